@@ -1,0 +1,2 @@
+// Package ballast answers what a machine may lift, and what weight must go where.
+package ballast

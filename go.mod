@@ -1,0 +1,8 @@
+module example.com/steelyard
+
+go 1.24.0
+
+require (
+	github.com/google/go-cmp v0.7.0
+	gonum.org/v1/gonum v0.17.0
+)

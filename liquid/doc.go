@@ -1,0 +1,2 @@
+// Package liquid answers what goes into a tire: volume, mass, place, freezing point and mixture.
+package liquid

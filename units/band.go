@@ -1,0 +1,23 @@
+package units
+
+// Range is an envelope: the lowest and the highest value that bounds on the
+// inputs allow. It has no probability attached; see [Interval].
+type Range[Q Quantity] struct {
+	Low  Q `json:"low"`
+	High Q `json:"high"`
+}
+
+// Contains reports whether q lies in the range, its ends included.
+func (r Range[Q]) Contains(q Q) bool { return r.Low <= q && q <= r.High }
+
+// Interval is a statistical interval: it holds the true value with the
+// probability Level, under the assumptions its maker states.
+type Interval[Q Quantity] struct {
+	Low  Q `json:"low"`
+	High Q `json:"high"`
+	// Level is the probability, such as 0.95.
+	Level float64 `json:"level"`
+}
+
+// Contains reports whether q lies in the interval, its ends included.
+func (i Interval[Q]) Contains(q Q) bool { return i.Low <= q && q <= i.High }

@@ -1,0 +1,133 @@
+package units
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// ErrInvalid is the sentinel that every [FieldError] wraps: errors.Is(err,
+// units.ErrInvalid) tells bad input from any other failure.
+var ErrInvalid = errors.New("invalid input")
+
+// MaxFieldErrors is how many field errors a [FieldErrors] keeps; those beyond
+// it are counted, not kept.
+const MaxFieldErrors = 100
+
+// FieldError says which field of an input is bad, what stood there, and what
+// would have been accepted.
+type FieldError struct {
+	// Path is the field by its JSON names, such as "pieces[2].mass".
+	Path string
+	// Value is what stood there, as text; empty if nothing did.
+	Value string
+	// Want is what would be accepted, such as "must be positive".
+	Want string
+}
+
+// Error returns "path: value: want".
+func (e *FieldError) Error() string {
+	switch {
+	case e.Path == "" && e.Value == "":
+		return e.Want
+	case e.Path == "":
+		return e.Value + ": " + e.Want
+	case e.Value == "":
+		return e.Path + ": " + e.Want
+	}
+	return e.Path + ": " + e.Value + ": " + e.Want
+}
+
+// Unwrap returns [ErrInvalid].
+func (e *FieldError) Unwrap() error { return ErrInvalid }
+
+// FieldErrors collects the field errors of one input. The zero value is
+// ready to use. It is for code that validates; a caller sees its [Err].
+type FieldErrors struct {
+	list    []error
+	dropped int
+}
+
+// Add records that the value at path is bad and what would be accepted. The
+// value is printed with %v; a nil value prints as nothing.
+func (e *FieldErrors) Add(path string, value any, want string) {
+	if len(e.list) >= MaxFieldErrors {
+		e.dropped++
+		return
+	}
+	v := ""
+	if value != nil {
+		v = fmt.Sprint(value)
+	}
+	e.list = append(e.list, &FieldError{Path: path, Value: v, Want: want})
+}
+
+// Join adds the field errors of a part of the input, which stands at path.
+// An error that is not a field error is kept as one with its text as Want.
+func (e *FieldErrors) Join(path string, err error) {
+	switch x := err.(type) {
+	case nil:
+	case *joined:
+		for _, one := range x.list {
+			e.Join(path, one)
+		}
+		e.dropped += x.dropped
+	case *FieldError:
+		if len(e.list) >= MaxFieldErrors {
+			e.dropped++
+			return
+		}
+		e.list = append(e.list, &FieldError{Path: JoinPath(path, x.Path), Value: x.Value, Want: x.Want})
+	default:
+		e.Add(path, nil, err.Error())
+	}
+}
+
+// Len returns how many errors were added.
+func (e *FieldErrors) Len() int { return len(e.list) + e.dropped }
+
+// Err returns all that was added as one error, or nil if nothing was. The
+// error's Unwrap() []error yields each [FieldError] in the order added.
+func (e *FieldErrors) Err() error {
+	if len(e.list) == 0 {
+		return nil
+	}
+	return &joined{list: e.list, dropped: e.dropped}
+}
+
+// JoinPath returns the path of a field within a part: JoinPath("loader",
+// "arm") is "loader.arm", and an index needs no dot.
+func JoinPath(part, field string) string {
+	switch {
+	case part == "":
+		return field
+	case field == "" || field[0] == '[':
+		return part + field
+	}
+	return part + "." + field
+}
+
+// Index returns the path of element i of a list: Index("pieces", 2) is
+// "pieces[2]".
+func Index(list string, i int) string { return fmt.Sprintf("%s[%d]", list, i) }
+
+type joined struct {
+	list    []error
+	dropped int
+}
+
+func (e *joined) Error() string {
+	var b strings.Builder
+	for i, err := range e.list {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		b.WriteString(err.Error())
+	}
+	if e.dropped > 0 {
+		fmt.Fprintf(&b, "\nand %d more", e.dropped)
+	}
+	return b.String()
+}
+
+func (e *joined) Unwrap() []error { return e.list }
