@@ -57,8 +57,8 @@ const (
 	Tonne    Mass = 1e3
 	Pound    Mass = 0.45359237
 	Ounce    Mass = Pound / 16
-	ShortTon Mass = Pound * 2000
-	LongTon  Mass = Pound * 2240
+	ShortTon Mass = 0.45359237 * 2000
+	LongTon  Mass = 0.45359237 * 2240
 )
 
 // Units of moment of inertia. All are exact.
@@ -88,10 +88,11 @@ const (
 
 // Units of moment of force. All are exact (NIST SP 811:2008, Appendix B.8).
 const (
-	NewtonMeter     Moment = 1
-	KilonewtonMeter Moment = 1e3
-	PoundForceFoot  Moment = 0.45359237 * 9.80665 * 0.3048
-	PoundForceInch  Moment = 0.45359237 * 9.80665 * 0.0254
+	NewtonMeter        Moment = 1
+	KilonewtonMeter    Moment = 1e3
+	PoundForceFoot     Moment = 0.45359237 * 9.80665 * 0.3048
+	PoundForceInch     Moment = 0.45359237 * 9.80665 * 0.0254
+	KilogramForceMeter Moment = 9.80665
 )
 
 // Units of stiffness. All are exact.
@@ -124,10 +125,11 @@ const (
 
 // Units of absolute pressure. All are exact.
 const (
-	AbsolutePascal     AbsolutePressure = 1
-	AbsoluteKilopascal AbsolutePressure = 1e3
-	AbsoluteBar        AbsolutePressure = 1e5
-	AbsolutePSI        AbsolutePressure = 0.45359237 * 9.80665 / (0.0254 * 0.0254)
+	AbsolutePascal      AbsolutePressure = 1
+	AbsoluteHectopascal AbsolutePressure = 100
+	AbsoluteKilopascal  AbsolutePressure = 1e3
+	AbsoluteBar         AbsolutePressure = 1e5
+	AbsolutePSI         AbsolutePressure = 0.45359237 * 9.80665 / (0.0254 * 0.0254)
 	// StandardAtmosphere is 101 325 Pa, exact (ISO 2533).
 	StandardAtmosphere AbsolutePressure = 101325
 )
@@ -135,9 +137,11 @@ const (
 // Units of angle. The radian is exact; the others are rounded only because
 // pi is.
 const (
-	Radian Angle = 1
-	Degree Angle = math.Pi / 180
-	Turn   Angle = 2 * math.Pi
+	Radian    Angle = 1
+	Degree    Angle = math.Pi / 180
+	ArcMinute Angle = math.Pi / 10800
+	ArcSecond Angle = math.Pi / 648000
+	Turn      Angle = 2 * math.Pi
 )
 
 // Units of temperature difference. All are exact.

@@ -1,0 +1,573 @@
+package units
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// maxText is the longest text that a parser reads, in bytes.
+const maxText = 128
+
+// A fault is why a text was refused; the zero value says that it was not.
+type fault uint8
+
+const (
+	okay fault = iota
+	tooLong
+	noNumber
+	badNumber
+	decimalComma
+	ambiguousComma
+	badGroups
+	badFraction
+	noUnit
+	unknownUnit
+	badCompound
+	badRatio
+	tooLarge
+)
+
+// A problem is a fault and the part of the text where it stands.
+type problem struct {
+	fault    fault
+	from, to int
+}
+
+var pow10 = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
+	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
+
+// space returns the length of the space that stands at s[i:], or zero. The
+// spaces are the plain one, the two that do not break, and the thin one.
+func space(s string, i int) int {
+	if i >= len(s) {
+		return 0
+	}
+	switch c := s[i]; {
+	case c == ' ':
+		return 1
+	case c == 0xc2 && strings.HasPrefix(s[i:], "\u00a0"):
+		return 2
+	case c == 0xe2 && (strings.HasPrefix(s[i:], "\u202f") || strings.HasPrefix(s[i:], "\u2009")):
+		return 3
+	}
+	return 0
+}
+
+func skipSpaces(s string, i int) int {
+	for {
+		n := space(s, i)
+		if n == 0 {
+			return i
+		}
+		i += n
+	}
+}
+
+// trimSpaces returns the end of s without the spaces there.
+func trimSpaces(s string) int {
+	end := len(s)
+	for end > 0 {
+		switch {
+		case s[end-1] == ' ':
+			end--
+		case end >= 2 && space(s, end-2) == 2:
+			end -= 2
+		case end >= 3 && space(s, end-3) == 3:
+			end -= 3
+		default:
+			return end
+		}
+	}
+	return 0
+}
+
+func isDigit(s string, i int) bool { return i < len(s) && s[i]-'0' <= 9 }
+
+// group reports whether exactly three digits stand at s[i:].
+func group(s string, i int) bool {
+	return isDigit(s, i) && isDigit(s, i+1) && isDigit(s, i+2) && !isDigit(s, i+3)
+}
+
+// number reads the unsigned number that stands at s[i:] and returns it and
+// the index behind it.
+func number(s string, i int) (v float64, end int, f fault) {
+	start := i
+	var mant uint64
+	digits, sig, exp := 0, 0, 0
+	exact := true // mant and exp hold the whole number
+	var sep byte  // the first byte of the separator of groups
+	groups := 0
+	for {
+		if isDigit(s, i) {
+			if mant != 0 || s[i] != '0' {
+				sig++
+			}
+			if sig > 18 {
+				exact = false
+			} else {
+				mant = mant*10 + uint64(s[i]-'0')
+			}
+			digits++
+			i++
+			continue
+		}
+		// A separator of groups stands behind one to three digits, the first
+		// not zero, and before exactly three.
+		n := space(s, i)
+		if i < len(s) && s[i] == ',' {
+			n = 1
+			if digits == 0 {
+				break
+			}
+			if !group(s, i+1) {
+				return 0, i, decimalComma
+			}
+		}
+		if n == 0 || digits == 0 || !group(s, i+n) {
+			break
+		}
+		if groups == 0 && (digits > 3 || s[start] == '0') {
+			if s[i] == ',' {
+				return 0, i, decimalComma
+			}
+			return 0, i, badGroups
+		}
+		if sep != 0 && sep != s[i] {
+			return 0, i, badGroups
+		}
+		sep = s[i]
+		groups++
+		i += n
+	}
+	integer := i
+	if i < len(s) && s[i] == '.' {
+		i++
+		for isDigit(s, i) {
+			if mant != 0 || s[i] != '0' {
+				sig++
+			}
+			if sig > 18 {
+				exact = false
+			} else {
+				mant = mant*10 + uint64(s[i]-'0')
+				exp--
+			}
+			digits++
+			i++
+		}
+		if i < len(s) && (s[i] == '.' || s[i] == ',') {
+			if s[i] == ',' {
+				return 0, i, decimalComma
+			}
+			return 0, i, badNumber
+		}
+	} else if sep == ',' && groups == 1 {
+		return 0, i, ambiguousComma
+	}
+	if digits == 0 {
+		return 0, i, noNumber
+	}
+	if i < len(s) && (s[i] == 'e' || s[i] == 'E') {
+		j := i + 1
+		neg := false
+		if j < len(s) && (s[j] == '+' || s[j] == '-') {
+			neg = s[j] == '-'
+			j++
+		}
+		if isDigit(s, j) {
+			e := 0
+			for ; isDigit(s, j); j++ {
+				if e < 100000 {
+					e = e*10 + int(s[j]-'0')
+				}
+			}
+			if neg {
+				e = -e
+			}
+			exp += e
+			i = j
+		}
+	}
+	if i == integer && groups == 0 && exact {
+		// Nothing but digits so far: a fraction may follow, as in "3/4" and
+		// "5 3/4".
+		if v, end, f := fraction(s, i, mant); f != okay || end > i {
+			return v, end, f
+		}
+	}
+	switch {
+	case exact && mant < 1<<53 && exp == 0:
+		return float64(mant), i, okay
+	case exact && mant < 1<<53 && 0 < exp && exp < len(pow10):
+		return float64(mant) * pow10[exp], i, okay
+	case exact && mant < 1<<53 && exp < 0 && -exp < len(pow10):
+		return float64(mant) / pow10[-exp], i, okay
+	}
+	if groups == 0 {
+		v, err := strconv.ParseFloat(s[start:i], 64)
+		if err != nil {
+			return 0, i, tooLarge
+		}
+		return v, i, okay
+	}
+	var buf [32]byte
+	n := 0
+	for j := start; j < i; {
+		if sp := space(s, j); sp > 0 {
+			j += sp
+			continue
+		}
+		if s[j] != ',' {
+			if n == len(buf) {
+				return 0, i, badNumber
+			}
+			buf[n] = s[j]
+			n++
+		}
+		j++
+	}
+	v, err := strconv.ParseFloat(string(buf[:n]), 64)
+	if err != nil {
+		return 0, i, tooLarge
+	}
+	return v, i, okay
+}
+
+// fraction reads what follows the whole number at s[:i]: "/4" makes it the
+// numerator, " 3/4" is added to it. It returns end i if neither stands there.
+func fraction(s string, i int, whole uint64) (v float64, end int, f fault) {
+	num, j := whole, i
+	mixed := false
+	if sp := skipSpaces(s, i); sp > i {
+		num, j = 0, sp
+		for ; isDigit(s, j) && j < sp+3; j++ {
+			num = num*10 + uint64(s[j]-'0')
+		}
+		if j == sp {
+			return 0, i, okay
+		}
+		mixed = true
+	}
+	if j >= len(s) || s[j] != '/' || !isDigit(s, j+1) {
+		return 0, i, okay
+	}
+	den := uint64(0)
+	k := j + 1
+	for ; isDigit(s, k) && k < j+4; k++ {
+		den = den*10 + uint64(s[k]-'0')
+	}
+	switch den {
+	case 2, 4, 8, 16, 32, 64:
+	default:
+		return 0, k, badFraction
+	}
+	if isDigit(s, k) || mixed && num >= den || num >= 1<<40 || whole >= 1<<40 {
+		return 0, k, badFraction
+	}
+	v = float64(num) / float64(den)
+	if mixed {
+		v += float64(whole)
+	}
+	return v, k, okay
+}
+
+// parse reads a quantity of the kind. It does not keep s.
+func (k *kind) parse(s string) (float64, problem) {
+	if len(s) > maxText {
+		return 0, problem{tooLong, 0, len(s)}
+	}
+	end := trimSpaces(s)
+	s = s[:end]
+	i := skipSpaces(s, 0)
+	neg := false
+	switch {
+	case i >= end:
+		return 0, problem{noNumber, 0, end}
+	case s[i] == '-':
+		neg = true
+		i++
+	case s[i] == '+':
+		i++
+	case s[i] == 0xe2 && strings.HasPrefix(s[i:], "\u2212"): // the minus sign
+		neg = true
+		i += 3
+	}
+	start := i
+	n, i, f := number(s, i)
+	if f != okay {
+		return 0, problem{f, start, i}
+	}
+	if k.ratio && i < end && s[i] == ':' {
+		run, j, f := number(s, i+1)
+		if f != okay {
+			return 0, problem{f, i + 1, j}
+		}
+		if j != end || !(n <= run) || run == 0 {
+			return 0, problem{badRatio, start, end}
+		}
+		v := float64(Grade(n / run))
+		if neg {
+			v = -v
+		}
+		return v, problem{}
+	}
+	i = skipSpaces(s, i)
+	var u *unit
+	if i == end {
+		if !k.bare {
+			return 0, problem{noUnit, start, end}
+		}
+		u = &k.units[0]
+	} else if u = k.lookup(s[i:]); u == nil {
+		if n, u, f = k.compound(s, i, n); f != okay {
+			return 0, problem{f, i, end}
+		}
+	}
+	if neg {
+		n = -n
+	}
+	v := u.value(n)
+	if math.IsInf(v, 0) {
+		return 0, problem{tooLarge, start, end}
+	}
+	return v, problem{}
+}
+
+// compound reads "ft 3 in" at s[i:] behind the number n. It returns the
+// number of the last unit that all of it makes, and that unit.
+func (k *kind) compound(s string, i int, n float64) (float64, *unit, fault) {
+	u, j := k.part(s, i)
+	if u == nil || j == len(s) {
+		return 0, nil, unknownUnit
+	}
+	for j < len(s) {
+		// More follows, so this part must be whole and the next smaller than
+		// one of this unit.
+		part, end, f := number(s, j)
+		if f != okay {
+			return 0, nil, badCompound
+		}
+		var next *unit
+		next, j = k.part(s, skipSpaces(s, end))
+		if next == nil {
+			return 0, nil, unknownUnit
+		}
+		if next.chain == 0 || next.chain >= u.chain || n != math.Trunc(n) || n >= 1<<40 {
+			return 0, nil, badCompound
+		}
+		ratio := float64(u.chain / next.chain)
+		if part >= ratio {
+			return 0, nil, badCompound
+		}
+		n = float64(n*ratio) + part
+		u = next
+	}
+	return n, u, okay
+}
+
+// part reads the name of a unit within a compound, up to the next number.
+func (k *kind) part(s string, i int) (*unit, int) {
+	j := i
+	for j < len(s) && !isDigit(s, j) {
+		j++
+	}
+	name := s[i:j]
+	return k.lookup(name[:trimSpaces(name)]), j
+}
+
+// explain makes the error for a text that parse refused. It keeps s.
+func (k *kind) explain(s string, p problem) *FieldError {
+	return &FieldError{Value: shown(s), Want: k.want(s, p)}
+}
+
+// shown returns s as an error may print it.
+func shown(s string) string {
+	if len(s) > maxText {
+		cut := 40
+		for cut > 0 && !utf8.RuneStart(s[cut]) {
+			cut--
+		}
+		return strconv.Quote(s[:cut] + "...")
+	}
+	if s == "" {
+		return `""`
+	}
+	for _, r := range s {
+		if r == utf8.RuneError || !unicode.IsPrint(r) && r != '\u00a0' && r != '\u202f' && r != '\u2009' {
+			return strconv.Quote(s)
+		}
+	}
+	return s
+}
+
+func (k *kind) want(s string, p problem) string {
+	like := fmt.Sprintf("%s is written like %q", k.noun, k.example)
+	switch p.fault {
+	case tooLong:
+		return fmt.Sprintf("too long a text; %s", like)
+	case noNumber:
+		word := strings.ToLower(strings.Trim(s, " +-\u2212\u00a0"))
+		for _, w := range []string{"nan", "inf", "infinity", "∞"} {
+			if word == w || strings.HasPrefix(word, w+" ") {
+				return fmt.Sprintf("must be finite; %s", like)
+			}
+		}
+		return fmt.Sprintf("must start with a number; %s", like)
+	case decimalComma:
+		return fmt.Sprintf("write the decimal point as %q; a comma may only separate groups of three digits", ".")
+	case ambiguousComma:
+		digits := s[p.from:p.to]
+		return fmt.Sprintf("the comma may be read as a decimal comma: write %q or %q",
+			strings.Replace(digits, ",", "", 1), strings.Replace(digits, ",", ".", 1))
+	case badGroups:
+		return "separate groups of exactly three digits, all by the same separator, or none"
+	case badFraction:
+		return `a fraction must be proper and its denominator 2, 4, 8, 16, 32 or 64; else write decimals`
+	case noUnit:
+		if k.ratio {
+			return fmt.Sprintf("the unit is missing; %s, %q or %q", like, "12 deg", "1:5")
+		}
+		return fmt.Sprintf("the unit is missing; %s (units: %s)", like, k.symbols())
+	case badCompound:
+		return fmt.Sprintf("in a compound each part but the last must be whole and each smaller than one of the unit before it, as in %q; else %s", k.compoundExample(), like)
+	case badRatio:
+		return `a slope ratio is rise:run, such as "1:5", and no steeper than 1:1; write a steeper one as "50 deg"`
+	case tooLarge:
+		return "must be finite: the number is too large"
+	case unknownUnit:
+		return k.unknown(strings.TrimSpace(s[p.from:]))
+	}
+	return like
+}
+
+func (k *kind) compoundExample() string {
+	switch k {
+	case &lengthKind:
+		return "5 ft 3 in"
+	case &massKind:
+		return "5 lb 3 oz"
+	case &angleKind:
+		return "12 deg 30 arcmin"
+	case &durationKind:
+		return "1 h 30 min"
+	}
+	return k.example
+}
+
+// symbols lists the units that the parser reads.
+func (k *kind) symbols() string {
+	var list []string
+	for i := range k.units {
+		if s := k.units[i].symbol; s != "" {
+			list = append(list, s)
+		}
+	}
+	return strings.Join(list, ", ")
+}
+
+// unknown explains why name is no unit of the kind.
+func (k *kind) unknown(name string) string {
+	plain := name
+	var buf [48]byte
+	if n, ok := plainName(&buf, name); ok {
+		plain = string(buf[:n])
+	}
+	for _, r := range k.refused {
+		for _, n := range r.names {
+			if n == name || n == plain {
+				if strings.Contains(r.why, "%q") {
+					return fmt.Sprintf(r.why, name)
+				}
+				return r.why
+			}
+		}
+	}
+	near, d := k.nearest(plain)
+	if d > 0 {
+		for _, other := range kinds {
+			if other != k && other.lookup(name) != nil {
+				return fmt.Sprintf("%q is a unit of %s, not of %s; write one of %s", name, other.what(), k.what(), k.symbols())
+			}
+		}
+	}
+	if len(near) > 0 {
+		return fmt.Sprintf("unknown unit %s of %s; did you mean %s?", strconv.Quote(name), k.what(), orList(near))
+	}
+	return fmt.Sprintf("unknown unit %s of %s; write one of %s", strconv.Quote(name), k.what(), k.symbols())
+}
+
+// what returns the noun without its article.
+func (k *kind) what() string {
+	_, n, _ := strings.Cut(k.noun, " ")
+	return n
+}
+
+// nearest returns the symbols of the units whose spelling is closest to name,
+// and how far it is; none if all are far from it.
+func (k *kind) nearest(name string) ([]string, int) {
+	best := 1 + len(name)/4
+	var list []string
+	for i := range k.units {
+		u := &k.units[i]
+		d := distance(name, u.symbol)
+		for _, n := range u.names {
+			d = min(d, distance(name, n))
+		}
+		if u.symbol == "" || d > best {
+			continue
+		}
+		if d < best {
+			best, list = d, nil
+		}
+		list = append(list, u.symbol)
+	}
+	return list, best
+}
+
+func orList(list []string) string {
+	var b strings.Builder
+	for i, s := range list {
+		switch {
+		case i > 0 && i == len(list)-1:
+			b.WriteString(" or ")
+		case i > 0:
+			b.WriteString(", ")
+		}
+		b.WriteString(strconv.Quote(s))
+	}
+	return b.String()
+}
+
+// distance is how many letters must be changed, put in or left out to make b
+// of a, a letter's case counting nothing; but the same but for case is 0, and
+// one-letter names are near only in that way.
+func distance(a, b string) int {
+	a, b = strings.ToLower(a), strings.ToLower(b)
+	if a == b {
+		return 0
+	}
+	if len(a) < 2 || len(b) < 2 {
+		return maxText
+	}
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		diag := row[0]
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := diag
+			if a[i-1] != b[j-1] {
+				cost++
+			}
+			diag = row[j]
+			row[j] = min(cost, row[j]+1, row[j-1]+1)
+		}
+	}
+	return row[len(b)]
+}

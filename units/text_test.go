@@ -1,0 +1,33 @@
+package units
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"testing"
+)
+
+func TestJSONRoundTrip(t *testing.T) {
+	type part struct {
+		Mass Mass `json:"mass"`
+	}
+	var p part
+	if err := json.Unmarshal([]byte(`{"mass":"70 lb"}`), &p); err != nil || p.Mass != 70*Pound {
+		t.Fatalf("got %v, %v", p.Mass, err)
+	}
+	b, err := json.Marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back part
+	if err := json.Unmarshal(b, &back); err != nil || back != p {
+		t.Fatalf("%s read back as %v, %v", b, back, err)
+	}
+	// The value is unchanged on error.
+	if err := json.Unmarshal([]byte(`{"mass":"70 N"}`), &back); !errors.Is(err, ErrInvalid) || back != p {
+		t.Fatalf("got %v, %v", back, err)
+	}
+	if _, err := json.Marshal(part{Mass(math.NaN())}); !errors.Is(err, ErrInvalid) {
+		t.Fatalf("NaN was written: %v", err)
+	}
+}
