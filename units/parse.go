@@ -446,13 +446,13 @@ func (k *kind) want(s string, p problem) string {
 
 func (k *kind) compoundExample() string {
 	switch k {
-	case &lengthKind:
+	case &kinds[lengthKind]:
 		return "5 ft 3 in"
-	case &massKind:
+	case &kinds[massKind]:
 		return "5 lb 3 oz"
-	case &angleKind:
+	case &kinds[angleKind]:
 		return "12 deg 30 arcmin"
-	case &durationKind:
+	case &kinds[durationKind]:
 		return "1 h 30 min"
 	}
 	return k.example
@@ -488,8 +488,8 @@ func (k *kind) unknown(name string) string {
 	}
 	near, d := k.nearest(plain)
 	if d > 0 {
-		for _, other := range kinds {
-			if other != k && other.lookup(name) != nil {
+		for i := range kinds {
+			if other := &kinds[i]; other != k && other.lookup(name) != nil {
 				return fmt.Sprintf("%q is a unit of %s, not of %s; write one of %s", name, other.what(), k.what(), k.symbols())
 			}
 		}

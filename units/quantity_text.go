@@ -7,683 +7,806 @@ import "fmt"
 // ParseLength reads a length such as "24 in", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseLength(s string) (Length, error) { return read[Length](&lengthKind, s) }
+func ParseLength(s string) (Length, error) { return read[Length](&kinds[lengthKind], s) }
 
 // String returns l in meters, with the fewest digits that
 // [ParseLength] reads back bit for bit.
-func (l Length) String() string { return lengthKind.text(float64(l)) }
+func (l Length) String() string { return kinds[lengthKind].text(float64(l)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (l Length) Format(state fmt.State, verb rune) { lengthKind.format(state, verb, float64(l)) }
+func (l Length) Format(state fmt.State, verb rune) { kinds[lengthKind].format(state, verb, float64(l)) }
 
 // AppendText appends what String returns to b. It fails if l is not finite.
-func (l Length) AppendText(b []byte) ([]byte, error) { return lengthKind.appendText(b, float64(l)) }
+func (l Length) AppendText(b []byte) ([]byte, error) {
+	return kinds[lengthKind].appendText(b, float64(l))
+}
 
 // MarshalText returns what String returns. It fails if l is not finite.
-func (l Length) MarshalText() ([]byte, error) { return lengthKind.appendText(nil, float64(l)) }
+func (l Length) MarshalText() ([]byte, error) { return kinds[lengthKind].appendText(nil, float64(l)) }
 
 // UnmarshalText reads what [ParseLength] reads. On error l is unchanged.
-func (l *Length) UnmarshalText(text []byte) error { return readText(&lengthKind, l, text) }
+func (l *Length) UnmarshalText(text []byte) error { return readText(&kinds[lengthKind], l, text) }
 
 // ParseArea reads an area such as "12.5 in2", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseArea(s string) (Area, error) { return read[Area](&areaKind, s) }
+func ParseArea(s string) (Area, error) { return read[Area](&kinds[areaKind], s) }
 
 // String returns a in square meters, with the fewest digits that
 // [ParseArea] reads back bit for bit.
-func (a Area) String() string { return areaKind.text(float64(a)) }
+func (a Area) String() string { return kinds[areaKind].text(float64(a)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (a Area) Format(state fmt.State, verb rune) { areaKind.format(state, verb, float64(a)) }
+func (a Area) Format(state fmt.State, verb rune) { kinds[areaKind].format(state, verb, float64(a)) }
 
 // AppendText appends what String returns to b. It fails if a is not finite.
-func (a Area) AppendText(b []byte) ([]byte, error) { return areaKind.appendText(b, float64(a)) }
+func (a Area) AppendText(b []byte) ([]byte, error) { return kinds[areaKind].appendText(b, float64(a)) }
 
 // MarshalText returns what String returns. It fails if a is not finite.
-func (a Area) MarshalText() ([]byte, error) { return areaKind.appendText(nil, float64(a)) }
+func (a Area) MarshalText() ([]byte, error) { return kinds[areaKind].appendText(nil, float64(a)) }
 
 // UnmarshalText reads what [ParseArea] reads. On error a is unchanged.
-func (a *Area) UnmarshalText(text []byte) error { return readText(&areaKind, a, text) }
+func (a *Area) UnmarshalText(text []byte) error { return readText(&kinds[areaKind], a, text) }
 
 // ParseVolume reads a volume such as "40 US gal", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseVolume(s string) (Volume, error) { return read[Volume](&volumeKind, s) }
+func ParseVolume(s string) (Volume, error) { return read[Volume](&kinds[volumeKind], s) }
 
 // String returns v in cubic meters, with the fewest digits that
 // [ParseVolume] reads back bit for bit.
-func (v Volume) String() string { return volumeKind.text(float64(v)) }
+func (v Volume) String() string { return kinds[volumeKind].text(float64(v)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (v Volume) Format(state fmt.State, verb rune) { volumeKind.format(state, verb, float64(v)) }
+func (v Volume) Format(state fmt.State, verb rune) { kinds[volumeKind].format(state, verb, float64(v)) }
 
 // AppendText appends what String returns to b. It fails if v is not finite.
-func (v Volume) AppendText(b []byte) ([]byte, error) { return volumeKind.appendText(b, float64(v)) }
+func (v Volume) AppendText(b []byte) ([]byte, error) {
+	return kinds[volumeKind].appendText(b, float64(v))
+}
 
 // MarshalText returns what String returns. It fails if v is not finite.
-func (v Volume) MarshalText() ([]byte, error) { return volumeKind.appendText(nil, float64(v)) }
+func (v Volume) MarshalText() ([]byte, error) { return kinds[volumeKind].appendText(nil, float64(v)) }
 
 // UnmarshalText reads what [ParseVolume] reads. On error v is unchanged.
-func (v *Volume) UnmarshalText(text []byte) error { return readText(&volumeKind, v, text) }
+func (v *Volume) UnmarshalText(text []byte) error { return readText(&kinds[volumeKind], v, text) }
 
 // ParseSecondMomentOfArea reads a second moment of area such as "3.2 in4", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseSecondMomentOfArea(s string) (SecondMomentOfArea, error) {
-	return read[SecondMomentOfArea](&secondMomentOfAreaKind, s)
+	return read[SecondMomentOfArea](&kinds[secondMomentOfAreaKind], s)
 }
 
 // String returns s in meters to the fourth power, with the fewest digits that
 // [ParseSecondMomentOfArea] reads back bit for bit.
-func (s SecondMomentOfArea) String() string { return secondMomentOfAreaKind.text(float64(s)) }
+func (s SecondMomentOfArea) String() string { return kinds[secondMomentOfAreaKind].text(float64(s)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (s SecondMomentOfArea) Format(state fmt.State, verb rune) {
-	secondMomentOfAreaKind.format(state, verb, float64(s))
+	kinds[secondMomentOfAreaKind].format(state, verb, float64(s))
 }
 
 // AppendText appends what String returns to b. It fails if s is not finite.
 func (s SecondMomentOfArea) AppendText(b []byte) ([]byte, error) {
-	return secondMomentOfAreaKind.appendText(b, float64(s))
+	return kinds[secondMomentOfAreaKind].appendText(b, float64(s))
 }
 
 // MarshalText returns what String returns. It fails if s is not finite.
 func (s SecondMomentOfArea) MarshalText() ([]byte, error) {
-	return secondMomentOfAreaKind.appendText(nil, float64(s))
+	return kinds[secondMomentOfAreaKind].appendText(nil, float64(s))
 }
 
 // UnmarshalText reads what [ParseSecondMomentOfArea] reads. On error s is unchanged.
 func (s *SecondMomentOfArea) UnmarshalText(text []byte) error {
-	return readText(&secondMomentOfAreaKind, s, text)
+	return readText(&kinds[secondMomentOfAreaKind], s, text)
 }
 
 // ParseMass reads a mass such as "70 lb", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseMass(s string) (Mass, error) { return read[Mass](&massKind, s) }
+func ParseMass(s string) (Mass, error) { return read[Mass](&kinds[massKind], s) }
 
 // String returns m in kilograms, with the fewest digits that
 // [ParseMass] reads back bit for bit.
-func (m Mass) String() string { return massKind.text(float64(m)) }
+func (m Mass) String() string { return kinds[massKind].text(float64(m)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (m Mass) Format(state fmt.State, verb rune) { massKind.format(state, verb, float64(m)) }
+func (m Mass) Format(state fmt.State, verb rune) { kinds[massKind].format(state, verb, float64(m)) }
 
 // AppendText appends what String returns to b. It fails if m is not finite.
-func (m Mass) AppendText(b []byte) ([]byte, error) { return massKind.appendText(b, float64(m)) }
+func (m Mass) AppendText(b []byte) ([]byte, error) { return kinds[massKind].appendText(b, float64(m)) }
 
 // MarshalText returns what String returns. It fails if m is not finite.
-func (m Mass) MarshalText() ([]byte, error) { return massKind.appendText(nil, float64(m)) }
+func (m Mass) MarshalText() ([]byte, error) { return kinds[massKind].appendText(nil, float64(m)) }
 
 // UnmarshalText reads what [ParseMass] reads. On error m is unchanged.
-func (m *Mass) UnmarshalText(text []byte) error { return readText(&massKind, m, text) }
+func (m *Mass) UnmarshalText(text []byte) error { return readText(&kinds[massKind], m, text) }
 
 // ParseInertia reads a moment of inertia such as "850 kg m2", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseInertia(s string) (Inertia, error) { return read[Inertia](&inertiaKind, s) }
+func ParseInertia(s string) (Inertia, error) { return read[Inertia](&kinds[inertiaKind], s) }
 
 // String returns i in kilogram square meters, with the fewest digits that
 // [ParseInertia] reads back bit for bit.
-func (i Inertia) String() string { return inertiaKind.text(float64(i)) }
+func (i Inertia) String() string { return kinds[inertiaKind].text(float64(i)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (i Inertia) Format(state fmt.State, verb rune) { inertiaKind.format(state, verb, float64(i)) }
+func (i Inertia) Format(state fmt.State, verb rune) {
+	kinds[inertiaKind].format(state, verb, float64(i))
+}
 
 // AppendText appends what String returns to b. It fails if i is not finite.
-func (i Inertia) AppendText(b []byte) ([]byte, error) { return inertiaKind.appendText(b, float64(i)) }
+func (i Inertia) AppendText(b []byte) ([]byte, error) {
+	return kinds[inertiaKind].appendText(b, float64(i))
+}
 
 // MarshalText returns what String returns. It fails if i is not finite.
-func (i Inertia) MarshalText() ([]byte, error) { return inertiaKind.appendText(nil, float64(i)) }
+func (i Inertia) MarshalText() ([]byte, error) { return kinds[inertiaKind].appendText(nil, float64(i)) }
 
 // UnmarshalText reads what [ParseInertia] reads. On error i is unchanged.
-func (i *Inertia) UnmarshalText(text []byte) error { return readText(&inertiaKind, i, text) }
+func (i *Inertia) UnmarshalText(text []byte) error { return readText(&kinds[inertiaKind], i, text) }
 
 // ParseDensity reads a density such as "10.7 lb/US gal", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseDensity(s string) (Density, error) { return read[Density](&densityKind, s) }
+func ParseDensity(s string) (Density, error) { return read[Density](&kinds[densityKind], s) }
 
 // String returns d in kilograms per cubic meter, with the fewest digits that
 // [ParseDensity] reads back bit for bit.
-func (d Density) String() string { return densityKind.text(float64(d)) }
+func (d Density) String() string { return kinds[densityKind].text(float64(d)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (d Density) Format(state fmt.State, verb rune) { densityKind.format(state, verb, float64(d)) }
+func (d Density) Format(state fmt.State, verb rune) {
+	kinds[densityKind].format(state, verb, float64(d))
+}
 
 // AppendText appends what String returns to b. It fails if d is not finite.
-func (d Density) AppendText(b []byte) ([]byte, error) { return densityKind.appendText(b, float64(d)) }
+func (d Density) AppendText(b []byte) ([]byte, error) {
+	return kinds[densityKind].appendText(b, float64(d))
+}
 
 // MarshalText returns what String returns. It fails if d is not finite.
-func (d Density) MarshalText() ([]byte, error) { return densityKind.appendText(nil, float64(d)) }
+func (d Density) MarshalText() ([]byte, error) { return kinds[densityKind].appendText(nil, float64(d)) }
 
 // UnmarshalText reads what [ParseDensity] reads. On error d is unchanged.
-func (d *Density) UnmarshalText(text []byte) error { return readText(&densityKind, d, text) }
+func (d *Density) UnmarshalText(text []byte) error { return readText(&kinds[densityKind], d, text) }
 
 // ParseForce reads a force such as "12 kN", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseForce(s string) (Force, error) { return read[Force](&forceKind, s) }
+func ParseForce(s string) (Force, error) { return read[Force](&kinds[forceKind], s) }
 
 // String returns f in newtons, with the fewest digits that
 // [ParseForce] reads back bit for bit.
-func (f Force) String() string { return forceKind.text(float64(f)) }
+func (f Force) String() string { return kinds[forceKind].text(float64(f)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (f Force) Format(state fmt.State, verb rune) { forceKind.format(state, verb, float64(f)) }
+func (f Force) Format(state fmt.State, verb rune) { kinds[forceKind].format(state, verb, float64(f)) }
 
 // AppendText appends what String returns to b. It fails if f is not finite.
-func (f Force) AppendText(b []byte) ([]byte, error) { return forceKind.appendText(b, float64(f)) }
+func (f Force) AppendText(b []byte) ([]byte, error) {
+	return kinds[forceKind].appendText(b, float64(f))
+}
 
 // MarshalText returns what String returns. It fails if f is not finite.
-func (f Force) MarshalText() ([]byte, error) { return forceKind.appendText(nil, float64(f)) }
+func (f Force) MarshalText() ([]byte, error) { return kinds[forceKind].appendText(nil, float64(f)) }
 
 // UnmarshalText reads what [ParseForce] reads. On error f is unchanged.
-func (f *Force) UnmarshalText(text []byte) error { return readText(&forceKind, f, text) }
+func (f *Force) UnmarshalText(text []byte) error { return readText(&kinds[forceKind], f, text) }
 
 // ParseMoment reads a moment of force such as "95 N m", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseMoment(s string) (Moment, error) { return read[Moment](&momentKind, s) }
+func ParseMoment(s string) (Moment, error) { return read[Moment](&kinds[momentKind], s) }
 
 // String returns m in newton meters, with the fewest digits that
 // [ParseMoment] reads back bit for bit.
-func (m Moment) String() string { return momentKind.text(float64(m)) }
+func (m Moment) String() string { return kinds[momentKind].text(float64(m)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (m Moment) Format(state fmt.State, verb rune) { momentKind.format(state, verb, float64(m)) }
+func (m Moment) Format(state fmt.State, verb rune) { kinds[momentKind].format(state, verb, float64(m)) }
 
 // AppendText appends what String returns to b. It fails if m is not finite.
-func (m Moment) AppendText(b []byte) ([]byte, error) { return momentKind.appendText(b, float64(m)) }
+func (m Moment) AppendText(b []byte) ([]byte, error) {
+	return kinds[momentKind].appendText(b, float64(m))
+}
 
 // MarshalText returns what String returns. It fails if m is not finite.
-func (m Moment) MarshalText() ([]byte, error) { return momentKind.appendText(nil, float64(m)) }
+func (m Moment) MarshalText() ([]byte, error) { return kinds[momentKind].appendText(nil, float64(m)) }
 
 // UnmarshalText reads what [ParseMoment] reads. On error m is unchanged.
-func (m *Moment) UnmarshalText(text []byte) error { return readText(&momentKind, m, text) }
+func (m *Moment) UnmarshalText(text []byte) error { return readText(&kinds[momentKind], m, text) }
 
 // ParseStiffness reads a stiffness such as "350 N/mm", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseStiffness(s string) (Stiffness, error) { return read[Stiffness](&stiffnessKind, s) }
+func ParseStiffness(s string) (Stiffness, error) { return read[Stiffness](&kinds[stiffnessKind], s) }
 
 // String returns s in newtons per meter, with the fewest digits that
 // [ParseStiffness] reads back bit for bit.
-func (s Stiffness) String() string { return stiffnessKind.text(float64(s)) }
+func (s Stiffness) String() string { return kinds[stiffnessKind].text(float64(s)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (s Stiffness) Format(state fmt.State, verb rune) { stiffnessKind.format(state, verb, float64(s)) }
+func (s Stiffness) Format(state fmt.State, verb rune) {
+	kinds[stiffnessKind].format(state, verb, float64(s))
+}
 
 // AppendText appends what String returns to b. It fails if s is not finite.
 func (s Stiffness) AppendText(b []byte) ([]byte, error) {
-	return stiffnessKind.appendText(b, float64(s))
+	return kinds[stiffnessKind].appendText(b, float64(s))
 }
 
 // MarshalText returns what String returns. It fails if s is not finite.
-func (s Stiffness) MarshalText() ([]byte, error) { return stiffnessKind.appendText(nil, float64(s)) }
+func (s Stiffness) MarshalText() ([]byte, error) {
+	return kinds[stiffnessKind].appendText(nil, float64(s))
+}
 
 // UnmarshalText reads what [ParseStiffness] reads. On error s is unchanged.
-func (s *Stiffness) UnmarshalText(text []byte) error { return readText(&stiffnessKind, s, text) }
+func (s *Stiffness) UnmarshalText(text []byte) error { return readText(&kinds[stiffnessKind], s, text) }
 
 // ParsePressure reads a pressure difference such as "14 psi", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParsePressure(s string) (Pressure, error) { return read[Pressure](&pressureKind, s) }
+func ParsePressure(s string) (Pressure, error) { return read[Pressure](&kinds[pressureKind], s) }
 
 // String returns p in pascals, with the fewest digits that
 // [ParsePressure] reads back bit for bit.
-func (p Pressure) String() string { return pressureKind.text(float64(p)) }
+func (p Pressure) String() string { return kinds[pressureKind].text(float64(p)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (p Pressure) Format(state fmt.State, verb rune) { pressureKind.format(state, verb, float64(p)) }
+func (p Pressure) Format(state fmt.State, verb rune) {
+	kinds[pressureKind].format(state, verb, float64(p))
+}
 
 // AppendText appends what String returns to b. It fails if p is not finite.
-func (p Pressure) AppendText(b []byte) ([]byte, error) { return pressureKind.appendText(b, float64(p)) }
+func (p Pressure) AppendText(b []byte) ([]byte, error) {
+	return kinds[pressureKind].appendText(b, float64(p))
+}
 
 // MarshalText returns what String returns. It fails if p is not finite.
-func (p Pressure) MarshalText() ([]byte, error) { return pressureKind.appendText(nil, float64(p)) }
+func (p Pressure) MarshalText() ([]byte, error) {
+	return kinds[pressureKind].appendText(nil, float64(p))
+}
 
 // UnmarshalText reads what [ParsePressure] reads. On error p is unchanged.
-func (p *Pressure) UnmarshalText(text []byte) error { return readText(&pressureKind, p, text) }
+func (p *Pressure) UnmarshalText(text []byte) error { return readText(&kinds[pressureKind], p, text) }
 
 // ParseGaugePressure reads a gauge pressure such as "23 psi gauge", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseGaugePressure(s string) (GaugePressure, error) {
-	return read[GaugePressure](&gaugePressureKind, s)
+	return read[GaugePressure](&kinds[gaugePressureKind], s)
 }
 
 // String returns p in pascals, with the fewest digits that
 // [ParseGaugePressure] reads back bit for bit.
-func (p GaugePressure) String() string { return gaugePressureKind.text(float64(p)) }
+func (p GaugePressure) String() string { return kinds[gaugePressureKind].text(float64(p)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (p GaugePressure) Format(state fmt.State, verb rune) {
-	gaugePressureKind.format(state, verb, float64(p))
+	kinds[gaugePressureKind].format(state, verb, float64(p))
 }
 
 // AppendText appends what String returns to b. It fails if p is not finite.
 func (p GaugePressure) AppendText(b []byte) ([]byte, error) {
-	return gaugePressureKind.appendText(b, float64(p))
+	return kinds[gaugePressureKind].appendText(b, float64(p))
 }
 
 // MarshalText returns what String returns. It fails if p is not finite.
 func (p GaugePressure) MarshalText() ([]byte, error) {
-	return gaugePressureKind.appendText(nil, float64(p))
+	return kinds[gaugePressureKind].appendText(nil, float64(p))
 }
 
 // UnmarshalText reads what [ParseGaugePressure] reads. On error p is unchanged.
 func (p *GaugePressure) UnmarshalText(text []byte) error {
-	return readText(&gaugePressureKind, p, text)
+	return readText(&kinds[gaugePressureKind], p, text)
 }
 
 // ParseAbsolutePressure reads an absolute pressure such as "101.325 kPa absolute", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseAbsolutePressure(s string) (AbsolutePressure, error) {
-	return read[AbsolutePressure](&absolutePressureKind, s)
+	return read[AbsolutePressure](&kinds[absolutePressureKind], s)
 }
 
 // String returns p in pascals, with the fewest digits that
 // [ParseAbsolutePressure] reads back bit for bit.
-func (p AbsolutePressure) String() string { return absolutePressureKind.text(float64(p)) }
+func (p AbsolutePressure) String() string { return kinds[absolutePressureKind].text(float64(p)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (p AbsolutePressure) Format(state fmt.State, verb rune) {
-	absolutePressureKind.format(state, verb, float64(p))
+	kinds[absolutePressureKind].format(state, verb, float64(p))
 }
 
 // AppendText appends what String returns to b. It fails if p is not finite.
 func (p AbsolutePressure) AppendText(b []byte) ([]byte, error) {
-	return absolutePressureKind.appendText(b, float64(p))
+	return kinds[absolutePressureKind].appendText(b, float64(p))
 }
 
 // MarshalText returns what String returns. It fails if p is not finite.
 func (p AbsolutePressure) MarshalText() ([]byte, error) {
-	return absolutePressureKind.appendText(nil, float64(p))
+	return kinds[absolutePressureKind].appendText(nil, float64(p))
 }
 
 // UnmarshalText reads what [ParseAbsolutePressure] reads. On error p is unchanged.
 func (p *AbsolutePressure) UnmarshalText(text []byte) error {
-	return readText(&absolutePressureKind, p, text)
+	return readText(&kinds[absolutePressureKind], p, text)
 }
 
 // ParseAngle reads an angle such as "12.5 deg", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseAngle(s string) (Angle, error) { return read[Angle](&angleKind, s) }
+func ParseAngle(s string) (Angle, error) { return read[Angle](&kinds[angleKind], s) }
 
 // String returns a in radians, with the fewest digits that
 // [ParseAngle] reads back bit for bit.
-func (a Angle) String() string { return angleKind.text(float64(a)) }
+func (a Angle) String() string { return kinds[angleKind].text(float64(a)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (a Angle) Format(state fmt.State, verb rune) { angleKind.format(state, verb, float64(a)) }
+func (a Angle) Format(state fmt.State, verb rune) { kinds[angleKind].format(state, verb, float64(a)) }
 
 // AppendText appends what String returns to b. It fails if a is not finite.
-func (a Angle) AppendText(b []byte) ([]byte, error) { return angleKind.appendText(b, float64(a)) }
+func (a Angle) AppendText(b []byte) ([]byte, error) {
+	return kinds[angleKind].appendText(b, float64(a))
+}
 
 // MarshalText returns what String returns. It fails if a is not finite.
-func (a Angle) MarshalText() ([]byte, error) { return angleKind.appendText(nil, float64(a)) }
+func (a Angle) MarshalText() ([]byte, error) { return kinds[angleKind].appendText(nil, float64(a)) }
 
 // UnmarshalText reads what [ParseAngle] reads. On error a is unchanged.
-func (a *Angle) UnmarshalText(text []byte) error { return readText(&angleKind, a, text) }
+func (a *Angle) UnmarshalText(text []byte) error { return readText(&kinds[angleKind], a, text) }
 
 // ParseSlope reads a slope such as "21 %", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseSlope(s string) (Slope, error) { return read[Slope](&slopeKind, s) }
+func ParseSlope(s string) (Slope, error) { return read[Slope](&kinds[slopeKind], s) }
 
 // String returns s in radians, with the fewest digits that
 // [ParseSlope] reads back bit for bit.
-func (s Slope) String() string { return slopeKind.text(float64(s)) }
+func (s Slope) String() string { return kinds[slopeKind].text(float64(s)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (s Slope) Format(state fmt.State, verb rune) { slopeKind.format(state, verb, float64(s)) }
+func (s Slope) Format(state fmt.State, verb rune) { kinds[slopeKind].format(state, verb, float64(s)) }
 
 // AppendText appends what String returns to b. It fails if s is not finite.
-func (s Slope) AppendText(b []byte) ([]byte, error) { return slopeKind.appendText(b, float64(s)) }
+func (s Slope) AppendText(b []byte) ([]byte, error) {
+	return kinds[slopeKind].appendText(b, float64(s))
+}
 
 // MarshalText returns what String returns. It fails if s is not finite.
-func (s Slope) MarshalText() ([]byte, error) { return slopeKind.appendText(nil, float64(s)) }
+func (s Slope) MarshalText() ([]byte, error) { return kinds[slopeKind].appendText(nil, float64(s)) }
 
 // UnmarshalText reads what [ParseSlope] reads. On error s is unchanged.
-func (s *Slope) UnmarshalText(text []byte) error { return readText(&slopeKind, s, text) }
+func (s *Slope) UnmarshalText(text []byte) error { return readText(&kinds[slopeKind], s, text) }
 
 // ParseTemperature reads a temperature such as "-5 degC", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseTemperature(s string) (Temperature, error) { return read[Temperature](&temperatureKind, s) }
+func ParseTemperature(s string) (Temperature, error) {
+	return read[Temperature](&kinds[temperatureKind], s)
+}
 
 // String returns t in kelvins, with the fewest digits that
 // [ParseTemperature] reads back bit for bit.
-func (t Temperature) String() string { return temperatureKind.text(float64(t)) }
+func (t Temperature) String() string { return kinds[temperatureKind].text(float64(t)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (t Temperature) Format(state fmt.State, verb rune) {
-	temperatureKind.format(state, verb, float64(t))
+	kinds[temperatureKind].format(state, verb, float64(t))
 }
 
 // AppendText appends what String returns to b. It fails if t is not finite.
 func (t Temperature) AppendText(b []byte) ([]byte, error) {
-	return temperatureKind.appendText(b, float64(t))
+	return kinds[temperatureKind].appendText(b, float64(t))
 }
 
 // MarshalText returns what String returns. It fails if t is not finite.
 func (t Temperature) MarshalText() ([]byte, error) {
-	return temperatureKind.appendText(nil, float64(t))
+	return kinds[temperatureKind].appendText(nil, float64(t))
 }
 
 // UnmarshalText reads what [ParseTemperature] reads. On error t is unchanged.
-func (t *Temperature) UnmarshalText(text []byte) error { return readText(&temperatureKind, t, text) }
+func (t *Temperature) UnmarshalText(text []byte) error {
+	return readText(&kinds[temperatureKind], t, text)
+}
 
 // ParseTemperatureDifference reads a temperature difference such as "5 K", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseTemperatureDifference(s string) (TemperatureDifference, error) {
-	return read[TemperatureDifference](&temperatureDifferenceKind, s)
+	return read[TemperatureDifference](&kinds[temperatureDifferenceKind], s)
 }
 
 // String returns d in kelvins, with the fewest digits that
 // [ParseTemperatureDifference] reads back bit for bit.
-func (d TemperatureDifference) String() string { return temperatureDifferenceKind.text(float64(d)) }
+func (d TemperatureDifference) String() string {
+	return kinds[temperatureDifferenceKind].text(float64(d))
+}
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (d TemperatureDifference) Format(state fmt.State, verb rune) {
-	temperatureDifferenceKind.format(state, verb, float64(d))
+	kinds[temperatureDifferenceKind].format(state, verb, float64(d))
 }
 
 // AppendText appends what String returns to b. It fails if d is not finite.
 func (d TemperatureDifference) AppendText(b []byte) ([]byte, error) {
-	return temperatureDifferenceKind.appendText(b, float64(d))
+	return kinds[temperatureDifferenceKind].appendText(b, float64(d))
 }
 
 // MarshalText returns what String returns. It fails if d is not finite.
 func (d TemperatureDifference) MarshalText() ([]byte, error) {
-	return temperatureDifferenceKind.appendText(nil, float64(d))
+	return kinds[temperatureDifferenceKind].appendText(nil, float64(d))
 }
 
 // UnmarshalText reads what [ParseTemperatureDifference] reads. On error d is unchanged.
 func (d *TemperatureDifference) UnmarshalText(text []byte) error {
-	return readText(&temperatureDifferenceKind, d, text)
+	return readText(&kinds[temperatureDifferenceKind], d, text)
 }
 
 // ParseDuration reads a span of time such as "2.5 s", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseDuration(s string) (Duration, error) { return read[Duration](&durationKind, s) }
+func ParseDuration(s string) (Duration, error) { return read[Duration](&kinds[durationKind], s) }
 
 // String returns d in seconds, with the fewest digits that
 // [ParseDuration] reads back bit for bit.
-func (d Duration) String() string { return durationKind.text(float64(d)) }
+func (d Duration) String() string { return kinds[durationKind].text(float64(d)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (d Duration) Format(state fmt.State, verb rune) { durationKind.format(state, verb, float64(d)) }
+func (d Duration) Format(state fmt.State, verb rune) {
+	kinds[durationKind].format(state, verb, float64(d))
+}
 
 // AppendText appends what String returns to b. It fails if d is not finite.
-func (d Duration) AppendText(b []byte) ([]byte, error) { return durationKind.appendText(b, float64(d)) }
+func (d Duration) AppendText(b []byte) ([]byte, error) {
+	return kinds[durationKind].appendText(b, float64(d))
+}
 
 // MarshalText returns what String returns. It fails if d is not finite.
-func (d Duration) MarshalText() ([]byte, error) { return durationKind.appendText(nil, float64(d)) }
+func (d Duration) MarshalText() ([]byte, error) {
+	return kinds[durationKind].appendText(nil, float64(d))
+}
 
 // UnmarshalText reads what [ParseDuration] reads. On error d is unchanged.
-func (d *Duration) UnmarshalText(text []byte) error { return readText(&durationKind, d, text) }
+func (d *Duration) UnmarshalText(text []byte) error { return readText(&kinds[durationKind], d, text) }
 
 // ParseSpeed reads a speed such as "8 km/h", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseSpeed(s string) (Speed, error) { return read[Speed](&speedKind, s) }
+func ParseSpeed(s string) (Speed, error) { return read[Speed](&kinds[speedKind], s) }
 
 // String returns v in meters per second, with the fewest digits that
 // [ParseSpeed] reads back bit for bit.
-func (v Speed) String() string { return speedKind.text(float64(v)) }
+func (v Speed) String() string { return kinds[speedKind].text(float64(v)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (v Speed) Format(state fmt.State, verb rune) { speedKind.format(state, verb, float64(v)) }
+func (v Speed) Format(state fmt.State, verb rune) { kinds[speedKind].format(state, verb, float64(v)) }
 
 // AppendText appends what String returns to b. It fails if v is not finite.
-func (v Speed) AppendText(b []byte) ([]byte, error) { return speedKind.appendText(b, float64(v)) }
+func (v Speed) AppendText(b []byte) ([]byte, error) {
+	return kinds[speedKind].appendText(b, float64(v))
+}
 
 // MarshalText returns what String returns. It fails if v is not finite.
-func (v Speed) MarshalText() ([]byte, error) { return speedKind.appendText(nil, float64(v)) }
+func (v Speed) MarshalText() ([]byte, error) { return kinds[speedKind].appendText(nil, float64(v)) }
 
 // UnmarshalText reads what [ParseSpeed] reads. On error v is unchanged.
-func (v *Speed) UnmarshalText(text []byte) error { return readText(&speedKind, v, text) }
+func (v *Speed) UnmarshalText(text []byte) error { return readText(&kinds[speedKind], v, text) }
 
 // ParseAcceleration reads an acceleration such as "9.81 m/s2", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseAcceleration(s string) (Acceleration, error) {
-	return read[Acceleration](&accelerationKind, s)
+	return read[Acceleration](&kinds[accelerationKind], s)
 }
 
 // String returns a in meters per second squared, with the fewest digits that
 // [ParseAcceleration] reads back bit for bit.
-func (a Acceleration) String() string { return accelerationKind.text(float64(a)) }
+func (a Acceleration) String() string { return kinds[accelerationKind].text(float64(a)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (a Acceleration) Format(state fmt.State, verb rune) {
-	accelerationKind.format(state, verb, float64(a))
+	kinds[accelerationKind].format(state, verb, float64(a))
 }
 
 // AppendText appends what String returns to b. It fails if a is not finite.
 func (a Acceleration) AppendText(b []byte) ([]byte, error) {
-	return accelerationKind.appendText(b, float64(a))
+	return kinds[accelerationKind].appendText(b, float64(a))
 }
 
 // MarshalText returns what String returns. It fails if a is not finite.
 func (a Acceleration) MarshalText() ([]byte, error) {
-	return accelerationKind.appendText(nil, float64(a))
+	return kinds[accelerationKind].appendText(nil, float64(a))
 }
 
 // UnmarshalText reads what [ParseAcceleration] reads. On error a is unchanged.
-func (a *Acceleration) UnmarshalText(text []byte) error { return readText(&accelerationKind, a, text) }
+func (a *Acceleration) UnmarshalText(text []byte) error {
+	return readText(&kinds[accelerationKind], a, text)
+}
 
 // ParsePower reads a power such as "75 kW", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParsePower(s string) (Power, error) { return read[Power](&powerKind, s) }
+func ParsePower(s string) (Power, error) { return read[Power](&kinds[powerKind], s) }
 
 // String returns p in watts, with the fewest digits that
 // [ParsePower] reads back bit for bit.
-func (p Power) String() string { return powerKind.text(float64(p)) }
+func (p Power) String() string { return kinds[powerKind].text(float64(p)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (p Power) Format(state fmt.State, verb rune) { powerKind.format(state, verb, float64(p)) }
+func (p Power) Format(state fmt.State, verb rune) { kinds[powerKind].format(state, verb, float64(p)) }
 
 // AppendText appends what String returns to b. It fails if p is not finite.
-func (p Power) AppendText(b []byte) ([]byte, error) { return powerKind.appendText(b, float64(p)) }
+func (p Power) AppendText(b []byte) ([]byte, error) {
+	return kinds[powerKind].appendText(b, float64(p))
+}
 
 // MarshalText returns what String returns. It fails if p is not finite.
-func (p Power) MarshalText() ([]byte, error) { return powerKind.appendText(nil, float64(p)) }
+func (p Power) MarshalText() ([]byte, error) { return kinds[powerKind].appendText(nil, float64(p)) }
 
 // UnmarshalText reads what [ParsePower] reads. On error p is unchanged.
-func (p *Power) UnmarshalText(text []byte) error { return readText(&powerKind, p, text) }
+func (p *Power) UnmarshalText(text []byte) error { return readText(&kinds[powerKind], p, text) }
 
 // ParseEnergy reads an energy such as "12 kJ", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseEnergy(s string) (Energy, error) { return read[Energy](&energyKind, s) }
+func ParseEnergy(s string) (Energy, error) { return read[Energy](&kinds[energyKind], s) }
 
 // String returns e in joules, with the fewest digits that
 // [ParseEnergy] reads back bit for bit.
-func (e Energy) String() string { return energyKind.text(float64(e)) }
+func (e Energy) String() string { return kinds[energyKind].text(float64(e)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (e Energy) Format(state fmt.State, verb rune) { energyKind.format(state, verb, float64(e)) }
+func (e Energy) Format(state fmt.State, verb rune) { kinds[energyKind].format(state, verb, float64(e)) }
 
 // AppendText appends what String returns to b. It fails if e is not finite.
-func (e Energy) AppendText(b []byte) ([]byte, error) { return energyKind.appendText(b, float64(e)) }
+func (e Energy) AppendText(b []byte) ([]byte, error) {
+	return kinds[energyKind].appendText(b, float64(e))
+}
 
 // MarshalText returns what String returns. It fails if e is not finite.
-func (e Energy) MarshalText() ([]byte, error) { return energyKind.appendText(nil, float64(e)) }
+func (e Energy) MarshalText() ([]byte, error) { return kinds[energyKind].appendText(nil, float64(e)) }
 
 // UnmarshalText reads what [ParseEnergy] reads. On error e is unchanged.
-func (e *Energy) UnmarshalText(text []byte) error { return readText(&energyKind, e, text) }
+func (e *Energy) UnmarshalText(text []byte) error { return readText(&kinds[energyKind], e, text) }
 
 // ParseMassPerPower reads a mass per power such as "65 kg/kW", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseMassPerPower(s string) (MassPerPower, error) {
-	return read[MassPerPower](&massPerPowerKind, s)
+	return read[MassPerPower](&kinds[massPerPowerKind], s)
 }
 
 // String returns m in kilograms per watt, with the fewest digits that
 // [ParseMassPerPower] reads back bit for bit.
-func (m MassPerPower) String() string { return massPerPowerKind.text(float64(m)) }
+func (m MassPerPower) String() string { return kinds[massPerPowerKind].text(float64(m)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (m MassPerPower) Format(state fmt.State, verb rune) {
-	massPerPowerKind.format(state, verb, float64(m))
+	kinds[massPerPowerKind].format(state, verb, float64(m))
 }
 
 // AppendText appends what String returns to b. It fails if m is not finite.
 func (m MassPerPower) AppendText(b []byte) ([]byte, error) {
-	return massPerPowerKind.appendText(b, float64(m))
+	return kinds[massPerPowerKind].appendText(b, float64(m))
 }
 
 // MarshalText returns what String returns. It fails if m is not finite.
 func (m MassPerPower) MarshalText() ([]byte, error) {
-	return massPerPowerKind.appendText(nil, float64(m))
+	return kinds[massPerPowerKind].appendText(nil, float64(m))
 }
 
 // UnmarshalText reads what [ParseMassPerPower] reads. On error m is unchanged.
-func (m *MassPerPower) UnmarshalText(text []byte) error { return readText(&massPerPowerKind, m, text) }
+func (m *MassPerPower) UnmarshalText(text []byte) error {
+	return readText(&kinds[massPerPowerKind], m, text)
+}
 
 // ParseFraction reads a share such as "25 %", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func ParseFraction(s string) (Fraction, error) { return read[Fraction](&fractionKind, s) }
+func ParseFraction(s string) (Fraction, error) { return read[Fraction](&kinds[fractionKind], s) }
 
 // String returns f in parts of the whole, with the fewest digits that
 // [ParseFraction] reads back bit for bit.
-func (f Fraction) String() string { return fractionKind.text(float64(f)) }
+func (f Fraction) String() string { return kinds[fractionKind].text(float64(f)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func (f Fraction) Format(state fmt.State, verb rune) { fractionKind.format(state, verb, float64(f)) }
+func (f Fraction) Format(state fmt.State, verb rune) {
+	kinds[fractionKind].format(state, verb, float64(f))
+}
 
 // AppendText appends what String returns to b. It fails if f is not finite.
-func (f Fraction) AppendText(b []byte) ([]byte, error) { return fractionKind.appendText(b, float64(f)) }
+func (f Fraction) AppendText(b []byte) ([]byte, error) {
+	return kinds[fractionKind].appendText(b, float64(f))
+}
 
 // MarshalText returns what String returns. It fails if f is not finite.
-func (f Fraction) MarshalText() ([]byte, error) { return fractionKind.appendText(nil, float64(f)) }
+func (f Fraction) MarshalText() ([]byte, error) {
+	return kinds[fractionKind].appendText(nil, float64(f))
+}
 
 // UnmarshalText reads what [ParseFraction] reads. On error f is unchanged.
-func (f *Fraction) UnmarshalText(text []byte) error { return readText(&fractionKind, f, text) }
+func (f *Fraction) UnmarshalText(text []byte) error { return readText(&kinds[fractionKind], f, text) }
 
 // ParseMassFraction reads a mass fraction such as "30 % by mass", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseMassFraction(s string) (MassFraction, error) {
-	return read[MassFraction](&massFractionKind, s)
+	return read[MassFraction](&kinds[massFractionKind], s)
 }
 
 // String returns f in kilograms per kilogram, with the fewest digits that
 // [ParseMassFraction] reads back bit for bit.
-func (f MassFraction) String() string { return massFractionKind.text(float64(f)) }
+func (f MassFraction) String() string { return kinds[massFractionKind].text(float64(f)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (f MassFraction) Format(state fmt.State, verb rune) {
-	massFractionKind.format(state, verb, float64(f))
+	kinds[massFractionKind].format(state, verb, float64(f))
 }
 
 // AppendText appends what String returns to b. It fails if f is not finite.
 func (f MassFraction) AppendText(b []byte) ([]byte, error) {
-	return massFractionKind.appendText(b, float64(f))
+	return kinds[massFractionKind].appendText(b, float64(f))
 }
 
 // MarshalText returns what String returns. It fails if f is not finite.
 func (f MassFraction) MarshalText() ([]byte, error) {
-	return massFractionKind.appendText(nil, float64(f))
+	return kinds[massFractionKind].appendText(nil, float64(f))
 }
 
 // UnmarshalText reads what [ParseMassFraction] reads. On error f is unchanged.
-func (f *MassFraction) UnmarshalText(text []byte) error { return readText(&massFractionKind, f, text) }
+func (f *MassFraction) UnmarshalText(text []byte) error {
+	return readText(&kinds[massFractionKind], f, text)
+}
 
 // ParseMassPerWater reads a mass per volume of water such as "3.5 lb/US gal of water", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseMassPerWater(s string) (MassPerWater, error) {
-	return read[MassPerWater](&massPerWaterKind, s)
+	return read[MassPerWater](&kinds[massPerWaterKind], s)
 }
 
 // String returns m in kilograms per cubic meter of water, with the fewest digits that
 // [ParseMassPerWater] reads back bit for bit.
-func (m MassPerWater) String() string { return massPerWaterKind.text(float64(m)) }
+func (m MassPerWater) String() string { return kinds[massPerWaterKind].text(float64(m)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (m MassPerWater) Format(state fmt.State, verb rune) {
-	massPerWaterKind.format(state, verb, float64(m))
+	kinds[massPerWaterKind].format(state, verb, float64(m))
 }
 
 // AppendText appends what String returns to b. It fails if m is not finite.
 func (m MassPerWater) AppendText(b []byte) ([]byte, error) {
-	return massPerWaterKind.appendText(b, float64(m))
+	return kinds[massPerWaterKind].appendText(b, float64(m))
 }
 
 // MarshalText returns what String returns. It fails if m is not finite.
 func (m MassPerWater) MarshalText() ([]byte, error) {
-	return massPerWaterKind.appendText(nil, float64(m))
+	return kinds[massPerWaterKind].appendText(nil, float64(m))
 }
 
 // UnmarshalText reads what [ParseMassPerWater] reads. On error m is unchanged.
-func (m *MassPerWater) UnmarshalText(text []byte) error { return readText(&massPerWaterKind, m, text) }
+func (m *MassPerWater) UnmarshalText(text []byte) error {
+	return readText(&kinds[massPerWaterKind], m, text)
+}
 
 // ParseMassPerSolution reads a mass per volume of solution such as "3.5 lb/US gal of solution", by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
 func ParseMassPerSolution(s string) (MassPerSolution, error) {
-	return read[MassPerSolution](&massPerSolutionKind, s)
+	return read[MassPerSolution](&kinds[massPerSolutionKind], s)
 }
 
 // String returns m in kilograms per cubic meter of solution, with the fewest digits that
 // [ParseMassPerSolution] reads back bit for bit.
-func (m MassPerSolution) String() string { return massPerSolutionKind.text(float64(m)) }
+func (m MassPerSolution) String() string { return kinds[massPerSolutionKind].text(float64(m)) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
 func (m MassPerSolution) Format(state fmt.State, verb rune) {
-	massPerSolutionKind.format(state, verb, float64(m))
+	kinds[massPerSolutionKind].format(state, verb, float64(m))
 }
 
 // AppendText appends what String returns to b. It fails if m is not finite.
 func (m MassPerSolution) AppendText(b []byte) ([]byte, error) {
-	return massPerSolutionKind.appendText(b, float64(m))
+	return kinds[massPerSolutionKind].appendText(b, float64(m))
 }
 
 // MarshalText returns what String returns. It fails if m is not finite.
 func (m MassPerSolution) MarshalText() ([]byte, error) {
-	return massPerSolutionKind.appendText(nil, float64(m))
+	return kinds[massPerSolutionKind].appendText(nil, float64(m))
 }
 
 // UnmarshalText reads what [ParseMassPerSolution] reads. On error m is unchanged.
 func (m *MassPerSolution) UnmarshalText(text []byte) error {
-	return readText(&massPerSolutionKind, m, text)
+	return readText(&kinds[massPerSolutionKind], m, text)
+}
+
+// kindOf returns the kind of a quantity type.
+func kindOf[Q Quantity]() *kind {
+	switch any(Q(0)).(type) {
+	case Length:
+		return &kinds[lengthKind]
+	case Area:
+		return &kinds[areaKind]
+	case Volume:
+		return &kinds[volumeKind]
+	case SecondMomentOfArea:
+		return &kinds[secondMomentOfAreaKind]
+	case Mass:
+		return &kinds[massKind]
+	case Inertia:
+		return &kinds[inertiaKind]
+	case Density:
+		return &kinds[densityKind]
+	case Force:
+		return &kinds[forceKind]
+	case Moment:
+		return &kinds[momentKind]
+	case Stiffness:
+		return &kinds[stiffnessKind]
+	case Pressure:
+		return &kinds[pressureKind]
+	case GaugePressure:
+		return &kinds[gaugePressureKind]
+	case AbsolutePressure:
+		return &kinds[absolutePressureKind]
+	case Angle:
+		return &kinds[angleKind]
+	case Slope:
+		return &kinds[slopeKind]
+	case Temperature:
+		return &kinds[temperatureKind]
+	case TemperatureDifference:
+		return &kinds[temperatureDifferenceKind]
+	case Duration:
+		return &kinds[durationKind]
+	case Speed:
+		return &kinds[speedKind]
+	case Acceleration:
+		return &kinds[accelerationKind]
+	case Power:
+		return &kinds[powerKind]
+	case Energy:
+		return &kinds[energyKind]
+	case MassPerPower:
+		return &kinds[massPerPowerKind]
+	case Fraction:
+		return &kinds[fractionKind]
+	case MassFraction:
+		return &kinds[massFractionKind]
+	case MassPerWater:
+		return &kinds[massPerWaterKind]
+	case MassPerSolution:
+		return &kinds[massPerSolutionKind]
+	}
+	return nil
 }

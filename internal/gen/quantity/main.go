@@ -15,7 +15,7 @@ import (
 // with its article, the SI unit in words and a text that parses.
 type quantity struct{ Type, Recv, Noun, Unit, Example string }
 
-// Kind is the name of the type's table.
+// Kind is the name of the type's place in the table of kinds.
 func (q quantity) Kind() string { return string(q.Type[0]|0x20) + q.Type[1:] + "Kind" }
 
 var quantities = []quantity{
@@ -57,25 +57,35 @@ import "fmt"
 // Parse{{.Type}} reads {{.Noun}} such as {{printf "%q" .Example}}, by the rules in the
 // package documentation. The error is a [*FieldError] that says what would be
 // accepted.
-func Parse{{.Type}}(s string) ({{.Type}}, error) { return read[{{.Type}}](&{{.Kind}}, s) }
+func Parse{{.Type}}(s string) ({{.Type}}, error) { return read[{{.Type}}](&kinds[{{.Kind}}], s) }
 
 // String returns {{.Recv}} in {{.Unit}}, with the fewest digits that
 // [Parse{{.Type}}] reads back bit for bit.
-func ({{.Recv}} {{.Type}}) String() string { return {{.Kind}}.text(float64({{.Recv}})) }
+func ({{.Recv}} {{.Type}}) String() string { return kinds[{{.Kind}}].text(float64({{.Recv}})) }
 
 // Format implements [fmt.Formatter]; the package documentation lists the
 // verbs.
-func ({{.Recv}} {{.Type}}) Format(state fmt.State, verb rune) { {{.Kind}}.format(state, verb, float64({{.Recv}})) }
+func ({{.Recv}} {{.Type}}) Format(state fmt.State, verb rune) { kinds[{{.Kind}}].format(state, verb, float64({{.Recv}})) }
 
 // AppendText appends what String returns to b. It fails if {{.Recv}} is not finite.
-func ({{.Recv}} {{.Type}}) AppendText(b []byte) ([]byte, error) { return {{.Kind}}.appendText(b, float64({{.Recv}})) }
+func ({{.Recv}} {{.Type}}) AppendText(b []byte) ([]byte, error) { return kinds[{{.Kind}}].appendText(b, float64({{.Recv}})) }
 
 // MarshalText returns what String returns. It fails if {{.Recv}} is not finite.
-func ({{.Recv}} {{.Type}}) MarshalText() ([]byte, error) { return {{.Kind}}.appendText(nil, float64({{.Recv}})) }
+func ({{.Recv}} {{.Type}}) MarshalText() ([]byte, error) { return kinds[{{.Kind}}].appendText(nil, float64({{.Recv}})) }
 
 // UnmarshalText reads what [Parse{{.Type}}] reads. On error {{.Recv}} is unchanged.
-func ({{.Recv}} *{{.Type}}) UnmarshalText(text []byte) error { return readText(&{{.Kind}}, {{.Recv}}, text) }
-{{end}}`))
+func ({{.Recv}} *{{.Type}}) UnmarshalText(text []byte) error { return readText(&kinds[{{.Kind}}], {{.Recv}}, text) }
+{{end}}
+// kindOf returns the kind of a quantity type.
+func kindOf[Q Quantity]() *kind {
+	switch any(Q(0)).(type) { {{- range .}}
+	case {{.Type}}:
+		return &kinds[{{.Kind}}]
+	{{- end}}
+	}
+	return nil
+}
+`))
 
 func main() {
 	out := flag.String("o", "", "file to write; standard output if empty")
