@@ -94,10 +94,10 @@ func (a Angle) Tan() float64 { return math.Tan(float64(a)) }
 func Grade(tangent float64) Slope { return Slope(math.Atan(tangent)) }
 
 // Slope returns the angle as a slope of the ground.
-func (a Angle) Slope() Slope { return Slope(a) }
+func (a Angle) Slope() Slope { return Slope(float64(a)) }
 
 // Angle returns the slope as a plane angle.
-func (s Slope) Angle() Angle { return Angle(s) }
+func (s Slope) Angle() Angle { return Angle(float64(s)) }
 
 // Grade returns the tangent of the slope: rise over run.
 func (s Slope) Grade() float64 { return math.Tan(float64(s)) }

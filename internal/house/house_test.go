@@ -118,8 +118,9 @@ func check(t *testing.T, name string) *parsed {
 		t.Fatalf("there is no package %s", name)
 	}
 	out := &parsed{path: name, fset: token.NewFileSet(), info: &types.Info{
-		Uses: map[*ast.Ident]types.Object{},
-		Defs: map[*ast.Ident]types.Object{},
+		Uses:  map[*ast.Ident]types.Object{},
+		Defs:  map[*ast.Ident]types.Object{},
+		Types: map[ast.Expr]types.TypeAndValue{},
 	}}
 	for _, f := range p.GoFiles {
 		syntax, err := parser.ParseFile(out.fset, filepath.Join(root, name, f), nil, parser.ParseComments)
