@@ -41,6 +41,13 @@ const (
 	// NoteSpeedNotStated says that a table does not state the speed for which
 	// it holds.
 	NoteSpeedNotStated
+	// NoteLoadSDAssumed says that nobody stated how well the test loads are
+	// known, and that they were taken to be as uncertain as one reading of
+	// the scale.
+	NoteLoadSDAssumed
+	// NoteTransferred says that the answer was carried by geometry from the
+	// setup that was weighed to another one that was not.
+	NoteTransferred
 
 	noteEnd
 )
@@ -56,6 +63,8 @@ var noteText = [...]struct{ name, sentence string }{
 	{"interpolated", "The value was interpolated between two rows of the table."},
 	{"lowest pressure", "The load is below the first row of the table; its lowest pressure was kept."},
 	{"speed not stated", "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
+	{"load spread assumed", "Nobody stated how well the test loads are known; they were taken to be as uncertain as one reading of the scale."},
+	{"transferred", "The answer was carried by geometry from the setup that was weighed to one that was not."},
 }
 
 // Has reports whether all notes of mask are set.
@@ -122,6 +131,13 @@ const (
 	// CautionROPS says that a roll-over protective structure protects only
 	// up to the mass it is certified for, with the belt on.
 	CautionROPS
+	// CautionNoTippingTest says that nobody is to find the tipping load by
+	// tipping.
+	CautionNoTippingTest
+	// CautionJustOffGround says how a load is held while a scale is read.
+	CautionJustOffGround
+	// CautionLift says who may raise an axle and how.
+	CautionLift
 
 	cautionEnd
 )
@@ -137,6 +153,9 @@ var cautionText = [...]struct{ name, sentence string }{
 	{"raised only", "An implement counts as ballast only while it is raised and carried in full."},
 	{"drawbar only", "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{"rops", "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."},
+	{"no tipping test", "Never raise the rear wheels to find out where they lift: the figure is computed from small loads so that nobody has to."},
+	{"just off ground", "Take each reading with the load just clear of the ground, nobody near it, ballast on, and the belt fastened; set it down before anyone approaches."},
+	{"axle lift", "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
 }
 
 // Has reports whether all cautions of mask are set.
