@@ -1,0 +1,144 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Situation is where the machine stands and how it moves. Its zero value is
+// level ground, at rest or at a steady speed, without a drawbar pull.
+type Situation struct {
+	// Slope is the inclination of the ground, 0 to 85 degrees.
+	Slope units.Slope `json:"slope,omitempty"`
+	// Heading is where the nose points: 0 straight uphill, 90 degrees across
+	// the slope with downhill on the right, 180 straight downhill, 270 (or
+	// -90) across with downhill on the left. Any angle within two turns.
+	Heading units.Angle `json:"heading,omitempty"`
+	// Acceleration is that of the machine along its own x axis, parallel to
+	// the ground: positive speeding up forwards, negative braking forwards.
+	// Within 100 m/s2.
+	Acceleration units.Acceleration `json:"acceleration,omitempty"`
+	// LateralAcceleration is that along the machine's y axis, parallel to the
+	// ground: positive in a turn to the left. Within 100 m/s2.
+	LateralAcceleration units.Acceleration `json:"lateralAcceleration,omitempty"`
+	// FrontShare is the share of the longitudinal holding, driving or braking
+	// force that the front wheels take, half on each side, 0 to 1. Zero lets
+	// the front wheels roll freely.
+	FrontShare units.Fraction `json:"frontShare,omitempty"`
+	// RearBias shifts the rear wheels' longitudinal force to one side: 1 all
+	// on the left, -1 all on the right, 0 equal, as an open differential
+	// shares it. The lift rows ignore it: there the lifting wheel has none.
+	RearBias units.Fraction `json:"rearBias,omitempty"`
+	// Drawbar is what pulls at the hitch.
+	Drawbar Drawbar `json:"drawbar,omitzero"`
+}
+
+// Drawbar is a pull on the body at the hitch. The zero value is none.
+type Drawbar struct {
+	// Pull is the force with which the load holds the machine back, 0 to
+	// 10 MN; negative pushes it forward.
+	Pull units.Force `json:"pull"`
+	// Hitch is where it acts; behind the rear axle X is negative.
+	Hitch Point `json:"hitch"`
+	// Inclination is how far the pull points down below the machine's
+	// rearward axis, within 90 degrees.
+	Inclination units.Angle `json:"inclination,omitempty"`
+	// Deflection is how far the pull points to the machine's left of straight
+	// back, within 90 degrees.
+	Deflection units.Angle `json:"deflection,omitempty"`
+}
+
+// Validate reports every field of the situation that is out of range, by its
+// JSON name.
+func (s Situation) Validate() error {
+	var e units.FieldErrors
+	if !between(s.Slope, 0, units.Slope(85*units.Degree)) {
+		e.Add("slope", float64(s.Slope), "must be from 0 to 85 degrees")
+	}
+	validateHeading(&e, s.Heading)
+	if !between(s.Acceleration, -100, 100) {
+		e.Add("acceleration", float64(s.Acceleration), "must be within 100 m/s2")
+	}
+	if !between(s.LateralAcceleration, -100, 100) {
+		e.Add("lateralAcceleration", float64(s.LateralAcceleration), "must be within 100 m/s2")
+	}
+	if !between(s.FrontShare, 0, 1) {
+		e.Add("frontShare", float64(s.FrontShare), "must be from 0 to 1")
+	}
+	if !between(s.RearBias, -1, 1) {
+		e.Add("rearBias", float64(s.RearBias), "must be from -1 to 1")
+	}
+	if d := s.Drawbar; d != (Drawbar{}) {
+		if !between(d.Pull, -1e7, 1e7) {
+			e.Add("drawbar.pull", float64(d.Pull), "must be within 10 MN")
+		}
+		d.Hitch.validate(&e, "drawbar.hitch")
+		if !between(d.Inclination, -units.Turn/4, units.Turn/4) {
+			e.Add("drawbar.inclination", float64(d.Inclination), "must be within 90 degrees")
+		}
+		if !between(d.Deflection, -units.Turn/4, units.Turn/4) {
+			e.Add("drawbar.deflection", float64(d.Deflection), "must be within 90 degrees")
+		}
+	}
+	return e.Err()
+}
+
+func validateHeading(e *units.FieldErrors, h units.Angle) {
+	if !between(h, -2*units.Turn, 2*units.Turn) {
+		e.Add("heading", float64(h), "must be within 720 degrees")
+	}
+}
+
+func validateGravity(e *units.FieldErrors, g units.Acceleration) {
+	if g != 0 && !between(g, 0.1, 100) {
+		e.Add("gravity", float64(g), "must be from 0.1 to 100 m/s2, or 0 for standard gravity")
+	}
+}
+
+// gravity returns g, or standard gravity if g is zero.
+func gravity(g units.Acceleration) float64 {
+	if g == 0 {
+		g = units.StandardGravity
+	}
+	return float64(g)
+}
+
+// headingSincos returns the sine and cosine of a heading, exact in the four
+// main directions so that mirror images stay mirror images there.
+func headingSincos(h units.Angle) (sin, cos float64) {
+	sin, cos = math.Sincos(float64(h))
+	if math.Abs(sin) < 1e-15 {
+		sin = 0
+	}
+	if math.Abs(cos) < 1e-15 {
+		cos = 0
+	}
+	return sin, cos
+}
+
+// specificWeight returns the force per mass that acts on every part: gravity
+// less the machine's acceleration, in the machine's axes.
+func (s *Situation) specificWeight(g float64) [3]float64 {
+	sinB, cosB := math.Sincos(float64(s.Slope))
+	sinH, cosH := headingSincos(s.Heading)
+	return [3]float64{
+		-float64(g*sinB*cosH) - float64(s.Acceleration),
+		-float64(g*sinB*sinH) - float64(s.LateralAcceleration),
+		-g * cosB,
+	}
+}
+
+// wrench returns the drawbar's force and its moment about the origin.
+func (d *Drawbar) wrench() (w [7]float64) {
+	if d.Pull == 0 {
+		return w
+	}
+	p := float64(d.Pull)
+	sinI, cosI := math.Sincos(float64(d.Inclination))
+	sinD, cosD := math.Sincos(float64(d.Deflection))
+	fx, fy, fz := -p*cosI*cosD, p*cosI*sinD, -p*sinI
+	x, y, z := float64(d.Hitch.X), float64(d.Hitch.Y), float64(d.Hitch.Z)
+	return [7]float64{fx, fy, fz,
+		float64(y*fz) - float64(z*fy), float64(z*fx) - float64(x*fz), float64(x*fy) - float64(y*fx), 0}
+}

@@ -1,0 +1,39 @@
+package stability
+
+// Status says where an answer stands towards one limit.
+type Status uint8
+
+// The statuses of a limit.
+const (
+	// NotChecked: something the limit needs is not known. It is the zero
+	// value, and never means that all is well.
+	NotChecked Status = iota
+	// Within: the limit can occur, and another one comes first.
+	Within
+	// Binds: of the limits that were checked this one comes first.
+	Binds
+	// Exceeded: the limit is broken in the state asked about; for a tipping
+	// limit, the machine is already tipped on level ground.
+	Exceeded
+	// ExceededWhenEmpty: the limit is broken even without a load.
+	ExceededWhenEmpty
+	// CannotOccur: no value of the quantity reaches the limit.
+	CannotOccur
+)
+
+var statusNames = []string{"notChecked", "within", "binds", "exceeded", "exceededWhenEmpty", "cannotOccur"}
+
+// String returns the status's name as in JSON, such as "within".
+func (s Status) String() string { return enumText(statusNames, int(s), "Status") }
+
+// MarshalText returns the status's name. An unnamed status is an error.
+func (s Status) MarshalText() ([]byte, error) { return marshalEnum(statusNames, int(s), "status") }
+
+// UnmarshalText reads a name that [Status.MarshalText] wrote.
+func (s *Status) UnmarshalText(text []byte) error {
+	i, err := unmarshalEnum(statusNames, text, "status")
+	if err == nil {
+		*s = Status(i)
+	}
+	return err
+}

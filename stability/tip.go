@@ -1,0 +1,350 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// LimitKind names how a machine loses its footing.
+type LimitKind uint8
+
+// The kinds of limit. The first [NumEdges] stand in the order of the rows
+// whose zero they are.
+const (
+	// RearEdge: the front axle unloads; the machine goes over backwards.
+	RearEdge LimitKind = iota
+	// FrontEdge: the rear axle unloads; the machine goes over its nose, and
+	// over a free pin it falls to one side as well.
+	FrontEdge
+	// FrontLeftWheel: the front left wheel unloads, and a pivoting axle falls
+	// onto its stop under a body that still stands.
+	FrontLeftWheel
+	// FrontRightWheel: the same on the right.
+	FrontRightWheel
+	// RearLeftWheel: the rear left wheel of a rigid machine or of a pivoting
+	// rear axle unloads. Elsewhere [TipsRight] says when that wheel lifts.
+	RearLeftWheel
+	// RearRightWheel: the same on the right.
+	RearRightWheel
+	// TipsRight: the body tips to its right, with the pin free. On a rigid
+	// machine both left wheels have lifted.
+	TipsRight
+	// TipsLeft: the body tips to its left.
+	TipsLeft
+	// OnStopRight: the body, at rest on its stop, goes over to its right. The
+	// machine has lost a wheel before; no limit to work to.
+	OnStopRight
+	// OnStopLeft: the same to the left.
+	OnStopLeft
+	// SlidesRear: the rear axle slides.
+	SlidesRear
+	// SlidesFront: the front axle slides.
+	SlidesFront
+	// SlidesAll: the whole machine slides.
+	SlidesAll
+	// NoLimit: none of the limits that were checked can occur.
+	NoLimit
+	// NumEdges is the number of kinds from RearEdge to TipsLeft.
+	NumEdges = NumRows
+)
+
+var limitNames = []string{
+	"rearEdge", "frontEdge", "frontLeftWheel", "frontRightWheel", "rearLeftWheel", "rearRightWheel",
+	"tipsRight", "tipsLeft", "onStopRight", "onStopLeft", "slidesRear", "slidesFront", "slidesAll", "noLimit",
+}
+
+// String returns the kind's name as in JSON, such as "tipsRight".
+func (k LimitKind) String() string { return enumText(limitNames, int(k), "LimitKind") }
+
+// MarshalText returns the kind's name. An unnamed kind is an error.
+func (k LimitKind) MarshalText() ([]byte, error) {
+	return marshalEnum(limitNames, int(k), "limit kind")
+}
+
+// UnmarshalText reads a name that [LimitKind.MarshalText] wrote.
+func (k *LimitKind) UnmarshalText(text []byte) error {
+	i, err := unmarshalEnum(limitNames, text, "limit kind")
+	if err == nil {
+		*k = LimitKind(i)
+	}
+	return err
+}
+
+// Limit is one limit of a slope: how steep the ground may be before it is
+// reached.
+type Limit struct {
+	// Kind is what happens at the limit.
+	Kind LimitKind `json:"kind"`
+	// Status says whether the limit can occur and comes first. If it is
+	// [Exceeded], the machine has tipped on level ground already.
+	Status Status `json:"status"`
+	// Grade is the tangent of the limiting slope, 0 or more. It means
+	// something only with the statuses [Within] and [Binds].
+	Grade float64 `json:"grade"`
+}
+
+// Slope returns the limiting slope as an angle.
+func (l Limit) Slope() units.Slope { return units.Grade(l.Grade) }
+
+// reached reports whether the limit can be reached at all.
+func (l Limit) reached() bool { return l.Status == Within || l.Status == Binds }
+
+// edges returns the edges that the kind has, by bits.
+func (k UndercarriageKind) edges() uint {
+	const ends, fronts, rears, sides = 0b11, 0b11 << 2, 0b11 << 4, 0b11 << 6
+	switch k {
+	case Rigid:
+		return ends | fronts | rears | sides
+	case Tricycle:
+		return ends | sides
+	case PivotingRear:
+		return ends | rears | sides
+	}
+	return ends | fronts | sides
+}
+
+// grade returns the tangent of the least slope at which the edge is reached
+// in the heading of the sine and cosine, and whether that can be.
+func (e *edge) grade(sin, cos float64) (float64, Status) {
+	if !(e.a > 0) {
+		return 0, Exceeded
+	}
+	b := float64(e.s*sin) + float64(e.c*cos)
+	if q := e.q * sin * cos; q != 0 {
+		// a - b t - q t^2 = 0, the least positive root.
+		d := b*b + 4*e.a*q
+		if d >= 0 {
+			if den := b + math.Sqrt(d); den > tiny*e.a {
+				return 2 * e.a / den, Within
+			}
+		}
+	}
+	if !(b > tiny*e.a) {
+		return 0, CannotOccur
+	}
+	return e.a / b, Within
+}
+
+// tiny is the least denominator, in parts of the numerator: the tangent of a
+// slope within a millionth of a degree of the vertical is taken as none.
+const tiny = 1e-8
+
+// worst returns the least grade of the edge over all headings, and the
+// heading's sine and cosine.
+func (e *edge) worst() (t, sin, cos float64, s Status) {
+	if !(e.a > 0) {
+		return 0, 0, 1, Exceeded
+	}
+	r := math.Hypot(e.s, e.c)
+	if !(r > tiny*e.a) {
+		return 0, 0, 1, CannotOccur
+	}
+	sin, cos = e.s/r, e.c/r
+	if e.q != 0 {
+		h := math.Atan2(sin, cos)
+		t = e.a / r
+		// At the worst heading s sin h + c cos h + q t sin h cos h is largest.
+		for range 8 {
+			sin, cos = math.Sincos(h)
+			slope := float64(e.s*cos) - float64(e.c*sin) + e.q*t*(cos*cos-sin*sin)
+			curve := -float64(e.s*sin) - float64(e.c*cos) - 4*e.q*t*sin*cos
+			if !(curve < 0) {
+				break
+			}
+			h -= slope / curve
+			sin, cos = math.Sincos(h)
+			t, s = e.grade(sin, cos)
+			if s != Within {
+				break
+			}
+		}
+	}
+	t, s = e.grade(sin, cos)
+	return t, sin, cos, s
+}
+
+// Tip is every tipping limit of a machine in one heading.
+type Tip struct {
+	// Limits are the limits by their kind, RearEdge to TipsLeft.
+	Limits [NumEdges]Limit `json:"limits"`
+	// First is the one that comes first: the first loss of any wheel.
+	First Limit `json:"first"`
+	// Heading is the heading that the limits hold for.
+	Heading units.Angle `json:"heading"`
+	// Notes are what the limits assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside the limits.
+	Cautions Cautions `json:"cautions"`
+}
+
+// rank makes the first of the limits bind and returns it.
+func rank(limits []Limit) Limit {
+	first := -1
+	for i := range limits {
+		l := &limits[i]
+		switch {
+		case l.Status == Exceeded:
+			if first < 0 || limits[first].Status != Exceeded {
+				first = i
+			}
+		case l.Status == Within:
+			if first < 0 || limits[first].Status == Within && l.Grade < limits[first].Grade {
+				first = i
+			}
+		}
+	}
+	if first < 0 {
+		return Limit{Kind: NoLimit, Status: CannotOccur}
+	}
+	if limits[first].Status == Within {
+		limits[first].Status = Binds
+	}
+	return limits[first]
+}
+
+// Tip returns how steep the ground may be in a heading before each edge is
+// reached, the machine at rest or at a steady speed. The first is the limit
+// to show for that heading; for a machine that may turn, show that of
+// [Model.WorstTip].
+//
+// With the pin free the body tips about the line from the downhill rear
+// contact to the pin. With d = T/2 + y,
+//
+//	tan b = (d L - x T/2) / (sin h (L z - p x) - cos h (z T/2 - p d) - (mf/mb)(zf - p)(T/2) cos h)
+//
+// where L is the wheelbase, T the rear track, p the pin height, (x, y, z) the
+// body's center of gravity, mb its mass, mf and zf the axle's mass and the
+// height of its center of gravity, h the heading. The rear edge is reached at
+// tan b = x/(z cos h) and the front edge at tan b = (L - x)/(-z cos h) with
+// the whole machine's center of gravity. Derivation: balance of forces and
+// moments; see [Influence].
+func (m *Model) Tip(heading units.Angle) (Tip, error) {
+	var e units.FieldErrors
+	validateHeading(&e, heading)
+	if err := e.Err(); err != nil {
+		return Tip{}, err
+	}
+	sin, cos := headingSincos(heading)
+	return m.tip(m.edges[:], heading, sin, cos), nil
+}
+
+func (m *Model) tip(edges []edge, heading units.Angle, sin, cos float64) (t Tip) {
+	checked := m.v.Undercarriage.Kind.edges()
+	for i := range edges {
+		l := &t.Limits[i]
+		l.Kind = LimitKind(i)
+		if checked>>i&1 == 0 {
+			l.Status = CannotOccur
+			continue
+		}
+		l.Grade, l.Status = edges[i].grade(sin, cos)
+	}
+	t.First = rank(t.Limits[:])
+	t.Heading, t.Notes, t.Cautions = heading, m.notes, SlopeCautions
+	return t
+}
+
+// TipHolding is [Model.Tip] while the front wheels hold a share of the
+// machine along the slope, as brakes on the front axle or an engaged driven
+// front axle do. It lowers the limit nose down and raises it nose up.
+func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, error) {
+	s := Situation{Heading: heading, FrontShare: front}
+	if err := s.Validate(); err != nil {
+		return Tip{}, err
+	}
+	edges, err := m.holding(front)
+	if err != nil {
+		return Tip{}, err
+	}
+	sin, cos := headingSincos(heading)
+	t := m.tip(edges[:], heading, sin, cos)
+	if front > 0 {
+		t.Notes &^= FrontRollsFree
+	}
+	return t, nil
+}
+
+func (m *Model) holding(front units.Fraction) (edges [NumEdges]edge, err error) {
+	r, err := m.v.Undercarriage.response(float64(front), 0)
+	if err != nil {
+		return edges, err
+	}
+	for i := range edges {
+		edges[i] = m.whole.edge(&r[i])
+	}
+	return edges, nil
+}
+
+// WorstTip returns the least tipping limit over all headings, and in Heading
+// the one at which it comes: the limit to show. The worst heading is nose
+// slightly downhill and not exactly across the slope. A machine with its
+// middle in the middle plane has two, mirror images; the one with downhill on
+// the right is returned.
+func (m *Model) WorstTip() Tip {
+	checked := m.v.Undercarriage.Kind.edges()
+	best, at := math.Inf(1), -1
+	var sin, cos float64
+	for i := range m.edges {
+		if checked>>i&1 == 0 {
+			continue
+		}
+		t, si, co, s := m.edges[i].worst()
+		if s == Exceeded {
+			best, at, sin, cos = 0, i, si, co
+			break
+		}
+		if s == Within && (t < best*(1-1e-12) || t <= best*(1+1e-12) && si > sin) {
+			best, at, sin, cos = t, i, si, co
+		}
+	}
+	if at < 0 {
+		sin, cos = 0, 1
+	}
+	h := math.Atan2(sin, cos)
+	if h < 0 {
+		h += 2 * math.Pi
+	}
+	return m.tip(m.edges[:], units.Angle(h), sin, cos)
+}
+
+// PolarPoint is one heading of a polar curve.
+type PolarPoint struct {
+	// Heading runs from 0 in equal steps round the compass.
+	Heading units.Angle `json:"heading"`
+	// First is the limit that comes first there.
+	First Limit `json:"first"`
+}
+
+// Polar fills points with the first tipping limit at as many headings, in
+// equal steps from nose uphill round by downhill on the right. It allocates
+// nothing.
+func (m *Model) Polar(points []PolarPoint) {
+	var kept [NumEdges]edge
+	var kind [NumEdges]LimitKind
+	n := 0
+	checked := m.v.Undercarriage.Kind.edges()
+	for i := range m.edges {
+		if checked>>i&1 != 0 {
+			kept[n], kind[n] = m.edges[i], LimitKind(i)
+			n++
+		}
+	}
+	step := 2 * math.Pi / float64(len(points))
+	for p := range points {
+		h := float64(p) * step
+		sin, cos := headingSincos(units.Angle(h))
+		first := Limit{Kind: NoLimit, Status: CannotOccur}
+		for i := range kept[:n] {
+			t, s := kept[i].grade(sin, cos)
+			if s == Exceeded {
+				first = Limit{Kind: kind[i], Status: Exceeded}
+				break
+			}
+			if s == Within && (first.Status != Binds || t < first.Grade) {
+				first = Limit{Kind: kind[i], Status: Binds, Grade: t}
+			}
+		}
+		points[p] = PolarPoint{Heading: units.Angle(h), First: first}
+	}
+}

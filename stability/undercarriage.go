@@ -1,0 +1,178 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// UndercarriageKind is how a machine stands on its wheels.
+type UndercarriageKind uint8
+
+// The kinds of undercarriage.
+const (
+	// PivotingFront is a front axle that rolls freely about a pin on the
+	// machine's middle plane, between stops: the usual tractor. It is the
+	// zero value and the least stable of the four-wheeled kinds.
+	PivotingFront UndercarriageKind = iota
+	// Rigid is four wheels without any freedom between them.
+	Rigid
+	// Articulated is two halves that a joint lets steer and roll against each
+	// other; the front half, wheels and all, is the undercarriage's Axle. The
+	// roll axis is longitudinal in the rear half at PinHeight.
+	Articulated
+	// Tricycle is two rear wheels and one front wheel, or two close together
+	// on one fork, in the middle plane.
+	Tricycle
+	// PivotingRear is a rear axle that rolls freely about a pin, under a body
+	// that stands on its front wheels.
+	PivotingRear
+)
+
+var undercarriageNames = []string{"pivotingFront", "rigid", "articulated", "tricycle", "pivotingRear"}
+
+// String returns the kind's name as in JSON, such as "pivotingFront".
+func (k UndercarriageKind) String() string {
+	return enumText(undercarriageNames, int(k), "UndercarriageKind")
+}
+
+// MarshalText returns the kind's name. An unnamed kind is an error.
+func (k UndercarriageKind) MarshalText() ([]byte, error) {
+	return marshalEnum(undercarriageNames, int(k), "undercarriage kind")
+}
+
+// UnmarshalText reads a name that [UndercarriageKind.MarshalText] wrote.
+func (k *UndercarriageKind) UnmarshalText(text []byte) error {
+	i, err := unmarshalEnum(undercarriageNames, text, "undercarriage kind")
+	if err == nil {
+		*k = UndercarriageKind(i)
+	}
+	return err
+}
+
+// Undercarriage is the contacts of a machine with the ground and the freedom
+// between them. Wheelbase and tracks must be given; every other field has a
+// zero value that is cautious or means "not known".
+type Undercarriage struct {
+	// Kind is how the machine stands; the zero value is a pivoting front axle.
+	Kind UndercarriageKind `json:"kind"`
+	// Wheelbase is the distance from the rear to the front contact line, 0.2
+	// to 30 m.
+	Wheelbase units.Length `json:"wheelbase"`
+	// RearTrack is the distance between the middles of the rear contacts, 0.1
+	// to 15 m.
+	RearTrack units.Length `json:"rearTrack"`
+	// FrontTrack is the same at the front, 0.1 to 15 m; a tricycle ignores it.
+	FrontTrack units.Length `json:"frontTrack"`
+	// PinHeight is the height of the axle's pin, or of an articulated
+	// machine's roll axis, above level ground, 0 to 5 m. Zero, the least
+	// stable, puts it on the ground. Rigid machines and tricycles ignore it.
+	PinHeight units.Length `json:"pinHeight"`
+	// StopAngle is how far the pivoting axle, or half, may roll to either
+	// side before it meets its stop, 0 to 45 degrees. Zero means not known,
+	// not rigid: what depends on the stop is then not checked.
+	StopAngle units.Angle `json:"stopAngle,omitempty"`
+	// Axle is what rolls with the pivoting axle and not with the body: the
+	// axle, its wheels and their ballast, or the front half of an articulated
+	// machine as it stands when straight. Zero is a massless axle. A rigid
+	// machine or a tricycle counts it with the body.
+	Axle Part `json:"axle,omitzero"`
+	// JointX is how far an articulated machine's joint lies ahead of the rear
+	// contact line, 0 to the wheelbase. Other kinds ignore it.
+	JointX units.Length `json:"jointX,omitempty"`
+	// JointAngle is how far an articulated machine's front half points to the
+	// left of the rear half, within 60 degrees. Other kinds ignore it.
+	JointAngle units.Angle `json:"jointAngle,omitempty"`
+	// RearAxleHeight is the height of the rear wheels' centers above level
+	// ground, their static loaded radius, 0 to 2 m. Zero means not known:
+	// what depends on it is then not checked.
+	RearAxleHeight units.Length `json:"rearAxleHeight,omitempty"`
+	// RearTireStiffness is the radial stiffness of one rear tire. Zero means
+	// not known: tires are then taken as rigid, and the answer says so.
+	RearTireStiffness units.Stiffness `json:"rearTireStiffness,omitempty"`
+}
+
+// Validate reports every field of the undercarriage that is out of range, by
+// its JSON name.
+func (u Undercarriage) Validate() error {
+	var e units.FieldErrors
+	if int(u.Kind) >= len(undercarriageNames) {
+		e.Add("kind", int(u.Kind), "must be one of pivotingFront, rigid, articulated, tricycle, pivotingRear")
+	}
+	if !between(u.Wheelbase, 0.2, 30) {
+		e.Add("wheelbase", float64(u.Wheelbase), "must be from 0.2 to 30 m")
+	}
+	if !between(u.RearTrack, 0.1, 15) {
+		e.Add("rearTrack", float64(u.RearTrack), "must be from 0.1 to 15 m")
+	}
+	if u.Kind != Tricycle && !between(u.FrontTrack, 0.1, 15) || !between(u.FrontTrack, 0, 15) {
+		e.Add("frontTrack", float64(u.FrontTrack), "must be from 0.1 to 15 m")
+	}
+	if !between(u.PinHeight, 0, 5) {
+		e.Add("pinHeight", float64(u.PinHeight), "must be from 0 to 5 m")
+	}
+	if !between(u.StopAngle, 0, 45*units.Degree) {
+		e.Add("stopAngle", float64(u.StopAngle), "must be from 0 to 45 degrees; 0 means not known")
+	}
+	e.Join("axle", u.Axle.Validate())
+	if u.Axle.Mass > 0 {
+		x, l := u.Axle.CG.X, u.Wheelbase
+		switch u.Kind {
+		case PivotingFront:
+			if !between(x, l/2, 3*l/2) {
+				e.Add("axle.cg.x", float64(x), "must be near the front axle, at half to one and a half wheelbases")
+			}
+		case PivotingRear:
+			if !between(x, -l/2, l/2) {
+				e.Add("axle.cg.x", float64(x), "must be near the rear axle, within half a wheelbase of it")
+			}
+		}
+	}
+	if !between(u.JointX, 0, u.Wheelbase) {
+		e.Add("jointX", float64(u.JointX), "must be from 0 to the wheelbase")
+	}
+	if !between(u.JointAngle, -60*units.Degree, 60*units.Degree) {
+		e.Add("jointAngle", float64(u.JointAngle), "must be within 60 degrees")
+	}
+	if !between(u.RearAxleHeight, 0, 2) {
+		e.Add("rearAxleHeight", float64(u.RearAxleHeight), "must be from 0 to 2 m; 0 means not known")
+	}
+	if u.RearTireStiffness != 0 && !between(u.RearTireStiffness, 1e4, 1e8) {
+		e.Add("rearTireStiffness", float64(u.RearTireStiffness), "must be from 10 to 100000 kN/m, or 0 for not known")
+	}
+	return e.Err()
+}
+
+// bent reports whether the contacts are not on two parallel axles.
+func (u *Undercarriage) bent() bool { return u.Kind == Articulated && u.JointAngle != 0 }
+
+// pinned reports whether an axle or half rolls freely against the body.
+func (u *Undercarriage) pinned() bool {
+	return u.Kind == PivotingFront || u.Kind == Articulated || u.Kind == PivotingRear
+}
+
+// front returns half the front track that the equations use: zero where one
+// wheel stands in the middle.
+func (u *Undercarriage) halfFront() float64 {
+	if u.Kind == Tricycle {
+		return 0
+	}
+	return float64(u.FrontTrack) / 2
+}
+
+// contacts returns the ground contacts front left, front right, rear left,
+// rear right, and the front wheels' rolling direction.
+func (u *Undercarriage) contacts() (c [4][2]float64, rolling [2]float64) {
+	l, t, f := float64(u.Wheelbase), float64(u.RearTrack)/2, u.halfFront()
+	rolling = [2]float64{1, 0}
+	c[0], c[1] = [2]float64{l, f}, [2]float64{l, -f}
+	if u.bent() {
+		j := float64(u.JointX)
+		sin, cos := math.Sincos(float64(u.JointAngle))
+		rolling = [2]float64{cos, sin}
+		c[0] = [2]float64{j + (l-j)*cos - f*sin, (l-j)*sin + f*cos}
+		c[1] = [2]float64{j + (l-j)*cos + f*sin, (l-j)*sin - f*cos}
+	}
+	c[2], c[3] = [2]float64{0, t}, [2]float64{0, -t}
+	return c, rolling
+}

@@ -1,0 +1,264 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Vehicle is a body on an undercarriage.
+type Vehicle struct {
+	// Body is all that rolls with the chassis: tractor, loader, load, rear
+	// wheels. It does not contain the undercarriage's Axle.
+	Body Body `json:"body"`
+	// Undercarriage is what it stands on.
+	Undercarriage Undercarriage `json:"undercarriage"`
+	// Gravity is 0.1 to 100 m/s2; zero means [units.StandardGravity].
+	Gravity units.Acceleration `json:"gravity,omitempty"`
+}
+
+// Validate reports every field of the vehicle that is out of range, by its
+// JSON name. A center of gravity outside the wheels is not an error: such a
+// machine is already tipped, and the limits say so.
+func (v Vehicle) Validate() error {
+	var e units.FieldErrors
+	e.Join("body", v.Body.Validate())
+	e.Join("undercarriage", v.Undercarriage.Validate())
+	validateGravity(&e, v.Gravity)
+	return e.Err()
+}
+
+// A Model is a vehicle prepared for questions. It is immutable, and safe for
+// many goroutines. Make one with [Vehicle.Compile].
+type Model struct {
+	v     Vehicle
+	g     float64
+	whole totals
+	resp  response
+	edges [NumEdges]edge
+	notes Notes
+}
+
+// Compile checks the vehicle and prepares it. Bad input is an error that
+// names every bad field.
+func (v Vehicle) Compile() (*Model, error) {
+	m := new(Model)
+	if err := m.compile(&v); err != nil {
+		return nil, err
+	}
+	return m, nil
+}
+
+func (m *Model) compile(v *Vehicle) error {
+	if err := v.Validate(); err != nil {
+		return err
+	}
+	r, err := v.Undercarriage.response(0, 0)
+	if err != nil {
+		return err
+	}
+	m.v, m.g, m.resp = *v, gravity(v.Gravity), r
+	m.whole = v.totals()
+	for i := range m.edges {
+		m.edges[i] = m.whole.edge(&r[i])
+	}
+	m.notes = v.notes()
+	return nil
+}
+
+func (v *Vehicle) notes() Notes {
+	n := FirmGround | QuasiStatic
+	u := &v.Undercarriage
+	if u.RearTireStiffness == 0 {
+		n |= RigidTires
+	}
+	if u.pinned() {
+		n |= PinFree | LiftingWheelFree | FrontRollsFree
+		if u.StopAngle == 0 {
+			n |= StopUnknown
+		}
+		if u.Axle.Mass == 0 {
+			n |= AxleMassless
+		}
+	}
+	if u.Kind == Rigid {
+		n |= EqualTires
+	}
+	if v.Body.PitchRise != 0 || v.Body.RollRise != 0 || u.Axle.PitchRise != 0 || u.Axle.RollRise != 0 {
+		n |= SurfaceFirstOrder
+	}
+	return n
+}
+
+// Vehicle returns what the model was compiled from.
+func (m *Model) Vehicle() Vehicle { return m.v }
+
+// Notes returns what every answer of the model assumes.
+func (m *Model) Notes() Notes { return m.notes }
+
+// totals are the sums over all masses that outside loads are made of.
+type totals struct {
+	m, x, y, z    float64 // mass, mass times coordinate
+	pitch, roll   float64 // mass times free-surface rise
+	joint         bool    // a part rolls about its own axis
+	am, ay, az    float64 // of what pivots: mass, mass times coordinate,
+	aroll, height float64 // mass times roll rise, height of the roll axis
+}
+
+func (v *Vehicle) totals() (t totals) {
+	t.add(v.Body.Part())
+	a := v.Undercarriage.Axle
+	if a.Mass == 0 {
+		return t
+	}
+	u := &v.Undercarriage
+	if u.bent() {
+		j := float64(u.JointX)
+		sin, cos := math.Sincos(float64(u.JointAngle))
+		x, y := float64(a.CG.X)-j, float64(a.CG.Y)
+		a.CG.X = units.Length(j + float64(x*cos) - float64(y*sin))
+		a.CG.Y = units.Length(float64(x*sin) + float64(y*cos))
+	}
+	t.add(a)
+	if u.pinned() {
+		m := float64(a.Mass)
+		t.joint = true
+		t.height = float64(u.PinHeight)
+		t.am, t.ay, t.az, t.aroll = m, m*float64(a.CG.Y), m*float64(a.CG.Z), m*float64(a.RollRise)
+	}
+	return t
+}
+
+func (t *totals) add(p Part) {
+	m := float64(p.Mass)
+	t.m += m
+	t.x += float64(m * float64(p.CG.X))
+	t.y += float64(m * float64(p.CG.Y))
+	t.z += float64(m * float64(p.CG.Z))
+	t.pitch += float64(m * float64(p.PitchRise))
+	t.roll += float64(m * float64(p.RollRise))
+}
+
+// wrench returns the outside load of all masses under a specific weight.
+func (t *totals) wrench(w [3]float64) [7]float64 {
+	x, y, z := w[0], w[1], w[2]
+	o := [7]float64{
+		t.m * x, t.m * y, t.m * z,
+		float64(t.y*z) - float64((t.z+t.roll)*y),
+		float64((t.z+t.pitch)*x) - float64(t.x*z),
+		float64(t.x*y) - float64(t.y*x) + float64((t.pitch-t.roll)*surfaceYaw(w)),
+	}
+	if t.joint {
+		o[6] = float64(t.ay*z) - float64((t.az+t.aroll-t.height*t.am)*y)
+	}
+	return o
+}
+
+// An edge is a row at rest as a function of the slope, b, and the heading, h:
+// row / (g cos b) = a - tan b (s sin h + c cos h) - q tan^2 b sin h cos h.
+type edge struct{ a, s, c, q float64 }
+
+func (t *totals) edge(k *[7]float64) (e edge) {
+	e.a = -float64(k[2]*t.m) - float64(k[3]*t.y) + float64(k[4]*t.x)
+	e.s = float64(k[1]*t.m) - float64(k[3]*(t.z+t.roll)) + float64(k[5]*t.x)
+	e.c = float64(k[0]*t.m) + float64(k[4]*(t.z+t.pitch)) - float64(k[5]*t.y)
+	e.q = -float64(k[5] * (t.pitch - t.roll))
+	if t.joint {
+		e.a -= float64(k[6] * t.ay)
+		e.s -= float64(k[6] * (t.az + t.aroll - t.height*t.am))
+	}
+	return e
+}
+
+// Loads is the load of the ground on every wheel. A negative load cannot be:
+// it says that the balance needs the ground to pull, so that the machine has
+// lost that wheel.
+type Loads struct {
+	// Rows are the loads by [Row].
+	Rows [NumRows]units.Force `json:"rows"`
+	// Status is [Within] if no wheel is lost, else [Exceeded].
+	Status Status `json:"status"`
+}
+
+// Of returns one row. A row of no name panics.
+func (l *Loads) Of(r Row) units.Force { return l.Rows[r] }
+
+// A Case is a situation prepared for many vehicles. It is immutable.
+type Case struct {
+	s        Situation
+	sin, cos float64 // of the heading
+	g        float64
+	w        [3]float64
+	still    bool // nothing but weight acts
+	plain    bool // the compiled response holds
+}
+
+// Compile checks the situation and prepares it under gravity g, 0 for
+// [units.StandardGravity].
+func (s Situation) Compile(g units.Acceleration) (Case, error) {
+	var e units.FieldErrors
+	e.Join("", s.Validate())
+	validateGravity(&e, g)
+	if err := e.Err(); err != nil {
+		return Case{}, err
+	}
+	return s.compile(gravity(g)), nil
+}
+
+func (s *Situation) compile(g float64) (c Case) {
+	c.s, c.g = *s, g
+	c.w = s.specificWeight(g)
+	c.sin, c.cos = headingSincos(s.Heading)
+	c.still = s.Acceleration == 0 && s.LateralAcceleration == 0 && s.Drawbar.Pull == 0
+	c.plain = s.FrontShare == 0 && s.RearBias == 0
+	return c
+}
+
+// Loads returns the load on every wheel in a situation. The forces and
+// moments balance exactly. The situation's gravity is the vehicle's.
+func (m *Model) Loads(s Situation) (Loads, error) {
+	if err := s.Validate(); err != nil {
+		return Loads{}, err
+	}
+	c := s.compile(m.g)
+	return m.LoadsIn(&c), nil
+}
+
+// LoadsIn is [Model.Loads] for a prepared situation. It allocates nothing.
+func (m *Model) LoadsIn(c *Case) Loads {
+	r := &m.resp
+	if !c.plain {
+		other := m.respond(c)
+		r = &other
+	}
+	return m.loads(r, c)
+}
+
+// respond returns the response under the situation's shares.
+func (m *Model) respond(c *Case) response {
+	r, err := m.v.Undercarriage.response(float64(c.s.FrontShare), float64(c.s.RearBias))
+	if err != nil {
+		return m.resp
+	}
+	return r
+}
+
+func (m *Model) loads(r *response, c *Case) (l Loads) {
+	w := m.whole.wrench(c.w)
+	if c.s.Drawbar.Pull != 0 {
+		d := c.s.Drawbar.wrench()
+		for i := range w {
+			w[i] += d[i]
+		}
+	}
+	f := r.loads(&w)
+	l.Status = Within
+	checked := m.v.Undercarriage.Kind.edges()
+	for i := range f {
+		l.Rows[i] = units.Force(f[i])
+		if f[i] < 0 && checked>>i&1 != 0 {
+			l.Status = Exceeded
+		}
+	}
+	return l
+}
