@@ -1,0 +1,563 @@
+package liquid
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"example.com/steelyard/units"
+)
+
+// System is the way in which a tire size is written.
+type System uint8
+
+const (
+	// SystemUnknown is the zero value: no size was given.
+	SystemUnknown System = iota
+	// Numeric sizes give the section width and the rim diameter in inches:
+	// 14.9-24, 7.50-16, 16.9R30, 17.5L-24.
+	Numeric
+	// Metric sizes give the section width in millimeters, the aspect ratio
+	// in percent and the rim diameter in inches: 320/85R24.
+	Metric
+	// Flotation sizes give the overall diameter, the section width and the
+	// rim diameter in inches: 31x15.50-15.
+	Flotation
+)
+
+var systemNames = []string{"", "numeric", "metric", "flotation"}
+
+// String returns the name of the system, empty if unknown.
+func (s System) String() string { return enumString("System", systemNames, s) }
+
+// MarshalText returns the name of the system.
+func (s System) MarshalText() ([]byte, error) { return enumMarshal(systemNames, s) }
+
+// UnmarshalText reads the name of a system.
+func (s *System) UnmarshalText(b []byte) error { return enumUnmarshal(systemNames, b, s) }
+
+// Construction is how the plies of a tire's carcass run.
+type Construction uint8
+
+const (
+	// ConstructionUnknown is the zero value.
+	ConstructionUnknown Construction = iota
+	// Bias plies cross at an angle; marked with a hyphen.
+	Bias
+	// Radial plies run from bead to bead; marked R.
+	Radial
+	// BiasBelted carcasses are bias with a belt; marked B.
+	BiasBelted
+)
+
+var constructionNames = []string{"", "bias", "radial", "bias-belted"}
+
+// String returns the name of the construction, empty if unknown.
+func (c Construction) String() string { return enumString("Construction", constructionNames, c) }
+
+// MarshalText returns the name of the construction.
+func (c Construction) MarshalText() ([]byte, error) { return enumMarshal(constructionNames, c) }
+
+// UnmarshalText reads the name of a construction.
+func (c *Construction) UnmarshalText(b []byte) error { return enumUnmarshal(constructionNames, b, c) }
+
+// Flexion is the mark of a tire that carries more at the same pressure than
+// the standard one of its size.
+type Flexion uint8
+
+const (
+	// FlexionStandard has no mark.
+	FlexionStandard Flexion = iota
+	// FlexionIF is improved flexion: 20 % more load at the same pressure.
+	FlexionIF
+	// FlexionVF is very high flexion: 40 % more load at the same pressure.
+	FlexionVF
+)
+
+var flexionNames = []string{"", "IF", "VF"}
+
+// String returns the mark, empty for a standard tire.
+func (f Flexion) String() string { return enumString("Flexion", flexionNames, f) }
+
+// MarshalText returns the mark.
+func (f Flexion) MarshalText() ([]byte, error) { return enumMarshal(flexionNames, f) }
+
+// UnmarshalText reads the mark.
+func (f *Flexion) UnmarshalText(b []byte) error { return enumUnmarshal(flexionNames, b, f) }
+
+// Tread is the tread code of the Tire and Rim Association, by use and by
+// tread (ISO 4251-4 uses the same codes).
+type Tread uint8
+
+// The tread codes; the zero value means that none was given.
+const (
+	TreadUnknown Tread = iota
+	TreadR1
+	TreadR1W
+	TreadR2
+	TreadR3
+	TreadR4
+	TreadF1
+	TreadF2
+	TreadF2M
+	TreadF3
+	TreadI1
+	TreadI2
+	TreadI3
+	TreadG1
+	TreadG2
+)
+
+var treadNames = []string{"", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2"}
+
+// String returns the code, such as "R-1W", empty if unknown.
+func (t Tread) String() string { return enumString("Tread", treadNames, t) }
+
+// MarshalText returns the code.
+func (t Tread) MarshalText() ([]byte, error) { return enumMarshal(treadNames, t) }
+
+// UnmarshalText reads a code, with or without its hyphen.
+func (t *Tread) UnmarshalText(b []byte) error {
+	if c, ok := treadOf(strings.ToUpper(string(b))); ok {
+		*t = c
+		return nil
+	}
+	return enumUnmarshal(treadNames, b, t)
+}
+
+func treadOf(s string) (Tread, bool) {
+	for i, n := range treadNames {
+		if i > 0 && (s == n || s == strings.Replace(n, "-", "", 1)) {
+			return Tread(i), true
+		}
+	}
+	return 0, false
+}
+
+// Designation is a tire's size and service description as marked on it. Two
+// designations are equal with == if every mark is; see [Designation.SameSize].
+// The zero value means that none was given.
+type Designation struct {
+	System System
+	// Width is the section width as written, in hundredths of an inch for
+	// numeric and flotation sizes, in millimeters for metric ones.
+	Width uint16
+	// Overall is the overall diameter of a flotation size in hundredths of an
+	// inch, else zero.
+	Overall uint16
+	// Aspect is the section height of a metric size in percent of its width,
+	// else zero.
+	Aspect uint8
+	// Low is the L of a numeric low-section size.
+	Low bool
+	// Decimals is how many decimals the width is written with.
+	Decimals uint8
+	// OverallDecimals is how many decimals the overall diameter is written
+	// with.
+	OverallDecimals uint8
+	// Rim is the nominal rim diameter in tenths of an inch.
+	Rim          uint16
+	Construction Construction
+	Flexion      Flexion
+	// CyclicField is the mark CFO, for cyclic field operation.
+	CyclicField bool
+	// Service holds the service description and the additional one of a
+	// double marking.
+	Service [2]Service
+	// PlyRating is the ply rating, an index of strength and not a count of
+	// plies; zero if none is given.
+	PlyRating uint8
+	Tread     Tread
+}
+
+// ParseDesignation reads a tire designation as it is marked: a size, after it
+// in any order a service description or two, a ply rating, a tread code.
+//
+//	14.9-24 6PR R-1
+//	IF 600/70R30 159D
+//	VF 380/85R34 CFO 151D/148E
+//	31x15.50-15 R-4
+//
+// The error is a [units.FieldError] that names the part that is wrong.
+func ParseDesignation(s string) (Designation, error) {
+	var d Designation
+	if len(s) > 80 {
+		return Designation{}, &units.FieldError{Path: "designation", Want: "must be a tire designation of at most 80 characters"}
+	}
+	bad := func(part, value, want string) (Designation, error) {
+		return Designation{}, &units.FieldError{Path: part, Value: value, Want: want}
+	}
+	t := strings.ToUpper(strings.TrimSpace(s))
+	t = strings.NewReplacer("×", "X", "(", " ", ")", " ", "–", "-", ",", " ").Replace(t)
+	fields := strings.Fields(t)
+	if len(fields) == 0 {
+		return bad("designation", s, "must be a tire designation such as 14.9-24, 320/85R24 or 31x15.50-15")
+	}
+	// A flexion mark stands before the size, with or without a space.
+	for i, m := range flexionNames {
+		if i == 0 {
+			continue
+		}
+		if rest, ok := strings.CutPrefix(fields[0], m); ok {
+			d.Flexion = Flexion(i)
+			if rest == "" {
+				fields = fields[1:]
+			} else {
+				fields[0] = rest
+			}
+			break
+		}
+	}
+	if len(fields) == 0 {
+		return bad("designation", s, "must have a size after "+d.Flexion.String())
+	}
+	// "16.9 R 30" and "16.9 - 30" are read as one word.
+	size := fields[0]
+	fields = fields[1:]
+	for len(fields) > 0 {
+		last, first := size[len(size)-1], fields[0][0]
+		if isDigit(last) && len(fields) > 1 && (fields[0] == "R" || fields[0] == "-" || fields[0] == "X" || fields[0] == "B" || fields[0] == "L" || fields[0] == "/") ||
+			!isDigit(last) && isDigit(first) && strings.HasSuffix(size, string(last)) && strings.ContainsRune("R-XBL/", rune(last)) {
+			size += fields[0]
+			fields = fields[1:]
+			continue
+		}
+		break
+	}
+	if err := d.size(size); err != nil {
+		return Designation{}, err
+	}
+	if err := d.marks(fields); err != nil {
+		return Designation{}, err
+	}
+	if err := d.Validate(); err != nil {
+		return Designation{}, err
+	}
+	return d, nil
+}
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }
+
+// number takes a decimal number off the front of s: its digits in units of
+// 10^-places, the decimals written, the rest. It takes nothing if s does not
+// begin with a digit, and reports too many digits or decimals as ok false.
+func number(s string, places int) (value, decimals int, rest string, ok bool) {
+	i := 0
+	for i < len(s) && isDigit(s[i]) {
+		i++
+	}
+	if i == 0 || i > 4 {
+		return 0, 0, s, false
+	}
+	value, _ = strconv.Atoi(s[:i])
+	rest = s[i:]
+	if len(rest) > 1 && rest[0] == '.' && isDigit(rest[1]) {
+		j := 1
+		for j < len(rest) && isDigit(rest[j]) {
+			j++
+		}
+		decimals = j - 1
+		if decimals > places {
+			return 0, 0, s, false
+		}
+		frac, _ := strconv.Atoi(rest[1:j])
+		for range decimals {
+			value *= 10
+		}
+		value += frac
+		rest = rest[j:]
+	}
+	for range places - decimals {
+		value *= 10
+	}
+	return value, decimals, rest, true
+}
+
+// size reads the word that holds the size.
+func (d *Designation) size(s string) error {
+	bad := func(part, value, want string) error {
+		return &units.FieldError{Path: part, Value: value, Want: want}
+	}
+	const widthWant = "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320"
+	first, dec, rest, ok := number(s, 2)
+	if !ok {
+		return bad("width", s, widthWant)
+	}
+	switch {
+	case strings.HasPrefix(rest, "X"):
+		d.System = Flotation
+		d.Overall, d.OverallDecimals = uint16(min(first, 65535)), uint8(dec)
+		w, wd, r, ok := number(rest[1:], 2)
+		if !ok {
+			return bad("width", rest[1:], "must be the section width in inches, such as 15.50")
+		}
+		d.Width, d.Decimals, rest = uint16(min(w, 65535)), uint8(wd), r
+	case strings.HasPrefix(rest, "/"):
+		d.System = Metric
+		if dec != 0 {
+			return bad("width", s, "must be a section width in whole millimeters")
+		}
+		d.Width = uint16(first / 100)
+		a, _, r, ok := number(rest[1:], 0)
+		if !ok || a > 255 {
+			return bad("aspect", rest[1:], "must be the section height in percent of the width, such as 85")
+		}
+		d.Aspect, rest = uint8(a), r
+	default:
+		d.System = Numeric
+		d.Width, d.Decimals = uint16(min(first, 65535)), uint8(dec)
+		if r, ok := strings.CutPrefix(rest, "L"); ok {
+			d.Low, rest = true, r
+		}
+	}
+	switch {
+	case strings.HasPrefix(rest, "-"):
+		d.Construction = Bias
+	case strings.HasPrefix(rest, "R"):
+		d.Construction = Radial
+	case strings.HasPrefix(rest, "B"):
+		d.Construction = BiasBelted
+	case rest == "":
+		return bad("construction", s, "must be followed by - (bias), R (radial) or B (bias-belted) and the rim diameter")
+	default:
+		return bad("construction", rest, "must be - (bias), R (radial) or B (bias-belted)")
+	}
+	rim, _, end, ok := number(rest[1:], 1)
+	if !ok {
+		return bad("rim", rest[1:], "must be the rim diameter in inches, such as 24 or 22.5")
+	}
+	if end != "" {
+		return bad("rim", rest[1:], "must end after the rim diameter in inches, such as 24 or 22.5")
+	}
+	d.Rim = uint16(min(rim, 65535))
+	return nil
+}
+
+// marks reads what stands after the size.
+func (d *Designation) marks(fields []string) error {
+	bad := func(part, value, want string) error {
+		return &units.FieldError{Path: part, Value: value, Want: want}
+	}
+	services := 0
+	for i := 0; i < len(fields); i++ {
+		f := fields[i]
+		if c, ok := treadOf(f); ok {
+			if d.Tread != TreadUnknown {
+				return bad("tread", f, "must be given once")
+			}
+			d.Tread = c
+			continue
+		}
+		switch f {
+		case "CFO":
+			d.CyclicField = true
+			continue
+		case "TL", "TT": // tubeless, tube type: no bearing on the cavity
+			continue
+		case "/":
+			if services == 1 && i+1 < len(fields) {
+				continue
+			}
+		}
+		if !isDigit(f[0]) {
+			return bad("marks", f, "must be a service description such as 129A8, a ply rating such as 6PR, a tread code such as R-1, or CFO")
+		}
+		// "129 A8", "6 PR"
+		if _, _, rest, ok := number(f, 0); ok && rest == "" && i+1 < len(fields) && !isDigit(fields[i+1][0]) && fields[i+1] != "/" {
+			i++
+			f += fields[i]
+		}
+		if n, _, rest, ok := number(f, 0); ok && (rest == "PR" || rest == "-PR" || rest == "-PLY" || rest == "PLY") {
+			if d.PlyRating != 0 {
+				return bad("plyRating", f, "must be given once")
+			}
+			if n < 2 || n > 40 || n%2 != 0 {
+				return bad("plyRating", f, "must be an even number from 2 to 40")
+			}
+			d.PlyRating = uint8(n)
+			continue
+		}
+		parts := strings.Split(strings.Trim(f, "/"), "/")
+		for j, part := range parts {
+			// "129/126A8": one symbol for both load indices
+			if _, _, rest, ok := number(part, 0); ok && rest == "" && j+1 < len(parts) {
+				_, _, sym, _ := number(parts[j+1], 0)
+				part += sym
+			}
+			if services == 2 {
+				return bad("service", part, "must be at most two service descriptions")
+			}
+			s, err := parseService(part)
+			if err != nil {
+				return err
+			}
+			d.Service[services] = s
+			services++
+		}
+	}
+	return nil
+}
+
+func parseService(s string) (Service, error) {
+	n, _, rest, ok := number(s, 0)
+	if !ok || n > int(MaxLoadIndex) || n < int(MinLoadIndex) {
+		return Service{}, &units.FieldError{Path: "service.index", Value: s, Want: "must be a load index from 60 to 180 and a speed symbol, such as 129A8"}
+	}
+	var sym SpeedSymbol
+	if rest == "" || sym.UnmarshalText([]byte(rest)) != nil {
+		return Service{}, &units.FieldError{Path: "service.symbol", Value: s, Want: "must end in a speed symbol from A1 to A8, B to H or J to Y"}
+	}
+	return Service{LoadIndex(n), sym}, nil
+}
+
+// Validate reports every part that is out of range, by its name.
+func (d Designation) Validate() error {
+	var e units.FieldErrors
+	in := func(part string, v uint16, lo, hi uint16, unit float64, want string) {
+		if v < lo || v > hi {
+			e.Add(part, float64(v)/unit, want)
+		}
+	}
+	switch d.System {
+	case Numeric:
+		in("width", d.Width, 300, 5000, 100, "must be a section width from 3 to 50 inches")
+		if d.Aspect != 0 || d.Overall != 0 {
+			e.Add("system", d.System, "must have no aspect ratio and no overall diameter")
+		}
+	case Metric:
+		in("width", d.Width, 80, 1400, 1, "must be a section width from 80 to 1400 millimeters")
+		in("aspect", uint16(d.Aspect), 25, 110, 1, "must be an aspect ratio from 25 to 110 percent")
+		if d.Overall != 0 || d.Low {
+			e.Add("system", d.System, "must have no overall diameter and no L")
+		}
+	case Flotation:
+		in("width", d.Width, 300, 8000, 100, "must be a section width from 3 to 80 inches")
+		in("overall", d.Overall, 800, 10000, 100, "must be an overall diameter from 8 to 100 inches")
+		if int(d.Overall) < int(d.Rim)*10+400 {
+			e.Add("overall", float64(d.Overall)/100, "must exceed the rim diameter by at least 4 inches")
+		}
+		if d.Aspect != 0 || d.Low {
+			e.Add("system", d.System, "must have no aspect ratio and no L")
+		}
+	default:
+		e.Add("system", d.System, "must be numeric, metric or flotation")
+	}
+	in("rim", d.Rim, 40, 600, 10, "must be a rim diameter from 4 to 60 inches")
+	if d.Construction == ConstructionUnknown || int(d.Construction) >= len(constructionNames) {
+		e.Add("construction", d.Construction, "must be bias, radial or bias-belted")
+	}
+	if int(d.Flexion) >= len(flexionNames) {
+		e.Add("flexion", d.Flexion, "must be IF, VF or none")
+	}
+	if int(d.Tread) >= len(treadNames) {
+		e.Add("tread", d.Tread, "must be a tread code such as R-1")
+	}
+	if d.Decimals > 2 || d.OverallDecimals > 2 {
+		e.Add("width", nil, "must be written with at most 2 decimals")
+	}
+	for i, s := range d.Service {
+		if s != (Service{}) && (!s.Index.Valid() || s.Symbol == SpeedUnknown || int(s.Symbol) >= len(speedSymbols)) {
+			e.Add(units.Index("service", i), nil, "must be a load index from 60 to 180 and a speed symbol")
+		}
+	}
+	if d.Service[0] == (Service{}) && d.Service[1] != (Service{}) {
+		e.Add("service[0]", nil, "must be given before the additional one")
+	}
+	return e.Err()
+}
+
+// SameSize reports whether two designations name the same size on the same
+// construction, whatever the decimals written and the marks after it.
+func (d Designation) SameSize(o Designation) bool {
+	return d.System == o.System && d.Width == o.Width && d.Overall == o.Overall && d.Aspect == o.Aspect &&
+		d.Low == o.Low && d.Rim == o.Rim && d.Construction == o.Construction
+}
+
+// Size returns the size alone, such as "14.9-24".
+func (d Designation) Size() string {
+	if d.System == SystemUnknown {
+		return ""
+	}
+	var b strings.Builder
+	switch d.System {
+	case Flotation:
+		b.WriteString(hundredths(d.Overall, d.OverallDecimals))
+		b.WriteByte('x')
+		b.WriteString(hundredths(d.Width, d.Decimals))
+	case Metric:
+		fmt.Fprintf(&b, "%d/%d", d.Width, d.Aspect)
+	default:
+		b.WriteString(hundredths(d.Width, d.Decimals))
+		if d.Low {
+			b.WriteByte('L')
+		}
+	}
+	switch d.Construction {
+	case Radial:
+		b.WriteByte('R')
+	case BiasBelted:
+		b.WriteByte('B')
+	default:
+		b.WriteByte('-')
+	}
+	b.WriteString(strconv.FormatFloat(float64(d.Rim)/10, 'f', -1, 64))
+	return b.String()
+}
+
+func hundredths(v uint16, decimals uint8) string {
+	n := strconv.FormatFloat(float64(v)/100, 'f', -1, 64)
+	f := strconv.FormatFloat(float64(v)/100, 'f', int(min(decimals, 2)), 64)
+	if len(n) > len(f) {
+		return n // never drop a digit that matters
+	}
+	return f
+}
+
+// String returns the designation in the order of the standards: flexion mark,
+// size, CFO, service descriptions, ply rating, tread code.
+// [ParseDesignation] reads it back.
+func (d Designation) String() string {
+	if d.System == SystemUnknown {
+		return ""
+	}
+	var parts []string
+	if d.Flexion != FlexionStandard {
+		parts = append(parts, d.Flexion.String())
+	}
+	parts = append(parts, d.Size())
+	if d.CyclicField {
+		parts = append(parts, "CFO")
+	}
+	if d.Service[0] != (Service{}) {
+		s := d.Service[0].String()
+		if d.Service[1] != (Service{}) {
+			s += "/" + d.Service[1].String()
+		}
+		parts = append(parts, s)
+	}
+	if d.PlyRating != 0 {
+		parts = append(parts, strconv.Itoa(int(d.PlyRating))+"PR")
+	}
+	if d.Tread != TreadUnknown {
+		parts = append(parts, d.Tread.String())
+	}
+	return strings.Join(parts, " ")
+}
+
+// MarshalText returns the designation as String does.
+func (d Designation) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// UnmarshalText reads a designation as [ParseDesignation] does; empty text
+// means none.
+func (d *Designation) UnmarshalText(text []byte) error {
+	if len(text) == 0 {
+		*d = Designation{}
+		return nil
+	}
+	x, err := ParseDesignation(string(text))
+	if err != nil {
+		return err
+	}
+	*d = x
+	return nil
+}

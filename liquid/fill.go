@@ -1,0 +1,231 @@
+package liquid
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Fill is a tire filled with a fluid to a level.
+type Fill struct {
+	Tire  Tire  `json:"tire"`
+	Fluid Fluid `json:"fluid"`
+	// Level is how full; with [Polyurethane] it is left out, since that fills
+	// the whole cavity.
+	Level Level `json:"level,omitzero"`
+	// Temperature is that of the fluid; zero means 20 C, with a note.
+	Temperature units.Temperature `json:"temperature,omitzero"`
+}
+
+// Filled is what a fill amounts to. One wheel is meant.
+type Filled struct {
+	// Volume of the fluid.
+	Volume units.Volume `json:"volume"`
+	// Mass of the fluid.
+	Mass units.Mass `json:"mass"`
+	// Fraction is the share of the full cavity.
+	Fraction units.Fraction `json:"fraction"`
+	// FullVolume is the volume of the whole cavity.
+	FullVolume units.Volume `json:"fullVolume"`
+	// Density of the fluid.
+	Density units.Density `json:"density"`
+	// Level is the height of the surface over the axle, negative below it.
+	Level units.Length `json:"level"`
+	// CentroidDepth is how far the fluid's centroid lies below the axle.
+	CentroidDepth units.Length `json:"centroidDepth"`
+	// PitchRise is how far above its centroid the fluid acts when the machine
+	// pitches. The wheel turns under the liquid, so it is the centroid depth:
+	// in pitch the liquid acts at the height of the axle.
+	PitchRise units.Length `json:"pitchRise"`
+	// RollRise is how far above its centroid the fluid acts when the machine
+	// rolls: the second moment of the free surface about its fore-aft line
+	// over the volume.
+	RollRise units.Length `json:"rollRise"`
+	// Freezing is the fluid's freezing point, zero if unknown.
+	Freezing units.Temperature `json:"freezing"`
+	// Traits of the fluid.
+	Traits Traits `json:"traits"`
+	// VolumeBand and MassBand are what the spreads of the dimensions and of
+	// the density allow, all of them together to one side.
+	VolumeBand units.Range[units.Volume] `json:"volumeBand"`
+	MassBand   units.Range[units.Mass]   `json:"massBand"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes"`
+	// Cautions belong to the answer and must be shown with it.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Validate reports every field that is out of range, by its JSON path.
+func (f Fill) Validate() error {
+	var e units.FieldErrors
+	_, err := f.Tire.Resolve()
+	e.Join("tire", err)
+	e.Join("fluid", f.Fluid.Validate())
+	if f.Fluid.Kind == Polyurethane {
+		if f.Level != (Level{}) {
+			e.Add("level", nil, "must be left out for polyurethane, which fills the whole cavity")
+		}
+	} else {
+		e.Join("level", f.Level.Validate())
+	}
+	if t := f.Temperature; t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
+		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
+	}
+	return e.Err()
+}
+
+// Solve compiles the tire and fills it. Where one tire is filled in many ways,
+// compile it once and call [Cavity.Fill].
+func (f Fill) Solve() (Filled, error) {
+	if err := f.Validate(); err != nil {
+		return Filled{}, err
+	}
+	t, err := f.Tire.Resolve()
+	if err != nil {
+		return Filled{}, err
+	}
+	c, err := t.Compile()
+	if err != nil {
+		return Filled{}, err
+	}
+	r := c.fill(f.Fluid, f.Level, f.Temperature)
+	c.band(&r, t, f.Fluid, f.Level)
+	r.Cautions |= f.Tire.Designation.cautions(r.Fraction)
+	return r, nil
+}
+
+// Fill fills the compiled cavity. The bands of the result hold the spread of
+// the density alone; [Fill.Solve] adds those of the dimensions. It does not
+// allocate unless it fails.
+func (c *Cavity) Fill(f Fluid, l Level, t units.Temperature) (Filled, error) {
+	var e units.FieldErrors
+	e.Join("fluid", f.Validate())
+	if f.Kind != Polyurethane {
+		e.Join("level", l.Validate())
+	}
+	if t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
+		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
+	}
+	if err := e.Err(); err != nil {
+		return Filled{}, err
+	}
+	return c.fill(f, l, t), nil
+}
+
+func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
+	p := f.properties(t)
+	solid := f.Kind == Polyurethane
+	z, notes := c.CrownRadius(), Notes(0)
+	if !solid {
+		z, notes = c.Level(l, p.Density)
+	}
+	v := c.Volume(z)
+	r := Filled{
+		Volume:        v,
+		Mass:          p.Density.Mass(v),
+		Fraction:      units.Fraction(v / c.FullVolume()),
+		FullVolume:    c.FullVolume(),
+		Density:       p.Density,
+		Level:         z,
+		CentroidDepth: c.CentroidDepth(z),
+		Freezing:      p.Freezing,
+		Traits:        p.Traits,
+		Notes:         c.notes | p.Notes | notes,
+		Cautions:      p.cautions(),
+	}
+	if !solid && v > 0 {
+		r.PitchRise = r.CentroidDepth
+		r.RollRise = units.Length(float64(c.FreeSurface(z).Roll) / float64(v))
+	}
+	r.VolumeBand = units.Range[units.Volume]{Low: v, High: v}
+	r.massBand(p.DensitySpread, l.Kind)
+	return r
+}
+
+func (r *Filled) massBand(spread units.Fraction, k LevelKind) {
+	if k == LevelMass && r.Notes&NoteLevelClamped == 0 {
+		r.MassBand = units.Range[units.Mass]{Low: r.Mass, High: r.Mass}
+		return
+	}
+	r.MassBand.Low = units.Density(float64(r.Density) * (1 - float64(spread))).Mass(r.VolumeBand.Low)
+	r.MassBand.High = units.Density(float64(r.Density) * (1 + float64(spread))).Mass(r.VolumeBand.High)
+}
+
+// band widens the bands by the spreads of the dimensions.
+func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level) {
+	var v [2]float64
+	for i, side := range [2]float64{-1, 1} {
+		p := t.profile(side)
+		valve := float64(t.ValveRadius.Value)
+		full := 2 * p.cutAt(0).volume
+		lost, flat := 0.0, p.rc
+		if t.Deflection > 0 {
+			flat = p.rc - float64(t.Deflection)
+			lost = p.cutAt(flat).volume
+		}
+		below := func(z float64) float64 {
+			x := p.cutAt(math.Min(math.Abs(z), p.rc)).volume
+			if z > 0 {
+				x = full - x
+			}
+			return math.Max(x-lost, 0)
+		}
+		switch kind := l.Kind; {
+		case f.Kind == Polyurethane:
+			v[i] = full - lost
+		case kind == LevelValveClock || kind == LevelValveAngle:
+			cos := l.cos()
+			valve += side * math.Copysign(1, cos) * float64(t.ValveRadius.Spread)
+			v[i] = below(valve * cos)
+		case kind == LevelHeight:
+			v[i] = below(float64(l.Height))
+		case kind == LevelFraction:
+			v[i] = float64(l.Fraction) * (full - lost)
+		default:
+			v[i] = math.Min(float64(r.Volume), full-lost)
+		}
+	}
+	r.VolumeBand.Low = min(units.Volume(v[0]), r.Volume)
+	r.VolumeBand.High = max(units.Volume(v[1]), r.Volume)
+	r.massBand(f.properties(273.15+20).DensitySpread, l.Kind)
+	if l.Kind == LevelMass && r.Notes&NoteLevelClamped == 0 {
+		r.MassBand.Low = min(r.MassBand.Low, r.Density.Mass(r.VolumeBand.Low))
+	}
+}
+
+// cautions returns the cautions that the fluid asks for.
+func (p Properties) cautions() Cautions {
+	c := CautionPressure | CautionProfessional | CautionAirOut | CautionTireMaker | CautionStiffer | CautionGauge | CautionManual | CautionSpill
+	if p.Traits.Has(CorrosiveToSteel) {
+		c |= CautionCorrosive
+	}
+	if p.Traits.Has(HarmfulToLivestock) {
+		c |= CautionHarmful
+	}
+	if p.Traits.Has(Flammable) {
+		c |= CautionFlammable
+	}
+	if p.Notes.Has(NoteBeyondEutectic) {
+		c |= CautionBeyondEutectic
+	}
+	if p.Notes.Has(NoteBelowFreezing) || p.Freezing >= 273.15-5 {
+		c |= CautionFreezes
+	}
+	if p.Notes.Has(NoteSolidFill) {
+		c &^= CautionGauge | CautionSpill | CautionAirOut
+	}
+	return c
+}
+
+// cautions returns the cautions that the construction asks for at a fill of
+// the given share of the cavity.
+func (d Designation) cautions(f units.Fraction) Cautions {
+	var c Cautions
+	if d.Construction == Radial && f > 0 {
+		c |= CautionRadial
+	}
+	if f > 0.80 {
+		c |= CautionOverfill
+	}
+	return c
+}

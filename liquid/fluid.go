@@ -1,0 +1,460 @@
+package liquid
+
+import (
+	"math"
+	"strings"
+
+	"example.com/steelyard/units"
+)
+
+// FluidKind is a fluid that goes into tires.
+type FluidKind uint8
+
+const (
+	// FluidNotGiven is the zero value; a fill with it is an error.
+	FluidNotGiven FluidKind = iota
+	// Water is plain water.
+	Water
+	// CalciumChloride is a solution of CaCl2 in water.
+	CalciumChloride
+	// MagnesiumChloride is a solution of MgCl2 in water.
+	MagnesiumChloride
+	// SodiumChloride is a solution of NaCl in water.
+	SodiumChloride
+	// EthyleneGlycol is a mixture with water.
+	EthyleneGlycol
+	// PropyleneGlycol is a mixture with water.
+	PropyleneGlycol
+	// Methanol is a mixture with water.
+	Methanol
+	// PotassiumAcetate is a solution of CH3COOK in water.
+	PotassiumAcetate
+	// PotassiumFormate is a solution of HCOOK in water.
+	PotassiumFormate
+	// BeetMolasses is a liquid of desugared sugar-beet molasses, used as it
+	// comes.
+	BeetMolasses
+	// Polyurethane is an elastomer that is pumped in and sets; it fills the
+	// whole cavity.
+	Polyurethane
+	// OtherFluid is a fluid by the density and freezing point that the caller
+	// gives.
+	OtherFluid
+)
+
+var fluidNames = []string{"", "water", "calcium chloride", "magnesium chloride", "sodium chloride", "ethylene glycol", "propylene glycol",
+	"methanol", "potassium acetate", "potassium formate", "beet molasses", "polyurethane", "other"}
+
+// String returns the name of the fluid, empty if not given.
+func (k FluidKind) String() string { return enumString("FluidKind", fluidNames, k) }
+
+// MarshalText returns the name of the fluid.
+func (k FluidKind) MarshalText() ([]byte, error) { return enumMarshal(fluidNames, k) }
+
+// UnmarshalText reads the name of a fluid.
+func (k *FluidKind) UnmarshalText(b []byte) error { return enumUnmarshal(fluidNames, b, k) }
+
+// Traits is what a buyer asks of a fluid: a set of bits.
+type Traits uint8
+
+// The traits of fluids. They are common knowledge of the trade, without a
+// document, and no safety data sheet: the seller's sheet comes first.
+const (
+	// CorrosiveToSteel fluids attack rims.
+	CorrosiveToSteel Traits = 1 << iota
+	// HarmfulToLivestock fluids poison animals that drink them.
+	HarmfulToLivestock
+	// Flammable fluids burn or give off vapor that does.
+	Flammable
+	// NeedsTube fluids go into a tube or a lined tire.
+	NeedsTube
+	// NeedsProfessional fluids are filled by a specialist only.
+	NeedsProfessional
+	// Permanent fills cannot be taken out again.
+	Permanent
+)
+
+var traitNames = [...]string{"corrosive to steel", "harmful to livestock", "flammable", "needs a tube", "needs a professional", "permanent"}
+
+// Has reports whether all traits of mask are set.
+func (t Traits) Has(mask Traits) bool { return t&mask == mask }
+
+// String returns the names of the traits, joined by commas.
+func (t Traits) String() string {
+	return joinBits(uint32(t), func(i int) string { return traitNames[i] }, len(traitNames))
+}
+
+// MarshalText returns the names of the traits, joined by commas.
+func (t Traits) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+
+// UnmarshalText reads names of traits, joined by commas.
+func (t *Traits) UnmarshalText(text []byte) error {
+	var out Traits
+	for _, w := range strings.Split(string(text), ",") {
+		w = strings.TrimSpace(w)
+		if w == "" {
+			continue
+		}
+		found := false
+		for i, n := range traitNames {
+			if n == w {
+				out |= 1 << i
+				found = true
+			}
+		}
+		if !found {
+			return &units.FieldError{Value: w, Want: enumWant(traitNames[:])}
+		}
+	}
+	*t = out
+	return nil
+}
+
+// Fluid is a fluid and its strength. The zero value is "not given".
+type Fluid struct {
+	Kind FluidKind `json:"kind"`
+	// Strength is the mass of the salt, glycol or alcohol per mass of the
+	// solution; only for fluids that are solutions.
+	Strength units.MassFraction `json:"strength,omitzero"`
+	// Density is the density of an [OtherFluid], from 600 to 3000 kg/m3.
+	Density units.Density `json:"density,omitzero"`
+	// DensitySpread is the half width of the band of that density, as a
+	// share of it; zero means 1 %.
+	DensitySpread units.Fraction `json:"densitySpread,omitzero"`
+	// Freezing is the freezing point of an [OtherFluid]; zero means unknown.
+	Freezing units.Temperature `json:"freezing,omitzero"`
+	// Traits are the traits of an [OtherFluid].
+	Traits Traits `json:"traits,omitzero"`
+}
+
+// Brine returns a solution of a kind by its strength.
+func Brine(kind FluidKind, strength units.MassFraction) Fluid {
+	return Fluid{Kind: kind, Strength: strength}
+}
+
+// A point of a table over the mass fraction.
+type point struct{ x, y float64 }
+
+// calciumBeyond is the temperature in C at which solid falls out of CaCl2
+// solutions beyond the end of the ice line at 29.8 %: the first value is that
+// of Melinder 2010 there; 32 and 36 % are from memory of Conde, Int. J. Therm.
+// Sci. 43 (2004) 367; the rest is the saturation line of the hexahydrate in
+// the Kirk-Othmer Encyclopedia.
+var calciumBeyond = []point{{0.298, -46.96}, {0.32, -36}, {0.36, -9}, {0.3938, 10}, {0.408, 15}, {0.4254, 20}}
+
+// magnesiumBeyond does the same for MgCl2 from 20.5 %, up to which Melinder
+// 2010 holds: the eutectic is that of FHWA-RD-95-202 (1996) appendix A, the
+// rest Lange's Handbook of Chemistry, 15th ed. (1999), table 5.13.
+var magnesiumBeyond = []point{{0.205, -30.49}, {0.216, -33}, {0.22, -32.8}, {0.23, -28.9}, {0.25, -23.3}, {0.26, -21.1}, {0.29, -17.2}, {0.30, -16.7}}
+
+// sodiumBeyond runs from the eutectic, as Melinder 2010 has it, to the end of
+// the dihydrate's line, which is from memory.
+var sodiumBeyond = []point{{0.23, -20.51}, {0.233, -21}, {0.263, 0.1}}
+
+// A solution holds what is known of one kind of solution.
+type solution struct {
+	fit      *melinder
+	salt     *laliberte // density from 0 C upward, if set
+	max      float64    // highest strength
+	fitEnd   float64    // end of the fit's freezing points
+	eutectic float64    // strength of the eutectic, 0 if beyond max
+	beyond   []point    // freezing points beyond fitEnd
+	spread   float64    // half width of the density's band, as a share
+	source   string
+}
+
+const (
+	sourceMelinder  = "Melinder 2010 (IIR), as shipped by the CoolProp project"
+	sourceLaliberte = "Laliberte, J. Chem. Eng. Data 54 (2009) 1725; below 0 C with the change by temperature of Melinder 2010"
+)
+
+var solutions = [...]*solution{
+	CalciumChloride: {fit: &melinderCalciumChloride, salt: &laliberteCalciumChloride, max: 0.4254, fitEnd: 0.298, eutectic: 0.298,
+		beyond: calciumBeyond, spread: 0.004, source: sourceLaliberte},
+	MagnesiumChloride: {fit: &melinderMagnesiumChloride, salt: &laliberteMagnesiumChloride, max: 0.30, fitEnd: 0.205, eutectic: 0.216,
+		beyond: magnesiumBeyond, spread: 0.005, source: sourceLaliberte},
+	SodiumChloride:   {fit: &melinderSodiumChloride, max: 0.263, fitEnd: 0.23, eutectic: 0.233, beyond: sodiumBeyond, spread: 0.002, source: sourceMelinder},
+	EthyleneGlycol:   {fit: &melinderEthyleneGlycol, max: 0.60, fitEnd: 0.60, spread: 0.008, source: sourceMelinder},
+	PropyleneGlycol:  {fit: &melinderPropyleneGlycol, max: 0.60, fitEnd: 0.60, spread: 0.008, source: sourceMelinder},
+	Methanol:         {fit: &melinderMethanol, max: 0.60, fitEnd: 0.60, spread: 0.004, source: sourceMelinder},
+	PotassiumAcetate: {fit: &melinderPotassiumAcetate, max: 0.45, fitEnd: 0.45, spread: 0.005, source: sourceMelinder},
+	PotassiumFormate: {fit: &melinderPotassiumFormate, max: 0.48, fitEnd: 0.48, spread: 0.005, source: sourceMelinder},
+	OtherFluid:       nil,
+}
+
+// IsSolution reports whether the kind is a solution in water, with a strength.
+func (k FluidKind) IsSolution() bool { return int(k) < len(solutions) && solutions[k] != nil }
+
+// MaxStrength returns the highest strength that this package knows the kind
+// at, as a mass fraction, and that of its eutectic; beyond the eutectic the
+// freezing point rises again. The eutectic is zero if it is beyond what is
+// known, and both are for fluids that are no solutions.
+func (k FluidKind) MaxStrength() (highest, eutectic units.MassFraction) {
+	if !k.IsSolution() {
+		return 0, 0
+	}
+	return units.MassFraction(solutions[k].max), units.MassFraction(solutions[k].eutectic)
+}
+
+// Source returns where the density of the kind comes from.
+func (k FluidKind) Source() string {
+	switch {
+	case k.IsSolution():
+		return solutions[k].source
+	case k == Water:
+		return "Kell, J. Chem. Eng. Data 20 (1975) 97"
+	case k == BeetMolasses:
+		return "a US state tender for such a liquid: 10.9 +- 0.3 lb per US gallon, freezing no higher than -22.8 C; -34 F is said in the trade (common practice, no source)"
+	case k == Polyurethane:
+		return "memory, no source"
+	case k == OtherFluid:
+		return "given by the caller"
+	}
+	return ""
+}
+
+// Limits of the temperature that a fluid may be asked at.
+const (
+	MinTemperature units.Temperature = 273.15 - 70
+	MaxTemperature units.Temperature = 273.15 + 70
+)
+
+// Validate reports every field that is out of range, by its JSON path.
+func (f Fluid) Validate() error {
+	var e units.FieldErrors
+	if f.Kind == FluidNotGiven || int(f.Kind) >= len(fluidNames) {
+		e.Add("kind", f.Kind, enumWant(fluidNames))
+		return e.Err()
+	}
+	if f.Kind.IsSolution() {
+		s := solutions[f.Kind]
+		if !(f.Strength > 0 && float64(f.Strength) <= s.max) {
+			e.Add("strength", float64(f.Strength), "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.String())
+		}
+	} else if f.Strength != 0 {
+		e.Add("strength", float64(f.Strength), "must be left out for "+f.Kind.String())
+	}
+	if f.Kind == OtherFluid {
+		if !(f.Density >= 600 && f.Density <= 3000) {
+			e.Add("density", number3(float64(f.Density))+" kg/m3", "must be from 600 to 3000 kg/m3")
+		}
+		if !(f.DensitySpread >= 0 && f.DensitySpread <= 0.5) {
+			e.Add("densitySpread", float64(f.DensitySpread), "must be from 0 to 0.5")
+		}
+		if f.Freezing != 0 && !(f.Freezing >= 150 && f.Freezing <= 400) {
+			e.Add("freezing", number3(float64(f.Freezing))+" K", "must be from 150 K to 400 K, or left out if unknown")
+		}
+		if f.Traits >= 1<<len(traitNames) {
+			e.Add("traits", uint8(f.Traits), enumWant(traitNames[:]))
+		}
+	} else {
+		if f.Density != 0 {
+			e.Add("density", number3(float64(f.Density))+" kg/m3", "must be left out unless the fluid is other")
+		}
+		if f.DensitySpread != 0 {
+			e.Add("densitySpread", float64(f.DensitySpread), "must be left out unless the fluid is other")
+		}
+		if f.Freezing != 0 {
+			e.Add("freezing", number3(float64(f.Freezing))+" K", "must be left out unless the fluid is other")
+		}
+		if f.Traits != 0 {
+			e.Add("traits", f.Traits, "must be left out unless the fluid is other")
+		}
+	}
+	return e.Err()
+}
+
+// Properties is what is known of a fluid at a temperature.
+type Properties struct {
+	Density units.Density `json:"density"`
+	// DensitySpread is the half width of the density's band, as a share of
+	// it: the disagreement of the published sources.
+	DensitySpread units.Fraction `json:"densitySpread"`
+	// Freezing is the temperature at which the first solid, ice or salt,
+	// falls out on cooling; zero if it is unknown.
+	Freezing units.Temperature `json:"freezing"`
+	// FreezingSpread is the half width of its band: the disagreement of the
+	// published sources.
+	FreezingSpread units.TemperatureDifference `json:"freezingSpread"`
+	Traits         Traits                      `json:"traits"`
+	Notes          Notes                       `json:"notes"`
+}
+
+// Properties returns what is known of the fluid at a temperature; zero means
+// 20 C, with a note. A temperature from -70 C to 70 C that is outside the
+// source's range gives the density at its end, and one below the freezing
+// point that of the liquid at the freezing point, each with a note; any other
+// is an error.
+func (f Fluid) Properties(t units.Temperature) (Properties, error) {
+	var e units.FieldErrors
+	e.Join("fluid", f.Validate())
+	if t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
+		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
+	}
+	if err := e.Err(); err != nil {
+		return Properties{}, err
+	}
+	return f.properties(t), nil
+}
+
+// properties does the work of Properties for a valid fluid.
+func (f Fluid) properties(t units.Temperature) Properties {
+	var p Properties
+	if t == 0 {
+		t = units.Celsius(20)
+		p.Notes |= NoteAssumedTemperature
+	}
+	x := float64(f.Strength)
+	kelvin := float64(t)
+	clamp := func(lo, hi float64) {
+		if kelvin < lo || kelvin > hi {
+			kelvin = math.Max(lo, math.Min(kelvin, hi))
+			p.Notes |= NoteTemperatureClamped
+		}
+	}
+	freeze := func(k float64) {
+		p.Freezing = units.Temperature(k)
+		if kelvin <= k {
+			kelvin = k
+			p.Notes |= NoteBelowFreezing
+		}
+	}
+	switch f.Kind {
+	case Water:
+		freeze(273.15)
+		clamp(273.15, 273.15+70)
+		p.Density = units.Density(waterDensity(kelvin - 273.15))
+		p.DensitySpread = 0.0001
+	case BeetMolasses:
+		p.Density, p.DensitySpread = 1306, 36.0/1306
+		freeze(273.15 - 22.8)
+		p.Notes |= NoteFixedDensity | NoteFreezingIsBound
+	case Polyurethane:
+		p.Density, p.DensitySpread = 1100, 100.0/1100
+		p.Traits = NeedsProfessional | Permanent
+		p.Notes |= NoteFixedDensity | NoteFreezingUnknown | NoteRememberedProperty | NoteSolidFill
+	case OtherFluid:
+		p.Density, p.DensitySpread = f.Density, f.DensitySpread
+		if p.DensitySpread == 0 {
+			p.DensitySpread = 0.01
+		}
+		p.Traits = f.Traits
+		p.Notes |= NoteFixedDensity
+		if f.Freezing != 0 {
+			freeze(float64(f.Freezing))
+		} else {
+			p.Notes |= NoteFreezingUnknown
+		}
+	default:
+		s := solutions[f.Kind]
+		k, spread, notes := f.freezing()
+		p.Notes |= notes
+		p.FreezingSpread = units.TemperatureDifference(spread)
+		freeze(k)
+		clamp(173.15, s.fit.tmax)
+		p.Density, p.DensitySpread = units.Density(s.density(kelvin, x)), units.Fraction(s.spread)
+		if f.Kind == CalciumChloride && x > 0.31 {
+			p.DensitySpread = 0.009
+		}
+		p.Traits = fluidTraits[f.Kind]
+	}
+	return p
+}
+
+// fluidTraits are the traits of the solutions (common practice, no source).
+var fluidTraits = [...]Traits{
+	CalciumChloride:   CorrosiveToSteel | NeedsTube,
+	MagnesiumChloride: CorrosiveToSteel | NeedsTube,
+	SodiumChloride:    CorrosiveToSteel | NeedsTube,
+	EthyleneGlycol:    HarmfulToLivestock,
+	PropyleneGlycol:   0,
+	Methanol:          HarmfulToLivestock | Flammable,
+	PotassiumAcetate:  0,
+	PotassiumFormate:  0,
+}
+
+// density returns the density at T kelvins.
+func (s *solution) density(t, x float64) float64 {
+	if s.salt == nil {
+		return s.fit.densityAt(t, math.Min(x, s.max))
+	}
+	c := t - 273.15
+	if c >= 0 {
+		return s.salt.densityAt(c, x)
+	}
+	// Laliberte's equation bends away from the measured tables below 0 C.
+	fx := math.Min(x, s.fitEnd)
+	return s.salt.densityAt(0, x) * s.fit.densityAt(t, fx) / s.fit.densityAt(273.15, fx)
+}
+
+// freezing returns the freezing point of a solution in kelvins, the half
+// width of the sources' disagreement, and notes.
+func (f Fluid) freezing() (k, spread float64, n Notes) {
+	s := solutions[f.Kind]
+	x := float64(f.Strength)
+	if x <= s.fitEnd {
+		k = s.fit.freezingAt(x)
+		if x < 0.02 {
+			// The fits miss 0 C at no strength by some tenths of a kelvin.
+			k += (273.15 - s.fit.freezingAt(0)) * (1 - x/0.02)
+		}
+	} else {
+		b := s.beyond
+		i := 1
+		for i < len(b)-1 && x > b[i].x {
+			i++
+		}
+		k = 273.15 + b[i-1].y + (b[i].y-b[i-1].y)*(x-b[i-1].x)/(b[i].x-b[i-1].x)
+	}
+	if s.eutectic > 0 && x > s.eutectic {
+		n |= NoteBeyondEutectic
+	}
+	switch f.Kind {
+	case CalciumChloride:
+		switch {
+		case x < 0.27:
+			spread = 1
+		case x < 0.31:
+			spread = 10
+			n |= NoteSourcesDisagree
+		default:
+			spread = 3
+			n |= NoteRememberedProperty
+		}
+	case MagnesiumChloride:
+		spread = 0.5
+		if x > 0.16 {
+			spread = 4
+			n |= NoteSourcesDisagree
+		}
+	case SodiumChloride:
+		spread = 0.6
+		if x > s.eutectic {
+			spread = 2
+			n |= NoteRememberedProperty
+		}
+	case EthyleneGlycol, PotassiumAcetate:
+		spread = 2.4
+	case PropyleneGlycol:
+		spread = 1.4
+	case Methanol:
+		spread = 1
+	case PotassiumFormate:
+		spread = 3 // one source only; the spread of the other salts
+	}
+	return k, spread, n
+}
+
+// DensityAt returns the density at a temperature, see [Fluid.Properties].
+func (f Fluid) DensityAt(t units.Temperature) (units.Density, error) {
+	p, err := f.Properties(t)
+	return p.Density, err
+}
+
+// FreezingPoint returns the temperature at which the first solid, ice or
+// salt, falls out on cooling; zero if it is unknown. See [Fluid.Properties]
+// for its spread.
+func (f Fluid) FreezingPoint() (units.Temperature, error) {
+	p, err := f.Properties(0)
+	return p.Freezing, err
+}

@@ -1,0 +1,152 @@
+package liquid
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// LevelKind is how a fill level is given.
+type LevelKind uint8
+
+const (
+	// LevelNotGiven is the zero value; a fill with it is an error.
+	LevelNotGiven LevelKind = iota
+	// LevelValveClock is the height of the valve at a clock position.
+	LevelValveClock
+	// LevelValveAngle is the height of the valve at an angle from the top.
+	LevelValveAngle
+	// LevelHeight is a height over the axle.
+	LevelHeight
+	// LevelFraction is a share of the full volume.
+	LevelFraction
+	// LevelVolume is a volume of liquid.
+	LevelVolume
+	// LevelMass is a mass of liquid.
+	LevelMass
+)
+
+var levelNames = []string{"", "valve clock", "valve angle", "height", "fraction", "volume", "mass"}
+
+// String returns the name of the kind, empty if not given.
+func (k LevelKind) String() string { return enumString("LevelKind", levelNames, k) }
+
+// MarshalText returns the name of the kind.
+func (k LevelKind) MarshalText() ([]byte, error) { return enumMarshal(levelNames, k) }
+
+// UnmarshalText reads the name of a kind.
+func (k *LevelKind) UnmarshalText(b []byte) error { return enumUnmarshal(levelNames, b, k) }
+
+// Level is how full a tire is: a kind and the one field that goes with it.
+// The zero value is "not given", which a fill refuses.
+type Level struct {
+	Kind LevelKind `json:"kind"`
+	// Clock is the valve's position on a clock face as one looks at the
+	// wheel: 12 is the top, 6 the bottom; from 0 to 12.
+	Clock float64 `json:"clock,omitzero"`
+	// Angle is the valve's position from the top, either way; within a turn.
+	Angle units.Angle `json:"angle,omitzero"`
+	// Height is the height of the surface over the axle, negative below it.
+	Height units.Length `json:"height,omitzero"`
+	// Fraction is the share of the full volume, from 0 to 1.
+	Fraction units.Fraction `json:"fraction,omitzero"`
+	// Volume is the volume of liquid, not negative.
+	Volume units.Volume `json:"volume,omitzero"`
+	// Mass is the mass of liquid, not negative.
+	Mass units.Mass `json:"mass,omitzero"`
+}
+
+// ValveAt fills to the valve at a clock position: 12 is the top, 4 and 8 are
+// the same height below the axle.
+func ValveAt(clock float64) Level { return Level{Kind: LevelValveClock, Clock: clock} }
+
+// ValveAtAngle fills to the valve at an angle from the top, either way.
+func ValveAtAngle(a units.Angle) Level { return Level{Kind: LevelValveAngle, Angle: a} }
+
+// HeightAt fills to a height over the axle, negative below it.
+func HeightAt(z units.Length) Level { return Level{Kind: LevelHeight, Height: z} }
+
+// FractionOf fills a share of the full volume.
+func FractionOf(f units.Fraction) Level { return Level{Kind: LevelFraction, Fraction: f} }
+
+// VolumeOf fills a volume of liquid.
+func VolumeOf(v units.Volume) Level { return Level{Kind: LevelVolume, Volume: v} }
+
+// MassOf fills a mass of liquid.
+func MassOf(m units.Mass) Level { return Level{Kind: LevelMass, Mass: m} }
+
+// Validate reports the field that is out of range, by its JSON path.
+func (l Level) Validate() error {
+	var e units.FieldErrors
+	own := func(name string, v float64, kind LevelKind, lo, hi float64, show any, want string) {
+		if l.Kind == kind {
+			if !(v >= lo && v <= hi) {
+				e.Add(name, show, want)
+			}
+		} else if v != 0 {
+			e.Add(name, show, "must be left out for a level of this kind")
+		}
+	}
+	own("clock", l.Clock, LevelValveClock, 0, 12, l.Clock, "must be from 0 to 12")
+	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, number3(float64(l.Angle))+" rad", "must be within a turn either way")
+	own("height", float64(l.Height), LevelHeight, -2, 2, meters(l.Height), "must be from -2 m to 2 m")
+	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, float64(l.Fraction), "must be from 0 to 1")
+	own("volume", float64(l.Volume), LevelVolume, 0, 10, number3(float64(l.Volume))+" m3", "must be from 0 to 10 m3")
+	own("mass", float64(l.Mass), LevelMass, 0, 20000, number3(float64(l.Mass))+" kg", "must be from 0 to 20000 kg")
+	if l.Kind == LevelNotGiven || int(l.Kind) >= len(levelNames) {
+		e.Add("kind", l.Kind, enumWant(levelNames))
+	}
+	return e.Err()
+}
+
+// Level returns the height over the axle of the surface that a level means in
+// this cavity, for a fluid of the given density, which only a mass needs. The
+// level must be valid. A height beyond the crown, and a volume or mass that
+// the cavity cannot hold, give the crown radius, with [NoteLevelClamped].
+func (c *Cavity) Level(l Level, d units.Density) (units.Length, Notes) {
+	rc := c.CrownRadius()
+	clamp := func(v units.Volume) (units.Length, Notes) {
+		if float64(v) > float64(c.FullVolume())*(1+1e-12) {
+			return rc, NoteLevelClamped
+		}
+		return c.LevelFor(v), 0
+	}
+	switch l.Kind {
+	case LevelValveClock, LevelValveAngle:
+		return units.Length(c.valve * l.cos()), 0
+	case LevelHeight:
+		if l.Height > rc {
+			return rc, NoteLevelClamped
+		}
+		if l.Height < -c.Bottom() {
+			return -c.Bottom(), NoteLevelClamped
+		}
+		return l.Height, 0
+	case LevelFraction:
+		return clamp(units.Volume(float64(l.Fraction) * float64(c.FullVolume())))
+	case LevelVolume:
+		return clamp(l.Volume)
+	case LevelMass:
+		return clamp(l.Mass.Volume(d))
+	}
+	return -c.Bottom(), NoteLevelClamped
+}
+
+// cos returns the cosine of the valve's angle from the top, exact at the
+// quarters of the clock.
+func (l Level) cos() float64 {
+	if l.Kind == LevelValveAngle {
+		return l.Angle.Cos()
+	}
+	switch l.Clock {
+	case 3, 9:
+		return 0
+	case 6:
+		return -1
+	case 4, 8:
+		return -0.5
+	case 2, 10:
+		return 0.5
+	}
+	return math.Cos(l.Clock * math.Pi / 6)
+}

@@ -1,0 +1,200 @@
+package liquid
+
+import (
+	"errors"
+	"fmt"
+	"math/bits"
+	"strings"
+)
+
+// Notes says how an answer was reached: a set of bits, empty when nothing
+// was assumed.
+type Notes uint32
+
+// The notes of this package.
+const (
+	// NoteEstimatedDimension says that a dimension came from the designation
+	// rule or from a default.
+	NoteEstimatedDimension Notes = 1 << iota
+	// NoteRememberedDimension says that a dimension came from the built-in
+	// table, which was written from memory of the standards.
+	NoteRememberedDimension
+	// NoteLevelClamped says that the level lay outside the cavity and was
+	// taken as empty or full.
+	NoteLevelClamped
+	// NoteAssumedTemperature says that no temperature was given and 20 C was
+	// taken.
+	NoteAssumedTemperature
+	// NoteTemperatureClamped says that the temperature lies outside the range
+	// of the density's source, which was read at the end of its range.
+	NoteTemperatureClamped
+	// NoteBelowFreezing says that the fluid is at or below its freezing point:
+	// the density is that of the liquid, read at the freezing point, and ice
+	// or salt will have formed.
+	NoteBelowFreezing
+	// NoteBeyondEutectic says that the brine is stronger than its eutectic:
+	// it freezes at a higher temperature than a weaker one, and salt crystals
+	// fall out first.
+	NoteBeyondEutectic
+	// NoteSourcesDisagree says that published freezing points of this
+	// strength differ by more than 3 K.
+	NoteSourcesDisagree
+	// NoteFixedDensity says that the fluid's density does not follow the
+	// temperature here.
+	NoteFixedDensity
+	// NoteFreezingUnknown says that the fluid has no known freezing point.
+	NoteFreezingUnknown
+	// NoteFreezingIsBound says that the freezing point is the highest that a
+	// published tender allows, not a measurement.
+	NoteFreezingIsBound
+	// NoteRememberedProperty says that a property of the fluid was written
+	// from memory, without a document.
+	NoteRememberedProperty
+	// NoteDeflected says that the cavity was flattened at the ground by the
+	// stated model.
+	NoteDeflected
+	// NoteSolidFill says that the fill is a solid elastomer that fills the
+	// whole cavity and moves with the wheel.
+	NoteSolidFill
+
+	noteEnd
+)
+
+var noteText = [...]struct{ name, sentence string }{
+	{"estimated dimension", "A dimension of the tire is estimated from its designation or by a default; the band shows what that may change."},
+	{"remembered dimension", "A dimension of the tire comes from a table written from memory of the standards; measure the tire where it matters."},
+	{"level clamped", "The wanted level lies outside the cavity; it was taken as empty or full."},
+	{"assumed temperature", "No temperature was given; 20 C was taken."},
+	{"temperature clamped", "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
+	{"below freezing", "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
+	{"beyond eutectic", "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},
+	{"sources disagree", "Published freezing points of this strength differ by more than 3 K; one source is used."},
+	{"fixed density", "The density of this fluid is a fixed figure, whatever its temperature."},
+	{"freezing unknown", "The freezing point of this fluid is not known."},
+	{"freezing is a bound", "The freezing point is the highest that a published tender allows, not a measurement."},
+	{"remembered property", "A property of the fluid was written from memory, without a document."},
+	{"deflected", "The tire is taken as flattened at the ground: what lies below the flat is lost to the cavity, and the sidewalls give nothing back."},
+	{"solid fill", "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
+}
+
+// Has reports whether all notes of mask are set.
+func (n Notes) Has(mask Notes) bool { return n&mask == mask }
+
+// String returns the names of the notes, joined by commas.
+func (n Notes) String() string {
+	return joinBits(uint32(n), func(i int) string { return noteText[i].name }, len(noteText))
+}
+
+// Lines returns one sentence for each note, in a fixed order.
+func (n Notes) Lines() []string {
+	return bitLines(uint32(n), func(i int) string { return noteText[i].sentence }, len(noteText))
+}
+
+// ErrNote is the sentinel that the error of [Notes.Err] wraps.
+var ErrNote = errors.New("answer leans on an assumption")
+
+// Err returns an error that names the notes of n that are in mask, or nil if
+// there are none: the strict mode for callers who accept no such assumption.
+func (n Notes) Err(mask Notes) error {
+	if n&mask == 0 {
+		return nil
+	}
+	return fmt.Errorf("%w: %v", ErrNote, n&mask)
+}
+
+// MarshalText returns the names, joined by commas, as String does.
+func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
+
+// Cautions is a set of warnings that belong to an answer.
+type Cautions uint32
+
+// The cautions of this package.
+const (
+	// CautionPressure warns of the energy in a tire under pressure.
+	CautionPressure Cautions = 1 << iota
+	// CautionProfessional says who may do the work.
+	CautionProfessional
+	// CautionAirOut says that the air is let out before the valve core.
+	CautionAirOut
+	// CautionTireMaker defers to the tire maker for pressure and fill.
+	CautionTireMaker
+	// CautionRadial warns of the fill limits of radial tires.
+	CautionRadial
+	// CautionOverfill warns of a fill above the usual limit of 75 %.
+	CautionOverfill
+	// CautionCorrosive warns of a fluid that corrodes steel.
+	CautionCorrosive
+	// CautionHarmful warns of a fluid that harms livestock, pets or people.
+	CautionHarmful
+	// CautionFlammable warns of a fluid that burns.
+	CautionFlammable
+	// CautionFreezes warns of a fluid that freezes or may freeze as hard as
+	// water.
+	CautionFreezes
+	// CautionBeyondEutectic warns of a brine that is too strong.
+	CautionBeyondEutectic
+	// CautionHeat warns of the heat of solution and of the order of mixing.
+	CautionHeat
+	// CautionStiffer says that a filled tire springs less and that its
+	// pressure rises faster.
+	CautionStiffer
+	// CautionGauge says where the gauge must be read.
+	CautionGauge
+	// CautionManual puts the operator's manual and local rules first.
+	CautionManual
+	// CautionSpill says that fluid and rinsings are kept off soil and water.
+	CautionSpill
+
+	cautionEnd
+)
+
+var cautionText = [...]struct{ name, sentence string }{
+	{"pressure", "A tire under pressure stores enough energy to kill; never work on one that is not secured, and stand clear of the sidewall while it is inflated."},
+	{"professional", "Filling, mounting and inflating are for trained people with the right equipment."},
+	{"air out", "Support the axle and let all air out before the valve core is taken out; never loosen anything under pressure."},
+	{"tire maker", "The inflation pressure and the highest fill are those of the tire maker for this tire, load and speed; no figure here replaces them."},
+	{"radial", "Many makers of radial tires advise against liquid or allow no more than 40 % (common practice, no source); ask the maker before filling."},
+	{"overfill", "More than 75 % leaves too little air for the tire to spring (common practice, no source)."},
+	{"corrosive", "This fluid corrodes steel: use a tube or a maker-approved lining, and rinse spills from the rim."},
+	{"harmful", "This fluid harms livestock, pets and people: keep it out of drinking water, and mend leaks at once."},
+	{"flammable", "This fluid or its vapor burns: no flame, no spark, and no welding on the rim, ever."},
+	{"freezes", "Frozen fill turns out of balance and can ruin the tire; do not drive on it."},
+	{"beyond eutectic", "The brine is stronger than its eutectic: add water, not salt, to lower its freezing point."},
+	{"heat", "Dissolving gives off heat: add the product to the water slowly, never water to the product, with eyes and hands protected."},
+	{"stiffer", "A filled tire is stiffer: shocks grow, and the pressure rises faster under load than in a tire with air alone."},
+	{"gauge", "Read the pressure with the valve at the top, or take off the head of liquid, with a gauge that stands the fluid."},
+	{"manual", "The operator's manual of the machine and local rules come first."},
+	{"spill", "Catch fluid and rinsings; keep them off soil and out of water, and follow local rules for disposal."},
+}
+
+// Has reports whether all cautions of mask are set.
+func (c Cautions) Has(mask Cautions) bool { return c&mask == mask }
+
+// String returns the names of the cautions, joined by commas.
+func (c Cautions) String() string {
+	return joinBits(uint32(c), func(i int) string { return cautionText[i].name }, len(cautionText))
+}
+
+// Lines returns one sentence for each caution, in a fixed order.
+func (c Cautions) Lines() []string {
+	return bitLines(uint32(c), func(i int) string { return cautionText[i].sentence }, len(cautionText))
+}
+
+// MarshalText returns the names, joined by commas, as String does.
+func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+func joinBits(v uint32, name func(int) string, n int) string {
+	return strings.Join(bitLines(v, name, n), ", ")
+}
+
+func bitLines(v uint32, text func(int) string, n int) []string {
+	var out []string
+	for v != 0 {
+		i := bits.TrailingZeros32(v)
+		v &^= 1 << i
+		if i < n {
+			out = append(out, text(i))
+		}
+	}
+	return out
+}

@@ -1,0 +1,135 @@
+package liquid
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/numeric"
+)
+
+// A profile is the meridian section of a cavity, in meters: half of it, as
+// the full width w over the radius q from the axle.
+//
+//	rw..rb  rim well: constant width ww
+//	rb..rm  straight taper from the width wb at the rim to w at the widest line
+//	rm..rc  superellipse of exponent n from w down to zero at the crown
+type profile struct {
+	rw, rb, rm, rc float64
+	ww, wb, w, n   float64
+}
+
+// width returns the full width at radius q, zero outside the cavity.
+func (p *profile) width(q float64) float64 {
+	switch {
+	case q < p.rw || q > p.rc:
+		return 0
+	case q < p.rb:
+		return p.ww
+	case q <= p.rm:
+		return p.wb + (p.w-p.wb)*(q-p.rb)/(p.rm-p.rb)
+	}
+	return p.cap((p.rc - q) / (p.rc - p.rm))
+}
+
+// cap returns the width of the superellipse where u is the distance from the
+// crown as a share of the height rc - rm: w (1 - (1-u)^n)^(1/n).
+func (p *profile) cap(u float64) float64 {
+	if p.n == 2 {
+		return p.w * math.Sqrt(u*(2-u))
+	}
+	return p.w * math.Pow(-math.Expm1(p.n*math.Log1p(-u)), 1/p.n)
+}
+
+// A cut holds what a level plane cuts off a cavity on the side away from the
+// axle.
+type cut struct {
+	volume float64 // of the part beyond the plane, m3
+	area   float64 // of the plane within the cavity, m2
+	pitch  float64 // second moment of that area about the axle's transverse line, m4
+	roll   float64 // second moment of that area about its fore-aft line, m4
+}
+
+const (
+	linearPoints  = 16
+	ellipsePoints = 24
+	superPoints   = 40
+)
+
+// cutAt integrates the part beyond a plane at the distance z >= 0 from the
+// axle. With x the fore-aft coordinate in the plane, q = sqrt(z^2+x^2) and
+// dq = x dx/q:
+//
+//	volume = integral 2 w q acos(z/q) dq = integral 2 w x atan(x/z) dx
+//	area   = integral 2 w dx
+//	pitch  = integral 2 w x^2 dx
+//	roll   = integral 2 w^3/12 dx
+//
+// In x the integrands have no kink at q = z, whose square root would cost
+// most digits, and stay smooth however close the plane is to the rim or the
+// crown. At the crown x = X cos(s) takes away the superellipse's own root.
+func (p *profile) cutAt(z float64) cut {
+	var c cut
+	if z >= p.rc {
+		return c
+	}
+	c.linear(z, p.rw, p.rb, p.ww, p.ww)
+	c.linear(z, p.rb, p.rm, p.wb, p.w)
+
+	end := math.Sqrt((p.rc - z) * (p.rc + z))
+	s1 := math.Pi / 2
+	if z < p.rm {
+		start := math.Sqrt((p.rm - z) * (p.rm + z))
+		// acos(start/end), from the sine to keep digits near the crown
+		s1 = math.Atan2(math.Sqrt((p.rc-p.rm)*(p.rc+p.rm)), start)
+	}
+	rule := numeric.Legendre(ellipsePoints)
+	if p.n != 2 {
+		rule = numeric.Legendre(superPoints)
+	}
+	h := p.rc - p.rm
+	for i, g := range rule.X {
+		v := (g + 1) / 2
+		dv := rule.W[i] / 2
+		s, ds := s1*v, s1*dv
+		if p.n != 2 {
+			// the end is of the order s^(2/n): v^2 doubles it
+			s, ds = s1*v*v, s1*2*v*dv
+		}
+		sin, cos := math.Sincos(s)
+		x := end * cos
+		q := math.Sqrt(z*z + x*x)
+		u := end * sin * (end * sin) / ((p.rc + q) * h)
+		if u > 1 {
+			u = 1
+		}
+		c.add(z, x, p.cap(u), end*sin*ds)
+	}
+	return c
+}
+
+// linear adds the annulus from radius a to b, whose width runs straight from
+// wa to wb.
+func (c *cut) linear(z, a, b, wa, wb float64) {
+	if b <= z || b <= a {
+		return
+	}
+	slope := (wb - wa) / (b - a)
+	var lo float64
+	if a > z {
+		lo = math.Sqrt((a - z) * (a + z))
+	}
+	hi := math.Sqrt((b - z) * (b + z))
+	rule := numeric.Legendre(linearPoints)
+	for i, g := range rule.X {
+		x := lo + (hi-lo)*(g+1)/2
+		w := wa + slope*(math.Sqrt(z*z+x*x)-a)
+		c.add(z, x, w, (hi-lo)/2*rule.W[i])
+	}
+}
+
+func (c *cut) add(z, x, w, dx float64) {
+	f := 2 * w * dx
+	c.volume += f * x * math.Atan2(x, z)
+	c.area += f
+	c.pitch += f * x * x
+	c.roll += f * w * w / 12
+}

@@ -1,0 +1,315 @@
+package liquid
+
+import "math"
+
+// A table is a cut compiled: each of its four quantities as piecewise
+// polynomials of the distance z from the axle.
+//
+// The kinks of the width, at the rim well, the rim and the widest line, make
+// the quantities singular in z, but only from below and only in the square
+// root of the distance to the kink. So between two kinks a and b the variable
+// is y = sqrt((b-z)/(b-a)), in which they are smooth. At the crown, where the
+// width falls as the distance to the power 1/n, each quantity is a power of
+// the distance times a smooth function; there y = (b-z)/(b-a), and the smooth
+// function is tabulated. y from 0 to 1 is divided into equal pieces with one
+// polynomial each.
+type table struct {
+	spans [4]span
+	n     int
+	power [4]float64 // of the distance to the crown, for each quantity
+	coef  []poly     // of all spans, piece by piece
+	bound []float64  // volume at each piece's larger y
+}
+
+type span struct {
+	a, b   float64
+	scale  float64 // 1/(b-a)
+	first  int     // index of the first piece
+	pieces float64
+	crown  bool
+}
+
+// place returns the y of a distance, and distance the reverse.
+func (s *span) place(z float64) float64 {
+	y := (s.b - z) * s.scale
+	if s.crown {
+		return y
+	}
+	return math.Sqrt(y)
+}
+
+func (s *span) distance(y float64) float64 {
+	if s.crown {
+		return s.b - (s.b-s.a)*y
+	}
+	return s.b - (s.b-s.a)*y*y
+}
+
+const (
+	degree    = 12
+	maxPieces = 16
+)
+
+// tableError is the error of each quantity, as a share of its value at the
+// axle, at which the pieces are no longer halved.
+var tableError = [4]float64{5e-11, 1e-8, 5e-11, 1e-8}
+
+// A poly holds, for the powers of t from -1 to 1 over a piece, the
+// coefficients of volume, area, pitch and roll.
+type poly [4][degree + 1]float64
+
+func (p *poly) at(k int, t float64) float64 {
+	c := &p[k]
+	s := c[degree]
+	for i := degree - 1; i >= 0; i-- {
+		s = s*t + c[i]
+	}
+	return s
+}
+
+func (c cut) vector() [4]float64 { return [4]float64{c.volume, c.area, c.pitch, c.roll} }
+
+// toPower holds the matrix that turns values at the Chebyshev points into
+// coefficients of powers: first a discrete cosine transform, then the
+// recurrence of the Chebyshev polynomials.
+var toPower = func() (m [degree + 1][degree + 1]float64) {
+	var cheb [degree + 1][degree + 1]float64 // powers of T_k
+	cheb[0][0], cheb[1][1] = 1, 1
+	for k := 2; k <= degree; k++ {
+		for i := 0; i <= degree; i++ {
+			if i > 0 {
+				cheb[k][i] = 2 * cheb[k-1][i-1]
+			}
+			cheb[k][i] -= cheb[k-2][i]
+		}
+	}
+	const n = degree + 1
+	for j := range n {
+		for k := range n {
+			w := 2.0 / n
+			if k == 0 {
+				w = 1.0 / n
+			}
+			w *= math.Cos(math.Pi * float64(k) * (float64(j) + 0.5) / n)
+			for i := range n {
+				m[i][j] += w * cheb[k][i]
+			}
+		}
+	}
+	return m
+}()
+
+func chebyshevPoint(j int) float64 {
+	return math.Cos(math.Pi * (float64(j) + 0.5) / (degree + 1))
+}
+
+// compile tabulates the profile.
+func (p *profile) compile() table {
+	var t table
+	ref := p.cutAt(0).vector()
+	t.power = [4]float64{1.5 + 1/p.n, 0.5 + 1/p.n, 1.5 + 1/p.n, 0.5 + 3/p.n}
+	last := 0.0
+	for _, b := range [4]float64{p.rw, p.rb, p.rm, p.rc} {
+		if b <= last {
+			continue
+		}
+		s := span{a: last, b: b, scale: 1 / (b - last), first: len(t.coef), crown: b == p.rc}
+		for n := 1; ; n *= 2 {
+			t.coef = t.coef[:s.first]
+			good := true
+			for i := 0; i < n && (good || n == maxPieces); i++ {
+				f, ok := p.piece(&s, i, n, &t.power, ref)
+				t.coef = append(t.coef, f)
+				good = good && ok
+			}
+			if good || n == maxPieces {
+				s.pieces = float64(n)
+				break
+			}
+		}
+		t.spans[t.n] = s
+		t.n++
+		last = b
+	}
+	for i := range t.spans[:t.n] {
+		s := &t.spans[i]
+		for k := range int(s.pieces) {
+			y := float64(k+1) / s.pieces
+			t.bound = append(t.bound, t.value(s, k, 0, 1, y))
+		}
+	}
+	return t
+}
+
+// piece fits piece i of n of a span and reports whether it is good.
+func (p *profile) piece(s *span, i, n int, power *[4]float64, ref [4]float64) (f poly, ok bool) {
+	at := func(t float64) (v, scale [4]float64) {
+		y := (float64(i) + (t+1)/2) / float64(n)
+		v = p.cutAt(s.distance(y)).vector()
+		scale = [4]float64{1, 1, 1, 1}
+		if s.crown {
+			for k := range v {
+				scale[k] = math.Pow(y, power[k])
+				v[k] /= scale[k]
+			}
+		}
+		return v, scale
+	}
+	var v [degree + 1][4]float64
+	for j := range v {
+		v[j], _ = at(chebyshevPoint(j))
+	}
+	for k := range f {
+		for r := range f[k] {
+			for j := range v {
+				f[k][r] += toPower[r][j] * v[j][k]
+			}
+		}
+	}
+	for _, t := range [...]float64{-0.998, -0.35, 0.35, 0.998} {
+		x, scale := at(t)
+		for k := range x {
+			if !(math.Abs(f.at(k, t)-x[k])*scale[k] <= tableError[k]*ref[k]) {
+				return f, false
+			}
+		}
+	}
+	return f, true
+}
+
+// value returns quantity k from a piece of a span at t, which is at y.
+func (t *table) value(s *span, piece, k int, x, y float64) float64 {
+	v := t.coef[s.first+piece].at(k, x)
+	if s.crown {
+		v *= math.Pow(y, t.power[k])
+	}
+	return v
+}
+
+// at returns quantity k of the cut at the distance z >= 0.
+func (t *table) at(k int, z float64) float64 {
+	for i := range t.spans[:t.n] {
+		s := &t.spans[i]
+		if z < s.b {
+			y := s.place(z)
+			x := y * s.pieces
+			piece := min(int(x), int(s.pieces)-1)
+			return math.Max(t.value(s, piece, k, 2*(x-float64(piece))-1, y), 0)
+		}
+	}
+	return 0
+}
+
+// distance returns the distance z at which the cut has the volume v, from 0
+// to what it has at the axle.
+func (t *table) distance(v float64) float64 {
+	for i := range t.spans[:t.n] {
+		s := &t.spans[i]
+		n := int(s.pieces)
+		// The volume grows with y and falls from span to span; the span holds
+		// v if the next one does not reach it.
+		if i+1 < t.n {
+			next := &t.spans[i+1]
+			if v < t.bound[next.first+int(next.pieces)-1] {
+				continue
+			}
+		}
+		lo, hi := 0, n-1 // the first piece whose upper bound reaches v
+		for lo < hi {
+			m := (lo + hi) / 2
+			if t.bound[s.first+m] < v {
+				lo = m + 1
+			} else {
+				hi = m
+			}
+		}
+		c := &t.coef[s.first+lo]
+		var x float64
+		if s.crown {
+			x = c.solveCrown(v, float64(lo), s.pieces, t.power[0])
+		} else {
+			x = c.solve(v)
+		}
+		return s.distance((float64(lo) + (x+1)/2) / s.pieces)
+	}
+	return 0
+}
+
+// solveCrown does what solve does where the polynomial is multiplied by a
+// power of y = (first + (t+1)/2)/pieces.
+func (p *poly) solveCrown(v, first, pieces, power float64) float64 {
+	c := &p[0]
+	lo, hi := -1.0, 1.0
+	// the smooth factor is nearly constant, so this is a good start
+	t := 2*(pieces*math.Pow(v/p.at(0, 0), 1/power)-first) - 1
+	if !(t > lo && t < hi) {
+		t = 0
+	}
+	for range 60 {
+		y := (first + (t+1)/2) / pieces
+		g, d := c[degree], 0.0
+		for i := degree - 1; i >= 0; i-- {
+			d = d*t + g
+			g = g*t + c[i]
+		}
+		w := math.Pow(y, power)
+		f := w*g - v
+		if f == 0 {
+			return t
+		}
+		if f < 0 {
+			lo = t
+		} else {
+			hi = t
+		}
+		next := t - f/(w*(d+g*power/(2*pieces*y)))
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		if math.Abs(next-t) <= 1e-13*(1+math.Abs(t)) || hi-lo <= 1e-15 {
+			return next
+		}
+		t = next
+	}
+	return t
+}
+
+// solve returns t from -1 to 1 where the volume is v, by Newton's method kept
+// within a shrinking bracket; the volume does not fall with t.
+func (p *poly) solve(v float64) float64 {
+	lo, hi := -1.0, 1.0
+	c := &p[0]
+	flo, fhi := p.at(0, lo)-v, p.at(0, hi)-v
+	if flo >= 0 {
+		return lo
+	}
+	if fhi <= 0 {
+		return hi
+	}
+	t := lo - flo*(hi-lo)/(fhi-flo)
+	for range 60 {
+		f, d := c[degree], 0.0
+		for i := degree - 1; i >= 0; i-- {
+			d = d*t + f
+			f = f*t + c[i]
+		}
+		f -= v
+		if f == 0 {
+			return t
+		}
+		if f < 0 {
+			lo = t
+		} else {
+			hi = t
+		}
+		next := t - f/d
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		if math.Abs(next-t) <= 1e-15 || hi-lo <= 1e-15 {
+			return next
+		}
+		t = next
+	}
+	return t
+}

@@ -1,0 +1,386 @@
+package liquid
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Origin says where a dimension came from.
+type Origin uint8
+
+const (
+	// NotGiven is the zero value: the dimension is to be found from the
+	// designation.
+	NotGiven Origin = iota
+	// Measured dimensions were taken from the tire or its maker's data.
+	Measured
+	// FromDesignation dimensions follow from the designation by its rule.
+	FromDesignation
+	// FromTable dimensions come from the built-in table, which was written
+	// from memory of the standards.
+	FromTable
+	// ByDefault dimensions are estimates from the size and the tread code.
+	ByDefault
+)
+
+var originNames = []string{"", "measured", "designation", "table", "default"}
+
+// String returns the name of the origin, empty if the dimension is not given.
+func (o Origin) String() string { return enumString("Origin", originNames, o) }
+
+// MarshalText returns the name of the origin.
+func (o Origin) MarshalText() ([]byte, error) { return enumMarshal(originNames, o) }
+
+// UnmarshalText reads the name of an origin.
+func (o *Origin) UnmarshalText(b []byte) error { return enumUnmarshal(originNames, b, o) }
+
+// Dimension is a length with where it came from and how far off it may be.
+// The zero value is "not given".
+type Dimension struct {
+	Value units.Length `json:"value"`
+	// Spread is the half width of the band: the true value is taken to lie
+	// from Value - Spread to Value + Spread. It is never negative.
+	Spread units.Length `json:"spread,omitempty"`
+	Origin Origin       `json:"origin,omitempty"`
+}
+
+// Measure returns a measured dimension.
+func Measure(value, spread units.Length) Dimension {
+	return Dimension{Value: value, Spread: spread, Origin: Measured}
+}
+
+// Tire is a tire on its rim by its dimensions, those of the new, inflated and
+// unloaded tire. A dimension that is not given is found from the designation
+// or by default when the tire is compiled; without a designation the section
+// width, the overall and the rim diameter must be given.
+type Tire struct {
+	Designation Designation `json:"designation,omitzero"`
+	// SectionWidth is the outer width of the section, without lettering.
+	SectionWidth Dimension `json:"sectionWidth,omitzero"`
+	// OverallDiameter is measured over the lugs.
+	OverallDiameter Dimension `json:"overallDiameter,omitzero"`
+	// RimDiameter is the nominal diameter of the rim at the bead seats.
+	RimDiameter Dimension `json:"rimDiameter,omitzero"`
+	// RimWidth is measured between the flanges.
+	RimWidth Dimension `json:"rimWidth,omitzero"`
+	// LugDepth is the height of the lugs at the center of the tread.
+	LugDepth Dimension `json:"lugDepth,omitzero"`
+	// Undertread is the thickness of rubber and plies under the tread between
+	// the lugs.
+	Undertread Dimension `json:"undertread,omitzero"`
+	// Sidewall is the thickness of the sidewall.
+	Sidewall Dimension `json:"sidewall,omitzero"`
+	// WellDepth is how far the bottom of the rim well, or drop center, lies
+	// within the bead seats.
+	WellDepth Dimension `json:"wellDepth,omitzero"`
+	// WellWidth is the mean width of the rim well.
+	WellWidth Dimension `json:"wellWidth,omitzero"`
+	// ValveRadius is the distance of the valve hole from the axle.
+	ValveRadius Dimension `json:"valveRadius,omitzero"`
+	// Crown is the exponent of the superellipse from the widest line to the
+	// crown: 2 is an ellipse, and more is squarer. Zero means 2.5, with a band
+	// from 2 to 3. From 1.5 to 5.
+	Crown float64 `json:"crown,omitzero"`
+	// Deflection is how much less the loaded radius is than half the overall
+	// diameter; zero is the unloaded tire. The model: the cavity is cut off
+	// at the flat of the contact, and the sidewalls give nothing back by
+	// bulging, so the volume lost is an upper bound.
+	Deflection units.Length `json:"deflection,omitzero"`
+}
+
+// ParseTire reads a tire designation, see [ParseDesignation], and finds the
+// dimensions, each with its origin and spread.
+func ParseTire(s string) (Tire, error) {
+	d, err := ParseDesignation(s)
+	if err != nil {
+		return Tire{}, err
+	}
+	return Tire{Designation: d}.Resolve()
+}
+
+// A field of a tire: its JSON name, place and hard range in meters.
+type dimensionField struct {
+	name     string
+	at       func(*Tire) *Dimension
+	min, max units.Length
+}
+
+var dimensionFields = [...]dimensionField{
+	{"sectionWidth", func(t *Tire) *Dimension { return &t.SectionWidth }, 0.06, 1.6},
+	{"overallDiameter", func(t *Tire) *Dimension { return &t.OverallDiameter }, 0.2, 2.6},
+	{"rimDiameter", func(t *Tire) *Dimension { return &t.RimDiameter }, 0.1, 1.55},
+	{"rimWidth", func(t *Tire) *Dimension { return &t.RimWidth }, 0.04, 1.4},
+	{"lugDepth", func(t *Tire) *Dimension { return &t.LugDepth }, 0, 0.12},
+	{"undertread", func(t *Tire) *Dimension { return &t.Undertread }, 0, 0.08},
+	{"sidewall", func(t *Tire) *Dimension { return &t.Sidewall }, 0, 0.06},
+	{"wellDepth", func(t *Tire) *Dimension { return &t.WellDepth }, 0, 0.15},
+	{"wellWidth", func(t *Tire) *Dimension { return &t.WellWidth }, 0, 1.2},
+	{"valveRadius", func(t *Tire) *Dimension { return &t.ValveRadius }, 0.03, 0.9},
+}
+
+// Validate reports every field that is out of range, by its JSON path. It
+// does not check that dimensions which are not given can be found, see
+// [Tire.Resolve].
+func (t Tire) Validate() error {
+	var e units.FieldErrors
+	if t.Designation != (Designation{}) {
+		e.Join("designation", t.Designation.Validate())
+	}
+	for _, f := range dimensionFields {
+		d := f.at(&t)
+		if int(d.Origin) >= len(originNames) {
+			e.Add(f.name+".origin", uint8(d.Origin), enumWant(originNames))
+			continue
+		}
+		if d.Origin == NotGiven {
+			if d.Value != 0 || d.Spread != 0 {
+				e.Add(f.name+".origin", nil, "must be given with a value, such as measured")
+			}
+			continue
+		}
+		if !(d.Value >= f.min && d.Value <= f.max) {
+			e.Add(f.name+".value", meters(d.Value), "must be from "+meters(f.min)+" to "+meters(f.max))
+		}
+		if !(d.Spread >= 0 && d.Spread <= d.Value/2) {
+			e.Add(f.name+".spread", meters(d.Spread), "must be from zero to half the value")
+		}
+	}
+	if t.Crown != 0 && !(t.Crown >= 1.5 && t.Crown <= 5) {
+		e.Add("crown", t.Crown, "must be from 1.5 to 5, or zero for 2.5")
+	}
+	if !(t.Deflection >= 0 && t.Deflection <= 0.5) {
+		e.Add("deflection", meters(t.Deflection), "must be from zero to 0.5 m")
+	}
+	return e.Err()
+}
+
+// Resolve returns the tire with every dimension that was not given found from
+// the designation, the built-in table or a default, each with its spread. It
+// reports every dimension that is out of range, cannot be found, or
+// contradicts another, by its JSON path.
+//
+// The rules, all but the first two from memory and common practice:
+//
+//   - metric: section width as marked, overall diameter d + 2 S a/100 (UN
+//     Regulation 106), d the rim code in inches rounded to the millimeter;
+//   - flotation: overall diameter, section width and rim as marked;
+//   - numeric: the built-in table, else section width as marked (1.07 times
+//     it for codes with two decimals) and a section height of 0.84 times the
+//     width (0.68 for L, 0.98 for codes with two decimals);
+//   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
+//     factor for other treads;
+//   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
+//     at most 12 mm;
+//   - rim well as deep as 6.5 % of the rim diameter, at most 40 mm, and as
+//     wide as 45 % of the rim; the valve at 98 % of the rim radius.
+func (t Tire) Resolve() (Tire, error) {
+	if err := t.Validate(); err != nil {
+		return Tire{}, err
+	}
+	d := t.Designation
+	var s size
+	found := false
+	for i := range sizes {
+		z := &sizes[i]
+		if z.system == d.System && z.width == d.Width && z.aspect == d.Aspect && z.low == d.Low && z.rim == d.Rim {
+			s, found = *z, true
+		}
+	}
+	old := d.System == Numeric && d.Decimals == 2 && !d.Low // implement and steering codes
+	set := func(dst *Dimension, value, spread float64, o Origin) {
+		if dst.Origin == NotGiven {
+			*dst = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
+		}
+	}
+	if d.System != SystemUnknown {
+		rim := math.Round(float64(d.Rim)/10*25.4) / 1000
+		set(&t.RimDiameter, rim, 0.002, FromDesignation)
+		switch {
+		case d.System == Metric:
+			w := float64(d.Width) / 1000
+			set(&t.SectionWidth, w, 0.025*w, FromDesignation)
+			od := rim + 2*w*float64(d.Aspect)/100
+			set(&t.OverallDiameter, od, 0.015*od, FromDesignation)
+		case d.System == Flotation:
+			w, od := float64(d.Width)/100*0.0254, float64(d.Overall)/100*0.0254
+			set(&t.SectionWidth, w, 0.04*w, FromDesignation)
+			set(&t.OverallDiameter, od, 0.025*od, FromDesignation)
+		case found:
+			w, od := float64(s.section)/1000, float64(s.od)/1000
+			set(&t.SectionWidth, w, 0.02*w, FromTable)
+			set(&t.OverallDiameter, od, 0.01*od, FromTable)
+		default:
+			w := float64(d.Width) / 100 * 0.0254
+			height := 0.84
+			switch {
+			case d.Low:
+				height = 0.68
+			case old:
+				w *= 1.07
+				height = 0.98
+			}
+			set(&t.SectionWidth, w, 0.03*w, FromDesignation)
+			od := rim + 2*height*w
+			set(&t.OverallDiameter, od, 0.02*od, FromDesignation)
+		}
+	}
+	var e units.FieldErrors
+	for _, f := range dimensionFields[:3] {
+		if f.at(&t).Origin == NotGiven {
+			e.Add(f.name, nil, "must be given, or a designation that tells it")
+		}
+	}
+	if e.Len() > 0 {
+		return Tire{}, e.Err()
+	}
+
+	w := float64(t.SectionWidth.Value)
+	rim := float64(t.RimDiameter.Value)
+	switch share := 0.85; {
+	case found && s.rimWidth > 0:
+		set(&t.RimWidth, s.rimWidth*0.0254, 0.0127, FromTable)
+	default:
+		switch {
+		case old:
+			share = 0.70
+		case d.System == Flotation:
+			share = 0.82
+		case d.System == Metric && d.Aspect < 80:
+			share = 0.79
+		}
+		set(&t.RimWidth, share*w, 0.07*share*w, ByDefault)
+	}
+	tread, sure := d.Tread, true
+	if tread == TreadUnknown {
+		sure = false
+		switch {
+		case old:
+			tread = TreadF2
+		case d.System == Flotation:
+			tread = TreadR4
+		default:
+			tread = TreadR1
+		}
+	}
+	lug := (0.010 + 0.06*w) * lugFactor[tread]
+	if sure {
+		set(&t.LugDepth, lug, 0.15*lug, ByDefault)
+	} else {
+		set(&t.LugDepth, lug, 0.30*lug, ByDefault)
+	}
+	under := math.Min(0.05*w, 0.018)
+	set(&t.Undertread, under, 0.2*under, ByDefault)
+	wall := math.Min(0.032*w, 0.012)
+	set(&t.Sidewall, wall, 0.25*wall, ByDefault)
+	well := math.Min(0.065*rim, 0.040)
+	set(&t.WellDepth, well, 0.4*well, ByDefault)
+	ww := 0.45 * float64(t.RimWidth.Value)
+	set(&t.WellWidth, ww, 0.2*ww, ByDefault)
+	set(&t.ValveRadius, 0.98*rim/2, 0.02*rim/2, ByDefault)
+	if err := t.fits(); err != nil {
+		return Tire{}, err
+	}
+	return t, nil
+}
+
+// lugFactor is the lug depth by tread over that of R-1 of the same width, from
+// memory and common practice without a document.
+var lugFactor = [...]float64{
+	TreadUnknown: 1,
+	TreadR1:      1, TreadR1W: 1.2, TreadR2: 1.8, TreadR3: 0.4, TreadR4: 0.65,
+	TreadF1: 0.7, TreadF2: 0.4, TreadF2M: 0.5, TreadF3: 0.4,
+	TreadI1: 0.4, TreadI2: 0.4, TreadI3: 0.6, TreadG1: 0.5, TreadG2: 0.5,
+}
+
+// fits reports dimensions of a resolved tire that leave no cavity.
+func (t Tire) fits() error {
+	var e units.FieldErrors
+	rb := t.RimDiameter.Value / 2
+	height := t.OverallDiameter.Value/2 - rb
+	if height < 0.03 {
+		e.Add("overallDiameter.value", meters(t.OverallDiameter.Value), "must exceed the rim diameter by at least 0.06 m")
+	} else if t.LugDepth.Value+t.Undertread.Value > 0.45*height {
+		e.Add("lugDepth.value", meters(t.LugDepth.Value), "must with the undertread be at most 45 % of the section height")
+	}
+	if t.RimWidth.Value > t.SectionWidth.Value {
+		e.Add("rimWidth.value", meters(t.RimWidth.Value), "must be at most the section width")
+	}
+	if 2*t.Sidewall.Value > 0.5*t.RimWidth.Value || 2*t.Sidewall.Value > 0.5*t.SectionWidth.Value {
+		e.Add("sidewall.value", meters(t.Sidewall.Value), "must be at most a quarter of the rim width")
+	}
+	if t.WellWidth.Value > t.RimWidth.Value {
+		e.Add("wellWidth.value", meters(t.WellWidth.Value), "must be at most the rim width")
+	}
+	if t.WellDepth.Value > 0.6*rb {
+		e.Add("wellDepth.value", meters(t.WellDepth.Value), "must be at most 60 % of the rim radius")
+	}
+	if v := t.ValveRadius.Value; v < rb-t.WellDepth.Value-0.03 || v > rb+0.05 {
+		e.Add("valveRadius.value", meters(v), "must be near the rim radius")
+	}
+	if t.Deflection > 0.6*height {
+		e.Add("deflection", meters(t.Deflection), "must be at most 60 % of the section height")
+	}
+	return e.Err()
+}
+
+// profile returns the section of a resolved tire with each dimension moved to
+// one end of its band: side -1 makes the cavity small, 1 large, 0 leaves it.
+func (t Tire) profile(side float64) profile {
+	at := func(d Dimension, sign float64) float64 {
+		return float64(d.Value) + side*sign*float64(d.Spread)
+	}
+	rb := at(t.RimDiameter, -1) / 2
+	wall := math.Max(at(t.Sidewall, -1), 0)
+	outer := math.Max(at(t.OverallDiameter, 1)/2, rb+0.02)
+	p := profile{
+		rb: rb,
+		rm: rb + (outer-rb)/2,
+		rc: outer - math.Max(at(t.LugDepth, -1), 0) - math.Max(at(t.Undertread, -1), 0),
+		w:  at(t.SectionWidth, 1) - 2*wall,
+		wb: at(t.RimWidth, 1) - 2*wall,
+		n:  t.Crown,
+	}
+	if p.n == 0 {
+		p.n = 2.5 + side*0.5
+	}
+	p.rc = math.Max(p.rc, p.rm+0.02*(outer-rb))
+	p.wb = math.Min(p.wb, p.w)
+	p.rw = rb - math.Min(math.Max(at(t.WellDepth, 1), 0), 0.7*rb)
+	p.ww = math.Min(at(t.WellWidth, 1), p.wb)
+	return p
+}
+
+// Notes returns where the dimensions of the tire came from.
+func (t Tire) Notes() Notes {
+	var n Notes
+	for _, f := range dimensionFields {
+		switch f.at(&t).Origin {
+		case FromDesignation, ByDefault:
+			n |= NoteEstimatedDimension
+		case FromTable:
+			n |= NoteRememberedDimension
+		}
+	}
+	if t.Deflection > 0 {
+		n |= NoteDeflected
+	}
+	return n
+}
+
+// Compile resolves the tire and tabulates its cavity, in about a millisecond.
+// Compile once where many levels of one tire are wanted.
+func (t Tire) Compile() (*Cavity, error) {
+	t, err := t.Resolve()
+	if err != nil {
+		return nil, err
+	}
+	p := t.profile(0)
+	c := &Cavity{p: p, t: p.compile(), flat: p.rc, valve: float64(t.ValveRadius.Value), notes: t.Notes()}
+	c.whole = 2 * p.cutAt(0).volume
+	if t.Deflection > 0 {
+		c.flat = p.rc - float64(t.Deflection)
+		c.lost = p.cutAt(c.flat).volume
+	}
+	return c, nil
+}
