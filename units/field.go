@@ -42,7 +42,7 @@ func (e *FieldError) Error() string {
 func (e *FieldError) Unwrap() error { return ErrInvalid }
 
 // FieldErrors collects the field errors of one input. The zero value is
-// ready to use. It is for code that validates; a caller sees its [Err].
+// ready to use. It is for code that validates; a caller sees its [FieldErrors.Err].
 type FieldErrors struct {
 	list    []error
 	dropped int
