@@ -48,6 +48,65 @@ const (
 	// NoteTransferred says that the answer was carried by geometry from the
 	// setup that was weighed to another one that was not.
 	NoteTransferred
+	// NoteBasisNotChosen says: no safety basis was chosen; the tipping load shown
+	// is the bare one.
+	NoteBasisNotChosen
+	// NoteBorrowedBasis says: the fraction of the tipping load is borrowed from
+	// earth-moving loaders (ISO 14397-1).
+	NoteBorrowedBasis
+	// NoteDefaultFactor says: the dynamic factor is [DefaultFactor].
+	NoteDefaultFactor
+	// NoteCGHeightUnknown says: the machine's CG height is not known; slope and
+	// braking answers are not checked.
+	NoteCGHeightUnknown
+	// NotePinHeightUnknown says: the height of the front axle's pin is not known.
+	NotePinHeightUnknown
+	// NoteFrontTrackUnknown says: the front track is not known.
+	NoteFrontTrackUnknown
+	// NoteAxleUnknown says: mass or CG height of the front axle are not known.
+	NoteAxleUnknown
+	// NoteRadiusUnknown says: a static loaded radius is not known, and with it the
+	// height of liquid or weights on the wheels.
+	NoteRadiusUnknown
+	// NotePieceHeightUnknown says: the height of a piece is not known.
+	NotePieceHeightUnknown
+	// NoteLoadHeightUnknown says: the height of the load's CG above tines or edge
+	// is not known.
+	NoteLoadHeightUnknown
+	// NoteStateHeightUnknown says: the height of seat, tank, loader frame or
+	// attachment CG is not known.
+	NoteStateHeightUnknown
+	// NoteLiftUnknown says: nothing says what the loader lifts.
+	NoteLiftUnknown
+	// NoteOutsideRated says: the height is outside the rated points.
+	NoteOutsideRated
+	// NoteArmMassUnknown says: the mass of the loader's arms is not known, or is
+	// counted with the machine and not moved.
+	NoteArmMassUnknown
+	// NoteAllowanceRefused says: a tire allowance was asked for and one of its
+	// conditions is not confirmed.
+	NoteAllowanceRefused
+	// NoteAllowanceUsed says: a tire allowance is part of the answer.
+	NoteAllowanceUsed
+	// NoteOverSpeed says: the speed is beyond the tire's speed symbol, or no
+	// symbol says whether it is.
+	NoteOverSpeed
+	// NotePressureUnknown says: a load-pressure table is given and the pressure is
+	// not, or is below the table.
+	NotePressureUnknown
+	// NoteHitchResting says: a piece on the hitch rests or floats and does not
+	// count in full.
+	NoteHitchResting
+	// NoteReachRatio says: a rating was reduced because its load is farther out
+	// than the rating holds for.
+	NoteReachRatio
+	// NotePath says: each limit is the least over several heights.
+	NotePath
+	// NoteDuals says: the rating of dual tires is 0.88 of each (memory).
+	NoteDuals
+	// NoteFill says that the mass of a liquid is that of a fill, with the
+	// notes and the band that package liquid gives it.
+	NoteFill
 
 	noteEnd
 )
@@ -65,6 +124,29 @@ var noteText = [...]struct{ name, sentence string }{
 	{"speed not stated", "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
 	{"load spread assumed", "Nobody stated how well the test loads are known; they were taken to be as uncertain as one reading of the scale."},
 	{"transferred", "The answer was carried by geometry from the setup that was weighed to one that was not."},
+	{"basis not chosen", "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
+	{"borrowed basis", "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
+	{"default factor", "The dynamic factor is the default, 1.65."},
+	{"CG height unknown", "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},
+	{"pin height unknown", "The height of the front axle's pin is not known: measure it with a tape from level ground to the middle of the pin."},
+	{"front track unknown", "The front track is not known: measure it with a tape between the middles of the front tires."},
+	{"axle unknown", "Mass or height of the front axle are not known: about a tenth of the machine, at the height of its hubs, is usual (common practice, no source); weigh or look it up."},
+	{"radius unknown", "A static loaded radius is not known: measure with a tape from level ground to the middle of the hub."},
+	{"piece height unknown", "The height of a piece of ballast is not known: measure with a tape from level ground to its middle."},
+	{"load height unknown", "The height of the load above the tines or the edge is not known: measure to its middle."},
+	{"state height unknown", "The height of the operator's seat, the tank, the loader's frame or the attachment is not known: measure with a tape."},
+	{"lift unknown", "Nothing says what the loader lifts: give its cylinders or two or more rated points."},
+	{"outside rated", "The height is outside the rated points: the lift there is not checked."},
+	{"arm mass unknown", "The mass of the loader's arms is not known apart from the machine: they are not moved with height."},
+	{"allowance refused", "A tire allowance was asked for and is not granted: one of its conditions is not confirmed."},
+	{"allowance used", "A tire allowance of ISO 7867-2 is part of the answer; it holds under its conditions only."},
+	{"over speed", "The speed is beyond what the tire's rating is for."},
+	{"pressure unknown", "The tire's pressure is not known or is below its table."},
+	{"hitch resting", "A piece on the hitch rests on the ground or floats and does not count in full."},
+	{"reach ratio", "A rating is reduced because the load is farther out than it holds for."},
+	{"path", "Each limit is the least over the whole way of the load."},
+	{"duals", "Dual tires are rated at 0.88 of each tire alone (from memory of a rule); ask the tire maker."},
+	{"fill", "The mass of the liquid is that of a fill worked out from the tire's dimensions; it has a band, and notes of its own."},
 }
 
 // Has reports whether all notes of mask are set.
@@ -138,6 +220,19 @@ const (
 	CautionJustOffGround
 	// CautionLift says who may raise an axle and how.
 	CautionLift
+	// CautionSlope says that a slope limit is the first loss of a wheel, not a
+	// slope to drive on.
+	CautionSlope
+	// CautionUnchecked says that a limit was not checked.
+	CautionUnchecked
+	// CautionBallast says that the ballast breaks a limit with the attachment
+	// empty, lowered, or with the loader off.
+	CautionBallast
+	// CautionCarryLow says how to travel with a load.
+	CautionCarryLow
+	// CautionWithoutBallast says that a loader that demands ballast is not to
+	// be used without it.
+	CautionWithoutBallast
 
 	cautionEnd
 )
@@ -156,6 +251,11 @@ var cautionText = [...]struct{ name, sentence string }{
 	{"no tipping test", "Never raise the rear wheels to find out where they lift: the figure is computed from small loads so that nobody has to."},
 	{"just off ground", "Take each reading with the load just clear of the ground, nobody near it, ballast on, and the belt fastened; set it down before anyone approaches."},
 	{"axle lift", "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
+	{"slope", "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},
+	{"unchecked", "At least one limit was not checked because a rating or a dimension is not known; it may be the one that matters."},
+	{"ballast", "Without the load a limit is broken: this ballast is not for use with the attachment empty or the loader off."},
+	{"carry low", "Travel with the load as low as the ground allows, slowly, and brake softly; nobody stands near a raised load."},
+	{"without ballast", "Where the loader's manual demands ballast, the loader is not used without it, whatever this figure says."},
 }
 
 // Has reports whether all cautions of mask are set.

@@ -1,0 +1,103 @@
+package ballast
+
+import "example.com/steelyard/units"
+
+// Attachment is what hangs on the loader's attachment pin. All its positions
+// are relative to the pin, with tines or bucket floor level.
+type Attachment struct {
+	// Name is free text for the reader.
+	Name string `json:"name,omitempty"`
+	// Kind is what it is. There is no default.
+	Kind AttachmentKind `json:"kind,omitempty"`
+	// Mass is the attachment's own mass. It is a part like any other: it
+	// stands on the tipping side of every balance and is never subtracted
+	// from the answer.
+	Mass units.Mass `json:"mass,omitempty"`
+	// CG is the center of gravity of Mass. CG.Above matters on slopes only.
+	CG Offset `json:"cg,omitzero"`
+	// Face is, for forks, how far the vertical face of the tines is ahead of
+	// the pin; for a bucket, how far the center of its load is. Leaving it
+	// out is unsafe by some 8 %, so it has no default.
+	Face units.Length `json:"face,omitempty"`
+	// LoadCenter is, for forks, the distance from the face of the tines to
+	// the center of gravity of the load that Rating is for. A bucket has
+	// none.
+	LoadCenter units.Length `json:"loadCenter,omitempty"`
+	// Tine is, for forks, how far the top of the tines is above the pin;
+	// negative below it, as usual. There is no default: give 1 mm where they
+	// are level.
+	Tine units.Length `json:"tine,omitempty"`
+	// Edge is, for a bucket, the cutting edge with the floor level.
+	Edge Offset `json:"edge,omitzero"`
+	// Volume is the heaped volume of a bucket; zero is not given.
+	Volume units.Volume `json:"volume,omitempty"`
+	// Rating is what the attachment itself may carry at LoadCenter; zero
+	// means not checked. Farther out it is less: rating x LoadCenter / center
+	// (29 CFR 1910.178 Appendix A); nearer it is no more.
+	Rating units.Mass `json:"rating,omitempty"`
+}
+
+// AttachmentKind says what an attachment is.
+type AttachmentKind uint8
+
+// What hangs on the attachment pin.
+const (
+	// AttachmentUnknown means not given, which is an error.
+	AttachmentUnknown AttachmentKind = iota
+	// BarePin is no attachment: the load hangs from the pin itself.
+	BarePin
+	// Forks are two tines with a vertical face.
+	Forks
+	// Bucket is a bucket.
+	Bucket
+)
+
+var attachmentKindNames = []string{"unknown", "barePin", "forks", "bucket"}
+
+// String returns the JSON name.
+func (k AttachmentKind) String() string { return kindString(k, attachmentKindNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k AttachmentKind) MarshalText() ([]byte, error) { return kindMarshal(k, attachmentKindNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *AttachmentKind) UnmarshalText(b []byte) error {
+	return kindUnmarshal(k, b, attachmentKindNames)
+}
+
+// Validate reports every bad field by its path, or nil.
+func (a Attachment) Validate() error {
+	var c checker
+	known(&c, "kind", a.Kind, attachmentKindNames)
+	if a.Kind == BarePin {
+		if b := (Attachment{Name: a.Name, Kind: a.Kind}); a != b {
+			c.Add("kind", a.Kind, "must be forks or bucket when anything else is given")
+		}
+		return c.Err()
+	}
+	given(&c, "mass", a.Mass, minMass, maxMass, "must be given")
+	given(&c, "cg.ahead", a.CG.Ahead, -2, 10, "must be given: center of gravity ahead of the pin")
+	within(&c, "cg.above", a.CG.Above, -3, 5)
+	zeroOr(&c, "rating", a.Rating, minMass, maxRating)
+	zeroOr(&c, "volume", a.Volume, units.Liter, 20*units.CubicMeter)
+	switch a.Kind {
+	case Forks:
+		given(&c, "face", a.Face, -1, 3, "must be given: vertical face of the tines ahead of the pin")
+		given(&c, "loadCenter", a.LoadCenter, 0.05, 3, "must be given: face of the tines to the load's center")
+		given(&c, "tine", a.Tine, -3, 3, "must be given: top of the tines above the pin, negative below it")
+		if a.Edge != (Offset{}) {
+			c.Add("edge", nil, "must be left out: forks have no edge")
+		}
+	case Bucket:
+		given(&c, "face", a.Face, -1, 5, "must be given: center of the bucket's load ahead of the pin")
+		if a.LoadCenter != 0 {
+			c.Add("loadCenter", show(a.LoadCenter), "must be left out: face says where a bucket's load is")
+		}
+		if a.Tine != 0 {
+			c.Add("tine", show(a.Tine), "must be left out: a bucket has no tines")
+		}
+		given(&c, "edge.ahead", a.Edge.Ahead, 0.05, 5, "must be given: cutting edge ahead of the pin")
+		given(&c, "edge.above", a.Edge.Above, -3, 3, "must be given: cutting edge above the pin, negative below it")
+	}
+	return c.Err()
+}

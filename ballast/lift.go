@@ -1,0 +1,229 @@
+package ballast
+
+import (
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Lift is one load case: where the load is held, on what ground, how fast,
+// and by which safety basis. Kinds answer different questions: breaking out
+// of the ground, holding at one height, going all the way up, taking off a
+// deck and carrying low have different answers.
+type Lift struct {
+	// Name is free text for the reader.
+	Name string `json:"name,omitempty"`
+	// Kind is the kind of case; the zero value holds the load at Height.
+	Kind LiftKind `json:"kind,omitempty"`
+	// Height is the height over level ground of what Datum names. A break-out
+	// has none: the edge is on the ground.
+	Height units.Length `json:"height,omitempty"`
+	// Datum says what Height is the height of. There is no default: rated
+	// heights are pin heights, a trailer deck is a tine height.
+	Datum Datum `json:"datum,omitempty"`
+	// Load says where the load sits. Its mass is what [Setup.Check] asks
+	// about; [Setup.UsableLoad] finds the mass.
+	Load Load `json:"load,omitzero"`
+	// Slope is the inclination of the ground, 0 to 45 degrees.
+	Slope units.Slope `json:"slope,omitempty"`
+	// Heading is where the nose points: 0 straight uphill, 90 degrees across
+	// with downhill on the right, 180 straight downhill.
+	Heading units.Angle `json:"heading,omitempty"`
+	// Braking is the deceleration while driving forward, 0 to 10 m/s2, with
+	// the rear wheels braked.
+	Braking units.Acceleration `json:"braking,omitempty"`
+	// Speed is the travel speed; zero is not given, and then no tire
+	// allowance that depends on it is granted.
+	Speed units.Speed `json:"speed,omitempty"`
+	// Factor is the dynamic factor on load, attachment and arms in limits of
+	// force and moment: hydraulics and lifting wheels. Static ratings take
+	// none, and it is not stacked on a safety basis that is a share or a
+	// fraction. Zero is [DefaultFactor]; 1 is quasi-static; up to 5.
+	Factor float64 `json:"factor,omitempty"`
+	// Basis is the safety basis against tipping. Without one the tipping
+	// limits are not checked, and no usable load is stated.
+	Basis Basis `json:"basis,omitzero"`
+	// Tires asks for a tire service and confirms its conditions.
+	Tires Allowance `json:"tires,omitzero"`
+}
+
+// DefaultFactor is the dynamic factor where none is given: 1.65, the factor
+// 1 + a/g = 1.636 of the peak of 6.24 m/s2 measured on a front loader
+// (AgriEngineering 2025, 7(9), 276) rounded up.
+const DefaultFactor = 1.65
+
+// LiftKind says what is done with the load.
+type LiftKind uint8
+
+// Kinds of cases.
+const (
+	// Hold holds the load at one height.
+	Hold LiftKind = iota
+	// BreakOut breaks out of the ground with the bucket's edge: the load is a
+	// force at the edge, told as the mass that weighs as much.
+	BreakOut
+	// CarryLow travels with the load at one height; Speed must be given.
+	CarryLow
+	// StackHigh lifts the load from the lowest position to Height; each limit
+	// is the least over the way, which passes the arm's greatest reach.
+	StackHigh
+	// TakeOffDeck takes the load off a deck at Height and lowers it; each
+	// limit is the least over the way, the hydraulic one that at the deck.
+	TakeOffDeck
+)
+
+var liftKindNames = []string{"hold", "breakOut", "carryLow", "stackHigh", "takeOffDeck"}
+
+// String returns the JSON name.
+func (k LiftKind) String() string { return kindString(k, liftKindNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k LiftKind) MarshalText() ([]byte, error) { return kindMarshal(k, liftKindNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *LiftKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, liftKindNames) }
+
+// Datum says what a height is the height of.
+type Datum uint8
+
+// What a height is the height of, over level ground.
+const (
+	// DatumUnknown means not given, which is an error.
+	DatumUnknown Datum = iota
+	// PinHeight is the attachment pin; rated heights are pin heights.
+	PinHeight
+	// TineHeight is the top of the tines; a trailer deck is a tine height.
+	TineHeight
+	// EdgeHeight is the bucket's cutting edge with the floor level.
+	EdgeHeight
+	// LoadHeight is the load's center of gravity.
+	LoadHeight
+)
+
+var datumNames = []string{"unknown", "pin", "tine", "edge", "load"}
+
+// String returns the JSON name.
+func (k Datum) String() string { return kindString(k, datumNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Datum) MarshalText() ([]byte, error) { return kindMarshal(k, datumNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Datum) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, datumNames) }
+
+// Basis is a safety basis against tipping: how far from tipping the machine
+// is kept.
+type Basis struct {
+	// Kind is the kind of basis. The zero value is "not chosen": the tipping
+	// limits then are not checked.
+	Kind BasisKind `json:"kind,omitempty"`
+	// Fraction is the share or the fraction that Kind speaks of, such as 0.2
+	// or 0.5; BasisNoWheelUnloaded takes none.
+	Fraction units.Fraction `json:"fraction,omitempty"`
+}
+
+// BasisKind is a kind of safety basis.
+type BasisKind uint8
+
+// Kinds of safety basis.
+const (
+	// BasisNotChosen leaves the tipping limits unchecked.
+	BasisNotChosen BasisKind = iota
+	// BasisRearShare keeps at least Fraction of the TOTAL mass, load included, on
+	// the rear axle, 0.05 to 0.5. One rear wheel on its own must stay on the
+	// ground under the dynamic factor.
+	BasisRearShare
+	// BasisTippingFraction allows Fraction of the tipping load, 0.1 to 0.9. It is
+	// borrowed from earth-moving loaders (ISO 14397-1), and answers say so.
+	BasisTippingFraction
+	// BasisNoWheelUnloaded keeps every wheel on the ground with the dynamic factor
+	// on load, attachment and arms; the factor must be more than 1.
+	BasisNoWheelUnloaded
+)
+
+var basisKindNames = []string{"notChosen", "rearShare", "tippingFraction", "noWheelUnloaded"}
+
+// String returns the JSON name.
+func (k BasisKind) String() string { return kindString(k, basisKindNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k BasisKind) MarshalText() ([]byte, error) { return kindMarshal(k, basisKindNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *BasisKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, basisKindNames) }
+
+// Validate reports every bad field by its path, or nil.
+func (b Basis) Validate() error {
+	var c checker
+	switch b.Kind {
+	case BasisNotChosen:
+		if b.Fraction != 0 {
+			c.Add("kind", nil, wantOneOf(basisKindNames[1:]))
+		}
+	case BasisRearShare:
+		given(&c, "fraction", b.Fraction, 0.05, 0.5, "must be given, such as 0.2")
+	case BasisTippingFraction:
+		given(&c, "fraction", b.Fraction, 0.1, 0.9, "must be given, such as 0.5")
+	case BasisNoWheelUnloaded:
+		if b.Fraction != 0 {
+			c.Add("fraction", show(b.Fraction), "must be left out: the dynamic factor is the margin")
+		}
+	default:
+		c.Add("kind", b.Kind, wantOneOf(basisKindNames))
+	}
+	return c.Err()
+}
+
+// Validate reports every bad field by its path, or nil. What the case needs
+// of the setup, such as a height in reach of the arm, shows when it is put to
+// a [Model].
+func (l Lift) Validate() error {
+	var c checker
+	if !kindKnown(l.Kind, liftKindNames) {
+		c.Add("kind", l.Kind, wantOneOf(liftKindNames))
+	}
+	if l.Kind == BreakOut {
+		if l.Height != 0 || l.Datum != DatumUnknown {
+			c.Add("height", show(l.Height), "must be left out: a break-out has the edge on the ground")
+		}
+	} else {
+		known(&c, "datum", l.Datum, datumNames)
+		within(&c, "height", l.Height, -1, maxHeight)
+	}
+	c.Join("load", l.Load.Validate())
+	within(&c, "slope", l.Slope, 0, units.Slope(45*units.Degree))
+	within(&c, "heading", l.Heading, -units.Turn, units.Turn)
+	within(&c, "braking", l.Braking, 0, 10)
+	within(&c, "speed", l.Speed, 0, 30)
+	if l.Kind == CarryLow && l.Speed == 0 {
+		c.Add("speed", nil, "must be given for a case that travels")
+	}
+	if l.Factor != 0 && !(l.Factor >= 1 && l.Factor <= 5) {
+		c.Add("factor", l.Factor, "must be left out for 1.65 or be between 1 and 5")
+	}
+	c.Join("basis", l.Basis.Validate())
+	if l.Basis.Kind == BasisNoWheelUnloaded && l.Factor == 1 {
+		c.Add("factor", l.Factor, "must be more than 1: with this basis the factor is the margin")
+	}
+	if !kindKnown(l.Tires.Kind, tireServiceNames) {
+		c.Add("tires.kind", l.Tires.Kind, wantOneOf(tireServiceNames))
+	}
+	return c.Err()
+}
+
+// factor returns the dynamic factor of the case.
+func (l *Lift) factor() float64 {
+	if l.Factor == 0 {
+		return DefaultFactor
+	}
+	return l.Factor
+}
+
+// situation returns where the machine stands and how it moves. The rear
+// wheels hold it on the slope and brake it; the front wheels roll freely.
+func (l *Lift) situation() stability.Situation {
+	return stability.Situation{Slope: l.Slope, Heading: l.Heading, Acceleration: -l.Braking}
+}
+
+// level reports whether the case is on level ground at rest or at a steady
+// speed.
+func (l *Lift) level() bool { return l.Slope == 0 && l.Braking == 0 }

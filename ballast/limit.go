@@ -1,0 +1,276 @@
+package ballast
+
+import (
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Status is [stability.Status]: not checked, within, binds, exceeded,
+// exceeded already when empty, cannot occur.
+type Status = stability.Status
+
+// LimitKind names one limit of a load.
+type LimitKind uint8
+
+// The limits of a load, in the order in which answers list them.
+const (
+	// NoLimit is no limit.
+	NoLimit LimitKind = iota
+	// LimitHydraulic is what the loader's hydraulics lift, under the dynamic
+	// factor.
+	LimitHydraulic
+	// LimitBreakOut is the rated break-out force, in a break-out only.
+	LimitBreakOut
+	// LimitTipping is the rear axle lifting (on a free pin the machine then
+	// falls to a side as well), by the chosen safety basis.
+	LimitTipping
+	// LimitRearWheel is one rear wheel lifting before the axle does: a load
+	// off center or a slope across. By the chosen safety basis; a rear-axle
+	// share does not speak of one wheel, and then the dynamic factor is the
+	// margin.
+	LimitRearWheel
+	// LimitFrontWheel is one front wheel lifting, the axle falling onto its
+	// stop, under the dynamic factor.
+	LimitFrontWheel
+	// LimitRearward is the front axle lifting, with a slope or with ballast
+	// at the rear and no load in front.
+	LimitRearward
+	// LimitSteered is the least load of the steered axle by the chosen rule.
+	LimitSteered
+	// LimitFrontAxle is the permissible front axle load.
+	LimitFrontAxle
+	// LimitFrontTire is what the front tires may carry, the heavier side.
+	LimitFrontTire
+	// LimitFrontRim is what the front wheels (rim and disc) may carry.
+	LimitFrontRim
+	// LimitRearAxle is the permissible rear axle load.
+	LimitRearAxle
+	// LimitRearTire is what the rear tires may carry, the heavier side.
+	LimitRearTire
+	// LimitRearRim is what the rear wheels (rim and disc) may carry.
+	LimitRearRim
+	// LimitGross is the permissible gross mass.
+	LimitGross
+	// LimitROPS is the mass that the roll-over protection is certified for.
+	LimitROPS
+	// LimitCoupler is what the loader's coupler may carry, attachment
+	// included.
+	LimitCoupler
+	// LimitAttachment is what the attachment itself may carry at this load
+	// center.
+	LimitAttachment
+	// LimitHitch is what the rear hitch may lift; it does not depend on the
+	// load in front.
+	LimitHitch
+)
+
+// NumLimits is how many limits there are.
+const NumLimits = int(LimitHitch)
+
+var limitNames = []string{"none", "hydraulic", "breakOut", "tipping", "rearWheel", "frontWheel", "rearward", "steered",
+	"frontAxle", "frontTire", "frontRim", "rearAxle", "rearTire", "rearRim", "gross", "rops", "coupler", "attachment", "hitch"}
+
+var limitTitles = []string{"no limit", "hydraulic lift", "break-out force", "tipping forward", "one rear wheel lifts",
+	"one front wheel lifts", "tipping rearward", "steered axle load", "front axle rating", "front tire rating",
+	"front wheel rating", "rear axle rating", "rear tire rating", "rear wheel rating", "gross mass",
+	"mass certified for the ROPS", "coupler rating", "attachment rating", "hitch lift rating"}
+
+// String returns the JSON name.
+func (k LimitKind) String() string { return kindString(k, limitNames) }
+
+// Title returns the limit's name for a reader, such as "front axle rating".
+func (k LimitKind) Title() string { return kindString(k, limitTitles) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k LimitKind) MarshalText() ([]byte, error) { return kindMarshal(k, limitNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *LimitKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, limitNames) }
+
+// Limit is one limit of a load case.
+type Limit struct {
+	// Kind is the limit's name.
+	Kind LimitKind `json:"kind"`
+	// Status is [stability.Within] or [stability.Binds] (the least of those
+	// checked) where Mass limits the load; [stability.ExceededWhenEmpty]
+	// where it is broken without any load; [stability.CannotOccur] where no
+	// load reaches it; [stability.NotChecked] where something is unknown.
+	Status Status `json:"status"`
+	// Mass is the greatest load that the limit allows; meaningful only where
+	// Status is Within or Binds, and zero otherwise. Round it down.
+	Mass units.Mass `json:"mass"`
+}
+
+// Use is the answer to "how much may be lifted here".
+type Use struct {
+	// Mass is the usable load: the least of all limits checked, or zero where
+	// a limit is exceeded when empty or no safety basis was chosen. Round it
+	// down.
+	Mass units.Mass `json:"mass"`
+	// Governing is the limit that Mass comes from; [LimitTipping] where no
+	// safety basis was chosen, [NoLimit] where nothing limits the load.
+	Governing LimitKind `json:"governing"`
+	// Status is Binds where Mass is an answer, ExceededWhenEmpty where
+	// nothing may be lifted, NotChecked where no safety basis was chosen or
+	// no limit is known.
+	Status Status `json:"status"`
+	// Limits holds every limit; Limits[k-1] is that of kind k.
+	Limits [NumLimits]Limit `json:"limits"`
+	// Tipping is the bare tipping load: the load at which the rear axle's
+	// load is zero, without factor and basis. It is not a load to lift, and
+	// nobody finds it by trying. Zero if the load cannot tip the machine or
+	// the answer needs what is unknown; Limits says which.
+	Tipping units.Mass `json:"tipping"`
+	// WheelLift is the bare load at which the first rear wheel lifts.
+	WheelLift units.Mass `json:"wheelLift"`
+	// Factor is the dynamic factor that was used.
+	Factor float64 `json:"factor"`
+	// Rechecks holds the same limits without the load: with the attachment
+	// empty at this height, empty and lowered, and with the loader off.
+	Rechecks [NumRechecks]Recheck `json:"rechecks"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes,omitempty"`
+	// Cautions are what a user of the answer must be shown.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Limit returns the limit of a kind; the zero limit for NoLimit and for a
+// value outside the list.
+func (u *Use) Limit(k LimitKind) Limit {
+	if k == NoLimit || int(k) > NumLimits {
+		return Limit{}
+	}
+	return u.Limits[k-1]
+}
+
+// RecheckKind is a state of the machine without the load.
+type RecheckKind uint8
+
+// States in which every case is checked again.
+const (
+	// RecheckEmpty is the attachment empty at the height of the case.
+	RecheckEmpty RecheckKind = iota
+	// RecheckLowered is the attachment empty with the arms down.
+	RecheckLowered
+	// RecheckLoaderOff is the machine with its ballast and without loader.
+	RecheckLoaderOff
+)
+
+// NumRechecks is how many states every case is checked again in.
+const NumRechecks = 3
+
+var recheckNames = []string{"empty", "lowered", "loaderOff"}
+
+// String returns the JSON name.
+func (k RecheckKind) String() string { return kindString(k, recheckNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k RecheckKind) MarshalText() ([]byte, error) { return kindMarshal(k, recheckNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *RecheckKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, recheckNames) }
+
+// Recheck is every limit in a state without the load. A limit is Within,
+// Binds (used to the last 1e-9), Exceeded or NotChecked.
+type Recheck struct {
+	// Kind is the state.
+	Kind RecheckKind `json:"kind"`
+	// Status is the worst of Limits: Exceeded if any is, NotChecked if none
+	// is checked.
+	Status Status `json:"status"`
+	// Governing is the limit used most.
+	Governing LimitKind `json:"governing"`
+	// Limits holds every limit; Limits[k-1] is that of kind k.
+	Limits [NumLimits]Share `json:"limits"`
+}
+
+// Share is how much of one limit is used.
+type Share struct {
+	// Kind is the limit's name.
+	Kind LimitKind `json:"kind"`
+	// Status is Within, Binds, Exceeded, ExceededWhenEmpty, CannotOccur or
+	// NotChecked.
+	Status Status `json:"status"`
+	// Used is the demand over what is allowed: 0.8 is 80 % used, more than 1
+	// is exceeded. For a limit on a load that must not fall too low (tipping,
+	// lifting wheels, the steered axle) it is the overturning part over the
+	// holding part, 1 at the limit as well. Zero where Status is NotChecked
+	// or CannotOccur.
+	Used units.Fraction `json:"used"`
+	// Left is how much more load the limit allows, negative if it is
+	// exceeded; zero where more load does not use it up.
+	Left units.Mass `json:"left"`
+}
+
+// Check is the answer to "may this load be lifted here".
+type Check struct {
+	// Mass is the load asked about.
+	Mass units.Mass `json:"mass"`
+	// Status is Within or Binds if every checked limit holds and a safety
+	// basis was chosen; Exceeded or ExceededWhenEmpty if one is broken;
+	// NotChecked if none is broken and no safety basis was chosen.
+	Status Status `json:"status"`
+	// Governing is the limit used most, or the first one broken when empty.
+	Governing LimitKind `json:"governing"`
+	// Left is how much more may be lifted: the least of the limits; zero
+	// where the status is not Within.
+	Left units.Mass `json:"left"`
+	// Limits holds every limit; Limits[k-1] is that of kind k.
+	Limits [NumLimits]Share `json:"limits"`
+	// Axles is what the wheels carry with the load, without factor.
+	Axles WheelLoads `json:"axles"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes,omitempty"`
+	// Cautions are what a user of the answer must be shown.
+	Cautions Cautions `json:"cautions"`
+}
+
+// OK reports whether the load may be lifted as far as the limits checked say.
+func (c *Check) OK() bool { return c.Status == stability.Within || c.Status == stability.Binds }
+
+// Limit returns the share of a limit; the zero share for NoLimit and for a
+// value outside the list.
+func (c *Check) Limit(k LimitKind) Share {
+	if k == NoLimit || int(k) > NumLimits {
+		return Share{}
+	}
+	return c.Limits[k-1]
+}
+
+// WheelLoads is what axles and wheels carry, told as the masses that scales
+// would show: the normal force over gravity. A negative load means that the
+// machine is past tipping.
+type WheelLoads struct {
+	// Total is the mass of everything.
+	Total units.Mass `json:"total"`
+	// Front is the load of the front axle.
+	Front units.Mass `json:"front"`
+	// Rear is the load of the rear axle.
+	Rear units.Mass `json:"rear"`
+	// FrontLeft is the load of that wheel.
+	FrontLeft units.Mass `json:"frontLeft"`
+	// FrontRight is the load of that wheel.
+	FrontRight units.Mass `json:"frontRight"`
+	// RearLeft is the load of that wheel.
+	RearLeft units.Mass `json:"rearLeft"`
+	// RearRight is the load of that wheel.
+	RearRight units.Mass `json:"rearRight"`
+}
+
+// RearShare returns the rear axle's share of what the wheels carry; zero for
+// a machine without mass.
+func (a WheelLoads) RearShare() units.Fraction {
+	if sum := float64(a.Front) + float64(a.Rear); sum > 0 {
+		return units.Fraction(float64(a.Rear) / sum)
+	}
+	return 0
+}
+
+// FrontShare returns the front axle's share of what the wheels carry; zero
+// for a machine without mass.
+func (a WheelLoads) FrontShare() units.Fraction {
+	if sum := float64(a.Front) + float64(a.Rear); sum > 0 {
+		return units.Fraction(float64(a.Front) / sum)
+	}
+	return 0
+}

@@ -1,0 +1,82 @@
+package ballast
+
+import "example.com/steelyard/units"
+
+// Load is what is lifted: how heavy, and where its center of gravity sits on
+// the attachment. A question for the greatest load leaves the mass out.
+type Load struct {
+	// Name is free text for the reader.
+	Name string `json:"name,omitempty"`
+	// Mass is the load's mass; zero leaves it to Density, or to the caller.
+	Mass units.Mass `json:"mass,omitempty"`
+	// Density is the bulk density of material in a bucket; the mass then is
+	// Density x Volume.
+	Density units.Density `json:"density,omitempty"`
+	// Volume is the volume of that material; zero is the bucket's own heaped
+	// volume.
+	Volume units.Volume `json:"volume,omitempty"`
+	// Center is, on forks, the distance from the face of the tines to the
+	// load's center of gravity; zero is the attachment's load center. On a
+	// bucket or a bare pin it is how far the center of gravity is ahead of
+	// where the attachment says; zero is there.
+	Center units.Length `json:"center,omitempty"`
+	// Above is the height of the load's center of gravity above the top of
+	// the tines or above the bucket's edge: 0.5 to 0.6 m for a picking bin.
+	// Zero is unknown, and slope answers wait for it. A load on a bare pin
+	// hangs: it acts at the pin, and Above is left out.
+	Above units.Length `json:"above,omitempty"`
+	// Sideways is how far the load's center of gravity is to the left of the
+	// middle; negative to the right. One rear wheel then lifts before the
+	// axle does.
+	Sideways units.Length `json:"sideways,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (l Load) Validate() error {
+	var c checker
+	zeroOr(&c, "mass", l.Mass, 1e-3, maxMass)
+	zeroOr(&c, "density", l.Density, 1, 25000)
+	zeroOr(&c, "volume", l.Volume, 1e-6, 100)
+	if l.Density == 0 && l.Volume != 0 {
+		c.Add("density", nil, "must be given with volume")
+	}
+	if l.Density != 0 && l.Mass != 0 {
+		c.Add("mass", show(l.Mass), "must be left out when density is given")
+	}
+	within(&c, "center", l.Center, -1, 5)
+	within(&c, "above", l.Above, -2, 5)
+	within(&c, "sideways", l.Sideways, -maxSideway, maxSideway)
+	return c.Err()
+}
+
+// MassOn returns the load's mass on an attachment: Mass, or Density times
+// Volume, or Density times the attachment's heaped volume; zero if the load
+// does not say.
+func (l Load) MassOn(a Attachment) units.Mass {
+	if l.Density == 0 {
+		return l.Mass
+	}
+	v := l.Volume
+	if v == 0 {
+		v = a.Volume
+	}
+	return l.Density.Mass(v)
+}
+
+// Bulk densities of what fills a ballast box or a bucket, from an engineering
+// density table, good to 5 %. Wet material is heavier.
+const (
+	// ConcreteDensity is concrete with gravel.
+	ConcreteDensity units.Density = 2400
+	// SandDensity is bulk sand, 1520 to 1680 kg/m3: the lower end, because a
+	// box must hold at least what it is counted for.
+	SandDensity units.Density = 1520
+	// CastIronDensity is cast iron, solid.
+	CastIronDensity units.Density = 7208
+	// GravelDensity is loose dry gravel.
+	GravelDensity units.Density = 1520
+	// CrushedStoneDensity is crushed stone.
+	CrushedStoneDensity units.Density = 1600
+	// GravelSandDensity is gravel with sand.
+	GravelSandDensity units.Density = 1920
+)

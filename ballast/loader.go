@@ -1,0 +1,403 @@
+package ballast
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/interp"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// maxArmSine keeps the arm within 78 degrees of the horizontal, where a
+// height still says where the pin is.
+const maxArmSine = 0.98
+
+// Offset is a position in the plane of the loader, relative to a point that
+// its user names.
+type Offset struct {
+	// Ahead is positive forward.
+	Ahead units.Length `json:"ahead,omitempty"`
+	// Above is positive up.
+	Above units.Length `json:"above,omitempty"`
+}
+
+// Loader is a front loader: an arm on a pivot that carries the attachment
+// pin. With the arm at angle a to the horizontal the pin is at pivot +
+// r (cos a, sin a), a from -90 to 90 degrees.
+//
+// What it lifts is given by Cylinders or by Rated; with neither the hydraulic
+// limit is not checked.
+type Loader struct {
+	// Name is free text for the reader.
+	Name string `json:"name,omitempty"`
+	// Pivot is the arm's pivot on the machine; x and z must be given, y is 0.
+	Pivot stability.Point `json:"pivot"`
+	// Arm is the distance r from the pivot to the attachment pin, in a
+	// straight line.
+	Arm units.Length `json:"arm"`
+	// LowestPin is the height of the attachment pin over level ground with
+	// the arms down.
+	LowestPin units.Length `json:"lowestPin"`
+	// HighestPin is that height with the arms up.
+	HighestPin units.Length `json:"highestPin"`
+
+	// FrameMass is the mass of what the loader bolts to the machine and does
+	// not move, FrameCG where it sits. They must be given when the machine's
+	// mass is without loader.
+	FrameMass units.Mass `json:"frameMass,omitempty"`
+	// FrameCG is the center of gravity of FrameMass.
+	FrameCG stability.Point `json:"frameCG,omitzero"`
+	// ArmMass is the mass of arms and carrier, which moves with height. It
+	// must be given when the machine's mass is without loader. Without it
+	// the lift from cylinders is not checked, nor is the machine with the
+	// loader off.
+	ArmMass units.Mass `json:"armMass,omitempty"`
+	// ArmCG is the distance of the center of gravity of ArmMass from the
+	// pivot, along the line to the pin.
+	ArmCG units.Length `json:"armCG,omitempty"`
+
+	// SelfLeveling is how far the carrier keeps its attitude while the arm
+	// turns: 0 for a carrier locked to the arm, 1 for an ideal parallel
+	// linkage. With 1 the load only translates and the lift does not depend
+	// on how far ahead of the pin it is; with 0 it falls as x/(x + e).
+	SelfLeveling units.Fraction `json:"selfLeveling,omitempty"`
+	// Cylinders is the lift geometry. Give Cylinders or Rated, not both.
+	Cylinders *Cylinders `json:"cylinders,omitempty"`
+	// Rated is what the loader is rated to lift, at rising pin heights. Two
+	// or more points; outside their heights the lift is not checked. A single
+	// point is not carried to other heights.
+	Rated []RatedPoint `json:"rated,omitempty"`
+
+	// BreakOut is the rated break-out force at the bucket's edge, with the
+	// edge on the ground; zero means not checked.
+	BreakOut units.Force `json:"breakOut,omitempty"`
+	// CouplerRating is the greatest mass of attachment and load together that
+	// the coupler may carry; zero means not checked.
+	CouplerRating units.Mass `json:"couplerRating,omitempty"`
+}
+
+// Cylinders is the geometry and the pressure of the lift cylinders.
+type Cylinders struct {
+	// Base is where the cylinder is pinned to the loader frame, relative to
+	// the arm's pivot; ahead and above.
+	Base Offset `json:"base"`
+	// RodRadius is the distance from the pivot to the rod's pin on the arm.
+	RodRadius units.Length `json:"rodRadius"`
+	// RodAngle is the angle from the line pivot to attachment pin up to the
+	// line pivot to rod pin; negative if the rod pin is below that line.
+	RodAngle units.Angle `json:"rodAngle,omitempty"`
+	// Bore is the inner diameter of the cylinder.
+	Bore units.Length `json:"bore"`
+	// Count is the number of lift cylinders.
+	Count int `json:"count"`
+	// Pressure is the relief pressure of the loader's circuit.
+	Pressure units.GaugePressure `json:"pressure"`
+}
+
+// RatedPoint is one line of a loader's data sheet.
+type RatedPoint struct {
+	// PinHeight is the height of the attachment pin over level ground.
+	PinHeight units.Length `json:"pinHeight"`
+	// AtPin is what the loader lifts at the attachment pin, without
+	// attachment.
+	AtPin units.Mass `json:"atPin"`
+	// Ahead is how far ahead of the pin AheadMass is rated; zero when the
+	// data sheet says nothing of it. Then [Loader.SelfLeveling] decides.
+	Ahead units.Length `json:"ahead,omitempty"`
+	// AheadMass is what the loader lifts at that distance, no more than
+	// AtPin.
+	AheadMass units.Mass `json:"aheadMass,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (l Loader) Validate() error {
+	var c checker
+	given(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 1 mm")
+	if l.Pivot.Y != 0 {
+		c.Add("pivot.y", show(l.Pivot.Y), "must be 0: the pivot is on the middle plane")
+	}
+	given(&c, "pivot.z", l.Pivot.Z, 0.2, maxHeight, "must be given: height of the arm's pivot over level ground")
+	given(&c, "arm", l.Arm, 0.3, maxLength, "must be given: pivot to attachment pin")
+	given(&c, "lowestPin", l.LowestPin, 0.01, maxHeight, "must be given: pin height with the arms down")
+	given(&c, "highestPin", l.HighestPin, 0.1, maxHeight, "must be given: pin height with the arms up")
+	if l.Arm > 0 && l.Pivot.Z > 0 {
+		for _, e := range []struct {
+			path string
+			h    units.Length
+		}{{"lowestPin", l.LowestPin}, {"highestPin", l.HighestPin}} {
+			if e.h > 0 && !(math.Abs(float64(e.h-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
+				c.Add(e.path, show(e.h), "must be within reach of the arm: no more than 0.98 of arm above or below pivot.z")
+			}
+		}
+	}
+	if l.LowestPin > 0 && l.HighestPin > 0 && !(l.HighestPin > l.LowestPin) {
+		c.Add("highestPin", show(l.HighestPin), "must be more than lowestPin")
+	}
+	zeroOr(&c, "frameMass", l.FrameMass, minMass, maxMass)
+	pointRange(&c, "frameCG", l.FrameCG, maxLength)
+	if l.FrameMass != 0 && l.FrameCG.X == 0 {
+		c.Add("frameCG.x", nil, "must be given with frameMass")
+	}
+	if l.FrameMass == 0 && l.FrameCG != (stability.Point{}) {
+		c.Add("frameMass", nil, "must be given with frameCG")
+	}
+	zeroOr(&c, "armMass", l.ArmMass, minMass, maxMass)
+	switch {
+	case l.ArmMass != 0:
+		given(&c, "armCG", l.ArmCG, 0.01, maxLength, "must be given with armMass: distance from the pivot")
+		if l.ArmCG > 0 && l.Arm > 0 && !(l.ArmCG <= 1.5*l.Arm) {
+			c.Add("armCG", show(l.ArmCG), "must be at most 1.5 times arm")
+		}
+	case l.ArmCG != 0:
+		c.Add("armMass", nil, "must be given with armCG")
+	}
+	within(&c, "selfLeveling", l.SelfLeveling, 0, 1)
+	if l.Cylinders != nil {
+		c.Join("cylinders", l.Cylinders.Validate())
+		if len(l.Rated) > 0 {
+			c.Add("rated", nil, "must be left out when cylinders is given")
+		}
+	}
+	c.validateRated(l)
+	zeroOr(&c, "breakOut", l.BreakOut, 10, 1e7)
+	zeroOr(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
+	if c.Len() == 0 && l.Cylinders != nil {
+		k := l.compile()
+		for _, h := range []units.Length{l.LowestPin, l.HighestPin} {
+			a := k.angle(float64(h))
+			if arm, _ := k.cylinder(a); !(arm > 0) {
+				c.Add("cylinders", nil, fmt.Sprintf("must push the arm up from lowestPin to highestPin; at %s they have no upward moment", show(h)))
+				break
+			}
+		}
+	}
+	return c.Err()
+}
+
+func (c *checker) validateRated(l Loader) {
+	if len(l.Rated) > 100 {
+		c.Add("rated", len(l.Rated), "must have at most 100 points")
+		return
+	}
+	for i, p := range l.Rated {
+		at := units.Index("rated", i)
+		within(c, at+".pinHeight", p.PinHeight, 0.01, maxHeight)
+		if i > 0 && !(p.PinHeight >= l.Rated[i-1].PinHeight+0.01) {
+			c.Add(at+".pinHeight", show(p.PinHeight), "must be at least 1 cm above the one before")
+		}
+		if l.Arm > 0 && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
+			c.Add(at+".pinHeight", show(p.PinHeight), "must be within reach of the arm")
+		}
+		within(c, at+".atPin", p.AtPin, minMass, maxRating)
+		zeroOr(c, at+".ahead", p.Ahead, 0.05, 5)
+		zeroOr(c, at+".aheadMass", p.AheadMass, minMass, maxRating)
+		switch {
+		case p.Ahead == 0 && p.AheadMass != 0:
+			c.Add(at+".ahead", nil, "must be given with aheadMass")
+		case p.Ahead != 0 && p.AheadMass == 0:
+			c.Add(at+".aheadMass", nil, "must be given with ahead")
+		case p.AheadMass > p.AtPin:
+			c.Add(at+".aheadMass", show(p.AheadMass), "must be no more than atPin")
+		case (p.Ahead != 0) != (l.Rated[0].Ahead != 0):
+			c.Add(at+".ahead", nil, "must be given at every rated point or at none")
+		}
+	}
+}
+
+// Validate reports every bad field by its path, or nil.
+func (k Cylinders) Validate() error {
+	var c checker
+	within(&c, "base.ahead", k.Base.Ahead, -5, 5)
+	within(&c, "base.above", k.Base.Above, -5, 5)
+	if b := math.Hypot(float64(k.Base.Ahead), float64(k.Base.Above)); b < 0.02 {
+		c.Add("base", nil, "must be given: where the cylinder is pinned, at least 2 cm from the arm's pivot")
+	}
+	given(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
+	within(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree)
+	given(&c, "bore", k.Bore, 0.01, 0.5, "must be given: inner diameter of the cylinder")
+	if k.Count < 1 || k.Count > 4 {
+		c.Add("count", k.Count, "must be the number of lift cylinders, 1 to 4")
+	}
+	given(&c, "pressure", k.Pressure, units.GaugeBar, 1000*units.GaugeBar, "must be given: relief pressure")
+	return c.Err()
+}
+
+// Push returns the force of all cylinders together at relief pressure:
+// F = n (pi/4) D^2 p.
+func (k Cylinders) Push() units.Force {
+	d := float64(k.Bore)
+	return units.Force(float64(k.Count) * (math.Pi / 4) * d * d * float64(k.Pressure))
+}
+
+// Pose says where the loader is and what it lifts there.
+type Pose struct {
+	// Angle is the arm's angle, positive up from the horizontal.
+	Angle units.Angle
+	// Pin is the attachment pin in the machine's frame.
+	Pin stability.Point
+	// CylinderLength is the distance between the cylinder's pins; zero
+	// without cylinder geometry.
+	CylinderLength units.Length
+	// MomentArm is the cylinder's lever about the pivot; zero without
+	// cylinder geometry.
+	MomentArm units.Length
+	// Lift is what the loader lifts at the pin on level ground, without
+	// attachment, arms and carrier already taken off; zero if not rated at
+	// this height.
+	Lift units.Force
+	// Reach is the effective reach X from the pivot side: a load z ahead of
+	// the pin is lifted with Lift X/(X + z). Zero means that the lift does
+	// not depend on z.
+	Reach units.Length
+}
+
+// LiftAhead returns the lift z ahead of the pin: F X/(X + z), or F where the
+// carrier only translates. z behind the pin counts as at the pin.
+func (a Pose) LiftAhead(z units.Length) units.Force {
+	if a.Reach == 0 || !(z > 0) {
+		return a.Lift
+	}
+	return units.Force(float64(a.Lift) * float64(a.Reach) / float64(a.Reach+z))
+}
+
+// At returns the loader with the pin at a height over level ground, which
+// must be from LowestPin to HighestPin. Lift from cylinders is
+// (F m - m_arm g x_arm)/x_pin, with m = B C sin f / Lc and Lc^2 = B^2 + C^2 -
+// 2 B C cos f (identity: m = dLc/da); an arm mass of zero counts as
+// weightless here.
+func (l Loader) At(pinHeight units.Length) (Pose, error) {
+	if err := l.Validate(); err != nil {
+		return Pose{}, err
+	}
+	if !(pinHeight >= l.LowestPin && pinHeight <= l.HighestPin) {
+		return Pose{}, &units.FieldError{Path: "pinHeight", Value: show(pinHeight),
+			Want: fmt.Sprintf("must be between lowestPin and highestPin, %s and %s", show(l.LowestPin), show(l.HighestPin))}
+	}
+	k := l.compile()
+	a := k.angle(float64(pinHeight))
+	x, z := k.pin(a)
+	out := Pose{Angle: units.Angle(a), Pin: stability.Point{X: units.Length(x), Z: units.Length(z)}}
+	if k.cyl {
+		m, length := k.cylinder(a)
+		out.MomentArm, out.CylinderLength = units.Length(m), units.Length(length)
+	}
+	if moment, lever, ok := k.capacity(a, z); ok {
+		g := float64(units.StandardGravity)
+		r := x - k.px
+		moment -= g * k.armMass * k.armCG * math.Cos(a)
+		out.Lift = units.Force(moment / r)
+		if lever > 0 {
+			out.Reach = units.Length(r / lever)
+		}
+	}
+	return out, nil
+}
+
+// loaderModel is a loader compiled: float64 SI only.
+type loaderModel struct {
+	px, pz, r       float64
+	low, high       float64
+	armMass, armCG  float64
+	selfLeveling    float64
+	cyl             bool
+	b, baseAngle    float64 // pivot to cylinder base
+	c, rodAngle     float64 // pivot to rod pin
+	push            float64
+	rated, hasReach bool
+	atPin           interp.FritschButland // N at the pin over pin height
+	invReach        interp.FritschButland // 1/X over pin height
+	ratedLow        float64
+	ratedHigh       float64
+}
+
+func (l *Loader) compile() *loaderModel {
+	k := &loaderModel{
+		px: float64(l.Pivot.X), pz: float64(l.Pivot.Z), r: float64(l.Arm),
+		low: float64(l.LowestPin), high: float64(l.HighestPin),
+		armMass: float64(l.ArmMass), armCG: float64(l.ArmCG),
+		selfLeveling: float64(l.SelfLeveling),
+	}
+	if c := l.Cylinders; c != nil {
+		k.cyl = true
+		k.b = math.Hypot(float64(c.Base.Ahead), float64(c.Base.Above))
+		k.baseAngle = math.Atan2(float64(c.Base.Above), float64(c.Base.Ahead))
+		k.c = float64(c.RodRadius)
+		k.rodAngle = float64(c.RodAngle)
+		k.push = float64(c.Push())
+	}
+	if len(l.Rated) > 1 {
+		k.fitRated(l.Rated)
+	}
+	return k
+}
+
+// fitRated lays shape-preserving curves (F. N. Fritsch and J. Butland, SIAM J.
+// Sci. Stat. Comput. 5, 1984) through the rated points: the lift at the pin
+// and, if the points say it, 1/X of the effective reach X = e Fq/(Fp - Fq).
+func (k *loaderModel) fitRated(points []RatedPoint) {
+	h := make([]float64, len(points))
+	f := make([]float64, len(points))
+	inv := make([]float64, len(points))
+	k.hasReach = true
+	for i, p := range points {
+		h[i] = float64(p.PinHeight)
+		f[i] = float64(p.AtPin.Weight(units.StandardGravity))
+		if p.Ahead == 0 {
+			k.hasReach = false
+		} else {
+			inv[i] = float64(p.AtPin-p.AheadMass) / (float64(p.Ahead) * float64(p.AheadMass))
+		}
+	}
+	k.ratedLow, k.ratedHigh = h[0], h[len(h)-1]
+	k.rated = k.atPin.Fit(h, f) == nil
+	if k.hasReach {
+		k.rated = k.rated && k.invReach.Fit(h, inv) == nil
+	}
+}
+
+// angle returns the arm's angle with the pin at height z.
+func (k *loaderModel) angle(z float64) float64 {
+	return math.Asin(min(1, max(-1, (z-k.pz)/k.r)))
+}
+
+// pin returns the attachment pin with the arm at angle a.
+func (k *loaderModel) pin(a float64) (x, z float64) {
+	sin, cos := math.Sincos(a)
+	return k.px + k.r*cos, k.pz + k.r*sin
+}
+
+// cylinder returns the cylinders' lever about the pivot, positive where
+// pushing raises the arm, and their length.
+func (k *loaderModel) cylinder(a float64) (arm, length float64) {
+	sin, cos := math.Sincos(a + k.rodAngle - k.baseAngle)
+	length = math.Sqrt(max(0, k.b*k.b+k.c*k.c-2*k.b*k.c*cos))
+	if length < 1e-6 {
+		return 0, length
+	}
+	return k.b * k.c * sin / length, length
+}
+
+// capacity returns the moment about the pivot that the lift can hold with
+// the arm at angle a and the pin at height z, the arm's own weight included,
+// and the lever: how much of a distance ahead of the pin counts, 1 for a
+// locked carrier and 0 for one that only translates. ok is false where
+// nothing says what the loader lifts.
+func (k *loaderModel) capacity(a, z float64) (moment, lever float64, ok bool) {
+	lever = 1 - k.selfLeveling
+	cos := math.Cos(a)
+	switch {
+	case k.cyl:
+		arm, _ := k.cylinder(a)
+		return k.push * arm, lever, true
+	case k.rated && z >= k.ratedLow && z <= k.ratedHigh:
+		x := k.r * cos
+		if k.hasReach {
+			lever = x * max(0, k.invReach.Predict(z))
+		}
+		own := k.armMass * float64(units.StandardGravity) * k.armCG * cos
+		return k.atPin.Predict(z)*x + own, lever, true
+	}
+	return 0, lever, false
+}

@@ -1,0 +1,505 @@
+package ballast
+
+import (
+	"math"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Plausible hard ranges. They catch a wrong unit, not a wrong machine.
+const (
+	maxLength  units.Length = 20
+	maxHeight  units.Length = 10
+	minMass    units.Mass   = 1
+	maxMass    units.Mass   = 100000
+	maxRating  units.Mass   = 200000
+	minTrack   units.Length = 0.4
+	maxTrack   units.Length = 6
+	minBase    units.Length = 0.5
+	maxBase    units.Length = 10
+	maxRadius  units.Length = 1.5
+	minRadius  units.Length = 0.1
+	maxSideway units.Length = 2
+)
+
+// Machine is the bare tractor: what its data sheet, a scale and a tape say
+// about it. The frame is the module's: x forward from the rear contact line,
+// y left, z up from level ground.
+//
+// Zero means "not given" for every field. What a level answer needs is then
+// an error that names the field; what only a slope answer needs makes that
+// answer [stability.NotChecked] with a note that says what to measure. The
+// one exception are sideways positions (cg.y, seat.y, fuel.cg.y), where zero
+// is the middle of the machine.
+type Machine struct {
+	// Name is free text for the reader.
+	Name string `json:"name,omitempty"`
+
+	// Mass is the mass of the machine in the state that MassIncludes and
+	// LoaderIncluded name, 50 kg to 100 t. With FrontLoad and RearLoad given
+	// it may be left out; it then is their sum.
+	Mass units.Mass `json:"mass,omitempty"`
+	// MassIncludes says what Mass includes. There is no default.
+	MassIncludes MassIncludes `json:"massIncludes,omitempty"`
+	// LoaderIncluded says whether Mass, CG and the axle loads are those of
+	// the machine with its loader on, arms at the loader's lowest pin height
+	// and no attachment. There is no default.
+	LoaderIncluded LoaderIncluded `json:"loaderIncluded,omitempty"`
+	// CG is the center of gravity of Mass. CG.X is given here, or follows
+	// from FrontLoad and RearLoad; exactly one of the two. CG.Y is the
+	// sideways offset. CG.Z is the height over level ground; zero means
+	// unknown: no brochure prints it, and slope answers wait for it.
+	CG stability.Point `json:"cg,omitzero"`
+	// FrontLoad and RearLoad are what scales under the front and the rear
+	// axle read on level ground, for the state of Mass: x = L F/(F + R).
+	FrontLoad units.Mass `json:"frontLoad,omitempty"`
+	// RearLoad is the reading under the rear axle; see FrontLoad.
+	RearLoad units.Mass `json:"rearLoad,omitempty"`
+
+	// Undercarriage is the kind of undercarriage. The zero value is the
+	// front axle on a center pin.
+	Undercarriage stability.UndercarriageKind `json:"undercarriage,omitempty"`
+	// Wheelbase is the distance from the rear to the front contact line.
+	Wheelbase units.Length `json:"wheelbase,omitempty"`
+	// RearTrack is the distance between the centers of the rear tires.
+	RearTrack units.Length `json:"rearTrack,omitempty"`
+	// FrontTrack is the distance between the centers of the front tires.
+	// Level answers do not need it.
+	FrontTrack units.Length `json:"frontTrack,omitempty"`
+	// PinHeight is the height of the front axle's pin over level ground:
+	// measure it with a tape at the front of the axle support. Level answers
+	// do not need it.
+	PinHeight units.Length `json:"pinHeight,omitempty"`
+	// StopAngle is how far the front axle swings from level to its stop; zero
+	// means unknown. No limit of this package rests on it.
+	StopAngle units.Angle `json:"stopAngle,omitempty"`
+	// AxleMass is the mass of the steered front axle with its wheels, part of
+	// Mass: what hangs on the pin and does not roll with the body. Level
+	// answers do not need it.
+	AxleMass units.Mass `json:"axleMass,omitempty"`
+	// AxleHeight is the height of the front axle's own center of gravity,
+	// about the static loaded radius of the front tires.
+	AxleHeight units.Length `json:"axleHeight,omitempty"`
+
+	// Front is the front axle's wheels, tires and ratings.
+	Front Axle `json:"front,omitzero"`
+	// Rear is the rear axle's wheels, tires and ratings.
+	Rear Axle `json:"rear,omitzero"`
+
+	// Operator says who sits on the machine. There is no default.
+	Operator Operator `json:"operator,omitempty"`
+	// Seat is the center of gravity of the seated operator, needed when an
+	// operator is added to Mass or taken off it. Common practice, no source:
+	// about 0.15 m above the seat cushion and 0.1 m ahead of the backrest.
+	Seat stability.Point `json:"seat,omitzero"`
+	// Fuel is the tank and what is in it.
+	Fuel Fuel `json:"fuel,omitzero"`
+
+	// Hitch is the rear three-point hitch.
+	Hitch Hitch `json:"hitch,omitzero"`
+
+	// GrossRating is the permissible mass of machine, ballast, attachment and
+	// load together; zero means not checked.
+	GrossRating units.Mass `json:"grossRating,omitempty"`
+	// ROPSRating is the greatest mass for which the roll-over protective
+	// structure is certified; zero means not checked. It is compared with
+	// machine, ballast, attachment and load together, the cautious reading.
+	ROPSRating units.Mass `json:"ropsRating,omitempty"`
+	// Steered is the least load that the steered front axle must keep.
+	Steered SteeredRule `json:"steered,omitzero"`
+}
+
+// MassIncludes says what the specification mass of a machine includes besides
+// the dry machine with its standard tires and all liquids except fuel.
+type MassIncludes uint8
+
+// What a specification mass includes.
+const (
+	// MassIncludesUnknown means not given, which is an error.
+	MassIncludesUnknown MassIncludes = iota
+	// MassDry includes neither fuel nor operator.
+	MassDry
+	// MassFueled includes a full tank and no operator.
+	MassFueled
+	// MassOperating includes a full tank and an operator of 75 kg, as the
+	// operating mass of earth-moving machinery does (ISO 6016; memory).
+	MassOperating
+)
+
+var massIncludesNames = []string{"unknown", "dry", "fueled", "operating"}
+
+// String returns the JSON name.
+func (k MassIncludes) String() string { return kindString(k, massIncludesNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k MassIncludes) MarshalText() ([]byte, error) { return kindMarshal(k, massIncludesNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *MassIncludes) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, massIncludesNames) }
+
+// LoaderIncluded says whether a specification mass includes the loader.
+type LoaderIncluded uint8
+
+// Whether the loader is part of the specification mass.
+const (
+	// LoaderIncludedUnknown means not given, which is an error.
+	LoaderIncludedUnknown LoaderIncluded = iota
+	// WithoutLoader is the mass of the machine without its loader.
+	WithoutLoader
+	// WithLoader is the mass of the machine with its loader on, the arms at
+	// the lowest pin height and no attachment.
+	WithLoader
+)
+
+var loaderIncludedNames = []string{"unknown", "without", "with"}
+
+// String returns the JSON name.
+func (k LoaderIncluded) String() string { return kindString(k, loaderIncludedNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k LoaderIncluded) MarshalText() ([]byte, error) { return kindMarshal(k, loaderIncludedNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *LoaderIncluded) UnmarshalText(b []byte) error {
+	return kindUnmarshal(k, b, loaderIncludedNames)
+}
+
+// Operator says who sits on the machine.
+type Operator uint8
+
+// Who sits on the machine.
+const (
+	// OperatorUnknown means not given, which is an error.
+	OperatorUnknown Operator = iota
+	// OperatorAsStated leaves the specification mass as it is.
+	OperatorAsStated
+	// NoOperator is an empty seat.
+	NoOperator
+	// LightOperator is a person of 55 kg, the light test person of ISO 7096
+	// (memory).
+	LightOperator
+	// HeavyOperator is a person of 98 kg, the heavy test person of ISO 7096
+	// (memory).
+	HeavyOperator
+)
+
+var operatorNames = []string{"unknown", "asStated", "none", "light", "heavy"}
+
+// String returns the JSON name.
+func (k Operator) String() string { return kindString(k, operatorNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Operator) MarshalText() ([]byte, error) { return kindMarshal(k, operatorNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Operator) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, operatorNames) }
+
+// Mass returns the operator's mass; 0 for an empty seat and for
+// [OperatorAsStated].
+func (k Operator) Mass() units.Mass {
+	switch k {
+	case LightOperator:
+		return 55
+	case HeavyOperator:
+		return 98
+	}
+	return 0
+}
+
+// Masses of the states that a specification mass may include.
+const (
+	// operatingOperator is the operator of [MassOperating].
+	operatingOperator units.Mass = 75
+	// DieselDensity is the density of diesel fuel in a tank, 835 kg/m3, the
+	// middle of the 820 to 845 kg/m3 that EN 590 allows at 15 C (memory).
+	DieselDensity units.Density = 835
+)
+
+// Fuel is a tank and what is in it.
+type Fuel struct {
+	// State says how full the tank is. There is no default.
+	State FuelState `json:"state,omitempty"`
+	// Capacity is the volume of the tank, needed unless State is
+	// [FuelAsStated].
+	Capacity units.Volume `json:"capacity,omitempty"`
+	// CG is the middle of the tank, needed unless State is [FuelAsStated].
+	CG stability.Point `json:"cg,omitzero"`
+}
+
+// FuelState says how full the tank is.
+type FuelState uint8
+
+// How full the tank is.
+const (
+	// FuelUnknown means not given, which is an error.
+	FuelUnknown FuelState = iota
+	// FuelAsStated leaves the specification mass as it is.
+	FuelAsStated
+	// FuelEmpty is a tank run dry.
+	FuelEmpty
+	// FuelHalf is a tank half full.
+	FuelHalf
+	// FuelFull is a full tank.
+	FuelFull
+)
+
+var fuelStateNames = []string{"unknown", "asStated", "empty", "half", "full"}
+
+// String returns the JSON name.
+func (k FuelState) String() string { return kindString(k, fuelStateNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k FuelState) MarshalText() ([]byte, error) { return kindMarshal(k, fuelStateNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *FuelState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, fuelStateNames) }
+
+func (k FuelState) share() float64 {
+	switch k {
+	case FuelHalf:
+		return 0.5
+	case FuelFull:
+		return 1
+	}
+	return 0
+}
+
+// Axle is one axle with its wheels: the ratings that its load is held
+// against. A rating of zero was not given, and its limit is not checked.
+type Axle struct {
+	// Rating is the permissible axle load, by the maker or by law whichever
+	// is less, as a scale under both wheels reads it.
+	Rating units.Mass `json:"rating,omitempty"`
+	// WheelRating is the permissible load of one wheel (rim and disc).
+	WheelRating units.Mass `json:"wheelRating,omitempty"`
+	// Tire is the rating of one tire.
+	Tire TireRating `json:"tire,omitzero"`
+	// TiresPerSide is 2 for duals; 0 means 1. A dual pair is rated as twice
+	// one tire only through what its maker states: the library takes 0.88 of
+	// each (ETRTO rule for duals; memory).
+	TiresPerSide int `json:"tiresPerSide,omitempty"`
+	// Radius is the static loaded radius: the height of the axle over level
+	// ground. Level answers do not need it.
+	Radius units.Length `json:"radius,omitempty"`
+}
+
+// Hitch is the rear three-point hitch.
+type Hitch struct {
+	// X is where the lower hitch points are; negative, behind the rear
+	// contact line.
+	X units.Length `json:"x,omitempty"`
+	// Rating is the lift rating at [HitchRatingDistance] behind the lower
+	// hitch points (ISO 789-2:2018); zero means not checked. A load nearer
+	// than that is allowed no more, one farther out is allowed less in
+	// proportion.
+	Rating units.Mass `json:"rating,omitempty"`
+}
+
+// HitchRatingDistance is how far behind the lower hitch points a hitch lift
+// rating holds: 610 mm (ISO 789-2:2018).
+const HitchRatingDistance units.Length = 0.610
+
+// SteeredRule is the least load that the steered front axle must keep so that
+// the machine can be steered.
+type SteeredRule struct {
+	// Base says what Share is a share of; zero means the rule was not chosen
+	// and the limit is not checked. "20 %" without its base says nothing.
+	Base SteeredBase `json:"base,omitempty"`
+	// Share is the least share, such as 0.2.
+	Share units.Fraction `json:"share,omitempty"`
+}
+
+// SteeredBase says what a steered-axle share is a share of.
+type SteeredBase uint8
+
+// What the steered axle's load is a share of.
+const (
+	// SteeredNotChosen leaves the steered axle unchecked.
+	SteeredNotChosen SteeredBase = iota
+	// SteeredOfUnladen is the mass of the machine without ballast, loader,
+	// attachment and load (ISO 4254-10 Annex B form).
+	SteeredOfUnladen
+	// SteeredOfLaden is all that the wheels carry.
+	SteeredOfLaden
+)
+
+var steeredBaseNames = []string{"notChosen", "unladen", "laden"}
+
+// String returns the JSON name.
+func (k SteeredBase) String() string { return kindString(k, steeredBaseNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k SteeredBase) MarshalText() ([]byte, error) { return kindMarshal(k, steeredBaseNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *SteeredBase) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, steeredBaseNames) }
+
+// Validate reports every bad field by its path, or nil.
+func (m Machine) Validate() error {
+	var c checker
+	pointRange(&c, "cg", m.CG, maxLength)
+	loads := m.FrontLoad != 0 || m.RearLoad != 0
+	switch {
+	case loads && m.CG.X != 0:
+		c.Add("cg.x", show(m.CG.X), "must be left out when frontLoad and rearLoad are given")
+	case !loads && m.CG.X == 0:
+		c.Add("cg.x", nil, "must be given, or frontLoad and rearLoad from scales")
+	}
+	if loads {
+		given(&c, "frontLoad", m.FrontLoad, minMass, maxMass, "must be given with rearLoad")
+		given(&c, "rearLoad", m.RearLoad, minMass, maxMass, "must be given with frontLoad")
+		if sum := m.FrontLoad + m.RearLoad; m.Mass != 0 && !(math.Abs(float64(m.Mass-sum)) <= 0.01*float64(sum)) {
+			c.Add("mass", show(m.Mass), "must be left out or agree with frontLoad + rearLoad within 1 %")
+		}
+	} else {
+		given(&c, "mass", m.Mass, 50, maxMass, "must be given, with what it includes")
+		if m.CG.X != 0 && m.Wheelbase > 0 && !(m.CG.X > 0 && m.CG.X < m.Wheelbase) {
+			c.Add("cg.x", show(m.CG.X), "must lie between the rear and the front contact line")
+		}
+	}
+	known(&c, "massIncludes", m.MassIncludes, massIncludesNames)
+	known(&c, "loaderIncluded", m.LoaderIncluded, loaderIncludedNames)
+	if _, err := m.Undercarriage.MarshalText(); err != nil {
+		c.Add("undercarriage", m.Undercarriage, err.Error())
+	}
+	given(&c, "wheelbase", m.Wheelbase, minBase, maxBase, "must be given: rear to front contact line")
+	given(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")
+	zeroOr(&c, "frontTrack", m.FrontTrack, minTrack, maxTrack)
+	zeroOr(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
+	zeroOr(&c, "pinHeight", m.PinHeight, 0.05, 3)
+	zeroOr(&c, "stopAngle", m.StopAngle, 0.5*units.Degree, 45*units.Degree)
+	zeroOr(&c, "axleMass", m.AxleMass, minMass, maxMass)
+	if mass := m.mass(); m.AxleMass > 0 && mass > 0 && !(m.AxleMass <= mass/2) {
+		c.Add("axleMass", show(m.AxleMass), "must be at most half of mass")
+	}
+	zeroOr(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
+	c.Join("front", m.Front.Validate())
+	c.Join("rear", m.Rear.Validate())
+	known(&c, "operator", m.Operator, operatorNames)
+	pointRange(&c, "seat", m.Seat, maxLength)
+	if m.operatorChange() != 0 {
+		if m.Seat.X == 0 {
+			c.Add("seat.x", nil, "must be given where an operator is added or taken off; for a seat over the rear axle give 1 mm")
+		}
+	}
+	c.Join("fuel", m.Fuel.validate(m.MassIncludes))
+	zeroOr(&c, "hitch.x", m.Hitch.X, -5, -0.01)
+	zeroOr(&c, "hitch.rating", m.Hitch.Rating, minMass, maxRating)
+	if m.Hitch.Rating != 0 && m.Hitch.X == 0 {
+		c.Add("hitch.x", nil, "must be given with hitch.rating: lower hitch points, negative behind the rear axle")
+	}
+	zeroOr(&c, "grossRating", m.GrossRating, minMass, maxRating)
+	zeroOr(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
+	c.Join("steered", m.Steered.Validate())
+	return c.Err()
+}
+
+// Validate reports every bad field by its path, or nil.
+func (a Axle) Validate() error {
+	var c checker
+	zeroOr(&c, "rating", a.Rating, minMass, maxRating)
+	zeroOr(&c, "wheelRating", a.WheelRating, minMass, maxRating)
+	c.Join("tire", a.Tire.Validate())
+	if a.TiresPerSide < 0 || a.TiresPerSide > 3 {
+		c.Add("tiresPerSide", a.TiresPerSide, "must be 1, 2 or 3, or left out for 1")
+	}
+	zeroOr(&c, "radius", a.Radius, minRadius, maxRadius)
+	return c.Err()
+}
+
+// Validate reports every bad field by its path, or nil.
+func (r SteeredRule) Validate() error {
+	var c checker
+	if !kindKnown(r.Base, steeredBaseNames) {
+		c.Add("base", r.Base, wantOneOf(steeredBaseNames))
+	}
+	if r.Base == SteeredNotChosen {
+		if r.Share != 0 {
+			c.Add("base", nil, "must be given with share: unladen or laden")
+		}
+		return c.Err()
+	}
+	given(&c, "share", r.Share, 0.01, 0.9, "must be given with base, such as 0.2")
+	return c.Err()
+}
+
+// Validate reports every bad field by its path, or nil. What the fields must
+// be depends also on what the machine's mass includes: see [Machine].
+func (f Fuel) Validate() error { return f.validate(MassIncludesUnknown) }
+
+func (f Fuel) validate(in MassIncludes) error {
+	var c checker
+	known(&c, "state", f.State, fuelStateNames)
+	zeroOr(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
+	pointRange(&c, "cg", f.CG, maxLength)
+	if f.State > FuelAsStated {
+		if f.Capacity == 0 {
+			c.Add("capacity", nil, "must be given with this state")
+		}
+		if f.CG.X == 0 && f.change(in) != 0 {
+			c.Add("cg.x", nil, "must be given where fuel is added or taken off; for a tank over the rear axle give 1 mm")
+		}
+	}
+	return c.Err()
+}
+
+// change returns how much fuel is added to the specification mass.
+func (f Fuel) change(in MassIncludes) units.Mass {
+	if f.State <= FuelAsStated {
+		return 0
+	}
+	share := f.State.share()
+	if in == MassFueled || in == MassOperating {
+		share--
+	}
+	return units.Mass(share * float64(DieselDensity.Mass(f.Capacity)))
+}
+
+// operatorChange returns how much operator is added to the specification mass.
+func (m *Machine) operatorChange() units.Mass {
+	if m.Operator <= OperatorAsStated {
+		return 0
+	}
+	d := m.Operator.Mass()
+	if m.MassIncludes == MassOperating {
+		d -= operatingOperator
+	}
+	return d
+}
+
+// mass returns the specification mass.
+func (m *Machine) mass() units.Mass {
+	if m.FrontLoad != 0 || m.RearLoad != 0 {
+		return m.FrontLoad + m.RearLoad
+	}
+	return m.Mass
+}
+
+// cgX returns where the center of gravity of the specification mass is.
+func (m *Machine) cgX() units.Length {
+	if m.FrontLoad != 0 || m.RearLoad != 0 {
+		share := float64(m.FrontLoad) / float64(m.FrontLoad+m.RearLoad)
+		return units.Length(float64(m.Wheelbase) * share)
+	}
+	return m.CG.X
+}
+
+// known records an error if a choice without default was not made, or is not
+// on the list.
+func known[K ~uint8](c *checker, path string, k K, names []string) {
+	switch {
+	case k == 0:
+		c.Add(path, nil, wantOneOf(names[1:]))
+	case !kindKnown(k, names):
+		c.Add(path, kindString(k, names), wantOneOf(names[1:]))
+	}
+}
+
+// pointRange records an error for each coordinate that is not a number or
+// farther than r from the origin.
+func pointRange(c *checker, path string, p stability.Point, r units.Length) {
+	within(c, path+".x", p.X, -r, r)
+	within(c, path+".y", p.Y, -maxSideway, maxSideway)
+	within(c, path+".z", p.Z, 0, maxHeight)
+}

@@ -1,0 +1,229 @@
+package ballast
+
+import (
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Piece is one piece of ballast, or anything else that was added to the bare
+// machine: liquid in a pair of tires, wheel weights, front weights, a box or
+// an implement on the hitch, a cab.
+type Piece struct {
+	// Name is free text for the reader.
+	Name string `json:"name,omitempty"`
+	// Kind says where the piece is and how it counts. There is no default.
+	Kind PieceKind `json:"kind,omitempty"`
+	// Mass is the mass of the whole piece, both wheels of a pair together.
+	Mass units.Mass `json:"mass,omitempty"`
+	// Fill is, for liquid, the fill of one tire, in place of Mass, Depth and
+	// RollRise. Compiling its tire takes about a millisecond: where one fill
+	// serves many setups, use [LiquidPiece].
+	Fill *liquid.Fill `json:"fill,omitempty"`
+	// Tires is how many tires are filled like Fill; zero means a pair.
+	Tires int `json:"tires,omitempty"`
+	// CG is the center of gravity of a piece on the chassis or the hitch. A
+	// piece on wheels has none: it sits on the axle. On the hitch x is
+	// negative; z matters on slopes only, and zero is unknown.
+	CG stability.Point `json:"cg,omitzero"`
+	// Depth is, for liquid, how far its centroid is below the axle: zero for
+	// tires filled to the brim.
+	Depth units.Length `json:"depth,omitempty"`
+	// RollRise is, for liquid, how much higher it counts in roll because its
+	// surface is free; it must be given with Depth.
+	RollRise units.Length `json:"rollRise,omitempty"`
+	// State is, on the hitch, whether the piece is raised. There is no
+	// default: an implement counts only while it is raised.
+	State HitchState `json:"state,omitempty"`
+	// Carried is, for a floating piece, the share of its mass that the hitch
+	// carries.
+	Carried units.Fraction `json:"carried,omitempty"`
+}
+
+// PieceKind says where a piece is and how it counts.
+type PieceKind uint8
+
+// Places of a piece.
+const (
+	// PieceUnknown means not given, which is an error.
+	PieceUnknown PieceKind = iota
+	// RearLiquid is liquid in the rear tires: in pitch it counts at axle
+	// height however low it lies, in roll at its own height.
+	RearLiquid
+	// FrontLiquid is liquid in the front tires; with a pivoting front axle it
+	// does not roll with the body.
+	FrontLiquid
+	// RearWheelWeight is iron on the rear wheels.
+	RearWheelWeight
+	// FrontWheelWeight is iron on the front wheels.
+	FrontWheelWeight
+	// ChassisPiece is anything fixed to the chassis at CG: front weights on
+	// their rack, a cab.
+	ChassisPiece
+	// HitchBox is a ballast box on the rear hitch at CG.
+	HitchBox
+	// HitchImplement is an implement on the rear hitch at CG.
+	HitchImplement
+)
+
+var pieceKindNames = []string{"unknown", "rearLiquid", "frontLiquid", "rearWheelWeight", "frontWheelWeight", "chassis", "hitchBox", "hitchImplement"}
+
+// String returns the JSON name.
+func (k PieceKind) String() string { return kindString(k, pieceKindNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k PieceKind) MarshalText() ([]byte, error) { return kindMarshal(k, pieceKindNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *PieceKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, pieceKindNames) }
+
+// Liquid reports whether the piece is liquid in tires.
+func (k PieceKind) Liquid() bool { return k == RearLiquid || k == FrontLiquid }
+
+// OnHitch reports whether the piece hangs on the rear hitch.
+func (k PieceKind) OnHitch() bool { return k == HitchBox || k == HitchImplement }
+
+// OnFrontWheels reports whether the piece belongs to the front axle and not
+// to the body.
+func (k PieceKind) OnFrontWheels() bool { return k == FrontLiquid || k == FrontWheelWeight }
+
+// OnRearWheels reports whether the piece sits on the rear wheels.
+func (k PieceKind) OnRearWheels() bool { return k == RearLiquid || k == RearWheelWeight }
+
+// HitchState says how a piece on the hitch is held.
+type HitchState uint8
+
+// How a piece on the hitch is held.
+const (
+	// HitchUnknown means not given, which is an error on the hitch.
+	HitchUnknown HitchState = iota
+	// Raised hangs on the hitch with its whole mass.
+	Raised
+	// Resting stands on the ground and counts for nothing.
+	Resting
+	// Floating rests partly: the share Carried counts.
+	Floating
+)
+
+var hitchStateNames = []string{"unknown", "raised", "resting", "floating"}
+
+// String returns the JSON name.
+func (k HitchState) String() string { return kindString(k, hitchStateNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k HitchState) MarshalText() ([]byte, error) { return kindMarshal(k, hitchStateNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *HitchState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, hitchStateNames) }
+
+// Validate reports every bad field by its path, or nil.
+func (p Piece) Validate() error {
+	var c checker
+	known(&c, "kind", p.Kind, pieceKindNames)
+	if p.Fill != nil {
+		p.validateFill(&c)
+	} else {
+		given(&c, "mass", p.Mass, 1e-3, maxMass, "must be given")
+		if p.Tires != 0 {
+			c.Add("tires", p.Tires, "must be left out without fill")
+		}
+	}
+	pointRange(&c, "cg", p.CG, maxLength)
+	within(&c, "depth", p.Depth, 0, maxRadius)
+	within(&c, "rollRise", p.RollRise, 0, maxRadius)
+	switch {
+	case p.Kind.Liquid():
+		if p.Depth > 0 && p.RollRise == 0 {
+			c.Add("rollRise", nil, "must be given with depth: liquid below the brim has a free surface")
+		}
+	case p.Kind != PieceUnknown:
+		if p.Depth != 0 {
+			c.Add("depth", show(p.Depth), "must be left out: the piece is not liquid")
+		}
+		if p.RollRise != 0 {
+			c.Add("rollRise", show(p.RollRise), "must be left out: the piece is not liquid")
+		}
+	}
+	if p.Kind.OnFrontWheels() || p.Kind.OnRearWheels() {
+		if p.CG.X != 0 || p.CG.Z != 0 {
+			c.Add("cg", nil, "must have no x and no z: the piece sits on its axle")
+		}
+	}
+	switch {
+	case p.Kind.OnHitch():
+		given(&c, "cg.x", p.CG.X, -maxLength, -0.01, "must be given: negative, behind the rear axle")
+		known(&c, "state", p.State, hitchStateNames)
+	case p.Kind == ChassisPiece:
+		if p.CG.X == 0 {
+			c.Add("cg.x", nil, "must be given; for a piece over the rear axle give 1 mm")
+		}
+		fallthrough
+	default:
+		if p.State != HitchUnknown {
+			c.Add("state", p.State, "must be left out: the piece is not on the hitch")
+		}
+	}
+	switch {
+	case p.State == Floating:
+		given(&c, "carried", p.Carried, 0.01, 1, "must be given for a floating piece; one that carries nothing is resting")
+	case p.Carried != 0:
+		c.Add("carried", show(p.Carried), "must be left out unless the state is floating")
+	}
+	return c.Err()
+}
+
+func (p *Piece) validateFill(c *checker) {
+	if !p.Kind.Liquid() {
+		c.Add("fill", nil, "must be left out: the piece is not liquid")
+		return
+	}
+	c.Join("fill", p.Fill.Validate())
+	if p.Mass != 0 || p.Depth != 0 || p.RollRise != 0 {
+		c.Add("fill", nil, "must stand alone, without mass, depth and rollRise")
+	}
+	if p.Tires < 0 || p.Tires > 6 {
+		c.Add("tires", p.Tires, "must be 1 to 6, or left out for a pair")
+	}
+}
+
+// LiquidPiece returns the piece that a number of tires filled alike make; kind
+// is [RearLiquid] or [FrontLiquid]. Nothing is checked before the piece is.
+func LiquidPiece(kind PieceKind, tires int, f liquid.Filled) Piece {
+	return Piece{Kind: kind, Mass: units.Mass(float64(tires) * float64(f.Mass)), Depth: max(0, f.PitchRise), RollRise: f.RollRise}
+}
+
+// Solve returns the piece with its fill worked out: Mass, Depth and RollRise
+// in place of Fill. A piece without a fill is returned as it is.
+func (p Piece) Solve() (Piece, error) {
+	if p.Fill == nil {
+		return p, p.Validate()
+	}
+	if err := p.Validate(); err != nil {
+		return Piece{}, err
+	}
+	f, err := p.Fill.Solve()
+	if err != nil {
+		var c checker
+		c.Join("fill", err)
+		return Piece{}, c.Err()
+	}
+	n := p.Tires
+	if n == 0 {
+		n = 2
+	}
+	out := LiquidPiece(p.Kind, n, f)
+	out.Name = p.Name
+	out.CG.Y = p.CG.Y
+	return out, nil
+}
+
+// counted returns the part of the mass that the machine carries.
+func (p *Piece) counted() units.Mass {
+	switch p.State {
+	case Resting:
+		return 0
+	case Floating:
+		return units.Mass(float64(p.Mass) * float64(p.Carried))
+	}
+	return p.Mass
+}

@@ -1,0 +1,193 @@
+package ballast
+
+import (
+	"fmt"
+
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/units"
+)
+
+// TireRating is what one tire may carry. With neither a load index nor a
+// load-pressure table the tire is not checked.
+type TireRating struct {
+	// LoadIndex is the load index of ISO 4223-1, 60 to 180; 0 means not
+	// given. It holds at the reference pressure and speed that the tire maker
+	// states.
+	LoadIndex liquid.LoadIndex `json:"loadIndex,omitempty"`
+	// SpeedSymbol is the speed symbol that stands beside the load index, such
+	// as "A8". A speed beyond it is not rated.
+	SpeedSymbol liquid.SpeedSymbol `json:"speedSymbol,omitempty"`
+	// Table is the tire maker's load-pressure table for the speed of the
+	// work: both columns rising. The library brings none along.
+	Table []PressureLoad `json:"table,omitempty"`
+	// Pressure is the inflation pressure now, needed with Table; what the
+	// tire may carry is read off the table, and outside the table it is not
+	// checked.
+	Pressure units.GaugePressure `json:"pressure,omitempty"`
+}
+
+// PressureLoad is one column of a load-pressure table.
+type PressureLoad struct {
+	// Pressure is the inflation pressure by gauge.
+	Pressure units.GaugePressure `json:"pressure"`
+	// Load is the load of one tire at that pressure.
+	Load units.Mass `json:"load"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (r TireRating) Validate() error {
+	var c checker
+	if r.LoadIndex != 0 && !r.LoadIndex.Valid() {
+		c.Add("loadIndex", uint8(r.LoadIndex), "must be left out or be between 60 and 180")
+	}
+	if _, err := r.SpeedSymbol.MarshalText(); err != nil {
+		c.Add("speedSymbol", r.SpeedSymbol, "must be left out or be a speed symbol such as A8")
+	} else if r.LoadIndex != 0 && r.SpeedSymbol == liquid.SpeedUnknown {
+		c.Add("speedSymbol", nil, "must be given with loadIndex, such as A8")
+	}
+	if r.LoadIndex == 0 && r.SpeedSymbol != liquid.SpeedUnknown {
+		c.Add("loadIndex", nil, "must be given with speedSymbol")
+	}
+	zeroOr(&c, "pressure", r.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
+	if len(r.Table) > 100 {
+		c.Add("table", len(r.Table), "must have at most 100 entries")
+		return c.Err()
+	}
+	for i, e := range r.Table {
+		at := units.Index("table", i)
+		within(&c, at+".pressure", e.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
+		within(&c, at+".load", e.Load, minMass, maxRating)
+		if i > 0 && !(e.Pressure > r.Table[i-1].Pressure) {
+			c.Add(at+".pressure", show(e.Pressure), "must be more than the one before")
+		}
+		if i > 0 && !(e.Load > r.Table[i-1].Load) {
+			c.Add(at+".load", show(e.Load), "must be more than the one before")
+		}
+	}
+	if r.Pressure != 0 && len(r.Table) == 0 {
+		c.Add("table", nil, "must be given with pressure: the tire maker's load-pressure table")
+	}
+	return c.Err()
+}
+
+// PressureFor returns the least inflation pressure of the table at which one
+// tire carries the load: linear between entries, the first entry below it,
+// and an error without a table or beyond its last entry. Round it up.
+func (r TireRating) PressureFor(load units.Mass) (units.GaugePressure, error) {
+	if err := r.Validate(); err != nil {
+		return 0, err
+	}
+	if len(r.Table) == 0 {
+		return 0, fmt.Errorf("table: must be given: the tire maker's load-pressure table: %w", units.ErrInvalid)
+	}
+	last := r.Table[len(r.Table)-1]
+	if !(load >= 0 && load <= last.Load) {
+		return 0, &units.FieldError{Path: "load", Value: show(load), Want: "must be between 0 and the last entry of the table, " + show(last.Load)}
+	}
+	if load <= r.Table[0].Load {
+		return r.Table[0].Pressure, nil
+	}
+	i := 1
+	for load > r.Table[i].Load {
+		i++
+	}
+	a, b := r.Table[i-1], r.Table[i]
+	t := float64(load-a.Load) / float64(b.Load-a.Load)
+	return a.Pressure + units.GaugePressure(t*float64(b.Pressure-a.Pressure)), nil
+}
+
+// loadAt returns what the table allows at the pressure now; ok is false where
+// the table does not say.
+func (r *TireRating) loadAt() (load units.Mass, ok bool) {
+	n := len(r.Table)
+	if n == 0 || r.Pressure == 0 || r.Pressure < r.Table[0].Pressure {
+		return 0, false
+	}
+	if r.Pressure >= r.Table[n-1].Pressure {
+		return r.Table[n-1].Load, true
+	}
+	i := 1
+	for r.Pressure > r.Table[i].Pressure {
+		i++
+	}
+	a, b := r.Table[i-1], r.Table[i]
+	t := float64(r.Pressure-a.Pressure) / float64(b.Pressure-a.Pressure)
+	return a.Load + units.Mass(t*float64(b.Load-a.Load)), true
+}
+
+// TireService names a service for which a standard allows a tire more, or
+// demands more pressure, than its load index says.
+type TireService uint8
+
+// Services of a tire.
+const (
+	// BasicService takes the load index as it stands.
+	BasicService TireService = iota
+	// LoaderService is front-loader work in cycles: up to 10 km/h, no more
+	// than 1 km, low torque, and the pressure 80 kPa above that of the basic
+	// load. The front tires may then carry 140 % (ISO 7867-2:2018).
+	LoaderService
+	// HaulageService is cyclic field haulage with tires of speed symbol A6 or
+	// A8 and at least 20 % more pressure: 120 % on free-rolling wheels, 143 %
+	// on drive wheels (ISO 7867-2:2018). The library takes 143 % for the rear
+	// and 120 % for the front.
+	HaulageService
+)
+
+var tireServiceNames = []string{"basic", "loader", "haulage"}
+
+// String returns the JSON name.
+func (k TireService) String() string { return kindString(k, tireServiceNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k TireService) MarshalText() ([]byte, error) { return kindMarshal(k, tireServiceNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *TireService) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, tireServiceNames) }
+
+// Allowance asks for a tire service and confirms its conditions one by one. An
+// allowance that is asked for and not confirmed is not given, and a note says
+// so.
+type Allowance struct {
+	// Kind is the service; zero is the basic one.
+	Kind TireService `json:"kind,omitempty"`
+	// PressureRaised confirms that the tires are inflated as the service
+	// demands.
+	PressureRaised bool `json:"pressureRaised,omitempty"`
+	// ShortCycles confirms work in cycles over no more than 1 km.
+	ShortCycles bool `json:"shortCycles,omitempty"`
+	// LowTorque confirms that the tires do not pull hard.
+	LowTorque bool `json:"lowTorque,omitempty"`
+}
+
+// Factor returns by how much the front and the rear tires' basic loads are
+// multiplied at the speed, and whether an allowance that was asked for is
+// refused for want of a condition. A speed of zero is "not given" and
+// confirms nothing.
+func (a Allowance) Factor(speed units.Speed) (front, rear float64, refused bool) {
+	switch a.Kind {
+	case LoaderService:
+		if a.PressureRaised && a.ShortCycles && a.LowTorque && speed > 0 && speed <= liquid.LoaderServiceSpeed {
+			return float64(liquid.LoaderServiceFactor), 1, false
+		}
+		return 1, 1, true
+	case HaulageService:
+		if a.PressureRaised && a.ShortCycles && speed > 0 {
+			return float64(liquid.FieldHaulFreeFactor), float64(liquid.FieldHaulDriveFactor), false
+		}
+		return 1, 1, true
+	}
+	return 1, 1, false
+}
+
+// dualFactor is what each tire of a dual pair carries of its rating alone
+// (ETRTO rule for duals; memory). Triples: 0.82.
+func dualFactor(n int) float64 {
+	switch n {
+	case 2:
+		return 2 * 0.88
+	case 3:
+		return 3 * 0.82
+	}
+	return 1
+}

@@ -1,0 +1,63 @@
+package ballast
+
+import (
+	"example.com/steelyard/units"
+)
+
+// Setup is a machine as it stands in the yard: with its loader or without,
+// an attachment, and pieces of ballast. Its methods compile it and ask; to
+// ask often, [Setup.Compile] once.
+type Setup struct {
+	// Machine is the bare tractor.
+	Machine Machine `json:"machine"`
+	// Loader is the front loader; nil is none.
+	Loader *Loader `json:"loader,omitempty"`
+	// Attachment is what hangs on the loader; nil is not given, and a lift
+	// needs one: a load on the pin itself has the kind [BarePin].
+	Attachment *Attachment `json:"attachment,omitempty"`
+	// Pieces is the ballast and all else that was added, at most 100.
+	Pieces []Piece `json:"pieces,omitempty"`
+	// Gravity is the acceleration of free fall; zero is
+	// [units.StandardGravity].
+	Gravity units.Acceleration `json:"gravity,omitempty"`
+}
+
+// MaxPieces is how many pieces a setup may have.
+const MaxPieces = 100
+
+// Validate reports every bad field by its path, or nil.
+func (s Setup) Validate() error {
+	var c checker
+	c.Join("machine", s.Machine.Validate())
+	in := s.Machine.LoaderIncluded
+	if l := s.Loader; l != nil {
+		c.Join("loader", l.Validate())
+		if in == WithoutLoader {
+			if l.ArmMass == 0 {
+				c.Add("loader.armMass", nil, "must be given: the machine's mass is without loader")
+			}
+			if l.FrameMass == 0 {
+				c.Add("loader.frameMass", nil, "must be given: the machine's mass is without loader")
+			}
+		}
+	} else {
+		if in == WithLoader {
+			c.Add("loader", nil, "must be given: the machine's mass includes it")
+		}
+		if s.Attachment != nil {
+			c.Add("loader", nil, "must be given with attachment")
+		}
+	}
+	if s.Attachment != nil {
+		c.Join("attachment", s.Attachment.Validate())
+	}
+	if len(s.Pieces) > MaxPieces {
+		c.Add("pieces", len(s.Pieces), "must have at most 100 entries")
+	} else {
+		for i, p := range s.Pieces {
+			c.Join(units.Index("pieces", i), p.Validate())
+		}
+	}
+	zeroOr(&c, "gravity", s.Gravity, 0.1, 100)
+	return c.Err()
+}
