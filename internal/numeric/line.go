@@ -100,3 +100,6 @@ func ChiSquareTail(x float64, df int) float64 {
 	}
 	return distuv.ChiSquared{K: float64(df)}.Survival(x)
 }
+
+// ChiSquareMedian returns the median of chi-square on df degrees of freedom.
+func ChiSquareMedian(df int) float64 { return distuv.ChiSquared{K: float64(df)}.Quantile(0.5) }

@@ -1,0 +1,686 @@
+package ballast
+
+import (
+	"math"
+	"slices"
+
+	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/units"
+)
+
+// Thresholds of the checks. A check that is one of many raises its alarm
+// beyond 3.5 standard deviations (1 in 2000 by chance), the sum of squares
+// beyond 1 in 2000.
+const (
+	alarm   = 3.5
+	omnibus = 5e-4
+	// plausible is the probability down to which an explanation of odd
+	// readings counts as one.
+	plausible = 1e-3
+)
+
+// Rules of a weighing session.
+const (
+	// LeastLoads is how many different loads a tipping load must rest on, the
+	// empty attachment among them.
+	LeastLoads = 4
+	// MaxReadings is how many readings a [WeighSession] takes.
+	MaxReadings = 100
+	// DefaultShare is the share of the lower bound that no load goes beyond,
+	// where none is stated.
+	DefaultShare units.Fraction = 0.3
+	// MaxShare is the greatest share that may be stated.
+	MaxShare units.Fraction = 0.5
+	// closeSlope is the standard error of the free slope, as a share of the
+	// slope, above which the loads are too close together. At 3 %, a reach
+	// that is wrong by 13 % raises the alarm in 8 sessions of 10.
+	closeSlope = 0.03
+	// smallLoads is the share of the tipping load that the largest load must
+	// reach.
+	smallLoads = 0.1
+	// wideInterval is the half width, as a share of the estimate, beyond
+	// which no tipping load is stated.
+	wideInterval = 0.2
+)
+
+// LoadReading is what scales read with one load on the attachment, just off the
+// ground.
+type LoadReading struct {
+	// Load is the mass of the load, bin and pallet included; zero is the
+	// empty attachment.
+	Load units.Mass `json:"load"`
+	// Rear is the reading under both rear wheels. Must be given.
+	Rear units.Mass `json:"rear"`
+	// Front is the reading under both front wheels; zero means not read. It
+	// is not needed for the answer and makes mistakes easier to name.
+	Front units.Mass `json:"front,omitempty"`
+}
+
+// WeighSession is a weighing session: the same machine on the same scales with
+// several light loads, each lifted to the same height just off the ground,
+// arms and attachment otherwise alike. The attachment is part of the machine
+// here: its reading without load is the empty reading.
+type WeighSession struct {
+	// Wheelbase is the distance between the contact lines, by tape.
+	Wheelbase Measured[units.Length] `json:"wheelbase"`
+	// Ahead is how far the load's center is ahead of the front axle while the
+	// readings are taken, by tape.
+	Ahead Measured[units.Length] `json:"ahead"`
+	// Scale is the scale under the rear wheels.
+	Scale Scale `json:"scale"`
+	// LoadSD is how well each load's mass is known, one standard deviation.
+	// Zero means not stated: each load is then taken to be as uncertain as
+	// one reading of the scale.
+	LoadSD units.Mass `json:"loadSD,omitempty"`
+	// Readings are the readings in the order taken, 1 to [MaxReadings].
+	Readings []LoadReading `json:"readings"`
+	// Confidence is the probability of the interval, 0.5 to 0.999; zero means
+	// [DefaultConfidence].
+	Confidence float64 `json:"confidence,omitempty"`
+	// Share is the share of the interval's lower end that the next load may
+	// be, up to [MaxShare]; zero means [DefaultShare].
+	Share units.Fraction `json:"share,omitempty"`
+	// LargestLoad is what the loader may lift by its manual and ratings. Zero
+	// means not given: no limit but Share is then kept.
+	LargestLoad units.Mass `json:"largestLoad,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (s WeighSession) Validate() error {
+	var c checker
+	s.validate(&c)
+	if n := len(s.Readings); n < 1 || n > MaxReadings {
+		c.Add("readings", n, "must be 1 to 100 readings")
+	}
+	for i, r := range s.Readings {
+		if i >= MaxReadings {
+			break
+		}
+		p := units.Index("readings", i)
+		zeroOr(&c, p+".load", r.Load, 1, maxMass)
+		within(&c, p+".rear", r.Rear, minMass, maxMass)
+		zeroOr(&c, p+".front", r.Front, minMass, maxMass)
+	}
+	return c.Err()
+}
+
+func (s WeighSession) validate(c *checker) {
+	measured(c, "wheelbase", s.Wheelbase, minBase, maxBase)
+	measured(c, "ahead", s.Ahead, 0.1, maxBase)
+	if s.Ahead.SD > s.Ahead.Value/4 {
+		c.Add("ahead.sd", show(s.Ahead.SD), "must be at most a quarter of ahead.value")
+	}
+	if s.Wheelbase.SD > s.Wheelbase.Value/4 {
+		c.Add("wheelbase.sd", show(s.Wheelbase.SD), "must be at most a quarter of wheelbase.value")
+	}
+	c.Join("scale", s.Scale.Validate())
+	zeroOr(c, "loadSD", s.LoadSD, 1e-3, 500)
+	c.confidence("confidence", s.Confidence)
+	zeroOr(c, "share", s.Share, 0.01, MaxShare)
+	zeroOr(c, "largestLoad", s.LargestLoad, 1, maxMass)
+}
+
+// LoadEstimate is a tipping load by one way of reckoning.
+type LoadEstimate struct {
+	// Known is false where this way gives nothing, for want of readings.
+	Known bool `json:"known"`
+	// Load is the estimate, and SD its standard error.
+	Load units.Mass `json:"load"`
+	SD   units.Mass `json:"sd"`
+	// Bounded is false if the interval has no end; Interval is then zero.
+	Bounded bool `json:"bounded"`
+	// Interval holds the true tipping load with its probability.
+	Interval units.Interval[units.Mass] `json:"interval"`
+}
+
+// TippingPrediction is what a session says about the load that would lift the rear
+// wheels on firm level ground, at the height of the readings.
+type TippingPrediction struct {
+	// TippingLoad is the estimate; zero if it is refused.
+	TippingLoad units.Mass `json:"tippingLoad"`
+	// Interval holds the true tipping load with its probability; zero if it
+	// is refused.
+	Interval units.Interval[units.Mass] `json:"interval"`
+	// Refusals says why no tipping load is stated; zero if one is.
+	Refusals Refusals `json:"refusals"`
+	// Findings are what is odd about the readings, the likeliest first.
+	Findings []Finding `json:"findings,omitempty"`
+	// Next says which reading to take next.
+	Next NextReading `json:"next"`
+	// Main is the estimate with the tape's geometry as prior, before any
+	// refusal. It is for choosing loads and for finding mistakes; what may be
+	// shown as an answer is TippingLoad.
+	Main LoadEstimate `json:"main"`
+	// Free is the cross-check that knows no geometry: the free straight line
+	// with inverse prediction, before any refusal.
+	Free LoadEstimate `json:"free"`
+	// RearEmpty, Ahead and Wheelbase are the fitted empty rear axle load and
+	// the geometry as the readings correct it.
+	RearEmpty Estimate[units.Mass]   `json:"rearEmpty"`
+	Ahead     Estimate[units.Length] `json:"ahead"`
+	Wheelbase Estimate[units.Length] `json:"wheelbase"`
+	// Residuals are, for each reading, rear reading less fitted line.
+	Residuals []units.Mass `json:"residuals"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes"`
+	// Cautions go with the answer.
+	Cautions Cautions `json:"cautions"`
+
+	confidence float64
+	fit        [3]float64    // rear empty, ahead, wheelbase
+	cov        [3][3]float64 // their covariance
+}
+
+// Unknowns of the main estimator.
+const (
+	fitRear  = iota // rear axle load with the attachment empty, R0
+	fitAhead        // the load's distance ahead of the front axle, A
+	fitBase         // wheelbase, L
+	fitZero         // the scale's zero error, z
+	fitGain         // the scale's gain error, g
+	fitUnknowns
+)
+
+// sessionFit is the linearized problem of one session.
+type sessionFit struct {
+	load, rear []float64
+	sd         []float64 // of each rear reading, load error included
+	mean, dev  [fitUnknowns]float64
+	at         [fitUnknowns]float64 // point of linearization
+	rows       []weighRow
+	jac        [][fitUnknowns]float64
+}
+
+// newFit states the statistical model.
+//
+//	rear_i = (1 + g)(R0 - (A/L) m_i) + z + e_i
+//
+// R0 is what is asked for and has no prior. Ahead A and wheelbase L have the
+// tape's reading as prior: they are nuisances that the readings may correct.
+// Zero z and gain g have the prior 0 with the scale's ZeroSD and GainSD; they
+// are common to all readings, which is why more readings do not average them
+// away. e_i is the reading's own error, and the error of the load's mass,
+// which moves the reading by A/L times itself, is added to its variance.
+// Assumed: errors normal and independent but for z and g; the reach the same
+// in all readings; level firm ground; nothing but the load changes.
+func (s *WeighSession) newFit() *sessionFit {
+	n := len(s.Readings)
+	f := &sessionFit{
+		load: make([]float64, n), rear: make([]float64, n), sd: make([]float64, n),
+		rows: make([]weighRow, n), jac: make([][fitUnknowns]float64, n),
+	}
+	// A standard deviation of nothing would mean no prior; a microgram does
+	// for exact.
+	exact := func(v float64) float64 { return math.Max(v, 1e-9) }
+	f.mean = [fitUnknowns]float64{0, float64(s.Ahead.Value), float64(s.Wheelbase.Value), 0, 0}
+	f.dev = [fitUnknowns]float64{0, float64(s.Ahead.SD), float64(s.Wheelbase.SD), exact(float64(s.Scale.ZeroSD)), exact(float64(s.Scale.GainSD))}
+	k := f.mean[fitAhead] / f.mean[fitBase]
+	one := s.Scale.reading()
+	loadSD := float64(s.LoadSD)
+	if loadSD == 0 {
+		loadSD = one
+	}
+	guess := make([]float64, n)
+	for i, r := range s.Readings {
+		f.load[i], f.rear[i] = float64(r.Load), float64(r.Rear)
+		f.sd[i] = one
+		if r.Load > 0 {
+			f.sd[i] = math.Hypot(one, k*loadSD)
+		}
+		guess[i] = f.rear[i] + k*f.load[i]
+	}
+	// Start from the median, which one wrong row does not move far.
+	slices.Sort(guess)
+	f.at = f.mean
+	f.at[fitRear] = guess[n/2]
+	f.linearize()
+	return f
+}
+
+func (f *sessionFit) linearize() {
+	k := f.at[fitAhead] / f.at[fitBase]
+	g := 1 + f.at[fitGain]
+	for i, m := range f.load {
+		line := f.at[fitRear] - k*m
+		f.jac[i] = [fitUnknowns]float64{g, -g * m / f.at[fitBase], g * k * m / f.at[fitBase], 1, line}
+		f.rows[i] = weighRow{f.jac[i][:], f.rear[i] - (g*line + f.at[fitZero]), f.sd[i]}
+	}
+}
+
+// priors returns the priors relative to the point of linearization.
+func (f *sessionFit) priors() (mean, dev []float64) {
+	mean = make([]float64, fitUnknowns)
+	for i := range mean {
+		mean[i] = f.mean[i] - f.at[i]
+	}
+	return mean, f.dev[:]
+}
+
+// solve iterates to the best fit, Gauss and Newton's way.
+func (f *sessionFit) solve() (cov []float64, ok bool) {
+	for range 12 {
+		f.linearize()
+		mean, dev := f.priors()
+		var d []float64
+		if d, cov, _, ok = solveRows(f.rows, mean, dev, nil); !ok {
+			return nil, false
+		}
+		for i := range d {
+			f.at[i] += d[i]
+		}
+		if !(f.at[fitAhead] > 0 && f.at[fitBase] > 0) {
+			return nil, false
+		}
+		if math.Abs(d[fitRear]) < 1e-7 && math.Abs(d[fitAhead]) < 1e-10 {
+			break
+		}
+	}
+	f.linearize()
+	return cov, true
+}
+
+// tipping returns the load M for which R0 L - A M = 0, the balance about the
+// front axle, with its interval: the set of M for which that moment is within
+// z standard errors of zero. That is Fieller's construction with a known
+// covariance; it is exact where the moment is normal, keeps the skew of a
+// ratio, and says by itself when there is no upper end.
+func tipping(p [3]float64, cov [3][3]float64, level float64) LoadEstimate {
+	r, a, l := p[0], p[1], p[2]
+	// Gradient of the moment with respect to r, a, l: (l, -M, r).
+	vv := l*l*cov[0][0] + r*r*cov[2][2] + 2*l*r*cov[0][2]
+	va := l*cov[0][1] + r*cov[1][2]
+	aa := cov[1][1]
+	m := r * l / a
+	out := LoadEstimate{Known: true, Load: units.Mass(m)}
+	out.SD = units.Mass(math.Sqrt(math.Max(vv-2*m*va+m*m*aa, 0)) / a)
+	z := numeric.NormalQuantile(level)
+	// (a^2 - z^2 aa) M^2 - 2 (r l a - z^2 va) M + (r l)^2 - z^2 vv <= 0
+	qa, qb, qc := a*a-z*z*aa, r*l*a-z*z*va, r*r*l*l-z*z*vv
+	disc := qb*qb - qa*qc
+	if qa > 0 && disc >= 0 {
+		root := math.Sqrt(disc)
+		out.Bounded = true
+		out.Interval = units.Interval[units.Mass]{Low: units.Mass((qb - root) / qa), High: units.Mass((qb + root) / qa), Level: level}
+	}
+	return out
+}
+
+// freeLine is the estimator without geometry: ordinary least squares on rear
+// reading against load, with Student's t on n - 2 degrees of freedom and the
+// spread taken from the readings themselves.
+func freeLine(load, rear []float64, level float64) LoadEstimate {
+	line, ok := numeric.FitLine(load, rear)
+	if !ok || line.N < 3 || !(line.Slope < 0) {
+		return LoadEstimate{}
+	}
+	x, se, low, high, bounded := line.Inverse(0, numeric.StudentQuantile(level, line.N-2))
+	out := LoadEstimate{Known: true, Load: units.Mass(x), SD: units.Mass(se), Bounded: bounded}
+	if bounded {
+		out.Interval = units.Interval[units.Mass]{Low: units.Mass(low), High: units.Mass(high), Level: level}
+	}
+	return out
+}
+
+// Predict returns the tipping load that the session's readings support, or
+// why none can be stated, and which reading to take next.
+//
+// On level ground at fixed height and reach the rear axle load falls in a
+// straight line with the load m: R0 - (A/L) m, and the rear wheels would lift
+// at R0 L/A. The main estimator (see the fields Main and TippingLoad) takes
+// that line with the tape's A and L as priors and the scale's own standard
+// deviation; the free line with inverse prediction is its cross-check. The
+// answer is refused when a row, a unit, the scale, a tare, a drift, a bend or
+// the geometry contradicts the rest, and when the readings are too few, too
+// small, too close or too uncertain to have noticed.
+//
+// No reading comes near tipping: every load that Next names is at most Share
+// of the lower end of the interval, and of LargestLoad.
+func (s WeighSession) Predict() (TippingPrediction, error) {
+	if err := s.Validate(); err != nil {
+		return TippingPrediction{}, err
+	}
+	level := confidence(s.Confidence)
+	out := TippingPrediction{confidence: level, Cautions: weighCautions | CautionNoTippingTest | CautionJustOffGround}
+	if s.LoadSD == 0 {
+		out.Notes |= NoteLoadSDAssumed
+	}
+	f := s.newFit()
+	out.Findings = s.diagnose(f)
+	for _, d := range out.Findings {
+		out.Refusals |= d.Cause.refusal()
+	}
+	cov, ok := f.solve()
+	if !ok {
+		// Only contradictory data come here; the diagnosis has said so or
+		// says so now.
+		if out.Refusals == 0 {
+			out.Refusals = RefusedScatter
+			out.Findings = append(out.Findings, Finding{Cause: CauseScatter, Row: -1})
+		}
+		return out, nil
+	}
+	out.fit = [3]float64(f.at[:3])
+	for i := range 3 {
+		for j := range 3 {
+			out.cov[i][j] = cov[i*fitUnknowns+j]
+		}
+	}
+	out.Main = tipping(out.fit, out.cov, level)
+	out.Free = freeLine(f.load, f.rear, level)
+	out.RearEmpty = estimate[units.Mass](f.at[fitRear], math.Sqrt(out.cov[0][0]), level)
+	out.Ahead = estimate[units.Length](f.at[fitAhead], math.Sqrt(out.cov[1][1]), level)
+	out.Wheelbase = estimate[units.Length](f.at[fitBase], math.Sqrt(out.cov[2][2]), level)
+	out.Residuals = make([]units.Mass, len(f.rows))
+	for i, r := range f.rows {
+		out.Residuals[i] = units.Mass(r.y)
+	}
+	out.Refusals |= s.design(f.load, out.Main)
+	if out.Refusals == 0 {
+		out.TippingLoad, out.Interval = out.Main.Load, out.Main.Interval
+	}
+	out.Next = s.next(out.Refusals, out.Main)
+	return out, nil
+}
+
+// design returns the refusals that come from which loads were read and from
+// how wide the answer is, whatever the readings say.
+func (s *WeighSession) design(load []float64, main LoadEstimate) Refusals {
+	var r Refusals
+	if different(load) < LeastLoads {
+		r |= RefusedFewLoads
+	}
+	if len(load) == 0 || slices.Min(load) > 0 {
+		r |= RefusedNoEmpty
+	}
+	if len(load) == 0 || !(slices.Max(load) >= smallLoads*float64(main.Load)) {
+		r |= RefusedSmallLoads
+	}
+	if !(s.slopeError(load) <= closeSlope) {
+		r |= RefusedCloseLoads
+	}
+	half := float64(main.Interval.High-main.Interval.Low) / 2
+	if !main.Bounded || !(main.Load > 0) || !(main.Interval.Low > 0) || half > wideInterval*float64(main.Load) {
+		r |= RefusedWide
+	}
+	return r
+}
+
+// slopeError returns the standard error that the slope of a free line through
+// these loads has with this scale, as a share of the slope; infinite for
+// fewer than two different loads.
+func (s *WeighSession) slopeError(load []float64) float64 {
+	line, ok := numeric.FitLine(load, load)
+	if !ok {
+		return math.Inf(1)
+	}
+	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
+	loadSD := float64(s.LoadSD)
+	one := s.Scale.reading()
+	if loadSD == 0 {
+		loadSD = one
+	}
+	return math.Hypot(one, k*loadSD) / math.Sqrt(line.Sxx) / k
+}
+
+// different returns how many different loads there are; loads within 1 % of
+// the largest count as one.
+func different(load []float64) int {
+	if len(load) == 0 {
+		return 0
+	}
+	v := slices.Clone(load)
+	slices.Sort(v)
+	tol := 0.01 * v[len(v)-1]
+	n, last := 1, v[0]
+	for _, m := range v[1:] {
+		if m-last > tol {
+			n, last = n+1, m
+		}
+	}
+	return n
+}
+
+// NextKind says what to do next in a weighing session.
+type NextKind uint8
+
+// What to do next.
+const (
+	// NextStop: do not load further; the readings contradict themselves or
+	// the geometry, or nothing safe is left to try. Find out why first.
+	NextStop NextKind = iota
+	// NextEmpty: read the scale with the attachment empty.
+	NextEmpty
+	// NextLoad: read the scale with the load that Next names.
+	NextLoad
+	// NextRepeatEmpty: read the scale with the attachment empty once more,
+	// against drift.
+	NextRepeatEmpty
+	// NextDone: nothing more is needed.
+	NextDone
+)
+
+var nextNames = []string{"stop", "empty", "load", "repeatEmpty", "done"}
+
+// String returns the JSON name.
+func (k NextKind) String() string { return kindString(k, nextNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k NextKind) MarshalText() ([]byte, error) { return kindMarshal(k, nextNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *NextKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, nextNames) }
+
+// NextReading is the advice for the next reading of a session.
+type NextReading struct {
+	// Kind is what to do.
+	Kind NextKind `json:"kind"`
+	// Load is the most that the next load may be, rounded down to whole
+	// kilograms; zero unless Kind is [NextLoad]. A lighter one is as good
+	// where none is at hand.
+	Load units.Mass `json:"load,omitempty"`
+	// Limit is Share of the lower end of the interval, or LargestLoad if that
+	// is less: no load of the session goes beyond it.
+	Limit units.Mass `json:"limit,omitempty"`
+}
+
+// next chooses the next reading: empty first, then loads in four equal steps
+// up to the limit, which follows the lower bound as it becomes known; then
+// empty again. Where the scale is too coarse for loads that far apart, the two
+// ends are read again, up to a dozen readings in all.
+func (s *WeighSession) next(refused Refusals, main LoadEstimate) NextReading {
+	var out NextReading
+	if refused&refusedData != 0 || !main.Bounded || !(main.Interval.Low > 0) {
+		return out
+	}
+	share := s.Share
+	if share == 0 {
+		share = DefaultShare
+	}
+	limit := float64(share) * float64(main.Interval.Low)
+	if s.LargestLoad > 0 {
+		limit = math.Min(limit, float64(s.LargestLoad))
+	}
+	out.Limit = units.Mass(math.Floor(limit))
+	largest, empty := 0.0, false
+	for _, r := range s.Readings {
+		largest = math.Max(largest, float64(r.Load))
+		empty = empty || r.Load == 0
+	}
+	if !empty {
+		out.Kind = NextEmpty
+		return out
+	}
+	more := refused&(RefusedFewLoads|RefusedSmallLoads|RefusedCloseLoads) != 0
+	step := float64(out.Limit) / 4
+	if next := math.Floor(math.Min(largest+step, float64(out.Limit))); more && next >= largest+step/2 && next >= 1 {
+		out.Kind, out.Load = NextLoad, units.Mass(next)
+		return out
+	}
+	atEnd := s.Readings[len(s.Readings)-1].Load > 0
+	switch {
+	case refused == RefusedCloseLoads && len(s.Readings) < 12:
+		// The loads may go no farther apart: read both ends again, in turn.
+		if out.Kind, out.Load = NextLoad, units.Mass(math.Floor(math.Min(largest, limit))); atEnd {
+			out.Kind, out.Load = NextRepeatEmpty, 0
+		}
+	case refused != 0:
+		// More of the same would not help: better tape, better scale.
+	case atEnd:
+		out.Kind = NextRepeatEmpty
+	default:
+		out.Kind = NextDone
+	}
+	return out
+}
+
+// WeighOutlook is what a session would buy, before anyone starts.
+type WeighOutlook struct {
+	// Load is the tipping load that the given geometry and rear axle load
+	// make; it is an assumption here and no answer.
+	Load units.Mass `json:"load"`
+	// Main is the half width of the main estimator's interval; zero if it
+	// would be unbounded.
+	Main units.Mass `json:"main"`
+	// Free is the half width that the free line's interval has in half of
+	// all such sessions; zero if it would be unbounded or for fewer than
+	// three readings.
+	Free units.Mass `json:"free"`
+	// SlopeError is the standard error of the free slope as a share of it.
+	SlopeError units.Fraction `json:"slopeError"`
+	// Refusals are those that these loads earn however well the readings fit.
+	Refusals Refusals `json:"refusals"`
+	// Limit is the greatest load that the session would advise.
+	Limit units.Mass `json:"limit"`
+}
+
+// Expect returns what a session with these loads would buy if the empty rear
+// axle load were as given: from a brochure, or from a first empty reading.
+// The session's readings are not looked at. A load beyond Limit is refused
+// with an error: it is no part of a safe session.
+func (s WeighSession) Expect(rearEmpty units.Mass, loads ...units.Mass) (WeighOutlook, error) {
+	out, err := s.expect(rearEmpty, loads)
+	if err != nil {
+		return WeighOutlook{}, err
+	}
+	for i, m := range loads {
+		if m > out.Limit {
+			return WeighOutlook{}, &units.FieldError{Path: units.Index("loads", i), Value: show(m), Want: "must be at most the session's limit of " + show(out.Limit)}
+		}
+	}
+	return out, nil
+}
+
+func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOutlook, error) {
+	var c checker
+	s.validate(&c)
+	within(&c, "rearEmpty", rearEmpty, 10, maxMass)
+	if n := len(loads); n < 1 || n > MaxReadings {
+		c.Add("loads", n, "must be 1 to 100 loads")
+	}
+	for i, m := range loads {
+		if i < MaxReadings {
+			zeroOr(&c, units.Index("loads", i), m, 1, maxMass)
+		}
+	}
+	if err := c.Err(); err != nil {
+		return WeighOutlook{}, err
+	}
+	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
+	level := confidence(s.Confidence)
+	s.Readings = make([]LoadReading, len(loads))
+	load := make([]float64, len(loads))
+	for i, m := range loads {
+		load[i] = float64(m)
+		s.Readings[i] = LoadReading{Load: m, Rear: rearEmpty - units.Mass(k)*m}
+	}
+	f := s.newFit()
+	cov, ok := f.solve()
+	if !ok {
+		return WeighOutlook{}, &units.FieldError{Path: "loads", Want: "must determine a tipping load"}
+	}
+	var v [3][3]float64
+	for i := range 3 {
+		for j := range 3 {
+			v[i][j] = cov[i*fitUnknowns+j]
+		}
+	}
+	main := tipping([3]float64(f.at[:3]), v, level)
+	out := WeighOutlook{Load: main.Load, Refusals: s.design(load, main)}
+	if main.Bounded {
+		out.Main = (main.Interval.High - main.Interval.Low) / 2
+		s.Readings = s.Readings[:1]
+		out.Limit = s.next(0, main).Limit
+	}
+	if e := s.slopeError(load); !math.IsInf(e, 0) {
+		out.SlopeError = units.Fraction(e)
+	}
+	if line, ok := numeric.FitLine(load, load); ok && line.N > 2 {
+		df := line.N - 2
+		line.Slope, line.Intercept = -k, float64(rearEmpty)
+		line.Residual = s.slopeError(load) * k * math.Sqrt(line.Sxx) * math.Sqrt(numeric.ChiSquareMedian(df)/float64(df))
+		if _, _, low, high, bounded := line.Inverse(0, numeric.StudentQuantile(level, df)); bounded {
+			out.Free = units.Mass(high-low) / 2
+		}
+	}
+	return out, nil
+}
+
+// WeighNeeds says what would bring a session's main interval to a wanted
+// half width, each alone with all else as planned. Zero means that this alone
+// cannot do it.
+type WeighNeeds struct {
+	// ScaleSD is the greatest standard deviation of a reading.
+	ScaleSD units.Mass `json:"scaleSD"`
+	// AheadSD is the greatest standard uncertainty of the load's distance.
+	AheadSD units.Length `json:"aheadSD"`
+	// WheelbaseSD is the greatest standard uncertainty of the wheelbase.
+	WheelbaseSD units.Length `json:"wheelbaseSD"`
+	// Repeats is how often the whole set of loads would have to be read, up
+	// to MaxReadings in all.
+	Repeats int `json:"repeats"`
+}
+
+// Needs returns what scale, what tape or how many repeats the session needs
+// for the wanted half width of the main interval, if the empty rear axle load
+// is as given. More repeats do not help against the tape's error; a better
+// tape does.
+func (s WeighSession) Needs(rearEmpty, wanted units.Mass, loads ...units.Mass) (WeighNeeds, error) {
+	if !(wanted >= 0.01 && wanted <= maxMass) {
+		return WeighNeeds{}, &units.FieldError{Path: "wanted", Value: show(wanted), Want: "must be between 10 g and 100 t"}
+	}
+	if _, err := s.Expect(rearEmpty, loads...); err != nil {
+		return WeighNeeds{}, err
+	}
+	good := func(b WeighSession, loads []units.Mass) bool {
+		got, err := b.expect(rearEmpty, loads)
+		return err == nil && got.Main > 0 && got.Main <= wanted
+	}
+	var out WeighNeeds
+	out.ScaleSD = units.Mass(greatest(0.01, 500, func(v float64) bool {
+		b := s
+		if b.LoadSD == 0 {
+			b.LoadSD = units.Mass(s.Scale.reading())
+		}
+		b.Scale.SD, b.Scale.Division = units.Mass(v), 0
+		return good(b, loads)
+	}))
+	out.AheadSD = units.Length(greatest(1e-6, float64(s.Ahead.Value)/4, func(v float64) bool {
+		b := s
+		b.Ahead.SD = units.Length(v)
+		return good(b, loads)
+	}))
+	out.WheelbaseSD = units.Length(greatest(1e-6, float64(s.Wheelbase.Value)/4, func(v float64) bool {
+		b := s
+		b.Wheelbase.SD = units.Length(v)
+		return good(b, loads)
+	}))
+	var many []units.Mass
+	for n := 1; len(many)+len(loads) <= MaxReadings; n++ {
+		many = append(many, loads...)
+		if good(s, many) {
+			out.Repeats = n
+			break
+		}
+	}
+	return out, nil
+}

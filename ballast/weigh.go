@@ -1,0 +1,488 @@
+package ballast
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/units"
+)
+
+// LevelWeighing is what scales read under a machine that stands level and
+// braked by nothing. Give each axle's reading, or the readings under its two
+// wheels; the two wheels of the rear axle are needed for the sideways place.
+type LevelWeighing struct {
+	// Wheelbase is the distance between the contact lines.
+	Wheelbase Measured[units.Length] `json:"wheelbase"`
+	// Front is the reading under both front wheels; leave it out if the
+	// wheels are given.
+	Front units.Mass `json:"front,omitempty"`
+	// Rear is the reading under both rear wheels; leave it out if the wheels
+	// are given.
+	Rear units.Mass `json:"rear,omitempty"`
+	// FrontLeft and FrontRight are the readings under each front wheel. Left
+	// out, the two are taken as equal: a free pin carries no roll moment.
+	FrontLeft units.Mass `json:"frontLeft,omitempty"`
+	// FrontRight is the reading under the right front wheel.
+	FrontRight units.Mass `json:"frontRight,omitempty"`
+	// RearLeft is the reading under the left rear wheel.
+	RearLeft units.Mass `json:"rearLeft,omitempty"`
+	// RearRight is the reading under the right rear wheel.
+	RearRight units.Mass `json:"rearRight,omitempty"`
+	// RearTrack is needed with the wheels of the rear axle.
+	RearTrack units.Length `json:"rearTrack,omitempty"`
+	// FrontTrack is needed with the wheels of the front axle.
+	FrontTrack units.Length `json:"frontTrack,omitempty"`
+	// Scale is the scale.
+	Scale Scale `json:"scale"`
+	// Confidence is the probability of the intervals, 0.5 to 0.999; zero
+	// means [DefaultConfidence].
+	Confidence float64 `json:"confidence,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (w LevelWeighing) Validate() error {
+	var c checker
+	measured(&c, "wheelbase", w.Wheelbase, minBase, maxBase)
+	axle := func(name string, both, left, right units.Mass, track units.Length) {
+		if left == 0 && right == 0 {
+			given(&c, name, both, minMass, maxMass, "must be given, or "+name+"Left and "+name+"Right")
+			return
+		}
+		if both != 0 {
+			c.Add(name, show(both), "must be left out where "+name+"Left and "+name+"Right are given")
+		}
+		given(&c, name+"Left", left, minMass, maxMass, "must be given with "+name+"Right")
+		given(&c, name+"Right", right, minMass, maxMass, "must be given with "+name+"Left")
+		given(&c, name+"Track", track, minTrack, maxTrack, "must be given with the wheels of this axle")
+	}
+	axle("front", w.Front, w.FrontLeft, w.FrontRight, w.FrontTrack)
+	axle("rear", w.Rear, w.RearLeft, w.RearRight, w.RearTrack)
+	c.Join("scale", w.Scale.Validate())
+	c.confidence("confidence", w.Confidence)
+	return c.Err()
+}
+
+// axles returns the two axle readings and the variance of each.
+func (w LevelWeighing) axles() (front, rear, varFront, varRear float64) {
+	s2 := w.Scale.reading()
+	s2 *= s2
+	front, rear, varFront, varRear = float64(w.Front), float64(w.Rear), s2, s2
+	if w.FrontLeft != 0 {
+		front, varFront = float64(w.FrontLeft+w.FrontRight), 2*s2
+	}
+	if w.RearLeft != 0 {
+		rear, varRear = float64(w.RearLeft+w.RearRight), 2*s2
+	}
+	return front, rear, varFront, varRear
+}
+
+// LevelCG is the mass of a machine and the place of its center of gravity in
+// plan, from level readings.
+type LevelCG struct {
+	// Mass is the sum of the readings.
+	Mass Estimate[units.Mass] `json:"mass"`
+	// X is how far the center of gravity is ahead of the rear contact line.
+	X Estimate[units.Length] `json:"x"`
+	// Y is how far it is left of the middle; zero with YKnown false if the
+	// rear wheels were not weighed one by one.
+	Y Estimate[units.Length] `json:"y"`
+	// YKnown says whether Y was measured.
+	YKnown bool `json:"yKnown"`
+	// Cautions go with the answer.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Solve returns mass and center of gravity in plan:
+//
+//	x = L F/(F + R)
+//	y = [(RL - RR) T/2 + (FL - FR) Tf/2]/(F + R)
+//
+// the balance of moments about the rear contact line and about the middle
+// (ISO 789-6 names the procedure). On a machine with a free axle pin the
+// front wheels carry the same load whatever the body does, so that y shows in
+// the rear scales only; it is the place for body and axle together. The error
+// of the gain cancels in x and y; that of the zero does not.
+func (w LevelWeighing) Solve() (LevelCG, error) {
+	if err := w.Validate(); err != nil {
+		return LevelCG{}, err
+	}
+	level := confidence(w.Confidence)
+	f, r, vf, vr := w.axles()
+	m := f + r
+	l, sl := float64(w.Wheelbase.Value), float64(w.Wheelbase.SD)
+	z, g := float64(w.Scale.ZeroSD), float64(w.Scale.GainSD)
+
+	var out LevelCG
+	out.Cautions = weighCautions
+	out.Mass = estimate[units.Mass](m, math.Sqrt(vf+vr+4*z*z+g*g*m*m), level)
+
+	sf, sr := l*r/(m*m), l*f/(m*m) // dx/dF and -dx/dR
+	zero := l * (r - f) / (m * m) * z
+	tape := f / m * sl
+	out.X = estimate[units.Length](l*f/m, math.Sqrt(sf*sf*vf+sr*sr*vr+zero*zero+tape*tape), level)
+
+	if w.RearLeft != 0 {
+		out.YKnown = true
+		tr, tf := float64(w.RearTrack)/2, float64(w.FrontTrack)/2
+		y := float64(w.RearLeft-w.RearRight) * tr / m
+		v := tr * tr * vr
+		if w.FrontLeft != 0 {
+			y += float64(w.FrontLeft-w.FrontRight) * tf / m
+			v += tf * tf * vf
+		}
+		out.Y = estimate[units.Length](y, math.Sqrt(v+y*y*(vf+vr))/m, level)
+	}
+	return out, nil
+}
+
+// LiftReading is one reading with an axle lifted.
+type LiftReading struct {
+	// Angle is the pitch of the machine, positive with the nose up, from an
+	// inclinometer on the frame; 1 to 40 degrees either way. It is not the
+	// arc of lift over wheelbase.
+	Angle units.Angle `json:"angle"`
+	// Front is the reading under the front axle; give this or Rear.
+	Front units.Mass `json:"front,omitempty"`
+	// Rear is the reading under the rear axle; give this or Front.
+	Rear units.Mass `json:"rear,omitempty"`
+	// Lowering says that the axle came down to this angle; false means that
+	// it was raised to it. The two differ where something sticks.
+	Lowering bool `json:"lowering,omitempty"`
+}
+
+// MaxLifts is how many lift readings an [AxleLift] takes.
+const MaxLifts = 100
+
+// AxleLift is an axle-lift weighing: the machine stands level on scales, then
+// with one axle raised on a support, at one or several angles, its wheels
+// free to roll and its springs, if any, blocked (ISO 789-6 and ISO 10392 name
+// the procedure).
+type AxleLift struct {
+	// Level is the weighing before the lift.
+	Level LevelWeighing `json:"level"`
+	// RearRadius is the static loaded radius of the rear wheels: the height
+	// of the axle.
+	RearRadius Measured[units.Length] `json:"rearRadius"`
+	// FrontRadius is the static loaded radius of the front wheels.
+	FrontRadius Measured[units.Length] `json:"frontRadius"`
+	// AngleSD is how well an angle is read, up to 2 degrees.
+	AngleSD units.Angle `json:"angleSD"`
+	// Lifts are the readings, in the order taken, 1 to [MaxLifts].
+	Lifts []LiftReading `json:"lifts"`
+	// LiquidMass is the mass of all liquid in the tires, for the height that
+	// counts in roll. Zero means dry tires.
+	LiquidMass units.Mass `json:"liquidMass,omitempty"`
+	// LiquidDepth is how far the centroid of that liquid lies below its axle.
+	LiquidDepth units.Length `json:"liquidDepth,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (a AxleLift) Validate() error {
+	var c checker
+	c.Join("level", a.Level.Validate())
+	measured(&c, "rearRadius", a.RearRadius, minRadius, maxRadius)
+	measured(&c, "frontRadius", a.FrontRadius, minRadius, maxRadius)
+	given(&c, "angleSD", a.AngleSD, 1e-5, 2*units.Degree, "must be given: how well an angle is read, such as 0.1 deg")
+	if n := len(a.Lifts); n < 1 || n > MaxLifts {
+		c.Add("lifts", n, "must be 1 to 100 readings")
+	}
+	f, r, _, _ := a.Level.axles()
+	for i, l := range a.Lifts {
+		if i >= MaxLifts {
+			break
+		}
+		p := units.Index("lifts", i)
+		if t := math.Abs(float64(l.Angle)); !(t >= float64(units.Degree) && t <= 40*float64(units.Degree)) {
+			c.Add(p+".angle", show(l.Angle), "must be 1 to 40 degrees, nose up or, negative, nose down")
+		}
+		switch {
+		case l.Front != 0 && l.Rear != 0:
+			c.Add(p+".rear", show(l.Rear), "must be left out where front is given")
+		case l.Front == 0 && l.Rear == 0:
+			c.Add(p+".front", nil, "must be given, or rear")
+		case l.Front != 0:
+			within(&c, p+".front", l.Front, minMass, units.Mass(f+r))
+		default:
+			within(&c, p+".rear", l.Rear, minMass, units.Mass(f+r))
+		}
+	}
+	zeroOr(&c, "liquidMass", a.LiquidMass, 0, units.Mass(math.Max(f+r, 0)))
+	zeroOr(&c, "liquidDepth", a.LiquidDepth, 0, maxRadius)
+	return c.Err()
+}
+
+// CGHeight is the height of a center of gravity from an axle lift.
+type CGHeight struct {
+	// Level is mass and place in plan, from the level readings.
+	Level LevelCG `json:"level"`
+	// Pitch is the height over level ground that counts in pitch: liquid in a
+	// tire counts there at the height of its axle, because the tire can turn
+	// without moving the liquid.
+	Pitch Estimate[units.Length] `json:"pitch"`
+	// Roll is the height that counts in roll: liquid counts at its own
+	// centroid. Its error is that of Pitch; the free-surface rise is not in
+	// it.
+	Roll Estimate[units.Length] `json:"roll"`
+	// Residuals are, for each lift, reading less fitted line.
+	Residuals []units.Mass `json:"residuals"`
+	// Findings are what is odd about the readings. An answer with findings is
+	// to be measured again before it is used.
+	Findings []Finding `json:"findings,omitempty"`
+	// Cautions go with the answer.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Unknowns of an axle lift.
+const (
+	liftFront = iota // level front axle load F
+	liftRear         // level rear axle load R
+	liftHeight
+	liftBase
+	liftRearRadius
+	liftFrontRadius
+	liftUnknowns
+)
+
+// liftModel returns the front axle load at the tangent t of the pitch angle,
+// and its derivatives. Moments about the rear axle in the tilted machine,
+// with the ground pushing straight up through each axle, give
+//
+//	F' (L - (rf - rr) t) = L F - (F + R)(h - rr) t
+//
+// which solved for h is h = L (F - F')/(W t) + rr (1 - F'/W) + rf F'/W: exact
+// for unequal radii, and linear in t but for the small term with rf - rr.
+func liftModel(p []float64, t float64) (f float64, jac [liftUnknowns]float64, dt float64) {
+	w := p[liftFront] + p[liftRear]
+	l, rr := p[liftBase], p[liftRearRadius]
+	rho, hr := p[liftFrontRadius]-rr, p[liftHeight]-rr
+	d := l - rho*t
+	n := l*p[liftFront] - w*hr*t
+	jac[liftFront] = (l - hr*t) / d
+	jac[liftRear] = -hr * t / d
+	jac[liftHeight] = -w * t / d
+	jac[liftBase] = (p[liftFront] - n/d) / d
+	jac[liftRearRadius] = (w*t - n*t/d) / d
+	jac[liftFrontRadius] = n * t / (d * d)
+	return n / d, jac, (-w*hr + n*rho/d) / d
+}
+
+// Solve fits the height of the center of gravity to all readings at once by
+// weighted least squares.
+//
+// Unknowns are the two level axle loads, the height, and the wheelbase and
+// the two radii, these with the tape's reading as prior. Each reading has the
+// scale's standard deviation; an error s of the angle enters as an effective
+// variance (dF'/dt (1 + t^2) s)^2. The interval is that of the normal
+// distribution, since the standard deviations are stated and not estimated.
+// The gain of the scale cancels in the height.
+//
+// A reading more than four standard deviations off the line through the
+// others is an [CauseOutlier]; a difference between raising and lowering beyond
+// chance is [CauseHysteresis]; more spread than the scale explains is [CauseScatter].
+func (a AxleLift) Solve() (CGHeight, error) {
+	if err := a.Validate(); err != nil {
+		return CGHeight{}, err
+	}
+	level, err := a.Level.Solve()
+	if err != nil {
+		return CGHeight{}, err
+	}
+	conf := confidence(a.Level.Confidence)
+	f, r, vf, vr := a.Level.axles()
+	s := a.Level.Scale.reading()
+	prior := [liftUnknowns]float64{f, r, 0, float64(a.Level.Wheelbase.Value), float64(a.RearRadius.Value), float64(a.FrontRadius.Value)}
+	sd := [liftUnknowns]float64{math.Sqrt(vf), math.Sqrt(vr), 0, float64(a.Level.Wheelbase.SD), float64(a.RearRadius.SD), float64(a.FrontRadius.SD)}
+	p := prior
+	p[liftHeight] = 1
+	rows := make([]weighRow, len(a.Lifts))
+	jacs := make([][liftUnknowns]float64, len(a.Lifts))
+	mean := make([]float64, liftUnknowns)
+	var cov []float64
+	var chi2 float64
+	for range 8 {
+		for i, lift := range a.Lifts {
+			t := lift.Angle.Tan()
+			var y, dt float64
+			y, jacs[i], dt = liftModel(p[:], t)
+			obs := float64(lift.Front)
+			if lift.Rear != 0 {
+				y = p[liftFront] + p[liftRear] - y
+				for j := range jacs[i] {
+					jacs[i][j] = -jacs[i][j]
+				}
+				jacs[i][liftFront]++
+				jacs[i][liftRear]++
+				obs = float64(lift.Rear)
+			}
+			e := dt * (1 + t*t) * float64(a.AngleSD)
+			rows[i] = weighRow{jacs[i][:], obs - y, math.Sqrt(s*s + e*e)}
+		}
+		for i := range mean {
+			mean[i] = prior[i] - p[i]
+		}
+		var d []float64
+		var ok bool
+		if d, cov, chi2, ok = solveRows(rows, mean, sd[:], nil); !ok {
+			return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must determine a height: the readings contradict each other"}
+		}
+		for i := range p {
+			p[i] += d[i]
+		}
+		if math.Abs(d[liftHeight]) < 1e-12 {
+			break
+		}
+	}
+	h, sh := p[liftHeight], math.Sqrt(cov[liftHeight*liftUnknowns+liftHeight])
+	if !(h > -5 && h < 20) {
+		return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must fit a center of gravity near the machine: check axles, angles and their signs"}
+	}
+	out := CGHeight{Level: level, Pitch: estimate[units.Length](h, sh, conf), Cautions: weighCautions | CautionLift}
+	drop := float64(a.LiquidMass) * float64(a.LiquidDepth) / (f + r)
+	out.Roll = estimate[units.Length](h-drop, sh, conf)
+	out.Residuals = make([]units.Mass, len(rows))
+	for i := range rows {
+		out.Residuals[i] = units.Mass(rows[i].y)
+	}
+
+	// What is odd.
+	worst, at, off := 4.0, -1, 0.0
+	side := make([]float64, len(rows))
+	up, down := 0, 0
+	for i, l := range a.Lifts {
+		one := make([]float64, len(rows))
+		one[i] = 1
+		if v, dev, ok := extraUnknown(rows, mean, sd[:], one); ok && len(rows) > 1 && math.Abs(v/dev) > worst {
+			worst, at, off = math.Abs(v/dev), i, v
+		}
+		if l.Lowering {
+			side[i] = 1
+			down++
+		} else {
+			up++
+		}
+		if (l.Rear != 0) == (l.Angle > 0) {
+			side[i] = -side[i]
+		}
+	}
+	if at >= 0 {
+		out.Findings = append(out.Findings, Finding{Cause: CauseOutlier, Row: at, Off: units.Mass(off), Sigmas: worst})
+	}
+	if up > 0 && down > 0 {
+		if v, dev, ok := extraUnknown(rows, mean, sd[:], side); ok && math.Abs(v/dev) > alarm {
+			out.Findings = append(out.Findings, Finding{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: math.Abs(v / dev)})
+		}
+	}
+	if len(out.Findings) == 0 && numeric.ChiSquareTail(chi2, len(rows)-1) < omnibus {
+		out.Findings = append(out.Findings, Finding{Cause: CauseScatter, Row: -1})
+	}
+	return out, nil
+}
+
+// LiftSensitivity returns by how much an error in the load that passes from
+// one axle to the other moves the height found at one angle: dh = L dW/(W
+// tan t).
+func LiftSensitivity(wheelbase units.Length, mass units.Mass, angle units.Angle, load units.Mass) units.Length {
+	return wheelbase * units.Length(float64(load)/(float64(mass)*angle.Tan()))
+}
+
+// Expect returns the height's standard error that the lift would have if the
+// center of gravity were at the given height, before anyone starts: readings
+// of the lifts are not looked at and may be left out.
+func (a AxleLift) Expect(height units.Length) (units.Length, error) {
+	a.Lifts = append([]LiftReading(nil), a.Lifts...)
+	f, r, _, _ := a.Level.axles()
+	p := []float64{f, r, float64(height), float64(a.Level.Wheelbase.Value), float64(a.RearRadius.Value), float64(a.FrontRadius.Value)}
+	for i := range a.Lifts {
+		y, _, _ := liftModel(p, a.Lifts[i].Angle.Tan())
+		a.Lifts[i].Front, a.Lifts[i].Rear = units.Mass(y), 0
+	}
+	got, err := a.Solve()
+	return got.Pitch.SD, err
+}
+
+// LiftNeeds says what would bring an axle lift to a wanted standard error of
+// the height, each alone with all else as planned. Zero means that this alone
+// cannot do it.
+type LiftNeeds struct {
+	// ScaleSD is the greatest standard deviation of a reading.
+	ScaleSD units.Mass `json:"scaleSD"`
+	// AngleSD is the greatest standard deviation of an angle.
+	AngleSD units.Angle `json:"angleSD"`
+	// Stretch is the factor on the tangent of every angle, 1 if the plan is
+	// good enough already; no angle goes beyond 40 degrees.
+	Stretch float64 `json:"stretch"`
+}
+
+// Needs returns what scale, what inclinometer or what angles the lift needs
+// for the wanted standard error of the height, if the center of gravity is at
+// the given height. It needs a plan: level readings as far as known, and the
+// angles.
+func (a AxleLift) Needs(height, wanted units.Length) (LiftNeeds, error) {
+	if !(wanted > 0 && wanted < 10) {
+		return LiftNeeds{}, &units.FieldError{Path: "wanted", Value: show(wanted), Want: "must be positive and below 10 m"}
+	}
+	if _, err := a.Expect(height); err != nil {
+		return LiftNeeds{}, err
+	}
+	good := func(b AxleLift) bool {
+		got, err := b.Expect(height)
+		return err == nil && got <= wanted
+	}
+	var out LiftNeeds
+	out.ScaleSD = units.Mass(greatest(0.01, 500, func(v float64) bool {
+		b := a
+		b.Level.Scale.SD, b.Level.Scale.Division = units.Mass(v), 0
+		return good(b)
+	}))
+	out.AngleSD = units.Angle(greatest(1e-5, 2*float64(units.Degree), func(v float64) bool {
+		b := a
+		b.AngleSD = units.Angle(v)
+		return good(b)
+	}))
+	top := 0.0
+	for _, l := range a.Lifts {
+		top = math.Max(top, math.Abs(l.Angle.Tan()))
+	}
+	most := math.Tan(40*float64(units.Degree)) / top
+	stretch := func(k float64) bool {
+		b := a
+		b.Lifts = append([]LiftReading(nil), a.Lifts...)
+		for i := range b.Lifts {
+			b.Lifts[i].Angle = units.Angle(math.Atan(k * b.Lifts[i].Angle.Tan()))
+		}
+		return good(b)
+	}
+	switch {
+	case good(a):
+		out.Stretch = 1
+	case most > 1:
+		// The least stretch is the inverse of the greatest shrinking that
+		// is still good.
+		if v := greatest(1/most*(1+1e-9), 1, func(v float64) bool { return stretch(1 / v) }); v > 0 {
+			out.Stretch = 1 / v
+		}
+	}
+	return out, nil
+}
+
+// greatest returns the greatest v between low and high for which good holds,
+// given that it holds for all smaller ones; 0 if it holds for none.
+func greatest(low, high float64, good func(float64) bool) float64 {
+	if !good(low) {
+		return 0
+	}
+	if good(high) {
+		return high
+	}
+	for range 60 {
+		if mid := math.Sqrt(low * high); good(mid) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low
+}
+
+// weighCautions go with every answer from scales.
+const weighCautions = CautionManual | CautionLevelGround | CautionStandstill
