@@ -326,7 +326,7 @@ raised digits, carets, multiplication dots and hyphens, and the British endings
 			for _, n := range u.names {
 				names = append(names, "`"+n+"`")
 			}
-			fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |\n", orDash(code(u.symbol)), code(u.constant), definition(u), standing, source, u.code, strings.Join(names, " "))
+			fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |\n", orDash(code(u.symbol)), code(u.constant), definition(t, u), standing, source, u.code, strings.Join(names, " "))
 		}
 		if len(k.refused) > 0 {
 			b.WriteString("\nRefused, with a reason:")
@@ -342,7 +342,7 @@ raised digits, carets, multiplication dots and hyphens, and the British endings
 	return strings.TrimSuffix(b.String(), "\n")
 }
 
-func definition(u *unit) string {
+func definition(t *testing.T, u *unit) string {
 	switch u.form {
 	case celsius:
 		return "n + 273.15"
@@ -355,6 +355,11 @@ func definition(u *unit) string {
 	approx := strconv.FormatFloat(u.factor, 'g', 7, 64)
 	if s == approx || !strings.ContainsAny(s, "×/") {
 		return s
+	}
+	if r, irrational := exact(t, u.exact); !irrational {
+		if a, _ := new(big.Rat).SetString(approx); a.Cmp(r) == 0 {
+			return s + " = " + approx
+		}
 	}
 	return s + " ≈ " + approx
 }
