@@ -1,0 +1,827 @@
+package ballast
+
+import (
+	"fmt"
+	"math"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Shares of the rules for mounted implements and loaders. A share says
+// nothing without its base.
+const (
+	// SteeredShare is the least load of the front axle as a share of the
+	// UNLADEN mass of the tractor, 20 % (ISO 4254-10, Annex B form).
+	SteeredShare units.Fraction = 0.20
+	// RearShare is the least load of the rear axle as a share of the UNLADEN
+	// mass of the tractor with a front implement, 45 % (the same form).
+	RearShare units.Fraction = 0.45
+	// LoaderRearShare is the least load of the rear axle as a share of the
+	// TOTAL mass with a loaded front loader, 20 % (the common method of
+	// front-loader operator's manuals).
+	LoaderRearShare units.Fraction = 0.20
+)
+
+// Mounted is an implement or a ballast weight carried in full at one end of
+// the tractor. One that rests on the ground or floats counts for nothing, or
+// for the part carried.
+type Mounted struct {
+	// Mass is the mass carried, up to 100 t; zero means nothing is there.
+	Mass units.Mass `json:"mass,omitempty"`
+	// Distance is a positive length up to 10 m. In front it runs from the
+	// front axle ahead to the center of gravity of what is carried ("a" in
+	// ISO 4254-10, Annex B). Behind it runs from the lower hitch points back
+	// to the center of gravity ("d"). It must be given where Mass is.
+	Distance units.Length `json:"distance,omitempty"`
+}
+
+// Transport is a tractor with mounted implements or weights at either end,
+// standing level, as it goes on the road. Zero means "not given" for every
+// field: what an answer needs is then an error that names the field, and a
+// limit whose rating is missing is [stability.NotChecked].
+//
+// The axle loads are those of the tractor without the two things mounted:
+// T_F and T_R of ISO 4254-10, Annex B, whose sum is the unladen mass T_E.
+// Ballast that is part of the weighed tractor, such as liquid in the tires,
+// is part of them.
+type Transport struct {
+	// FrontLoad is what a scale under the front axle reads (T_F), 1 kg to 100 t.
+	FrontLoad units.Mass `json:"frontLoad"`
+	// RearLoad is what a scale under the rear axle reads (T_R), 1 kg to 100 t.
+	RearLoad units.Mass `json:"rearLoad"`
+	// Wheelbase is the distance between the axles (b), 0.5 m to 10 m.
+	Wheelbase units.Length `json:"wheelbase"`
+	// Hitch is the rear hitch. Its X is negative, behind the rear axle: -X is
+	// the distance c of the standard. It is needed for anything behind.
+	Hitch Hitch `json:"hitch,omitzero"`
+	// Ahead is what the front carries.
+	Ahead Mounted `json:"ahead,omitzero"`
+	// Behind is what the rear hitch carries, raised.
+	Behind Mounted `json:"behind,omitzero"`
+
+	// Steered is the least load of the steered front axle. If its base is not
+	// chosen, the minimum ballast follows the form of ISO 4254-10, Annex B
+	// ([SteeredShare] of the unladen mass), and the answer says so.
+	Steered SteeredRule `json:"steered,omitzero"`
+	// Front is the front axle's ratings.
+	Front Axle `json:"front,omitzero"`
+	// Rear is the rear axle's ratings.
+	Rear Axle `json:"rear,omitzero"`
+	// GrossRating is the permissible total mass; zero means not checked.
+	GrossRating units.Mass `json:"grossRating,omitempty"`
+	// Speed is the road speed, up to 80 km/h; zero means unknown, and a tire
+	// with a load index only is then not checked.
+	Speed units.Speed `json:"speed,omitempty"`
+}
+
+// Transport returns the road transport of this machine as it was weighed,
+// with nothing mounted yet: its axle loads, wheelbase, hitch and ratings. The
+// machine needs FrontLoad and RearLoad, or Mass and CG.X.
+func (m Machine) Transport() (Transport, error) {
+	if err := m.Validate(); err != nil {
+		return Transport{}, err
+	}
+	mass, x := m.mass(), m.cgX()
+	front := units.Mass(float64(mass) * float64(x) / float64(m.Wheelbase))
+	return Transport{
+		FrontLoad: front, RearLoad: mass - front,
+		Wheelbase: m.Wheelbase, Hitch: m.Hitch,
+		Steered: m.Steered, Front: m.Front, Rear: m.Rear, GrossRating: m.GrossRating,
+	}, nil
+}
+
+// Validate reports every bad field by its path, or nil.
+func (t Transport) Validate() error { return t.validate(false, false) }
+
+func (t *Transport) validate(needAhead, needBehind bool) error {
+	var c checker
+	given(&c, "frontLoad", t.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
+	given(&c, "rearLoad", t.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
+	given(&c, "wheelbase", t.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
+	zeroOr(&c, "hitch.x", t.Hitch.X, -5, -0.01)
+	zeroOr(&c, "hitch.rating", t.Hitch.Rating, minMass, maxRating)
+	t.Ahead.validate(&c, "ahead", needAhead)
+	t.Behind.validate(&c, "behind", needBehind)
+	if t.Hitch.X == 0 && (needBehind || t.Behind.Mass != 0) {
+		c.Add("hitch.x", nil, "must be given: lower hitch points, negative behind the rear axle")
+	}
+	c.Join("steered", t.Steered.Validate())
+	c.Join("front", t.Front.Validate())
+	c.Join("rear", t.Rear.Validate())
+	zeroOr(&c, "grossRating", t.GrossRating, minMass, maxRating)
+	zeroOr(&c, "speed", t.Speed, 0.01, 80*units.KilometerPerHour)
+	return c.Err()
+}
+
+func (m *Mounted) validate(c *checker, path string, need bool) {
+	within(c, path+".mass", m.Mass, 0, maxMass)
+	if need || m.Mass != 0 {
+		given(c, path+".distance", m.Distance, 0.001, 10, "must be given: where the center of gravity is; for one on the spot give 1 mm")
+	} else {
+		zeroOr(c, path+".distance", m.Distance, 0.001, 10)
+	}
+}
+
+// AxleLoads is what the axles of a level, standing machine carry, as scales
+// would read it.
+type AxleLoads struct {
+	// Front is the front axle load. A negative one means that the front axle
+	// has lifted: the machine does not stand like this, and the figure is
+	// what the axle lacks.
+	Front units.Mass `json:"front"`
+	// Rear is the rear axle load; negative as for Front.
+	Rear units.Mass `json:"rear"`
+	// Unladen is the mass of the machine without what is mounted on it.
+	Unladen units.Mass `json:"unladen"`
+}
+
+// Total returns the laden mass: Front + Rear.
+func (l AxleLoads) Total() units.Mass { return l.Front + l.Rear }
+
+// SteeredShare returns the front axle load as a share of the named base.
+// There is no share without a base: [SteeredNotChosen] is an error.
+func (l AxleLoads) SteeredShare(base SteeredBase) (units.Fraction, error) {
+	of := l.Unladen
+	switch base {
+	case SteeredOfUnladen:
+	case SteeredOfLaden:
+		of = l.Total()
+	default:
+		return 0, &units.FieldError{Path: "base", Value: base.String(), Want: wantOneOf(steeredBaseNames[1:])}
+	}
+	return share(l.Front, of)
+}
+
+// RearShareOfTotal returns the rear axle load as a share of the TOTAL mass:
+// the figure that [LoaderRearShare] is held against. It is another rule than
+// that of the steered axle.
+func (l AxleLoads) RearShareOfTotal() (units.Fraction, error) { return share(l.Rear, l.Total()) }
+
+func share(part, of units.Mass) (units.Fraction, error) {
+	if !(of > 0) || !finite(float64(part)) || !finite(float64(of)) {
+		return 0, &units.FieldError{Path: "loads", Value: fmt.Sprintf("%s of %s", show(part), show(of)), Want: "must have a positive, finite base"}
+	}
+	return units.Fraction(float64(part) / float64(of)), nil
+}
+
+// Loads returns the actual axle loads with what is mounted:
+//
+//	front = [I_F (a + b) + T_F b - I_R (c + d)] / b
+//	rear  = [T_R b + I_R (b + c + d) - I_F a] / b
+//
+// with I_F and I_R the masses ahead and behind, a and d their distances, b
+// the wheelbase and c the distance from the rear axle to the lower hitch
+// points (ISO 4254-10, Annex B form; a moment balance). A manual with
+// "- T_F b" in the first line has a misprint.
+func (t Transport) Loads() (AxleLoads, error) {
+	if err := t.validate(false, false); err != nil {
+		return AxleLoads{}, err
+	}
+	return t.loads(t.Ahead.Mass, t.Behind.Mass), nil
+}
+
+func (t *Transport) loads(ahead, behind units.Mass) AxleLoads {
+	b := float64(t.Wheelbase)
+	front := float64(ahead) * float64(t.Ahead.Distance) / b // moved from the rear to the front axle
+	rear := float64(behind) * t.overhang() / b              // and from the front to the rear
+	return AxleLoads{
+		Front:   t.FrontLoad + ahead + units.Mass(front-rear),
+		Rear:    t.RearLoad + behind + units.Mass(rear-front),
+		Unladen: t.FrontLoad + t.RearLoad,
+	}
+}
+
+// overhang returns c + d, from the rear axle to what hangs behind.
+func (t *Transport) overhang() float64 { return float64(t.Behind.Distance - t.Hitch.X) }
+
+// BallastNeed says whether ballast is needed.
+type BallastNeed uint8
+
+// Whether ballast is needed.
+const (
+	// NeedUnknown is the zero value: nothing was computed.
+	NeedUnknown BallastNeed = iota
+	// NeedNone means that the rule holds without ballast at that end.
+	NeedNone
+	// NeedSome means that at least the mass of the answer is needed.
+	NeedSome
+)
+
+var ballastNeedNames = []string{"unknown", "none", "some"}
+
+// String returns the JSON name.
+func (k BallastNeed) String() string { return kindString(k, ballastNeedNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k BallastNeed) MarshalText() ([]byte, error) { return kindMarshal(k, ballastNeedNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *BallastNeed) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, ballastNeedNames) }
+
+// MinimumBallast is the least mass that must be carried at one end.
+type MinimumBallast struct {
+	// Need says whether any is needed: the formula's negative answer is
+	// [NeedNone], not a mass.
+	Need BallastNeed `json:"need"`
+	// Mass is the least mass, 0 if none is needed. Round it up when shown.
+	Mass units.Mass `json:"mass"`
+	// Spare is what the axle carries beyond the rule without any ballast at
+	// that end; 0 if some is needed.
+	Spare units.Mass `json:"spare"`
+	// Share is the share of the rule, such as 0.2.
+	Share units.Fraction `json:"share"`
+	// Base is what Share is a share of.
+	Base SteeredBase `json:"base"`
+	// Loads are the axle loads with Mass put on and nothing else at that end.
+	Loads AxleLoads `json:"loads"`
+	// Cautions belong to the answer.
+	Cautions Cautions `json:"cautions"`
+}
+
+const mountedCautions = CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain | CautionRoadRules
+
+// FrontBallast returns the least mass at Ahead.Distance with which the front
+// axle keeps its share with the implement behind raised. For the share s of
+// the unladen mass T_E (ISO 4254-10, Annex B form)
+//
+//	I_F = [I_R (c + d) - T_F b + s T_E b] / (a + b)
+//
+// and for the share of the laden mass, which grows with the ballast itself,
+//
+//	I_F = [I_R (c + d) - T_F b + s (T_E + I_R) b] / (a + b - s b).
+//
+// Ahead.Mass is left out: the answer is the whole mass at that place.
+func (t Transport) FrontBallast() (MinimumBallast, error) {
+	if err := t.validate(true, t.Behind.Mass != 0); err != nil {
+		return MinimumBallast{}, err
+	}
+	rule := t.Steered
+	if rule.Base == SteeredNotChosen {
+		rule = SteeredRule{Base: SteeredOfUnladen, Share: SteeredShare}
+	}
+	bare := t.loads(0, t.Behind.Mass)
+	a, b, s := float64(t.Ahead.Distance), float64(t.Wheelbase), float64(rule.Share)
+	// By how much the front axle falls short, and what a kilogram ahead mends.
+	lack, gain := s*float64(bare.Unladen)-float64(bare.Front), (a+b)/b
+	if rule.Base == SteeredOfLaden {
+		lack, gain = s*float64(bare.Total())-float64(bare.Front), (a+b)/b-s
+	}
+	out := minimum(lack, gain)
+	out.Share, out.Base = rule.Share, rule.Base
+	out.Loads = t.loads(out.Mass, t.Behind.Mass)
+	return out, nil
+}
+
+// RearBallast returns the least mass at Behind.Distance with which the rear
+// axle keeps [RearShare] of the unladen mass with the front implement raised:
+//
+//	I_R = [I_F a - T_R b + 0.45 T_E b] / (b + c + d)
+//
+// (ISO 4254-10, Annex B form). Behind.Mass is left out: the answer is the
+// whole mass at that place. It is not the rule for front loaders: see
+// [Counterweight].
+func (t Transport) RearBallast() (MinimumBallast, error) {
+	if err := t.validate(t.Ahead.Mass != 0, true); err != nil {
+		return MinimumBallast{}, err
+	}
+	bare := t.loads(t.Ahead.Mass, 0)
+	b := float64(t.Wheelbase)
+	out := minimum(float64(RearShare)*float64(bare.Unladen)-float64(bare.Rear), (b+t.overhang())/b)
+	out.Share, out.Base = RearShare, SteeredOfUnladen
+	out.Loads = t.loads(t.Ahead.Mass, out.Mass)
+	return out, nil
+}
+
+// minimum returns the mass that mends a lack, at a gain per kilogram that is
+// positive for every valid input.
+func minimum(lack, gain float64) MinimumBallast {
+	if lack <= 0 {
+		return MinimumBallast{Need: NeedNone, Spare: units.Mass(-lack), Cautions: mountedCautions}
+	}
+	return MinimumBallast{Need: NeedSome, Mass: units.Mass(lack / gain), Cautions: mountedCautions | CautionRaisedOnly}
+}
+
+// TransportLimit names a limit of road transport.
+type TransportLimit uint8
+
+// The limits of road transport.
+const (
+	// TransportFrontLifts is the front axle leaving the ground.
+	TransportFrontLifts TransportLimit = iota
+	// TransportRearLifts is the rear axle leaving the ground.
+	TransportRearLifts
+	// TransportSteered is the share of the steered axle, by its rule.
+	TransportSteered
+	// TransportFrontAxle is the permissible load of the front axle.
+	TransportFrontAxle
+	// TransportRearAxle is the permissible load of the rear axle.
+	TransportRearAxle
+	// TransportFrontTires is what the front tires may carry.
+	TransportFrontTires
+	// TransportRearTires is what the rear tires may carry.
+	TransportRearTires
+	// TransportGross is the permissible total mass.
+	TransportGross
+	// TransportHitch is the lift of the rear hitch.
+	TransportHitch
+
+	// NumTransportLimits is how many limits there are.
+	NumTransportLimits = iota
+)
+
+var transportLimitNames = []string{
+	"frontLifts", "rearLifts", "steeredShare", "frontAxle", "rearAxle",
+	"frontTires", "rearTires", "gross", "hitchLift",
+}
+
+// String returns the JSON name.
+func (k TransportLimit) String() string { return kindString(k, transportLimitNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k TransportLimit) MarshalText() ([]byte, error) { return kindMarshal(k, transportLimitNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *TransportLimit) UnmarshalText(b []byte) error {
+	return kindUnmarshal(k, b, transportLimitNames)
+}
+
+// TransportCheck is one limit held against what is there.
+type TransportCheck struct {
+	// Kind names the limit.
+	Kind TransportLimit `json:"kind"`
+	// Status says how it stands; NotChecked if its rating was not given.
+	Status stability.Status `json:"status"`
+	// Have is the mass there is: an axle's load, the total, or what hangs on
+	// the hitch.
+	Have units.Mass `json:"have"`
+	// Allowed is the most, or for the lifts and the steered share the least,
+	// that Have may be; 0 if not checked.
+	Allowed units.Mass `json:"allowed"`
+}
+
+// TransportAnswer says what the axles carry and how every limit stands.
+type TransportAnswer struct {
+	// Loads are the axle loads with what is mounted.
+	Loads AxleLoads `json:"loads"`
+	// Limits has one entry for each limit, in the order of [TransportLimit].
+	Limits [NumTransportLimits]TransportCheck `json:"limits"`
+	// Status is Exceeded if any limit is, and else Within. Limits that were
+	// not checked are not in it: see Unchecked.
+	Status stability.Status `json:"status"`
+	// Unchecked is how many limits were not checked.
+	Unchecked int `json:"unchecked"`
+	// Notes say how the answer was reached.
+	Notes Notes `json:"notes"`
+	// Cautions belong to the answer.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Check holds the axle loads of this transport against every limit whose
+// rating is given. The steered share is checked only if Steered names its
+// base.
+func (t Transport) Check() (TransportAnswer, error) {
+	if err := t.validate(false, false); err != nil {
+		return TransportAnswer{}, err
+	}
+	out := TransportAnswer{Loads: t.loads(t.Ahead.Mass, t.Behind.Mass), Cautions: mountedCautions | CautionTireMaker}
+	l := out.Loads
+	least := func(k TransportLimit, have, allowed units.Mass) {
+		out.Limits[k] = TransportCheck{Kind: k, Status: compare(allowed, have), Have: have, Allowed: allowed}
+	}
+	most := func(k TransportLimit, have, allowed units.Mass) {
+		c := TransportCheck{Kind: k, Have: have}
+		if allowed > 0 {
+			c.Status, c.Allowed = compare(have, allowed), allowed
+		}
+		out.Limits[k] = c
+	}
+	least(TransportFrontLifts, l.Front, 0)
+	least(TransportRearLifts, l.Rear, 0)
+	out.Limits[TransportSteered] = TransportCheck{Kind: TransportSteered, Have: l.Front}
+	switch t.Steered.Base {
+	case SteeredOfUnladen:
+		least(TransportSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Unladen)))
+	case SteeredOfLaden:
+		least(TransportSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Total())))
+	}
+	most(TransportFrontAxle, l.Front, axleRating(&t.Front))
+	most(TransportRearAxle, l.Rear, axleRating(&t.Rear))
+	most(TransportFrontTires, l.Front, tiresCarry(&t.Front, t.Speed))
+	most(TransportRearTires, l.Rear, tiresCarry(&t.Rear, t.Speed))
+	most(TransportGross, l.Total(), t.GrossRating)
+	allowed := units.Mass(0)
+	if t.Hitch.Rating > 0 {
+		var n Notes
+		if allowed, n = t.Hitch.liftAt(t.Behind.Distance); t.Behind.Mass > 0 {
+			out.Notes |= n
+		}
+	}
+	most(TransportHitch, t.Behind.Mass, allowed)
+	out.Status = stability.Within
+	for _, c := range out.Limits {
+		switch c.Status {
+		case stability.NotChecked:
+			out.Unchecked++
+		case stability.Exceeded:
+			out.Status = stability.Exceeded
+		}
+	}
+	return out, nil
+}
+
+// compare says how a mass stands to the most it may be. One that meets it
+// within 1e-9, relative or in kilograms, is within.
+func compare(have, most units.Mass) stability.Status {
+	if float64(have-most) > 1e-9*max(1, math.Abs(float64(most))) {
+		return stability.Exceeded
+	}
+	return stability.Within
+}
+
+// axleRating returns the lesser of the axle's own rating and its two wheels';
+// 0 if neither is given.
+func axleRating(a *Axle) units.Mass {
+	wheels := 2 * a.WheelRating
+	if a.Rating == 0 || wheels != 0 && wheels < a.Rating {
+		return wheels
+	}
+	return a.Rating
+}
+
+// tiresCarry returns what all tires of an axle may carry at the speed: by the
+// load-pressure table at the pressure now, or by the load index if the speed
+// is known and its symbol covers it; 0 if neither says.
+func tiresCarry(a *Axle, speed units.Speed) units.Mass {
+	one, ok := a.Tire.loadAt()
+	if !ok && a.Tire.LoadIndex != 0 && speed > 0 && speed <= a.Tire.SpeedSymbol.Speed() {
+		one = a.Tire.LoadIndex.Mass()
+	}
+	return units.Mass(2 * dualFactor(a.TiresPerSide) * float64(one))
+}
+
+// LiftAt returns what the hitch may lift with the center of gravity at a
+// distance behind the lower hitch points, 0 to 10 m. The rating R holds at
+// [HitchRatingDistance] e = 610 mm (ISO 789-2:2018). Nearer than that it stays
+// R: the hydraulics, the links and the pins were not tested with more.
+// Farther out it is R e/d, the bound for a lift whose links turn about the
+// hitch points themselves; the true figure of any linkage is no less. Notes
+// say which of the two it was. A hitch without a rating is an error.
+func (h Hitch) LiftAt(distance units.Length) (units.Mass, Notes, error) {
+	var c checker
+	given(&c, "rating", h.Rating, minMass, maxRating, "must be given: lift 610 mm behind the lower hitch points")
+	within(&c, "distance", distance, 0, 10)
+	if err := c.Err(); err != nil {
+		return 0, 0, err
+	}
+	m, n := h.liftAt(distance)
+	return m, n, nil
+}
+
+func (h *Hitch) liftAt(distance units.Length) (units.Mass, Notes) {
+	switch {
+	case distance < HitchRatingDistance:
+		return h.Rating, NoteLiftNotScaled
+	case distance > HitchRatingDistance:
+		return units.Mass(float64(h.Rating) * float64(HitchRatingDistance) / float64(distance)), NoteLiftReduced
+	}
+	return h.Rating, 0
+}
+
+// RequiredHitchLift returns the least lift force, 610 mm behind the lower
+// hitch points, of a tractor with the given drawbar power P, up to 1 MW: 0.31
+// kN/kW up to 65 kW, and 20.15 kN + 0.155 kN/kW (P - 65 kW) above (PAES
+// 118:2001, clause 6.3 and Table 5, as quoted in a licensing examination).
+func RequiredHitchLift(drawbar units.Power) (units.Force, error) {
+	var c checker
+	within(&c, "drawbarPower", drawbar, 0, units.Power(1e6))
+	if err := c.Err(); err != nil {
+		return 0, err
+	}
+	kw := float64(drawbar / units.Kilowatt)
+	if kw <= 65 {
+		return units.Force(0.31*kw) * units.Kilonewton, nil
+	}
+	return units.Force(20.15+float64(0.155*(kw-65))) * units.Kilonewton, nil
+}
+
+// HitchCategory is the category of a three-point hitch.
+type HitchCategory uint8
+
+// The categories of three-point hitches.
+const (
+	// HitchCategoryUnknown means not given.
+	HitchCategoryUnknown HitchCategory = iota
+	// Hitch0 is category 0.
+	Hitch0
+	// Hitch1 is category I.
+	Hitch1
+	// Hitch2 is category II.
+	Hitch2
+	// Hitch3 is category III.
+	Hitch3
+	// Hitch4 is category IV.
+	Hitch4
+)
+
+var hitchCategoryNames = []string{"unknown", "0", "I", "II", "III", "IV"}
+
+// String returns the JSON name.
+func (k HitchCategory) String() string { return kindString(k, hitchCategoryNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k HitchCategory) MarshalText() ([]byte, error) { return kindMarshal(k, hitchCategoryNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *HitchCategory) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, hitchCategoryNames) }
+
+// HitchDimensions are the dimensions that go with a hitch category.
+type HitchDimensions struct {
+	// LowerPin is the diameter of the lower hitch pins.
+	LowerPin units.Length `json:"lowerPin"`
+	// UpperPin is the diameter of the upper (top link) pin.
+	UpperPin units.Length `json:"upperPin"`
+	// Spacing is the distance between the lower hitch points. The sources
+	// differ by up to 50 mm, so it is a band: a public table in whole inches,
+	// and the shoulders of the implement's pins by ISO 730 (memory).
+	Spacing units.Range[units.Length] `json:"spacing"`
+	// MastHeight is the mast height of the hitch lift test (ASAE S349.2,
+	// clause 4.1); 0 for category 0, which it leaves out.
+	MastHeight units.Length `json:"mastHeight"`
+	// Notes say how well the figures are known.
+	Notes Notes `json:"notes"`
+}
+
+// hitchDimensions has the pin diameters and the wider spacing in inches from
+// a public table, the narrower spacing and the mast height in meters.
+var hitchDimensions = [...]struct {
+	lower, upper, spacing units.Length
+	shoulder, mast        units.Length
+}{
+	Hitch0: {0.625, 0.625, 20, 0, 0},
+	Hitch1: {0.875, 0.75, 28, 0.683, 0.457},
+	Hitch2: {1.125, 1.0, 34, 0.825, 0.483},
+	Hitch3: {1.4375, 1.25, 40, 0.965, 0.559},
+	Hitch4: {2.0, 1.75, 48, 1.165, 0.686},
+}
+
+// Dimensions returns the dimensions of the category. [HitchCategoryUnknown] and any
+// value outside the list are errors.
+func (k HitchCategory) Dimensions() (HitchDimensions, error) {
+	if k == HitchCategoryUnknown || !kindKnown(k, hitchCategoryNames) {
+		return HitchDimensions{}, &units.FieldError{Path: "hitchCategory", Value: k.String(), Want: wantOneOf(hitchCategoryNames[1:])}
+	}
+	d := hitchDimensions[k]
+	wide := d.spacing * units.Inch
+	out := HitchDimensions{
+		LowerPin: d.lower * units.Inch, UpperPin: d.upper * units.Inch, MastHeight: d.mast,
+		Spacing: units.Range[units.Length]{Low: wide, High: wide}, Notes: NoteOneSource,
+	}
+	if d.shoulder != 0 {
+		out.Spacing.Low = d.shoulder
+		out.Notes = NoteMemory | NoteSourcesDisagree
+	}
+	return out, nil
+}
+
+// Counterweight is a tractor with a loaded front loader that wants a weight
+// on the rear hitch. It is the common method of front-loader operator's
+// manuals: the share is of the TOTAL mass, unlike that of [Transport].
+type Counterweight struct {
+	// FrontLoad is the front axle load with the loader on and nothing in it
+	// (G1), 1 kg to 100 t.
+	FrontLoad units.Mass `json:"frontLoad"`
+	// RearLoad is the rear axle load in that state (G), 1 kg to 100 t.
+	RearLoad units.Mass `json:"rearLoad"`
+	// Wheelbase is the distance between the axles (l2), 0.5 m to 10 m.
+	Wheelbase units.Length `json:"wheelbase"`
+	// Payload is the load lifted (N), up to 100 t.
+	Payload units.Mass `json:"payload"`
+	// Ahead is how far the load's center is ahead of the front axle (b) where
+	// the arm reaches farthest, up to 20 m. It must be given with a payload.
+	Ahead units.Length `json:"ahead"`
+	// Behind is how far the weight's center is behind the rear axle (l1), up
+	// to 10 m. It must be given.
+	Behind units.Length `json:"behind"`
+	// Share is the least rear axle load as a share of the total mass; zero
+	// means [LoaderRearShare].
+	Share units.Fraction `json:"share,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (w Counterweight) Validate() error {
+	var c checker
+	given(&c, "frontLoad", w.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
+	given(&c, "rearLoad", w.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
+	given(&c, "wheelbase", w.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
+	within(&c, "payload", w.Payload, 0, maxMass)
+	if w.Payload != 0 {
+		given(&c, "ahead", w.Ahead, 0.001, maxLength, "must be given: the load's center ahead of the front axle")
+	} else {
+		zeroOr(&c, "ahead", w.Ahead, 0.001, maxLength)
+	}
+	given(&c, "behind", w.Behind, 0.001, 10, "must be given: the weight's center behind the rear axle")
+	zeroOr(&c, "share", w.Share, 0.05, 0.9)
+	return c.Err()
+}
+
+// CounterweightAnswer is the least weight behind a loaded front loader.
+type CounterweightAnswer struct {
+	// Need says whether any is needed.
+	Need BallastNeed `json:"need"`
+	// Mass is the least weight, 0 if none is needed. Round it up when shown.
+	Mass units.Mass `json:"mass"`
+	// RearShare is the rear axle's share of the total mass with Mass put on.
+	RearShare units.Fraction `json:"rearShare"`
+	// Loads are the axle loads with Mass put on. Unladen is the tractor with
+	// its empty loader.
+	Loads AxleLoads `json:"loads"`
+	// Cautions belong to the answer.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Minimum returns the least weight with which the rear axle keeps its share s
+// of the total mass, loaded:
+//
+//	M = [s (G + G1 + N) - G + N b/l2] / [(l1 + l2)/l2 - s].
+//
+// Check the machine again without the payload, where the weight loads the
+// rear axle and unloads the front.
+func (w Counterweight) Minimum() (CounterweightAnswer, error) {
+	if err := w.Validate(); err != nil {
+		return CounterweightAnswer{}, err
+	}
+	s := float64(w.Share)
+	if s == 0 {
+		s = float64(LoaderRearShare)
+	}
+	l2 := float64(w.Wheelbase)
+	moved := float64(w.Payload) * float64(w.Ahead) / l2
+	rear := float64(w.RearLoad) - moved
+	total := float64(w.FrontLoad + w.RearLoad + w.Payload)
+	gain := (float64(w.Behind) + l2) / l2
+	out := CounterweightAnswer{Need: NeedNone, Cautions: CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain}
+	if m := (float64(s*total) - rear) / (gain - s); m > 0 {
+		out.Need, out.Mass = NeedSome, units.Mass(m)
+		out.Cautions |= CautionRaisedOnly
+	}
+	m := float64(out.Mass)
+	out.Loads.Rear = units.Mass(rear + float64(m*gain))
+	out.Loads.Front = units.Mass(total+m) - out.Loads.Rear
+	out.Loads.Unladen = w.FrontLoad + w.RearLoad
+	out.RearShare = units.Fraction(float64(out.Loads.Rear) / (total + m))
+	return out, nil
+}
+
+// ROPSTest is a tractor whose roll-over protective structure is to be tested
+// by the rules of the United States, 29 CFR 1928.51(a).
+type ROPSTest struct {
+	// Unballasted is the mass of the tractor with the structure and without
+	// ballast, 50 kg to 100 t; zero leaves it out of the comparison.
+	Unballasted units.Mass `json:"unballasted,omitempty"`
+	// GrossRating is the greatest gross mass that the maker allows, 50 kg to
+	// 100 t. It must be given: without it the reference mass may be too small.
+	GrossRating units.Mass `json:"grossRating"`
+	// PTOPower is the greatest power at the power take-off at rated engine
+	// speed, up to 1 MW; zero means unknown.
+	PTOPower units.Power `json:"ptoPower,omitempty"`
+	// EnginePower is the net engine power, used if PTOPower is not known.
+	EnginePower units.Power `json:"enginePower,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (r ROPSTest) Validate() error {
+	var c checker
+	zeroOr(&c, "unballasted", r.Unballasted, 50, maxMass)
+	given(&c, "grossRating", r.GrossRating, 50, maxMass, "must be given: the maker's greatest gross mass")
+	zeroOr(&c, "ptoPower", r.PTOPower, 100, 1e6)
+	zeroOr(&c, "enginePower", r.EnginePower, 100, 1e6)
+	if r.PTOPower == 0 && r.EnginePower == 0 {
+		c.Add("ptoPower", nil, "must be given, or enginePower")
+	}
+	return c.Err()
+}
+
+// ROPSReference is the tractor mass for a test of its protective structure.
+type ROPSReference struct {
+	// Mass is the reference mass: the greatest of PerPower, the maker's gross
+	// mass and the unballasted mass.
+	Mass units.Mass `json:"mass"`
+	// PerPower is the least mass by power: 110 lb per horsepower.
+	PerPower units.Mass `json:"perPower"`
+	// PerPowerMetric is the same by the figure that the regulation prints in
+	// metric units, 50.0 kg per horsepower: 0.2 % more.
+	PerPowerMetric units.Mass `json:"perPowerMetric"`
+	// Front is the least load of the front axle, 25 % of Mass.
+	Front units.Mass `json:"front"`
+	// PTOPower is the power that was used.
+	PTOPower units.Power `json:"ptoPower"`
+	// Notes say how the answer was reached.
+	Notes Notes `json:"notes"`
+	// Cautions belong to the answer.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Figures of 29 CFR 1928.51(a), "Tractor weight".
+const (
+	// ROPSFrontShare is the least share of the reference mass on the front
+	// axle.
+	ROPSFrontShare units.Fraction = 0.25
+	// PTOShare is the power at the power take-off as a share of net engine
+	// power where it is not known.
+	PTOShare units.Fraction = 0.95
+
+	ropsPerPower       = 110 * units.PoundPerMechanicalHorsepower
+	ropsPerPowerMetric = 50.0 // kg per horsepower
+)
+
+// Reference returns the reference mass of the test. The horsepower of the
+// regulation is the mechanical one.
+func (r ROPSTest) Reference() (ROPSReference, error) {
+	if err := r.Validate(); err != nil {
+		return ROPSReference{}, err
+	}
+	out := ROPSReference{PTOPower: r.PTOPower, Cautions: CautionManual | CautionROPS}
+	if out.PTOPower == 0 {
+		out.PTOPower = units.Power(float64(PTOShare) * float64(r.EnginePower))
+		out.Notes |= NotePowerEstimated
+	}
+	out.PerPower = units.Mass(float64(ropsPerPower) * float64(out.PTOPower))
+	out.PerPowerMetric = units.Mass(ropsPerPowerMetric * float64(out.PTOPower/units.MechanicalHorsepower))
+	out.Mass = max(out.PerPower, r.GrossRating, r.Unballasted)
+	out.Front = units.Mass(float64(ROPSFrontShare) * float64(out.Mass))
+	return out, nil
+}
+
+// ServiceBrake is what a regulation asks of the service brake.
+type ServiceBrake struct {
+	// Stop is the longest stopping distance from the test speed.
+	Stop units.Length `json:"stop"`
+	// Deceleration is the least mean fully developed deceleration.
+	Deceleration units.Acceleration `json:"deceleration"`
+	// Notes say how well the figures are known.
+	Notes Notes `json:"notes"`
+	// Cautions belong to the answer.
+	Cautions Cautions `json:"cautions"`
+}
+
+// RequiredServiceBrake returns what is asked of a tractor whose greatest
+// design speed is v, up to 60 km/h, tested from that speed on the level. With
+// v in km/h and the distance in meters (Commission Delegated Regulation (EU)
+// 2015/68, Annex II):
+//
+//	v <= 30: 0.15 v + v^2/92,  3.55 m/s2
+//	v >  30: 0.15 v + v^2/130, 5.0 m/s2 (memory)
+func RequiredServiceBrake(design units.Speed) (ServiceBrake, error) {
+	var c checker
+	within(&c, "designSpeed", design, 1*units.KilometerPerHour, 60.001*units.KilometerPerHour)
+	if err := c.Err(); err != nil {
+		return ServiceBrake{}, err
+	}
+	v := float64(design / units.KilometerPerHour)
+	// 30 km/h converted from m/s may be off in its last bit.
+	if v <= 30+1e-9 {
+		return ServiceBrake{Stop: units.Length(float64(0.15*v) + v*v/92), Deceleration: 3.55, Cautions: CautionManual | CautionRoadRules}, nil
+	}
+	return ServiceBrake{Stop: units.Length(float64(0.15*v) + v*v/130), Deceleration: 5, Notes: NoteMemory, Cautions: CautionManual | CautionRoadRules}, nil
+}
+
+// Braking is a machine that brakes on the level.
+type Braking struct {
+	// Mass is the mass of the machine with all that it carries, 50 kg to 100 t.
+	Mass units.Mass `json:"mass"`
+	// Height is the height of the center of gravity over level ground, above
+	// 0 and up to 10 m.
+	Height units.Length `json:"height"`
+	// Wheelbase is the distance between the axles, 0.5 m to 10 m.
+	Wheelbase units.Length `json:"wheelbase"`
+	// Deceleration is how hard it brakes, 0 to 12 m/s2.
+	Deceleration units.Acceleration `json:"deceleration"`
+	// Gravity is the acceleration of free fall; zero means
+	// [units.StandardGravity].
+	Gravity units.Acceleration `json:"gravity,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (b Braking) Validate() error {
+	var c checker
+	given(&c, "mass", b.Mass, 50, maxMass, "must be given: all that rolls")
+	given(&c, "height", b.Height, 0.05, maxHeight, "must be given: the center of gravity over the ground")
+	given(&c, "wheelbase", b.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
+	within(&c, "deceleration", b.Deceleration, 0, 12)
+	zeroOr(&c, "gravity", b.Gravity, 1, 30)
+	return c.Err()
+}
+
+// Transfer returns how much load braking moves from the rear axle to the
+// front, as a scale would read it: m (a/g) h/L.
+func (b Braking) Transfer() (units.Mass, error) {
+	if err := b.Validate(); err != nil {
+		return 0, err
+	}
+	g := b.Gravity
+	if g == 0 {
+		g = units.StandardGravity
+	}
+	return units.Mass(float64(b.Mass) * float64(b.Deceleration/g) * float64(b.Height/b.Wheelbase)), nil
+}

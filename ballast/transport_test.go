@@ -1,0 +1,691 @@
+package ballast
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// published reads the inputs and the expected values of one row of a shared
+// table of reference values, in which the source of each row is named.
+func publishedRow(t *testing.T, file, id string) (in, want map[string]any) {
+	t.Helper()
+	f, err := os.Open("../testdata/" + file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range rows {
+		if row[0] == id {
+			if err := json.Unmarshal([]byte(row[2]), &in); err != nil {
+				t.Fatal(err)
+			}
+			if err := json.Unmarshal([]byte(row[3]), &want); err != nil {
+				t.Fatal(err)
+			}
+			return in, want
+		}
+	}
+	t.Fatalf("%s has no row %s", file, id)
+	return nil, nil
+}
+
+func number(t *testing.T, m map[string]any, key string) float64 {
+	t.Helper()
+	v, ok := m[key].(float64)
+	if !ok {
+		t.Fatalf("%q is no number but %v", key, m[key])
+	}
+	return v
+}
+
+func numbers(t *testing.T, m map[string]any, key string) []float64 {
+	t.Helper()
+	list, ok := m[key].([]any)
+	if !ok {
+		t.Fatalf("%q is no list but %v", key, m[key])
+	}
+	out := make([]float64, len(list))
+	for i, v := range list {
+		out[i] = v.(float64)
+	}
+	return out
+}
+
+func near(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: got %.10g, want %.10g within %g", what, got, want, tol)
+	}
+}
+
+// annex builds a transport from a row in the letters of ISO 4254-10, Annex B
+// (TF, TR, IF, IR) or those of operator's manuals (T_V, T_H, G_V, G_H).
+func annex(t *testing.T, in map[string]any) Transport {
+	t.Helper()
+	get := func(keys ...string) float64 {
+		for _, k := range keys {
+			if v, ok := in[k].(float64); ok {
+				return v
+			}
+		}
+		return 0
+	}
+	return Transport{
+		FrontLoad: units.Mass(get("TF_kg", "T_V")), RearLoad: units.Mass(get("TR_kg", "T_H")),
+		Wheelbase: units.Length(get("b_m", "b")), Hitch: Hitch{X: -units.Length(get("c_m", "c"))},
+		Ahead:  Mounted{Mass: units.Mass(get("IF_kg", "G_V", "G_V_used")), Distance: units.Length(get("a_m", "a"))},
+		Behind: Mounted{Mass: units.Mass(get("IR_kg", "G_H")), Distance: units.Length(get("d_m", "d"))},
+	}
+}
+
+// TestFrontBallast checks the form of ISO 4254-10 Annex B (checks.csv AB1)
+// and the common method of implement operator's manuals (S12, N-front2). The
+// tolerance of 0.01 kg is that of the rows.
+func TestFrontBallast(t *testing.T) {
+	for _, c := range []struct{ file, id, minimum string }{
+		{"checks.csv", "AB1", "IFmin_kg"},
+		{"checks.csv", "S12", "G_Vmin_kg"},
+		{"stability_cases.csv", "N-front2", "G_Vmin_kg"},
+	} {
+		in, want := publishedRow(t, c.file, c.id)
+		tr := annex(t, in)
+		got, err := tr.FrontBallast()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, c.id+" minimum", float64(got.Mass), number(t, want, c.minimum), 0.01)
+		if got.Need != NeedSome || got.Base != SteeredOfUnladen || got.Share != 0.2 {
+			t.Errorf("%s: %v ballast, %v of %v", c.id, got.Need, got.Share, got.Base)
+		}
+		// Closure: with the minimum put on, the share is the rule's.
+		s, err := got.Loads.SteeredShare(SteeredOfUnladen)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, c.id+" share", float64(s), 0.2, 1e-12)
+		if !got.Cautions.Has(CautionManual | CautionEmptyAgain) {
+			t.Errorf("%s: cautions %v", c.id, got.Cautions)
+		}
+	}
+	in, want := publishedRow(t, "checks.csv", "AB1")
+	got, err := annex(t, in).FrontBallast()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "AB1 front after", float64(got.Loads.Front), number(t, want, "front_after_kg"), 0.01)
+}
+
+// TestRearBallast checks S14 of checks.csv and N-rear1 of stability_cases.csv,
+// where the formula's answer is negative: none is needed, and the figure is
+// what the axle has to spare.
+func TestRearBallast(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "S14")
+	got, err := annex(t, in).RearBallast()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "S14 minimum", float64(got.Mass), number(t, want, "G_Hmin_kg"), 0.01)
+	near(t, "S14 rear axle", float64(got.Loads.Rear), number(t, want, "T_H_kg"), 0.01)
+	if got.Need != NeedSome || got.Share != units.Fraction(number(t, in, "x")) {
+		t.Errorf("S14: %+v", got)
+	}
+
+	in, want = publishedRow(t, "stability_cases.csv", "N-rear1")
+	tr := annex(t, in)
+	got, err = tr.RearBallast()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.Need != NeedNone || got.Mass != 0 || !(got.Spare > 0) {
+		t.Errorf("N-rear1: a negative minimum means that none is needed: %+v", got)
+	}
+	// The row gives the negative mass; the axle's surplus is that mass times
+	// the lever (b + c + d)/b.
+	lever := float64(tr.Wheelbase+tr.Behind.Distance-tr.Hitch.X) / float64(tr.Wheelbase)
+	near(t, "N-rear1", -float64(got.Spare)/lever, number(t, want, "G_Hmin_kg"), 0.01)
+}
+
+// TestAxleLoads checks AB3, S12 and N-front2, and the misprint of S16.
+func TestAxleLoads(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "AB3")
+	got, err := annex(t, in).Loads()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "AB3 front", float64(got.Front), number(t, want, "front_kg"), 0.01)
+	near(t, "AB3 rear", float64(got.Rear), number(t, want, "rear_kg"), 0.01)
+	near(t, "AB3 total", float64(got.Total()), number(t, want, "total_kg"), 0.01)
+
+	in, want = publishedRow(t, "stability_cases.csv", "N-front2")
+	if got, err = annex(t, in).Loads(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "N-front2 front", float64(got.Front), number(t, want, "T_Vact_kg"), 0.01)
+	near(t, "N-front2 rear", float64(got.Rear), number(t, want, "T_Hact_kg"), 0.01)
+	near(t, "N-front2 total", float64(got.Total()), number(t, want, "G_total_kg"), 0.01)
+	s, err := got.SteeredShare(SteeredOfUnladen)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "N-front2 share", float64(s), number(t, want, "front_share_of_TL"), 5e-5)
+
+	in, want = publishedRow(t, "checks.csv", "S12")
+	tr := annex(t, in)
+	tr.Ahead.Mass = units.Mass(number(t, want, "G_Vmin_kg"))
+	if got, err = tr.Loads(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "S12 front", float64(got.Front), number(t, want, "T_Vact_kg"), 0.01)
+	near(t, "S12 rear", float64(got.Rear), number(t, want, "T_Hact_kg"), 0.01)
+	near(t, "S12 total", float64(got.Total()), number(t, want, "G_act_kg"), 0.01)
+
+	_, trap := publishedRow(t, "checks.csv", "S16")
+	near(t, "S16 right", float64(got.Front), number(t, trap, "right_T_Vact_kg"), 0.01)
+	// The misprinted sign, evaluated here, gives the row's wrong figure.
+	a, b, cd := 1.2, 2.4, 1.7
+	near(t, "S16 wrong", (55*(a+b)-1900*b-1500*cd)/b, number(t, trap, "wrong_T_Vact_kg"), 0.01)
+}
+
+// TestShareBases holds the three 20 % rules apart on one machine.
+func TestShareBases(t *testing.T) {
+	l := AxleLoads{Front: 1000, Rear: 4000, Unladen: 4000}
+	unladen, err := l.SteeredShare(SteeredOfUnladen)
+	if err != nil {
+		t.Fatal(err)
+	}
+	laden, err := l.SteeredShare(SteeredOfLaden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rear, err := l.RearShareOfTotal()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if unladen != 0.25 || laden != 0.2 || rear != 0.8 {
+		t.Errorf("shares %v %v %v", unladen, laden, rear)
+	}
+	if _, err := l.SteeredShare(SteeredNotChosen); !errors.Is(err, units.ErrInvalid) {
+		t.Errorf("a share without a base: %v", err)
+	}
+	if _, err := (AxleLoads{}).SteeredShare(SteeredOfLaden); err == nil {
+		t.Error("a share of nothing must be an error")
+	}
+}
+
+func randomTransport(r *rand.Rand) Transport {
+	u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	return Transport{
+		FrontLoad: units.Mass(u(300, 3000)), RearLoad: units.Mass(u(500, 5000)),
+		Wheelbase: units.Length(u(1.5, 3)), Hitch: Hitch{X: -units.Length(u(0.5, 1.3))},
+		Ahead:   Mounted{Mass: units.Mass(u(0, 1500)), Distance: units.Length(u(0.3, 2))},
+		Behind:  Mounted{Mass: units.Mass(u(0, 3000)), Distance: units.Length(u(0.2, 2.5))},
+		Steered: SteeredRule{Base: SteeredBase(r.IntN(3))},
+	}
+}
+
+// TestTransportProperties: the axles carry all there is, moments about any
+// line close, the minimum put on makes the rule hold exactly and a kilogram
+// less breaks it, and scaling all masses scales all answers.
+func TestTransportProperties(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 1))
+	some, none := 0, 0
+	for range 2000 {
+		tr := randomTransport(r)
+		if tr.Steered.Base != SteeredNotChosen {
+			tr.Steered.Share = units.Fraction(0.1 + 0.3*r.Float64())
+		}
+		l, err := tr.Loads()
+		if err != nil {
+			t.Fatal(err)
+		}
+		total := float64(tr.FrontLoad + tr.RearLoad + tr.Ahead.Mass + tr.Behind.Mass)
+		near(t, "sum", float64(l.Total()), total, 1e-9*total)
+		// Moments about a line 3 m behind the rear axle.
+		const o = 3
+		b := float64(tr.Wheelbase)
+		have := o*float64(l.Rear) + (o+b)*float64(l.Front)
+		want := o*float64(tr.RearLoad) + (o+b)*float64(tr.FrontLoad) +
+			(o+b+float64(tr.Ahead.Distance))*float64(tr.Ahead.Mass) +
+			(o+float64(tr.Hitch.X)-float64(tr.Behind.Distance))*float64(tr.Behind.Mass)
+		near(t, "moment", have, want, 1e-9*want)
+
+		front, err := tr.FrontBallast()
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := front.Loads.SteeredShare(front.Base)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if front.Need == NeedSome {
+			some++
+			near(t, "front share", float64(s), float64(front.Share), 1e-10)
+			less := tr
+			less.Ahead.Mass = front.Mass * 0.99
+			l, _ := less.Loads()
+			if s, _ := l.SteeredShare(front.Base); !(s < front.Share) {
+				t.Errorf("1 %% less front ballast still keeps %v of %v", s, front.Base)
+			}
+		} else {
+			none++
+			if !(s >= front.Share-1e-12) || front.Mass != 0 {
+				t.Errorf("none needed, but the share is %v", s)
+			}
+		}
+		rear, err := tr.RearBallast()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if share := float64(rear.Loads.Rear / rear.Loads.Unladen); rear.Need == NeedSome {
+			near(t, "rear share", share, 0.45, 1e-10)
+		} else if share < 0.45-1e-12 {
+			t.Errorf("no rear ballast needed at a share of %v", share)
+		}
+
+		twice := tr
+		twice.FrontLoad *= 2
+		twice.RearLoad *= 2
+		twice.Ahead.Mass *= 2
+		twice.Behind.Mass *= 2
+		again, err := twice.FrontBallast()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "twice the masses", float64(again.Mass), 2*float64(front.Mass), 1e-9*total)
+
+		// A heavier implement behind never lessens the front ballast.
+		heavier := tr
+		heavier.Behind.Mass += 100
+		more, err := heavier.FrontBallast()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if more.Mass < front.Mass-1e-9 {
+			t.Errorf("100 kg more behind lessens the front ballast from %v to %v", front.Mass, more.Mass)
+		}
+	}
+	if some < 200 || none < 200 {
+		t.Errorf("the machines are one-sided: %d need ballast, %d do not", some, none)
+	}
+}
+
+// TestTransportCheck goes through every limit: each can be exceeded, none is
+// checked without its rating.
+func TestTransportCheck(t *testing.T) {
+	tr := Transport{
+		FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: Hitch{X: -0.8},
+		Behind: Mounted{Mass: 500, Distance: 0.7},
+	}
+	got, err := tr.Check()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range got.Limits {
+		if want := c.Kind == TransportFrontLifts || c.Kind == TransportRearLifts; (c.Status == stability.NotChecked) == want {
+			t.Errorf("%v without any rating: %v", c.Kind, c.Status)
+		}
+	}
+	if got.Unchecked != NumTransportLimits-2 || got.Status != stability.Within {
+		t.Errorf("%d unchecked, %v", got.Unchecked, got.Status)
+	}
+
+	// Front 1000 - 500 x 1.5/2.1 = 642.86 kg, rear 2457.14 kg, by hand.
+	near(t, "front", float64(got.Loads.Front), 642.857, 1e-3)
+	near(t, "rear", float64(got.Loads.Rear), 2457.143, 1e-3)
+	tr.Steered = SteeredRule{Base: SteeredOfLaden, Share: 0.25}            // 775 of 3100 kg
+	tr.Front = Axle{Rating: 600, Tire: TireRating{LoadIndex: 60}}          // 2 x 250 kg
+	tr.Rear = Axle{Rating: 3000, WheelRating: 1200}                        // wheels 2400 kg
+	tr.Rear.Tire = TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8} // 2 x 1060 kg
+	tr.Front.Tire.SpeedSymbol = liquid.SpeedA8                             // 40 km/h
+	tr.GrossRating, tr.Hitch.Rating, tr.Speed = 3000, 400, 25*units.KilometerPerHour
+	if got, err = tr.Check(); err != nil {
+		t.Fatal(err)
+	}
+	allowed := map[TransportLimit]float64{
+		TransportSteered: 775, TransportFrontAxle: 600, TransportRearAxle: 2400,
+		TransportFrontTires: 500, TransportRearTires: 2120, TransportGross: 3000,
+		TransportHitch: 400 * 0.61 / 0.7,
+	}
+	for _, c := range got.Limits {
+		want := stability.Exceeded
+		if c.Kind == TransportFrontLifts || c.Kind == TransportRearLifts {
+			want = stability.Within
+		} else {
+			near(t, c.Kind.String(), float64(c.Allowed), allowed[c.Kind], 1e-9*allowed[c.Kind])
+		}
+		if c.Status != want {
+			t.Errorf("%v: %v, want %v", c.Kind, c.Status, want)
+		}
+	}
+	if got.Status != stability.Exceeded || got.Unchecked != 0 || !got.Notes.Has(NoteLiftReduced) {
+		t.Errorf("%v, %d unchecked, notes %v", got.Status, got.Unchecked, got.Notes)
+	}
+	// At 50 km/h the symbol A8 says nothing.
+	tr.Speed = 50 * units.KilometerPerHour
+	if got, err = tr.Check(); err != nil {
+		t.Fatal(err)
+	}
+	if s := got.Limits[TransportFrontTires].Status; s != stability.NotChecked {
+		t.Errorf("beyond the speed symbol the tires are %v", s)
+	}
+	// A heavy implement lifts the front axle.
+	tr.Behind.Mass = 2500
+	if got, err = tr.Check(); err != nil {
+		t.Fatal(err)
+	}
+	if s := got.Limits[TransportFrontLifts].Status; s != stability.Exceeded {
+		t.Errorf("front axle load %v: %v", got.Loads.Front, s)
+	}
+}
+
+// TestTransportOfMachine builds the transport from a machine record.
+func TestTransportOfMachine(t *testing.T) {
+	m := Machine{
+		FrontLoad: 1000, RearLoad: 1600, MassIncludes: MassFueled, LoaderIncluded: WithoutLoader,
+		Wheelbase: 2.1, RearTrack: 1.4, Operator: OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
+		Hitch: Hitch{X: -0.8, Rating: 1200},
+	}
+	tr, err := m.Transport()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "front", float64(tr.FrontLoad), 1000, 1e-9)
+	near(t, "rear", float64(tr.RearLoad), 1600, 1e-9)
+	if tr.Hitch != m.Hitch || tr.Wheelbase != 2.1 {
+		t.Errorf("%+v", tr)
+	}
+	if _, err := (Machine{}).Transport(); !errors.Is(err, units.ErrInvalid) {
+		t.Errorf("an empty machine: %v", err)
+	}
+}
+
+// TestHitchLift: 610 mm behind the hitch points is the reference of ISO 789-2
+// (checks.csv HI3); nearer the rating is not scaled up.
+func TestHitchLift(t *testing.T) {
+	_, want := publishedRow(t, "checks.csv", "HI3")
+	near(t, "HI3", float64(HitchRatingDistance)*1000, number(t, want, "mm_behind_lower_hitch_points"), 1e-9)
+	h := Hitch{X: -0.8, Rating: 1000}
+	for _, c := range []struct {
+		at   units.Length
+		want float64
+		note Notes
+	}{
+		{0, 1000, NoteLiftNotScaled}, {0.3, 1000, NoteLiftNotScaled}, {0.61, 1000, 0}, {1.22, 500, NoteLiftReduced},
+	} {
+		got, notes, err := h.LiftAt(c.at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "lift", float64(got), c.want, 1e-9)
+		if notes != c.note {
+			t.Errorf("at %v: notes %v, want %v", float64(c.at), notes, c.note)
+		}
+	}
+	if _, _, err := (Hitch{}).LiftAt(0.61); !errors.Is(err, units.ErrInvalid) {
+		t.Errorf("no rating: %v", err)
+	}
+}
+
+// TestRequiredHitchLift is checks.csv HI1: PAES 118:2001, Table 5 and clause
+// 6.3, as quoted in a licensing examination.
+func TestRequiredHitchLift(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "HI1")
+	kn := numbers(t, want, "lift_kN_at_610mm")
+	for i, kw := range numbers(t, in, "drawbar_kW") {
+		got, err := RequiredHitchLift(units.Power(kw) * units.Kilowatt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "HI1", float64(got/units.Kilonewton), kn[i], 1e-6)
+	}
+}
+
+// TestHitchDimensions is checks.csv HI2 (mast height, ASAE S349.2) and HI4
+// (pins from a public table, spacing within its stated inch).
+func TestHitchDimensions(t *testing.T) {
+	_, want := publishedRow(t, "checks.csv", "HI2")
+	mast := numbers(t, want, "mast_mm")
+	_, pins := publishedRow(t, "checks.csv", "HI4")
+	lower, top, spacing := numbers(t, pins, "lower_pin_in"), numbers(t, pins, "top_pin_in"), numbers(t, pins, "lower_spacing_in_public_wiki")
+	remembered := []float64{0, 683, 825, 965, 1165} // ISO 730, memory, in the row's source
+	for i := range 5 {
+		d, err := HitchCategory(i + 1).Dimensions()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "lower pin", float64(d.LowerPin/units.Inch), lower[i], 1e-12)
+		near(t, "top pin", float64(d.UpperPin/units.Inch), top[i], 1e-12)
+		near(t, "spacing", float64(d.Spacing.High/units.Inch), spacing[i], 1e-9)
+		if i > 0 {
+			near(t, "mast", float64(d.MastHeight*1000), mast[i-1], 1e-9)
+			near(t, "shoulder", float64(d.Spacing.Low*1000), remembered[i], 1e-9)
+		}
+	}
+	if _, err := HitchCategoryUnknown.Dimensions(); !errors.Is(err, units.ErrInvalid) {
+		t.Errorf("unknown category: %v", err)
+	}
+}
+
+// TestCounterweight is checks.csv S15, and the closure of its formula over
+// random tractors: the share is of the TOTAL mass.
+func TestCounterweight(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "S15")
+	w := Counterweight{
+		RearLoad: units.Mass(number(t, in, "G")), FrontLoad: units.Mass(number(t, in, "G1")),
+		Payload: units.Mass(number(t, in, "N")), Ahead: units.Length(number(t, in, "b")),
+		Behind: units.Length(number(t, in, "l1")), Wheelbase: units.Length(number(t, in, "l2")),
+	}
+	got, err := w.Minimum()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "S15 weight", float64(got.Mass), number(t, want, "M_kg"), 0.01)
+	near(t, "S15 rear axle", float64(got.Loads.Rear), number(t, want, "rear_kg"), 0.01)
+
+	r := rand.New(rand.NewPCG(6, 2))
+	for range 1000 {
+		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+		w := Counterweight{
+			FrontLoad: units.Mass(u(400, 3000)), RearLoad: units.Mass(u(400, 4000)), Wheelbase: units.Length(u(1.4, 3)),
+			Payload: units.Mass(u(0, 2000)), Ahead: units.Length(u(0.3, 2.5)), Behind: units.Length(u(0.3, 2)),
+			Share: units.Fraction(u(0.1, 0.4)),
+		}
+		got, err := w.Minimum()
+		if err != nil {
+			t.Fatal(err)
+		}
+		rear, err := got.Loads.RearShareOfTotal()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "share", float64(rear), float64(got.RearShare), 1e-12)
+		if got.Need == NeedSome {
+			near(t, "share of total", float64(rear), float64(w.Share), 1e-10)
+		} else if rear < w.Share-1e-12 || got.Mass != 0 {
+			t.Errorf("no weight needed at a share of %v under %v", rear, w.Share)
+		}
+		total := float64(w.FrontLoad + w.RearLoad + w.Payload + got.Mass)
+		near(t, "sum", float64(got.Loads.Total()), total, 1e-9*total)
+		// Moments about the front axle.
+		l2 := float64(w.Wheelbase)
+		near(t, "moment", float64(got.Loads.Rear)*l2,
+			float64(w.RearLoad)*l2+float64(got.Mass)*(l2+float64(w.Behind))-float64(w.Payload)*float64(w.Ahead), 1e-6)
+	}
+}
+
+// TestROPSReference is checks.csv S18, WP2 and WP3: 29 CFR 1928.51(a).
+func TestROPSReference(t *testing.T) {
+	const hp, lb = units.MechanicalHorsepower, units.Pound
+	in, want := publishedRow(t, "checks.csv", "S18")
+	got, err := ROPSTest{
+		PTOPower: units.Power(number(t, in, "pto_hp")) * hp, Unballasted: units.Mass(number(t, in, "unballasted_lb")) * lb,
+		GrossRating: units.Mass(number(t, in, "max_gvw_lb")) * lb,
+	}.Reference()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "S18 mass", float64(got.Mass/lb), number(t, want, "test_weight_lb"), 1e-6)
+	near(t, "S18 front", float64(got.Front/lb), number(t, want, "min_front_lb"), 1e-6)
+
+	in, want = publishedRow(t, "checks.csv", "WP2")
+	if got, err = (ROPSTest{PTOPower: units.Power(number(t, in, "max_pto_hp")) * hp, GrossRating: 1000}).Reference(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "WP2 mass", float64(got.Mass/lb), number(t, want, "min_total_lb"), 1e-6)
+	near(t, "WP2 metric", float64(got.PerPowerMetric), number(t, want, "min_total_kg"), 1e-6)
+	near(t, "WP2 front", float64(got.Front/got.Mass), number(t, want, "min_front_share"), 1e-12)
+
+	in, want = publishedRow(t, "checks.csv", "WP3")
+	if got, err = (ROPSTest{EnginePower: units.Power(number(t, in, "net_engine_hp")) * hp, GrossRating: 1000}).Reference(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "WP3 power", float64(got.PTOPower/hp), number(t, want, "assumed_pto_hp"), 1e-9)
+	near(t, "WP3 mass", float64(got.Mass/lb), number(t, want, "min_total_lb"), 1e-6)
+	if !got.Notes.Has(NotePowerEstimated) {
+		t.Errorf("notes %v", got.Notes)
+	}
+	// The gross mass rules where it is the greatest.
+	if got, err = (ROPSTest{PTOPower: 10 * hp, GrossRating: 3000}).Reference(); err != nil || got.Mass != 3000 || got.Front != 750 {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+// TestServiceBrake is checks.csv BR1 (Delegated Regulation (EU) 2015/68, Annex
+// II) and, for both speeds, that the distance is what the deceleration gives:
+// v^2/92 and v^2/130 are v^2/(2 x 3.6^2 a) within half a percent.
+func TestServiceBrake(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "BR1")
+	v := number(t, in, "v_kmh")
+	got, err := RequiredServiceBrake(units.Speed(v) * units.KilometerPerHour)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "BR1 stop", float64(got.Stop), number(t, want, "stop_m"), 1e-3)
+	near(t, "BR1 deceleration", float64(got.Deceleration), number(t, want, "mfdd_min"), 1e-12)
+	for _, kmh := range []float64{10, 30, 31, 40} {
+		got, err := RequiredServiceBrake(units.Speed(kmh) * units.KilometerPerHour)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ms := kmh / 3.6
+		near(t, "braking distance", float64(got.Stop)-0.15*kmh, ms*ms/2/float64(got.Deceleration), 0.005*kmh*kmh/92)
+		if (kmh > 30) != got.Notes.Has(NoteMemory) {
+			t.Errorf("%v km/h: notes %v", kmh, got.Notes)
+		}
+	}
+}
+
+// TestBrakeTransfer is checks.csv BR4, a moment balance.
+func TestBrakeTransfer(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "BR4")
+	got, err := Braking{
+		Mass: units.Mass(number(t, in, "m_kg")), Deceleration: units.Acceleration(number(t, in, "a")),
+		Height: units.Length(number(t, in, "cg_h_m")), Wheelbase: units.Length(number(t, in, "L_m")),
+	}.Transfer()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "BR4", float64(got), number(t, want, "front_add_kg"), 0.01)
+}
+
+// TestTransportErrors wants all bad fields at once, by path.
+func TestTransportErrors(t *testing.T) {
+	bad := Transport{
+		FrontLoad: units.Mass(math.NaN()), Wheelbase: 72, Ahead: Mounted{Mass: 100},
+		Behind: Mounted{Mass: -1, Distance: units.Length(math.Inf(1))}, Front: Axle{Rating: -5},
+		Steered: SteeredRule{Share: 0.2},
+	}
+	err := bad.Validate()
+	if !errors.Is(err, units.ErrInvalid) {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"frontLoad", "rearLoad", "wheelbase", "ahead.distance", "behind.mass", "behind.distance", "hitch.x", "front.rating", "steered.base"} {
+		if !strings.Contains(err.Error(), path+": ") {
+			t.Errorf("the error does not name %s:\n%v", path, err)
+		}
+	}
+	for name, err := range map[string]error{
+		"counterweight": Counterweight{}.Validate(), "rops": ROPSTest{}.Validate(), "braking": Braking{}.Validate(),
+		"pull": Pull{}.Validate(), "traction": Traction{}.Validate(), "inflation": Inflation{}.Validate(), "transport": Transport{}.Validate(),
+	} {
+		if !errors.Is(err, units.ErrInvalid) {
+			t.Errorf("an empty %s: %v", name, err)
+		}
+	}
+}
+
+// finiteAnswer fails on a number in an answer that is none.
+func finiteAnswer(t *testing.T, in any, values ...float64) {
+	t.Helper()
+	for i, v := range values {
+		if !finite(v) {
+			t.Errorf("%+v: value %d of the answer is %v", in, i, v)
+		}
+	}
+}
+
+// FuzzTransport throws any numbers at the transport, the counterweight, the
+// reference mass and braking: an error, or finite answers whose loads add up.
+func FuzzTransport(f *testing.F) {
+	f.Add(2000.0, 3000.0, 2.5, -0.9, 0.0, 1.4, 2200.0, 0.6, uint8(1), 0.2, 1000.0, 8.0)
+	f.Add(math.NaN(), math.Inf(1), 1e308, -1e308, 5e-324, 0.0, -0.0, -1.0, uint8(9), 1e308, 0.0, 0.0)
+	f.Fuzz(func(t *testing.T, front, rear, base, hitch, ahead, a, behind, d float64, rule uint8, share, rating, speed float64) {
+		tr := Transport{
+			FrontLoad: units.Mass(front), RearLoad: units.Mass(rear), Wheelbase: units.Length(base),
+			Hitch: Hitch{X: units.Length(hitch), Rating: units.Mass(rating)},
+			Ahead: Mounted{units.Mass(ahead), units.Length(a)}, Behind: Mounted{units.Mass(behind), units.Length(d)},
+			Steered: SteeredRule{Base: SteeredBase(rule), Share: units.Fraction(share)}, Speed: units.Speed(speed),
+			Rear: Axle{Tire: TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}},
+		}
+		if got, err := tr.Check(); err == nil {
+			for _, c := range got.Limits {
+				finiteAnswer(t, tr, float64(c.Have), float64(c.Allowed))
+			}
+			near(t, "sum", float64(got.Loads.Total()), front+rear+ahead+behind, 1e-6)
+		}
+		for _, solve := range []func() (MinimumBallast, error){tr.FrontBallast, tr.RearBallast} {
+			if got, err := solve(); err == nil {
+				finiteAnswer(t, tr, float64(got.Mass), float64(got.Spare), float64(got.Loads.Front), float64(got.Loads.Rear))
+				if got.Mass < 0 || got.Spare < 0 || got.Need == NeedUnknown {
+					t.Errorf("%+v: %+v", tr, got)
+				}
+			}
+		}
+		if m, _, err := tr.Hitch.LiftAt(units.Length(d)); err == nil {
+			finiteAnswer(t, tr, float64(m))
+			if m > tr.Hitch.Rating {
+				t.Errorf("lift %v above the rating %v", m, tr.Hitch.Rating)
+			}
+		}
+		w := Counterweight{units.Mass(front), units.Mass(rear), units.Length(base), units.Mass(ahead), units.Length(a), units.Length(d), units.Fraction(share)}
+		if got, err := w.Minimum(); err == nil {
+			finiteAnswer(t, w, float64(got.Mass), float64(got.RearShare), float64(got.Loads.Front), float64(got.Loads.Rear))
+		}
+		if got, err := (ROPSTest{units.Mass(front), units.Mass(rear), units.Power(behind), units.Power(rating)}).Reference(); err == nil {
+			finiteAnswer(t, "rops", float64(got.Mass), float64(got.Front), float64(got.PerPowerMetric))
+		}
+		if got, err := (Braking{units.Mass(front), units.Length(a), units.Length(base), units.Acceleration(speed), units.Acceleration(rating)}).Transfer(); err == nil {
+			finiteAnswer(t, "braking", float64(got))
+		}
+		if got, err := RequiredServiceBrake(units.Speed(speed)); err == nil {
+			finiteAnswer(t, speed, float64(got.Stop))
+		}
+		if got, err := RequiredHitchLift(units.Power(rating)); err == nil {
+			finiteAnswer(t, rating, float64(got))
+		}
+	})
+}
