@@ -30,6 +30,12 @@ type Situation struct {
 	// on the left, -1 all on the right, 0 equal, as an open differential
 	// shares it. The lift rows ignore it: there the lifting wheel has none.
 	RearBias units.Fraction `json:"rearBias,omitempty"`
+	// Friction is the coefficient of friction between the wheels and the
+	// ground, 0 to 2. Zero means not known: sliding is then not checked.
+	Friction units.Fraction `json:"friction,omitempty"`
+	// Held is which wheels keep the machine from rolling down the slope. It
+	// decides when the machine slides; FrontShare decides when it tips.
+	Held Held `json:"held,omitempty"`
 	// Drawbar is what pulls at the hitch.
 	Drawbar Drawbar `json:"drawbar,omitzero"`
 }
@@ -68,6 +74,12 @@ func (s Situation) Validate() error {
 	}
 	if !between(s.RearBias, -1, 1) {
 		e.Add("rearBias", float64(s.RearBias), "must be from -1 to 1")
+	}
+	if !between(s.Friction, 0, 2) {
+		e.Add("friction", float64(s.Friction), "must be from 0 to 2; 0 means not known")
+	}
+	if int(s.Held) >= len(heldNames) {
+		e.Add("held", int(s.Held), "must be one of rear, front, all")
 	}
 	if d := s.Drawbar; d != (Drawbar{}) {
 		if !between(d.Pull, -1e7, 1e7) {

@@ -141,12 +141,20 @@ func (t *totals) add(p Part) {
 
 // wrench returns the outside load of all masses under a specific weight.
 func (t *totals) wrench(w [3]float64) [7]float64 {
+	o := t.linear(w)
+	o[5] += float64((t.pitch - t.roll) * surfaceYaw(w))
+	return o
+}
+
+// linear is wrench without the yaw of free surfaces, the one part that is not
+// linear in the specific weight.
+func (t *totals) linear(w [3]float64) [7]float64 {
 	x, y, z := w[0], w[1], w[2]
 	o := [7]float64{
 		t.m * x, t.m * y, t.m * z,
 		float64(t.y*z) - float64((t.z+t.roll)*y),
 		float64((t.z+t.pitch)*x) - float64(t.x*z),
-		float64(t.x*y) - float64(t.y*x) + float64((t.pitch-t.roll)*surfaceYaw(w)),
+		float64(t.x*y) - float64(t.y*x),
 	}
 	if t.joint {
 		o[6] = float64(t.ay*z) - float64((t.az+t.aroll-t.height*t.am)*y)
@@ -216,6 +224,10 @@ func (s *Situation) compile(g float64) (c Case) {
 
 // Loads returns the load on every wheel in a situation. The forces and
 // moments balance exactly. The situation's gravity is the vehicle's.
+//
+// The rear wheels share the longitudinal force equally, or by the situation's
+// RearBias. Only where that would give a wheel about to lift a load of the
+// wrong sign does the other wheel take all of it.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
@@ -252,6 +264,24 @@ func (m *Model) loads(r *response, c *Case) (l Loads) {
 		}
 	}
 	f := r.loads(&w)
+	if k := m.v.Undercarriage.Kind; k != Rigid && k != PivotingRear {
+		// A wheel about to lift cannot push along the slope: what it cannot do
+		// falls to the other one, and its load has the sign of the lift row.
+		bias := 0.0
+		switch {
+		case (f[RowRearLeft] < 0) != (f[RowLiftLeft] < 0):
+			bias = -1
+		case (f[RowRearRight] < 0) != (f[RowLiftRight] < 0):
+			bias = 1
+		}
+		if bias != 0 {
+			if o, err := m.v.Undercarriage.response(float64(c.s.FrontShare), bias); err == nil {
+				lift, right := f[RowLiftLeft], f[RowLiftRight]
+				f = o.loads(&w)
+				f[RowLiftLeft], f[RowLiftRight] = lift, right
+			}
+		}
+	}
 	l.Status = Within
 	checked := m.v.Undercarriage.Kind.edges()
 	for i := range f {

@@ -1,0 +1,136 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Limits is every limit of one machine in one situation.
+type Limits struct {
+	// Loads is what each wheel carries.
+	Loads Loads `json:"loads"`
+	// Tip is every tipping limit in the heading, by kind RearEdge to TipsLeft,
+	// the drawbar's pull and the acceleration staying what they are.
+	Tip [NumEdges]Limit `json:"tip"`
+	// Slide is where the rear axle, the front axle and the whole machine
+	// slide. It is not checked without a friction coefficient, in motion, or
+	// on a bent articulated machine.
+	Slide [numSlides]Limit `json:"slide"`
+	// FirstTip is the tipping limit that comes first.
+	FirstTip Limit `json:"firstTip"`
+	// FirstSlide is the slide limit that comes first.
+	FirstSlide Limit `json:"firstSlide"`
+	// First is the one of the two that comes first.
+	First Limit `json:"first"`
+	// Notes are what the limits assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside the limits.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Limits returns every limit in a situation: see [Model.LimitsIn].
+func (m *Model) Limits(s Situation) (Limits, error) {
+	if err := s.Validate(); err != nil {
+		return Limits{}, err
+	}
+	c := s.compile(m.g)
+	return m.LimitsIn(&c), nil
+}
+
+// LimitsIn returns every limit in a prepared situation, as loads and tangents
+// of slopes. It allocates nothing. The case's gravity must be the vehicle's.
+//
+// Sliding: all wheels held on a side slope slide at tan b = mu; rear wheels
+// only held, straight up or down the slope, at tan b = mu (L - x)/(L -+ mu z).
+// Each axle has the friction of its load for its lateral and its longitudinal
+// force together.
+func (m *Model) LimitsIn(c *Case) (l Limits) {
+	r, edges := &m.resp, &m.edges
+	if !c.plain {
+		other := m.respond(c)
+		var e [NumEdges]edge
+		for i := range e {
+			e[i] = m.whole.edge(&other[i])
+		}
+		r, edges = &other, &e
+	}
+	l.Loads = m.loads(r, c)
+	checked := m.v.Undercarriage.Kind.edges()
+	for i := range l.Tip {
+		t := &l.Tip[i]
+		t.Kind = LimitKind(i)
+		switch {
+		case checked>>i&1 == 0:
+			t.Status = CannotOccur
+		case c.still:
+			t.Grade, t.Status = edges[i].grade(c.sin, c.cos)
+		default:
+			t.Grade, t.Status = m.moving(&edges[i], &r[i], c)
+		}
+	}
+	l.FirstTip = rank(l.Tip[:])
+	m.slides(&l.Slide, c)
+	l.Notes, l.Cautions = m.notes, SlopeCautions
+	if c.s.FrontShare > 0 {
+		l.Notes &^= FrontRollsFree
+	}
+	l.First = l.FirstTip
+	if l.Slide[slideAll].Status == NotChecked {
+		l.FirstSlide = Limit{Kind: SlidesAll}
+		if c.s.Friction == 0 {
+			l.Notes |= FrictionUnknown
+		}
+		return l
+	}
+	l.FirstSlide = rank(l.Slide[:])
+	if l.FirstSlide.reached() && l.First.Status != Exceeded &&
+		(!l.First.reached() || l.FirstSlide.Grade < l.First.Grade) {
+		l.First = l.FirstSlide
+		l.Cautions |= SlidesFirst
+	}
+	return l
+}
+
+// moving returns the tangent of the slope at which an edge is reached while
+// the machine's acceleration and the drawbar's pull stay what they are:
+// p cos b - q sin b + r = 0.
+func (m *Model) moving(e *edge, k *[7]float64, c *Case) (float64, Status) {
+	p, q := e.a*m.g, (float64(e.s*c.sin)+float64(e.c*c.cos))*m.g
+	a := [3]float64{-float64(c.s.Acceleration), -float64(c.s.LateralAcceleration), 0}
+	w := m.whole.linear(a)
+	d := c.s.Drawbar.wrench()
+	var r float64
+	for i := range w {
+		r += float64(k[i] * (w[i] + d[i]))
+	}
+	yaw := k[5] * (m.whole.pitch - m.whole.roll)
+	solve := func(r float64) (float64, Status) {
+		if !(p+r > 0) {
+			return 0, Exceeded
+		}
+		if n := math.Hypot(p, q); n > math.Abs(r) {
+			if b := math.Acos(-r/n) - math.Atan2(q, p); b < math.Pi/2-tiny && b >= 0 {
+				return b, Within
+			}
+		}
+		return 0, CannotOccur
+	}
+	b, s := solve(r)
+	if yaw != 0 {
+		// The yaw of free surfaces is small and not linear: look again at the
+		// slope found.
+		for range 4 {
+			if s != Within {
+				break
+			}
+			sit := c.s
+			sit.Slope = units.Slope(b)
+			b, s = solve(r + yaw*surfaceYaw(sit.specificWeight(m.g)))
+		}
+	}
+	if s != Within {
+		return 0, s
+	}
+	return math.Tan(b), s
+}

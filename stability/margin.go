@@ -1,0 +1,77 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Margin is how far a machine is from its first tipping limit, in three ways.
+type Margin struct {
+	// Status is [Within] if there is a margin, else [Exceeded].
+	Status Status `json:"status"`
+	// First is the limit that it is the margin to.
+	First Limit `json:"first"`
+	// Angle is the limit's slope less the slope; negative past the limit. If
+	// no limit can occur it is the angle up to the vertical.
+	Angle units.Angle `json:"angle"`
+	// LoadShare is the least loaded wheel's load over its load on level
+	// ground at rest, 1 or more if no wheel loses any; negative past the
+	// limit. The body's own wheels count by their lift rows.
+	LoadShare units.Fraction `json:"loadShare"`
+	// Wheel is the row of that wheel or axle.
+	Wheel Row `json:"wheel"`
+	// Energy is the energy that still overturns the machine sideways, at rest.
+	Energy units.Energy `json:"energy"`
+	// EnergyStatus says whether Energy was computed.
+	EnergyStatus Status `json:"energyStatus"`
+	// Notes are what the margin assumes.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside it.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Margin returns the margin in a situation.
+func (m *Model) Margin(s Situation) (Margin, error) {
+	l, err := m.Limits(s)
+	if err != nil {
+		return Margin{}, err
+	}
+	level, err := m.Loads(Situation{})
+	if err != nil {
+		return Margin{}, err
+	}
+	e, err := m.EnergyToOverturn(s)
+	if err != nil {
+		return Margin{}, err
+	}
+	o := Margin{Status: Within, First: l.FirstTip, Notes: l.Notes &^ FrictionUnknown, Cautions: l.Cautions &^ SlidesFirst}
+	switch {
+	case l.FirstTip.reached():
+		o.Angle = units.Angle(l.FirstTip.Slope() - s.Slope)
+	case l.FirstTip.Status == Exceeded:
+		o.Angle = -units.Angle(s.Slope)
+	default:
+		o.Angle = units.Turn/4 - units.Angle(s.Slope)
+	}
+	share := math.Inf(1)
+	for i, checked := 0, m.v.Undercarriage.Kind.edges(); i < NumRows; i++ {
+		if checked>>i&1 == 0 {
+			continue
+		}
+		was, is := float64(level.Rows[i]), float64(l.Loads.Rows[i])
+		one := -1.0
+		if was > 0 {
+			one = is / was
+		}
+		if one < share {
+			share, o.Wheel = one, Row(i)
+		}
+	}
+	o.LoadShare = units.Fraction(share)
+	o.Energy, o.EnergyStatus = e.Barrier, e.Status
+	if l.FirstTip.Status == Exceeded || o.Angle <= 0 || share <= 0 {
+		o.Status = Exceeded
+	}
+	return o, nil
+}

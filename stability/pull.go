@@ -1,0 +1,48 @@
+package stability
+
+import "example.com/steelyard/units"
+
+// PullLimit is how hard the hitch may be pulled before a wheel is lost.
+type PullLimit struct {
+	// Kind is what happens at the limit.
+	Kind LimitKind `json:"kind"`
+	// Status says whether the limit can occur.
+	Status Status `json:"status"`
+	// Pull is the limiting pull, 0 or more. It means something only with the
+	// statuses [Within] and [Binds].
+	Pull units.Force `json:"pull"`
+	// Notes are what the limit assumes.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside the limit.
+	Cautions Cautions `json:"cautions"`
+}
+
+// PullToLift returns the steady pull at the situation's drawbar, in its
+// direction, at which the first wheel is lost. Its Pull is left out. Straight
+// up a slope, with the pull parallel to it at height zh, the front lifts at
+// m g (x cos b - z sin b)/zh.
+func (m *Model) PullToLift(s Situation) (PullLimit, error) {
+	s.Drawbar.Pull = 1
+	if err := s.Validate(); err != nil {
+		return PullLimit{}, err
+	}
+	c := s.compile(m.g)
+	r := m.resp
+	if !c.plain {
+		r = m.respond(&c)
+	}
+	unit := s.Drawbar.wrench()
+	perUnit := r.loads(&unit)
+	at := func(p float64) [NumRows]float64 {
+		w := m.whole.wrench(c.w)
+		for i := range w {
+			w[i] += float64(p * unit[i])
+		}
+		return r.loads(&w)
+	}
+	l := PullLimit{Notes: m.notes, Cautions: SlopeCautions}
+	var p float64
+	l.Kind, l.Status, p = m.firstLost(at, &perUnit)
+	l.Pull = units.Force(p)
+	return l, nil
+}

@@ -1,0 +1,225 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Rearward is what sends a machine over backwards, in a situation.
+type Rearward struct {
+	// Status is [Within] while the front axle carries load, [Exceeded] if it
+	// carries none at the start.
+	Status Status `json:"status"`
+	// StaticSlope is the slope, straight up, at which the machine goes over
+	// at rest: atan(x/z).
+	StaticSlope Limit `json:"staticSlope"`
+	// Balance is how far the body may pitch about the rear axle, from the
+	// ground it stands on, until its center of gravity is over the axle:
+	// atan(x/(z - r)), less the slope. Not checked without the axle's height.
+	Balance units.Angle `json:"balance"`
+	// BalanceStatus says whether Balance was computed.
+	BalanceStatus Status `json:"balanceStatus"`
+	// BlockedTorque is the torque of the rear axle that lifts the front while
+	// the rear wheels stand blocked: the moment of the weight about the axle,
+	// W x on level ground.
+	BlockedTorque units.Moment `json:"blockedTorque"`
+	// FreeAcceleration is the acceleration forward that lifts the front:
+	// g x/z on level ground.
+	FreeAcceleration AccelerationLimit `json:"freeAcceleration"`
+	// FreeTorque is the torque of the rear axle that gives it: W x r/z on
+	// level ground.
+	FreeTorque units.Moment `json:"freeTorque"`
+	// Notes are what the figures assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside them.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Rearward returns the limits of going over backwards in a situation, whose
+// own Acceleration is left out. Of an oblique slope the part along the
+// machine counts.
+func (m *Model) Rearward(s Situation) (Rearward, error) {
+	s.Acceleration = 0
+	if err := s.Validate(); err != nil {
+		return Rearward{}, err
+	}
+	c := s.compile(m.g)
+	o := Rearward{Notes: m.notes, Cautions: SlopeCautions, Status: Within}
+	w := &m.whole
+	e := &m.edges[RearEdge]
+	o.StaticSlope.Kind = RearEdge
+	o.StaticSlope.Grade, o.StaticSlope.Status = e.grade(0, 1)
+	load := w.wrench(c.w)
+	if c.s.Drawbar.Pull != 0 {
+		for i, v := range c.s.Drawbar.wrench() {
+			load[i] += v
+		}
+	}
+	if m.resp.loads(&load)[RowFrontAxle] <= 0 {
+		o.Status = Exceeded
+	}
+	unit := w.linear(vec{-1})
+	rise := m.resp.loads(&unit)
+	o.FreeAcceleration = AccelerationLimit{Kind: RearEdge}
+	o.FreeAcceleration.Status = CannotOccur
+	if start := m.resp.loads(&load)[RowFrontAxle]; !(start > 0) {
+		o.FreeAcceleration.Status = Exceeded
+	} else if rise[RowFrontAxle] < 0 {
+		o.FreeAcceleration.Status = Within
+		o.FreeAcceleration.Acceleration = units.Acceleration(-start / rise[RowFrontAxle])
+	}
+	r := float64(m.v.Undercarriage.RearAxleHeight)
+	if r == 0 {
+		return o, nil
+	}
+	// Moment of the weight about the rear axle, nose down positive.
+	z := w.z + w.pitch - r*w.m
+	moment := float64(z*c.w[0]) - float64(w.x*c.w[2])
+	o.BlockedTorque = units.Moment(max(0, moment))
+	if o.FreeAcceleration.Status == Within {
+		drive := w.m*(float64(o.FreeAcceleration.Acceleration)-c.w[0]) - c.s.Drawbar.wrench()[0]
+		o.FreeTorque = units.Moment(max(0, r*drive))
+	}
+	o.BalanceStatus = Within
+	if moment <= 0 {
+		o.BalanceStatus = Exceeded
+	}
+	o.Balance = units.Angle(max(0, math.Atan2(w.x, z)-math.Atan(s.Slope.Grade()*c.cos)))
+	return o, nil
+}
+
+// Rearing is a motion of the chassis about its rear axle, started by torque.
+type Rearing struct {
+	// Torque is the constant torque of the rear axle on the chassis, nose up,
+	// 0 to 10 MN m.
+	Torque units.Moment `json:"torque"`
+	// Offset is how far the nose is up at the start, 0 to 90 degrees.
+	Offset units.Angle `json:"offset,omitempty"`
+	// Rate is how fast it then rises, in radians per second, 0 to 10.
+	Rate float64 `json:"rate,omitempty"`
+	// Slope is that of the ground, straight up, 0 to 60 degrees.
+	Slope units.Slope `json:"slope,omitempty"`
+}
+
+// RearingTimes is when a rearing machine can no longer be saved.
+type RearingTimes struct {
+	// Status is [Exceeded] if it goes over, [Within] if it falls back or never
+	// lifts, [NotChecked] if the height of the rear axle is not known.
+	Status Status `json:"status"`
+	// NoReturn is the pitch from the ground at which cutting the torque just
+	// fails to save it.
+	NoReturn units.Angle `json:"noReturn"`
+	// NoReturnTime is when it gets there.
+	NoReturnTime units.Duration `json:"noReturnTime"`
+	// Balance is the pitch at which the center of gravity is over the axle.
+	Balance units.Angle `json:"balance"`
+	// BalanceTime is when it gets there, the torque staying on.
+	BalanceTime units.Duration `json:"balanceTime"`
+	// Notes are what the figures assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside them.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Rear returns how a machine rears with its driven wheels blocked under a
+// constant axle torque, from the offset and the rate stated: with neither and
+// no more torque than the weight's moment it never moves. The body must then
+// be the chassis, without the rear wheels, and its inertia that about its own
+// center of gravity; without one it counts as a point mass. The motion is
+// I q” = T - m g r cos(q0 + q) about the rear axle.
+func (m *Model) Rear(r Rearing) (RearingTimes, error) {
+	var e units.FieldErrors
+	if !between(r.Torque, 0, 1e7) {
+		e.Add("torque", float64(r.Torque), "must be from 0 to 10 MN m")
+	}
+	if !between(r.Offset, 0, units.Turn/4) {
+		e.Add("offset", float64(r.Offset), "must be from 0 to 90 degrees")
+	}
+	if !between(r.Rate, 0, 10) {
+		e.Add("rate", r.Rate, "must be from 0 to 10 rad/s")
+	}
+	if !between(r.Slope, 0, units.Slope(60*units.Degree)) {
+		e.Add("slope", float64(r.Slope), "must be from 0 to 60 degrees")
+	}
+	if err := e.Err(); err != nil {
+		return RearingTimes{}, err
+	}
+	o := RearingTimes{Notes: (m.notes | StartStated | AxleBlocked) &^ QuasiStatic, Cautions: SlopeCautions | WearBelt}
+	height := float64(m.v.Undercarriage.RearAxleHeight)
+	if height == 0 {
+		return o, nil
+	}
+	w := &m.whole
+	x, z := w.x/w.m, (w.z+w.pitch)/w.m-height
+	arm := math.Hypot(x, z)
+	start := math.Atan2(z, x) + float64(r.Slope)
+	balance := math.Pi/2 - start
+	b, a := m.v.Body, m.v.Undercarriage.Axle
+	inertia := float64(b.Inertia.YY) + float64(a.Inertia.YY)
+	for _, p := range []Part{b.Part(), a} {
+		dx, dz := float64(p.CG.X), float64(p.CG.Z)-height
+		inertia += float64(p.Mass) * (dx*dx + dz*dz)
+	}
+	if b.Inertia.YY == 0 {
+		o.Notes |= PointMass
+	}
+	pull := w.m * m.g * arm
+	q, v := float64(r.Offset), r.Rate
+	if balance <= q || inertia <= 0 || arm == 0 {
+		o.Status, o.Balance = Exceeded, units.Angle(max(0, balance))
+		return o, nil
+	}
+	o.Balance = units.Angle(balance)
+	o.Status = Within
+	torque := float64(r.Torque)
+	speedUp := func(q float64) float64 { return (torque - pull*math.Cos(start+q)) / inertia }
+	spare := func(q, v float64) float64 {
+		return inertia*v*v/2 - pull*(1-math.Sin(start+q))
+	}
+	// A step is a small part of the pendulum's own time; the end lies where
+	// nothing more can come.
+	step := 1e-3 * math.Sqrt(inertia/pull)
+	if spare(q, v) >= 0 {
+		o.NoReturn, o.Status = units.Angle(q), Exceeded
+	}
+	var t float64
+	for range 400000 {
+		q1, v1 := rungeKutta(q, v, step, speedUp)
+		if q1 <= 0 && v1 <= 0 || v1 < 0 && torque <= pull*math.Cos(start+q1) {
+			// Back on its wheels, or on the way there for good.
+			return o, nil
+		}
+		if o.Status == Within {
+			if s0, s1 := spare(q, v), spare(q1, v1); s1 >= 0 {
+				f := s0 / (s0 - s1)
+				o.Status = Exceeded
+				o.NoReturn = units.Angle(q + f*(q1-q))
+				o.NoReturnTime = units.Duration(t + f*step)
+			}
+		}
+		if q1 >= balance {
+			o.BalanceTime = units.Duration(t + step*(balance-q)/(q1-q))
+			if o.Status == Within {
+				o.Status, o.NoReturn, o.NoReturnTime = Exceeded, o.Balance, o.BalanceTime
+			}
+			return o, nil
+		}
+		q, v, t = q1, v1, t+step
+	}
+	// Slower than any step shows: it stays where it is.
+	o.Status = Within
+	return o, nil
+}
+
+// rungeKutta advances angle and rate by the classical fourth-order rule.
+func rungeKutta(q, v, h float64, f func(float64) float64) (float64, float64) {
+	a1 := f(q)
+	v2 := v + h/2*a1
+	a2 := f(q + h/2*v)
+	v3 := v + h/2*a2
+	a3 := f(q + h/2*v2)
+	v4 := v + h*a3
+	a4 := f(q + h*v3)
+	return q + h/6*(v+2*v2+2*v3+v4), v + h/6*(a1+2*a2+2*a3+a4)
+}

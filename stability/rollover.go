@@ -1,0 +1,252 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/units"
+)
+
+// Rolling is the start of a sideways rollover.
+type Rolling struct {
+	// Situation is the slope and the heading; the machine goes to its downhill
+	// side, on level ground to the right with headings of 0 to 180 degrees.
+	Slope   units.Slope `json:"slope"`
+	Heading units.Angle `json:"heading"`
+	// Offset is how far the body is turned about its tipping line at the
+	// start, 0 to 60 degrees.
+	Offset units.Angle `json:"offset"`
+	// Rate is how fast it then turns, in radians per second, 0 to 20. Offset
+	// and rate must not both be zero: from exact balance it takes for ever.
+	Rate float64 `json:"rate"`
+	// Contact is the point of the body that meets the ground first, such as
+	// the outer top corner of the roll-over frame, on the side to which it
+	// tips. At the origin it means not known.
+	Contact Point `json:"contact,omitzero"`
+}
+
+// Rollover is the motion past the limit.
+type Rollover struct {
+	// Status is [Within] if the machine comes back or to rest on its stop,
+	// [Exceeded] if it goes over, [NotChecked] for kinds that are not modeled.
+	Status Status `json:"status"`
+	// Stage is the last stage that the motion reached.
+	Stage Stage `json:"stage"`
+	// StopTime is when the body meets its stop; zero if it does not.
+	StopTime units.Duration `json:"stopTime"`
+	// StopRate is how fast it then turns, in radians per second.
+	StopRate float64 `json:"stopRate"`
+	// StopEnergy is the energy of motion it brings to the stop.
+	StopEnergy units.Energy `json:"stopEnergy"`
+	// NeededEnergy is the energy that carries it over from its stop; zero if
+	// it does not rest there even without any.
+	NeededEnergy units.Energy `json:"neededEnergy"`
+	// Arrest says whether the stop holds it if it takes no energy out: [Within]
+	// if so, [Exceeded] if not, [NotChecked] if the stop angle is not known,
+	// [CannotOccur] if the body never gets there.
+	Arrest Status `json:"arrest"`
+	// DeadArrest is the same if the stop is dead: body and axle go on as one
+	// with the angular momentum that the body has about the new line. A real
+	// stop lies between the two; count on Arrest.
+	DeadArrest Status `json:"deadArrest"`
+	// GroundTime is when Contact meets the ground, if it is known and the
+	// machine goes over; else zero.
+	GroundTime units.Duration `json:"groundTime"`
+	// GroundRate is how fast it then turns, in radians per second.
+	GroundRate float64 `json:"groundRate"`
+	// Notes are what the figures assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside them.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Rollover returns the motion of a machine past its limit: the body turns
+// about the line from the rear contact to the pin until the stop, then body
+// and axle turn as one about the line from the rear to the front contact. In
+// each stage it is a compound pendulum, I q” = m g r u sin q past the
+// balance, about a fixed line; the contacts do not slide. An unknown stop
+// counts as none. The stop is taken to absorb nothing.
+func (m *Model) Rollover(r Rolling) (Rollover, error) {
+	s := Situation{Slope: r.Slope, Heading: r.Heading}
+	var e units.FieldErrors
+	e.Join("", s.Validate())
+	if !between(r.Offset, 0, 60*units.Degree) {
+		e.Add("offset", float64(r.Offset), "must be from 0 to 60 degrees")
+	}
+	if !between(r.Rate, 0, 20) {
+		e.Add("rate", r.Rate, "must be from 0 to 20 rad/s")
+	}
+	if r.Offset == 0 && r.Rate == 0 {
+		e.Add("offset", 0.0, "must not be zero together with rate: from exact balance it takes for ever")
+	}
+	r.Contact.validate(&e, "contact")
+	if err := e.Err(); err != nil {
+		return Rollover{}, err
+	}
+	sin, cos := headingSincos(r.Heading)
+	left := tipsLeft(sin)
+	o := Rollover{
+		Notes:    (m.notes | StartStated | NoLossAtStop) &^ QuasiStatic,
+		Cautions: SlopeCautions | WearBelt | NotALimit,
+		Arrest:   CannotOccur, DeadArrest: CannotOccur,
+	}
+	f, ok := m.frame(left)
+	if !ok {
+		o.Arrest, o.DeadArrest = NotChecked, NotChecked
+		return o, nil
+	}
+	if m.v.Body.Inertia == (Inertia{}) {
+		o.Notes |= PointMass
+	}
+	g := weightAt(m.g, float64(r.Slope), math.Abs(sin), cos)
+	contact := r.Contact.vec().mirrored(left)
+	hasContact := r.Contact != (Point{})
+	line := f.axis().unit()
+	stop := math.Inf(1)
+	if f.pinned {
+		if a := float64(m.v.Undercarriage.StopAngle); a > 0 {
+			// The turn about the line at which the body's roll is the stop's.
+			roll := func(q float64) float64 {
+				y, z := vec{0, 1}.turn(line, q), vec{0, 0, 1}.turn(line, q)
+				return math.Atan2(y[2], z[2]) - a
+			}
+			if q, err := numeric.Root(roll, 0, 1.5, 1e-12); err == nil {
+				stop = q
+			}
+		} else {
+			o.Arrest, o.DeadArrest = NotChecked, NotChecked
+		}
+	}
+	d, _ := f.rolling()
+	first := newSwing(line, d, g)
+	bodyTensor := m.v.Body.Inertia.tensor(left)
+	inertia := about(line, bodyTensor, f.body.minus(f.rear), f.bodyMass)
+	axleTensor := m.v.Undercarriage.Axle.Inertia.tensor(left)
+	if !f.pinned {
+		inertia += about(line, axleTensor, f.axle.minus(f.rear), f.axleMass)
+	}
+	hit := func(base, u vec, upTo float64) float64 {
+		if !hasContact {
+			return math.Inf(1)
+		}
+		return fallAngle(base.minus(f.rear), u, upTo)
+	}
+	ground := hit(contact, line, math.Pi)
+	q, v := float64(r.Offset), r.Rate
+	o.Stage = StopStage
+	if f.pinned {
+		o.Stage = PinStage
+	}
+	if q >= stop {
+		q = stop
+	}
+	end := min(stop, ground, math.Pi/2)
+	t, v, over := first.run(inertia, q, v, end)
+	if !over {
+		o.Status = Within
+		return o, nil
+	}
+	if end < stop {
+		o.Status = Exceeded
+		if ground <= end {
+			o.GroundTime, o.GroundRate = units.Duration(t), v
+		}
+		return o, nil
+	}
+	o.Stage = StopStage
+	o.StopTime, o.StopRate = units.Duration(t), v
+	o.StopEnergy = units.Energy(inertia * v * v / 2)
+	// The second line: rear to front contact.
+	next := f.front.plus(vec{0, -f.half}).minus(f.rear).unit()
+	arm := f.body.minus(f.rear).turn(line, stop)
+	axleArm := f.axle.minus(f.rear)
+	d2 := arm.times(f.bodyMass).plus(axleArm.times(f.axleMass))
+	turned := func(a vec) vec { return bodyTensor.of(a.turn(line, -stop)).turn(line, stop) }
+	inertia2 := next.dot(turned(next)) + f.bodyMass*square(next.cross(arm).norm()) +
+		about(next, axleTensor, axleArm, f.axleMass)
+	second := newSwing(next, d2, g)
+	need := second.barrier()
+	o.NeededEnergy = units.Energy(need)
+	arrests := func(e float64) Status {
+		if second.past < 0 && e < need {
+			return Within
+		}
+		return Exceeded
+	}
+	o.Arrest = arrests(float64(o.StopEnergy))
+	// Angular momentum of the body about the new line, before.
+	momentum := next.dot(turned(line.times(v))) + f.bodyMass*next.dot(arm.cross(line.times(v).cross(arm)))
+	dead := momentum / inertia2
+	o.DeadArrest = arrests(inertia2 * dead * dead / 2)
+	if o.Arrest == Within {
+		o.Status = Within
+		return o, nil
+	}
+	o.Status = Exceeded
+	if !hasContact {
+		return o, nil
+	}
+	at := f.rear.plus(contact.minus(f.rear).turn(line, stop))
+	ground2 := hit(at, next, math.Pi)
+	v2 := math.Sqrt(2 * float64(o.StopEnergy) / inertia2)
+	t2, vEnd, over := second.run(inertia2, 0, v2, min(ground2, math.Pi))
+	if over && !math.IsInf(ground2, 1) {
+		o.GroundTime, o.GroundRate = units.Duration(t+t2), vEnd
+	}
+	return o, nil
+}
+
+func square(x float64) float64 { return x * x }
+
+// about returns the moment of inertia about a line through the origin of arm.
+func about(line vec, t tensor, arm vec, mass float64) float64 {
+	return line.dot(t.of(line)) + mass*square(line.cross(arm).norm())
+}
+
+// fallAngle returns the least turn about the unit vector u, up to a limit, at
+// which the end of the arm comes down to the ground, or +Inf.
+func fallAngle(arm, u vec, most float64) float64 {
+	along, around, over := u.times(arm.dot(u)), arm.across(u), u.cross(arm)
+	z := func(q float64) float64 {
+		sin, cos := math.Sincos(q)
+		return along[2] + around[2]*cos + over[2]*sin
+	}
+	const steps = 720
+	prev := 0.0
+	for i := 1; i <= steps; i++ {
+		q := most * float64(i) / steps
+		if z(q) <= 0 && z(prev) > 0 {
+			if r, err := numeric.Root(z, prev, q, 1e-12); err == nil {
+				return r
+			}
+		}
+		prev = q
+	}
+	return math.Inf(1)
+}
+
+// run follows the motion from a turn and a rate to the turn end, and returns
+// the time and the rate there; over is false if it falls back before.
+func (s swing) run(inertia, q, v, end float64) (t, rate float64, over bool) {
+	if !(inertia > 0) || !(s.strength > 0) {
+		return 0, v, false
+	}
+	if q >= end {
+		return 0, v, true
+	}
+	k := s.strength / inertia
+	f := func(q float64) float64 { return k * math.Sin(s.past+q) }
+	step := 2e-3 / math.Sqrt(k)
+	for range 200000 {
+		q1, v1 := rungeKutta(q, v, step, f)
+		if q1 >= end {
+			part := (end - q) / (q1 - q)
+			return t + part*step, v + part*(v1-v), true
+		}
+		if v1 <= 0 && math.Sin(s.past+q1) <= 0 {
+			return t, 0, false
+		}
+		q, v, t = q1, v1, t+step
+	}
+	return t, v, false
+}

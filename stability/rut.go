@@ -1,0 +1,164 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// WheelInRut says which wheel stands in a rut or on a bump.
+type WheelInRut uint8
+
+// The wheels.
+const (
+	// RutFrontLeft is the front left wheel.
+	RutFrontLeft WheelInRut = iota
+	// RutFrontRight is the front right wheel.
+	RutFrontRight
+	// RutRearLeft is the rear left wheel.
+	RutRearLeft
+	// RutRearRight is the rear right wheel.
+	RutRearRight
+)
+
+var rutNames = []string{"frontLeft", "frontRight", "rearLeft", "rearRight"}
+
+// String returns the wheel's name as in JSON, such as "frontLeft".
+func (w WheelInRut) String() string { return enumText(rutNames, int(w), "WheelInRut") }
+
+// MarshalText returns the wheel's name. An unnamed wheel is an error.
+func (w WheelInRut) MarshalText() ([]byte, error) { return marshalEnum(rutNames, int(w), "wheel") }
+
+// UnmarshalText reads a name that [WheelInRut.MarshalText] wrote.
+func (w *WheelInRut) UnmarshalText(text []byte) error {
+	i, err := unmarshalEnum(rutNames, text, "wheel")
+	if err == nil {
+		*w = WheelInRut(i)
+	}
+	return err
+}
+
+// Rut is a wheel that stands higher or lower than the plane of the others.
+type Rut struct {
+	// Wheel is which one.
+	Wheel WheelInRut `json:"wheel"`
+	// Height is how much higher it stands; a rut is negative. At most half the
+	// track of its axle and half the wheelbase.
+	Height units.Length `json:"height"`
+}
+
+// Uneven is a machine with one wheel out of the plane of the others.
+type Uneven struct {
+	// Status is [Within] if the pose is as given; [Exceeded] if the axle meets
+	// its stop before; [NotChecked] for kinds without a free front axle.
+	Status Status `json:"status"`
+	// BodyRoll is how far the body rolls, positive to the right.
+	BodyRoll units.Angle `json:"bodyRoll"`
+	// BodyPitch is how far it pitches, positive nose up.
+	BodyPitch units.Angle `json:"bodyPitch"`
+	// AxleRoll is how far the axle rolls against the plane, positive to the
+	// right.
+	AxleRoll units.Angle `json:"axleRoll"`
+	// CG is the body's center of gravity in that pose.
+	CG Point `json:"cg"`
+	// TipsRight and TipsLeft are the slopes of the plane at which the body
+	// tips in the heading, with the pin free.
+	TipsRight Limit `json:"tipsRight"`
+	TipsLeft  Limit `json:"tipsLeft"`
+	// Notes are what the answer assumes.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside it.
+	Cautions Cautions `json:"cautions"`
+}
+
+// OnUneven returns how a machine with a pivoting front axle stands with one
+// wheel in a rut or on a bump, and when it tips then. A rear wheel rolls the
+// body by asin(height/T) about the line from the other rear contact to the
+// pin; a front wheel with the pin free raises the pin by half the height and
+// pitches the body, without rolling it.
+func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
+	u := &m.v.Undercarriage
+	var e units.FieldErrors
+	validateHeading(&e, heading)
+	if int(r.Wheel) >= len(rutNames) {
+		e.Add("wheel", int(r.Wheel), "must be one of frontLeft, frontRight, rearLeft, rearRight")
+	}
+	track := u.RearTrack
+	if r.Wheel <= RutFrontRight {
+		track = u.FrontTrack
+	}
+	most := min(track, u.Wheelbase) / 2
+	if u.Kind == PivotingFront && !between(r.Height, -most, most) {
+		e.Add("height", float64(r.Height), "must be within half the track and half the wheelbase")
+	}
+	if err := e.Err(); err != nil {
+		return Uneven{}, err
+	}
+	o := Uneven{Notes: m.notes, Cautions: SlopeCautions, TipsRight: Limit{Kind: TipsRight}, TipsLeft: Limit{Kind: TipsLeft}}
+	if u.Kind != PivotingFront {
+		return o, nil
+	}
+	o.Status = Within
+	h, t, l := float64(r.Height), float64(u.RearTrack), float64(u.Wheelbase)
+	pin := vec{l, 0, float64(u.PinHeight)}
+	rl, rr := vec{0, t / 2}, vec{0, -t / 2}
+	put := func(v vec) vec { return v }
+	switch r.Wheel {
+	case RutRearLeft, RutRearRight:
+		roll := math.Asin(h / t) // positive to the right
+		o.BodyRoll = units.Angle(roll)
+		stand, lifted := rr, rl
+		if r.Wheel == RutRearRight {
+			o.BodyRoll = -o.BodyRoll
+			stand, lifted = rl, rr
+		}
+		// Turn about the line from the standing contact to the pin until the
+		// lifted one is at its height.
+		w := pin.minus(stand).unit()
+		arm := lifted.minus(stand)
+		along, around, over := w.times(arm.dot(w)), arm.across(w), w.cross(arm)
+		// along.z + around.z cos a + over.z sin a = h
+		n := math.Hypot(around[2], over[2])
+		a := math.Asin(max(-1, min(1, (h-along[2])/n))) - math.Atan2(around[2], over[2])
+		if over[2] < 0 {
+			a = math.Pi - math.Asin(max(-1, min(1, (h-along[2])/n))) - math.Atan2(around[2], over[2])
+			a = math.Remainder(a, 2*math.Pi)
+		}
+		put = func(v vec) vec { return stand.plus(v.minus(stand).turn(w, a)) }
+		rl, rr = put(rl), put(rr)
+	default:
+		f := float64(u.FrontTrack)
+		axle := math.Asin(h / f)
+		o.AxleRoll = units.Angle(axle)
+		if r.Wheel == RutFrontRight {
+			o.AxleRoll = -o.AxleRoll
+		}
+		if u.StopAngle > 0 && math.Abs(axle) > float64(u.StopAngle) {
+			o.Status = Exceeded
+		}
+		pitch := math.Asin(h / 2 / l)
+		o.BodyPitch = units.Angle(pitch)
+		// Nose up is a turn about the y axis with a minus sign.
+		put = func(v vec) vec { return v.turn(vec{0, 1}, -pitch) }
+		pin = put(pin)
+	}
+	b := m.v.Body
+	cg := put(b.CG.vec())
+	o.CG = Point{X: units.Length(cg[0]), Y: units.Length(cg[1]), Z: units.Length(cg[2])}
+	raised := put(b.CG.vec().plus(vec{0, 0, float64(b.RollRise)}))
+	sin, cos := headingSincos(heading)
+	one := func(left bool, limit *Limit) {
+		at, to, d, si := rr, pin, raised, sin
+		if left {
+			at, to, d, si = rl.mirrored(true), pin.mirrored(true), raised.mirrored(true), -sin
+		}
+		e := lineEdge(to.minus(at), d.minus(at).times(float64(b.Mass)))
+		// The axle's weight enters as on even ground.
+		a := &u.Axle
+		e.c -= float64(a.Mass) * float64(a.CG.Z-u.PinHeight) * t / 2
+		limit.Grade, limit.Status = e.grade(si, cos)
+	}
+	one(false, &o.TipsRight)
+	one(true, &o.TipsLeft)
+	return o, nil
+}

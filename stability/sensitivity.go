@@ -1,0 +1,269 @@
+package stability
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"example.com/steelyard/units"
+)
+
+// Input names a measured input that a limit depends on.
+type Input uint8
+
+// The inputs of [Model.Sensitivity] and [Tolerances].
+const (
+	// InputCGX is how far ahead the body's center of gravity is.
+	InputCGX Input = iota
+	// InputCGY is how far to the left it is.
+	InputCGY
+	// InputCGZ is how high it is.
+	InputCGZ
+	// InputBodyMass is the body's mass.
+	InputBodyMass
+	// InputAxleMass is the pivoting axle's mass.
+	InputAxleMass
+	// InputWheelbase is the wheelbase; the axle goes with it.
+	InputWheelbase
+	// InputRearTrack is the rear track.
+	InputRearTrack
+	// InputFrontTrack is the front track.
+	InputFrontTrack
+	// InputPinHeight is the height of the pin.
+	InputPinHeight
+	// NumInputs is the number of inputs.
+	NumInputs = iota
+)
+
+var inputNames = []string{"cgX", "cgY", "cgZ", "bodyMass", "axleMass", "wheelbase", "rearTrack", "frontTrack", "pinHeight"}
+
+// String returns the input's name as in JSON, such as "cgZ".
+func (i Input) String() string { return enumText(inputNames, int(i), "Input") }
+
+// MarshalText returns the input's name. An unnamed input is an error.
+func (i Input) MarshalText() ([]byte, error) { return marshalEnum(inputNames, int(i), "input") }
+
+// UnmarshalText reads a name that [Input.MarshalText] wrote.
+func (i *Input) UnmarshalText(text []byte) error {
+	n, err := unmarshalEnum(inputNames, text, "input")
+	if err == nil {
+		*i = Input(n)
+	}
+	return err
+}
+
+// field returns where the input stands in a vehicle.
+func (i Input) add(v *Vehicle, by float64) {
+	u := &v.Undercarriage
+	switch i {
+	case InputCGX:
+		v.Body.CG.X += units.Length(by)
+	case InputCGY:
+		v.Body.CG.Y += units.Length(by)
+	case InputCGZ:
+		v.Body.CG.Z += units.Length(by)
+	case InputBodyMass:
+		v.Body.Mass += units.Mass(by)
+	case InputAxleMass:
+		u.Axle.Mass = max(0, u.Axle.Mass+units.Mass(by))
+	case InputWheelbase:
+		u.Wheelbase += units.Length(by)
+		if u.Axle.Mass > 0 && u.Kind == PivotingFront {
+			u.Axle.CG.X += units.Length(by)
+		}
+	case InputRearTrack:
+		u.RearTrack += units.Length(by)
+	case InputFrontTrack:
+		u.FrontTrack += units.Length(by)
+	case InputPinHeight:
+		u.PinHeight = max(0, u.PinHeight+units.Length(by))
+	}
+}
+
+// Sensitivity is how much the worst tipping limit moves with each input.
+type Sensitivity struct {
+	// Limit is the worst limit itself.
+	Limit Limit `json:"limit"`
+	// PerUnit is the change of its slope, in radians per meter or per
+	// kilogram, by [Input]. An input without effect, or that the kind has not,
+	// gives 0.
+	PerUnit [NumInputs]float64 `json:"perUnit"`
+}
+
+// Sensitivity returns how much the worst tipping limit moves with each input,
+// by central differences. If no limit can be reached, all are 0 and the
+// limit's status says why.
+func (m *Model) Sensitivity() Sensitivity {
+	o := Sensitivity{Limit: m.WorstTip().First}
+	if !o.Limit.reached() {
+		return o
+	}
+	for i := range Input(NumInputs) {
+		h := 1e-5
+		if i == InputBodyMass || i == InputAxleMass {
+			h = 1e-5 * m.whole.m
+		}
+		low, lowDown := m.worstWith(i, -h)
+		high, highUp := m.worstWith(i, h)
+		if span := highUp - lowDown; span > 0 {
+			o.PerUnit[i] = (high - low) / span
+		}
+	}
+	return o
+}
+
+// worstWith returns the worst limit's slope with an input changed, and the
+// change made: none where it would leave the input's range.
+func (m *Model) worstWith(i Input, by float64) (slope, made float64) {
+	v := m.v
+	if i == InputAxleMass && float64(v.Undercarriage.Axle.Mass)+by < 0 ||
+		i == InputPinHeight && float64(v.Undercarriage.PinHeight)+by < 0 {
+		by = 0
+	}
+	if i == InputAxleMass && v.Undercarriage.Axle.Mass == 0 {
+		by = 0 // where it would sit is not known
+	}
+	i.add(&v, by)
+	return worstSlope(&v, m), by
+}
+
+// worstSlope returns the slope of the worst limit of a vehicle: 0 if it is
+// tipped or has no balance, the vertical if none can occur.
+func worstSlope(v *Vehicle, like *Model) float64 {
+	o := Model{v: *v, g: like.g, notes: like.notes}
+	r, err := v.Undercarriage.response(0, 0)
+	if err != nil {
+		return 0
+	}
+	o.resp, o.whole = r, v.totals()
+	for i := range o.edges {
+		o.edges[i] = o.whole.edge(&r[i])
+	}
+	l := o.WorstTip().First
+	switch {
+	case l.reached():
+		return math.Atan(l.Grade)
+	case l.Status == Exceeded:
+		return 0
+	}
+	return math.Pi / 2
+}
+
+// Tolerances are how far each input may be off either way. The zero value
+// takes all inputs as exact.
+type Tolerances struct {
+	// CG is how far the body's center of gravity may be off in each axis.
+	CG Point `json:"cg"`
+	// BodyMass is how far the body's mass may be off.
+	BodyMass units.Mass `json:"bodyMass,omitempty"`
+	// AxleMass is how far the axle's mass may be off.
+	AxleMass units.Mass `json:"axleMass,omitempty"`
+	// Wheelbase is how far the wheelbase may be off.
+	Wheelbase units.Length `json:"wheelbase,omitempty"`
+	// RearTrack is how far the rear track may be off.
+	RearTrack units.Length `json:"rearTrack,omitempty"`
+	// FrontTrack is how far the front track may be off.
+	FrontTrack units.Length `json:"frontTrack,omitempty"`
+	// PinHeight is how far the pin's height may be off.
+	PinHeight units.Length `json:"pinHeight,omitempty"`
+}
+
+func (t *Tolerances) by(i Input) float64 {
+	return [NumInputs]float64{
+		float64(t.CG.X), float64(t.CG.Y), float64(t.CG.Z), float64(t.BodyMass), float64(t.AxleMass),
+		float64(t.Wheelbase), float64(t.RearTrack), float64(t.FrontTrack), float64(t.PinHeight),
+	}[i]
+}
+
+var tolerancePaths = [NumInputs]string{"cg.x", "cg.y", "cg.z", "bodyMass", "axleMass", "wheelbase", "rearTrack", "frontTrack", "pinHeight"}
+
+// size returns an input's own size, of which a tolerance may be half.
+func (v *Vehicle) size(i Input) float64 {
+	u := &v.Undercarriage
+	switch i {
+	case InputCGX, InputCGY, InputCGZ:
+		return 2 * float64(u.Wheelbase)
+	case InputBodyMass:
+		return float64(v.Body.Mass)
+	case InputAxleMass:
+		return float64(u.Axle.Mass)
+	case InputRearTrack:
+		return float64(u.RearTrack)
+	case InputFrontTrack:
+		return float64(u.FrontTrack)
+	case InputPinHeight:
+		return 2 * float64(u.PinHeight)
+	}
+	return float64(u.Wheelbase)
+}
+
+// TipBand is the worst tipping limit under uncertain inputs.
+type TipBand struct {
+	// Limit is the limit with the inputs as given.
+	Limit Limit `json:"limit"`
+	// Range is the envelope: every input off by all of its tolerance to the
+	// worse, and to the better, side. A slope of 0 means tipped on the level.
+	Range units.Range[units.Slope] `json:"range"`
+	// Interval holds 95 % of the random draws.
+	Interval units.Interval[units.Slope] `json:"interval"`
+}
+
+// Band returns how uncertain inputs spread the worst tipping limit. The
+// interval comes from draws, 100 to 1000000 of them, each input uniform
+// within its tolerance and independent of the others; equal seeds give equal
+// bands. A tolerance must not be negative nor more than half of its input.
+func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
+	var e units.FieldErrors
+	for i := range Input(NumInputs) {
+		by := t.by(i)
+		if most := m.v.size(i) / 2; by != 0 && !between(by, 0, most) {
+			e.Add(tolerancePaths[i], by, "must be from 0 to half of the input")
+		}
+	}
+	if draws < 100 || draws > 1e6 {
+		e.Add("draws", draws, "must be from 100 to 1000000")
+	}
+	if err := e.Err(); err != nil {
+		return TipBand{}, err
+	}
+	o := TipBand{Limit: m.WorstTip().First}
+	// Every corner is tried: the limit is monotone in each input but for the
+	// place of the governing edge.
+	var used []Input
+	for i := range Input(NumInputs) {
+		if t.by(i) != 0 {
+			used = append(used, i)
+		}
+	}
+	o.Range = units.Range[units.Slope]{Low: math.MaxFloat64}
+	for corner := range 1 << len(used) {
+		v := m.v
+		for n, i := range used {
+			by := t.by(i)
+			if corner>>n&1 != 0 {
+				by = -by
+			}
+			i.add(&v, by)
+		}
+		s := units.Slope(worstSlope(&v, m))
+		o.Range.Low, o.Range.High = min(o.Range.Low, s), max(o.Range.High, s)
+	}
+	nominal := units.Slope(worstSlope(&m.v, m))
+	o.Range.Low, o.Range.High = min(o.Range.Low, nominal), max(o.Range.High, nominal)
+	rng := rand.New(rand.NewPCG(seed, 0))
+	slopes := make([]float64, draws)
+	for d := range slopes {
+		v := m.v
+		for _, i := range used {
+			i.add(&v, t.by(i)*(2*rng.Float64()-1))
+		}
+		slopes[d] = worstSlope(&v, m)
+	}
+	slices.Sort(slopes)
+	// The smallest interval of whole draws that holds 95 % centrally.
+	cut := draws / 40
+	o.Interval = units.Interval[units.Slope]{
+		Low: units.Slope(slopes[cut]), High: units.Slope(slopes[draws-1-cut]), Level: 0.95,
+	}
+	return o, nil
+}

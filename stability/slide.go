@@ -1,0 +1,142 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/numeric"
+)
+
+// Held is which wheels hold, brake or drive the machine along the slope. The
+// others roll freely and hold it only sideways.
+type Held uint8
+
+// Which wheels hold the machine.
+const (
+	// HeldRear: the rear wheels, as the brakes of most tractors do. It is the
+	// zero value.
+	HeldRear Held = iota
+	// HeldFront: the front wheels.
+	HeldFront
+	// HeldAll: all wheels, as with an engaged driven front axle, the axles
+	// sharing as the ground allows.
+	HeldAll
+)
+
+var heldNames = []string{"rear", "front", "all"}
+
+// String returns the name as in JSON, such as "rear".
+func (h Held) String() string { return enumText(heldNames, int(h), "Held") }
+
+// MarshalText returns the name. An unnamed value is an error.
+func (h Held) MarshalText() ([]byte, error) { return marshalEnum(heldNames, int(h), "held") }
+
+// UnmarshalText reads a name that [Held.MarshalText] wrote.
+func (h *Held) UnmarshalText(text []byte) error {
+	i, err := unmarshalEnum(heldNames, text, "held")
+	if err == nil {
+		*h = Held(i)
+	}
+	return err
+}
+
+// The places in the array of slide limits.
+const (
+	slideRear = iota
+	slideFront
+	slideAll
+	numSlides
+)
+
+// grip is what each axle needs and has of the ground at rest in one heading,
+// all over g cos b and per tangent of the slope t: the loads are front.a -
+// t front.b and rear.a - t rear.b, the forces t times along and across.
+type grip struct {
+	frontA, frontB, rearA, rearB float64
+	along                        float64 // of the whole machine
+	frontSide, rearSide          float64
+}
+
+func (m *Model) grip(sin, cos float64) grip {
+	f, r := &m.edges[RearEdge], &m.edges[FrontEdge]
+	w := &m.whole
+	// Moments about the vertical through the rear axle's middle, the rear
+	// wheels sharing equally.
+	side := (float64(w.x*sin) - float64(w.y*cos)) / float64(m.v.Undercarriage.Wheelbase)
+	return grip{
+		frontA: f.a, frontB: float64(f.s*sin) + float64(f.c*cos),
+		rearA: r.a, rearB: float64(r.s*sin) + float64(r.c*cos),
+		along:     w.m * math.Abs(cos),
+		frontSide: math.Abs(side),
+		rearSide:  math.Abs(float64(w.m*sin) - side),
+	}
+}
+
+// slides fills in the slopes at which the axles, and the whole machine, slide.
+func (m *Model) slides(l *[numSlides]Limit, c *Case) {
+	l[slideRear].Kind, l[slideFront].Kind, l[slideAll].Kind = SlidesRear, SlidesFront, SlidesAll
+	mu := float64(c.s.Friction)
+	if mu == 0 || !c.still || m.v.Undercarriage.bent() {
+		return
+	}
+	g := m.grip(c.sin, c.cos)
+	rear, front := g.rearSide, g.frontSide
+	switch c.s.Held {
+	case HeldRear:
+		rear = math.Hypot(rear, g.along)
+	case HeldFront:
+		front = math.Hypot(front, g.along)
+	}
+	// t need = mu (a - t b)
+	solve := func(l *Limit, need, a, b float64) {
+		if !(a > 0) {
+			l.Status = Exceeded
+			return
+		}
+		if d := need + float64(mu*b); d > tiny*a {
+			l.Grade, l.Status = mu*a/d, Within
+			return
+		}
+		l.Status = CannotOccur
+	}
+	solve(&l[slideRear], rear, g.rearA, g.rearB)
+	solve(&l[slideFront], front, g.frontA, g.frontB)
+	if c.s.Held == HeldAll {
+		m.slideAll(l, &g, mu)
+	} else {
+		// The whole machine slides at the tangent mu whatever holds it, if
+		// nothing slid before.
+		l[slideAll].Status, l[slideAll].Grade = Within, mu
+	}
+}
+
+// slideAll finds where the axles together can no longer hold the machine:
+// what friction each has left beside its lateral force adds up to the
+// longitudinal force.
+func (m *Model) slideAll(l *[numSlides]Limit, g *grip, mu float64) {
+	left := func(t, a, b, side float64) float64 {
+		n, s := mu*(a-float64(t*b)), t*side
+		if n <= s {
+			return 0
+		}
+		return math.Sqrt((n - s) * (n + s))
+	}
+	spare := func(t float64) float64 {
+		return left(t, g.rearA, g.rearB, g.rearSide) + left(t, g.frontA, g.frontB, g.frontSide) - t*g.along
+	}
+	end := mu
+	for _, one := range l[:slideAll] {
+		if one.Status == Exceeded {
+			l[slideAll].Status = Exceeded
+			return
+		}
+		if one.Status == Within && one.Grade < end {
+			end = one.Grade
+		}
+	}
+	if g.along > 0 && spare(end) < 0 {
+		if t, err := numeric.Root(spare, 0, end, 1e-12); err == nil {
+			end = t
+		}
+	}
+	l[slideAll].Grade, l[slideAll].Status = end, Within
+}

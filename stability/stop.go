@@ -1,0 +1,387 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/units"
+)
+
+// frame is the machine seen from the side to which it tips: mirrored, if
+// that is the left, so that it always tips to the right.
+type frame struct {
+	mirrored           bool
+	rear               vec // the contact it tips over
+	pin                vec // of the pivot; on a machine without one, where the line from rear ends
+	front              vec // middle between the front contacts
+	half               float64
+	body, axle         vec // centers of gravity, raised by the roll rise
+	bodyMass, axleMass float64
+	pinned             bool
+}
+
+// tipsLeft reports to which side a machine with this heading's sine tips.
+func tipsLeft(sin float64) bool { return sin < 0 }
+
+// frame returns the machine as it tips to one side, and false for the kinds
+// whose motion past the limit is not modeled: a pivoting rear axle and a bent
+// joint.
+func (m *Model) frame(left bool) (f frame, ok bool) {
+	u := &m.v.Undercarriage
+	if u.Kind == PivotingRear || u.bent() {
+		return f, false
+	}
+	raised := func(p Part) vec {
+		v := p.CG.vec().mirrored(left)
+		v[2] += float64(p.RollRise)
+		return v
+	}
+	l := float64(u.Wheelbase)
+	f = frame{
+		mirrored: left,
+		rear:     vec{0, -float64(u.RearTrack) / 2},
+		front:    vec{l},
+		half:     u.halfFront(),
+		body:     raised(m.v.Body.Part()),
+		axle:     raised(u.Axle),
+		bodyMass: float64(m.v.Body.Mass),
+		axleMass: float64(u.Axle.Mass),
+		pinned:   u.pinned(),
+	}
+	switch u.Kind {
+	case PivotingFront:
+		f.pin = vec{l, 0, float64(u.PinHeight)}
+	case Articulated:
+		f.pin = vec{float64(u.JointX), 0, float64(u.PinHeight)}
+	case Tricycle:
+		f.pin = f.front
+	case Rigid:
+		f.pin = vec{l, -f.half}
+	}
+	return f, true
+}
+
+// axis is the line about which the body tips while its pin is free. For an
+// articulated machine too it runs to above the front axle.
+func (f *frame) axis() vec { return vec{f.front[0], f.pin[1], f.pin[2]}.minus(f.rear) }
+
+// all returns the summed moments about the rear contact and the mass of what
+// rolls with the body; of everything, if there is no pin.
+func (f *frame) rolling() (d vec, mass float64) {
+	d = f.body.minus(f.rear).times(f.bodyMass)
+	if f.pinned {
+		return d, f.bodyMass
+	}
+	return d.plus(f.axle.minus(f.rear).times(f.axleMass)), f.bodyMass + f.axleMass
+}
+
+// stance is where body and axle are when the body has rolled by some angle
+// against its axle.
+type stance struct {
+	body, axle vec // centers of gravity
+	lifted     vec // the lifted rear contact
+	corner     vec // the front contact on the side to which it tips
+	rotation   attitude
+}
+
+// stance finds the pose of the two bodies at a relative roll. The rear
+// contact stays where it is; the front wheels stay on the ground, free to
+// roll and not to slip sideways, so that the axle yaws and pitches with the
+// body and only the roll is its own. Two equations for yaw and pitch.
+func (f *frame) stance(roll float64) stance {
+	pose := func(yaw, pitch float64) (pin, front vec, body, axle attitude) {
+		body, axle = attitude{roll, pitch, yaw}, attitude{0, pitch, yaw}
+		pin = f.rear.plus(body.of(f.pin.minus(f.rear)))
+		return pin, pin.plus(axle.of(f.front.minus(f.pin))), body, axle
+	}
+	// First order: the rotation is along the axis.
+	w := f.axis()
+	yaw, pitch := roll*w[2]/w[0], roll*w[1]/w[0]
+	for range 40 {
+		const h = 1e-6
+		_, at, _, _ := pose(yaw, pitch)
+		_, dy, _, _ := pose(yaw+h, pitch)
+		_, dp, _, _ := pose(yaw, pitch+h)
+		a, b := (dy[1]-at[1])/h, (dp[1]-at[1])/h
+		c, d := (dy[2]-at[2])/h, (dp[2]-at[2])/h
+		det := float64(a*d) - float64(b*c)
+		if !(math.Abs(det) > 1e-12) {
+			break
+		}
+		sy := (float64(d*at[1]) - float64(b*at[2])) / det
+		sp := (float64(a*at[2]) - float64(c*at[1])) / det
+		yaw, pitch = yaw-sy, pitch-sp
+		if math.Abs(sy)+math.Abs(sp) < 1e-13 {
+			break
+		}
+	}
+	pin, front, body, axle := pose(yaw, pitch)
+	put := func(p vec, a attitude) vec { return pin.plus(a.of(p.minus(f.pin))) }
+	left := f.rear
+	left[1] = -left[1]
+	return stance{
+		body:     put(f.body, body),
+		axle:     put(f.axle, axle),
+		lifted:   put(left, body),
+		corner:   front.plus(attitude{yaw: yaw}.of(vec{0, -f.half})),
+		rotation: body,
+	}
+}
+
+// Stop is what becomes of a body that has rolled onto the stop of its axle.
+type Stop struct {
+	// Limit is the slope at which the body, resting on its stop, goes over.
+	// It is not checked if the stop angle is not known, and [Exceeded] if the
+	// body cannot rest there even on level ground.
+	Limit Limit `json:"limit"`
+	// Static is the slope at which the machine goes over altogether if tilted
+	// without any speed: the larger of this and the pin-free limit.
+	Static Limit `json:"static"`
+	// CG is the body's center of gravity at the stop, in the axes of the
+	// machine as it stood.
+	CG Point `json:"cg"`
+	// WheelLift is how high the lifted rear wheel is then above the ground.
+	WheelLift units.Length `json:"wheelLift"`
+	// Notes are what the limits assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside the limits.
+	Cautions Cautions `json:"cautions"`
+}
+
+// OnStop returns what happens when the body has rolled onto its stop, to the
+// right with headings of 0 to 180 degrees, else to the left. It is no limit to
+// work to: the body arrives at the stop with speed, and whether the stop
+// holds it is answered by [Model.Rollover]. On kinds without a pivot, Limit
+// equals Static.
+//
+// The pose at the stop is the exact finite rotation, with the front wheels
+// rolling and the axle yawing and pitching under the body; the tipping line
+// then runs from the rear to the front contact.
+func (m *Model) OnStop(heading units.Angle) (Stop, error) {
+	var e units.FieldErrors
+	validateHeading(&e, heading)
+	if err := e.Err(); err != nil {
+		return Stop{}, err
+	}
+	sin, cos := headingSincos(heading)
+	return m.onStop(sin, cos), nil
+}
+
+func (m *Model) onStop(sin, cos float64) Stop {
+	left := tipsLeft(sin)
+	s := Stop{Notes: m.notes, Cautions: SlopeCautions | NotALimit}
+	s.Limit.Kind = OnStopRight
+	if left {
+		s.Limit.Kind = OnStopLeft
+	}
+	s.Static.Kind = s.Limit.Kind
+	f, ok := m.frame(left)
+	if !ok {
+		return s
+	}
+	roll := float64(m.v.Undercarriage.StopAngle)
+	if f.pinned && roll == 0 {
+		return s
+	}
+	if !f.pinned {
+		d, _ := f.rolling()
+		e := lineEdge(f.axis(), d)
+		s.Limit.Grade, s.Limit.Status = e.grade(math.Abs(sin), cos)
+		s.Static = s.Limit
+		s.CG = Point{X: units.Length(f.body[0]), Y: m.v.Body.CG.Y, Z: m.v.Body.CG.Z}
+		return s
+	}
+	at := f.stance(roll)
+	d := at.body.minus(f.rear).times(f.bodyMass).plus(at.axle.minus(f.rear).times(f.axleMass))
+	e := lineEdge(at.corner.minus(f.rear), d)
+	s.Limit.Grade, s.Limit.Status = e.grade(math.Abs(sin), cos)
+	first := &m.edges[TipsRight]
+	if left {
+		first = &m.edges[TipsLeft]
+	}
+	t, st := first.grade(sin, cos)
+	s.Static.Grade, s.Static.Status = t, st
+	if st == Exceeded || st == Within && s.Limit.Status == Within && s.Limit.Grade > t || s.Limit.Status == CannotOccur {
+		s.Static.Grade, s.Static.Status = s.Limit.Grade, s.Limit.Status
+	}
+	cg := at.body.minus(at.rotation.of(vec{0, 0, float64(m.v.Body.RollRise)})).mirrored(left)
+	s.CG = Point{X: units.Length(cg[0]), Y: units.Length(cg[1]), Z: units.Length(cg[2])}
+	s.WheelLift = units.Length(at.lifted[2])
+	return s
+}
+
+// Stage tells how far a motion past the limit has come.
+type Stage uint8
+
+// The stages of tipping sideways.
+const (
+	// NoStage: nothing tips.
+	NoStage Stage = iota
+	// PinStage: the body turns on its free pin.
+	PinStage
+	// StopStage: the body lies on its stop, and body and axle turn together.
+	// Machines without a pivot have only this one.
+	StopStage
+)
+
+var stageNames = []string{"none", "pin", "stop"}
+
+// String returns the stage's name as in JSON, such as "pin".
+func (s Stage) String() string { return enumText(stageNames, int(s), "Stage") }
+
+// MarshalText returns the stage's name. An unnamed stage is an error.
+func (s Stage) MarshalText() ([]byte, error) { return marshalEnum(stageNames, int(s), "stage") }
+
+// UnmarshalText reads a name that [Stage.MarshalText] wrote.
+func (s *Stage) UnmarshalText(text []byte) error {
+	i, err := unmarshalEnum(stageNames, text, "stage")
+	if err == nil {
+		*s = Stage(i)
+	}
+	return err
+}
+
+// swing is a rigid motion about a fixed line: the pull of gravity is
+// strength * sin(angle past the balance).
+type swing struct {
+	strength float64 // N m
+	past     float64 // angle past the balance at the start; negative is stable
+}
+
+// newSwing prepares the motion of masses with the summed moment d about the
+// line along w under gravity, to the right of w.
+func newSwing(w, d, g vec) swing {
+	u := w.unit()
+	dp, gp := d.across(u), g.across(u)
+	s := swing{strength: dp.norm() * gp.norm()}
+	// Up is against gravity; right of w, seen from behind, is a turn along w.
+	s.past = math.Atan2(u.dot(gp.times(-1).cross(dp)), -dp.dot(gp))
+	return s
+}
+
+// barrier is the energy that it takes to reach the balance; 0 past it.
+func (s swing) barrier() float64 {
+	if s.past >= 0 {
+		return 0
+	}
+	h := math.Sin(s.past / 2)
+	return 2 * s.strength * h * h
+}
+
+// EnergyLimit is how much energy it takes to overturn a machine sideways.
+type EnergyLimit struct {
+	// Status is [Within] while the machine stands; [Exceeded] if it has tipped
+	// already; [NotChecked] for kinds whose motion is not modeled.
+	Status Status `json:"status"`
+	// Barrier is the energy to overturn it. If the stop angle is not known it
+	// is that without a stop, which is less.
+	Barrier units.Energy `json:"barrier"`
+	// Peak is the stage in which the potential energy is highest.
+	Peak Stage `json:"peak"`
+	// NoStop is the energy if there were no stop.
+	NoStop units.Energy `json:"noStop"`
+	// NoPin is the energy if the machine were rigid.
+	NoPin units.Energy `json:"noPin"`
+	// Fall is the height from which the whole machine would have to fall to
+	// bring that energy: Barrier over its weight.
+	Fall units.Length `json:"fall"`
+	// WheelDrop is how deep the downhill rear wheel would have to drop to
+	// release that energy, at the load it carries: Barrier over that load.
+	WheelDrop units.Length `json:"wheelDrop"`
+	// Bump is the height of an obstacle under the uphill rear wheel that
+	// brings the body to its balance on the free pin; zero if that cannot be.
+	Bump units.Length `json:"bump"`
+	// Notes are what the figures assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside the figures.
+	Cautions Cautions `json:"cautions"`
+}
+
+// EnergyToOverturn returns the energy that overturns the machine to its
+// downhill side (to the right on level ground with headings of 0 to 180
+// degrees). About a fixed line it is m g r u (1 - cos D), with r and u the
+// parts of the arm and of gravity across the line and D the angle to the
+// balance. With a pivot the path has two parts, on the free pin and on the
+// stop, and the energy is the highest potential along both less the first.
+func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
+	if err := s.Validate(); err != nil {
+		return EnergyLimit{}, err
+	}
+	sin, cos := headingSincos(s.Heading)
+	left := tipsLeft(sin)
+	o := EnergyLimit{Notes: m.notes, Cautions: SlopeCautions}
+	f, ok := m.frame(left)
+	if !ok {
+		return o, nil
+	}
+	g := weightAt(m.g, float64(s.Slope), math.Abs(sin), cos)
+	l, err := m.Loads(Situation{Slope: s.Slope, Heading: s.Heading})
+	if err != nil {
+		return o, err
+	}
+	lift, down := RowLiftLeft, RowRearRight
+	if left {
+		lift, down = RowLiftRight, RowRearLeft
+	}
+	o.Status = Within
+	if l.Rows[lift] <= 0 || l.Rows[RowFrontAxle] <= 0 || l.Rows[RowRearAxle] <= 0 {
+		o.Status = Exceeded
+		return o, nil
+	}
+	d, _ := f.rolling()
+	free := newSwing(f.axis(), d, g)
+	o.NoStop = units.Energy(free.barrier())
+	all := f.body.minus(f.rear).times(f.bodyMass).plus(f.axle.minus(f.rear).times(f.axleMass))
+	corner := f.front.plus(vec{0, -f.half})
+	o.NoPin = units.Energy(newSwing(corner.minus(f.rear), all, g).barrier())
+	o.Barrier, o.Peak = o.NoStop, StopStage
+	if f.pinned {
+		o.Peak = PinStage
+		if stop := float64(m.v.Undercarriage.StopAngle); stop > 0 {
+			height := func(roll float64) float64 {
+				at := f.stance(roll)
+				return -g.dot(at.body)*f.bodyMass - g.dot(at.axle)*f.axleMass
+			}
+			start := height(0)
+			top := numeric.Minimum(func(r float64) float64 { return -height(r) }, 0, stop, 1e-8)
+			peak := height(top) - start
+			at := f.stance(stop)
+			d := at.body.minus(f.rear).times(f.bodyMass).plus(at.axle.minus(f.rear).times(f.axleMass))
+			on := newSwing(at.corner.minus(f.rear), d, g)
+			if second := height(stop) - start + on.barrier(); second > peak {
+				peak, o.Peak = second, StopStage
+			}
+			o.Barrier = units.Energy(peak)
+		}
+	}
+	o.Fall = units.Length(float64(o.Barrier) / (m.whole.m * m.g))
+	if n := l.Rows[down]; n > 0 {
+		o.WheelDrop = units.Length(float64(o.Barrier) / float64(n))
+	}
+	if free.past < 0 {
+		uphill := f.rear
+		uphill[1] = -uphill[1]
+		if z := uphill.minus(f.rear).turn(f.axis().unit(), -free.past)[2]; z > 0 {
+			o.Bump = units.Length(z)
+		}
+	}
+	return o, nil
+}
+
+// DropFactor is the factor by which a load counts that falls a height onto
+// springs which it deflects by sag at rest: 1 + sqrt(1 + 2 drop/sag). Sag
+// must be positive and drop not negative; else the error says so. Source:
+// energy balance, textbooks of strength of materials.
+func DropFactor(drop, sag units.Length) (units.Fraction, error) {
+	var e units.FieldErrors
+	if !between(drop, 0, 100) {
+		e.Add("drop", float64(drop), "must be from 0 to 100 m")
+	}
+	if !between(sag, 1e-6, 100) {
+		e.Add("sag", float64(sag), "must be positive, at least 1 micrometer, and at most 100 m")
+	}
+	if err := e.Err(); err != nil {
+		return 0, err
+	}
+	return units.Fraction(1 + math.Sqrt(1+2*float64(drop)/float64(sag))), nil
+}

@@ -1,0 +1,210 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// AccelerationLimit is how hard a machine may accelerate in one direction
+// before it loses a wheel or slides.
+type AccelerationLimit struct {
+	// Kind is what happens at the limit.
+	Kind LimitKind `json:"kind"`
+	// Status says whether the limit can occur.
+	Status Status `json:"status"`
+	// Acceleration is the limit's size, 0 or more. It means something only
+	// with the statuses [Within] and [Binds].
+	Acceleration units.Acceleration `json:"acceleration"`
+}
+
+// TurnSide is the limits of a turn to one side.
+type TurnSide struct {
+	// Parallel is the tipping limit with the acceleration parallel to the
+	// ground, as where the machine keeps to a plane slope.
+	Parallel AccelerationLimit `json:"parallel"`
+	// Horizontal is the tipping limit with the acceleration horizontal, as
+	// where it keeps its height. On level ground the two are one.
+	Horizontal AccelerationLimit `json:"horizontal"`
+	// Slides is where the whole machine slides, the acceleration parallel to
+	// the ground; not checked without a friction coefficient.
+	Slides AccelerationLimit `json:"slides"`
+	// ParallelSpeed, HorizontalSpeed and SlideSpeed are the speeds at those
+	// limits on the radius of the turn: sqrt(a R).
+	ParallelSpeed   units.Speed `json:"parallelSpeed"`
+	HorizontalSpeed units.Speed `json:"horizontalSpeed"`
+	SlideSpeed      units.Speed `json:"slideSpeed"`
+	// Speed is the least of the three that can occur, and zero if the machine
+	// is tipped before it moves.
+	Speed units.Speed `json:"speed"`
+	// First is what happens at Speed.
+	First AccelerationLimit `json:"first"`
+}
+
+// Turn is the limits of a steady turn.
+type Turn struct {
+	// Left is a turn with its center on the machine's left.
+	Left TurnSide `json:"left"`
+	// Right is a turn with its center on the right.
+	Right TurnSide `json:"right"`
+	// Notes are what the limits assume.
+	Notes Notes `json:"notes"`
+	// Cautions belong beside the limits.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Turn returns how fast the machine may go on a circle of a radius, 0.1 m to
+// 100 km, in a situation; the radius is that of the path of the center of
+// gravity. On level ground a/g is the tangent of the tipping slope across;
+// the "stability factor" T/2z is right for rigid machines only. Jerks of the
+// steering are not covered.
+func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
+	var e units.FieldErrors
+	e.Join("situation", s.Validate())
+	if !between(radius, 0.1, 1e5) {
+		e.Add("radius", float64(radius), "must be from 0.1 m to 100 km")
+	}
+	if err := e.Err(); err != nil {
+		return Turn{}, err
+	}
+	t := Turn{Notes: m.notes | ParallelAcceleration | HorizontalAcceleration, Cautions: SlopeCautions}
+	if s.Friction == 0 {
+		t.Notes |= FrictionUnknown
+	}
+	c := s.compile(m.g)
+	r := m.resp
+	if !c.plain {
+		r = m.respond(&c)
+	}
+	up := weightAt(-1, float64(s.Slope), c.sin, c.cos)
+	level := vec{0, up[2], -up[1]}.unit()
+	side := func(sign float64) (o TurnSide) {
+		o.Parallel = m.accelerate(&r, &c, vec{0, sign})
+		o.Horizontal = m.accelerate(&r, &c, level.times(sign))
+		o.Slides = m.slideOff(&c, vec{0, sign})
+		o.First = o.Slides
+		o.First.Status = CannotOccur
+		for _, l := range []struct {
+			limit *AccelerationLimit
+			speed *units.Speed
+		}{{&o.Parallel, &o.ParallelSpeed}, {&o.Horizontal, &o.HorizontalSpeed}, {&o.Slides, &o.SlideSpeed}} {
+			if l.limit.Status == Within {
+				*l.speed = l.limit.Acceleration.CircularSpeed(radius)
+			}
+			switch {
+			case o.First.Status == Exceeded:
+			case l.limit.Status == Exceeded,
+				l.limit.Status == Within && (o.First.Status != Within || l.limit.Acceleration < o.First.Acceleration):
+				o.First, o.Speed = *l.limit, *l.speed
+			}
+		}
+		return o
+	}
+	t.Left, t.Right = side(1), side(-1)
+	return t, nil
+}
+
+// accelerate returns how large an acceleration along the unit vector d may
+// become until the first wheel is lost.
+func (m *Model) accelerate(r *response, c *Case, d vec) AccelerationLimit {
+	unit := m.whole.linear(d.times(-1))
+	perUnit := r.loads(&unit)
+	at := func(a float64) [NumRows]float64 {
+		w := c.w
+		for i := range w {
+			w[i] -= float64(a * d[i])
+		}
+		if !(w[2] < 0) {
+			w[2] = -1e-9
+		}
+		o := m.whole.wrench(w)
+		if c.s.Drawbar.Pull != 0 {
+			for i, v := range c.s.Drawbar.wrench() {
+				o[i] += v
+			}
+		}
+		return r.loads(&o)
+	}
+	kind, status, a := m.firstLost(at, &perUnit)
+	return AccelerationLimit{Kind: kind, Status: status, Acceleration: units.Acceleration(a)}
+}
+
+// firstLost returns the first row to reach zero as x grows from zero, where
+// the rows are at(x) and, but for the small yaw of free surfaces, linear with
+// the given rise.
+func (m *Model) firstLost(at func(float64) [NumRows]float64, rise *[NumRows]float64) (kind LimitKind, status Status, x float64) {
+	kind, status = NoLimit, CannotOccur
+	start := at(0)
+	checked := m.v.Undercarriage.Kind.edges()
+	curved := m.whole.pitch != m.whole.roll
+	for i := range start {
+		if checked>>i&1 == 0 {
+			continue
+		}
+		if !(start[i] > 0) {
+			return LimitKind(i), Exceeded, 0
+		}
+		if !(rise[i] < -tiny*start[i]/1e4) {
+			continue
+		}
+		one := -start[i] / rise[i]
+		if curved {
+			for range 20 {
+				step := at(one)[i] / rise[i]
+				one -= step
+				if !(math.Abs(step) > 1e-13*one) {
+					break
+				}
+			}
+		}
+		if !(one >= 0) || one > 1e12 {
+			continue
+		}
+		if status != Within || one < x {
+			kind, status, x = LimitKind(i), Within, one
+		}
+	}
+	return kind, status, x
+}
+
+// slideOff returns how large an acceleration along the unit vector d in the
+// ground may become until the whole machine slides: the force along the
+// ground is the friction of all the weight.
+func (m *Model) slideOff(c *Case, d vec) AccelerationLimit {
+	mu := float64(c.s.Friction)
+	l := AccelerationLimit{Kind: SlidesAll}
+	if mu == 0 || c.s.Drawbar.Pull != 0 {
+		return l
+	}
+	w := vec(c.w)
+	p := vec{w[0], w[1]}
+	// |p - a d| = mu n
+	a, s := leastRoot(1, -2*p.dot(d), p.dot(p)-float64(mu*w[2])*float64(mu*w[2]))
+	l.Acceleration, l.Status = units.Acceleration(a), s
+	return l
+}
+
+// leastRoot returns the least x >= 0 at which a x^2 + b x + c, negative while
+// all is well, becomes zero.
+func leastRoot(a, b, c float64) (float64, Status) {
+	if !(c < 0) {
+		return 0, Exceeded
+	}
+	if d := b*b - 4*a*c; d >= 0 {
+		// One root has the sign of -c/a; the form is free of cancellation.
+		q := -(b + math.Copysign(math.Sqrt(d), b)) / 2
+		best := math.Inf(1)
+		if x := c / q; x >= 0 {
+			best = x
+		}
+		if a != 0 {
+			if x := q / a; x >= 0 && x < best {
+				best = x
+			}
+		}
+		if best < 1e12 {
+			return best, Within
+		}
+	}
+	return 0, CannotOccur
+}
