@@ -124,23 +124,24 @@ type ShareBand struct {
 
 // published is one published band of a share in percent.
 type published struct {
-	low, high units.Fraction
+	low, high float64
 	source    Sources
+}
+
+func (p published) band() units.Range[units.Fraction] {
+	return units.Range[units.Fraction]{Low: units.Fraction(p.low) * units.Percent, High: units.Fraction(p.high) * units.Percent}
 }
 
 // band puts published bands together: their envelope, and what is in all.
 func band(rows []published) ShareBand {
-	b := ShareBand{
-		Band:   units.Range[units.Fraction]{Low: rows[0].low * units.Percent, High: rows[0].high * units.Percent},
-		Agreed: units.Range[units.Fraction]{Low: rows[0].low * units.Percent, High: rows[0].high * units.Percent},
-	}
+	b := ShareBand{Band: rows[0].band(), Agreed: rows[0].band()}
 	for _, r := range rows {
-		low, high := r.low*units.Percent, r.high*units.Percent
-		if low != b.Band.Low || high != b.Band.High {
+		one := r.band()
+		if one != b.Band {
 			b.Notes |= NoteSourcesDisagree
 		}
-		b.Band.Low, b.Band.High = min(b.Band.Low, low), max(b.Band.High, high)
-		b.Agreed.Low, b.Agreed.High = max(b.Agreed.Low, low), min(b.Agreed.High, high)
+		b.Band.Low, b.Band.High = min(b.Band.Low, one.Low), max(b.Band.High, one.High)
+		b.Agreed.Low, b.Agreed.High = max(b.Agreed.Low, one.Low), min(b.Agreed.High, one.High)
 		b.Sources |= r.source
 	}
 	if b.Sources&(b.Sources-1) == 0 {
@@ -239,11 +240,11 @@ func MassPerPowerForDrawbarWork(tractor TractorKind, speed units.Speed) (MassPer
 	if err := c.Err(); err != nil {
 		return MassPerPowerBand{}, err
 	}
-	slow, middle, fast := units.MassPerPower(130), units.MassPerPower(115), units.MassPerPower(100)
+	slow, middle, fast := 130.0, 115.0, 100.0
 	if tractor == ArticulatedDrive {
 		slow, middle, fast = 110, 100, 90
 	}
-	var low, high units.MassPerPower
+	var low, high float64
 	switch {
 	case speed < 4.5*units.MilePerHour:
 		low, high = slow, slow
@@ -258,7 +259,7 @@ func MassPerPowerForDrawbarWork(tractor TractorKind, speed units.Speed) (MassPer
 	}
 	const unit = units.PoundPerMechanicalHorsepower
 	return MassPerPowerBand{
-		Band:    units.Range[units.MassPerPower]{Low: low * unit, High: high * unit},
+		Band:    units.Range[units.MassPerPower]{Low: units.MassPerPower(low) * unit, High: units.MassPerPower(high) * unit},
 		Sources: SourceIowa, Notes: NoteMemory | NoteOneSource,
 	}, nil
 }
@@ -574,7 +575,7 @@ func (t Traction) At(slip units.Fraction) (TractionAnswer, error) {
 func (t *Traction) at(slip units.Fraction) TractionAnswer {
 	out := traction(t.mobility(), slip, t.Construction)
 	out.Pull = units.Force(float64(out.Net) * float64(t.Load))
-	shape := t.Width / t.Diameter
+	shape := float64(t.Width / t.Diameter)
 	pressure := float64(t.Load) / (float64(t.Width) * float64(t.Diameter))
 	if shape < 0.1 || shape > 0.7 || t.Deflection < 0.1 || t.Deflection > 0.3 || pressure < 15e3 || pressure > 55e3 {
 		out.Notes |= NoteOutsideRange

@@ -555,7 +555,7 @@ type HitchDimensions struct {
 // hitchDimensions has the pin diameters and the wider spacing in inches from
 // a public table, the narrower spacing and the mast height in meters.
 var hitchDimensions = [...]struct {
-	lower, upper, spacing units.Length
+	lower, upper, spacing float64
 	shoulder, mast        units.Length
 }{
 	Hitch0: {0.625, 0.625, 20, 0, 0},
@@ -572,9 +572,9 @@ func (k HitchCategory) Dimensions() (HitchDimensions, error) {
 		return HitchDimensions{}, &units.FieldError{Path: "hitchCategory", Value: k.String(), Want: wantOneOf(hitchCategoryNames[1:])}
 	}
 	d := hitchDimensions[k]
-	wide := d.spacing * units.Inch
+	wide := units.Length(d.spacing) * units.Inch
 	out := HitchDimensions{
-		LowerPin: d.lower * units.Inch, UpperPin: d.upper * units.Inch, MastHeight: d.mast,
+		LowerPin: units.Length(d.lower) * units.Inch, UpperPin: units.Length(d.upper) * units.Inch, MastHeight: d.mast,
 		Spacing: units.Range[units.Length]{Low: wide, High: wide}, Notes: NoteOneSource,
 	}
 	if d.shoulder != 0 {

@@ -49,8 +49,9 @@ func TestPackageDocs(t *testing.T) {
 
 // TestDocumented wants a doc comment on everything exported by the public
 // packages: functions, types, methods, constants and variables (by group or
-// one by one), and struct fields (their own comment, or a mention in the
-// comment of the type or of the field above in the same block).
+// one by one), and struct fields (their own comment, a mention in the comment
+// of the type or of the field above in the same block, or a type of the
+// package that bears the field's name, as in Kind FluidKind).
 func TestDocumented(t *testing.T) {
 	for _, name := range public {
 		p := check(t, name)
@@ -127,6 +128,9 @@ func fields(t *testing.T, p *parsed, typ *doc.Type, s *ast.StructType) {
 			continue
 		}
 		for _, id := range f.Names {
+			if own, ok := f.Type.(*ast.Ident); ok && own.IsExported() && strings.HasSuffix(own.Name, id.Name) {
+				continue
+			}
 			if id.IsExported() && !mentions(typ.Doc, id.Name) && !mentions(block, id.Name) {
 				t.Errorf("%s: field %s.%s has no comment, and that on %s does not mention it", p.at(id.Pos()), typ.Name, id.Name, typ.Name)
 			}

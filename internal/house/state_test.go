@@ -2,6 +2,7 @@ package house
 
 import (
 	"go/ast"
+	"go/token"
 	"go/types"
 	"sort"
 	"strings"
@@ -56,7 +57,8 @@ func state(t *testing.T, p *parsed) {
 		}
 	}
 	for _, f := range p.files {
-		once := 0 // depth of function literals handed to sync.Once.Do
+		once := 0       // depth of function literals handed to sync.Once.Do
+		inside := false // a function, not the declaration of another table
 		var visit func(n ast.Node) bool
 		visit = func(n ast.Node) bool {
 			switch n := n.(type) {
@@ -74,7 +76,7 @@ func state(t *testing.T, p *parsed) {
 			case *ast.IncDecStmt:
 				assigned(t, p, vars, n.X, once > 0)
 			case *ast.UnaryExpr:
-				if n.Op.String() == "&" {
+				if inside && n.Op == token.AND {
 					if _, lit := n.X.(*ast.CompositeLit); !lit {
 						addressed(t, p, vars, n.X)
 					}
@@ -82,7 +84,10 @@ func state(t *testing.T, p *parsed) {
 			}
 			return true
 		}
-		ast.Inspect(f, visit)
+		for _, decl := range f.Decls {
+			_, inside = decl.(*ast.FuncDecl)
+			ast.Inspect(decl, visit)
+		}
 	}
 }
 
