@@ -26,6 +26,17 @@ type Cavity struct {
 	notes Notes
 }
 
+// newCavity compiles a section that is flattened at the ground by a
+// deflection.
+func newCavity(p profile, deflection float64) *Cavity {
+	c := &Cavity{p: p, t: p.compile(), flat: p.rc, whole: 2 * p.cutAt(0).volume}
+	if deflection > 0 {
+		c.flat = p.rc - deflection
+		c.lost = p.cutAt(c.flat).volume
+	}
+	return c
+}
+
 // FullVolume returns the volume of the whole cavity.
 func (c *Cavity) FullVolume() units.Volume { return units.Volume(c.whole - c.lost) }
 

@@ -78,21 +78,21 @@ func MassOf(m units.Mass) Level { return Level{Kind: LevelMass, Mass: m} }
 // Validate reports the field that is out of range, by its JSON path.
 func (l Level) Validate() error {
 	var e units.FieldErrors
-	own := func(name string, v float64, kind LevelKind, lo, hi float64, show any, want string) {
+	own := func(name string, v float64, kind LevelKind, lo, hi float64, unit, want string) {
 		if l.Kind == kind {
 			if !(v >= lo && v <= hi) {
-				e.Add(name, show, want)
+				e.Add(name, number3(v)+unit, want)
 			}
 		} else if v != 0 {
-			e.Add(name, show, "must be left out for a level of this kind")
+			e.Add(name, number3(v)+unit, "must be left out for a level of this kind")
 		}
 	}
-	own("clock", l.Clock, LevelValveClock, 0, 12, l.Clock, "must be from 0 to 12")
-	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, number3(float64(l.Angle))+" rad", "must be within a turn either way")
-	own("height", float64(l.Height), LevelHeight, -2, 2, meters(l.Height), "must be from -2 m to 2 m")
-	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, float64(l.Fraction), "must be from 0 to 1")
-	own("volume", float64(l.Volume), LevelVolume, 0, 10, number3(float64(l.Volume))+" m3", "must be from 0 to 10 m3")
-	own("mass", float64(l.Mass), LevelMass, 0, 20000, number3(float64(l.Mass))+" kg", "must be from 0 to 20000 kg")
+	own("clock", l.Clock, LevelValveClock, 0, 12, "", "must be from 0 to 12")
+	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, " rad", "must be within a turn either way")
+	own("height", float64(l.Height), LevelHeight, -2, 2, " m", "must be from -2 m to 2 m")
+	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, "", "must be from 0 to 1")
+	own("volume", float64(l.Volume), LevelVolume, 0, 10, " m3", "must be from 0 to 10 m3")
+	own("mass", float64(l.Mass), LevelMass, 0, 20000, " kg", "must be from 0 to 20000 kg")
 	if l.Kind == LevelNotGiven || int(l.Kind) >= len(levelNames) {
 		e.Add("kind", l.Kind, enumWant(levelNames))
 	}

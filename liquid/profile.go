@@ -91,8 +91,9 @@ func (p *profile) cutAt(z float64) cut {
 		dv := rule.W[i] / 2
 		s, ds := s1*v, s1*dv
 		if p.n != 2 {
-			// the end is of the order s^(2/n): v^2 doubles it
-			s, ds = s1*v*v, s1*2*v*dv
+			// The ends are of the orders s^(2/n) and (s1-s)^n: this doubles
+			// them both.
+			s, ds = s1*v*v*(3-2*v), s1*6*v*(1-v)*dv
 		}
 		sin, cos := math.Sincos(s)
 		x := end * cos

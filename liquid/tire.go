@@ -375,12 +375,8 @@ func (t Tire) Compile() (*Cavity, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := t.profile(0)
-	c := &Cavity{p: p, t: p.compile(), flat: p.rc, valve: float64(t.ValveRadius.Value), notes: t.Notes()}
-	c.whole = 2 * p.cutAt(0).volume
-	if t.Deflection > 0 {
-		c.flat = p.rc - float64(t.Deflection)
-		c.lost = p.cutAt(c.flat).volume
-	}
+	c := newCavity(t.profile(0), float64(t.Deflection))
+	c.valve = float64(t.ValveRadius.Value)
+	c.notes = t.Notes()
 	return c, nil
 }

@@ -3,6 +3,7 @@ package liquid
 import (
 	"encoding/csv"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -85,4 +86,13 @@ func TestDimensions(t *testing.T) {
 		check("overall diameter", r["overall_diameter_mm"], tire.OverallDiameter)
 		check("rim diameter", r["nominal_rim_diameter_mm"], tire.RimDiameter)
 	}
+}
+
+func parse(t testing.TB, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
 }

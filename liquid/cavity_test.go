@@ -1,0 +1,333 @@
+package liquid
+
+import (
+	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/units"
+)
+
+// randomProfile returns a section as odd as Validate lets one be.
+func randomProfile(r *rand.Rand) profile {
+	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	rb := in(0.08, 0.6)
+	h := in(0.2, 1.2)*rb + 0.05
+	w := in(0.4, 1.5)*h + 0.05
+	wb := w * in(0.5, 1)
+	return profile{
+		rw: rb * in(0.6, 1), rb: rb, rm: rb + h*in(0.2, 0.6), rc: rb + h*in(0.65, 1),
+		ww: wb * in(0.1, 1), wb: wb, w: w, n: []float64{1.5, 2, 2.5, 3, 5, in(1.5, 5)}[r.IntN(6)],
+	}
+}
+
+type volumeCases struct {
+	Cases []struct {
+		Section struct{ RW, RB, RM, RC, WW, WB, W, N float64 }
+		Upright [][5]float64
+		Tilted  [][5]float64
+		Count   [][4]float64
+	}
+}
+
+func readVolumes(t testing.TB) volumeCases {
+	t.Helper()
+	b, err := os.ReadFile("../testdata/volumes.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var v volumeCases
+	if err := json.Unmarshal(b, &v); err != nil {
+		t.Fatal(err)
+	}
+	if len(v.Cases) < 10 {
+		t.Fatal("too few cases")
+	}
+	return v
+}
+
+// SciPy's adaptive quadrature of the definition, and Sobol points counted:
+// testdata/volumes.json. Tolerance 1e-9 of the whole volume for the first, and
+// five standard errors for the second.
+func TestVolumesAgainstSciPy(t *testing.T) {
+	worst := map[string]float64{}
+	note := func(what string, got, want, scale, tol float64) {
+		d := math.Abs(got-want) / scale
+		if !(d <= tol) {
+			t.Errorf("%s: %.15g, want %.15g (off by %.1e of the scale)", what, got, want, d)
+		}
+		worst[what] = math.Max(worst[what], d)
+	}
+	for _, k := range readVolumes(t).Cases {
+		s := k.Section
+		p := profile{s.RW, s.RB, s.RM, s.RC, s.WW, s.WB, s.W, s.N}
+		c := newCavity(p, 0)
+		ref := p.cutAt(0)
+		for _, u := range k.Upright {
+			z := units.Length(u[0])
+			note("compiled volume", float64(c.Volume(z)), u[1], c.whole, 1e-9)
+			note("direct volume", float64(c.VolumeDirect(z)), u[1], c.whole, 1e-9)
+			f := c.FreeSurface(z)
+			note("area", float64(f.Area), u[2], ref.area, 1e-7)
+			note("pitch moment", float64(f.Pitch), u[3], ref.pitch, 1e-9)
+			note("roll moment", float64(f.Roll), u[4], ref.roll, 1e-7)
+			if u[1] > 1e-6*c.whole && u[1] < c.whole {
+				// The level's error follows from the volume's by the area.
+				back := c.Volume(c.LevelFor(units.Volume(u[1])))
+				note("level", float64(back), u[1], c.whole, 1e-9)
+			}
+		}
+		for _, u := range k.Tilted {
+			v := c.tilted(u[0], units.Angle(u[1]))
+			note("tilted volume", v[0], u[2], c.whole, 1e-9)
+			note("tilted moment along", v[1], u[3], c.whole*p.w, 1e-9)
+			note("tilted moment square", v[2], u[4], c.whole*p.rc, 1e-9)
+		}
+		for _, u := range k.Count {
+			v := c.tilted(u[0], units.Angle(u[1]))
+			note("counted", v[0], u[2], u[3], 5)
+		}
+	}
+	t.Log(worst)
+}
+
+// The identities of a solid of revolution cut by a plane, for random
+// sections.
+func TestCavityIdentities(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	for range 60 {
+		p := randomProfile(r)
+		c := newCavity(p, 0)
+		near := func(what string, got, want, tol float64) {
+			t.Helper()
+			if !(math.Abs(got-want) <= tol) {
+				t.Errorf("%s: %.15g, want %.15g for %+v", what, got, want, p)
+			}
+		}
+		// Pappus: area times the path of its centroid, by the trapezoid rule.
+		pappus := 0.0
+		rule := numeric.Legendre(64)
+		for _, s := range [][2]float64{{p.rw, p.rb}, {p.rb, p.rm}} {
+			for i, x := range rule.X {
+				q := (s[0] + s[1] + (s[1]-s[0])*x) / 2
+				pappus += rule.W[i] * (s[1] - s[0]) / 2 * p.width(q) * q
+			}
+		}
+		for i, x := range rule.X { // q = rc - h s^5 smooths the crown's root
+			s := (x + 1) / 2
+			q := p.rc - (p.rc-p.rm)*math.Pow(s, 5)
+			pappus += rule.W[i] / 2 * 5 * math.Pow(s, 4) * (p.rc - p.rm) * p.width(q) * q
+		}
+		near("Pappus", c.whole, 2*math.Pi*pappus, 1e-7*c.whole)
+		near("half at the axle", float64(c.Volume(0)), c.whole/2, 1e-10*c.whole)
+
+		last := 0.0
+		for i := range 400 {
+			z := units.Length(p.rc * (-1 + float64(i)/199.5))
+			v := float64(c.Volume(z))
+			near("closure", v+float64(c.Volume(-z)), c.whole, 1e-15*c.whole)
+			if v < last-1e-12*c.whole {
+				t.Errorf("volume falls from %v to %v at %v of %+v", last, v, z, p)
+			}
+			last = v
+			if v > 0 && v < c.whole {
+				near("level of volume", float64(c.Volume(c.LevelFor(units.Volume(v)))), v, 1e-12*c.whole)
+			}
+		}
+
+		// Centroid depth = I/V, against the moment of the volume itself: the
+		// integral of z A(z), by the direct quadrature, on both sides.
+		z := p.rc * (2*r.Float64() - 1)
+		moment, volume := 0.0, 0.0
+		cuts := []float64{-p.rc, -p.rm, -p.rb, -p.rw, p.rw, p.rb, p.rm, p.rc}
+		for i := 0; i+1 < len(cuts); i++ {
+			a, b := cuts[i], math.Min(cuts[i+1], z)
+			if b <= a {
+				continue
+			}
+			for j, x := range numeric.Legendre(96).X {
+				// s(3-2s) .. 3s^2-2s^3 smooths the roots at both ends
+				s := (x + 1) / 2
+				q := a + (b-a)*s*s*(3-2*s)
+				dq := numeric.Legendre(96).W[j] / 2 * (b - a) * 6 * s * (1 - s)
+				area := p.cutAt(math.Abs(q)).area
+				moment += dq * q * area
+				volume += dq * area
+			}
+		}
+		near("volume from areas", float64(c.Volume(units.Length(z))), volume, 1e-8*c.whole)
+		if volume > 1e-4*c.whole {
+			near("centroid", float64(c.CentroidDepth(units.Length(z))), -moment/volume, 1e-7*p.rc*c.whole/volume)
+		}
+	}
+}
+
+// The tilted method knows nothing of the compiled form: upright they agree,
+// and tilted by little the centroid moves along the axle by the angle times
+// I_roll/V, the definition of the free-surface rise.
+func TestTiltAgainstUpright(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for range 40 {
+		p := randomProfile(r)
+		c := newCavity(p, 0)
+		z := units.Length(p.rc * (1.8*r.Float64() - 0.9))
+		u, err := c.TiltedAt(z, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := c.Volume(z)
+		if d := math.Abs(float64(u.Volume-v)) / c.whole; d > 1e-10 {
+			t.Errorf("upright: %v, compiled %v: %v of the whole", u.Volume, v, d)
+		}
+		if d := math.Abs(float64(u.Depth - c.CentroidDepth(z))); d > 1e-8*c.whole/float64(v) {
+			t.Errorf("upright: depth %v, compiled %v", u.Depth, c.CentroidDepth(z))
+		}
+		const small = 1e-5
+		s, err := c.TiltedFor(v, small)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rise := float64(c.FreeSurface(z).Roll) / float64(v)
+		if d := math.Abs(float64(s.Offset)/small - rise); d > 1e-3*rise+1e-6 {
+			t.Errorf("rise %v by tilting, %v from the surface", float64(s.Offset)/small, rise)
+		}
+		// Mirror: the same tilt the other way.
+		m, err := c.TiltedFor(v, -0.3)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, _ := c.TiltedFor(v, 0.3)
+		if m != o {
+			t.Errorf("tilted left %+v, right %+v", m, o)
+		}
+		// Closure about the center: below at z and above at -z are one.
+		a, _ := c.TiltedAt(z, 0.4)
+		b, _ := c.TiltedAt(-z, 0.4)
+		if d := math.Abs(float64(a.Volume+b.Volume)/c.whole - 1); d > 1e-10 {
+			t.Errorf("closure tilted: off by %v", d)
+		}
+	}
+	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0)
+	for _, bad := range []units.Angle{units.Angle(math.NaN()), 1.2, units.Angle(math.Inf(1))} {
+		if _, err := c.TiltedAt(0, bad); err == nil {
+			t.Errorf("tilt %v: no error", bad)
+		}
+		if _, err := c.TiltedFor(0.01, bad); err == nil {
+			t.Errorf("tilt %v: no error", bad)
+		}
+	}
+	for _, bad := range []units.Volume{units.Volume(math.NaN()), -1, 1e308} {
+		if _, err := c.TiltedFor(bad, 0.1); err == nil {
+			t.Errorf("volume %v: no error", bad)
+		}
+	}
+	if v, err := c.TiltedFor(c.FullVolume(), 0.1); err != nil || math.Abs(float64(v.Volume/c.FullVolume())-1) > 1e-9 {
+		t.Errorf("full and tilted: %+v, %v", v, err)
+	}
+}
+
+// A flattened tire: what lies below the flat is lost, the rest is the
+// undeflected cavity's, and a volume stands higher than in the round tire.
+func TestDeflection(t *testing.T) {
+	p := profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}
+	round, flat := newCavity(p, 0), newCavity(p, 0.06)
+	lost := round.Volume(-0.52)
+	for i := range 100 {
+		z := units.Length(-0.52 + 1.1*float64(i)/99)
+		want := max(round.Volume(z)-lost, 0)
+		if d := math.Abs(float64(flat.Volume(z) - want)); d > 1e-10 {
+			t.Errorf("at %v: %v, want %v", z, flat.Volume(z), want)
+		}
+		a, err := flat.TiltedAt(z, 0)
+		if err != nil || math.Abs(float64(a.Volume-flat.Volume(z))) > 1e-10 {
+			t.Errorf("at %v: tilted by nothing %v, %v; want %v", z, a.Volume, err, flat.Volume(z))
+		}
+		if v := flat.Volume(z); v > 0.001 {
+			if d := math.Abs(float64(a.Depth - flat.CentroidDepth(z))); d > 1e-8 {
+				t.Errorf("at %v: depth %v, tilted %v", z, flat.CentroidDepth(z), a.Depth)
+			}
+		}
+	}
+	if a, b := flat.LevelFor(0.05), round.LevelFor(0.05); a <= b {
+		t.Errorf("level %v in the flat tire, %v in the round", a, b)
+	}
+	if got := flat.LevelFor(0); got != -0.52 {
+		t.Errorf("empty level %v", got)
+	}
+	if flat.Volume(-0.53) != 0 || flat.CentroidDepth(-0.6) != 0.52 || flat.FreeSurface(-0.53) != (Surface{}) {
+		t.Error("below the flat")
+	}
+}
+
+// Beyond the cavity, and what is not a number.
+func TestCavityEnds(t *testing.T) {
+	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0)
+	full := c.FullVolume()
+	if c.Volume(1) != full || c.Volume(-1) != 0 || c.Volume(0.58) != full || c.Volume(units.Length(math.Inf(1))) != full {
+		t.Error("volume beyond the crown")
+	}
+	if c.LevelFor(-1) != -0.58 || c.LevelFor(2*full) != 0.58 || c.LevelFor(full) != 0.58 {
+		t.Error("level beyond the volume")
+	}
+	if c.CentroidDepth(1) != 0 && math.Abs(float64(c.CentroidDepth(1))) > 1e-15 || c.CentroidDepth(-1) != 0.58 {
+		t.Errorf("centroid beyond the crown: %v, %v", c.CentroidDepth(1), c.CentroidDepth(-1))
+	}
+	if c.FreeSurface(1) != (Surface{}) {
+		t.Error("surface beyond the crown")
+	}
+	nan := units.Length(math.NaN())
+	if c.Volume(nan) == c.Volume(nan) || c.LevelFor(units.Volume(nan)) == c.LevelFor(units.Volume(nan)) {
+		t.Error("NaN must give NaN")
+	}
+	for _, tiny := range []float64{0, 1e-15, 1e-9, 1e-5, 1e-3} {
+		z := units.Length(-0.58 + tiny)
+		if d := float64(c.CentroidDepth(z)); !(d >= 0.57 && d <= 0.58) {
+			t.Errorf("centroid of almost nothing: %v at %v", d, z)
+		}
+	}
+}
+
+// Kernels for sweeps allocate nothing.
+func TestCavityAllocatesNothing(t *testing.T) {
+	tire, err := ParseTire("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := tire.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := Brine(CalciumChloride, 0.25)
+	sum := 0.0
+	if n := testing.AllocsPerRun(100, func() {
+		z := c.LevelForMass(150, 1230)
+		sum += float64(c.Volume(z)) + float64(c.CentroidDepth(z)) + float64(c.FreeSurface(z).Roll)
+		r, err := c.Fill(f, ValveAt(12), 273.15)
+		if err != nil {
+			sum = math.NaN()
+		}
+		sum += float64(r.Mass)
+	}); n != 0 || math.IsNaN(sum) {
+		t.Errorf("%v allocations, sum %v", n, sum)
+	}
+}
+
+// valve_fill.csv gives the fraction for a section of constant width and for
+// an elliptic one, between r and R, to four digits.
+func TestValveFill(t *testing.T) {
+	for _, r := range rows(t, "valve_fill.csv") {
+		ratio, h := parse(t, r["R_over_r"]), parse(t, r["level_h_over_r"])
+		fill := func(p profile) float64 {
+			c := newCavity(p, 0)
+			return float64(c.Volume(units.Length(h)) / c.FullVolume())
+		}
+		// A crown close above the widest line makes the width constant.
+		flat := profile{rw: 1, rb: 1, rm: ratio - 1e-7, rc: ratio, ww: 1, wb: 1, w: 1, n: 2}
+		if got, want := fill(flat), parse(t, r["fraction_constant_width_section"]); math.Abs(got-want) > 6e-5 {
+			t.Errorf("R/r %v, level %v: constant width %.5f, want %v", ratio, h, got, want)
+		}
+	}
+}

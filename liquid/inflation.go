@@ -1,0 +1,202 @@
+package liquid
+
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
+
+// Inflation asks what the air above a fill does.
+type Inflation struct {
+	Fill Fill `json:"fill"`
+	// Pressure is that of the air in the tire, as the tire maker gives it for
+	// the load and the speed.
+	Pressure units.GaugePressure `json:"pressure"`
+	// Valve is where the valve stands when the gauge is read: a level by the
+	// valve's clock position or angle.
+	Valve Level `json:"valve"`
+	// Atmosphere is the pressure of the air outside; zero is the standard
+	// atmosphere.
+	Atmosphere units.AbsolutePressure `json:"atmosphere,omitzero"`
+	// Gravity is the acceleration of gravity; zero is the standard one.
+	Gravity units.Acceleration `json:"gravity,omitzero"`
+}
+
+// Inflated is what the air above a fill does.
+type Inflated struct {
+	Filled Filled `json:"filled"`
+	// Air is the volume left to the air; the load takes its deflection out
+	// of it.
+	Air units.Volume `json:"air"`
+	// Head is the pressure of the liquid above the valve, zero if the valve
+	// stands in the air.
+	Head units.Pressure `json:"head"`
+	// Reading is what a gauge at the valve reads: the air's pressure and the
+	// head.
+	Reading units.GaugePressure `json:"reading"`
+	// Stiffening is how many times as fast the pressure rises under a load as
+	// in the tire filled with air alone: 1/(1 - fraction). It is zero where
+	// no air is left, which is no spring at all.
+	Stiffening float64 `json:"stiffening"`
+	// Pressure and Atmosphere are those of the question, absolute.
+	Pressure   units.AbsolutePressure `json:"pressure"`
+	Atmosphere units.AbsolutePressure `json:"atmosphere"`
+	Notes      Notes                  `json:"notes"`
+	Cautions   Cautions               `json:"cautions"`
+}
+
+// Validate reports every field that is out of range, by its JSON path.
+func (i Inflation) Validate() error {
+	var e units.FieldErrors
+	e.Join("fill", i.Fill.Validate())
+	if !(i.Pressure >= 0 && i.Pressure <= 1e6) {
+		e.Add("pressure", number3(float64(i.Pressure))+" Pa", "must be from 0 to 1 MPa above the atmosphere")
+	}
+	if i.Valve.Kind != LevelValveClock && i.Valve.Kind != LevelValveAngle {
+		e.Add("valve.kind", i.Valve.Kind, "must be valve clock or valve angle")
+	} else {
+		e.Join("valve", i.Valve.Validate())
+	}
+	if i.Atmosphere != 0 && !(i.Atmosphere >= 5e4 && i.Atmosphere <= 1.1e5) {
+		e.Add("atmosphere", number3(float64(i.Atmosphere))+" Pa", "must be from 50 to 110 kPa, or left out for the standard atmosphere")
+	}
+	if i.Gravity != 0 && !(i.Gravity >= 1 && i.Gravity <= 20) {
+		e.Add("gravity", number3(float64(i.Gravity))+" m/s2", "must be from 1 to 20 m/s2, or left out for the standard gravity")
+	}
+	return e.Err()
+}
+
+// Solve returns what the air above the fill does.
+func (i Inflation) Solve() (Inflated, error) {
+	if err := i.Validate(); err != nil {
+		return Inflated{}, err
+	}
+	f, err := i.Fill.Solve()
+	if err != nil {
+		return Inflated{}, err
+	}
+	t, err := i.Fill.Tire.Resolve()
+	if err != nil {
+		return Inflated{}, err
+	}
+	g, atm := i.Gravity, i.Atmosphere
+	if g == 0 {
+		g = units.StandardGravity
+	}
+	if atm == 0 {
+		atm = units.StandardAtmosphere
+	}
+	r := Inflated{Filled: f, Air: max(f.FullVolume-f.Volume, 0), Pressure: i.Pressure.Absolute(atm), Atmosphere: atm, Notes: f.Notes, Cautions: f.Cautions}
+	if r.Air <= 1e-9*f.FullVolume {
+		r.Air = 0
+	} else {
+		r.Stiffening = 1 / (1 - float64(f.Fraction))
+	}
+	valve := units.Length(float64(t.ValveRadius.Value) * i.Valve.cos())
+	if valve < f.Level && f.Fluid() {
+		r.Head = f.Density.Head(f.Level-valve, g)
+	}
+	r.Reading = i.Pressure.Add(r.Head)
+	return r, nil
+}
+
+// Fluid reports whether the fill flows; polyurethane sets.
+func (f Filled) Fluid() bool { return !f.Notes.Has(NoteSolidFill) }
+
+// Squeezed returns the air's pressure when a load takes the volume v from the
+// tire, at constant temperature (Boyle's law). It is an error to take all the
+// air there is, or a negative volume.
+func (i Inflated) Squeezed(v units.Volume) (units.GaugePressure, error) {
+	if !(v >= 0 && v < i.Air) {
+		return 0, &units.FieldError{Path: "volume", Value: number3(float64(v)) + " m3", Want: "must be from zero to less than the air, " + number3(float64(i.Air)) + " m3"}
+	}
+	p := units.AbsolutePressure(float64(i.Pressure) * float64(i.Air) / float64(i.Air-v))
+	if math.IsInf(float64(p), 0) {
+		return 0, &units.FieldError{Path: "volume", Want: "must leave some air"}
+	}
+	return p.Gauge(i.Atmosphere), nil
+}
+
+// Steps returns the order of work for a fill, one sentence each (common
+// practice, no source). They take nothing away from the manual of the machine
+// and the tire maker's data, which the first of them names.
+func (f Fill) Steps() []string {
+	s := []string{"Read the operator's manual and the tire maker's data for liquid and pressure, and local rules; where they differ from this, they hold."}
+	if f.Fluid.Kind == Polyurethane {
+		return append(s, "Have the tire filled by a specialist; the fill sets and cannot be taken out.")
+	}
+	if f.Fluid.Kind.IsSolution() {
+		s = append(s,
+			"Mix outside the tire, in an open vessel: the water first, the product into it little by little.",
+			"Let the mixture cool and settle before it goes into the tire.")
+	}
+	s = append(s,
+		"Park on firm level ground, chock the wheels, and take the wheel's weight off on stands.",
+		"Turn the valve to where the fill calls for it, let all air out, and only then take out the core.",
+		"Fill through an adapter that lets the air out, until liquid comes at the level of the valve, or until the mass or volume is in.",
+		"Put the core back with the valve at the top, inflate from a distance with a restraint, and set the pressure that the tire maker gives.",
+		"Read the pressure with the valve at the top, with a gauge that stands the fluid; rinse it and the rim.",
+		"Mark the wheel with the fluid, its strength and its mass.")
+	return s
+}
+
+// A TableRow is one tire of a fill table.
+type TableRow struct {
+	Tire Tire `json:"tire"`
+	// Filled holds the answers, one for each level asked for.
+	Filled []Filled `json:"filled"`
+}
+
+// Table fills each of several tires with one fluid to each of several levels:
+// a row for each tire, an answer for each level. Every tire is compiled once.
+// All bad inputs are reported at once, as tires[i] and levels[j]; up to 10000
+// tires and 1000 levels.
+func Table(tires []Tire, f Fluid, t units.Temperature, levels ...Level) ([]TableRow, error) {
+	var e units.FieldErrors
+	if len(tires) > 10000 {
+		e.Add("tires", len(tires), "must be at most 10000")
+		tires = tires[:10000]
+	}
+	if len(levels) > 1000 {
+		e.Add("levels", len(levels), "must be at most 1000")
+		levels = levels[:1000]
+	}
+	_, err := f.Properties(t)
+	e.Join("", err)
+	if f.Kind == Polyurethane && len(levels) > 0 {
+		e.Add("levels", nil, "must be left out for polyurethane, which fills the whole cavity")
+	} else {
+		for i, l := range levels {
+			e.Join(units.Index("levels", i), l.Validate())
+		}
+	}
+	for i := range tires {
+		_, err := tires[i].Resolve()
+		e.Join(units.Index("tires", i), err)
+	}
+	if err := e.Err(); err != nil {
+		return nil, err
+	}
+	if f.Kind == Polyurethane {
+		levels = []Level{{}}
+	}
+	rows := make([]TableRow, len(tires))
+	for i := range tires {
+		r, err := tires[i].Resolve()
+		if err != nil {
+			return nil, err
+		}
+		c, err := r.Compile()
+		if err != nil {
+			return nil, err
+		}
+		rows[i] = TableRow{Tire: r, Filled: make([]Filled, len(levels))}
+		for j, l := range levels {
+			x := c.fill(f, l, t)
+			c.band(&x, r, f, l)
+			x.Cautions |= r.Designation.cautions(x.Fraction)
+			rows[i].Filled[j] = x
+		}
+	}
+	return rows, nil
+}

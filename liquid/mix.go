@@ -1,0 +1,334 @@
+package liquid
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/units"
+)
+
+// StrengthFor returns the least strength of a kind of solution that freezes
+// no higher than a temperature less a margin, and notes; beyond the eutectic
+// no strength is offered, and the error says how low the kind gets.
+func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDifference) (Fluid, error) {
+	var e units.FieldErrors
+	if !k.IsSolution() {
+		e.Add("kind", k, "must be a solution in water")
+	}
+	if !(t >= MinTemperature && t <= MaxTemperature) {
+		e.Add("designTemperature", number3(float64(t))+" K", "must be from -70 C to 70 C")
+	}
+	if !(margin >= 0 && margin <= 40) {
+		e.Add("margin", number3(float64(margin))+" K", "must be from 0 to 40 K")
+	}
+	if err := e.Err(); err != nil {
+		return Fluid{}, err
+	}
+	s := solutions[k]
+	target := float64(t) - float64(margin)
+	at := func(x float64) float64 {
+		kelvin, _, _ := Brine(k, units.MassFraction(x)).freezing()
+		return kelvin - target
+	}
+	const least = 1e-4
+	highest := s.max
+	if s.eutectic > 0 {
+		highest = s.eutectic
+	}
+	if at(least) <= 0 {
+		return Brine(k, least), nil
+	}
+	if lowest := at(highest); lowest > 0 {
+		e.Add("designTemperature", number3(target-273.15)+" C", k.String()+" freezes no lower than "+number3(lowest+target-273.15)+" C; no strength reaches this with the margin")
+		return Fluid{}, e.Err()
+	}
+	x, err := numeric.Root(at, least, highest, 1e-12)
+	if err != nil {
+		e.Add("designTemperature", number3(target-273.15)+" C", "must be a temperature that "+k.String()+" reaches")
+		return Fluid{}, e.Err()
+	}
+	// Root may end a hair on the warm side.
+	x = math.Min(x+1e-10, highest)
+	return Brine(k, units.MassFraction(x)), nil
+}
+
+// OfWater returns the solution that comes of stirring a product of a purity
+// into water: product is the mass per volume of WATER at 20 C.
+func OfWater(k FluidKind, product units.MassPerWater, purity units.Fraction) (Fluid, error) {
+	if err := checkProduct(k, float64(product), purity); err != nil {
+		return Fluid{}, err
+	}
+	p := float64(product)
+	f := Brine(k, units.MassFraction(p*float64(purity)/(p+waterDensity(20))))
+	return f, f.Validate()
+}
+
+// OfSolution returns the solution that holds a product of a purity by its
+// mass per volume of finished SOLUTION at 20 C.
+func OfSolution(k FluidKind, product units.MassPerSolution, purity units.Fraction) (Fluid, error) {
+	if err := checkProduct(k, float64(product), purity); err != nil {
+		return Fluid{}, err
+	}
+	solute := float64(product) * float64(purity)
+	s := solutions[k]
+	t := math.Min(293.15, s.fit.tmax)
+	// the solute per volume, x density(x), grows with x
+	f := func(x float64) float64 { return x*s.density(t, x) - solute }
+	if f(s.max) < 0 {
+		return Fluid{}, &units.FieldError{Path: "product", Value: number3(float64(product)) + " kg per m3 of solution", Want: "must be at most " + number3(s.max*s.density(t, s.max)/float64(purity)) + " kg per m3, the strongest solution known"}
+	}
+	x, err := numeric.Root(f, 0, s.max, 1e-14)
+	if err != nil {
+		return Fluid{}, &units.FieldError{Path: "product", Want: "must be a positive mass per volume of solution"}
+	}
+	r := Brine(k, units.MassFraction(x))
+	return r, r.Validate()
+}
+
+func checkProduct(k FluidKind, product float64, purity units.Fraction) error {
+	var e units.FieldErrors
+	if !k.IsSolution() {
+		e.Add("kind", k, "must be a solution in water")
+	}
+	if !(product > 0 && product <= 5000) {
+		e.Add("product", number3(product)+" kg/m3", "must be above 0 and at most 5000 kg/m3")
+	}
+	checkPurity(&e, purity)
+	return e.Err()
+}
+
+func checkPurity(e *units.FieldErrors, purity units.Fraction) {
+	if !(purity >= 0.05 && purity <= 1) {
+		e.Add("purity", float64(purity), "must be from 0.05 to 1: the mass of pure substance per mass of product, such as 0.77 for flake")
+	}
+}
+
+// Mix asks how to make a solution.
+type Mix struct {
+	// Kind of the solution.
+	Kind FluidKind `json:"kind"`
+	// Strength wanted. Give it or DesignTemperature, not both.
+	Strength units.MassFraction `json:"strength,omitzero"`
+	// DesignTemperature is the lowest temperature at which nothing may
+	// freeze; the least strength that does it is chosen.
+	DesignTemperature units.Temperature `json:"designTemperature,omitzero"`
+	// Margin is taken off the design temperature; zero is none.
+	Margin units.TemperatureDifference `json:"margin,omitzero"`
+	// Volume of finished solution at Temperature.
+	Volume units.Volume `json:"volume"`
+	// Purity is the mass of pure substance per mass of the product as it is
+	// sold: flake of CaCl2 0.77 to 0.80, pellets 0.94 to 0.97 (common
+	// practice). The rest is counted as water.
+	Purity units.Fraction `json:"purity"`
+	// Temperature at which the volumes are meant, zero for 20 C.
+	Temperature units.Temperature `json:"temperature,omitzero"`
+}
+
+// Mixture is how a solution is made, and what it is.
+type Mixture struct {
+	Fluid Fluid `json:"fluid"`
+	// Product is the mass of product as it is sold.
+	Product units.Mass `json:"product"`
+	// Water is the volume of water, and WaterMass its mass.
+	Water     units.Volume `json:"water"`
+	WaterMass units.Mass   `json:"waterMass"`
+	// Volume and Mass are those of the finished solution; its volume is not
+	// the sum of the parts.
+	Volume   units.Volume      `json:"volume"`
+	Mass     units.Mass        `json:"mass"`
+	Density  units.Density     `json:"density"`
+	Freezing units.Temperature `json:"freezing"`
+	// PerWater is the product per volume of water, and PerSolution per volume
+	// of finished solution: two figures that are easily taken for each other.
+	PerWater    units.MassPerWater    `json:"perWater"`
+	PerSolution units.MassPerSolution `json:"perSolution"`
+	Notes       Notes                 `json:"notes"`
+	Cautions    Cautions              `json:"cautions"`
+}
+
+// Validate reports every field that is out of range, by its JSON path.
+func (m Mix) Validate() error {
+	var e units.FieldErrors
+	_, err := wanted(m.Kind, m.Strength, m.DesignTemperature, m.Margin)
+	e.Join("", err)
+	if !(m.Volume > 0 && m.Volume <= 100) {
+		e.Add("volume", number3(float64(m.Volume))+" m3", "must be above 0 and at most 100 m3")
+	}
+	checkPurity(&e, m.Purity)
+	if m.Temperature != 0 && !(m.Temperature >= 273.15 && m.Temperature <= MaxTemperature) {
+		e.Add("temperature", number3(float64(m.Temperature))+" K", "must be from 0 C to 70 C, or left out for 20 C")
+	}
+	return e.Err()
+}
+
+func wanted(k FluidKind, x units.MassFraction, t units.Temperature, margin units.TemperatureDifference) (Fluid, error) {
+	var e units.FieldErrors
+	switch {
+	case !k.IsSolution():
+		e.Add("kind", k, "must be a solution in water")
+	case x != 0 && t != 0:
+		e.Add("strength", float64(x), "must be left out where a design temperature is given")
+	case x != 0:
+		if margin != 0 {
+			e.Add("margin", number3(float64(margin))+" K", "must be left out without a design temperature")
+		}
+		f := Brine(k, x)
+		e.Join("", f.Validate())
+		return f, e.Err()
+	case t != 0:
+		return StrengthFor(k, t, margin)
+	default:
+		e.Add("strength", nil, "must be given, or a design temperature")
+	}
+	return Fluid{}, e.Err()
+}
+
+// Solve returns how the solution is made: mass of product = volume x density
+// x strength / purity; the water is what remains of the mass.
+func (m Mix) Solve() (Mixture, error) {
+	if err := m.Validate(); err != nil {
+		return Mixture{}, err
+	}
+	f, err := wanted(m.Kind, m.Strength, m.DesignTemperature, m.Margin)
+	if err != nil {
+		return Mixture{}, err
+	}
+	if float64(f.Strength) > float64(m.Purity) {
+		return Mixture{}, &units.FieldError{Path: "purity", Value: number3(float64(m.Purity)), Want: "must be at least the strength, " + number3(float64(f.Strength))}
+	}
+	p := f.properties(m.Temperature)
+	r := Mixture{Fluid: f, Volume: m.Volume, Mass: p.Density.Mass(m.Volume), Density: p.Density, Freezing: p.Freezing, Notes: p.Notes}
+	r.Product = units.Mass(float64(r.Mass) * float64(f.Strength) / float64(m.Purity))
+	r.add(m.Temperature)
+	r.Cautions = p.mixing(m.Kind)
+	return r, nil
+}
+
+// add finds the water that goes with the product, and the two ratios.
+func (r *Mixture) add(t units.Temperature) {
+	r.WaterMass = max(r.Mass-r.Product, 0)
+	r.Water = r.WaterMass.Volume(Fluid{Kind: Water}.properties(t).Density)
+	r.PerSolution = units.MassPerSolution(float64(r.Product) / float64(r.Volume))
+	if r.Water > 1e-9*r.Volume {
+		r.PerWater = units.MassPerWater(float64(r.Product) / float64(r.Water))
+	}
+}
+
+// mixing returns the cautions that belong to mixing.
+func (p Properties) mixing(k FluidKind) Cautions {
+	c := p.cautions() &^ (CautionStiffer | CautionGauge | CautionAirOut | CautionPressure | CautionTireMaker)
+	switch k {
+	case CalciumChloride, MagnesiumChloride, PotassiumAcetate, PotassiumFormate, Methanol:
+		c |= CautionHeat
+	}
+	return c
+}
+
+// Adjust asks how to change the solution that a tire already holds.
+type Adjust struct {
+	// Present is the solution in the tire, of the kind wanted, or water.
+	Present Fluid `json:"present"`
+	// PresentVolume is how much of it there is at Temperature.
+	PresentVolume units.Volume `json:"presentVolume"`
+	// Wanted is what shall be in the tire.
+	Wanted Mix `json:"wanted"`
+}
+
+// Adjusted is how to change it.
+type Adjusted struct {
+	// Drain is the volume of the present solution to take out first.
+	Drain units.Volume `json:"drain"`
+	// Add is what to mix outside the tire and then pump in; no part of it if
+	// its mass is zero.
+	Add Mixture `json:"add"`
+	// Result is what the tire then holds.
+	Result   Mixture  `json:"result"`
+	Notes    Notes    `json:"notes"`
+	Cautions Cautions `json:"cautions"`
+}
+
+// Validate reports every field that is out of range, by its JSON path.
+func (a Adjust) Validate() error {
+	var e units.FieldErrors
+	e.Join("wanted", a.Wanted.Validate())
+	e.Join("present", a.Present.Validate())
+	if a.Present.Kind != Water && a.Present.Kind != a.Wanted.Kind {
+		e.Add("present.kind", a.Present.Kind, "must be water or "+a.Wanted.Kind.String()+"; other fluids are not to be mixed, drain and rinse the tire")
+	}
+	if !(a.PresentVolume >= 0 && a.PresentVolume <= 100) {
+		e.Add("presentVolume", number3(float64(a.PresentVolume))+" m3", "must be from 0 to 100 m3")
+	}
+	return e.Err()
+}
+
+// Solve keeps as much of the present solution as possible and says what to
+// drain and what to add. What is added is never stronger than the strongest
+// solution known of a salt, so that it is a liquid, nor weaker than water.
+func (a Adjust) Solve() (Adjusted, error) {
+	if err := a.Validate(); err != nil {
+		return Adjusted{}, err
+	}
+	w := a.Wanted
+	goal, err := w.Solve()
+	if err != nil {
+		return Adjusted{}, err
+	}
+	have := a.Present.properties(w.Temperature)
+	m1, x1 := float64(have.Density.Mass(a.PresentVolume)), float64(a.Present.Strength)
+	m2, x2 := float64(goal.Mass), float64(goal.Fluid.Strength)
+	strongest := float64(w.Purity)
+	switch w.Kind {
+	case EthyleneGlycol, PropyleneGlycol, Methanol: // miscible in any ratio
+	default:
+		strongest = math.Min(strongest, solutions[w.Kind].max)
+	}
+	// Of the share k kept, the added mass m2 - k m1 holds x2 m2 - k x1 m1.
+	k := 1.0
+	if m1 > 0 {
+		k = math.Min(k, m2/m1)
+		if x1 > 0 {
+			k = math.Min(k, x2*m2/(x1*m1))
+		}
+		switch {
+		case x1 < strongest:
+			k = math.Min(k, (strongest-x2)*m2/((strongest-x1)*m1))
+		case x2 < strongest:
+			// the present one is the stronger: water dilutes it, see above
+		}
+		k = math.Max(k, 0)
+	}
+	r := Adjusted{Drain: units.Volume((1 - k) * float64(a.PresentVolume)), Result: goal, Notes: goal.Notes | have.Notes, Cautions: goal.Cautions | CautionPressure | CautionAirOut}
+	mass := m2 - k*m1
+	solute := math.Max(x2*m2-k*x1*m1, 0)
+	if mass <= 1e-9*m2 {
+		return r, nil
+	}
+	x := math.Min(solute/mass, strongest)
+	add := Mixture{Mass: units.Mass(mass), Fluid: Fluid{Kind: Water}}
+	known := solutions[w.Kind].max
+	if x > 1e-9 {
+		add.Fluid = Brine(w.Kind, units.MassFraction(x))
+	}
+	add.Product = units.Mass(solute / float64(w.Purity))
+	if add.Product > add.Mass {
+		add.Product = add.Mass
+	}
+	if x <= known {
+		p := add.Fluid.properties(w.Temperature)
+		add.Density, add.Freezing, add.Notes, add.Cautions = p.Density, p.Freezing, p.Notes, p.mixing(w.Kind)
+	} else {
+		// A glycol or alcohol beyond its fit: the volume of what is added
+		// follows from what the tire holds before and after.
+		v := float64(goal.Volume) - k*float64(a.PresentVolume)
+		add.Density = units.Density(mass / v)
+		if !(add.Density >= 700 && add.Density <= 1300) {
+			add.Density = Brine(w.Kind, units.MassFraction(known)).properties(w.Temperature).Density
+		}
+		add.Notes = NoteFreezingUnknown
+		add.Cautions = goal.Cautions
+	}
+	add.Volume = add.Mass.Volume(add.Density)
+	add.add(w.Temperature)
+	r.Add = add
+	return r, nil
+}
