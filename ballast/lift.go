@@ -128,9 +128,9 @@ type BasisKind uint8
 const (
 	// BasisNotChosen leaves the tipping limits unchecked.
 	BasisNotChosen BasisKind = iota
-	// BasisRearShare keeps at least Fraction of the TOTAL mass, load included, on
-	// the rear axle, 0.05 to 0.5. One rear wheel on its own must stay on the
-	// ground under the dynamic factor.
+	// BasisRearShare keeps at least Fraction of the TOTAL mass, load included,
+	// on the rear axle, 0.05 to 0.5, and half of it on each rear wheel. It
+	// takes no dynamic factor.
 	BasisRearShare
 	// BasisTippingFraction allows Fraction of the tipping load, 0.1 to 0.9. It is
 	// borrowed from earth-moving loaders (ISO 14397-1), and answers say so.

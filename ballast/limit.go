@@ -24,10 +24,9 @@ const (
 	// LimitTipping is the rear axle lifting (on a free pin the machine then
 	// falls to a side as well), by the chosen safety basis.
 	LimitTipping
-	// LimitRearWheel is one rear wheel lifting before the axle does: a load
-	// off center or a slope across. By the chosen safety basis; a rear-axle
-	// share does not speak of one wheel, and then the dynamic factor is the
-	// margin.
+	// LimitRearWheel is one rear wheel lifting before the axle does, by the
+	// chosen safety basis: a load off center or a slope across. With both
+	// rear wheels loaded alike it equals LimitTipping.
 	LimitRearWheel
 	// LimitFrontWheel is one front wheel lifting, the axle falling onto its
 	// stop, under the dynamic factor.

@@ -57,8 +57,8 @@ type Machine struct {
 	// RearLoad is the reading under the rear axle; see FrontLoad.
 	RearLoad units.Mass `json:"rearLoad,omitempty"`
 
-	// Undercarriage is the kind of undercarriage. The zero value is the
-	// front axle on a center pin.
+	// Undercarriage is the kind of undercarriage: [stability.PivotingFront],
+	// the zero value, [stability.Rigid] or [stability.Tricycle].
 	Undercarriage stability.UndercarriageKind `json:"undercarriage,omitempty"`
 	// Wheelbase is the distance from the rear to the front contact line.
 	Wheelbase units.Length `json:"wheelbase,omitempty"`
@@ -360,8 +360,10 @@ func (m Machine) Validate() error {
 	}
 	known(&c, "massIncludes", m.MassIncludes, massIncludesNames)
 	known(&c, "loaderIncluded", m.LoaderIncluded, loaderIncludedNames)
-	if _, err := m.Undercarriage.MarshalText(); err != nil {
-		c.Add("undercarriage", m.Undercarriage, err.Error())
+	switch m.Undercarriage {
+	case stability.PivotingFront, stability.Rigid, stability.Tricycle:
+	default:
+		c.Add("undercarriage", m.Undercarriage, "must be pivotingFront, rigid or tricycle")
 	}
 	given(&c, "wheelbase", m.Wheelbase, minBase, maxBase, "must be given: rear to front contact line")
 	given(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")

@@ -1,0 +1,888 @@
+package ballast
+
+import (
+	"fmt"
+	"math"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Case is a load case compiled on a model: every limit as a linear condition
+// on the load. It is immutable, safe for many goroutines, and its methods
+// allocate nothing.
+type Case struct {
+	model *Model
+	use   Use
+	forms []form
+	mass  [NumLimits]float64 // the load each limit allows; +Inf if none
+	empty [NumLimits]float64 // how much of each limit is used without load
+
+	fixed, load [stability.NumRows]float64 // wheel rows: N, and N per kg of load
+	total       float64                    // kg without load
+	place       Place
+	force       bool  // the load is a force, in a break-out
+	lacks       Notes // what is not known and a vehicle on a slope needs
+	atEnd       state
+	at          place
+}
+
+// Place is where everything is in a load case.
+type Place struct {
+	// Arm is the arm's angle, positive up.
+	Arm units.Angle `json:"arm"`
+	// Pin is the attachment pin.
+	Pin stability.Point `json:"pin"`
+	// Load is the load's center of gravity; in a break-out the bucket's edge.
+	Load stability.Point `json:"load"`
+}
+
+// form is one linear condition on the load m: a0 + a1 m <= b0 + b1 m. The
+// part of a limit that is used is the left side over the right one.
+type form struct {
+	a0, a1, b0, b1 float64
+	kind           LimitKind
+}
+
+// allows returns the greatest load that keeps the condition, +Inf if there is
+// none. It is negative if the condition is broken without load.
+func (f *form) allows() float64 {
+	if f.a1 > f.b1 {
+		return (f.b0 - f.a0) / (f.a1 - f.b1)
+	}
+	return math.Inf(1)
+}
+
+// maxUsed stands for "nothing holds at all" in a share used.
+const maxUsed = 1e6
+
+func (f *form) used(m float64) float64 {
+	a, b := f.a0+float64(f.a1*m), f.b0+float64(f.b1*m)
+	switch {
+	case b > 0:
+		return min(maxUsed, max(0, a/b))
+	case a > b:
+		return maxUsed
+	case a == b:
+		return 1
+	}
+	return 0
+}
+
+// Relative tolerance within which a limit binds.
+const bindTolerance = 1e-9
+
+// state is what a set of forms is built from: the machine without load in one
+// position.
+type state struct {
+	fixed sums // body without what moves
+	arms  sums // arms and attachment, which take the dynamic factor
+}
+
+// builder collects the forms of a case.
+type builder struct {
+	k       *Model
+	lift    *Lift
+	in      stability.Influence
+	factor  float64
+	rowsOK  bool // the rows rest on nothing unknown
+	forms   []form
+	known   [NumLimits]bool // the limit is checked
+	unknown uint32          // bits 1<<kind: not checked whatever else is known
+	notes   Notes
+	// The wheel rows of the last station, without factor.
+	fixed, load [stability.NumRows]float64
+	tipping     float64
+	wheelLift   float64
+}
+
+// Case compiles a load case. A case that the setup cannot answer, such as a
+// height out of the arm's reach, is an error that names the field of the
+// lift, or of the setup, that is missing.
+func (k *Model) Case(lift Lift) (*Case, error) {
+	if err := lift.Validate(); err != nil {
+		return nil, err
+	}
+	if err := k.fits(&lift); err != nil {
+		return nil, err
+	}
+	pin, err := k.pinHeight(&lift)
+	if err != nil {
+		return nil, err
+	}
+	in, err := k.under.Influence(lift.situation(), units.Acceleration(k.g))
+	if err != nil {
+		return nil, err
+	}
+	b := builder{k: k, lift: &lift, in: in, factor: lift.factor(), notes: k.notes,
+		tipping: math.Inf(1), wheelLift: math.Inf(1)}
+	b.rowsOK = b.rowsKnown()
+	b.forms = make([]form, 0, 32)
+
+	// Every station of the way; the case's own height last.
+	top := k.loader.angle(pin)
+	if lift.Kind == StackHigh || lift.Kind == TakeOffDeck {
+		b.notes |= NotePath
+		low := k.loader.angle(k.loader.low)
+		for _, a := range b.stations(low, top) {
+			b.rowForms(k.stateAt(a), k.loadAt(&lift, a))
+		}
+		if lift.Kind == StackHigh {
+			for i := range pathSteps {
+				b.hydraulic(low + (top-low)*float64(i)/pathSteps)
+			}
+		}
+	}
+	b.rowForms(k.stateAt(top), k.loadAt(&lift, top))
+	b.hydraulic(top)
+	b.massForms(k.stateAt(top).mass() + k.axle.m)
+
+	p := k.loadAt(&lift, top)
+	c := &Case{model: k, forms: b.forms, fixed: b.fixed, load: b.load,
+		force: lift.Kind == BreakOut, atEnd: k.stateAt(top), at: p, lacks: b.slopeLacks()}
+	c.total = c.atEnd.mass() + k.axle.m
+	x, z := k.loader.pin(top)
+	c.place = Place{Arm: units.Angle(top), Pin: stability.Point{X: units.Length(x), Z: units.Length(z)},
+		Load: stability.Point{X: units.Length(p.x), Y: units.Length(p.y), Z: units.Length(p.z)}}
+	c.summarize(&b)
+	c.recheck(&b)
+	return c, nil
+}
+
+// pathSteps is how many steps the hydraulic limit of a way is checked at.
+const pathSteps = 32
+
+// fits reports what the setup lacks for a lift.
+func (k *Model) fits(l *Lift) error {
+	var c checker
+	if !k.hasLoader {
+		c.Add("loader", nil, "must be given in the setup for a lift")
+	}
+	if !k.hasAttach {
+		c.Add("attachment", nil, "must be given in the setup for a lift; kind barePin if the load hangs on the pin")
+	}
+	if c.Len() > 0 {
+		return c.Err()
+	}
+	kind := k.attachment.Kind
+	switch {
+	case l.Kind == BreakOut && kind != Bucket:
+		c.Add("kind", l.Kind, "must not be breakOut: the attachment is no bucket")
+	case l.Datum == TineHeight && kind != Forks:
+		c.Add("datum", l.Datum, "must not be tine: the attachment has no tines")
+	case l.Datum == EdgeHeight && kind != Bucket:
+		c.Add("datum", l.Datum, "must not be edge: the attachment has no edge")
+	case l.Datum == LoadHeight && kind != BarePin && l.Load.Above == 0:
+		c.Add("load.above", nil, "must be given where the height is that of the load's center of gravity")
+	}
+	if kind == BarePin && l.Load.Above != 0 {
+		c.Add("load.above", show(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")
+	}
+	if kind == Forks && l.Load.Center < 0 {
+		c.Add("load.center", show(l.Load.Center), "must be positive, or left out for the attachment's load center")
+	}
+	return c.Err()
+}
+
+// rise returns how far the load's center of gravity is above the pin.
+func (k *Model) rise(l *Load) float64 {
+	switch k.attachment.Kind {
+	case Forks:
+		return float64(k.attachment.Tine + l.Above)
+	case Bucket:
+		return float64(k.attachment.Edge.Above + l.Above)
+	}
+	return 0
+}
+
+// pinHeight returns the height of the pin in a lift.
+func (k *Model) pinHeight(l *Lift) (float64, error) {
+	h := float64(l.Height)
+	t := &k.attachment
+	path := "height"
+	switch {
+	case l.Kind == BreakOut:
+		h, path = -float64(t.Edge.Above), "kind"
+	case l.Datum == TineHeight:
+		h -= float64(t.Tine)
+	case l.Datum == EdgeHeight:
+		h -= float64(t.Edge.Above)
+	case l.Datum == LoadHeight:
+		h -= k.rise(&l.Load)
+	}
+	p := k.loader
+	// A height that is the limit of reach itself may be off in its last bit.
+	const slack = 1e-9
+	if !(h >= p.low-slack && h <= p.high+slack) {
+		low, high := p.low-h, p.high-h
+		var c checker
+		if path == "kind" {
+			c.Add(path, l.Kind, fmt.Sprintf("must reach the ground: the edge is then at a pin height of %.3g m, and the loader's are %.3g to %.3g m", h, p.low, p.high))
+		} else {
+			c.Add(path, show(l.Height), fmt.Sprintf("must be between %.4g and %.4g m over the %s: the reach of the loader", float64(l.Height)+low, float64(l.Height)+high, l.Datum))
+		}
+		return 0, c.Err()
+	}
+	return min(p.high, max(p.low, h)), nil
+}
+
+// place is where one kilogram of load is.
+type place struct{ x, y, z float64 }
+
+func (k *Model) loadAt(l *Lift, a float64) place {
+	x, z := k.loader.pin(a)
+	ahead, above := k.loadOffset(l)
+	return place{x + ahead, float64(l.Load.Sideways), z + above}
+}
+
+// loadOffset returns where the load is relative to the pin.
+func (k *Model) loadOffset(l *Lift) (ahead, above float64) {
+	t := &k.attachment
+	if l.Kind == BreakOut {
+		return float64(t.Edge.Ahead), float64(t.Edge.Above)
+	}
+	ahead = float64(t.Face) + k.center(&l.Load)
+	return ahead, k.rise(&l.Load)
+}
+
+// center returns how far the load's center of gravity is from the face.
+func (k *Model) center(l *Load) float64 {
+	if k.attachment.Kind == Forks && l.Center == 0 {
+		return float64(k.attachment.LoadCenter)
+	}
+	return float64(l.Center)
+}
+
+// stateAt returns the machine with the arm at angle a.
+func (k *Model) stateAt(a float64) state {
+	return state{fixed: k.fixed.plus(k.moving), arms: k.loader.armAt(a).plus(k.attachmentAt(a))}
+}
+
+func (s state) mass() float64 { return s.fixed.m + s.arms.m }
+
+// rowsKnown reports whether everything is known that the wheel rows need, and
+// notes what is not. Level ground at a steady speed needs no height.
+func (b *builder) rowsKnown() bool {
+	k, l := b.k, b.lift
+	if l.level() {
+		if k.machine.FrontTrack == 0 && k.machine.Undercarriage == stability.Rigid {
+			b.notes |= NoteFrontTrackUnknown
+			return false
+		}
+		return true
+	}
+	missing := b.slopeLacks()
+	b.notes |= missing
+	return missing == 0
+}
+
+// slopeLacks returns what is not known and a slope answer needs.
+func (b *builder) slopeLacks() Notes {
+	missing := b.k.slopeNotes
+	if b.k.attachment.Kind != BarePin && b.lift.Kind != BreakOut && b.lift.Load.Above == 0 {
+		missing |= NoteLoadHeightUnknown
+	}
+	return missing
+}
+
+// stations returns the angles between low and top at which a wheel row can
+// be at its worst: the low end, and where the row's gradient lies along the
+// arm. Along the arc every moving part adds m (cx cos a + cz sin a) r, so the
+// row turns at a = atan2(cz, cx) and half a turn from it.
+func (b *builder) stations(low, top float64) []float64 {
+	out := []float64{low}
+	for r := range stability.Row(stability.NumRows) {
+		c := b.in.Body(r)
+		if c.X == 0 && c.Z == 0 {
+			continue
+		}
+		a := math.Atan(c.Z / c.X)
+		if c.X == 0 || !(a > low && a < top) {
+			continue
+		}
+		seen := false
+		for _, e := range out {
+			seen = seen || math.Abs(e-a) < 1e-12
+		}
+		if !seen {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// put adds a condition unless one of its kind is at least as strict for every
+// load, and drops those that it makes idle.
+func (b *builder) put(kind LimitKind, a0, a1, b0, b1 float64) {
+	b.known[kind-1] = true
+	f := form{a0, a1, b0, b1, kind}
+	for i := len(b.forms) - 1; i >= 0; i-- {
+		e := &b.forms[i]
+		if e.kind != kind {
+			continue
+		}
+		if e.a0 >= f.a0 && e.a1 >= f.a1 && e.b0 <= f.b0 && e.b1 <= f.b1 {
+			return
+		}
+		if e.a0 <= f.a0 && e.a1 <= f.a1 && e.b0 >= f.b0 && e.b1 >= f.b1 {
+			b.forms = append(b.forms[:i], b.forms[i+1:]...)
+		}
+	}
+	b.forms = append(b.forms, f)
+}
+
+// atMost adds the condition that e + c m is at most a rating; a rating of
+// zero is unknown and leaves the limit unchecked.
+func (b *builder) atMost(kind LimitKind, e, c, rating float64) {
+	if rating > 0 {
+		b.put(kind, e, c, rating, 0)
+	}
+}
+
+// holds adds the condition that a row stays positive, its parts given: what
+// holds it down stands on the right, what lifts it on the left.
+func (b *builder) holds(kind LimitKind, c float64, parts ...float64) {
+	var up, down float64
+	for _, p := range parts {
+		if p < 0 {
+			up -= p
+		} else {
+			down += p
+		}
+	}
+	if c < 0 {
+		b.put(kind, up, -c, down, 0)
+	} else {
+		b.put(kind, up, 0, down, c)
+	}
+}
+
+// rowForms adds the conditions that rest on wheel loads, for one position.
+func (b *builder) rowForms(s state, p place) {
+	k, in := b.k, &b.in
+	var fixed, arms, axle, load [stability.NumRows]float64
+	at := stability.Point{X: units.Length(p.x), Y: units.Length(p.y), Z: units.Length(p.z)}
+	constant := in.Constant()
+	for i := range fixed {
+		row := stability.Row(i)
+		fixed[i] = float64(constant[i]) + rowOf(in.Body(row), &s.fixed)
+		arms[i] = rowOf(in.Body(row), &s.arms)
+		if k.axle.m != 0 {
+			axle[i] = rowOf(in.Axle(row), &k.axle)
+		}
+		load[i] = float64(in.Body(row).At(at))
+		b.fixed[i] = fixed[i] + axle[i] + arms[i]
+		b.load[i] = load[i]
+	}
+	if !b.rowsOK {
+		return
+	}
+	b.ratingForms(&b.fixed, &load)
+
+	// Tipping: the bare loads first.
+	const rear, left, right = stability.RowRearAxle, stability.RowLiftLeft, stability.RowLiftRight
+	bare := func(row stability.Row) float64 {
+		if load[row] < 0 {
+			return b.fixed[row] / -load[row]
+		}
+		return math.Inf(1)
+	}
+	b.tipping = min(b.tipping, bare(rear))
+	b.wheelLift = min(b.wheelLift, bare(left), bare(right))
+
+	// The dynamic factor may act or not: the worse of the two counts.
+	held := func(kind LimitKind, row stability.Row) {
+		b.holds(kind, load[row], fixed[row], axle[row], arms[row])
+		if b.factor != 1 {
+			b.holds(kind, b.factor*load[row], fixed[row], axle[row], b.factor*arms[row])
+		}
+	}
+	fraction := func(kind LimitKind, row stability.Row, f float64) {
+		if e := b.fixed[row]; load[row] < 0 {
+			b.put(kind, 0, -load[row], f*e, 0)
+		} else {
+			b.holds(kind, load[row], fixed[row], axle[row], arms[row])
+		}
+	}
+	f := float64(b.lift.Basis.Fraction)
+	switch b.lift.Basis.Kind {
+	case BasisRearShare:
+		const front = stability.RowFrontAxle
+		// N_r >= f (N_f + N_r), both sides linear in the load.
+		e := b.fixed[front] + b.fixed[rear]
+		c := load[front] + load[rear]
+		b.put(LimitTipping, f*e, f*c-load[rear], b.fixed[rear], 0)
+		b.put(LimitRearWheel, f/2*e, f/2*c-load[left], b.fixed[left], 0)
+		b.put(LimitRearWheel, f/2*e, f/2*c-load[right], b.fixed[right], 0)
+	case BasisTippingFraction:
+		b.notes |= NoteBorrowedBasis
+		fraction(LimitTipping, rear, f)
+		fraction(LimitRearWheel, left, f)
+		fraction(LimitRearWheel, right, f)
+	case BasisNoWheelUnloaded:
+		held(LimitTipping, rear)
+		held(LimitRearWheel, left)
+		held(LimitRearWheel, right)
+	default:
+		b.notes |= NoteBasisNotChosen
+	}
+	held(LimitFrontWheel, stability.RowFrontLeft)
+	held(LimitFrontWheel, stability.RowFrontRight)
+	// A factor on what is in front would hold the front down.
+	b.holds(LimitRearward, load[stability.RowFrontAxle], fixed[stability.RowFrontAxle], axle[stability.RowFrontAxle], arms[stability.RowFrontAxle])
+}
+
+// ratingForms adds the conditions of axle, tire and wheel ratings and of the
+// steered axle: static, without factor.
+func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
+	k := b.k
+	g := k.g
+	m := &k.machine
+	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
+	b.atMost(LimitFrontAxle, e[front]/g, c[front]/g, float64(m.Front.Rating))
+	b.atMost(LimitRearAxle, e[rear]/g, c[rear]/g, float64(m.Rear.Rating))
+	frontService, rearService, refused := b.lift.Tires.Factor(b.lift.Speed)
+	if refused {
+		b.notes |= NoteAllowanceRefused
+	}
+	sides := func(tire, rim LimitKind, axle *Axle, t *tireLimit, service float64, left, right stability.Row) {
+		b.notes |= t.notes
+		rating := t.side * service
+		if t.side > 0 && service > 1 {
+			b.notes |= NoteAllowanceUsed
+		}
+		for _, row := range [...]stability.Row{left, right} {
+			if rating > 0 && t.speed > 0 && float64(b.lift.Speed) > t.speed {
+				// No load is rated at this speed.
+				b.notes |= NoteOverSpeed
+				b.put(tire, 1, 0, 0, 0)
+			} else {
+				b.atMost(tire, e[row]/g, c[row]/g, rating)
+			}
+			b.atMost(rim, e[row]/g, c[row]/g, float64(axle.WheelRating))
+		}
+	}
+	sides(LimitFrontTire, LimitFrontRim, &m.Front, &k.frontTire, frontService, stability.RowFrontLeft, stability.RowFrontRight)
+	sides(LimitRearTire, LimitRearRim, &m.Rear, &k.rearTire, rearService, stability.RowRearLeft, stability.RowRearRight)
+	share := float64(m.Steered.Share)
+	switch m.Steered.Base {
+	case SteeredOfUnladen:
+		b.least(LimitSteered, share*k.unladen, 0, e[front]/g, c[front]/g)
+	case SteeredOfLaden:
+		b.least(LimitSteered, share*(e[front]+e[rear])/g, share*(c[front]+c[rear])/g, e[front]/g, c[front]/g)
+	}
+}
+
+// least adds the condition that need + n m is at most have + h m.
+func (b *builder) least(kind LimitKind, need, n, have, h float64) {
+	if h < 0 {
+		n, h = n-h, 0
+	}
+	b.put(kind, need, n, have, h)
+}
+
+// massForms adds the conditions on masses and on the hitch, which do not
+// depend on where the arm is.
+func (b *builder) massForms(total float64) {
+	k := b.k
+	m := &k.machine
+	t := &k.attachment
+	if b.lift.Kind == BreakOut {
+		// A force is no mass.
+		b.atMost(LimitBreakOut, 0, k.g, k.breakOut)
+		b.atMost(LimitGross, total, 0, float64(m.GrossRating))
+		b.atMost(LimitROPS, total, 0, float64(m.ROPSRating))
+		b.put(LimitAttachment, 0, 0, 1, 0)
+	} else {
+		b.put(LimitBreakOut, 0, 0, 1, 0)
+		b.atMost(LimitGross, total, 1, float64(m.GrossRating))
+		b.atMost(LimitROPS, total, 1, float64(m.ROPSRating))
+		ratio := 1.0
+		if t.Kind == Forks {
+			ratio = max(1, k.center(&b.lift.Load)/float64(t.LoadCenter))
+		}
+		if ratio > 1 && t.Rating > 0 {
+			b.notes |= NoteReachRatio
+		}
+		if t.Kind == BarePin {
+			b.put(LimitAttachment, 0, 0, 1, 0)
+		} else {
+			b.atMost(LimitAttachment, 0, ratio, float64(t.Rating))
+		}
+	}
+	b.atMost(LimitCoupler, float64(t.Mass), 1, k.coupler)
+	b.hitch()
+}
+
+func (b *builder) hitch() {
+	k := b.k
+	if !k.hitchAny {
+		b.put(LimitHitch, 0, 0, 1, 0)
+		return
+	}
+	b.atMost(LimitHitch, k.hitchLoad, 0, float64(k.machine.Hitch.Rating))
+}
+
+// hydraulic adds the condition of the lift at one position. Moving the arm
+// by a small angle raises a load e ahead and h above the pin by (r cos a +
+// (1 - s) e) and moves it forward by (-r sin a - (1 - s) h), s being the
+// share of self-levelling; the work against its weight is the moment that
+// the cylinders must hold.
+func (b *builder) hydraulic(a float64) {
+	k := b.k
+	p := k.loader
+	_, z := p.pin(a)
+	moment, lever, ok := p.capacity(a, z)
+	switch {
+	case !ok && p.rated:
+		b.notes |= NoteOutsideRated
+		b.missing(LimitHydraulic)
+		return
+	case !ok:
+		b.notes |= NoteLiftUnknown
+		return
+	case p.cyl && p.armMass == 0:
+		b.notes |= NoteArmMassUnknown
+		return
+	}
+	if !b.lift.level() && k.attachment.Kind != BarePin && b.lift.Kind != BreakOut && b.lift.Load.Above == 0 && lever > 0 {
+		b.notes |= NoteLoadHeightUnknown
+		b.missing(LimitHydraulic)
+		return
+	}
+	s := b.lift.situation()
+	sinB, cosB := math.Sincos(float64(s.Slope))
+	gx := -k.g*sinB*math.Cos(float64(s.Heading)) - float64(s.Acceleration)
+	gz := -k.g * cosB
+	sin, cos := math.Sincos(a)
+	work := func(r, ahead, above float64) float64 {
+		return -(gx*(-r*sin-lever*above) + gz*(r*cos+lever*ahead))
+	}
+	t := &k.attachment
+	own := p.armMass*work(p.armCG, 0, 0) + float64(t.Mass)*work(p.r, float64(t.CG.Ahead), float64(t.CG.Above))
+	ahead, above := k.loadOffset(b.lift)
+	one := work(p.r, ahead, above)
+	b.put(LimitHydraulic, b.factor*own, b.factor*one, moment, 0)
+}
+
+// missing marks a limit as not checked whatever other positions say.
+func (b *builder) missing(kind LimitKind) { b.unknown |= 1 << kind }
+
+// summarize fills in the answer for the greatest load.
+func (c *Case) summarize(b *builder) {
+	u := &c.use
+	u.Factor = b.factor
+	u.Notes = b.notes
+	if b.lift.Factor == 0 {
+		u.Notes |= NoteDefaultFactor
+	}
+	for i := range c.mass {
+		c.mass[i] = math.Inf(1)
+	}
+	for i := range c.forms {
+		f := &c.forms[i]
+		n := f.kind - 1
+		c.mass[n] = min(c.mass[n], f.allows())
+		c.empty[n] = max(c.empty[n], f.used(0))
+	}
+	least, broken := math.Inf(1), NoLimit
+	for i := range u.Limits {
+		l := &u.Limits[i]
+		l.Kind = LimitKind(i + 1)
+		switch {
+		case !b.checked(l.Kind):
+			l.Status = stability.NotChecked
+		case c.empty[i] > 1+bindTolerance || c.mass[i] < 0:
+			l.Status = stability.ExceededWhenEmpty
+			if broken == NoLimit {
+				broken = l.Kind
+			}
+		case math.IsInf(c.mass[i], 1):
+			l.Status = stability.CannotOccur
+		default:
+			l.Status = stability.Within
+			l.Mass = units.Mass(c.mass[i])
+			if c.mass[i] < least {
+				least, u.Governing = c.mass[i], l.Kind
+			}
+		}
+	}
+	for i := range u.Limits {
+		if l := &u.Limits[i]; l.Status == stability.Within && float64(l.Mass) <= least*(1+bindTolerance) {
+			l.Status = stability.Binds
+		}
+	}
+	switch {
+	case broken != NoLimit:
+		u.Status, u.Governing = stability.ExceededWhenEmpty, broken
+	case u.Limits[LimitTipping-1].Status == stability.NotChecked || u.Limits[LimitRearWheel-1].Status == stability.NotChecked:
+		u.Status, u.Governing = stability.NotChecked, LimitTipping
+	case u.Governing == NoLimit:
+		u.Status = stability.NotChecked
+	default:
+		u.Status, u.Mass = stability.Binds, units.Mass(least)
+	}
+	if b.rowsOK {
+		if b.tipping > 0 && !math.IsInf(b.tipping, 1) {
+			u.Tipping = units.Mass(b.tipping)
+		}
+		if b.wheelLift > 0 && !math.IsInf(b.wheelLift, 1) {
+			u.WheelLift = units.Mass(b.wheelLift)
+		}
+	}
+	u.Cautions = CautionManual | CautionLevelGround | CautionStandstill | CautionNoTippingTest | CautionROPS | CautionCarryLow | CautionWithoutBallast
+	if !b.lift.level() {
+		u.Cautions |= CautionSlope
+	}
+	if b.k.hitchAny {
+		u.Cautions |= CautionRaisedOnly
+	}
+	for _, l := range u.Limits {
+		if l.Status == stability.NotChecked {
+			u.Cautions |= CautionUnchecked
+		}
+	}
+}
+
+// recheck fills in the same limits without load.
+func (c *Case) recheck(b *builder) {
+	k := b.k
+	for i := range c.use.Rechecks {
+		r := &c.use.Rechecks[i]
+		r.Kind = RecheckKind(i)
+		switch r.Kind {
+		case RecheckEmpty:
+			c.share(r, b)
+		case RecheckLowered:
+			e := b.again()
+			a := k.loader.angle(k.loader.low)
+			s := k.stateAt(a)
+			e.rowForms(s, k.loadAt(b.lift, a))
+			e.hydraulic(a)
+			e.massForms(s.mass() + k.axle.m)
+			c.share(r, &e)
+		case RecheckLoaderOff:
+			e := b.again()
+			e.rowsOK = e.rowsOK && k.offOK
+			e.rowForms(state{fixed: k.off}, place{})
+			if k.offOK {
+				total := k.off.m + k.axle.m
+				e.atMost(LimitGross, total, 0, float64(k.machine.GrossRating))
+				e.atMost(LimitROPS, total, 0, float64(k.machine.ROPSRating))
+			} else {
+				c.use.Notes |= NoteArmMassUnknown
+			}
+			e.hitch()
+			for _, kind := range [...]LimitKind{LimitHydraulic, LimitBreakOut, LimitCoupler, LimitAttachment} {
+				e.put(kind, 0, 0, 1, 0)
+			}
+			c.share(r, &e)
+		}
+		if r.Status == stability.Exceeded {
+			c.use.Cautions |= CautionBallast
+		}
+	}
+}
+
+// again returns a builder for the same case in another state.
+func (b *builder) again() builder {
+	return builder{k: b.k, lift: b.lift, in: b.in, factor: b.factor, rowsOK: b.rowsOK, forms: make([]form, 0, 32)}
+}
+
+// share fills in how much of each limit is used without load.
+func (c *Case) share(r *Recheck, b *builder) {
+	var used [NumLimits]float64
+	var room [NumLimits]float64
+	for i := range room {
+		room[i] = math.Inf(1)
+	}
+	for i := range b.forms {
+		f := &b.forms[i]
+		used[f.kind-1] = max(used[f.kind-1], f.used(0))
+		room[f.kind-1] = min(room[f.kind-1], f.allows())
+	}
+	worst := -1.0
+	for i := range r.Limits {
+		l := &r.Limits[i]
+		l.Kind = LimitKind(i + 1)
+		if !b.checked(l.Kind) {
+			continue
+		}
+		l.Used = units.Fraction(used[i])
+		switch {
+		case used[i] > 1+bindTolerance:
+			l.Status = stability.Exceeded
+		case used[i] >= 1-bindTolerance:
+			l.Status = stability.Binds
+		case used[i] == 0:
+			l.Status = stability.CannotOccur
+		default:
+			l.Status = stability.Within
+		}
+		if used[i] > worst {
+			worst, r.Governing, r.Status = used[i], l.Kind, l.Status
+		}
+	}
+}
+
+// checked reports whether a limit is checked.
+func (b *builder) checked(k LimitKind) bool { return b.known[k-1] && b.unknown&(1<<k) == 0 }
+
+// Use returns the greatest load of the case and every limit.
+func (c *Case) Use() Use { return c.use }
+
+// UsableLoad returns the greatest load of the case, the limit it comes from
+// and the status, as in [Use].
+func (c *Case) UsableLoad() (units.Mass, LimitKind, Status) {
+	return c.use.Mass, c.use.Governing, c.use.Status
+}
+
+// Place returns where arm, pin and load are; on a way, at its end.
+func (c *Case) Place() Place { return c.place }
+
+// WheelLoads returns what axles and wheels carry with a load, without factor;
+// on a way, at its end. They are those of the case's ground and braking. In a
+// break-out the load is a force and Total leaves it out.
+func (c *Case) WheelLoads(load units.Mass) WheelLoads {
+	var r [stability.NumRows]float64
+	for i := range r {
+		r[i] = c.fixed[i] + float64(c.load[i]*float64(load))
+	}
+	total := c.total
+	if !c.force {
+		total += float64(load)
+	}
+	return c.model.loads(&r, total)
+}
+
+// Check says whether a load may be lifted, how much of every limit it uses
+// and what is left. The load is 0 to 100 t; a load outside that, or one that
+// is not a number, has the status Exceeded.
+func (c *Case) Check(load units.Mass) (out Check) {
+	m := float64(load)
+	out.Notes, out.Cautions = c.use.Notes, c.use.Cautions
+	if !(m >= 0 && m <= float64(maxMass)) {
+		out.Status = stability.Exceeded
+		return out
+	}
+	out.Mass = load
+	var used [NumLimits]float64
+	for i := range c.forms {
+		f := &c.forms[i]
+		if v := f.used(m); v > used[f.kind-1] {
+			used[f.kind-1] = v
+		}
+	}
+	worst := -1.0
+	least := math.Inf(1)
+	out.Status = stability.Within
+	for i := range out.Limits {
+		l := &out.Limits[i]
+		l.Kind = LimitKind(i + 1)
+		switch s := c.use.Limits[i].Status; s {
+		case stability.NotChecked:
+			continue
+		case stability.ExceededWhenEmpty:
+			l.Status = s
+			used[i] = max(used[i], c.empty[i])
+		case stability.CannotOccur:
+			l.Status = s
+		default:
+			left := c.mass[i] - m
+			l.Left = units.Mass(left)
+			least = min(least, left)
+			switch {
+			case math.Abs(left) <= bindTolerance*c.mass[i]:
+				l.Status = stability.Binds
+			case left < 0:
+				l.Status = stability.Exceeded
+			default:
+				l.Status = stability.Within
+			}
+		}
+		l.Used = units.Fraction(used[i])
+		if used[i] > worst {
+			worst, out.Governing = used[i], l.Kind
+		}
+	}
+	g := out.Governing
+	switch {
+	case c.use.Status == stability.ExceededWhenEmpty:
+		out.Status, out.Governing = stability.ExceededWhenEmpty, c.use.Governing
+	case g != NoLimit && out.Limits[g-1].Status == stability.Exceeded:
+		out.Status = stability.Exceeded
+	case c.use.Status == stability.NotChecked:
+		out.Status, out.Governing = stability.NotChecked, c.use.Governing
+	case g != NoLimit && out.Limits[g-1].Status == stability.Binds:
+		out.Status = stability.Binds
+	default:
+		out.Left = units.Mass(least)
+	}
+	out.Axles = c.WheelLoads(load)
+	return out
+}
+
+// Vehicle returns the machine of the case with a load, as package stability
+// takes it; on a way, at its end. It is an error where a height is not known
+// that a slope answer needs, and in a break-out, where the load is no mass.
+func (c *Case) Vehicle(load units.Mass) (stability.Vehicle, error) {
+	var e checker
+	if c.force {
+		e.Add("kind", BreakOut, "must be another: the load of a break-out is no mass")
+	}
+	if c.lacks != 0 {
+		for _, line := range c.lacks.Lines() {
+			e.Add("", nil, line)
+		}
+	}
+	within(&e, "load.mass", load, 0, maxMass)
+	if err := e.Err(); err != nil {
+		return stability.Vehicle{}, err
+	}
+	k := c.model
+	body := c.atEnd.fixed.plus(c.atEnd.arms)
+	body.add(float64(load), c.at.x, c.at.y, c.at.z)
+	u := k.under
+	if a := k.axle; a.m > 0 {
+		u.Axle = a.body().Part()
+	}
+	v := stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(k.g)}
+	return v, v.Validate()
+}
+
+func (s *sums) body() stability.Body {
+	n := func(v float64) units.Length { return units.Length(v / s.m) }
+	return stability.Body{Mass: units.Mass(s.m), CG: stability.Point{X: n(s.x), Y: n(s.y), Z: n(s.z)},
+		PitchRise: max(0, n(s.pitch)), RollRise: max(0, n(s.roll))}
+}
+
+// UsableLoad returns the greatest load of a case and every limit.
+func (s Setup) UsableLoad(lift Lift) (Use, error) {
+	k, err := s.Compile()
+	if err != nil {
+		return Use{}, err
+	}
+	c, err := k.Case(lift)
+	if err != nil {
+		return Use{}, err
+	}
+	return c.Use(), nil
+}
+
+// Check says whether a load may be lifted in a case, how much of every limit
+// it uses and what is left. [Load.MassOn] gives the mass that a lift's load
+// names itself.
+func (s Setup) Check(lift Lift, load units.Mass) (Check, error) {
+	k, err := s.Compile()
+	if err != nil {
+		return Check{}, err
+	}
+	c, err := k.Case(lift)
+	if err != nil {
+		return Check{}, err
+	}
+	if !(load >= 0 && load <= maxMass) {
+		return Check{}, &units.FieldError{Path: "load.mass", Value: show(load), Want: "must be between 0 and " + show(maxMass)}
+	}
+	return c.Check(load), nil
+}
