@@ -40,18 +40,23 @@ type problem struct {
 var pow10 = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
 	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
-// space returns the length of the space that stands at s[i:], or zero. The
-// spaces are the plain one, the two that do not break, and the thin one.
+// space returns the length of the space that stands at s[i:], or zero.
 func space(s string, i int) int {
-	if i >= len(s) {
+	if i >= len(s) || s[i] < 0x80 && s[i] != ' ' {
 		return 0
 	}
-	switch c := s[i]; {
-	case c == ' ':
+	return anySpace(s, i)
+}
+
+// anySpace is space behind its short cut. The spaces are the plain one, the
+// two that do not break, and the thin one.
+func anySpace(s string, i int) int {
+	switch {
+	case s[i] == ' ':
 		return 1
-	case c == 0xc2 && strings.HasPrefix(s[i:], "\u00a0"):
+	case strings.HasPrefix(s[i:], "\u00a0"):
 		return 2
-	case c == 0xe2 && (strings.HasPrefix(s[i:], "\u202f") || strings.HasPrefix(s[i:], "\u2009")):
+	case strings.HasPrefix(s[i:], "\u202f"), strings.HasPrefix(s[i:], "\u2009"):
 		return 3
 	}
 	return 0
@@ -71,9 +76,11 @@ func skipSpaces(s string, i int) int {
 func trimSpaces(s string) int {
 	end := len(s)
 	for end > 0 {
-		switch {
-		case s[end-1] == ' ':
+		switch c := s[end-1]; {
+		case c == ' ':
 			end--
+		case c < 0x80:
+			return end
 		case end >= 2 && space(s, end-2) == 2:
 			end -= 2
 		case end >= 3 && space(s, end-3) == 3:
@@ -87,6 +94,8 @@ func trimSpaces(s string) int {
 
 func isDigit(s string, i int) bool { return i < len(s) && s[i]-'0' <= 9 }
 
+func isLetter(s string, i int) bool { return i < len(s) && s[i]|0x20-'a' < 26 }
+
 // group reports whether exactly three digits stand at s[i:].
 func group(s string, i int) bool {
 	return isDigit(s, i) && isDigit(s, i+1) && isDigit(s, i+2) && !isDigit(s, i+3)
@@ -97,6 +106,14 @@ func group(s string, i int) bool {
 func number(s string, i int) (v float64, end int, f fault) {
 	start := i
 	var mant uint64
+	// Most numbers are a few digits before a unit.
+	for ; isDigit(s, i) && i < start+15; i++ {
+		mant = mant*10 + uint64(s[i]-'0')
+	}
+	if i > start && i < len(s) && (s[i]|0x20 != 'e' && isLetter(s, i) || s[i] == ' ' && isLetter(s, i+1)) {
+		return float64(mant), i, okay
+	}
+	i, mant = start, 0
 	digits, sig, exp := 0, 0, 0
 	exact := true // mant and exp hold the whole number
 	var sep byte  // the first byte of the separator of groups
@@ -117,17 +134,19 @@ func number(s string, i int) (v float64, end int, f fault) {
 		}
 		// A separator of groups stands behind one to three digits, the first
 		// not zero, and before exactly three.
-		n := space(s, i)
-		if i < len(s) && s[i] == ',' {
-			n = 1
-			if digits == 0 {
+		if i >= len(s) || digits == 0 {
+			break
+		}
+		n := 1
+		if s[i] != ',' {
+			if n = space(s, i); n == 0 {
 				break
 			}
-			if !group(s, i+1) {
+		}
+		if !group(s, i+n) {
+			if s[i] == ',' {
 				return 0, i, decimalComma
 			}
-		}
-		if n == 0 || digits == 0 || !group(s, i+n) {
 			break
 		}
 		if groups == 0 && (digits > 3 || s[start] == '0') {
@@ -192,11 +211,13 @@ func number(s string, i int) (v float64, end int, f fault) {
 			i = j
 		}
 	}
-	if i == integer && groups == 0 && exact {
+	if i == integer && groups == 0 && exact && i < len(s) {
 		// Nothing but digits so far: a fraction may follow, as in "3/4" and
 		// "5 3/4".
-		if v, end, f := fraction(s, i, mant); f != okay || end > i {
-			return v, end, f
+		if sp := space(s, i); s[i] == '/' || sp > 0 && !isLetter(s, i+sp) {
+			if v, end, f := fraction(s, i, mant); f != okay || end > i {
+				return v, end, f
+			}
 		}
 	}
 	switch {
@@ -280,8 +301,14 @@ func (k *kind) parse(s string) (float64, problem) {
 	if len(s) > maxText {
 		return 0, problem{tooLong, 0, len(s)}
 	}
-	end := trimSpaces(s)
-	s = s[:end]
+	end := len(s)
+	if end == 0 {
+		return 0, problem{noNumber, 0, 0}
+	}
+	if c := s[end-1]; c == ' ' || c >= 0x80 {
+		end = trimSpaces(s)
+		s = s[:end]
+	}
 	i := skipSpaces(s, 0)
 	neg := false
 	switch {
