@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -624,6 +626,49 @@ func TestTransportErrors(t *testing.T) {
 	} {
 		if !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("an empty %s: %v", name, err)
+		}
+	}
+}
+
+// roundTrip writes an input as JSON and wants it back bit for bit.
+func roundTrip[T any](t *testing.T, in T) {
+	t.Helper()
+	b, err := json.Marshal(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out T
+	if err := json.Unmarshal(b, &out); err != nil {
+		t.Fatalf("%s: %v", b, err)
+	}
+	if diff := cmp.Diff(in, out); diff != "" {
+		t.Errorf("%s reads back otherwise (-wrote +read):\n%s", b, diff)
+	}
+}
+
+// TestTransportJSON wants every input of transport, drawbar work and
+// inflation to survive JSON, and every answer to have one.
+func TestTransportJSON(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 3))
+	for range 50 {
+		tr := randomTransport(r)
+		tr.Front = Axle{Rating: 1200, TiresPerSide: 1, Tire: TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}}
+		roundTrip(t, tr)
+		roundTrip(t, Counterweight{FrontLoad: tr.FrontLoad, RearLoad: tr.RearLoad, Wheelbase: tr.Wheelbase, Behind: 1})
+		roundTrip(t, ROPSTest{GrossRating: tr.FrontLoad, PTOPower: units.Power(1e5 * r.Float64())})
+		roundTrip(t, Braking{Mass: tr.RearLoad, Height: 0.8, Wheelbase: tr.Wheelbase, Deceleration: units.Acceleration(9 * r.Float64())})
+		roundTrip(t, Pull{FrontLoad: tr.FrontLoad, RearLoad: tr.RearLoad, Wheelbase: tr.Wheelbase, Force: units.Force(3e4 * r.Float64()), Height: 0.5})
+		roundTrip(t, Traction{ConeIndex: units.Pressure(2e6 * r.Float64()), Construction: RadialPly})
+		roundTrip(t, Inflation{AxleLoad: tr.RearLoad, Axle: Axle{Tire: TireRating{Table: demoTable()}}})
+		if tr.Steered.Base != SteeredNotChosen {
+			tr.Steered.Share = 0.2
+		}
+		answer, err := tr.Check()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := json.Marshal(answer); err != nil {
+			t.Error(err)
 		}
 	}
 }
