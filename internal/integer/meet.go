@@ -1,0 +1,468 @@
+package integer
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// Meeting in the middle.
+//
+// When two demands pull at opposite ends - so much on the front axle, so much
+// on the rear - their sum is the objective itself: the linear program then
+// sees no difference between one kilogram and another, and branch and bound
+// would enumerate. But a solution that is better than the best known one must
+// then hit a narrow window of the objective, which is a subset-sum problem:
+// list the choices of one half of the variables and of the other half, sort
+// both, and look only at the pairs whose sum falls into the window (Horowitz
+// and Sahni, Computing partitions with applications to the knapsack problem,
+// Journal of the ACM 21 (1974) 277-292).
+
+const (
+	maxHalf = 6000    // choices listed for one half
+	maxPair = 400_000 // pairs tested at one node
+	wideVar = 24      // a variable this wide is solved for, not listed
+)
+
+// An item is a variable with its values, or a group with its members.
+type item struct {
+	j       int   // variable, or -1
+	members []int // of a group, those that are free
+	count   int
+	reach   float64 // span of the key over the choices
+}
+
+// A half lists the choices of half of the items.
+type half struct {
+	items []item
+	list  []choice
+	act   []float64 // len(list) x m, by index of the choice
+	// The buffers of the list one item ago.
+	oldList []choice
+	oldAct  []float64
+}
+
+// A choice is one combination of values of the items of a half.
+type choice struct {
+	key, cost, dev float64
+	code           int32 // mixed-radix number
+	at             int32 // index of its activities
+}
+
+// meet tries to finish the node by meeting in the middle, and reports whether
+// it did. It needs the multipliers and the bound of the last relax.
+func (s *search) meet(f *frame) bool {
+	if math.IsInf(s.limit, 1) || math.IsInf(s.last, -1) {
+		return false
+	}
+	n, m := s.n, s.m
+	// The variable to be solved for.
+	wide := -1
+	for j := range n {
+		if w := f.hi[j] - f.lo[j]; w > wideVar && (wide < 0 || w > f.hi[wide]-f.lo[wide]) {
+			wide = j
+		}
+	}
+	slack := math.Max(s.limit-s.last, 0)
+	low, high := s.last, s.limit
+	q, row := 0.0, -1
+	if wide >= 0 && s.c[wide] != 0 {
+		// cost - q (activity - bound) is free of the wide variable.
+		best := math.Inf(1)
+		for i, y := range s.y {
+			a := s.a[i*n+wide]
+			if y == 0 || a == 0 {
+				continue
+			}
+			y *= s.rowScale[i] / s.costScale
+			if w := math.Abs(s.c[wide]/a) * slack / y; w < best {
+				best, row = w, i
+			}
+		}
+		if row < 0 {
+			return false
+		}
+		q = s.c[wide] / s.a[row*n+wide]
+		if q > 0 {
+			low -= best
+		} else {
+			high += best
+		}
+	}
+	// The items, their number and the spread of their sum.
+	s.items = s.items[:0]
+	total, spread := 1.0, 0.0
+	keyOf := func(j int) float64 {
+		k := s.c[j]
+		if row >= 0 {
+			k -= float64(q * s.a[row*n+j])
+		}
+		return k
+	}
+	for g, members := range s.groups {
+		it := item{j: -1}
+		first := len(s.members)
+		_ = g
+		lo, hi := 0.0, 0.0
+		for _, j := range members {
+			if f.lo[j] != f.hi[j] {
+				s.members = append(s.members, j)
+				k := keyOf(j)
+				lo, hi = math.Min(lo, k), math.Max(hi, k)
+			}
+		}
+		it.members = s.members[first:]
+		it.count = len(it.members) + 1
+		it.reach = hi - lo
+		if it.count > 1 {
+			s.items = append(s.items, it)
+		}
+	}
+	for j := range n {
+		if w := f.hi[j] - f.lo[j]; w > 0 && j != wide && s.groupOf[j] < 0 {
+			if w > 1e6 {
+				s.members = s.members[:0]
+				return false
+			}
+			s.items = append(s.items, item{j: j, count: int(w) + 1, reach: math.Abs(keyOf(j)) * w})
+		}
+	}
+	defer func() { s.members = s.members[:0] }()
+	for _, it := range s.items {
+		total *= float64(it.count)
+		spread += it.reach * it.reach
+	}
+	if total > maxHalf*maxHalf {
+		return false
+	}
+	slices.SortFunc(s.items, func(a, b item) int { return cmp.Compare(b.count, a.count) })
+	halves := &s.halves
+	sizes := [2]int{1, 1}
+	for h := range halves {
+		halves[h].items = halves[h].items[:0]
+	}
+	for _, it := range s.items {
+		h := 0
+		if sizes[1] < sizes[0] {
+			h = 1
+		}
+		halves[h].items = append(halves[h].items, it)
+		sizes[h] *= it.count
+		if sizes[h] > maxHalf {
+			return false
+		}
+	}
+	// A guess at the pairs, as if the sums were spread evenly over two
+	// standard deviations; counted exactly below.
+	if spread > 0 && total*(high-low+1)/math.Sqrt(spread) > 4*maxPair {
+		return false
+	}
+	// The fixed variables, and the wide one at its lower bound.
+	base := s.act(f, s.base[:0])
+	s.base = base
+	baseCost := 0.0
+	for j := range n {
+		baseCost += float64(s.c[j] * f.lo[j])
+	}
+	baseKey := baseCost
+	if row >= 0 {
+		baseKey -= float64(q * base[row])
+	}
+	// need is what a choice must bring to each row that all the rest together
+	// cannot.
+	s.need = s.need[:0]
+	for i := range m {
+		most := base[i]
+		if wide >= 0 {
+			if a := s.a[i*n+wide]; a > 0 {
+				most += a * (f.hi[wide] - f.lo[wide])
+			}
+		}
+		for _, it := range s.items {
+			most += s.most(it, i)
+		}
+		s.need = append(s.need, -most)
+	}
+	a, b := &halves[0], &halves[1]
+	if !s.list(a, slack, keyOf) {
+		return true
+	}
+	for i := range m {
+		for _, it := range b.items {
+			s.need[i] += s.most(it, i)
+		}
+		most := math.Inf(-1)
+		for c := i; c < len(a.act); c += m {
+			most = max(most, a.act[c])
+		}
+		s.need[i] -= most
+		for _, it := range b.items {
+			s.need[i] -= s.most(it, i)
+		}
+	}
+	if !s.list(b, slack, keyOf) {
+		return true
+	}
+	size := math.Abs(baseKey) + math.Abs(low) + math.Abs(high)
+	for h := range halves {
+		l := halves[h].list
+		slices.SortFunc(l, func(x, y choice) int {
+			if x.key != y.key {
+				return cmp.Compare(x.key, y.key)
+			}
+			return cmp.Compare(x.code, y.code)
+		})
+		s.work += int64(30 * len(l))
+		size += math.Abs(l[0].key) + math.Abs(l[len(l)-1].key)
+	}
+	if row >= 0 {
+		size += math.Abs(float64(q*s.b[row])) + math.Abs(q)*s.spread[row]
+	}
+	margin := size * 1e-13
+	low -= baseKey + margin
+	high -= baseKey - margin
+	pairs := 0
+	limit := slack*(1+1e-9) + s.residue()
+	for pass := range 2 {
+		from, to := len(b.list), len(b.list)
+		for l := range a.list {
+			x := &a.list[l]
+			for from > 0 && x.key+b.list[from-1].key >= low {
+				from--
+			}
+			for to > 0 && x.key+b.list[to-1].key > high {
+				to--
+			}
+			if pass == 0 {
+				pairs += to - from
+				if pairs > maxPair {
+					return false
+				}
+				continue
+			}
+			for p := from; p < to; p++ {
+				if y := &b.list[p]; x.dev+y.dev <= limit {
+					s.pair(f, x, y, base, baseCost, wide)
+				}
+			}
+		}
+		s.work += int64(len(a.list) + len(b.list))
+	}
+	s.work += int64(8 * pairs)
+	return true
+}
+
+// residue bounds the rounding error of a sum of residual costs over choices.
+func (s *search) residue() float64 {
+	size := 0.0
+	for j, r := range s.r {
+		size += math.Abs(r) * (s.rootHi[s.index[j]] + 1)
+	}
+	return size * 1e-13
+}
+
+// most is the most that an item can add to row i over the lower corner.
+func (s *search) most(it item, i int) float64 {
+	a := s.a[i*s.n : i*s.n+s.n]
+	if it.j >= 0 {
+		return max(0, a[it.j]*float64(it.count-1))
+	}
+	most := 0.0
+	for _, j := range it.members {
+		most = max(most, a[j])
+	}
+	return most
+}
+
+// act appends the activities of the lower corner of the box, less the bounds.
+func (s *search) act(f *frame, out []float64) []float64 {
+	n := s.n
+	for i, b := range s.b {
+		v := -b
+		for j, a := range s.a[i*n : i*n+n] {
+			v += float64(a * f.lo[j])
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// list enumerates the choices of a half that may be part of a solution: the
+// rest of the items at their best must be able to complete it in every row,
+// and its residual costs must leave the slack of the bound. It takes what the
+// items may bring out of s.need, and reports whether any choice is left.
+func (s *search) list(h *half, slack float64, keyOf func(int) float64) bool {
+	m := s.m
+	slack = slack*(1+1e-9) + s.residue()
+	h.list = append(h.list[:0], choice{})
+	h.act = h.act[:0]
+	for range m {
+		h.act = append(h.act, 0)
+	}
+	radix := int32(1)
+	for _, it := range h.items {
+		h.list, h.oldList = h.oldList[:0], h.list
+		h.act, h.oldAct = h.oldAct[:0], h.act
+		for i := range m {
+			s.need[i] += s.most(it, i)
+		}
+		// The residual cost of the item at its best.
+		best := 0.0
+		if it.j >= 0 {
+			best = min(0, s.r[it.j]*float64(it.count-1))
+		} else {
+			for _, j := range it.members {
+				best += min(0, s.r[j])
+			}
+		}
+		for v := range it.count {
+			j, times := it.j, float64(v)
+			if j < 0 {
+				if v == 0 {
+					j, times = it.members[0], 0
+				} else {
+					j, times = it.members[v-1], 1
+				}
+			}
+			dk, dc, dr := keyOf(j)*times, s.c[j]*times, max(0, s.r[j]*times-best)
+			if dr > slack {
+				continue
+			}
+			col := s.columns[j*m : j*m+m]
+			for _, o := range h.oldList {
+				if o.dev+dr > slack {
+					continue
+				}
+				at := len(h.act)
+				h.act = slices.Grow(h.act, m)[:at+m]
+				ok := true
+				old, act := h.oldAct[int(o.at)*m:int(o.at)*m+m], h.act[at:at+m]
+				for i, d := range col {
+					x := old[i] + float64(d*times)
+					act[i] = x
+					if x < s.need[i] {
+						ok = false
+						break
+					}
+				}
+				if !ok {
+					h.act = h.act[:at]
+					continue
+				}
+				h.list = append(h.list, choice{
+					key: o.key + dk, cost: o.cost + dc, dev: o.dev + dr,
+					code: o.code + int32(v)*radix, at: int32(at / max(m, 1)),
+				})
+			}
+		}
+		s.work += int64((len(h.oldList)*it.count + len(h.list)) * (m/2 + 4))
+		radix *= int32(it.count)
+	}
+	return len(h.list) > 0
+}
+
+// pair tests one choice of each half.
+func (s *search) pair(f *frame, x, y *choice, base []float64, baseCost float64, wide int) {
+	n, m := s.n, s.m
+	a, b := &s.halves[0], &s.halves[1]
+	cost := baseCost + x.cost + y.cost
+	la, ra := a.act[int(x.at)*m:int(x.at)*m+m], b.act[int(y.at)*m:int(y.at)*m+m]
+	z := 0.0
+	if wide < 0 {
+		if cost > s.limit {
+			return
+		}
+		for i, v := range base {
+			if v+la[i]+ra[i] < 0 {
+				return
+			}
+		}
+	} else {
+		zlo, zhi := 0.0, f.hi[wide]-f.lo[wide]
+		for i, v := range base {
+			v += la[i] + ra[i]
+			w := s.a[i*n+wide]
+			switch {
+			case w > 0:
+				if v < 0 {
+					k := math.Ceil(-v / w)
+					if float64(w*k) < -v {
+						k++ // the quotient was rounded to an integer
+					}
+					zlo = max(zlo, k)
+				}
+			case w < 0:
+				if v < 0 {
+					return
+				}
+				k := math.Floor(v / -w)
+				if float64(-w*k) > v {
+					k--
+				}
+				zhi = min(zhi, k)
+			case v < 0:
+				return
+			}
+			if zlo > zhi {
+				return
+			}
+		}
+		c := s.c[wide]
+		z = zlo
+		if c < 0 || s.lex {
+			z = zhi
+			if s.lex && c > 0 {
+				z = min(z, math.Floor((s.limit-cost)/c))
+				if float64(c*z) > s.limit-cost {
+					z--
+				}
+			}
+		}
+		if z < zlo {
+			return
+		}
+		cost += c * z
+		if cost > s.limit {
+			return
+		}
+	}
+	copy(s.rx, f.lo)
+	for h, code := range [2]int32{x.code, y.code} {
+		for _, it := range s.halves[h].items {
+			v := int(code) % it.count
+			code /= int32(it.count)
+			if it.j >= 0 {
+				s.rx[it.j] += float64(v)
+			} else if v > 0 {
+				s.rx[it.members[v-1]] = 1
+			}
+		}
+	}
+	if wide >= 0 {
+		s.rx[wide] += z
+	}
+	// The last word is the test by exact arithmetic of the whole rows.
+	if !s.satisfies(s.rx) {
+		return
+	}
+	if s.lex {
+		if s.found != nil && !s.larger(s.rx) {
+			return
+		}
+		limit := s.limit
+		s.keep(s.rx, cost)
+		s.limit = limit
+		return
+	}
+	s.keep(s.rx, cost)
+}
+
+// larger reports whether x comes before the solution found in the tie-break.
+func (s *search) larger(x []float64) bool {
+	for k, j := range s.index {
+		if v := int64(x[k]); v != s.found[j] {
+			return v > s.found[j]
+		}
+	}
+	return false
+}

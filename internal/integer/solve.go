@@ -1,0 +1,814 @@
+package integer
+
+import (
+	"math"
+	"math/bits"
+	"slices"
+)
+
+// Solve returns the optimum of p, proven unless the work limit strikes. Its
+// error is non-nil, and wraps [ErrProblem], only if p is malformed.
+func Solve(p *Problem, opt Options) (Result, error) {
+	if err := p.check(); err != nil {
+		return Result{}, err
+	}
+	b := &budget{left: opt.Work}
+	if b.left <= 0 {
+		b.left = DefaultWork
+	}
+	total := b.left
+	res := solve(p, b)
+	res.Nodes, res.Work = b.nodes, total-b.left
+	if res.X != nil {
+		res.Values = make([]int64, len(p.Costs))
+		for k, c := range p.Costs {
+			res.Values[k] = dot(c, res.X)
+		}
+		if res.Status == Optimal && len(p.Costs) > 0 {
+			res.Bound = res.Values[0]
+		}
+	}
+	return res, nil
+}
+
+// A budget is the work that is left.
+type budget struct {
+	left  int64
+	nodes int
+}
+
+// packLimit is the largest span of several objectives folded into one.
+const packLimit = 1 << 50
+
+// A pack is one objective that orders solutions as the objectives from .. to
+// do lexicographically.
+type pack struct {
+	cost []int64
+	// The first objective is (cost - rest)/weight with 0 <= rest < weight,
+	// times factor, plus offset.
+	weight, factor int64
+	low            int64 // smallest value of what was folded below the first
+}
+
+func gcd(a, b int64) int64 {
+	if a < 0 {
+		a = -a
+	}
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+// span returns the least and the largest value of c over the box.
+func span(c, upper []int64) (lo, hi int64) {
+	for j, v := range c {
+		if v > 0 {
+			hi += v * upper[j]
+		} else {
+			lo += v * upper[j]
+		}
+	}
+	return lo, hi
+}
+
+// packs folds the objectives into as few as fit.
+func packs(p *Problem) []pack {
+	var out []pack
+	for k := 0; k < len(p.Costs); {
+		c := slices.Clone(p.Costs[k])
+		pk := pack{cost: c, weight: 1, factor: reduce(c)}
+		for k++; k < len(p.Costs); k++ {
+			d := slices.Clone(p.Costs[k])
+			reduce(d)
+			lo, hi := span(d, p.Upper)
+			clo, chi := span(pk.cost, p.Upper)
+			width := hi - lo + 1
+			over, most := bits.Mul64(uint64(chi-clo+1), uint64(width))
+			if over != 0 || most > packLimit {
+				break
+			}
+			for j := range pk.cost {
+				pk.cost[j] = pk.cost[j]*width + d[j]
+			}
+			pk.weight *= width
+			pk.low = pk.low*width + lo
+		}
+		out = append(out, pk)
+	}
+	return out
+}
+
+// reduce divides c by the greatest common divisor of its entries and returns
+// that.
+func reduce(c []int64) int64 {
+	var g int64
+	for _, v := range c {
+		g = gcd(v, g)
+	}
+	if g > 1 {
+		for j := range c {
+			c[j] /= g
+		}
+		return g
+	}
+	return 1
+}
+
+func solve(p *Problem, b *budget) Result {
+	rows := slices.Clone(p.Rows)
+	for _, g := range p.Groups {
+		r := Row{Coef: make([]int64, len(p.Upper)), Bound: -1}
+		for _, j := range g {
+			r.Coef[j] = -1
+		}
+		rows = append(rows, r)
+	}
+	lo := make([]float64, len(p.Upper))
+	hi := make([]float64, len(p.Upper))
+	for j, u := range p.Upper {
+		hi[j] = float64(u)
+	}
+	var best []int64
+	ps := packs(p)
+	if len(ps) == 0 {
+		ps = []pack{{cost: make([]int64, len(p.Upper)), weight: 1, factor: 1}}
+	}
+	res := Result{}
+	for k, pk := range ps {
+		s := newSearch(p, rows, pk.cost, lo, hi, b)
+		s.adopt(best)
+		bound, done := s.minimize()
+		if k == 0 {
+			res.Bound = firstBound(bound, pk)
+		}
+		if s.found == nil {
+			if done && k == 0 {
+				return Result{Status: Infeasible}
+			}
+			if best == nil {
+				return Result{Status: Unknown, Bound: res.Bound}
+			}
+		} else {
+			best = s.found
+		}
+		if !done {
+			res.Status, res.X = Feasible, best
+			return res
+		}
+		value := dot(pk.cost, best)
+		neg := make([]int64, len(pk.cost))
+		for j, v := range pk.cost {
+			neg[j] = -v
+		}
+		if k == len(ps)-1 {
+			// The tie-break: the same linear programs, no solution worse.
+			if !s.largest(float64(value)) {
+				res.Status, res.X = Feasible, best
+				return res
+			}
+			best = s.found
+			break
+		}
+		rows = append(rows, Row{Coef: neg, Bound: -value})
+	}
+	res.Status, res.X = Optimal, best
+	return res
+}
+
+// firstBound turns a bound of the folded objective into one of the first.
+func firstBound(bound float64, pk pack) int64 {
+	if bound < -MaxSum {
+		return -MaxSum
+	}
+	if bound > MaxSum {
+		bound = MaxSum
+	}
+	// cost = weight first + rest with low <= rest <= low + weight - 1.
+	v := int64(math.Ceil(bound)) - pk.low - (pk.weight - 1)
+	q := v / pk.weight
+	if v > 0 && q*pk.weight < v {
+		q++
+	}
+	return q * pk.factor
+}
+
+// A frame is one node of the search: its box and its linear program.
+type frame struct {
+	lo, hi       []float64
+	tabLo, tabHi []float64
+	tab          *tableau
+	lb           float64
+}
+
+// A search is one run of branch and bound over a presolved problem.
+type search struct {
+	n, m   int
+	a      []float64 // integers, m x n
+	b      []float64
+	c      []float64
+	spread []float64 // largest |a[j]| times width of row i
+
+	sa, sb, scost []float64 // scaled
+	rowScale      []float64
+	costScale     float64
+	weight        []float64
+	groups        [][]int
+	groupOf       []int
+	y, r, rerr    []float64
+	cand          []candidate
+	flip          []int32
+	frames        []*frame
+	maxDepth      int
+	work          int64
+	pivots        int
+	budget        *budget
+	full          int // number of variables before presolve
+	index         []int
+	fixed         []float64
+	rootEmpty     bool
+	found         []int64
+	bestCost      float64 // of found, in the presolved objective
+	offset        float64 // objective of the fixed variables
+	open          float64 // least bound of a node left open
+	stopped       bool
+	lex           bool
+	limit         float64
+	problem       *Problem
+	rootHi        []float64 // as fixed, of all variables
+	columns       []float64 // of a, n x m
+	items         []item
+	members       []int
+	halves        [2]half
+	base, need    []float64
+	x, rx         []float64
+	last          float64 // the last bound that lagrange gave
+}
+
+// maxMemory bounds the tableaus of one search, in float64s.
+const maxMemory = 16 << 20
+
+func newSearch(p *Problem, rows []Row, cost []int64, lo, hi []float64, b *budget) *search {
+	s := &search{budget: b, problem: p, full: len(p.Upper)}
+	lo, hi = slices.Clone(lo), slices.Clone(hi)
+	s.bestCost = math.Inf(1)
+	s.open = math.Inf(1)
+	// Presolve on the whole rows: propagate, drop what is fixed, drop rows
+	// that the box or another row implies.
+	whole := &search{n: len(p.Upper), m: len(rows)}
+	whole.load(rows, lo, hi)
+	f := &frame{lo: lo, hi: hi}
+	if !whole.propagate(f, 10) {
+		s.rootEmpty = true
+	}
+	s.work += whole.work
+	s.fixed = lo
+	for j := range lo {
+		if lo[j] < hi[j] {
+			s.index = append(s.index, j)
+		} else {
+			s.offset += float64(cost[j]) * lo[j]
+		}
+	}
+	s.n = len(s.index)
+	s.c = make([]float64, s.n)
+	for k, j := range s.index {
+		s.c[k] = float64(cost[j])
+	}
+	if !s.rootEmpty {
+		s.takeRows(whole, f)
+	}
+	n, m := s.n, s.m
+	buf := make([]float64, 2*n*m)
+	s.sa = buf[:n*m]
+	s.sb = make([]float64, m)
+	s.rowScale = make([]float64, m)
+	s.weight = make([]float64, n)
+	s.spread = make([]float64, m)
+	for i := range m {
+		biggest := 0.0
+		for k, v := range s.a[i*n : i*n+n] {
+			biggest = math.Max(biggest, math.Abs(v))
+			j := s.index[k]
+			s.spread[i] = math.Max(s.spread[i], math.Abs(v)*(hi[j]-lo[j]))
+		}
+		s.rowScale[i] = powerOfTwo(biggest)
+		for k, v := range s.a[i*n : i*n+n] {
+			w := v * s.rowScale[i]
+			s.sa[i*n+k] = w
+			s.weight[k] = math.Max(s.weight[k], math.Abs(w))
+		}
+		s.sb[i] = s.b[i] * s.rowScale[i]
+	}
+	s.columns = make([]float64, n*m)
+	for i := range m {
+		for j := range n {
+			s.columns[j*m+i] = s.a[i*n+j]
+		}
+	}
+	s.costScale = 1
+	biggest := 0.0
+	for _, v := range s.c {
+		biggest = math.Max(biggest, math.Abs(v))
+	}
+	s.costScale = powerOfTwo(biggest)
+	s.scost = make([]float64, n)
+	for k, v := range s.c {
+		s.scost[k] = v * s.costScale
+	}
+	s.y = make([]float64, m)
+	s.r, s.rerr = make([]float64, n), make([]float64, n)
+	s.x, s.rx = make([]float64, n), make([]float64, n)
+	s.groupOf = make([]int, n)
+	back := make([]int, s.full)
+	for j := range back {
+		back[j] = -1
+	}
+	for k, j := range s.index {
+		back[j] = k
+		s.groupOf[k] = -1
+	}
+	for _, g := range p.Groups {
+		var members []int
+		for _, j := range g {
+			if back[j] >= 0 {
+				members = append(members, back[j])
+			}
+		}
+		if len(members) > 1 {
+			for _, k := range members {
+				s.groupOf[k] = len(s.groups)
+			}
+			s.groups = append(s.groups, members)
+		}
+	}
+	s.maxDepth = min(1000, maxMemory/(n*m+4*n+2*m+64))
+	s.rootHi = hi
+	return s
+}
+
+// load takes rows as they are.
+func (s *search) load(rows []Row, lo, hi []float64) {
+	s.a = make([]float64, s.n*s.m)
+	s.b = make([]float64, s.m)
+	s.spread = make([]float64, s.m)
+	for i, r := range rows {
+		s.b[i] = float64(r.Bound)
+		for j, v := range r.Coef {
+			s.a[i*s.n+j] = float64(v)
+			s.spread[i] = math.Max(s.spread[i], math.Abs(float64(v))*(hi[j]-lo[j]))
+		}
+	}
+}
+
+// takeRows keeps the rows of whole that the box f does not imply and that no
+// other row implies within it.
+func (s *search) takeRows(whole *search, f *frame) {
+	n := s.n
+	var a [][]float64
+	var b []float64
+	for i := range whole.m {
+		row := whole.a[i*whole.n : (i+1)*whole.n]
+		bound := whole.b[i]
+		least := 0.0
+		for j, v := range row {
+			if f.lo[j] == f.hi[j] {
+				bound -= v * f.lo[j]
+			} else if v > 0 {
+				least += v * f.lo[j]
+			} else {
+				least += v * f.hi[j]
+			}
+		}
+		if least >= bound {
+			continue
+		}
+		kept := make([]float64, n)
+		for k, j := range s.index {
+			kept[k] = row[j]
+		}
+		a = append(a, kept)
+		b = append(b, bound)
+	}
+	s.work += int64(whole.m * whole.n)
+	// Row i implies row k if a[k] x - b[k] >= w (a[i] x - b[i]) over the box
+	// for some w >= 0; w = 1 and the ratio of the bounds are tried, in
+	// arithmetic whose error is taken off.
+	dead := make([]bool, len(a))
+	for i := range a {
+		if dead[i] {
+			continue
+		}
+		for k := range a {
+			if k == i || dead[k] {
+				continue
+			}
+			s.work += int64(n)
+			if s.implies(a[i], b[i], a[k], b[k], 1, f) ||
+				b[i] != 0 && b[k]/b[i] > 0 && s.implies(a[i], b[i], a[k], b[k], b[k]/b[i], f) {
+				dead[k] = true
+			}
+		}
+	}
+	for i := range a {
+		if !dead[i] {
+			s.a = append(s.a, a[i]...)
+			s.b = append(s.b, b[i])
+		}
+	}
+	s.m = len(s.b)
+}
+
+func (s *search) implies(ai []float64, bi float64, ak []float64, bk, w float64, f *frame) bool {
+	least := float64(w*bi) - bk
+	size := math.Abs(float64(w*bi)) + math.Abs(bk)
+	for k, j := range s.index {
+		p := float64(w * ai[k])
+		d := ak[k] - p
+		x := f.lo[j]
+		if d < 0 {
+			x = f.hi[j]
+		}
+		least += float64(d * x)
+		size += (math.Abs(p) + math.Abs(ak[k])) * f.hi[j]
+	}
+	if w == 1 && size < MaxSum {
+		return least >= 0 // sums of integers, exact
+	}
+	return least-size*unit*float64(s.n+8) >= 0
+}
+
+func powerOfTwo(x float64) float64 {
+	if x == 0 {
+		return 1
+	}
+	_, e := math.Frexp(x)
+	return math.Ldexp(1, -e)
+}
+
+func (s *search) frame(d int) *frame {
+	for len(s.frames) <= d {
+		n := s.n
+		buf := make([]float64, 4*n)
+		s.frames = append(s.frames, &frame{
+			lo: buf[:n], hi: buf[n : 2*n], tabLo: buf[2*n : 3*n], tabHi: buf[3*n:],
+			tab: newTableau(n, s.m), lb: math.Inf(-1),
+		})
+	}
+	return s.frames[d]
+}
+
+// adopt starts from a known solution.
+func (s *search) adopt(x []int64) {
+	if x == nil {
+		return
+	}
+	s.found = slices.Clone(x)
+	v := 0.0
+	for k, j := range s.index {
+		v += float64(s.c[k] * float64(x[j]))
+	}
+	s.bestCost = v
+}
+
+// minimize runs the search and returns a lower bound of the whole objective
+// and whether the search is complete.
+func (s *search) minimize() (bound float64, done bool) {
+	s.charge()
+	if s.rootEmpty {
+		return math.Inf(1), true
+	}
+	s.limit = math.Inf(1)
+	if s.found != nil {
+		s.limit = s.bestCost - 1
+	}
+	s.run()
+	s.charge()
+	b := math.Min(s.open, s.bestCost)
+	return b + s.offset, !s.stopped
+}
+
+// largest finds the lexicographically largest solution whose objective is at
+// most value, given that one exists.
+func (s *search) largest(value float64) bool {
+	s.charge()
+	s.lex = true
+	s.limit = value - s.offset
+	keep := s.found
+	s.found = nil
+	if !s.rootEmpty {
+		s.run()
+	}
+	s.charge()
+	if s.found == nil {
+		s.found = keep
+		return false
+	}
+	return true
+}
+
+// run visits the whole tree.
+func (s *search) run() {
+	root := s.frame(0)
+	for k, j := range s.index {
+		root.lo[k], root.hi[k] = s.fixed[j], s.rootHi[j]
+	}
+	root.lb = math.Inf(-1)
+	s.reset(root)
+	s.visit(0)
+}
+
+func (s *search) charge() {
+	s.budget.left -= s.work
+	s.work = 0
+}
+
+// visit explores the node in frame d.
+func (s *search) visit(d int) {
+	f := s.frames[d]
+	s.budget.nodes++
+	s.work += 50
+	if s.budget.left < s.work || d >= s.maxDepth {
+		s.stopped = true
+		s.open = math.Min(s.open, f.lb)
+		return
+	}
+	for round := 0; ; round++ {
+		if !s.propagate(f, 3) || !s.relax(f) {
+			return
+		}
+		if s.point(f) {
+			s.accept(f)
+			return
+		}
+		if !s.lex {
+			s.accept(f)
+			if f.lb > s.limit {
+				return
+			}
+		}
+		if round < 4 && !math.IsInf(s.limit, 1) && s.fix(f, s.last, s.limit) {
+			continue
+		}
+		break
+	}
+	if s.meet(f) {
+		return
+	}
+	if s.lex {
+		s.descend(d, f)
+	} else {
+		s.branch(d, f)
+	}
+}
+
+// relax solves the linear program of f, leaves its solution in s.x, and
+// reports whether the node may hold a solution worth finding.
+func (s *search) relax(f *frame) bool {
+	s.move(f)
+	if s.dual(f) == lpInfeasible && s.lagrange(f, 0) > 0 {
+		return false
+	}
+	s.duals(f.tab)
+	s.last = s.lagrange(f, 1)
+	f.lb = math.Max(f.lb, s.last)
+	if f.lb > s.limit {
+		return false
+	}
+	t := f.tab
+	for k, j := range t.nonbasic {
+		if int(j) < s.n {
+			if t.upper[k] {
+				s.x[j] = f.hi[j]
+			} else {
+				s.x[j] = f.lo[j]
+			}
+		}
+	}
+	for i, j := range t.basic {
+		if int(j) < s.n {
+			// A stuck or unstable program may leave its box.
+			x := t.value[i]
+			if !(x >= f.lo[j]) {
+				x = f.lo[j]
+			} else if x > f.hi[j] {
+				x = f.hi[j]
+			}
+			s.x[j] = x
+		}
+	}
+	return true
+}
+
+// point reports whether the box holds one point only.
+func (s *search) point(f *frame) bool {
+	for j := range s.n {
+		if f.lo[j] != f.hi[j] {
+			return false
+		}
+	}
+	return true
+}
+
+// accept rounds s.x and keeps it if it is a better solution, by exact
+// arithmetic.
+func (s *search) accept(f *frame) {
+	cost := 0.0
+	for j, v := range s.x {
+		v = math.Round(v)
+		s.rx[j] = v
+		cost += float64(s.c[j] * v)
+	}
+	if cost > s.limit || !s.satisfies(s.rx) {
+		return
+	}
+	s.keep(s.rx, cost)
+}
+
+func (s *search) keep(x []float64, cost float64) {
+	if s.found == nil {
+		s.found = make([]int64, s.full)
+	}
+	for j, v := range s.fixed {
+		s.found[j] = int64(v)
+	}
+	for k, j := range s.index {
+		s.found[j] = int64(x[k])
+	}
+	s.bestCost = cost
+	s.limit = cost - 1
+}
+
+func (s *search) satisfies(x []float64) bool {
+	n := s.n
+	s.work += int64(n * s.m)
+	for i, b := range s.b {
+		v := 0.0
+		for j, a := range s.a[i*n : i*n+n] {
+			v += float64(a * x[j])
+		}
+		if v < b {
+			return false
+		}
+	}
+	return true
+}
+
+// child makes frame d+1 a copy of frame d.
+func (s *search) child(d int) *frame {
+	f, g := s.frames[d], s.frame(d+1)
+	copy(g.lo, f.lo)
+	copy(g.hi, f.hi)
+	copy(g.tabLo, f.tabLo)
+	copy(g.tabHi, f.tabHi)
+	g.tab.copyFrom(f.tab)
+	g.lb = f.lb
+	s.work += int64(s.n*s.m) / 4
+	return g
+}
+
+// descend goes through the box in the order of the tie-break.
+func (s *search) descend(d int, f *frame) {
+	j := 0
+	for f.lo[j] == f.hi[j] {
+		j++
+	}
+	mid := math.Floor((f.lo[j] + f.hi[j]) / 2)
+	s.child(d).lo[j] = mid + 1
+	s.visit(d + 1)
+	if s.found != nil || s.stopped {
+		return
+	}
+	s.child(d).hi[j] = mid
+	s.visit(d + 1)
+}
+
+// A split divides a node in two: variable j at most or more than at, or, for
+// j < 0, group without the members before or from position at.
+type split struct {
+	j, group, at int
+	bound        float64
+}
+
+func (s *search) apply(sp split, f *frame, up bool) {
+	if sp.j >= 0 {
+		if up {
+			f.lo[sp.j] = sp.bound + 1
+		} else {
+			f.hi[sp.j] = sp.bound
+		}
+		return
+	}
+	g := s.groups[sp.group]
+	if up {
+		g = g[:sp.at]
+	} else {
+		g = g[sp.at:]
+	}
+	for _, j := range g {
+		f.hi[j] = 0
+		if f.lo[j] > 0 {
+			f.lo[j] = 0 // cannot be: a chosen member fixes its group
+		}
+	}
+}
+
+const integral = 1e-7
+
+// branch divides the node and explores both parts.
+func (s *search) branch(d int, f *frame) {
+	var splits [16]split
+	count := 0
+	for g, members := range s.groups {
+		weight, mean, inside := 0.0, 0.0, 0
+		for p, j := range members {
+			if x := s.x[j]; x > integral {
+				weight += x
+				mean += x * float64(p)
+				if x < 1-integral {
+					inside++
+				}
+			}
+		}
+		if inside >= 2 && count < len(splits) {
+			at := int(mean/weight) + 1
+			splits[count] = split{j: -1, group: g, at: at}
+			count++
+		}
+	}
+	for j, x := range s.x {
+		fl := math.Floor(x)
+		if x-fl > integral && x-fl < 1-integral && count < len(splits) {
+			splits[count] = split{j: j, bound: fl}
+			count++
+		}
+	}
+	if count == 0 {
+		// Integral within rounding, but not fathomed: divide the widest.
+		wide := 0
+		for j := range s.n {
+			if f.hi[j]-f.lo[j] > f.hi[wide]-f.lo[wide] {
+				wide = j
+			}
+		}
+		b := math.Round(s.x[wide])
+		if b >= f.hi[wide] {
+			b = f.hi[wide] - 1
+		}
+		splits[0] = split{j: wide, bound: b}
+		count = 1
+	}
+	best := splits[0]
+	upFirst := false
+	if count > 1 {
+		score := -1.0
+		base := f.lb
+		for _, sp := range splits[:count] {
+			var lb [2]float64
+			for up := range 2 {
+				g := s.child(d)
+				s.apply(sp, g, up == 1)
+				if s.quick(g) {
+					lb[up] = g.lb
+				} else {
+					lb[up] = math.Inf(1)
+				}
+			}
+			lim := math.Max(s.limit-base, 1)
+			if math.IsInf(lim, 1) {
+				lim = 1e300
+			}
+			a := math.Min(math.Max(lb[0]-base, 1e-3), lim)
+			b := math.Min(math.Max(lb[1]-base, 1e-3), lim)
+			if v := a * b; v > score {
+				score, best, upFirst = v, sp, lb[1] < lb[0]
+			}
+			if math.IsInf(lb[0], 1) || math.IsInf(lb[1], 1) {
+				best, upFirst = sp, !math.IsInf(lb[1], 1)
+				break
+			}
+		}
+	}
+	for k := range 2 {
+		g := s.child(d)
+		s.apply(best, g, (k == 0) == upFirst)
+		s.visit(d + 1)
+		if s.stopped {
+			if k == 0 {
+				s.open = math.Min(s.open, f.lb)
+			}
+			return
+		}
+	}
+}
+
+// quick solves the linear program of a child for its bound only.
+func (s *search) quick(f *frame) bool {
+	s.move(f)
+	if s.dual(f) == lpInfeasible && s.lagrange(f, 0) > 0 {
+		return false
+	}
+	s.duals(f.tab)
+	f.lb = math.Max(f.lb, s.lagrange(f, 1))
+	return f.lb <= s.limit
+}

@@ -1,0 +1,175 @@
+package integer
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// By hand: 7 units from pieces of 3 and of 5 need 8 at least, as 3+5; the
+// tie-break decides among equals by the first variable.
+func TestByHand(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		p    Problem
+		want []int64
+	}{
+		{"cover", Problem{Upper: []int64{9, 9}, Costs: [][]int64{{3, 5}}, Rows: []Row{{[]int64{3, 5}, 7}}}, []int64{1, 1}},
+		{"tie", Problem{Upper: []int64{1, 1}, Costs: [][]int64{{2, 2}}, Rows: []Row{{[]int64{1, 1}, 1}}}, []int64{1, 0}},
+		{"second objective", Problem{Upper: []int64{1, 1}, Costs: [][]int64{{2, 2}, {9, 8}}, Rows: []Row{{[]int64{1, 1}, 1}}}, []int64{0, 1}},
+		{"group", Problem{Upper: []int64{1, 1, 5}, Costs: [][]int64{{1, 1, 9}}, Rows: []Row{{[]int64{1, 1, 1}, 2}}, Groups: [][]int{{0, 1}}}, []int64{1, 0, 1}},
+		{"free of cost", Problem{Upper: []int64{2, 3}, Costs: [][]int64{{0, 0}}}, []int64{2, 3}},
+		{"no objective", Problem{Upper: []int64{2}}, []int64{2}},
+		{"nothing", Problem{}, []int64{}},
+		{"credit", Problem{Upper: []int64{4}, Costs: [][]int64{{-3}}, Rows: []Row{{[]int64{-2}, -5}}}, []int64{2}},
+		{"infeasible", Problem{Upper: []int64{4}, Costs: [][]int64{{1}}, Rows: []Row{{[]int64{1}, 5}}}, nil},
+		{"parity", Problem{Upper: []int64{9, 9}, Costs: [][]int64{{1, 1}}, Rows: []Row{{[]int64{2, 2}, 5}, {[]int64{-2, -2}, -5}}}, nil},
+	} {
+		r, err := Solve(&c.p, Options{})
+		if err != nil || !slices.Equal(r.X, c.want) || (c.want == nil) != (r.Status == Infeasible) {
+			t.Errorf("%s: %+v, %v; want %v", c.name, r, err, c.want)
+		}
+	}
+}
+
+// Objectives too wide to be folded into one are solved one after the other,
+// with the same answer.
+func TestManyObjectives(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for k := range 300 {
+		p := random(r)
+		p.Costs = nil
+		for range 4 {
+			c := make([]int64, len(p.Upper))
+			for j := range c {
+				c[j] = r.Int64N(5) * (1e8 + r.Int64N(2))
+			}
+			p.Costs = append(p.Costs, c)
+		}
+		if p.check() != nil {
+			continue
+		}
+		want, values := brute(p)
+		got, err := Solve(p, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (want == nil) != (got.Status == Infeasible) || want != nil && (!slices.Equal(got.X, want) || !slices.Equal(got.Values, values)) {
+			t.Fatalf("problem %d: %+v, want %v %v\n%+v", k, got, want, values, p)
+		}
+	}
+}
+
+// Stopped early, the answer stays honest: what it calls a solution is one, and
+// its bound is no more than the optimum.
+func TestWorkLimit(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	stopped := 0
+	for k := range 1500 {
+		p := random(r)
+		want, values := brute(p)
+		got, err := Solve(p, Options{Work: 1 + r.Int64N(3000)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch got.Status {
+		case Optimal:
+			if !slices.Equal(got.X, want) {
+				t.Fatalf("problem %d: %+v, want %v", k, got, want)
+			}
+		case Infeasible:
+			if want != nil {
+				t.Fatalf("problem %d: %+v, want %v", k, got, want)
+			}
+		default:
+			stopped++
+			if (got.X != nil) != (got.Status == Feasible) || got.X != nil && !p.Satisfies(got.X) {
+				t.Fatalf("problem %d: %+v is no solution", k, got)
+			}
+			if want != nil && len(values) > 0 && got.Bound > values[0] {
+				t.Fatalf("problem %d: bound %d above the optimum %d", k, got.Bound, values[0])
+			}
+		}
+	}
+	if stopped < 100 {
+		t.Errorf("only %d of the searches were stopped", stopped)
+	}
+}
+
+func TestMalformed(t *testing.T) {
+	one := []int64{1}
+	for _, p := range []Problem{
+		{Upper: []int64{-1}},
+		{Upper: []int64{MaxSum + 1}},
+		{Upper: one, Costs: [][]int64{{1, 2}}},
+		{Upper: one, Rows: []Row{{nil, 0}}},
+		{Upper: one, Rows: []Row{{one, -1 << 63}}},
+		{Upper: one, Rows: []Row{{[]int64{-1 << 63}, 0}}},
+		{Upper: []int64{1 << 30}, Rows: []Row{{[]int64{1 << 30}, 0}}},
+		{Upper: []int64{2}, Groups: [][]int{{0}}},
+		{Upper: one, Groups: [][]int{{0, 0}}},
+		{Upper: one, Groups: [][]int{{1}}},
+		{Upper: one, Groups: [][]int{{-1}}},
+		{Upper: make([]int64, MaxVariables+1)},
+		{Rows: make([]Row, MaxRows+1)},
+		{Costs: make([][]int64, MaxLevels+1)},
+	} {
+		if _, err := Solve(&p, Options{}); !errors.Is(err, ErrProblem) {
+			t.Errorf("%v: %v, want ErrProblem", p, err)
+		}
+	}
+}
+
+// Any problem is answered or refused; what is called optimal satisfies it.
+func FuzzSolve(f *testing.F) {
+	f.Add([]byte{3, 5, 5, 5, 1, 2, 3, 4, 5, 6, 7, 8}, uint8(2), uint8(1))
+	f.Add([]byte{200, 1, 0, 255, 128, 7, 7, 7, 7, 7}, uint8(4), uint8(3))
+	f.Fuzz(func(t *testing.T, data []byte, rows, levels uint8) {
+		next := func() int64 {
+			if len(data) == 0 {
+				return 1
+			}
+			v := int64(int8(data[0]))
+			data = data[1:]
+			return v * v * v
+		}
+		n := 1 + len(data)%12
+		p := Problem{Upper: make([]int64, n)}
+		for j := range p.Upper {
+			p.Upper[j] = next()
+		}
+		for range levels % 4 {
+			c := make([]int64, n)
+			for j := range c {
+				c[j] = next() * next()
+			}
+			p.Costs = append(p.Costs, c)
+		}
+		for range rows % 12 {
+			r := Row{Coef: make([]int64, n), Bound: next() * next()}
+			for j := range r.Coef {
+				r.Coef[j] = next()
+			}
+			p.Rows = append(p.Rows, r)
+		}
+		r, err := Solve(&p, Options{Work: 3e6})
+		if err != nil {
+			if !errors.Is(err, ErrProblem) {
+				t.Fatal(err)
+			}
+			return
+		}
+		if r.X != nil && !p.Satisfies(r.X) {
+			t.Fatalf("%+v is no solution of %+v", r, p)
+		}
+		if r.Status == Optimal && r.X == nil {
+			t.Fatal("optimal without a solution")
+		}
+		again, _ := Solve(&p, Options{Work: 3e6})
+		if fmt.Sprint(again) != fmt.Sprint(r) {
+			t.Fatalf("%v, then %v", r, again)
+		}
+	})
+}
