@@ -172,7 +172,7 @@ var solutions = [...]*solution{
 	CalciumChloride: {fit: &melinderCalciumChloride, salt: &laliberteCalciumChloride, max: 0.4254, fitEnd: 0.298, eutectic: 0.298,
 		beyond: calciumBeyond, spread: 0.004, source: sourceLaliberte},
 	MagnesiumChloride: {fit: &melinderMagnesiumChloride, salt: &laliberteMagnesiumChloride, max: 0.30, fitEnd: 0.205, eutectic: 0.216,
-		beyond: magnesiumBeyond, spread: 0.005, source: sourceLaliberte},
+		beyond: magnesiumBeyond, spread: 0.0055, source: sourceLaliberte},
 	SodiumChloride:   {fit: &melinderSodiumChloride, max: 0.263, fitEnd: 0.23, eutectic: 0.233, beyond: sodiumBeyond, spread: 0.002, source: sourceMelinder},
 	EthyleneGlycol:   {fit: &melinderEthyleneGlycol, max: 0.60, fitEnd: 0.60, spread: 0.008, source: sourceMelinder},
 	PropyleneGlycol:  {fit: &melinderPropyleneGlycol, max: 0.60, fitEnd: 0.60, spread: 0.008, source: sourceMelinder},
@@ -213,10 +213,11 @@ func (k FluidKind) Source() string {
 	return ""
 }
 
-// Limits of the temperature that a fluid may be asked at.
+// Limits of the temperature that a fluid may be asked at, -70 C and 70 C with
+// room for rounding.
 const (
-	MinTemperature units.Temperature = 273.15 - 70
-	MaxTemperature units.Temperature = 273.15 + 70
+	MinTemperature units.Temperature = 203
+	MaxTemperature units.Temperature = 343.5
 )
 
 // Validate reports every field that is out of range, by its JSON path.
@@ -353,8 +354,13 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		freeze(k)
 		clamp(173.15, s.fit.tmax)
 		p.Density, p.DensitySpread = units.Density(s.density(kelvin, x)), units.Fraction(s.spread)
-		if f.Kind == CalciumChloride && x > 0.31 {
-			p.DensitySpread = 0.009
+		if f.Kind == CalciumChloride {
+			switch {
+			case x > 0.31:
+				p.DensitySpread = 0.009
+			case x > 0.27 || kelvin < 273.15:
+				p.DensitySpread = 0.007
+			}
 		}
 		p.Traits = fluidTraits[f.Kind]
 	}
@@ -422,7 +428,7 @@ func (f Fluid) freezing() (k, spread float64, n Notes) {
 			n |= NoteRememberedProperty
 		}
 	case MagnesiumChloride:
-		spread = 0.5
+		spread = 1.3
 		if x > 0.16 {
 			spread = 4
 			n |= NoteSourcesDisagree

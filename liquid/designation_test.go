@@ -1,0 +1,143 @@
+package liquid
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// The forms of the standards (ISO 4223-1, ISO 4251, UN Regulation 106), as
+// the client's list has them, with the text in the order of the standards.
+func TestParseDesignation(t *testing.T) {
+	for _, c := range []struct {
+		in, out string
+		want    Designation
+	}{
+		{"14.9-24", "14.9-24", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 240, Construction: Bias}},
+		{"7.50-16", "7.50-16", Designation{System: Numeric, Width: 750, Decimals: 2, Rim: 160, Construction: Bias}},
+		{"16.9R30", "16.9R30", Designation{System: Numeric, Width: 1690, Decimals: 1, Rim: 300, Construction: Radial}},
+		{"17.5L-24", "17.5L-24", Designation{System: Numeric, Width: 1750, Decimals: 1, Low: true, Rim: 240, Construction: Bias}},
+		{"28L-26", "28L-26", Designation{System: Numeric, Width: 2800, Low: true, Rim: 260, Construction: Bias}},
+		{"320/85R24", "320/85R24", Designation{System: Metric, Width: 320, Aspect: 85, Rim: 240, Construction: Radial}},
+		{"IF 600/70R30 159D", "IF 600/70R30 159D", Designation{System: Metric, Width: 600, Aspect: 70, Rim: 300, Construction: Radial, Flexion: FlexionIF,
+			Service: [2]Service{{159, SpeedD}}}},
+		{"VF600/70R30", "VF 600/70R30", Designation{System: Metric, Width: 600, Aspect: 70, Rim: 300, Construction: Radial, Flexion: FlexionVF}},
+		{"vf 380/85r34 cfo 151D/148E", "VF 380/85R34 CFO 151D/148E", Designation{System: Metric, Width: 380, Aspect: 85, Rim: 340, Construction: Radial, Flexion: FlexionVF,
+			CyclicField: true, Service: [2]Service{{151, SpeedD}, {148, SpeedE}}}},
+		{"27x8.50-15", "27x8.50-15", Designation{System: Flotation, Overall: 2700, Width: 850, Decimals: 2, Rim: 150, Construction: Bias}},
+		{"31X15.50-15 R-4 8PR", "31x15.50-15 8PR R-4", Designation{System: Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: Bias, PlyRating: 8, Tread: TreadR4}},
+		{"31×15.50-15", "31x15.50-15", Designation{System: Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: Bias}},
+		{"600/50-22.5", "600/50-22.5", Designation{System: Metric, Width: 600, Aspect: 50, Rim: 225, Construction: Bias}},
+		{"340/85 R 24 (129 A8) R1W", "340/85R24 129A8 R-1W", Designation{System: Metric, Width: 340, Aspect: 85, Rim: 240, Construction: Radial, Service: [2]Service{{129, SpeedA8}}, Tread: TreadR1W}},
+		{"14.9R28 129/126A8", "14.9R28 129A8/126A8", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 280, Construction: Radial, Service: [2]Service{{129, SpeedA8}, {126, SpeedA8}}}},
+		{"12.4 - 28 6 PR TT", "12.4-28 6PR", Designation{System: Numeric, Width: 1240, Decimals: 1, Rim: 280, Construction: Bias, PlyRating: 6}},
+		{"  18.4-38\tR-2 ", "18.4-38 R-2", Designation{System: Numeric, Width: 1840, Decimals: 1, Rim: 380, Construction: Bias, Tread: TreadR2}},
+	} {
+		got, err := ParseDesignation(c.in)
+		if err != nil || got != c.want {
+			t.Errorf("%q: %+v, %v", c.in, got, err)
+			continue
+		}
+		if got.String() != c.out {
+			t.Errorf("%q prints as %q, want %q", c.in, got, c.out)
+		}
+		if back, err := ParseDesignation(got.String()); err != nil || back != got {
+			t.Errorf("%q: read back as %+v, %v", c.in, back, err)
+		}
+	}
+}
+
+// The error names the part that is wrong.
+func TestParseDesignationErrors(t *testing.T) {
+	for _, c := range []struct{ in, part string }{
+		{"", "designation"}, {"   ", "designation"}, {"IF", "designation"}, {"abc", "width"}, {"-24", "width"}, {"1.5-24", "width"}, {"99.9-24", "width"},
+		{"14.9", "construction"}, {"14.9-", "rim"}, {"14.9-2", "rim"}, {"14.9-240", "rim"}, {"14.9-24x", "rim"}, {"14.9Q24", "construction"}, {"14.999-24", "width"},
+		{"320/R24", "aspect"}, {"320/8R24", "aspect"}, {"320/999R24", "aspect"}, {"32.5/85R24", "width"}, {"20/85R24", "width"},
+		{"27x-15", "width"}, {"27x8.50", "construction"}, {"17x8.50-15", "overall"}, {"270x8.50-15", "overall"},
+		{"14.9-24 7PR", "plyRating"}, {"14.9-24 6PR 8PR", "plyRating"}, {"14.9-24 129", "service.symbol"}, {"14.9-24 129A9", "service.symbol"}, {"14.9-24 300A8", "service.index"},
+		{"14.9-24 59A8", "service.index"}, {"14.9-24 129A8/126A8/120A8", "service"}, {"14.9-24 R-9", "marks"}, {"14.9-24 R-1 R-2", "tread"}, {"14.9-24 fast", "marks"},
+		{strings.Repeat("9", 200), "designation"}, {"99999999999999999999-24", "width"}, {"14.9-24 /", "marks"}, {"14.9-24 /129A8", "marks"}, {"9999x9999-9999", "width"},
+	} {
+		_, err := ParseDesignation(c.in)
+		var f *units.FieldError
+		if !errors.As(err, &f) || !errors.Is(err, units.ErrInvalid) || f.Path != c.part {
+			t.Errorf("%q: error %q, want one about %s", c.in, err, c.part)
+		}
+	}
+}
+
+func TestSameSize(t *testing.T) {
+	read := func(s string) Designation {
+		d, err := ParseDesignation(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	if a, b := read("7.50-16 6PR"), read("7.5-16 F-2"); !a.SameSize(b) || a == b {
+		t.Error("7.50-16 and 7.5-16 are one size with different marks")
+	}
+	if read("16.9-30").SameSize(read("16.9R30")) {
+		t.Error("bias and radial are one size")
+	}
+}
+
+// checks TY1 and TY2, and both tables whole: ISO 4223-1 / ETRTO, two
+// independent transcriptions.
+func TestServiceTables(t *testing.T) {
+	n := 0
+	for _, r := range rows(t, "load_index.csv") {
+		i := LoadIndex(parse(t, r["load_index"]))
+		if got := i.Mass(); float64(got) != parse(t, r["load_kg"]) || !i.Valid() {
+			t.Errorf("load index %v: %v, want %s kg", i, got, r["load_kg"])
+		}
+		n++
+	}
+	for _, r := range rows(t, "speed_symbol.csv") {
+		var s SpeedSymbol
+		if err := s.UnmarshalText([]byte(r["symbol"])); err != nil {
+			t.Error(err)
+		}
+		if d := float64(s.Speed()/units.KilometerPerHour) - parse(t, r["max_speed_kmh"]); d > 1e-12 || d < -1e-12 {
+			t.Errorf("%s: %v km/h, want %s", r["symbol"], float64(s.Speed()/units.KilometerPerHour), r["max_speed_kmh"])
+		}
+		n++
+	}
+	if n != 121+29 {
+		t.Errorf("%d rows", n)
+	}
+	if LoadIndex(59).Mass() != 0 || LoadIndex(181).Mass() != 0 || SpeedUnknown.Speed() != 0 || SpeedSymbol(99).Speed() != 0 {
+		t.Error("outside the tables the answer is zero, meaning unknown")
+	}
+}
+
+func FuzzParseDesignation(f *testing.F) {
+	for _, s := range []string{"14.9-24", "IF 600/70R30 159D", "31x15.50-15 R-4", "VF 380/85R34 CFO 151D/148E", "17.5L-24 6 PR", "x", "9/", "1 - R", "129/", "7-9 / 129A8"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		d, err := ParseDesignation(s)
+		if err != nil {
+			if !errors.Is(err, units.ErrInvalid) || d != (Designation{}) {
+				t.Fatalf("%q: %+v, %v", s, d, err)
+			}
+			return
+		}
+		if err := d.Validate(); err != nil {
+			t.Fatalf("%q: parsed and invalid: %v", s, err)
+		}
+		back, err := ParseDesignation(d.String())
+		if err != nil || back != d {
+			t.Fatalf("%q: %q read back as %+v, %v", s, d, back, err)
+		}
+		if tire, err := (Tire{Designation: d}).Resolve(); err == nil {
+			if v, err := (Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}).Solve(); err != nil || !(v.Volume > 0) || !(v.VolumeBand.Low > 0) {
+				t.Fatalf("%q: %+v, %v", s, v, err)
+			}
+		} else if !errors.Is(err, units.ErrInvalid) {
+			t.Fatal(err)
+		}
+	})
+}

@@ -1,0 +1,391 @@
+package liquid
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// wantPath requires a field error at the path, spaces at its end left off.
+func wantPath(t testing.TB, err error, path string) {
+	t.Helper()
+	path = strings.TrimRight(path, " ")
+	if !slices.Contains(paths(err), path) || !errors.Is(err, units.ErrInvalid) {
+		t.Errorf("error %v, want one about %s", err, path)
+	}
+}
+
+func paths(err error) []string {
+	if f, ok := err.(*units.FieldError); ok {
+		return []string{f.Path}
+	}
+	var out []string
+	if m, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range m.Unwrap() {
+			out = append(out, paths(e)...)
+		}
+	}
+	return out
+}
+
+func mustTire(t testing.TB, s string) Tire {
+	t.Helper()
+	tire, err := ParseTire(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tire
+}
+
+func TestFill(t *testing.T) {
+	tire := mustTire(t, "14.9-24 R-1")
+	f := Fill{Tire: tire, Fluid: Brine(CalciumChloride, 0.25), Level: ValveAt(12), Temperature: units.Celsius(10)}
+	r, err := f.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, _ := f.Fluid.DensityAt(f.Temperature)
+	if r.Density != d || r.Mass != d.Mass(r.Volume) || float64(r.Fraction) != float64(r.Volume/r.FullVolume) {
+		t.Errorf("%+v", r)
+	}
+	if r.PitchRise != r.CentroidDepth || !(r.CentroidDepth > 0 && r.RollRise > 0 && r.RollRise < r.PitchRise) {
+		t.Errorf("depth %v, rises %v and %v", r.CentroidDepth, r.PitchRise, r.RollRise)
+	}
+	if !(r.VolumeBand.Low < r.Volume && r.Volume < r.VolumeBand.High && r.MassBand.Low < r.Mass && r.Mass < r.MassBand.High) {
+		t.Errorf("bands %v, %v", r.VolumeBand, r.MassBand)
+	}
+	if !r.Notes.Has(NoteEstimatedDimension | NoteRememberedDimension) {
+		t.Errorf("notes %v", r.Notes)
+	}
+	if !r.Cautions.Has(CautionPressure | CautionProfessional | CautionAirOut | CautionTireMaker | CautionManual | CautionCorrosive) {
+		t.Errorf("cautions %v", r.Cautions)
+	}
+	// The same level by every way to give it.
+	for _, l := range []Level{ValveAt(0), ValveAtAngle(0), HeightAt(r.Level), FractionOf(r.Fraction), VolumeOf(r.Volume), MassOf(r.Mass)} {
+		g := f
+		g.Level = l
+		got, err := g.Solve()
+		if err != nil || math.Abs(float64(got.Volume/r.Volume)-1) > 1e-10 || math.Abs(float64(got.Level-r.Level)) > 1e-9 {
+			t.Errorf("%+v: %v at %v, %v; want %v at %v", l, got.Volume, got.Level, err, r.Volume, r.Level)
+		}
+		if got.VolumeBand.Low > got.Volume || got.VolumeBand.High < got.Volume || got.MassBand.Low > got.Mass || got.MassBand.High < got.Mass {
+			t.Errorf("%+v: bands do not hold the answer: %+v", l, got)
+		}
+	}
+	// Clock positions left and right are one height.
+	for h := 0.0; h <= 6; h += 0.25 {
+		a, b := f, f
+		a.Level, b.Level = ValveAt(h), ValveAt(12-h)
+		x, _ := a.Solve()
+		y, err := b.Solve()
+		if err != nil || math.Abs(float64(x.Volume-y.Volume)) > 1e-12 {
+			t.Errorf("valve at %v: %v, at %v: %v", h, x.Volume, 12-h, y.Volume)
+		}
+	}
+	// Each wider spread widens the band; a measured dimension narrows it.
+	g := f
+	g.Tire.OverallDiameter = Measure(tire.OverallDiameter.Value, 0.002)
+	n, err := g.Solve()
+	if err != nil || n.VolumeBand.Low < r.VolumeBand.Low || n.VolumeBand.High > r.VolumeBand.High || n.VolumeBand == r.VolumeBand {
+		t.Errorf("measured band %v, %v; estimated %v", n.VolumeBand, err, r.VolumeBand)
+	}
+	// The sizes of the cavity work as one expects.
+	for i, c := range []struct {
+		d    *Dimension
+		sign float64
+	}{{&g.Tire.OverallDiameter, 1}, {&g.Tire.SectionWidth, 1}, {&g.Tire.RimWidth, 1}, {&g.Tire.RimDiameter, -1}, {&g.Tire.LugDepth, -1}, {&g.Tire.Undertread, -1},
+		{&g.Tire.Sidewall, -1}, {&g.Tire.WellDepth, 1}, {&g.Tire.WellWidth, 1}} {
+		g.Tire = tire
+		c.d.Value += 0.002
+		b, err := g.Solve()
+		if err != nil || !(c.sign*float64(b.FullVolume-r.FullVolume) > 0) {
+			t.Errorf("dimension %d: full volume from %v to %v, %v", i, r.FullVolume, b.FullVolume, err)
+		}
+	}
+	// A tire twice as large in each dimension holds eight times as much.
+	g.Tire = Tire{Crown: 2.5}
+	small := Tire{Crown: 2.5}
+	for _, x := range dimensionFields {
+		d := *x.at(&tire)
+		d.Origin, d.Spread = Measured, 0
+		*x.at(&g.Tire) = d
+		d.Value /= 2
+		*x.at(&small) = d
+	}
+	s := g
+	s.Tire = small
+	a, err := g.Solve()
+	b, err2 := s.Solve()
+	if err != nil || err2 != nil || math.Abs(float64(a.Volume/b.Volume)-8) > 1e-8 || math.Abs(float64(a.CentroidDepth/b.CentroidDepth)-2) > 1e-8 {
+		t.Errorf("%v and %v: %v, %v", a.Volume, b.Volume, err, err2)
+	}
+	if a.Notes.Has(NoteEstimatedDimension) || math.Abs(float64(a.VolumeBand.High/a.VolumeBand.Low)-1) > 1e-12 {
+		t.Errorf("measured: notes %v, band %v of %v", a.Notes, a.VolumeBand, a.Volume)
+	}
+}
+
+func TestFillSpecial(t *testing.T) {
+	tire := mustTire(t, "380/85R24")
+	r, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12), Temperature: units.Celsius(-10)}.Solve()
+	if err != nil || !r.Cautions.Has(CautionRadial|CautionFreezes) || !r.Notes.Has(NoteBelowFreezing) {
+		t.Errorf("%v, %v, %v", r.Cautions, r.Notes, err)
+	}
+	r, err = Fill{Tire: tire, Fluid: Fluid{Kind: Polyurethane}}.Solve()
+	if err != nil || r.Fraction != 1 || r.RollRise != 0 || r.PitchRise != 0 || r.CentroidDepth != 0 || !r.Notes.Has(NoteSolidFill) || !(r.MassBand.Low < r.Mass) {
+		t.Errorf("polyurethane: %+v, %v", r, err)
+	}
+	r, err = Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: VolumeOf(5)}.Solve()
+	if err != nil || r.Fraction != 1 || !r.Notes.Has(NoteLevelClamped) || !r.Cautions.Has(CautionOverfill) {
+		t.Errorf("too much: %+v, %v", r, err)
+	}
+	if err := r.Notes.Err(NoteLevelClamped); !errors.Is(err, ErrNote) || !strings.Contains(err.Error(), "level clamped") {
+		t.Errorf("strict: %v", err)
+	}
+	if err := r.Notes.Err(NoteBeyondEutectic); err != nil {
+		t.Errorf("strict about another: %v", err)
+	}
+	if n := len(r.Cautions.Lines()); n < 8 || len(r.Notes.Lines()) < 2 {
+		t.Errorf("%d cautions, notes %q", n, r.Notes.Lines())
+	}
+	empty, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: FractionOf(0)}.Solve()
+	if err != nil || empty.Volume != 0 || empty.Mass != 0 || empty.RollRise != 0 || empty.PitchRise != 0 {
+		t.Errorf("empty: %+v, %v", empty, err)
+	}
+	loaded := tire
+	loaded.Deflection = 0.05
+	low, err := Fill{Tire: loaded, Fluid: Fluid{Kind: Water}, Level: VolumeOf(0.1)}.Solve()
+	up, _ := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: VolumeOf(0.1)}.Solve()
+	if err != nil || !low.Notes.Has(NoteDeflected) || low.Level <= up.Level || low.CentroidDepth >= up.CentroidDepth {
+		t.Errorf("loaded: %+v, %v", low, err)
+	}
+}
+
+// Every bad field is named, all of them at once.
+func TestFillErrors(t *testing.T) {
+	good := Fill{Tire: Tire{SectionWidth: Measure(0.378, 0), OverallDiameter: Measure(1.265, 0), RimDiameter: Measure(0.61, 0)}, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}
+	if err := good.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	nan := math.NaN()
+	for path, change := range map[string]func(*Fill){
+		"tire.sectionWidth":           func(f *Fill) { f.Tire.SectionWidth = Dimension{} },
+		"tire.sectionWidth.value":     func(f *Fill) { f.Tire.SectionWidth.Value = units.Length(nan) },
+		"tire.sectionWidth.value ":    func(f *Fill) { f.Tire.SectionWidth.Value = 14.9 },
+		"tire.sectionWidth.spread":    func(f *Fill) { f.Tire.SectionWidth.Spread = -1 },
+		"tire.sectionWidth.origin":    func(f *Fill) { f.Tire.SectionWidth.Origin = 0 },
+		"tire.sectionWidth.origin ":   func(f *Fill) { f.Tire.SectionWidth.Origin = 99 },
+		"tire.overallDiameter.value":  func(f *Fill) { f.Tire.OverallDiameter.Value = 1e308 },
+		"tire.overallDiameter.value ": func(f *Fill) { f.Tire.OverallDiameter.Value = 0.6 },
+		"tire.rimDiameter.value":      func(f *Fill) { f.Tire.RimDiameter.Value = 0 },
+		"tire.rimWidth.value":         func(f *Fill) { f.Tire.RimWidth = Measure(0.5, 0) },
+		"tire.lugDepth.value":         func(f *Fill) { f.Tire.LugDepth = Measure(-0.01, 0) },
+		"tire.lugDepth.value ":        func(f *Fill) { f.Tire.LugDepth, f.Tire.Undertread = Measure(0.11, 0), Measure(0.07, 0) },
+		"tire.sidewall.value":         func(f *Fill) { f.Tire.Sidewall, f.Tire.RimWidth = Measure(0.05, 0), Measure(0.15, 0) },
+		"tire.wellWidth.value":        func(f *Fill) { f.Tire.WellWidth = Measure(0.5, 0) },
+		"tire.wellDepth.value":        func(f *Fill) { f.Tire.WellDepth = Measure(0.2, 0) },
+		"tire.valveRadius.value":      func(f *Fill) { f.Tire.ValveRadius = Measure(0.5, 0) },
+		"tire.crown":                  func(f *Fill) { f.Tire.Crown = nan },
+		"tire.deflection":             func(f *Fill) { f.Tire.Deflection = units.Length(math.Inf(1)) },
+		"tire.deflection ":            func(f *Fill) { f.Tire.Deflection = 0.3 },
+		"tire.designation.width":      func(f *Fill) { f.Tire.Designation = Designation{System: Numeric, Rim: 240, Construction: Bias} },
+		"fluid.kind":                  func(f *Fill) { f.Fluid.Kind = 0 },
+		"fluid.strength":              func(f *Fill) { f.Fluid.Strength = 0.3 },
+		"level.kind":                  func(f *Fill) { f.Level = Level{} },
+		"level.clock":                 func(f *Fill) { f.Level.Clock = 13 },
+		"level.angle":                 func(f *Fill) { f.Level = ValveAtAngle(units.Angle(nan)) },
+		"level.height":                func(f *Fill) { f.Level = HeightAt(units.Length(nan)) },
+		"level.fraction":              func(f *Fill) { f.Level = FractionOf(1.5) },
+		"level.volume":                func(f *Fill) { f.Level = VolumeOf(-1) },
+		"level.mass":                  func(f *Fill) { f.Level.Mass = 5 },
+		"level":                       func(f *Fill) { f.Fluid.Kind = Polyurethane },
+		"temperature":                 func(f *Fill) { f.Temperature = 20 },
+	} {
+		f := good
+		change(&f)
+		r, err := f.Solve()
+		wantPath(t, err, path)
+		if r != (Filled{}) {
+			t.Errorf("%s: an answer beside the error: %+v", path, r)
+		}
+	}
+	f := good
+	f.Tire.SectionWidth.Value, f.Fluid.Kind, f.Level.Clock, f.Temperature = -1, 0, -1, 1
+	_, err := f.Solve()
+	for _, p := range []string{"tire.sectionWidth.value", "fluid.kind", "level.clock", "temperature"} {
+		wantPath(t, err, p)
+	}
+}
+
+func TestTable(t *testing.T) {
+	tires := []Tire{mustTire(t, "14.9-24"), mustTire(t, "7.50-16"), mustTire(t, "320/85R24")}
+	levels := []Level{ValveAt(12), ValveAt(4), FractionOf(0.5)}
+	rows, err := Table(tires, Brine(CalciumChloride, 0.2), units.Celsius(15), levels...)
+	if err != nil || len(rows) != 3 {
+		t.Fatal(rows, err)
+	}
+	for i, r := range rows {
+		for j, got := range r.Filled {
+			want, err := Fill{Tire: tires[i], Fluid: Brine(CalciumChloride, 0.2), Level: levels[j], Temperature: units.Celsius(15)}.Solve()
+			if err != nil || got != want {
+				t.Errorf("row %d, level %d: %+v, want %+v, %v", i, j, got, want, err)
+			}
+		}
+	}
+	tires[1].Crown = 99
+	levels[2].Fraction = -1
+	_, err = Table(tires, Fluid{}, 1, levels...)
+	for _, p := range []string{"tires[1].crown", "levels[2].fraction", "fluid.kind", "temperature"} {
+		wantPath(t, err, p)
+	}
+}
+
+func TestInflation(t *testing.T) {
+	i := Inflation{Fill: Fill{Tire: mustTire(t, "14.9-24"), Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Pressure: 1.1 * units.GaugeBar, Valve: ValveAt(6)}
+	low, err := i.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	// rho g (h + r): the surface is at the valve's radius above the axle,
+	// and the valve at the bottom as far below it.
+	z := float64(low.Filled.Level)
+	if want := float64(low.Filled.Density) * 9.80665 * 2 * z; math.Abs(float64(low.Head)-want) > 1e-6*want {
+		t.Errorf("head %v, want %v", low.Head, want)
+	}
+	if low.Reading != i.Pressure.Add(low.Head) {
+		t.Errorf("reading %v", low.Reading)
+	}
+	i.Valve = ValveAt(12)
+	top, err := i.Solve()
+	if err != nil || top.Head != 0 || top.Reading != i.Pressure {
+		t.Errorf("valve at the top: %+v, %v", top, err)
+	}
+	if want := 1 / (1 - float64(top.Filled.Fraction)); math.Abs(top.Stiffening-want) > 1e-12 {
+		t.Errorf("stiffening %v, want %v", top.Stiffening, want)
+	}
+	// A small volume taken: the pressure rises stiffening times as fast as in
+	// the tire with air alone (Boyle).
+	dry := i
+	dry.Fill.Level = FractionOf(0)
+	air, err := dry.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, _ := air.Squeezed(1e-6)
+	w, err := top.Squeezed(1e-6)
+	if err != nil || math.Abs(float64(w-i.Pressure)/float64(a-i.Pressure)/top.Stiffening-1) > 1e-3 {
+		t.Errorf("rise %v filled, %v dry, %v", w-i.Pressure, a-i.Pressure, err)
+	}
+	for _, bad := range []units.Volume{-1, units.Volume(math.NaN()), top.Air, 1} {
+		if _, err := top.Squeezed(bad); err == nil {
+			t.Errorf("%v squeezed: no error", bad)
+		}
+	}
+	i.Fill.Level = FractionOf(1)
+	full, err := i.Solve()
+	if err != nil || full.Air != 0 || full.Stiffening != 0 || !full.Cautions.Has(CautionOverfill) {
+		t.Errorf("no air: %+v, %v", full, err)
+	}
+	if _, err := full.Squeezed(0); err == nil {
+		t.Error("no air squeezed: no error")
+	}
+	bad := Inflation{Pressure: -1, Atmosphere: 1, Gravity: units.Acceleration(math.NaN())}
+	_, err = bad.Solve()
+	for _, p := range []string{"fill.fluid.kind", "fill.tire.sectionWidth", "pressure", "valve.kind", "atmosphere", "gravity"} {
+		wantPath(t, err, p)
+	}
+	for _, f := range []Fill{i.Fill, {Fluid: Brine(CalciumChloride, 0.2)}, {Fluid: Fluid{Kind: Polyurethane}}} {
+		steps := f.Steps()
+		if len(steps) < 2 || !strings.Contains(steps[0], "operator's manual") {
+			t.Errorf("steps %q", steps)
+		}
+	}
+}
+
+// Notes, cautions and traits have a name and a sentence each.
+func TestTexts(t *testing.T) {
+	if noteEnd != 1<<len(noteText) || cautionEnd != 1<<len(cautionText) {
+		t.Error("a text is missing")
+	}
+	if got := len((noteEnd - 1).Lines()); got != len(noteText) {
+		t.Errorf("%d notes print", got)
+	}
+	if got := len((cautionEnd - 1).Lines()); got != len(cautionText) {
+		t.Errorf("%d cautions print", got)
+	}
+	if Notes(math.MaxUint32).String() == "" || Cautions(0).String() != "" {
+		t.Error("odd sets")
+	}
+}
+
+// What is written is read back.
+func TestJSON(t *testing.T) {
+	f := Fill{Tire: mustTire(t, "VF 380/85R34 CFO 151D/148E"), Fluid: Brine(MagnesiumChloride, 0.2), Level: ValveAt(4), Temperature: 280}
+	b, err := json.Marshal(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back Fill
+	if err := json.Unmarshal(b, &back); err != nil || back != f {
+		t.Errorf("%s\nread back as %+v, %v", b, back, err)
+	}
+	for _, bad := range []string{`{"fluid":{"kind":"oil"}}`, `{"level":{"kind":"brim"}}`, `{"tire":{"designation":"big"}}`, `{"tire":{"lugDepth":{"origin":"guess"}}}`} {
+		if err := json.Unmarshal([]byte(bad), &back); err == nil {
+			t.Errorf("%s: no error", bad)
+		}
+	}
+}
+
+func FuzzFill(f *testing.F) {
+	f.Add(0.378, 1.265, 0.61, 0.33, 0.032, 0.018, 0.012, 0.04, 0.15, 0.3, 2.5, 0.0, uint8(1), 12.0, uint8(2), 0.2, 0.0)
+	f.Add(0.2, 0.6, 0.3, 0.15, 0.0, 0.0, 0.0, 0.0, 0.0, 0.15, 1.5, 0.05, uint8(4), 0.5, uint8(1), 0.0, 280.0)
+	f.Fuzz(func(t *testing.T, s, od, rim, rw, lug, under, wall, wd, ww, valve, crown, defl float64, lk uint8, l float64, k uint8, x, temp float64) {
+		m := func(v float64) Dimension { return Measure(units.Length(v), units.Length(v/50)) }
+		tire := Tire{SectionWidth: m(s), OverallDiameter: m(od), RimDiameter: m(rim), RimWidth: m(rw), LugDepth: m(lug), Undertread: m(under), Sidewall: m(wall),
+			WellDepth: m(wd), WellWidth: m(ww), ValveRadius: m(valve), Crown: crown, Deflection: units.Length(defl)}
+		level := Level{Kind: LevelKind(lk)}
+		switch level.Kind {
+		case LevelValveClock:
+			level.Clock = l
+		case LevelValveAngle:
+			level.Angle = units.Angle(l)
+		case LevelHeight:
+			level.Height = units.Length(l)
+		case LevelFraction:
+			level.Fraction = units.Fraction(l)
+		case LevelVolume:
+			level.Volume = units.Volume(l)
+		case LevelMass:
+			level.Mass = units.Mass(l)
+		}
+		q := Fill{Tire: tire, Fluid: Brine(FluidKind(k), units.MassFraction(x)), Level: level, Temperature: units.Temperature(temp)}
+		r, err := q.Solve()
+		if err != nil {
+			if !errors.Is(err, units.ErrInvalid) {
+				t.Fatal(err)
+			}
+			return
+		}
+		for _, v := range []float64{float64(r.Volume), float64(r.Mass), float64(r.Fraction), float64(r.FullVolume), float64(r.Level), float64(r.CentroidDepth), float64(r.RollRise),
+			float64(r.Freezing), float64(r.VolumeBand.Low), float64(r.VolumeBand.High), float64(r.MassBand.Low), float64(r.MassBand.High)} {
+			if math.IsNaN(v) || math.Abs(v) > 1e6 {
+				t.Fatalf("%+v: %+v", q, r)
+			}
+		}
+		if r.Fraction < 0 || r.Fraction > 1+1e-9 || r.VolumeBand.Low > r.Volume || r.VolumeBand.High < r.Volume || r.MassBand.Low > r.Mass || r.MassBand.High < r.Mass {
+			t.Fatalf("%+v: %+v", q, r)
+		}
+		c, err := tire.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		z := r.Level
+		if d := math.Abs(float64(c.Volume(z)-c.VolumeDirect(z))) / float64(c.FullVolume()); d > 1e-9 {
+			t.Fatalf("%+v: compiled volume off by %v", q, d)
+		}
+	})
+}
