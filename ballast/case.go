@@ -265,7 +265,7 @@ func (s state) mass() float64 { return s.fixed.m + s.arms.m }
 func (b *builder) rowsKnown() bool {
 	k, l := b.k, b.lift
 	if l.level() {
-		if k.machine.FrontTrack == 0 && k.machine.Undercarriage == stability.Rigid {
+		if k.machine.FrontTrack == 0 && (k.machine.Undercarriage == stability.Rigid || k.axle.y != 0) {
 			b.notes |= NoteFrontTrackUnknown
 			return false
 		}

@@ -209,10 +209,10 @@ func (c *checker) validateRated(l Loader) {
 // Validate reports every bad field by its path, or nil.
 func (k Cylinders) Validate() error {
 	var c checker
-	within(&c, "base.ahead", k.Base.Ahead, -5, 5)
-	within(&c, "base.above", k.Base.Above, -5, 5)
+	given(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 1 mm")
+	given(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
 	if b := math.Hypot(float64(k.Base.Ahead), float64(k.Base.Above)); b < 0.02 {
-		c.Add("base", nil, "must be given: where the cylinder is pinned, at least 2 cm from the arm's pivot")
+		c.Add("base", nil, "must be at least 2 cm from the arm's pivot")
 	}
 	given(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
 	within(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree)

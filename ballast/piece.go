@@ -136,6 +136,9 @@ func (p Piece) Validate() error {
 		if p.Depth > 0 && p.RollRise == 0 {
 			c.Add("rollRise", nil, "must be given with depth: liquid below the brim has a free surface")
 		}
+		if p.Depth == 0 && p.RollRise != 0 {
+			c.Add("depth", nil, "must be given with rollRise: liquid to the brim has neither")
+		}
 	case p.Kind != PieceUnknown:
 		if p.Depth != 0 {
 			c.Add("depth", show(p.Depth), "must be left out: the piece is not liquid")
