@@ -319,14 +319,16 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	if err != nil {
 		return o, err
 	}
-	lift, down := RowLiftLeft, RowRearRight
+	down := RowRearRight
 	if left {
-		lift, down = RowLiftRight, RowRearLeft
+		down = RowRearLeft
 	}
 	o.Status = Within
-	if l.Rows[lift] <= 0 || l.Rows[RowFrontAxle] <= 0 || l.Rows[RowRearAxle] <= 0 {
-		o.Status = Exceeded
-		return o, nil
+	for _, r := range []Row{RowFrontAxle, RowRearAxle, RowLiftLeft, RowLiftRight} {
+		if l.Rows[r] <= 0 {
+			o.Status = Exceeded
+			return o, nil
+		}
 	}
 	d, _ := f.rolling()
 	free := newSwing(f.axis(), d, g)

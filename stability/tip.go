@@ -189,7 +189,7 @@ func rank(limits []Limit) Limit {
 				first = i
 			}
 		case l.Status == Within:
-			if first < 0 || limits[first].Status == Within && l.Grade < limits[first].Grade {
+			if first < 0 || limits[first].Status == Within && l.Grade < limits[first].Grade*(1-1e-12) {
 				first = i
 			}
 		}
@@ -341,7 +341,7 @@ func (m *Model) Polar(points []PolarPoint) {
 				first = Limit{Kind: kind[i], Status: Exceeded}
 				break
 			}
-			if s == Within && (first.Status != Binds || t < first.Grade) {
+			if s == Within && (first.Status != Binds || t < first.Grade*(1-1e-12)) {
 				first = Limit{Kind: kind[i], Status: Binds, Grade: t}
 			}
 		}

@@ -160,7 +160,7 @@ func (m *Model) firstLost(at func(float64) [NumRows]float64, rise *[NumRows]floa
 		if !(one >= 0) || one > 1e12 {
 			continue
 		}
-		if status != Within || one < x {
+		if status != Within || one < x*(1-1e-12) {
 			kind, status, x = LimitKind(i), Within, one
 		}
 	}

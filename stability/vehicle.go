@@ -227,7 +227,10 @@ func (s *Situation) compile(g float64) (c Case) {
 //
 // The rear wheels share the longitudinal force equally, or by the situation's
 // RearBias. Only where that would give a wheel about to lift a load of the
-// wrong sign does the other wheel take all of it.
+// wrong sign do they share by their loads, or, once it has lifted, does the
+// other one take all of it. The front wheels' loads then follow that share,
+// while the limit of the axle's own event in [Model.Tip] keeps to the equal
+// one.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
@@ -264,22 +267,11 @@ func (m *Model) loads(r *response, c *Case) (l Loads) {
 		}
 	}
 	f := r.loads(&w)
-	if k := m.v.Undercarriage.Kind; k != Rigid && k != PivotingRear {
-		// A wheel about to lift cannot push along the slope: what it cannot do
-		// falls to the other one, and its load has the sign of the lift row.
-		bias := 0.0
-		switch {
-		case (f[RowRearLeft] < 0) != (f[RowLiftLeft] < 0):
-			bias = -1
-		case (f[RowRearRight] < 0) != (f[RowLiftRight] < 0):
-			bias = 1
-		}
-		if bias != 0 {
-			if o, err := m.v.Undercarriage.response(float64(c.s.FrontShare), bias); err == nil {
-				lift, right := f[RowLiftLeft], f[RowLiftRight]
-				f = o.loads(&w)
-				f[RowLiftLeft], f[RowLiftRight] = lift, right
-			}
+	if bias, ok := m.shift(&f, float64(c.s.RearBias)); ok {
+		if o, err := m.v.Undercarriage.response(float64(c.s.FrontShare), bias); err == nil {
+			left, right := f[RowLiftLeft], f[RowLiftRight]
+			f = o.loads(&w)
+			f[RowLiftLeft], f[RowLiftRight] = left, right
 		}
 	}
 	l.Status = Within
@@ -291,4 +283,31 @@ func (m *Model) loads(r *response, c *Case) (l Loads) {
 		}
 	}
 	return l
+}
+
+// shift returns another bias of the rear wheels' longitudinal force where the
+// one asked for gives a wheel near lifting a load of the wrong sign: a wheel
+// that the lift row leaves on the ground pushes in proportion to its load, and
+// one that has lifted not at all.
+func (m *Model) shift(f *[NumRows]float64, bias float64) (float64, bool) {
+	if k := m.v.Undercarriage.Kind; k == Rigid || k == PivotingRear {
+		return 0, false
+	}
+	axle := f[RowRearAxle]
+	// one looks at the wheel that has the share (1 + bias)/2.
+	one := func(load, lift, bias float64) (float64, bool) {
+		switch {
+		case load < 0 && lift >= 0 && axle > 0 && bias > -1:
+			per := (load - lift) * 2 / (1 + bias)
+			return 2*lift/(axle-per) - 1, true
+		case load >= 0 && lift < 0:
+			return -1, true
+		}
+		return 0, false
+	}
+	if b, ok := one(f[RowRearLeft], f[RowLiftLeft], bias); ok {
+		return b, true
+	}
+	b, ok := one(f[RowRearRight], f[RowLiftRight], -bias)
+	return -b, ok
 }

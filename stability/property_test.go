@@ -1,0 +1,687 @@
+package stability
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// draw returns a machine that stands on level ground, drawn at random.
+func draw(r *rand.Rand, kind UndercarriageKind) Vehicle {
+	in := func(lo, hi float64) units.Length { return units.Length(lo + (hi-lo)*r.Float64()) }
+	l := in(1.6, 3)
+	t := in(1, 2)
+	u := Undercarriage{
+		Kind: kind, Wheelbase: l, RearTrack: t, FrontTrack: t * in(0.7, 1.1), PinHeight: in(0, 0.8),
+		StopAngle: units.Angle(in(3, 15)) * units.Degree, RearAxleHeight: in(0.5, 0.8), JointX: l * in(0.3, 0.6),
+	}
+	if r.IntN(2) == 0 {
+		u.Axle = Part{Mass: units.Mass(in(100, 500)), CG: Point{X: l, Z: in(0.3, 0.6)}}
+		if kind == PivotingRear {
+			u.Axle.CG.X = 0
+		}
+		if kind == Articulated {
+			u.Axle.CG.X = in(0.7, 1) * l
+		}
+	}
+	b := Body{Mass: units.Mass(in(1500, 5000)), CG: Point{X: l * in(0.25, 0.6), Y: in(-0.05, 0.05), Z: in(0.6, 1.2)}}
+	if kind == PivotingRear {
+		b.CG.X = l - b.CG.X
+	}
+	return Vehicle{Body: b, Undercarriage: u}
+}
+
+var kinds = []UndercarriageKind{PivotingFront, Rigid, Articulated, Tricycle, PivotingRear}
+
+// each calls f with machines of every kind, drawn from a fixed seed.
+func each(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
+	t.Helper()
+	for _, k := range kinds {
+		t.Run(k.String(), func(t *testing.T) {
+			r := rand.New(rand.NewPCG(uint64(k), 11))
+			for range n {
+				f(t, r, draw(r, k))
+				if t.Failed() {
+					return
+				}
+			}
+		})
+	}
+}
+
+func alike(a, b float64) bool { return math.Abs(a-b) <= 1e-9*(1+math.Abs(a)+math.Abs(b)) }
+
+func sameLimit(a, b Limit) bool { return a.Status == b.Status && alike(a.Grade, b.Grade) }
+
+func mirror(v Vehicle) Vehicle {
+	v.Body.CG.Y = -v.Body.CG.Y
+	v.Undercarriage.Axle.CG.Y = -v.Undercarriage.Axle.CG.Y
+	v.Undercarriage.JointAngle = -v.Undercarriage.JointAngle
+	return v
+}
+
+func angle(d float64) units.Angle { return units.Angle(d) * units.Degree }
+func slope(d float64) units.Slope { return units.Slope(angle(d)) }
+
+var mirrorRow = [NumRows]Row{RowFrontAxle, RowRearAxle, RowFrontRight, RowFrontLeft, RowRearRight, RowRearLeft, RowLiftRight, RowLiftLeft}
+
+func TestMirror(t *testing.T) {
+	each(t, 100, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Undercarriage.JointAngle = angle(60*r.Float64() - 30)
+		a, b := compile(t, v), compile(t, mirror(v))
+		h := angle(360 * r.Float64())
+		x, _ := a.Tip(h)
+		y, _ := b.Tip(-h)
+		for i := range x.Limits {
+			if p, q := x.Limits[i], y.Limits[mirrorRow[i]]; p.Status != q.Status && p.Status != Binds && q.Status != Binds || !alike(p.Grade, q.Grade) {
+				t.Errorf("heading %v: %v is not the mirror image of %v", h, p, q)
+			}
+		}
+		s := Situation{Slope: slope(20 * r.Float64()), Heading: h, LateralAcceleration: 1, RearBias: 0.3, FrontShare: 0.2,
+			Drawbar: Drawbar{Pull: 2000, Hitch: Point{X: -1, Y: 0.1, Z: 0.5}, Inclination: angle(10), Deflection: angle(7)}}
+		o := s
+		o.Heading, o.LateralAcceleration, o.RearBias, o.Drawbar.Hitch.Y, o.Drawbar.Deflection = -h, -1, -0.3, -0.1, angle(-7)
+		p, _ := a.Loads(s)
+		q, _ := b.Loads(o)
+		for i := range p.Rows {
+			if !alike(float64(p.Rows[i]), float64(q.Rows[mirrorRow[i]])) {
+				t.Errorf("row %v: %v, mirrored %v", Row(i), p.Rows[i], q.Rows[mirrorRow[i]])
+			}
+		}
+	})
+}
+
+// The forces of the ground balance what acts on the machine. Moments about
+// the ground need only the normal loads; the axle's own balance needs the
+// lateral force at the front, which the yaw balance gives.
+func TestBalance(t *testing.T) {
+	each(t, 200, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Body.PitchRise, v.Body.RollRise = 0.02, 0.004
+		m := compile(t, v)
+		s := Situation{Slope: slope(12 * r.Float64()), Heading: angle(360 * r.Float64()), Acceleration: 1, LateralAcceleration: -0.5,
+			FrontShare: units.Fraction(r.Float64()), RearBias: units.Fraction(r.Float64()/2 - 0.25),
+			Drawbar: Drawbar{Pull: 3000, Hitch: Point{X: -1, Y: 0.2, Z: 0.5}, Inclination: angle(10), Deflection: angle(-12)}}
+		l, err := m.Loads(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		u := v.Undercarriage
+		sinB, cosB := math.Sincos(float64(s.Slope))
+		sinH, cosH := math.Sincos(float64(s.Heading))
+		gx, gy, gz := -kgf*sinB*cosH-1, -kgf*sinB*sinH+0.5, -kgf*cosB
+		d := s.Drawbar
+		pull := float64(d.Pull)
+		si, ci := math.Sincos(float64(d.Inclination))
+		sd, cd := math.Sincos(float64(d.Deflection))
+		px, py, pz := -pull*ci*cd, pull*ci*sd, -pull*si
+		hx, hy, hz := float64(d.Hitch.X), float64(d.Hitch.Y), float64(d.Hitch.Z)
+		fx, fz, mx, my, mz := px, pz, hy*pz-hz*py, hz*px-hx*pz, hx*py-hy*px
+		for _, p := range []Part{v.Body.Part(), u.Axle} {
+			w, x, y, z := float64(p.Mass), float64(p.CG.X), float64(p.CG.Y), float64(p.CG.Z)
+			kp, kr := float64(p.PitchRise), float64(p.RollRise)
+			fx += w * gx
+			fz += w * gz
+			mx += w * (y*gz - (z+kr)*gy)
+			my += w * ((z+kp)*gx - x*gz)
+			mz += w * (x*gy - y*gx + (kp-kr)*gx*gy/-gz)
+		}
+		n := func(r Row) float64 { return float64(l.Rows[r]) }
+		fl, fr, rl, rr := n(RowFrontLeft), n(RowFrontRight), n(RowRearLeft), n(RowRearRight)
+		ht, hf := float64(u.RearTrack)/2, float64(u.FrontTrack)/2
+		if u.Kind == Tricycle {
+			hf = 0
+		}
+		size := math.Abs(fz)
+		small := func(name string, x float64) {
+			if math.Abs(x) > 1e-9*size {
+				t.Errorf("%s does not balance: %v", name, x)
+			}
+		}
+		small("vertical force", fl+fr+rl+rr+fz)
+		small("pitch", -float64(u.Wheelbase)*(fl+fr)+my)
+		small("roll", (fl-fr)*hf+(rl-rr)*ht+mx)
+		small("front axle", fl+fr-n(RowFrontAxle))
+		small("rear axle", rl+rr-n(RowRearAxle))
+		if u.Kind == PivotingFront {
+			bias := float64(s.RearBias)
+			if b, ok := shifted(m, s); ok {
+				bias = b
+			}
+			// The wheels together push along with -fx.
+			yf := -(mz + (1-float64(s.FrontShare))*bias*ht*fx) / float64(u.Wheelbase)
+			a := u.Axle
+			small("axle about its pin", (fl-fr)*hf+float64(u.PinHeight)*yf-float64(a.Mass)*(float64(a.CG.Z)-float64(u.PinHeight))*gy)
+		}
+	})
+}
+
+// shifted returns the bias that Loads takes where a wheel near lifting cannot
+// push as asked.
+func shifted(m *Model, s Situation) (float64, bool) {
+	i, err := m.v.Undercarriage.Influence(s, m.v.Gravity)
+	if err != nil {
+		return 0, false
+	}
+	var f [NumRows]float64
+	a, b, c := i.Of(m.v.Body.Part()), i.OfAxle(m.v.Undercarriage.Axle), i.Constant()
+	for k := range f {
+		f[k] = float64(a[k] + b[k] + c[k])
+	}
+	return m.shift(&f, float64(s.RearBias))
+}
+
+// The rows are linear: what the parts add sums to the loads of the whole.
+func TestInfluence(t *testing.T) {
+	each(t, 100, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Undercarriage.JointAngle = angle(40*r.Float64() - 20)
+		v.Undercarriage.Axle.CG.Y = 0.05
+		s := Situation{Slope: slope(8 * r.Float64()), Heading: angle(360 * r.Float64()), Acceleration: 0.4, LateralAcceleration: 0.6, FrontShare: 0.3,
+			Drawbar: Drawbar{Pull: 500, Hitch: Point{X: -1, Z: 0.5}}}
+		i, err := v.Undercarriage.Influence(s, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		parts := []Part{
+			v.Body.Part(),
+			{Mass: 600, CG: Point{X: 2.5, Y: 0.1, Z: 1.4}},
+			{Mass: 200, CG: Point{Z: 0.5}, PitchRise: 0.2, RollRise: 0.01},
+		}
+		body, err := Assemble(parts...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v.Body = body
+		m := compile(t, v)
+		if _, ok := shifted(m, s); ok {
+			return
+		}
+		l, _ := m.Loads(s)
+		sum := i.Constant()
+		for _, p := range parts {
+			for k, f := range i.Of(p) {
+				sum[k] += f
+			}
+		}
+		for k, f := range i.OfAxle(v.Undercarriage.Axle) {
+			sum[k] += f
+		}
+		for k := range sum {
+			if math.Abs(float64(sum[k]-l.Rows[k])) > 1e-7 {
+				t.Errorf("%v: parts give %v, the whole %v", Row(k), sum[k], l.Rows[k])
+			}
+		}
+		if c := i.Body(RowLiftLeft); !alike(float64(c.Of(&parts[1])), float64(parts[1].Mass)*float64(c.At(parts[1].CG))) {
+			t.Error("the coefficient's two forms differ")
+		}
+	})
+}
+
+func TestScale(t *testing.T) {
+	each(t, 50, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Body.PitchRise, v.Body.RollRise = 0.03, 0.01
+		o := v
+		u := &o.Undercarriage
+		const k = 1.3
+		for _, l := range []*units.Length{&o.Body.CG.X, &o.Body.CG.Y, &o.Body.CG.Z, &o.Body.PitchRise, &o.Body.RollRise, &u.Wheelbase, &u.RearTrack, &u.FrontTrack,
+			&u.PinHeight, &u.Axle.CG.X, &u.Axle.CG.Y, &u.Axle.CG.Z, &u.JointX} {
+			*l *= k
+		}
+		o.Body.Mass *= 2.5
+		u.Axle.Mass *= 2.5
+		o.Gravity = 1.62
+		h := angle(360 * r.Float64())
+		a, b := compile(t, v), compile(t, o)
+		x, _ := a.Tip(h)
+		y, _ := b.Tip(h)
+		for i := range x.Limits {
+			if !sameLimit(x.Limits[i], y.Limits[i]) {
+				t.Errorf("%v became %v", x.Limits[i], y.Limits[i])
+			}
+		}
+		s := Situation{Slope: slope(8), Heading: h}
+		p, _ := a.Loads(s)
+		q, _ := b.Loads(s)
+		for i := range p.Rows {
+			if f := float64(p.Rows[i]) * 2.5 * 1.62 / kgf; !alike(f, float64(q.Rows[i])) {
+				t.Errorf("%v: %v, want %v", Row(i), q.Rows[i], f)
+			}
+		}
+	})
+}
+
+// Assembling parts shifted by an offset shifts the body and nothing else.
+func TestAssembleShift(t *testing.T) {
+	parts := []Part{
+		{Mass: 1000, CG: Point{X: 1, Y: 0.1, Z: 0.8}, Inertia: Inertia{XX: 300, YY: 700, ZZ: 800, XZ: -20}},
+		{Mass: 200, CG: Point{X: -1, Y: -0.2, Z: 0.5}, PitchRise: 0.2, RollRise: 0.02},
+		{Mass: 350, CG: Point{X: 3, Y: 0.3, Z: 1.5}},
+	}
+	a, err := Assemble(parts...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range parts {
+		parts[i].CG.X += 2
+		parts[i].CG.Y -= 1
+		parts[i].CG.Z += 0.5
+	}
+	b, _ := Assemble(parts[2], parts[0], parts[1])
+	b.CG.X -= 2
+	b.CG.Y += 1
+	b.CG.Z -= 0.5
+	flat := func(b Body) []float64 {
+		i := b.Inertia
+		return []float64{float64(b.Mass), float64(b.CG.X), float64(b.CG.Y), float64(b.CG.Z), float64(b.PitchRise), float64(b.RollRise),
+			float64(i.XX), float64(i.YY), float64(i.ZZ), float64(i.XY), float64(i.XZ), float64(i.YZ)}
+	}
+	x, y := flat(a), flat(b)
+	for i := range x {
+		if !alike(x[i], y[i]) {
+			t.Errorf("%d: %v, shifted %v", i, x[i], y[i])
+		}
+	}
+	// Two points of mass m at distance 2 r: m r^2 each about their middle.
+	two, _ := Assemble(Part{Mass: 10, CG: Point{Y: 1}}, Part{Mass: 10, CG: Point{Y: -1}})
+	if two.Inertia != (Inertia{XX: 20, ZZ: 20}) {
+		t.Errorf("two points: %+v", two.Inertia)
+	}
+}
+
+// While the limit says that the machine stands, every wheel carries load, and
+// past it one does not: the axle sums and the body's wheels, and the pivoting
+// axle's own wheels.
+func TestLoadsAgreeWithLimits(t *testing.T) {
+	each(t, 300, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Body.PitchRise, v.Body.RollRise = 0.02, 0.005
+		m := compile(t, v)
+		h := angle(360 * r.Float64())
+		tip, _ := m.Tip(h)
+		if !tip.First.reached() {
+			return
+		}
+		for _, f := range []float64{0.3, 0.9, 0.999, 1.001, 1.05} {
+			l, err := m.Loads(Situation{Slope: units.Grade(tip.First.Grade * f), Heading: h})
+			if err != nil {
+				return // beyond the range of slopes
+			}
+			least := math.Inf(1)
+			s := Situation{Slope: units.Grade(tip.First.Grade * f), Heading: h}
+			_, shifted := shifted(m, s)
+			if k := tip.First.Kind; shifted && (k == FrontLeftWheel || k == FrontRightWheel) {
+				continue
+			}
+			for i := range l.Rows {
+				if i == int(RowLiftLeft) || i == int(RowLiftRight) {
+					continue
+				}
+				if shifted && (i == int(RowFrontLeft) || i == int(RowFrontRight)) {
+					continue
+				}
+				least = min(least, float64(l.Rows[i]))
+			}
+			if (f < 1) != (least > 0) || !shifted && (l.Status == Within) != (f < 1) {
+				t.Errorf("heading %.0f, %v at %.3f of the limit: least load %v, %v\n%v", h/units.Degree, tip.First, f, least, l.Status, l.Rows)
+			}
+		}
+	})
+}
+
+func TestWorstIsTheLeast(t *testing.T) {
+	each(t, 40, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Body.PitchRise, v.Body.RollRise = units.Length(0.05*r.Float64()), units.Length(0.01*r.Float64())
+		m := compile(t, v)
+		w := m.WorstTip()
+		curve := make([]PolarPoint, 3600)
+		m.Polar(curve)
+		least := curve[0]
+		for _, p := range curve {
+			if p.First.Grade < least.First.Grade {
+				least = p
+			}
+			one, _ := m.Tip(p.Heading)
+			if one.First != p.First {
+				t.Fatalf("the curve has %v, the heading %v", p.First, one.First)
+			}
+		}
+		if d := least.First.Grade - w.First.Grade; d < -1e-12 || d > 1e-5*least.First.Grade || w.First.Kind != least.First.Kind {
+			t.Errorf("worst %v at %v, on the curve %v at %v", w.First, w.Heading, least.First, least.Heading)
+		}
+	})
+}
+
+// The pin at the height of the center of gravity makes the track alone count.
+func TestPinAtCG(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 3))
+	for range 50 {
+		v := draw(r, PivotingFront)
+		v.Body.CG.Y = 0
+		v.Undercarriage.PinHeight = v.Body.CG.Z
+		tip, _ := compile(t, v).Tip(angle(90))
+		if want := float64(v.Undercarriage.RearTrack / 2 / v.Body.CG.Z); !alike(tip.Limits[TipsRight].Grade, want) {
+			t.Errorf("%v, want T/2z = %v", tip.Limits[TipsRight], want)
+		}
+	}
+}
+
+// In the limit of a tiny stop angle the machine goes over where the rigid one
+// does; a stop angle of zero is not that, but not known.
+func TestTinyStopIsRigid(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	for range 100 {
+		v := draw(r, PivotingFront)
+		h := angle(180 * r.Float64())
+		v.Undercarriage.StopAngle = 1e-8
+		stop, err := compile(t, v).OnStop(h)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v.Undercarriage.Kind = Rigid
+		tip, _ := compile(t, v).Tip(h)
+		want := tip.Limits[TipsRight]
+		if stop.Limit.reached() != want.reached() || math.Abs(stop.Limit.Grade-want.Grade) > 1e-6*(1+want.Grade) {
+			t.Errorf("tiny stop %v, rigid %v", stop.Limit, want)
+		}
+		v.Undercarriage.Kind, v.Undercarriage.StopAngle = PivotingFront, 0
+		m := compile(t, v)
+		stop, _ = m.OnStop(h)
+		if stop.Limit.Status != NotChecked || m.Notes()&StopUnknown == 0 {
+			t.Errorf("unknown stop: %v, %v", stop.Limit, m.Notes())
+		}
+	}
+}
+
+// A tricycle is a pivoting axle without mass whose pin is on the ground.
+func TestTricycle(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	for range 50 {
+		v := draw(r, PivotingFront)
+		v.Undercarriage.Axle, v.Undercarriage.PinHeight = Part{}, 0
+		h := angle(360 * r.Float64())
+		a, _ := compile(t, v).Tip(h)
+		v.Undercarriage.Kind = Tricycle
+		b, _ := compile(t, v).Tip(h)
+		for _, k := range []LimitKind{RearEdge, FrontEdge, TipsLeft, TipsRight} {
+			if !alike(a.Limits[k].Grade, b.Limits[k].Grade) {
+				t.Errorf("%v: %v and %v", k, a.Limits[k], b.Limits[k])
+			}
+		}
+	}
+}
+
+// Straight, an articulated machine tips as a pivoting axle does wherever its
+// joint is; bent, it is worse on the inside of the bend.
+func TestArticulated(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 6))
+	for range 50 {
+		v := draw(r, PivotingFront)
+		h := angle(360 * r.Float64())
+		a, _ := compile(t, v).Tip(h)
+		v.Undercarriage.Kind = Articulated
+		b, _ := compile(t, v).Tip(h)
+		for i := range a.Limits {
+			if !sameLimit(a.Limits[i], b.Limits[i]) {
+				t.Errorf("%v and %v", a.Limits[i], b.Limits[i])
+			}
+		}
+	}
+	v := Vehicle{Body: Body{Mass: 1800, CG: Point{X: 0.3, Z: 0.9}}, Undercarriage: Undercarriage{
+		Kind: Articulated, Wheelbase: 2, RearTrack: 1.1, FrontTrack: 1.1, PinHeight: 0.6, JointX: 1,
+		Axle: Part{Mass: 1500, CG: Point{X: 1.8, Z: 0.8}},
+	}}
+	straight := compile(t, v).WorstTip().First.Grade
+	v.Undercarriage.JointAngle = angle(35)
+	bent := compile(t, v).WorstTip()
+	if !(bent.First.Grade < straight) {
+		t.Errorf("bent %v, straight %v", bent.First.Grade, straight)
+	}
+}
+
+// A pivoting rear axle is a pivoting front axle seen from behind, except that
+// the rear wheels then hold and the front ones roll: alike across the slope.
+func TestPivotingRear(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	for range 50 {
+		v := draw(r, PivotingFront)
+		a, _ := compile(t, v).Tip(angle(90))
+		o := v
+		u := &o.Undercarriage
+		u.Kind = PivotingRear
+		u.RearTrack, u.FrontTrack = u.FrontTrack, u.RearTrack
+		o.Body.CG.X = u.Wheelbase - o.Body.CG.X
+		u.Axle.CG.X = u.Wheelbase - u.Axle.CG.X
+		b, _ := compile(t, o).Tip(angle(90))
+		for _, k := range [][2]LimitKind{{TipsRight, TipsRight}, {FrontLeftWheel, RearLeftWheel}} {
+			if x, y := a.Limits[k[0]], b.Limits[k[1]]; !alike(x.Grade, y.Grade) {
+				t.Errorf("%v and %v", x, y)
+			}
+		}
+	}
+}
+
+// A free surface, like a higher center of gravity, never makes a tipping
+// limit safer while the liquid runs to where the support gets narrower, and a
+// roll rise never does. The exception is mechanics: a pitch rise lets liquid
+// run along the machine, and with the nose uphill on a pivoting front axle it
+// runs back, to where the support is wider. The edges at front and rear never
+// gain, nor does the limit to show, as long as the axle does not hang so heavy
+// and low under its pin that the worst heading is nose uphill.
+func TestFreeSurface(t *testing.T) {
+	gained := 0
+	each(t, 400, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		u := &v.Undercarriage
+		u.PinHeight = min(u.PinHeight, v.Body.CG.Z)
+		if hang := float64(u.Axle.Mass/v.Body.Mass) * float64(u.PinHeight-u.Axle.CG.Z); float64(v.Body.CG.Z-u.PinHeight) < hang {
+			u.Axle.CG.Z = u.PinHeight
+		}
+		dry := compile(t, v)
+		wet := v
+		switch r.IntN(3) {
+		case 0:
+			wet.Body.PitchRise = units.Length(0.05 * r.Float64())
+		case 1:
+			wet.Body.RollRise = units.Length(0.05 * r.Float64())
+		case 2:
+			wet.Body.PitchRise = units.Length(0.05 * r.Float64())
+			wet.Body.RollRise = wet.Body.PitchRise / 10
+		}
+		m := compile(t, wet)
+		if a, b := dry.WorstTip().First, m.WorstTip().First; b.Grade > a.Grade*(1+1e-12) {
+			t.Errorf("%v with a free surface, %v without\n%+v", b, a, wet)
+		}
+		h := angle(360 * r.Float64())
+		a, _ := dry.Tip(h)
+		b, _ := m.Tip(h)
+		side := TipsRight
+		if h.Sin() < 0 {
+			side = TipsLeft
+		}
+		// How much narrower the support gets towards the front.
+		narrower := float64(u.RearTrack)
+		switch u.Kind {
+		case Rigid:
+			narrower -= float64(u.FrontTrack)
+		case PivotingRear:
+			narrower = -float64(u.FrontTrack)
+		}
+		for _, k := range []LimitKind{RearEdge, FrontEdge, side} {
+			x, y := a.Limits[k], b.Limits[k]
+			if !x.reached() || x.Grade > 1 || !y.reached() || y.Grade <= x.Grade*(1+1e-12) {
+				continue
+			}
+			if k == side && narrower*h.Cos() > 0 && wet.Body.PitchRise > 0 {
+				gained++
+				continue
+			}
+			t.Errorf("heading %.0f: %v with a free surface, %v without", float64(h/units.Degree), y, x)
+		}
+	})
+	if gained == 0 {
+		t.Error("the exception never occurred: the test no longer shows it")
+	}
+}
+
+// Higher is worse, for the limit to show.
+func TestHigherIsWorse(t *testing.T) {
+	each(t, 200, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Undercarriage.PinHeight = min(v.Undercarriage.PinHeight, v.Body.CG.Z)
+		a := compile(t, v).WorstTip().First.Grade
+		v.Body.CG.Z += 0.1
+		if b := compile(t, v).WorstTip().First.Grade; b > a*(1+1e-12) {
+			t.Errorf("%v, higher %v\n%+v", a, b, v)
+		}
+	})
+}
+
+// The figures of the limit to show, from the independent computations behind
+// stability_cases.csv, row L-150, and from tan b = Tf/(2 hp) for the axle's
+// own event.
+func TestShownLimit(t *testing.T) {
+	v := loaderTractor(600)
+	m := compile(t, v)
+	w := m.WorstTip()
+	near(t, "worst", degrees(w.First), 19.75, 0.005)
+	near(t, "heading", float64(w.Heading/units.Degree), 104.0, 0.5)
+	tip, _ := m.Tip(angle(90))
+	near(t, "across", degrees(tip.First), 20.30, 0.005)
+	if w.Cautions != SlopeCautions || w.Notes&(FirmGround|QuasiStatic|RigidTires|PinFree|StopUnknown) == 0 {
+		t.Errorf("assumptions: %v, %v", w.Notes, w.Cautions)
+	}
+
+	narrow := compile(t, Vehicle{
+		Body:          Body{Mass: 2000, CG: Point{X: 0.7, Z: 0.75}},
+		Undercarriage: Undercarriage{Wheelbase: 1.9, RearTrack: 1.5, FrontTrack: 1.0, PinHeight: 0.7},
+	})
+	tip, _ = narrow.Tip(angle(90))
+	near(t, "narrow", degrees(tip.First), math.Atan(1.0/(2*0.7))*180/math.Pi, 1e-9)
+	near(t, "narrow", degrees(tip.First), 35.5, 0.05)
+	near(t, "narrow stage 1", degrees(tip.Limits[TipsRight]), 43.9, 0.05)
+	if tip.First.Kind != FrontLeftWheel || tip.First.Status != Binds || tip.Limits[TipsRight].Status != Within {
+		t.Errorf("narrow: %+v", tip.First)
+	}
+}
+
+// loaderTractor is the machine of row L-150 with a load in its bucket.
+func loaderTractor(load units.Mass) Vehicle {
+	b, err := Assemble(
+		Part{Mass: 2600, CG: Point{X: 0.9, Z: 0.78}},
+		Part{Mass: load, CG: Point{X: 2.1 + 1.75, Z: 1.5}},
+	)
+	if err != nil {
+		panic(err)
+	}
+	return Vehicle{Body: b, Undercarriage: Undercarriage{Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48}}
+}
+
+func TestTippedAlready(t *testing.T) {
+	for name, cg := range map[string]Point{
+		"behind": {X: -0.1, Z: 0.8}, "ahead": {X: 2.2, Z: 0.8}, "left": {X: 0.9, Y: 0.6, Z: 0.8}, "right": {X: 1.5, Y: -0.3, Z: 0.8},
+	} {
+		for _, k := range kinds {
+			v := loaderTractor(0)
+			v.Undercarriage.Kind = k
+			v.Body.CG = cg
+			if k == Rigid && (name == "right" || name == "left") || k == PivotingRear && name == "right" {
+				continue // inside the wider support of these
+			}
+			m := compile(t, v)
+			w := m.WorstTip().First
+			tip, _ := m.Tip(angle(30))
+			l, _ := m.Loads(Situation{})
+			if w.Status != Exceeded || w.Grade != 0 || tip.First.Status != Exceeded || l.Status != Exceeded {
+				t.Errorf("%s, %v: %v, %v, %v", name, k, w, tip.First, l.Status)
+			}
+			e, _ := m.EnergyToOverturn(Situation{Heading: angle(90)})
+			if e.Barrier != 0 || e.Status == Within {
+				t.Errorf("%s, %v: energy %v", name, k, e)
+			}
+			mg, err := m.Margin(Situation{})
+			if err != nil || mg.Status != Exceeded {
+				t.Errorf("%s, %v: margin %v, %v", name, k, mg, err)
+			}
+		}
+	}
+}
+
+func TestBadInput(t *testing.T) {
+	v := loaderTractor(0)
+	v.Body.Mass = 0
+	v.Body.CG.Z = units.Length(math.NaN())
+	v.Undercarriage.RearTrack = 0
+	v.Undercarriage.Wheelbase = 72
+	v.Undercarriage.Kind = 9
+	v.Undercarriage.Axle = Part{Mass: 100, CG: Point{X: units.Length(math.Inf(1))}}
+	v.Gravity = -1
+	_, err := v.Compile()
+	if !errors.Is(err, units.ErrInvalid) {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"body.mass", "body.cg.z", "undercarriage.kind", "undercarriage.rearTrack", "undercarriage.wheelbase", "undercarriage.axle.cg.x", "gravity"} {
+		if !strings.Contains(err.Error(), path+": ") {
+			t.Errorf("no word of %s in\n%v", path, err)
+		}
+	}
+	if _, err := Assemble(Part{Mass: 1}, Part{Mass: -1}); err == nil || !strings.Contains(err.Error(), "parts[1].mass") {
+		t.Error(err)
+	}
+	if _, err := Assemble(); err == nil {
+		t.Error("no parts: no error")
+	}
+	axle := loaderTractor(0)
+	axle.Undercarriage.Axle.Mass = 200
+	if _, err := axle.Compile(); err == nil || !strings.Contains(err.Error(), "axle.cg.x") {
+		t.Errorf("an axle at the rear: %v", err)
+	}
+	m := compile(t, loaderTractor(0))
+	for _, s := range []Situation{{Slope: -0.1}, {Slope: 2}, {Heading: units.Angle(math.NaN())}, {Acceleration: 1e308}, {FrontShare: 1.1}, {RearBias: -2}, {Friction: -1}, {Held: 7}, {Drawbar: Drawbar{Pull: 1, Hitch: Point{X: 100}}}} {
+		if _, err := m.Loads(s); err == nil {
+			t.Errorf("%+v: no error", s)
+		}
+		if _, err := m.Limits(s); err == nil {
+			t.Errorf("%+v: no error", s)
+		}
+		if _, err := v.Undercarriage.Influence(s, 0); err == nil {
+			t.Errorf("%+v: no error", s)
+		}
+	}
+}
+
+func TestNames(t *testing.T) {
+	if len(noteNames) != numNotes || len(noteLines) != numNotes || len(cautionNames) != len(cautionLines) {
+		t.Error("a note or caution without a name or line")
+	}
+	if len(rowNames) != NumRows || len(inputNames) != NumInputs {
+		t.Error("a row or input without a name")
+	}
+	for k := LimitKind(0); k <= NoLimit; k++ {
+		b, err := k.MarshalText()
+		var back LimitKind
+		if err != nil || back.UnmarshalText(b) != nil || back != k || fmt.Sprint(k) != string(b) {
+			t.Errorf("%v: %s, %v", k, b, err)
+		}
+	}
+	for k := NotChecked; k <= CannotOccur; k++ {
+		b, err := k.MarshalText()
+		var back Status
+		if err != nil || back.UnmarshalText(b) != nil || back != k {
+			t.Errorf("%v: %s, %v", k, b, err)
+		}
+	}
+	var k UndercarriageKind
+	if err := k.UnmarshalText([]byte("hovercraft")); err == nil || !strings.Contains(err.Error(), "pivotingFront") {
+		t.Error(err)
+	}
+	if _, err := LimitKind(200).MarshalText(); err == nil {
+		t.Error("an unnamed kind was written")
+	}
+	if err := (RigidTires | PinFree).Err(PinFree); !errors.Is(err, ErrNote) || (RigidTires).Err(PinFree) != nil {
+		t.Error(err)
+	}
+	if got := SlopeCautions.Lines(); len(got) != 4 {
+		t.Error(got)
+	}
+}
