@@ -18,7 +18,12 @@ type Case struct {
 	mass  [NumLimits]float64 // the load each limit allows; +Inf if none
 	empty [NumLimits]float64 // how much of each limit is used without load
 
-	fixed, load [stability.NumRows]float64 // wheel rows: N, and N per kg of load
+	// What Check needs, and nothing else.
+	shares [NumLimits]Share
+	active []active
+	sorted []form
+
+	fixed, load [stability.NumRows]float64 // wheel rows as masses: kg, and kg per kg of load
 	total       float64                    // kg without load
 	place       Place
 	force       bool  // the load is a force, in a break-out
@@ -144,8 +149,13 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 	x, z := k.loader.pin(top)
 	c.place = Place{Arm: units.Angle(top), Pin: stability.Point{X: units.Length(x), Z: units.Length(z)},
 		Load: stability.Point{X: units.Length(p.x), Y: units.Length(p.y), Z: units.Length(p.z)}}
+	for i := range c.fixed {
+		c.fixed[i] /= k.g
+		c.load[i] /= k.g
+	}
 	c.summarize(&b)
 	c.recheck(&b)
+	c.prepare()
 	return c, nil
 }
 
@@ -744,20 +754,23 @@ func (c *Case) Place() Place { return c.place }
 // on a way, at its end. They are those of the case's ground and braking. In a
 // break-out the load is a force and Total leaves it out.
 func (c *Case) WheelLoads(load units.Mass) WheelLoads {
-	var r [stability.NumRows]float64
-	for i := range r {
-		r[i] = c.fixed[i] + float64(c.load[i]*float64(load))
-	}
+	m := float64(load)
+	row := func(r stability.Row) units.Mass { return units.Mass(c.fixed[r] + float64(c.load[r]*m)) }
 	total := c.total
 	if !c.force {
-		total += float64(load)
+		total += m
 	}
-	return c.model.loads(&r, total)
+	return WheelLoads{
+		Total: units.Mass(total),
+		Front: row(stability.RowFrontAxle), Rear: row(stability.RowRearAxle),
+		FrontLeft: row(stability.RowFrontLeft), FrontRight: row(stability.RowFrontRight),
+		RearLeft: row(stability.RowRearLeft), RearRight: row(stability.RowRearRight),
+	}
 }
 
 // Check says whether a load may be lifted, how much of every limit it uses
 // and what is left. The load is 0 to 100 t; a load outside that, or one that
-// is not a number, has the status Exceeded.
+// is not a number, has the status Exceeded and nothing else.
 func (c *Case) Check(load units.Mass) (out Check) {
 	m := float64(load)
 	out.Notes, out.Cautions = c.use.Notes, c.use.Cautions
@@ -766,60 +779,111 @@ func (c *Case) Check(load units.Mass) (out Check) {
 		return out
 	}
 	out.Mass = load
-	var used [NumLimits]float64
-	for i := range c.forms {
-		f := &c.forms[i]
-		if v := f.used(m); v > used[f.kind-1] {
-			used[f.kind-1] = v
-		}
-	}
-	worst := -1.0
+	out.Limits = c.shares
+	worst, governing := -1.0, NoLimit
 	least := math.Inf(1)
-	out.Status = stability.Within
-	for i := range out.Limits {
-		l := &out.Limits[i]
-		l.Kind = LimitKind(i + 1)
-		switch s := c.use.Limits[i].Status; s {
-		case stability.NotChecked:
-			continue
-		case stability.ExceededWhenEmpty:
-			l.Status = s
-			used[i] = max(used[i], c.empty[i])
-		case stability.CannotOccur:
-			l.Status = s
-		default:
-			left := c.mass[i] - m
-			l.Left = units.Mass(left)
-			least = min(least, left)
-			switch {
-			case math.Abs(left) <= bindTolerance*c.mass[i]:
-				l.Status = stability.Binds
-			case left < 0:
-				l.Status = stability.Exceeded
-			default:
-				l.Status = stability.Within
+	for i := range c.active {
+		a := &c.active[i]
+		used := a.floor
+		for _, f := range a.forms {
+			v := f.a0 + float64(f.a1*m)
+			if f.b1 != 0 {
+				v /= f.b0 + float64(f.b1*m)
 			}
+			used = max(used, v)
 		}
-		l.Used = units.Fraction(used[i])
-		if used[i] > worst {
-			worst, out.Governing = used[i], l.Kind
+		used = min(used, maxUsed)
+		l := &out.Limits[a.kind-1]
+		l.Used = units.Fraction(used)
+		if used > worst {
+			worst, governing = used, a.kind
+		}
+		if a.fixed {
+			continue
+		}
+		left := a.mass - m
+		l.Left = units.Mass(left)
+		least = min(least, left)
+		switch {
+		case left > a.slack:
+			l.Status = stability.Within
+		case left < -a.slack:
+			l.Status = stability.Exceeded
+		default:
+			l.Status = stability.Binds
 		}
 	}
-	g := out.Governing
+	out.Axles = c.WheelLoads(load)
+	out.Governing = governing
+	var s Status
+	if governing != NoLimit {
+		s = out.Limits[governing-1].Status
+	}
 	switch {
 	case c.use.Status == stability.ExceededWhenEmpty:
 		out.Status, out.Governing = stability.ExceededWhenEmpty, c.use.Governing
-	case g != NoLimit && out.Limits[g-1].Status == stability.Exceeded:
+	case s == stability.Exceeded:
 		out.Status = stability.Exceeded
 	case c.use.Status == stability.NotChecked:
 		out.Status, out.Governing = stability.NotChecked, c.use.Governing
-	case g != NoLimit && out.Limits[g-1].Status == stability.Binds:
+	case s == stability.Binds:
 		out.Status = stability.Binds
 	default:
-		out.Left = units.Mass(least)
+		out.Status, out.Left = stability.Within, units.Mass(least)
 	}
-	out.Axles = c.WheelLoads(load)
 	return out
+}
+
+// active is one limit that a load moves, prepared for [Case.Check].
+type active struct {
+	kind  LimitKind
+	fixed bool    // the status does not depend on the load
+	mass  float64 // the load it allows
+	slack float64 // within which it binds
+	floor float64 // used at least: 0, or what is used when empty if that is broken
+	forms []form  // with b0 = 1 where b1 = 0
+}
+
+// prepare sorts the conditions by limit and divides by what does not depend
+// on the load.
+func (c *Case) prepare() {
+	c.sorted = make([]form, 0, len(c.forms))
+	c.active = make([]active, 0, NumLimits)
+	for i := range c.use.Limits {
+		l := &c.use.Limits[i]
+		c.shares[i] = Share{Kind: l.Kind, Status: l.Status}
+		if l.Status == stability.NotChecked {
+			continue
+		}
+		a := active{kind: l.Kind, mass: c.mass[i], slack: bindTolerance * c.mass[i]}
+		a.fixed = l.Status == stability.ExceededWhenEmpty || l.Status == stability.CannotOccur
+		if l.Status == stability.ExceededWhenEmpty {
+			a.floor = c.empty[i]
+		}
+		first := len(c.sorted)
+		idle := true
+		for _, f := range c.forms {
+			if f.kind != l.Kind {
+				continue
+			}
+			if f.a0 != 0 || f.a1 != 0 || f.b0 <= 0 {
+				idle = false
+			}
+			switch {
+			case f.b1 == 0 && f.b0 > 0:
+				f.a0, f.a1, f.b0 = f.a0/f.b0, f.a1/f.b0, 1
+			case f.b1 == 0 || f.b0 <= 0:
+				// Nothing holds without load: what is used then says so.
+				a.floor = max(a.floor, f.used(0))
+				continue
+			}
+			c.sorted = append(c.sorted, f)
+		}
+		a.forms = c.sorted[first:len(c.sorted):len(c.sorted)]
+		if !idle {
+			c.active = append(c.active, a)
+		}
+	}
 }
 
 // Vehicle returns the machine of the case with a load, as package stability
