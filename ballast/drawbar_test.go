@@ -399,7 +399,7 @@ func TestPull(t *testing.T) {
 // FuzzDrawbar throws any numbers at drawbar work: an error, or finite answers.
 func FuzzDrawbar(f *testing.F) {
 	f.Add(2000.0, 3000.0, 2.5, 20e3, 0.5, 0.0, 0.6, 900e3, 0.2, 0.1, uint8(1))
-	f.Add(math.NaN(), math.Inf(-1), 1e308, 1e-308, 0.0, -0.0, -1.0, 1e308, 1e308, math.NaN(), uint8(200))
+	f.Add(math.NaN(), math.Inf(-1), 1e308, 1e-308, 0.0, math.Copysign(0, -1), -1.0, 1e308, 1e308, math.NaN(), uint8(200))
 	f.Fuzz(func(t *testing.T, front, rear, base, force, height, down, behind, ci, delta, slip float64, kind uint8) {
 		p := Pull{units.Mass(front), units.Mass(rear), units.Length(base), units.Force(force), units.Length(height), units.Force(down), units.Length(behind), 0}
 		if got, err := p.Solve(); err == nil {

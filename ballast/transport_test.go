@@ -687,7 +687,7 @@ func finiteAnswer(t *testing.T, in any, values ...float64) {
 // reference mass and braking: an error, or finite answers whose loads add up.
 func FuzzTransport(f *testing.F) {
 	f.Add(2000.0, 3000.0, 2.5, -0.9, 0.0, 1.4, 2200.0, 0.6, uint8(1), 0.2, 1000.0, 8.0)
-	f.Add(math.NaN(), math.Inf(1), 1e308, -1e308, 5e-324, 0.0, -0.0, -1.0, uint8(9), 1e308, 0.0, 0.0)
+	f.Add(math.NaN(), math.Inf(1), 1e308, -1e308, 5e-324, 0.0, math.Copysign(0, -1), -1.0, uint8(9), 1e308, 0.0, 0.0)
 	f.Fuzz(func(t *testing.T, front, rear, base, hitch, ahead, a, behind, d float64, rule uint8, share, rating, speed float64) {
 		tr := Transport{
 			FrontLoad: units.Mass(front), RearLoad: units.Mass(rear), Wheelbase: units.Length(base),
