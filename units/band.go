@@ -3,6 +3,7 @@ package units
 // Range is an envelope: the lowest and the highest value that bounds on the
 // inputs allow. It has no probability attached; see [Interval].
 type Range[Q Quantity] struct {
+	// Low is the lowest and High the highest value; both are possible.
 	Low  Q `json:"low"`
 	High Q `json:"high"`
 }
@@ -13,6 +14,7 @@ func (r Range[Q]) Contains(q Q) bool { return r.Low <= q && q <= r.High }
 // Interval is a statistical interval: it holds the true value with the
 // probability Level, under the assumptions its maker states.
 type Interval[Q Quantity] struct {
+	// Low and High are the ends of the interval.
 	Low  Q `json:"low"`
 	High Q `json:"high"`
 	// Level is the probability, such as 0.95.
