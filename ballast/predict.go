@@ -398,11 +398,16 @@ func (s *WeighSession) design(load []float64, main LoadEstimate) Refusals {
 	if !(s.slopeError(load) <= closeSlope) {
 		r |= RefusedCloseLoads
 	}
-	half := float64(main.Interval.High-main.Interval.Low) / 2
-	if !main.Bounded || !(main.Load > 0) || !(main.Interval.Low > 0) || half > wideInterval*float64(main.Load) {
+	if main.wide() {
 		r |= RefusedWide
 	}
 	return r
+}
+
+// wide reports whether the estimate is too uncertain to be stated.
+func (e LoadEstimate) wide() bool {
+	half := (e.Interval.High - e.Interval.Low) / 2
+	return !e.Bounded || !(e.Load > 0) || !(e.Interval.Low > 0) || !(half <= wideInterval*e.Load)
 }
 
 // slopeError returns the standard error that the slope of a free line through

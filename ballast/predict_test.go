@@ -148,8 +148,19 @@ func TestTippingAgainstReference(t *testing.T) {
 	}
 }
 
-// simulated is one random session with its truth.
-func simulated(rng *rand.Rand) (s WeighSession, truth float64) {
+// simulatedTruth is the geometry and the empty rear axle load behind a session.
+type simulatedTruth struct{ wheelbase, ahead, rear float64 }
+
+func (t simulatedTruth) tipping() float64 { return t.rear * t.wheelbase / t.ahead }
+
+// simulated is one random session with its true tipping load.
+func simulated(rng *rand.Rand) (WeighSession, float64) {
+	s, t := simulatedSession(rng)
+	return s, t.tipping()
+}
+
+// simulatedSession is one random session with its truth.
+func simulatedSession(rng *rand.Rand) (s WeighSession, t simulatedTruth) {
 	u := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }
 	l, a := u(1.5, 2.8), u(1.1, 2.6)
 	rear := u(0.4, 0.65) * u(1500, 6000)
@@ -162,7 +173,8 @@ func simulated(rng *rand.Rand) (s WeighSession, truth float64) {
 		Ahead:     Measured[units.Length]{units.Length(a + 0.012*rng.NormFloat64()), 0.012},
 		Scale:     scale, LoadSD: 2,
 	}
-	truth = rear * l / a
+	t = simulatedTruth{l, a, rear}
+	truth := t.tipping()
 	zero, gain := float64(scale.ZeroSD)*rng.NormFloat64(), float64(scale.GainSD)*rng.NormFloat64()
 	n := 4 + rng.IntN(2)
 	show := func(v float64) units.Mass {
@@ -180,7 +192,7 @@ func simulated(rng *rand.Rand) (s WeighSession, truth float64) {
 		}
 		s.Readings = append(s.Readings, LoadReading{Load: units.Mass(m), Rear: show(rear - a/l*real), Front: show(rear*0.8 + (1+a/l)*real)})
 	}
-	return s, truth
+	return s, t
 }
 
 // 10 000 seeded sessions with known truth, scale noise, rounding, zero and

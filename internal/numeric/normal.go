@@ -3,7 +3,7 @@ package numeric
 import "math"
 
 // MaxUnknowns is the most unknowns a [Normal] takes.
-const MaxUnknowns = 256
+const MaxUnknowns = 300
 
 // Normal collects the normal equations of a weighted linear least-squares
 // problem: minimize the sum of ((y - row . x)/sd)^2 over x. A prior on an
@@ -20,7 +20,7 @@ type Normal struct {
 // [MaxUnknowns]; any other n panics.
 func NewNormal(n int) *Normal {
 	if n < 1 || n > MaxUnknowns {
-		panic("numeric: normal equations of other than 1 to 256 unknowns")
+		panic("numeric: normal equations of other than 1 to 300 unknowns")
 	}
 	return &Normal{n: n, a: make([]float64, n*n), b: make([]float64, n)}
 }
