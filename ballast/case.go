@@ -21,7 +21,7 @@ type Case struct {
 	// What Check needs, and nothing else.
 	shares [NumLimits]Share
 	active []active
-	sorted []form
+	lines  []line
 
 	fixed, load [stability.NumRows]float64 // wheel rows as masses: kg, and kg per kg of load
 	total       float64                    // kg without load
@@ -785,14 +785,20 @@ func (c *Case) Check(load units.Mass) (out Check) {
 	for i := range c.active {
 		a := &c.active[i]
 		used := a.floor
-		for _, f := range a.forms {
-			v := f.a0 + float64(f.a1*m)
-			if f.b1 != 0 {
-				v /= f.b0 + float64(f.b1*m)
+		for j := range a.lines {
+			f := &a.lines[j]
+			if v := f.at + float64(f.slope*m); v > used {
+				used = v
 			}
-			used = max(used, v)
 		}
-		used = min(used, maxUsed)
+		for j := range a.ratios {
+			if v := a.ratios[j].used(m); v > used {
+				used = v
+			}
+		}
+		if used > maxUsed {
+			used = maxUsed
+		}
 		l := &out.Limits[a.kind-1]
 		l.Used = units.Fraction(used)
 		if used > worst {
@@ -841,13 +847,18 @@ type active struct {
 	mass  float64 // the load it allows
 	slack float64 // within which it binds
 	floor float64 // used at least: 0, or what is used when empty if that is broken
-	forms []form  // with b0 = 1 where b1 = 0
+	// What is used, straight lines over the load and the rest.
+	lines  []line
+	ratios []form
 }
+
+// line is what is used where the right side does not depend on the load.
+type line struct{ at, slope float64 }
 
 // prepare sorts the conditions by limit and divides by what does not depend
 // on the load.
 func (c *Case) prepare() {
-	c.sorted = make([]form, 0, len(c.forms))
+	c.lines = make([]line, 0, len(c.forms))
 	c.active = make([]active, 0, NumLimits)
 	for i := range c.use.Limits {
 		l := &c.use.Limits[i]
@@ -860,7 +871,7 @@ func (c *Case) prepare() {
 		if l.Status == stability.ExceededWhenEmpty {
 			a.floor = c.empty[i]
 		}
-		first := len(c.sorted)
+		first := len(c.lines)
 		idle := true
 		for _, f := range c.forms {
 			if f.kind != l.Kind {
@@ -869,17 +880,13 @@ func (c *Case) prepare() {
 			if f.a0 != 0 || f.a1 != 0 || f.b0 <= 0 {
 				idle = false
 			}
-			switch {
-			case f.b1 == 0 && f.b0 > 0:
-				f.a0, f.a1, f.b0 = f.a0/f.b0, f.a1/f.b0, 1
-			case f.b1 == 0 || f.b0 <= 0:
-				// Nothing holds without load: what is used then says so.
-				a.floor = max(a.floor, f.used(0))
-				continue
+			if f.b1 == 0 && f.b0 > 0 {
+				c.lines = append(c.lines, line{f.a0 / f.b0, f.a1 / f.b0})
+			} else {
+				a.ratios = append(a.ratios, f)
 			}
-			c.sorted = append(c.sorted, f)
 		}
-		a.forms = c.sorted[first:len(c.sorted):len(c.sorted)]
+		a.lines = c.lines[first:len(c.lines):len(c.lines)]
 		if !idle {
 			c.active = append(c.active, a)
 		}
