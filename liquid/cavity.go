@@ -170,7 +170,8 @@ type Surface struct {
 	Roll units.SecondMomentOfArea
 }
 
-// FreeSurface returns the surface of the liquid at the height z over the
+// FreeSurface returns the surface of the liquid, within 1e-7 of its values at
+// the axle, at the height z over the
 // axle; zero beyond the crown or the flat. It allocates nothing.
 func (c *Cavity) FreeSurface(z units.Length) Surface {
 	x := math.Abs(float64(z))

@@ -158,10 +158,9 @@ func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level) {
 		p := t.profile(side)
 		valve := float64(t.ValveRadius.Value)
 		full := 2 * p.cutAt(0).volume
-		lost, flat := 0.0, p.rc
+		lost := 0.0
 		if t.Deflection > 0 {
-			flat = p.rc - float64(t.Deflection)
-			lost = p.cutAt(flat).volume
+			lost = p.cutAt(math.Max(p.rc-float64(t.Deflection), p.rb)).volume
 		}
 		below := func(z float64) float64 {
 			x := p.cutAt(math.Min(math.Abs(z), p.rc)).volume

@@ -262,8 +262,8 @@ func (a Adjust) Validate() error {
 }
 
 // Solve keeps as much of the present solution as possible and says what to
-// drain and what to add. What is added is never stronger than the strongest
-// solution known of a salt, so that it is a liquid, nor weaker than water.
+// drain and what to add. What is added is a liquid: of a salt it is never
+// stronger than what stays dissolved 10 K below the temperature of mixing.
 func (a Adjust) Solve() (Adjusted, error) {
 	if err := a.Validate(); err != nil {
 		return Adjusted{}, err
@@ -280,7 +280,7 @@ func (a Adjust) Solve() (Adjusted, error) {
 	switch w.Kind {
 	case EthyleneGlycol, PropyleneGlycol, Methanol: // miscible in any ratio
 	default:
-		strongest = math.Min(strongest, solutions[w.Kind].max)
+		strongest = math.Max(x2, math.Min(strongest, dissolved(w.Kind, w.Temperature)))
 	}
 	// Of the share k kept, the added mass m2 - k m1 holds x2 m2 - k x1 m1.
 	k := 1.0
@@ -331,4 +331,25 @@ func (a Adjust) Solve() (Adjusted, error) {
 	add.add(w.Temperature)
 	r.Add = add
 	return r, nil
+}
+
+// dissolved returns the highest strength of a salt that stays dissolved 10 K
+// below a temperature, zero for 20 C; never less than its eutectic.
+func dissolved(k FluidKind, t units.Temperature) float64 {
+	if t == 0 {
+		t = units.Celsius(20)
+	}
+	s := solutions[k]
+	above := func(x float64) float64 {
+		kelvin, _, _ := Brine(k, units.MassFraction(x)).freezing()
+		return kelvin - (float64(t) - 10)
+	}
+	if s.eutectic == 0 || above(s.max) <= 0 {
+		return s.max
+	}
+	x, err := numeric.Root(above, s.eutectic, s.max, 1e-9)
+	if err != nil {
+		return s.eutectic
+	}
+	return x
 }

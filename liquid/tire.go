@@ -278,6 +278,10 @@ func (t Tire) Resolve() (Tire, error) {
 	ww := 0.45 * float64(t.RimWidth.Value)
 	set(&t.WellWidth, ww, 0.2*ww, ByDefault)
 	set(&t.ValveRadius, 0.98*rim/2, 0.02*rim/2, ByDefault)
+	// A found dimension may be as far out of range as a given one.
+	if err := t.Validate(); err != nil {
+		return Tire{}, err
+	}
 	if err := t.fits(); err != nil {
 		return Tire{}, err
 	}
@@ -318,8 +322,8 @@ func (t Tire) fits() error {
 	if v := t.ValveRadius.Value; v < rb-t.WellDepth.Value-0.03 || v > rb+0.05 {
 		e.Add("valveRadius.value", meters(v), "must be near the rim radius")
 	}
-	if t.Deflection > 0.6*height {
-		e.Add("deflection", meters(t.Deflection), "must be at most 60 % of the section height")
+	if t.Deflection > 0.4*height {
+		e.Add("deflection", meters(t.Deflection), "must be at most 40 % of the section height")
 	}
 	return e.Err()
 }
