@@ -1,0 +1,211 @@
+package ballast
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"example.com/steelyard/units"
+)
+
+// What is written is read back bit for bit, for every quantity of a setup.
+func TestDocumentRoundTrip(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 5))
+	for range 200 {
+		s, l := randomCase(r)
+		want := Document{Version: DocumentVersion, Setup: s, Lifts: []Lift{l, binLift(1)}}
+		var b bytes.Buffer
+		if err := want.Encode(&b); err != nil {
+			t.Fatal(err)
+		}
+		text := b.String()
+		got, err := Decode(&b)
+		if err != nil {
+			t.Fatalf("%v\n%s", err, text)
+		}
+		if d := cmp.Diff(want, got); d != "" {
+			t.Fatal(d)
+		}
+		b.Reset()
+		if err := got.Encode(&b); err != nil || b.String() != text {
+			t.Fatalf("written again it differs: %v", err)
+		}
+	}
+}
+
+// The stored orchard document is the demo setup of the tests: what people
+// wrote with their own units is read as meant.
+func TestDocumentOfPeople(t *testing.T) {
+	text := `{"version": 1,
+	"setup": {
+		"machine": {"mass": "3300 lb", "massIncludes": "fueled", "loaderIncluded": "without",
+			"cg": {"x": "30 in", "z": "26 in"}, "wheelbase": "5 ft 9 in", "rearTrack": "48 in",
+			"operator": "heavy", "seat": {"x": "14 in", "z": "45 in"}, "fuel": {"state": "asStated"}}
+	}}`
+	d, err := Decode(strings.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := d.Setup.Machine
+	near(t, "mass", float64(m.Mass), 3300*0.45359237, 1e-9)
+	near(t, "wheelbase", float64(m.Wheelbase), 69*0.0254, 1e-12)
+	if m.Operator != HeavyOperator || m.MassIncludes != MassFueled {
+		t.Errorf("choices: %v %v", m.Operator, m.MassIncludes)
+	}
+}
+
+// Each thing that is wrong is named by its path, all at once.
+func TestDocumentErrors(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		want       []string
+	}{
+		{"empty", "", []string{"ends too soon"}},
+		{"not JSON", "{", []string{"must be JSON"}},
+		{"null", "null", []string{"null: must be a value"}},
+		{"list", "[]", []string{"must be an object"}},
+		{"trailing", `{"version": 1} {"version": 1}`, []string{"must end after its first value"}},
+		{"trailing comma", `{"version": 1,}`, []string{"must be JSON"}},
+		{"no version", `{"setup": {}}`, []string{"version: 0: must be 1", "setup.machine.wheelbase: must be given"}},
+		{"version text", `{"version": "1"}`, []string{`version: "1": must be a whole number`}},
+		{"many at once", `{"version": 1, "version": 1, "extra": {"a": [1, {}]}, "setup": {"machine": {"Wheelbase": "2 m",
+			"mass": 1500, "wheelbase": "2 parsecs", "rearTrack": null, "operator": "fat", "front": [], "cg": {"x": {}}},
+			"pieces": [{"mass": "1 kg"}, {"mass": true, "kind": "box"}], "loader": {"cylinders": {"count": 1.5}}}}`,
+			[]string{
+				"version: must stand once only",
+				"extra: must be left out: no such field",
+				"setup.machine.Wheelbase: must be left out: no such field; is wheelbase meant?",
+				`setup.machine.mass: 1500: must be a string with its unit, such as "1 kg"`,
+				"setup.machine.wheelbase: ",
+				"setup.machine.rearTrack: null: must be a value, or left out",
+				"setup.machine.operator: \"fat\": must be one of",
+				"setup.machine.front: must be an object",
+				"setup.machine.cg.x: must be a string with its unit",
+				"setup.pieces[1].mass: true: must be a string with its unit",
+				"setup.pieces[1].kind: \"box\": must be one of",
+				"setup.loader.cylinders.count: 1.5: must be a whole number",
+			}},
+		{"deep", strings.Repeat(`{"setup":`, 50), []string{"must nest at most 32 deep"}},
+		{"deep unknown", `{"x":` + strings.Repeat(`[`, 50), []string{"must nest at most 32 deep"}},
+		{"not UTF-8", "{\"version\": 1, \"\xff\": 1}", []string{"must be UTF-8"}},
+		{"large", `{"version": 1` + strings.Repeat(" ", MaxDocumentSize) + "}", []string{"must be at most"}},
+		{"huge number", `{"version": 1e400}`, []string{"version: 1e400: must be a whole number"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			d, err := Decode(strings.NewReader(c.text))
+			if err == nil {
+				t.Fatal("no error")
+			}
+			if !reflect.DeepEqual(d, Document{}) {
+				t.Error("an error with a document beside it")
+			}
+			if !errors.Is(err, units.ErrInvalid) {
+				t.Errorf("not units.ErrInvalid: %v", err)
+			}
+			for _, w := range c.want {
+				if !strings.Contains(err.Error(), w) {
+					t.Errorf("lacks %q:\n%v", w, err)
+				}
+			}
+		})
+	}
+	_, err := Decode(failing{})
+	if err == nil || errors.Is(err, units.ErrInvalid) {
+		t.Errorf("a reader that fails: %v", err)
+	}
+	// Many errors are capped.
+	text := `{"version": 1, "setup": {"pieces": [` + strings.TrimSuffix(strings.Repeat(`{"mass": 1},`, 500), ",") + `]}}`
+	_, err = Decode(strings.NewReader(text))
+	var all interface{ Unwrap() []error }
+	if !errors.As(err, &all) || len(all.Unwrap()) != units.MaxFieldErrors || !strings.Contains(err.Error(), "and 400 more") {
+		t.Errorf("500 bad fields: %.200v", err)
+	}
+}
+
+type failing struct{}
+
+func (failing) Read([]byte) (int, error) { return 0, os.ErrDeadlineExceeded }
+
+// A document with anything but numbers in it is never written.
+func TestEncodeRefuses(t *testing.T) {
+	d := Document{Setup: orchard()}
+	d.Setup.Machine.Mass = units.Mass(math.NaN())
+	var b bytes.Buffer
+	if err := d.Encode(&b); err == nil || b.Len() != 0 {
+		t.Errorf("NaN: %v, %d bytes written", err, b.Len())
+	}
+}
+
+// Whatever the bytes are, the decoder returns a document that validates,
+// compiles without panic and is read back, or an error with a path.
+func FuzzDecode(f *testing.F) {
+	var b bytes.Buffer
+	if err := (Document{Setup: orchard(), Lifts: []Lift{binLift(1)}}).Encode(&b); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(b.Bytes())
+	f.Add([]byte(`{"version": 1, "version": 2, "setup": {"machine": {"mass": "1e308 kg"}}}`))
+	f.Add([]byte(`{"version":1,"setup":{"loader":null}}`))
+	f.Add([]byte(`[[[[`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		d, err := Decode(bytes.NewReader(data))
+		if err != nil {
+			return
+		}
+		var b bytes.Buffer
+		if err := d.Encode(&b); err != nil {
+			t.Fatalf("a document that was read cannot be written: %v", err)
+		}
+		again, err := Decode(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(d, again); diff != "" {
+			t.Fatal(diff)
+		}
+		k, err := d.Setup.Compile()
+		if err != nil {
+			return
+		}
+		for _, l := range d.Lifts {
+			c, err := k.Case(l)
+			if err != nil {
+				continue
+			}
+			u := c.Use()
+			allFinite(t, "usable load", u)
+			allFinite(t, "check", c.Check(u.Mass))
+		}
+	})
+}
+
+// allFinite fails on any number in an answer that is not one.
+func allFinite(t *testing.T, what string, v any) {
+	t.Helper()
+	var walk func(v reflect.Value)
+	walk = func(v reflect.Value) {
+		switch v.Kind() {
+		case reflect.Struct:
+			for i := range v.NumField() {
+				walk(v.Field(i))
+			}
+		case reflect.Array, reflect.Slice:
+			for i := range v.Len() {
+				walk(v.Index(i))
+			}
+		case reflect.Float64:
+			if f := v.Float(); math.IsNaN(f) || math.IsInf(f, 0) {
+				t.Fatalf("%s: %v in %s", what, f, fmt.Sprintf("%+v", v))
+			}
+		}
+	}
+	walk(reflect.ValueOf(v))
+}
