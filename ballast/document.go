@@ -76,17 +76,25 @@ func (d Document) Validate() error {
 // place. A document too large, too deep or not in UTF-8 is an error.
 func Decode(r io.Reader) (Document, error) {
 	var d Document
-	data, err := io.ReadAll(io.LimitReader(r, MaxDocumentSize+1))
-	if err != nil {
-		return Document{}, fmt.Errorf("reading the document: %w", err)
-	}
-	if err := decodeStrict(data, &d); err != nil {
+	if err := DecodeInto(r, &d); err != nil {
 		return Document{}, err
 	}
 	if err := d.Validate(); err != nil {
 		return Document{}, err
 	}
 	return d, nil
+}
+
+// DecodeInto reads one JSON value and nothing after it into v, which must be
+// a pointer to a struct, as strictly as [Decode] does: for files of a caller's
+// own that hold this package's types. It does not validate, and on error v
+// holds what could be read.
+func DecodeInto(r io.Reader, v any) error {
+	data, err := io.ReadAll(io.LimitReader(r, MaxDocumentSize+1))
+	if err != nil {
+		return fmt.Errorf("reading the document: %w", err)
+	}
+	return decodeStrict(data, v)
 }
 
 // Encode writes the document with two spaces of indentation and a newline at
