@@ -43,6 +43,8 @@ func TestFormat(t *testing.T) {
 		{Format(us, 1.28*KilogramPerLiter), "10.7 lb/US gal"}, {Format(Display{}, 40*USGallon), "151 L"}, {Format(us, 40*USGallon), "40.0 US gal"}, {Format(imp, 40*USGallon), "33.3 imp gal"},
 		{Format(Display{}, Celsius(-5)), "-5.0 degC"}, {Format(us, Celsius(-5)), "23.0 degF"}, {Format(imp, Celsius(-5)), "-5.0 degC"},
 		{Format(with(Display{}, Decimals(2), Up), Kelvin(273.16)), "0.01 degC"}, {Format(with(us, Decimals(0), Up), Fahrenheit(23)), "23 degF"},
+		{Format(with(Display{}, Decimals(3), Up), Kelvin(273.151)), "0.001 degC"}, {Format(with(Display{}, Decimals(3), Down), Kelvin(273.151)), "0.001 degC"},
+		{Format(with(Display{}, Decimals(3), Up), Kelvin(273.152)), "0.002 degC"}, {Format(with(Display{}, Decimals(3), Down), Kelvin(273.152)), "0.002 degC"},
 		{Format(Display{}, Grade(0.21)), "11.9 deg"}, {Format(grade, Grade(0.21)), "21.0 %"}, {Format(Display{}, 12*Degree), "12.0 deg"},
 		{Format(Display{}, 12*Kilonewton), "12.0 kN"}, {Format(Display{}, 120*Newton), "120 N"}, {Format(us, 1000*PoundForce), "1000 lbf"},
 		{Format(Display{}, Fraction(0.25)), "25.0 %"}, {Format(Display{}, MassFraction(0.3)), "30.0 % by mass"}, {Format(us, 75*Kilowatt), "101 mechanical hp"},

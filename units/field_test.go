@@ -35,6 +35,9 @@ func TestFieldErrorsAreCapped(t *testing.T) {
 	for i := range 250 {
 		e.Add(Index("x", i), i, "must be less")
 	}
+	if n := len(e.Err().(interface{ Unwrap() []error }).Unwrap()); n != MaxFieldErrors || e.Len() != 250 {
+		t.Errorf("%d kept, %d counted", n, e.Len())
+	}
 	outer.Add("y", nil, "must be set")
 	outer.Join("part", e.Err())
 	list := outer.Err().(interface{ Unwrap() []error }).Unwrap()

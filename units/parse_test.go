@@ -104,7 +104,7 @@ func TestParseRefuses(t *testing.T) {
 		{lengthKind, "1,234 m", `write "1234" or "1.234"`}, {lengthKind, "-1,234 m", `write "1234" or "1.234"`},
 		{lengthKind, "1,234 567 m", "same separator"}, {lengthKind, "1234 567 m", "three digits"}, {lengthKind, "0 500 m", "three digits"},
 		{lengthKind, "1.2.3 m", "is written like"}, {lengthKind, "1 1/3 in", "denominator"}, {lengthKind, "1 5/4 in", "proper"}, {lengthKind, "1/0 in", "denominator"},
-		{lengthKind, "5 ft 13 in", "smaller than one"}, {lengthKind, "5.5 ft 3 in", "must be whole"}, {lengthKind, "3 in 5 ft", "compound"}, {lengthKind, "3 m 5 cm", "compound"},
+		{lengthKind, "5 ft 13 in", "smaller than one"}, {lengthKind, "5 ft 12 in", "smaller than one"}, {lengthKind, "5.5 ft 3 in", "must be whole"}, {lengthKind, "3 in 5 ft", "compound"}, {lengthKind, "3 m 5 cm", "compound"},
 		{lengthKind, "5 ft 3", "unknown unit"}, {lengthKind, "5 ft -3 in", "unknown unit"}, {lengthKind, "3 inchs", `did you mean "in"?`}, {lengthKind, "3 IN", `did you mean "in"?`},
 		{lengthKind, "3 furlong", "write one of m, mm"}, {lengthKind, "3 kg", `"kg" is a unit of mass, not of length`},
 		{massKind, "2 ton", `"t" (1000 kg), "short ton" (2000 lb) or "long ton" (2240 lb)`}, {massKind, "2 tons", `"short ton"`},
