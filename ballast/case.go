@@ -221,9 +221,7 @@ func (k *Model) pinHeight(l *Lift) (float64, error) {
 		h -= k.rise(&l.Load)
 	}
 	p := k.loader
-	// A height that is the limit of reach itself may be off in its last bit.
-	const slack = 1e-9
-	if !(h >= p.low-slack && h <= p.high+slack) {
+	if !(h >= p.low-reachSlack && h <= p.high+reachSlack) {
 		low, high := p.low-h, p.high-h
 		var c checker
 		if path == "kind" {

@@ -14,6 +14,10 @@ import (
 // height still says where the pin is.
 const maxArmSine = 0.98
 
+// reachSlack is how far a height may be beyond an end of a range because of
+// rounding.
+const reachSlack = 1e-9
+
 // Offset is a position in the plane of the loader, relative to a point that
 // its user names.
 type Offset struct {
@@ -391,7 +395,8 @@ func (k *loaderModel) capacity(a, z float64) (moment, lever float64, ok bool) {
 	case k.cyl:
 		arm, _ := k.cylinder(a)
 		return k.push * arm, lever, true
-	case k.rated && z >= k.ratedLow && z <= k.ratedHigh:
+	case k.rated && z >= k.ratedLow-reachSlack && z <= k.ratedHigh+reachSlack:
+		z = min(k.ratedHigh, max(k.ratedLow, z))
 		x := k.r * cos
 		if k.hasReach {
 			lever = x * max(0, k.invReach.Predict(z))

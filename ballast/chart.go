@@ -1,0 +1,127 @@
+package ballast
+
+import (
+	"errors"
+
+	"example.com/steelyard/units"
+)
+
+// Chart is a load chart: the usable load over the height and the load center.
+type Chart struct {
+	// Lift is the case charted; its Height and Load.Center are those of the
+	// chart.
+	Lift Lift `json:"lift"`
+	// Heights are the heights of the rows, of Lift.Datum.
+	Heights []units.Length `json:"heights"`
+	// Centers are the load centers of the columns.
+	Centers []units.Length `json:"centers"`
+	// Cells holds a row for each height with a cell for each center.
+	Cells [][]Cell `json:"cells"`
+	// Notes says how the cells were reached, all of them together.
+	Notes Notes `json:"notes,omitempty"`
+	// Cautions are what a user of the chart must be shown.
+	Cautions Cautions `json:"cautions"`
+}
+
+// Cell is one usable load of a chart, as in [Use].
+type Cell struct {
+	// Mass is the usable load; round it down.
+	Mass units.Mass `json:"mass"`
+	// Governing is the limit it comes from.
+	Governing LimitKind `json:"governing"`
+	// Status is Binds where Mass is an answer.
+	Status Status `json:"status"`
+}
+
+// MaxChartCells is how many cells a chart may have.
+const MaxChartCells = 10000
+
+// Chart compiles the setup and charts a case; see [Model.Chart].
+func (s Setup) Chart(lift Lift, heights, centers []units.Length) (Chart, error) {
+	k, err := s.Compile()
+	if err != nil {
+		return Chart{}, err
+	}
+	return k.Chart(lift, heights, centers)
+}
+
+// Chart returns the usable load of a case at every height and load center.
+// The case's own height and load center are left out. Heights that the arm
+// does not reach are an error that names them, and so is a chart of more than
+// [MaxChartCells] cells.
+func (k *Model) Chart(lift Lift, heights, centers []units.Length) (Chart, error) {
+	var c checker
+	if lift.Kind == BreakOut {
+		c.Add("kind", lift.Kind, "must not be breakOut: it has one height only")
+	}
+	if lift.Height != 0 {
+		c.Add("height", show(lift.Height), "must be left out: the chart has its own heights")
+	}
+	if lift.Load.Center != 0 {
+		c.Add("load.center", show(lift.Load.Center), "must be left out: the chart has its own centers")
+	}
+	if n := len(heights); n < 1 || n > MaxChartCells {
+		c.Add("heights", n, "must have 1 to 10000 entries")
+	}
+	if n := len(centers); n < 1 || n > MaxChartCells || len(heights) > 0 && n > MaxChartCells/len(heights) {
+		c.Add("centers", n, "must have at least one entry and make no more than 10000 cells")
+	}
+	if err := c.Err(); err != nil {
+		return Chart{}, err
+	}
+	out := Chart{Lift: lift, Heights: append([]units.Length(nil), heights...), Centers: append([]units.Length(nil), centers...)}
+	cells := make([]Cell, len(heights)*len(centers))
+	for i, h := range heights {
+		row := cells[i*len(centers) : (i+1)*len(centers)]
+		out.Cells = append(out.Cells, row)
+		for j, center := range centers {
+			l := lift
+			l.Height, l.Load.Center = h, center
+			one, err := k.Case(l)
+			if err != nil {
+				chartError(&c, err, i, j)
+				if c.Len() >= units.MaxFieldErrors {
+					return Chart{}, c.Err()
+				}
+				continue
+			}
+			row[j] = Cell{one.use.Mass, one.use.Governing, one.use.Status}
+			out.Notes |= one.use.Notes
+			out.Cautions |= one.use.Cautions
+		}
+	}
+	if err := c.Err(); err != nil {
+		return Chart{}, err
+	}
+	return out, nil
+}
+
+// chartError names a bad field of one cell by the chart's own paths, once.
+func chartError(c *checker, err error, i, j int) {
+	var all interface{ Unwrap() []error }
+	if errors.As(err, &all) {
+		for _, e := range all.Unwrap() {
+			chartError(c, e, i, j)
+		}
+		return
+	}
+	var f *units.FieldError
+	if !errors.As(err, &f) {
+		c.Join("", err)
+		return
+	}
+	switch f.Path {
+	case "height":
+		if j == 0 {
+			c.Add(units.Index("heights", i), f.Value, f.Want)
+		}
+	case "load.center":
+		if i == 0 {
+			c.Add(units.Index("centers", j), f.Value, f.Want)
+		}
+	default:
+		if i == 0 && j == 0 {
+			c.Join("", err)
+		}
+	}
+}

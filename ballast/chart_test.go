@@ -1,0 +1,144 @@
+package ballast
+
+import (
+	"strings"
+	"testing"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Every cell of a chart is the usable load of its case.
+func TestChartCells(t *testing.T) {
+	s, l := orchard(), binLift(0)
+	l.Load.Center = 0
+	heights := []units.Length{0.2, 0.9, 1.5, 2.4}
+	centers := []units.Length{0.4, 0.5, 0.7}
+	c, err := s.Chart(l, heights, centers)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, h := range heights {
+		last := units.Mass(1e9)
+		for j, e := range centers {
+			one := l
+			one.Height, one.Load.Center = h, e
+			u := use(t, s, one)
+			if got := c.Cells[i][j]; got != (Cell{u.Mass, u.Governing, u.Status}) {
+				t.Errorf("%v, %v: %+v, want %v by %v", h, e, got, u.Mass, u.Governing)
+			}
+			// Forks with the load farther out carry less: common practice, no
+			// source, and a moment balance.
+			if u.Mass > last {
+				t.Errorf("%v: %v farther out, %v is more than %v", h, e, u.Mass, last)
+			}
+			last = u.Mass
+		}
+	}
+}
+
+func TestChartErrors(t *testing.T) {
+	s, l := orchard(), binLift(0)
+	l.Load.Center = 0
+	_, err := s.Chart(l, []units.Length{1, 9, 0.5, 8}, []units.Length{0.5, 99, -1})
+	if err == nil {
+		t.Fatal("no error")
+	}
+	for _, want := range []string{"heights[1]", "heights[3]", "centers[1]", "centers[2]"} {
+		if strings.Count(err.Error(), want) != 1 {
+			t.Errorf("%s is not named once:\n%v", want, err)
+		}
+	}
+	if _, err := s.Chart(l, nil, nil); err == nil {
+		t.Error("an empty chart is no error")
+	}
+	if _, err := s.Chart(l, make([]units.Length, 200), make([]units.Length, 200)); err == nil {
+		t.Error("a chart of 40000 cells is no error")
+	}
+}
+
+// Facts of the trade (common practice, no source).
+func TestTradeFacts(t *testing.T) {
+	s := orchard()
+	hydraulic := func(h units.Length) units.Mass {
+		l := binLift(h)
+		u := use(t, s, l)
+		return u.Limit(LimitHydraulic).Mass
+	}
+	// The usual loader lifts at least as much from the ground as at 0.9 m,
+	// and there at least as much as at full height.
+	if low, mid, high := hydraulic(0.08), hydraulic(0.9), hydraulic(2.5); !(low >= mid && mid >= high && high > 0) {
+		t.Errorf("hydraulic lift %v, %v, %v", low, mid, high)
+	}
+	// Forks with the load farther out tip earlier than a bucket of equal mass
+	// and center of gravity.
+	forks := use(t, s, binLift(1)).Tipping
+	bucket := s
+	b := *s.Attachment
+	b.Kind, b.Edge, b.Face, b.LoadCenter, b.Tine = Bucket, Offset{0.7, -0.12}, 0.35, 0, 0
+	bucket.Attachment = &b
+	l := binLift(1)
+	l.Datum, l.Load.Center = EdgeHeight, 0
+	if got := use(t, bucket, l).Tipping; got <= forks {
+		t.Errorf("bucket tips at %v, forks at %v", got, forks)
+	}
+	// Filled rear tires raise the tipping load.
+	dry := s
+	dry.Pieces = append([]Piece(nil), s.Pieces[1:]...)
+	if got := use(t, dry, binLift(1)).Tipping; got >= forks {
+		t.Errorf("tipping load %v without liquid, %v with it", got, forks)
+	}
+	// On the front axle as fulcrum the rear axle's load is zero exactly at the
+	// tipping load.
+	u := use(t, s, binLift(1))
+	near(t, "rear axle at the tipping load", float64(check(t, s, binLift(1), u.Tipping).Axles.Rear), 0, 1e-9)
+	if u.Limit(LimitTipping).Mass >= u.Tipping {
+		t.Error("the safety basis leaves no margin")
+	}
+}
+
+// The way to full height passes the arm's greatest reach: what may be stacked
+// high is no more than what may be held at any height on the way. What may be
+// taken off a deck is lifted at the deck only.
+func TestKindsOfCases(t *testing.T) {
+	s := orchard()
+	top := binLift(2.4)
+	top.Kind = StackHigh
+	stack := use(t, s, top)
+	top.Kind = TakeOffDeck
+	deck := use(t, s, top)
+	top.Kind = Hold
+	hold := use(t, s, top)
+	for h := units.Length(0.08); h <= 2.4; h += 0.04 {
+		l := binLift(h)
+		u := use(t, s, l)
+		for _, k := range []LimitKind{LimitTipping, LimitRearWheel, LimitFrontAxle, LimitFrontTire, LimitHydraulic} {
+			if got := stack.Limit(k).Mass; got > u.Limit(k).Mass*(1+1e-3) || k != LimitHydraulic && got > u.Limit(k).Mass*(1+1e-9) {
+				t.Errorf("stacking allows %v kg by %v, holding at %v only %v", got, k, h, u.Limit(k).Mass)
+			}
+		}
+	}
+	if stack.Limit(LimitTipping).Mass >= hold.Limit(LimitTipping).Mass {
+		t.Error("the way to the top is no worse than the top")
+	}
+	if deck.Limit(LimitHydraulic).Mass != hold.Limit(LimitHydraulic).Mass || deck.Limit(LimitTipping).Mass != stack.Limit(LimitTipping).Mass {
+		t.Error("taking off a deck: hydraulic at the deck, tipping on the way")
+	}
+	if stack.Notes&NotePath == 0 {
+		t.Error("no note of the way")
+	}
+
+	// Breaking out is by the bucket's edge and the rated force.
+	a := Attachment{Kind: Bucket, Mass: 140, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
+	s.Attachment = &a
+	u := use(t, s, Lift{Kind: BreakOut, Factor: 1, Basis: wholeShare})
+	near(t, "break-out", float64(u.Limit(LimitBreakOut).Mass), 14000/9.81, 1e-9)
+	if u.Limit(LimitGross).Status != stability.CannotOccur {
+		t.Errorf("a force has no mass, but the gross mass is %v", u.Limit(LimitGross).Status)
+	}
+	carry := binLift(0.2)
+	carry.Kind, carry.Speed, carry.Datum = CarryLow, 0, PinHeight
+	if _, err := s.UsableLoad(carry); err == nil || !strings.Contains(err.Error(), "speed") {
+		t.Errorf("carrying low without a speed: %v", err)
+	}
+}
