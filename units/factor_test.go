@@ -382,3 +382,28 @@ func orDash(s string) string {
 	}
 	return s
 }
+
+// Into a unit and out of it again is the same number to the last bits, the
+// sign turns with the quantity where the unit is a multiple, and a greater
+// number is a greater quantity.
+func TestUnitsInvert(t *testing.T) {
+	for i := range kinds {
+		for j := range kinds[i].units {
+			u := &kinds[i].units[j]
+			last := math.Inf(-1)
+			for _, n := range []float64{-80, -1.5, 0, 0.3, 24, 63.5, 1783.25} {
+				v := u.value(n)
+				if back := u.count(v); math.Abs(back-n) > 1e-12*math.Max(1, math.Abs(n)) {
+					t.Errorf("%s: %v %s comes back as %v", kinds[i].typ, n, u.symbol, back)
+				}
+				if u.form == linear && u.value(-n) != -v {
+					t.Errorf("%s: %v %s has another size below zero", kinds[i].typ, n, u.symbol)
+				}
+				if !(v > last) {
+					t.Errorf("%s: %v %s is no more than what came before", kinds[i].typ, n, u.symbol)
+				}
+				last = v
+			}
+		}
+	}
+}
