@@ -5,7 +5,8 @@ import (
 	"strconv"
 )
 
-// Series is a line of a plot. Its label stands at its last point.
+// Series is a line of a plot. Its label stands in the legend, beside a sample
+// of its dash.
 type Series struct {
 	Label string
 	X, Y  []float64
@@ -38,7 +39,13 @@ type Plot struct {
 
 // String returns the plot as one SVG element.
 func (p Plot) String() string {
-	const left, right, top, bottom = 62, 16, 34, 46
+	const left, right, bottom, rowHeight = 62, 16, 46, 17
+	top := 30.0
+	for _, s := range p.Series {
+		if s.Label != "" {
+			top += rowHeight
+		}
+	}
 	c := New(p.Width, p.Height, p.Title)
 	x0, x1, y0, y1 := p.ranges()
 	place := func(x, y float64) Point {
@@ -83,14 +90,17 @@ func (p Plot) String() string {
 		a := place(m.X, y1)
 		c.Text(Point{a.X + 4, a.Y + 12}, 11, Start, m.Label)
 	}
+	legend := 34.0
 	for _, s := range p.Series {
 		var pts []Point
 		for i, x := range s.X {
 			pts = append(pts, place(x, s.Y[i]))
 		}
 		c.Polyline(pts, s.Style)
-		if n := len(pts); n > 0 && s.Label != "" {
-			c.Text(Point{pts[n-1].X - 4, pts[n-1].Y - 6}, 12, End, s.Label)
+		if s.Label != "" {
+			c.Line(Point{left, legend}, Point{left + 34, legend}, s.Style)
+			c.Text(Point{left + 42, legend + 4}, 12, Start, s.Label)
+			legend += rowHeight
 		}
 	}
 	for _, m := range p.Marks {
@@ -164,5 +174,5 @@ func Ticks(low, high float64, n int) []float64 {
 }
 
 func label(x float64) string {
-	return strconv.FormatFloat(math.Round(x*1e6)/1e6, 'g', -1, 64)
+	return strconv.FormatFloat(math.Round(x*1e6)/1e6+0, 'f', -1, 64) // + 0: no negative zero
 }

@@ -1,0 +1,225 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/demo"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// write runs the program and returns what it prints.
+func write(t *testing.T, args ...string) string {
+	t.Helper()
+	var out bytes.Buffer
+	if err := run(args, &out, io.Discard); err != nil {
+		t.Fatalf("%q: %v", args, err)
+	}
+	return out.String()
+}
+
+// The demo's sheet does not change unseen.
+func TestGolden(t *testing.T) {
+	for name, args := range map[string][]string{
+		"metric.txt":      nil,
+		"usCustomary.txt": {"-units", "usCustomary"},
+	} {
+		got := write(t, args...)
+		file := filepath.Join("testdata", name)
+		if *update {
+			if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != string(want) {
+			t.Errorf("%s differs from what the program prints; see it with -update and a diff", file)
+		}
+	}
+}
+
+// Every form is whole: the page closes its tags and holds its pictures, and
+// the data are JSON without a NaN.
+func TestForms(t *testing.T) {
+	page := write(t, "-form", "page")
+	if !strings.HasSuffix(strings.TrimSpace(page), "</html>") || strings.Count(page, "<svg") != strings.Count(page, "</svg>") {
+		t.Error("the page is not whole")
+	}
+	if n := strings.Count(page, "<svg"); n != 5 {
+		t.Errorf("%d pictures, want side view, load chart, tire, slope and plan", n)
+	}
+	for _, bad := range []string{"NaN", "Inf", "ZgotmplZ", "http://", "https://"} {
+		if strings.Contains(strings.ReplaceAll(page, "http://www.w3.org/2000/svg", ""), bad) {
+			t.Errorf("the page holds %q", bad)
+		}
+	}
+	var v any
+	if err := json.Unmarshal([]byte(write(t, "-form", "json")), &v); err != nil {
+		t.Error(err)
+	}
+}
+
+// A number of the sheet's text stands with a unit, a percent sign, or a name.
+func TestNumbersHaveUnits(t *testing.T) {
+	bare := regexp.MustCompile(`\s\d+\.\d+\s+[A-Z]|\s\d+\.\d+$`)
+	for line := range strings.Lines(write(t)) {
+		if bare.MatchString(strings.TrimRight(line, "\n")) && !strings.Contains(line, "ISO") {
+			t.Errorf("a number without a unit: %q", line)
+		}
+	}
+}
+
+// changed returns the demo with one field changed or, with nil, taken out.
+func changed(t *testing.T, value any, path ...string) *Input {
+	t.Helper()
+	var root map[string]any
+	if err := json.Unmarshal(demo.Handover, &root); err != nil {
+		t.Fatal(err)
+	}
+	at := root
+	for _, p := range path[:len(path)-1] {
+		at = at[p].(map[string]any)
+	}
+	last := path[len(path)-1]
+	if value == nil {
+		delete(at, last)
+	} else {
+		at[last] = value
+	}
+	data, err := json.Marshal(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, err := decode(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return in
+}
+
+// A rating that nobody gave is listed as not checked, never left out.
+func TestMissingRatingIsNamed(t *testing.T) {
+	s, err := makeSheet(changed(t, nil, "setup", "machine", "grossRating"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := writeText(&b, s, units.Display{}); err != nil {
+		t.Fatal(err)
+	}
+	_, after, _ := strings.Cut(b.String(), "Not checked: nobody gave a rating")
+	if !strings.Contains(after, "- gross mass\n") {
+		t.Errorf("the gross mass is not named:\n%s", after)
+	}
+}
+
+// Without heights the level answers stay and the slope answers are withheld.
+func TestMissingHeights(t *testing.T) {
+	s, err := makeSheet(changed(t, nil, "setup", "machine", "pinHeight"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u := s.Lifts[0].Cells[0].Use; u.Status != stability.Binds {
+		t.Errorf("usable load: %v", u.Status)
+	}
+	for _, r := range s.Slopes {
+		if r.Known {
+			t.Errorf("%s: a slope limit without the pin's height", r.State)
+		}
+	}
+	for name, form := range forms {
+		if err := form(io.Discard, s, units.Display{}); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// More ballast behind never lowers what tipping allows, and a raised load
+// never stands a steeper slope (mechanics; see the design of both packages).
+func TestDirections(t *testing.T) {
+	in, err := decode(demo.Handover)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := makeSheet(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range s.Lifts {
+		if on, off := l.Cells[0].Use, l.Cells[1].Use; on.Tipping <= off.Tipping {
+			t.Errorf("%s: tipping load %v with ballast, %v without", l.Case, on.Tipping, off.Tipping)
+		}
+	}
+	low, high := s.Slopes[1], s.Slopes[2]
+	if high.Tip.Grade >= low.Tip.Grade {
+		t.Errorf("slope limit with the load high %v, low %v", high.Tip.Slope(), low.Tip.Slope())
+	}
+}
+
+// A wrong flag or file is a usage error that names what is wrong, and nothing
+// is printed.
+func TestBadInput(t *testing.T) {
+	dir := t.TempDir()
+	file := func(name, text string) string {
+		name = filepath.Join(dir, name)
+		if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return name
+	}
+	half := string(demo.Handover[:len(demo.Handover)/2])
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"-nonsense"}, "nonsense"},
+		{[]string{"-units", "stone"}, "metric"},
+		{[]string{"-form", "scroll"}, "text, page or json"},
+		{[]string{"extra"}, "extra"},
+		{[]string{"-file", filepath.Join(dir, "none.json")}, "none.json"},
+		{[]string{"-file", file("empty.json", "")}, "JSON"},
+		{[]string{"-file", file("half.json", half)}, "JSON"},
+		{[]string{"-file", file("unknown.json", `{"version": 1, "wheels": 3}`)}, "wheels"},
+		{[]string{"-file", file("unit.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"1.95 kg"`, 1))}, "setup.machine.wheelbase"},
+		{[]string{"-file", file("wheelbase.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"-1.95 m"`, 1))}, "setup.machine.wheelbase"},
+		{[]string{"-file", file("load.json", strings.Replace(string(demo.Handover), `"430 kg"`, `"0 kg"`, 1))}, "load.mass"},
+	} {
+		var out bytes.Buffer
+		err := run(c.args, &out, io.Discard)
+		if cli.ExitCode(err) != cli.BadInput {
+			t.Errorf("%q: exit code %d, error %v", c.args, cli.ExitCode(err), err)
+		} else if !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%q: %v; does not name %q", c.args, err, c.want)
+		}
+		if out.Len() > 0 {
+			t.Errorf("%q: printed %d bytes", c.args, out.Len())
+		}
+	}
+}
+
+// A full disk is a failure, not a usage error.
+func TestFullDisk(t *testing.T) {
+	err := run(nil, fullDisk{}, io.Discard)
+	if cli.ExitCode(err) != cli.Failure {
+		t.Errorf("exit code %d, error %v", cli.ExitCode(err), err)
+	}
+}
+
+type fullDisk struct{}
+
+func (fullDisk) Write([]byte) (int, error) { return 0, errors.New("no space left on device") }

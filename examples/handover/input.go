@@ -1,0 +1,102 @@
+package main
+
+import (
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/units"
+)
+
+// Input is what the sheet is made of: the tractor as it is handed over, the
+// two attachments to compare, the load, and the yard.
+type Input struct {
+	// Version is the version of this file's form, 1.
+	Version int `json:"version"`
+	// Title stands at the head of the sheet.
+	Title string `json:"title"`
+	// Setup is the machine with its loader, its forks and its ballast.
+	Setup ballast.Setup `json:"setup"`
+	// Bucket is the attachment that the forks are compared with; nil is none.
+	Bucket *ballast.Attachment `json:"bucket,omitempty"`
+	// Load is what the machine is to lift on the forks, with its mass.
+	Load ballast.Load `json:"load"`
+	// Deck is the height of the trailer's deck over the ground.
+	Deck units.Length `json:"deck"`
+	// Slope is the steepest ground of the yard.
+	Slope units.Slope `json:"slope"`
+	// Friction is the coefficient of friction between tires and ground.
+	Friction units.Fraction `json:"friction,omitempty"`
+	// TravelPin is the height of the attachment pin while traveling.
+	TravelPin units.Length `json:"travelPin"`
+	// Speed is the travel speed with a load.
+	Speed units.Speed `json:"speed"`
+	// Basis is the safety basis against tipping.
+	Basis ballast.Basis `json:"basis"`
+	// Factor is the dynamic factor; zero is the library's default.
+	Factor float64 `json:"factor,omitempty"`
+}
+
+// Validate reports every field that the sheet cannot do without, by its path.
+func (in *Input) Validate() error {
+	var e units.FieldErrors
+	if in.Version != 1 {
+		e.Add("version", in.Version, "must be 1")
+	}
+	e.Join("setup", in.Setup.Validate())
+	if in.Setup.Loader == nil {
+		e.Add("setup.loader", nil, "must be given")
+	}
+	if a := in.Setup.Attachment; a == nil || a.Kind != ballast.Forks {
+		e.Add("setup.attachment.kind", nil, "must be forks")
+	}
+	if b := in.Bucket; b != nil {
+		e.Join("bucket", b.Validate())
+		if b.Kind != ballast.Bucket {
+			e.Add("bucket.kind", b.Kind, "must be bucket")
+		}
+	}
+	e.Join("load", in.Load.Validate())
+	if in.Load.Mass == 0 {
+		e.Add("load.mass", nil, "must be given")
+	}
+	positive(&e, "deck", in.Deck, 3)
+	positive(&e, "travelPin", in.TravelPin, 3)
+	positive(&e, "speed", in.Speed, 12)
+	if !(in.Slope >= 0 && in.Slope <= units.Grade(1)) {
+		e.Add("slope", in.Slope, "must be from 0 to 45 deg")
+	}
+	if !(in.Friction >= 0 && in.Friction <= 2) {
+		e.Add("friction", in.Friction, "must be from 0 to 2; 0 means not known")
+	}
+	e.Join("basis", in.Basis.Validate())
+	if in.Factor != 0 && !(in.Factor >= 1 && in.Factor <= 5) {
+		e.Add("factor", in.Factor, "must be from 1 to 5, or left out for the library's default")
+	}
+	return e.Err()
+}
+
+func positive[Q units.Quantity](e *units.FieldErrors, path string, q, most Q) {
+	if !(q > 0 && q <= most) {
+		e.Add(path, q, "must be more than 0 and at most "+units.Format(units.Display{}, most))
+	}
+}
+
+// lifts returns the cases of the sheet on level ground, for an attachment.
+func (in *Input) lifts(a *ballast.Attachment) []ballast.Lift {
+	l := in.Setup.Loader
+	datum := ballast.TineHeight
+	load := in.Load
+	if a.Kind == ballast.Bucket {
+		datum = ballast.EdgeHeight
+		load = ballast.Load{}
+	}
+	cases := []ballast.Lift{
+		{Name: "just off the ground", Kind: ballast.Hold, Datum: ballast.PinHeight, Height: l.LowestPin},
+		{Name: "off the trailer deck and down", Kind: ballast.TakeOffDeck, Datum: datum, Height: in.Deck},
+		{Name: "from the ground to full height", Kind: ballast.StackHigh, Datum: ballast.PinHeight, Height: l.HighestPin},
+	}
+	for i := range cases {
+		cases[i].Load = load
+		cases[i].Basis = in.Basis
+		cases[i].Factor = in.Factor
+	}
+	return cases
+}

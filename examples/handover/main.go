@@ -1,0 +1,88 @@
+// Command handover prints the sheet that a dealer hands over with a loader
+// tractor: how its tires are filled, what its axles carry, what it may lift
+// with and without ballast, and how steep a slope it stands.
+//
+//	go -C examples run ./handover
+//	go -C examples run ./handover -units usCustomary -file mine.json
+//	go -C examples run ./handover -form page >sheet.html
+package main
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/demo"
+	"example.com/steelyard/units"
+)
+
+func main() {
+	os.Exit(cli.Main("handover", os.Stderr, func(context.Context) error {
+		return run(os.Args[1:], os.Stdout, os.Stderr)
+	}))
+}
+
+// maxFile is the largest input file, in bytes.
+const maxFile = 1 << 20
+
+var forms = map[string]func(io.Writer, *Sheet, units.Display) error{
+	"text": writeText,
+	"page": writePage,
+	"json": writeJSON,
+}
+
+func run(args []string, stdout, stderr io.Writer) error {
+	f := flag.NewFlagSet("handover", flag.ContinueOnError)
+	file := f.String("file", "", "the setup as a JSON `file`; - is the standard input; without it the co-operative's invented tractor")
+	form := f.String("form", "text", "what to write: text, page (one HTML file that prints) or json")
+	var display units.Display
+	f.TextVar(&display.System, "units", units.Metric, "metric, usCustomary or imperial")
+	if err := cli.Parse(f, args, stderr); err != nil {
+		return err
+	}
+	if f.NArg() > 0 {
+		return cli.Usagef("%s: no arguments are taken, only flags (-h lists them)", f.Arg(0))
+	}
+	write, ok := forms[*form]
+	if !ok {
+		return cli.Usagef("-form %s: must be text, page or json", *form)
+	}
+	data := demo.Handover
+	if *file != "" {
+		var err error
+		if data, err = cli.ReadFile(*file, maxFile); err != nil {
+			return err
+		}
+	}
+	in, err := decode(data)
+	if err != nil {
+		return cli.Usage(err)
+	}
+	sheet, err := makeSheet(in)
+	if err != nil {
+		return cli.Usage(err)
+	}
+	// Whole or not at all: nothing is written before all of it is made.
+	var out bytes.Buffer
+	if err := write(&out, sheet, display); err != nil {
+		return err
+	}
+	if _, err := stdout.Write(out.Bytes()); err != nil {
+		return fmt.Errorf("cannot write the sheet: %w", cli.Plain(err))
+	}
+	return nil
+}
+
+// decode reads an input file strictly.
+func decode(data []byte) (*Input, error) {
+	var in Input
+	if err := ballast.DecodeInto(bytes.NewReader(data), &in); err != nil {
+		return nil, err
+	}
+	return &in, in.Validate()
+}

@@ -1,0 +1,53 @@
+package main
+
+import (
+	_ "embed"
+	"html/template"
+	"io"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+//go:embed page.html
+var pageSource string
+
+// writePage writes the sheet as one HTML file that needs nothing else and
+// prints on two pages.
+func writePage(w io.Writer, s *Sheet, display units.Display) error {
+	d := words{display}
+	pictures, tires, err := s.pictures(d)
+	if err != nil {
+		return err
+	}
+	page, err := template.New("page").Funcs(template.FuncMap{
+		"carried":  d.carried,
+		"capacity": d.capacity,
+		"length":   func(l units.Length) string { return units.Format(d.Display, l) },
+		"ground":   func(x units.Slope) string { return groundWords(d, x) },
+		"usable":   d.usable,
+		"limit":    d.limit,
+		"slope":    d.slope,
+		"verdict":  verdict,
+		"basis":    basisWords,
+		"percent":  percent,
+		"nearest":  nearest,
+		"freezing": func(t units.Temperature) string { return freezing(d, t) },
+		"fill":     fillLine,
+		"volume":   func(v units.Volume) string { return units.Format(d.Display, v) },
+		"least":    func(v units.Volume) string { return units.Format(d.down(), v) },
+		"most":     func(v units.Volume) string { return units.Format(d.up(), v) },
+		"all":      func(f FillRow) string { return d.carried(units.Mass(f.Tires) * f.Filled.Mass) },
+		"friction": frictionWords,
+		"how":      func(r SlopeRow) string { return tipNames[r.Tip.Kind] + ", " + compass(r.Heading) },
+		"first":    firstWords,
+		"steep":    func(r SlopeRow) bool { return r.Yard == stability.Exceeded },
+	}).Parse(pageSource)
+	if err != nil {
+		return err
+	}
+	return page.Execute(w, map[string]any{
+		"Sheet": s, "Pictures": pictures, "Tires": tires,
+		"YardCautions": yardCautions, "BareWarning": bareWarning,
+	})
+}

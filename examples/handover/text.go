@@ -1,0 +1,339 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// words prints quantities for people: capacities down, requirements up.
+type words struct{ units.Display }
+
+func (d words) down() units.Display { d.Rounding = units.Down; return d.Display }
+func (d words) up() units.Display   { d.Rounding = units.Up; return d.Display }
+
+// capacity is a mass that may be lifted or carried, rounded down.
+func (d words) capacity(m units.Mass) string { return units.Format(d.down(), m) }
+
+// carried is a mass that is there, to the nearest.
+func (d words) carried(m units.Mass) string { return units.Format(d.Display, m) }
+
+// slope is a limiting slope, rounded down to half a degree's digit.
+func (d words) slope(l stability.Limit) string {
+	switch l.Status {
+	case stability.Within, stability.Binds:
+		deg := d.down()
+		deg.Precision = units.Decimals(1)
+		grade := deg
+		grade.Grade, grade.Precision = true, units.Decimals(0)
+		return units.Format(deg, l.Slope()) + " (" + units.Format(grade, l.Slope()) + ")"
+	case stability.Exceeded:
+		return "already on the level"
+	case stability.CannotOccur:
+		return "cannot occur"
+	}
+	return "not checked"
+}
+
+// usable is the answer of one column, in words.
+func (d words) usable(u ballast.Use) string {
+	switch u.Status {
+	case stability.Binds:
+		return d.capacity(u.Mass)
+	case stability.ExceededWhenEmpty:
+		return "nothing"
+	}
+	return "not checked"
+}
+
+// limit is one limit of a use, in words.
+func (d words) limit(l ballast.Limit) string {
+	switch l.Status {
+	case stability.Within, stability.Binds:
+		return d.capacity(l.Mass)
+	case stability.ExceededWhenEmpty:
+		return "exceeded"
+	case stability.CannotOccur:
+		return "no limit"
+	}
+	return "not checked"
+}
+
+// verdict is the answer for one load.
+func verdict(c ballast.Check) string {
+	switch c.Status {
+	case stability.Within, stability.Binds:
+		return "yes"
+	case stability.NotChecked:
+		return "not checked"
+	}
+	return "NO"
+}
+
+// tipNames say what comes first, for a reader.
+var tipNames = map[stability.LimitKind]string{
+	stability.RearEdge: "tips backwards", stability.FrontEdge: "tips forwards",
+	stability.FrontLeftWheel: "a front wheel lifts", stability.FrontRightWheel: "a front wheel lifts",
+	stability.RearLeftWheel: "a rear wheel lifts", stability.RearRightWheel: "a rear wheel lifts",
+	stability.TipsRight: "tips sideways", stability.TipsLeft: "tips sideways",
+	stability.SlidesRear: "rear wheels slide", stability.SlidesFront: "front wheels slide", stability.SlidesAll: "slides",
+}
+
+// bareWarning stands wherever the columns without ballast do.
+const bareWarning = "The columns with NO ballast are for comparison only. They are not for use where the loader's manual demands ballast."
+
+// basisWords says what the safety basis is.
+func basisWords(b ballast.Basis) string {
+	share := units.Format(units.Display{Precision: units.Decimals(0)}, b.Fraction)
+	switch b.Kind {
+	case ballast.BasisRearShare:
+		return "at least " + share + " of the total mass stays on the rear axle"
+	case ballast.BasisTippingFraction:
+		return share + " of the tipping load (borrowed from earth-moving loaders, ISO 14397-1)"
+	case ballast.BasisNoWheelUnloaded:
+		return "no wheel unloads under the dynamic factor"
+	}
+	return "not chosen, so tipping is not checked"
+}
+
+// yardCautions belong on the sheet whatever the numbers.
+var yardCautions = []string{
+	"Roll-over protection up and locked, seat belt on.",
+	"Carry the load as low as the ground allows; lower it before turning and before leaving the seat.",
+	"On a slope drive straight up and down, the heavy end uphill; do not drive across.",
+	"Nobody under or on the load, and nobody within its reach.",
+	"Take care when the load, the attachment or the loader comes off: rear ballast that was right with the loader may overload the rear axle or lift the front without it. Check tire pressures again.",
+	"Never look for the tipping load by trying.",
+}
+
+func writeText(w io.Writer, s *Sheet, display units.Display) error {
+	d := words{display}
+	var b strings.Builder
+	p := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	head := func(title string) { p("\n%s\n%s", title, strings.Repeat("-", len(title))) }
+
+	p("%s", s.Title)
+	p("%s", strings.Repeat("=", len(s.Title)))
+	p("Machine:        %s", s.Machine)
+	p("Load asked for: %s", d.carried(s.Load))
+	p("Trailer deck:   %s over the ground (a height of the tines)", units.Format(d.Display, s.Deck))
+	p("Safety basis:   %s", basisWords(s.Basis))
+	p("Dynamic factor: %.3g on load, attachment and arms where force or moment limits", s.Factor)
+
+	head("Ballast")
+	for _, f := range s.Fills {
+		p("%s", fillLine(f))
+		r := f.Filled
+		p("    each tire: %s (between %s and %s) weighing %s; %d tires: %s",
+			units.Format(d.Display, r.Volume), units.Format(d.down(), f.Band.Low), units.Format(d.up(), f.Band.High),
+			d.carried(r.Mass), f.Tires, d.carried(units.Mass(f.Tires)*r.Mass))
+		p("    %s full; freezes at %s", nearest(r.Fraction), freezing(d, r.Freezing))
+	}
+	for _, x := range s.Pieces {
+		note := ""
+		if x.Note != "" {
+			note = " (" + x.Note + ")"
+		}
+		p("%s: %s%s", x.Name, d.carried(x.Mass), note)
+	}
+
+	head("What the axles carry, level ground")
+	p("%-44s %9s %9s %9s  %s", "", "total", "front", "rear", "on the rear")
+	for _, a := range s.Axles {
+		low := ""
+		if a.Low {
+			low = "  less than a fifth"
+		}
+		p("%-44s %9s %9s %9s  %6s%s", a.State, d.carried(a.Loads.Total), d.carried(a.Loads.Front), d.carried(a.Loads.Rear),
+			nearest(a.Loads.RearShare()), low)
+	}
+
+	head("What may be lifted, level ground")
+	row := func(first string, cells []string) {
+		line := fmt.Sprintf("%-33s", first)
+		for _, c := range cells {
+			line += fmt.Sprintf(" %-19s", c)
+		}
+		p("%s", strings.TrimRight(line, " "))
+	}
+	for i, l := range s.Lifts {
+		if i == 0 {
+			var names []string
+			for _, c := range l.Cells {
+				names = append(names, c.Column)
+			}
+			row("", names)
+		}
+		var masses, why []string
+		for _, c := range l.Cells {
+			masses = append(masses, d.usable(c.Use))
+			why = append(why, c.Use.Governing.Title())
+		}
+		row(l.Case, masses)
+		row("  governed by", why)
+	}
+	for _, l := range s.Lifts {
+		p("Height of %q: pin %s, tines %s over the ground.", l.Case, units.Format(d.Display, l.Pin), units.Format(d.Display, l.Tine))
+	}
+	p("Forks: load center %s ahead of the tines' face.", units.Format(d.Display, s.loadCenter()))
+	p("%s", bareWarning)
+
+	head("Every limit, forks and ballast on")
+	var names []string
+	for _, l := range s.Lifts {
+		names = append(names, short(l.Case))
+	}
+	row("", names)
+	for k := range s.Lifts[0].Cells[0].Use.Limits {
+		var cells []string
+		for _, l := range s.Lifts {
+			cells = append(cells, d.limit(l.Cells[0].Use.Limits[k]))
+		}
+		row(s.Lifts[0].Cells[0].Use.Limits[k].Kind.Title(), cells)
+	}
+
+	head("May " + d.carried(s.Load) + " be lifted?")
+	for _, c := range s.Checks {
+		k := c.Check.Limit(c.Check.Governing)
+		p("%-33s %-12s %s of %s used; %s left", c.Case, verdict(c.Check), percent(k.Used), k.Kind.Title(), d.capacity(c.Check.Left))
+	}
+
+	head("How steep the ground may be, at the worst heading")
+	for _, r := range s.Slopes {
+		if !r.Known {
+			p("%-28s not checked: heights are missing", r.State)
+			continue
+		}
+		p("%-28s loses a wheel at %s: %s, %s", r.State, d.slope(r.Tip), tipNames[r.Tip.Kind], compass(r.Heading))
+		p("    slides at %s with the rear wheels braked, %s with all wheels braked; %s", d.slope(r.Slide), d.slope(r.SlideAll), firstWords(r))
+		if r.Yard == stability.Exceeded {
+			p("    THE YARD'S STEEPEST GROUND, %s, IS TOO STEEP", groundWords(d, s.Slope))
+		} else {
+			p("    the yard's steepest ground, %s, is within this", groundWords(d, s.Slope))
+		}
+	}
+	p("Friction of tires on the ground: %s.", frictionWords(s.Ground))
+	p("Smooth firm ground, no speed, no rut or bump: real ground takes a large part of this away.")
+
+	head("Not checked: nobody gave a rating")
+	if len(s.NotChecked) == 0 {
+		p("nothing")
+	}
+	for _, n := range s.NotChecked {
+		p("- %s", n)
+	}
+	if len(s.Broken) > 0 {
+		head("EXCEEDED WITHOUT ANY LOAD")
+		for _, n := range s.Broken {
+			p("- %s", n)
+		}
+	}
+	list := func(title string, lines []string) {
+		head(title)
+		for _, l := range lines {
+			p("%s", wrap(l, 94))
+		}
+	}
+	list("Before you lift", append(append([]string{}, yardCautions...), s.Cautions...))
+	if len(s.Steps) > 0 {
+		list("Filling the tires", s.Steps)
+	}
+	list("How these figures were reached", s.Notes)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// wrap breaks a list item into lines of a width.
+func wrap(text string, width int) string {
+	var b strings.Builder
+	b.WriteString("-")
+	n := 1
+	for _, f := range strings.Fields(text) {
+		if n+1+len(f) > width {
+			b.WriteString("\n ")
+			n = 1
+		}
+		b.WriteString(" " + f)
+		n += 1 + len(f)
+	}
+	return b.String()
+}
+
+// short is a case's name in a narrow column.
+func short(name string) string {
+	if len(name) <= 19 {
+		return name
+	}
+	return name[:strings.LastIndex(name[:20], " ")]
+}
+
+func (s *Sheet) loadCenter() units.Length {
+	if c := s.in.Load.Center; c != 0 {
+		return c
+	}
+	return s.in.Setup.Attachment.LoadCenter
+}
+
+func freezing(d words, t units.Temperature) string {
+	if t == 0 {
+		return "an unknown temperature"
+	}
+	up := d.up()
+	up.Precision = units.Decimals(0)
+	return units.Format(up, t)
+}
+
+// firstWords says which comes first, sliding or losing a wheel.
+func firstWords(r SlopeRow) string {
+	if before(r.Slide, r.Tip) {
+		return "slides first: " + tipNames[r.Slide.Kind] + ", " + compass(r.SlideHead)
+	}
+	if !occurs(r.Slide) {
+		return "sliding is not checked"
+	}
+	return "loses a wheel first"
+}
+
+// groundWords is the slope of the yard's ground, rounded up.
+func groundWords(d words, x units.Slope) string {
+	up := d.up()
+	up.Precision = units.Decimals(1)
+	return units.Format(up, x)
+}
+
+// nearest is a share to the nearest percent.
+func nearest(f units.Fraction) string {
+	return units.Format(units.Display{Precision: units.Decimals(0)}, f)
+}
+
+// percent is a share that is used, rounded up.
+func percent(f units.Fraction) string {
+	return units.Format(units.Display{Precision: units.Decimals(0), Rounding: units.Up}, f)
+}
+
+func frictionWords(f units.Fraction) string {
+	if f == 0 {
+		return "not given"
+	}
+	return fmt.Sprintf("%.2g", float64(f))
+}
+
+// fillLine says what is in a pair of tires.
+func fillLine(f FillRow) string {
+	fluid := f.Fill.Fluid.Kind.String()
+	if f.Strength > 0 {
+		fluid += " " + units.Format(units.Display{Precision: units.Decimals(0)}, f.Strength)
+	}
+	return fmt.Sprintf("%s: %d x %s, %s, %s", f.Name, f.Tires, f.Fill.Tire.Designation, fluid, levelWords(f))
+}
+
+func levelWords(f FillRow) string {
+	if c := f.Fill.Level.Clock; c != 0 {
+		return fmt.Sprintf("to the valve at %g o'clock", c)
+	}
+	return "to " + nearest(f.Filled.Fraction) + " of the tire"
+}
