@@ -455,6 +455,10 @@ func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 	}
 	sides := func(tire, rim LimitKind, axle *Axle, t *tireLimit, service float64, left, right stability.Row) {
 		b.notes |= t.notes
+		if b.lift.Tires.Kind == HaulageService && service > 1 && !t.haul {
+			b.notes |= NoteAllowanceRefused
+			service = 1
+		}
 		rating := t.side * service
 		if t.side > 0 && service > 1 {
 			b.notes |= NoteAllowanceUsed

@@ -1,8 +1,11 @@
 package ballast
 
 import (
+	"math"
+	"strings"
 	"testing"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -172,4 +175,270 @@ func TestAttachmentRating(t *testing.T) {
 	l.Load.Center = 20 * units.Inch // nearer is allowed no more
 	u = use(t, s, l)
 	near(t, "S04 nearer", float64(u.Limit(LimitAttachment).Mass/units.Pound), number(t, in, "rated_lb"), 1e-9)
+}
+
+// Checks DY1 and BX1, BX2 of checks.csv: 1 + a/g of a measured peak, a box of
+// concrete, densities good to 5 %.
+func TestFactorsAndDensities(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "DY1")
+	f, err := DynamicFactor(units.Acceleration(number(t, in, "peak_m_s2")), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "DY1", f, number(t, want, "factor"), 1e-3)
+	if f > DefaultFactor {
+		t.Errorf("the default factor %v is below the measured peak's %v", DefaultFactor, f)
+	}
+	in, want = publishedRow(t, "checks.csv", "BX1")
+	v := units.Volume(number(t, in, "l_m") * number(t, in, "w_m") * number(t, in, "h_m"))
+	near(t, "BX1 density", float64(ConcreteDensity), number(t, in, "rho_kg_m3"), 0)
+	near(t, "BX1", float64(ConcreteDensity.Mass(v))+number(t, in, "empty_box_kg"), number(t, want, "mass_kg"), 0.01)
+	_, want = publishedRow(t, "checks.csv", "BX2")
+	list := want["kg_m3"].([]any)
+	for i, d := range []units.Density{ConcreteDensity, SandDensity, CastIronDensity, GravelDensity, CrushedStoneDensity, GravelSandDensity} {
+		if pair, ok := list[i].([]any); ok {
+			if d < units.Density(pair[0].(float64)) || d > units.Density(pair[1].(float64)) {
+				t.Errorf("BX2: %v", d)
+			}
+			continue
+		}
+		near(t, "BX2", float64(d), list[i].(float64), 0)
+	}
+	// A load told by density: the bucket's own volume, or its own.
+	b := Attachment{Kind: Bucket, Volume: 0.3}
+	near(t, "bucket load", float64(Load{Density: SandDensity}.MassOn(b)), 0.3*1520, 1e-9)
+	near(t, "half a bucket", float64(Load{Density: SandDensity, Volume: 0.15}.MassOn(b)), 0.15*1520, 1e-9)
+	near(t, "stated mass", float64(Load{Mass: 300}.MassOn(b)), 300, 0)
+}
+
+// Where no brochure prints a height, level answers stay the same and slope
+// answers are not checked, with a note that says what to measure.
+func TestUnknownHeights(t *testing.T) {
+	level, slope := binLift(1), binLift(1)
+	slope.Slope, slope.Heading = units.Slope(5*units.Degree), 90*units.Degree
+	want := use(t, orchard(), level)
+	known := use(t, orchard(), slope)
+	if known.Status != stability.Binds {
+		t.Fatalf("the setup with all heights: %v", known.Status)
+	}
+	for _, c := range []struct {
+		name string
+		note Notes
+		drop func(*Setup, *Lift)
+	}{
+		{"CG height", NoteCGHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.CG.Z = 0 }},
+		{"pin height", NotePinHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.PinHeight = 0 }},
+		{"axle mass", NoteAxleUnknown, func(s *Setup, _ *Lift) { s.Machine.AxleMass = 0 }},
+		{"axle height", NoteAxleUnknown, func(s *Setup, _ *Lift) { s.Machine.AxleHeight = 0 }},
+		{"rear radius", NoteRadiusUnknown, func(s *Setup, _ *Lift) { s.Machine.Rear.Radius = 0 }},
+		{"front radius", NoteRadiusUnknown, func(s *Setup, _ *Lift) { s.Machine.Front.Radius = 0 }},
+		{"seat", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.Seat.Z = 0 }},
+		{"tank", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.Fuel.CG.Z = 0 }},
+		{"loader frame", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Loader.FrameCG.Z = 0 }},
+		{"attachment", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Attachment.CG.Above = 0 }},
+		{"box", NotePieceHeightUnknown, func(s *Setup, _ *Lift) { s.Pieces[1].CG.Z = 0 }},
+		{"load", NoteLoadHeightUnknown, func(_ *Setup, l *Lift) { l.Load.Above = 0 }},
+	} {
+		s, l, sl := orchard(), level, slope
+		c.drop(&s, &l)
+		c.drop(&s, &sl)
+		got := use(t, s, l)
+		if math.Abs(float64(got.Mass-want.Mass)) > 1e-9*float64(want.Mass) || got.Governing != want.Governing || got.Status != want.Status {
+			t.Errorf("%s: on level ground %v by %v, was %v by %v", c.name, float64(got.Mass), got.Governing, float64(want.Mass), want.Governing)
+		}
+		got = use(t, s, sl)
+		if got.Status != stability.NotChecked || got.Mass != 0 || got.Notes&c.note == 0 || got.Tipping != 0 {
+			t.Errorf("%s: on a slope %v, %v kg, notes %v", c.name, got.Status, float64(got.Mass), got.Notes)
+		}
+		for _, k := range []LimitKind{LimitTipping, LimitRearWheel, LimitFrontAxle, LimitRearTire, LimitSteered} {
+			if got.Limit(k).Status != stability.NotChecked {
+				t.Errorf("%s: %v is %v on a slope", c.name, k, got.Limit(k).Status)
+			}
+		}
+		if len((got.Notes & c.note).Lines()) == 0 {
+			t.Errorf("%s: no sentence", c.name)
+		}
+		if check, err := s.Check(sl, 10); err != nil || check.OK() {
+			t.Errorf("%s: a check on a slope says %v, %v", c.name, check.Status, err)
+		}
+	}
+}
+
+// Without a safety basis no usable load is stated; the bare tipping load is.
+func TestNoBasis(t *testing.T) {
+	l := binLift(1)
+	with := use(t, orchard(), l)
+	l.Basis = Basis{}
+	u := use(t, orchard(), l)
+	if u.Status != stability.NotChecked || u.Mass != 0 || u.Governing != LimitTipping || u.Notes&NoteBasisNotChosen == 0 {
+		t.Errorf("%v, %v kg by %v, notes %v", u.Status, float64(u.Mass), u.Governing, u.Notes)
+	}
+	if u.Tipping != with.Tipping || u.Tipping == 0 || u.Cautions&CautionNoTippingTest == 0 {
+		t.Errorf("tipping load %v, with a basis %v", u.Tipping, with.Tipping)
+	}
+	if c := check(t, orchard(), l, 100); c.Status != stability.NotChecked || c.OK() {
+		t.Errorf("check: %v", c.Status)
+	}
+	if c := check(t, orchard(), l, 5000); c.Status != stability.Exceeded {
+		t.Errorf("check of 5 t: %v", c.Status)
+	}
+}
+
+// Every rating is a limit of its own: it alone governs once it is small
+// enough, and is not checked when it is not given.
+func TestEachRating(t *testing.T) {
+	l := binLift(1)
+	for kind, set := range map[LimitKind]func(*Setup, units.Mass){
+		LimitFrontAxle:  func(s *Setup, r units.Mass) { s.Machine.Front.Rating = r },
+		LimitFrontRim:   func(s *Setup, r units.Mass) { s.Machine.Front.WheelRating = r / 2 },
+		LimitGross:      func(s *Setup, r units.Mass) { s.Machine.GrossRating = r },
+		LimitROPS:       func(s *Setup, r units.Mass) { s.Machine.ROPSRating = r },
+		LimitCoupler:    func(s *Setup, r units.Mass) { s.Loader.CouplerRating = r },
+		LimitAttachment: func(s *Setup, r units.Mass) { s.Attachment.Rating = r },
+	} {
+		s := orchard()
+		set(&s, 0)
+		bare := use(t, s, l)
+		if got := bare.Limit(kind); got.Status != stability.NotChecked || got.Mass != 0 {
+			t.Errorf("%v without a rating: %v", kind, got)
+		}
+		s = orchard()
+		some := check(t, s, l, 100)
+		c := some.Limit(kind)
+		u := use(t, s, l)
+		all := check(t, s, l, u.Limit(kind).Mass)
+		full := all.Limit(kind)
+		near(t, kind.String()+" used at its own load", float64(full.Used), 1, 1e-9)
+		if !(c.Used < 1) || c.Status != stability.Within {
+			t.Errorf("%v with 100 kg: %+v", kind, c)
+		}
+	}
+	// Ratings that the machine breaks without any load.
+	for kind, set := range map[LimitKind]func(*Setup){
+		LimitFrontAxle: func(s *Setup) { s.Machine.Front.Rating = 300 },
+		LimitRearAxle:  func(s *Setup) { s.Machine.Rear.Rating = 800 },
+		LimitRearRim:   func(s *Setup) { s.Machine.Rear.WheelRating = 400 },
+		LimitRearTire:  func(s *Setup) { s.Machine.Rear.Tire.LoadIndex = 70 },
+		LimitHitch:     func(s *Setup) { s.Machine.Hitch.Rating = 300 },
+		LimitGross:     func(s *Setup) { s.Machine.GrossRating = 1500 },
+		LimitSteered:   func(s *Setup) { s.Machine.Steered.Share = 0.9 },
+	} {
+		s := orchard()
+		set(&s)
+		u := use(t, s, l)
+		if u.Status != stability.ExceededWhenEmpty || u.Mass != 0 || u.Governing != kind || u.Limit(kind).Status != stability.ExceededWhenEmpty {
+			t.Errorf("%v broken when empty: %v by %v, limit %v", kind, u.Status, u.Governing, u.Limit(kind))
+		}
+		if r := u.Rechecks[RecheckEmpty]; r.Status != stability.Exceeded || r.Limits[kind-1].Status != stability.Exceeded {
+			t.Errorf("%v: recheck empty %v", kind, r.Status)
+		}
+		if u.Cautions&CautionBallast == 0 {
+			t.Errorf("%v: no caution", kind)
+		}
+		if c := check(t, s, l, 0); c.OK() || c.Status != stability.ExceededWhenEmpty {
+			t.Errorf("%v: check of no load is %v", kind, c.Status)
+		}
+	}
+}
+
+// Ballast that is fine under load is checked again without it: a box that
+// the front axle cannot do without with the loader off.
+func TestRechecks(t *testing.T) {
+	s, l := orchard(), binLift(1)
+	s.Machine.Steered.Share = 0.3
+	u := use(t, s, l)
+	if u.Status != stability.Binds {
+		t.Fatalf("%v by %v", u.Status, u.Governing)
+	}
+	off := u.Rechecks[RecheckLoaderOff]
+	if got := off.Limits[LimitSteered-1]; got.Status != stability.Exceeded || off.Status != stability.Exceeded || off.Governing != LimitSteered {
+		t.Errorf("loader off: %+v", got)
+	}
+	if got := u.Rechecks[RecheckLowered].Limits[LimitSteered-1]; got.Status != stability.Within {
+		t.Errorf("lowered: %+v", got)
+	}
+	if u.Cautions&CautionBallast == 0 {
+		t.Error("no caution")
+	}
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	loads, err := k.LoaderOff()
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Share needed over share there, of the unladen mass.
+	near(t, "steered", float64(off.Limits[LimitSteered-1].Used), 0.3*float64(k.Unladen())/float64(loads.Front), 1e-9)
+	// A machine whose mass includes a loader of unknown mass cannot take it off.
+	s.Machine.LoaderIncluded = WithLoader
+	s.Loader.FrameMass, s.Loader.FrameCG = 0, stability.Point{}
+	u = use(t, s, l)
+	if got := u.Rechecks[RecheckLoaderOff].Limits[LimitRearAxle-1].Status; got != stability.NotChecked || u.Notes&NoteArmMassUnknown == 0 {
+		t.Errorf("loader off: %v, notes %v", got, u.Notes)
+	}
+}
+
+// A machine whose mass includes the loader is the same machine.
+func TestLoaderIncluded(t *testing.T) {
+	s := orchard()
+	n := s
+	low := (*Loader)(s.Loader).compile()
+	a := low.armAt(low.angle(low.low))
+	var whole sums
+	whole.add(float64(s.Machine.Mass), float64(s.Machine.CG.X), float64(s.Machine.CG.Y), float64(s.Machine.CG.Z))
+	whole.add(float64(s.Loader.FrameMass), float64(s.Loader.FrameCG.X), float64(s.Loader.FrameCG.Y), float64(s.Loader.FrameCG.Z))
+	whole = whole.plus(a)
+	b := whole.body()
+	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = WithLoader, b.Mass, b.CG
+	for _, slope := range []units.Slope{0, 0.1} {
+		l := binLift(1.5)
+		l.Slope, l.Heading = slope, 2
+		x, y := use(t, s, l), use(t, n, l)
+		near(t, "usable load", float64(y.Mass), float64(x.Mass), 1e-8)
+		for i := range x.Rechecks {
+			for j := range x.Rechecks[i].Limits {
+				near(t, "recheck", float64(y.Rechecks[i].Limits[j].Used), float64(x.Rechecks[i].Limits[j].Used), 1e-9)
+			}
+		}
+	}
+}
+
+// Axle loads on scales say the same as a center of gravity.
+func TestAxleLoadsGiven(t *testing.T) {
+	s := orchard()
+	n := s
+	m := &n.Machine
+	m.FrontLoad = units.Mass(float64(m.Mass) * float64(m.CG.X/m.Wheelbase))
+	m.RearLoad = m.Mass - m.FrontLoad
+	m.CG.X, m.Mass = 0, 0
+	near(t, "usable load", float64(use(t, n, binLift(1)).Mass), float64(use(t, s, binLift(1)).Mass), 1e-8)
+}
+
+// A liquid given by its fill is the liquid that package liquid finds.
+func TestLiquidFill(t *testing.T) {
+	tire, err := liquid.ParseTire("11.2-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	fill := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}
+	f, err := fill.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, n := orchard(), orchard()
+	s.Pieces[0] = Piece{Kind: RearLiquid, Fill: &fill}
+	n.Pieces[0] = LiquidPiece(RearLiquid, 2, f)
+	l := binLift(1)
+	l.Slope, l.Heading = 0.1, 1
+	a, b := use(t, s, l), use(t, n, l)
+	if a.Mass != b.Mass || a.Limits != b.Limits || a.Notes&NoteFill == 0 {
+		t.Errorf("by fill %v, by mass %v, notes %v", a.Mass, b.Mass, a.Notes)
+	}
+	bad := fill
+	bad.Level.Kind = 200
+	s.Pieces[0].Fill = &bad
+	if _, err := s.Compile(); err == nil || !strings.Contains(err.Error(), "pieces[0].fill.level") {
+		t.Errorf("a bad fill: %v", err)
+	}
 }

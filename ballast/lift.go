@@ -51,6 +51,22 @@ type Lift struct {
 // (AgriEngineering 2025, 7(9), 276) rounded up.
 const DefaultFactor = 1.65
 
+// DynamicFactor returns the dynamic factor of a measured peak acceleration of
+// the load: 1 + a/g, with g zero for [units.StandardGravity]. The peak is 0
+// to 40 m/s2 and counts upward.
+func DynamicFactor(peak, g units.Acceleration) (float64, error) {
+	var c checker
+	within(&c, "peak", peak, 0, 40)
+	zeroOr(&c, "gravity", g, 0.1, 100)
+	if err := c.Err(); err != nil {
+		return 0, err
+	}
+	if g == 0 {
+		g = units.StandardGravity
+	}
+	return 1 + float64(peak/g), nil
+}
+
 // LiftKind says what is done with the load.
 type LiftKind uint8
 

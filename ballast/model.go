@@ -3,6 +3,7 @@ package ballast
 import (
 	"math"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -59,6 +60,7 @@ func (s sums) times(k float64) sums {
 // tireLimit is what the tires of one side carry, before a service factor.
 type tireLimit struct {
 	side  float64 // kg, 0 unknown
+	haul  bool    // of speed symbol A6 or A8
 	speed float64 // m/s, 0 unknown
 	notes Notes
 }
@@ -67,6 +69,7 @@ func compileTire(a *Axle) (t tireLimit) {
 	r := &a.Tire
 	load := float64(r.LoadIndex.Mass())
 	t.speed = float64(r.SpeedSymbol.Speed())
+	t.haul = r.SpeedSymbol == liquid.SpeedA6 || r.SpeedSymbol == liquid.SpeedA8
 	if len(r.Table) > 0 {
 		at, ok := r.loadAt()
 		switch {

@@ -1,0 +1,147 @@
+package ballast
+
+import (
+	"testing"
+
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// frontTire returns what the front tires allow on the front axle: the machine
+// of K1 is loaded until they bind, and the axle then carries twice one side.
+func frontTire(t *testing.T, tire TireRating, change func(*Setup, *Lift)) (axle units.Mass, u Use) {
+	t.Helper()
+	in, _ := publishedRow(t, "checks.csv", "K1")
+	s := plain(t, in, 1.75)
+	s.Machine.Front.Tire = tire
+	// Enough at the rear for the tires to be the limit.
+	s.Pieces = []Piece{{Kind: HitchBox, Mass: 4000, CG: stability.Point{X: -1, Z: 1}, State: Raised}}
+	l := hold(wholeShare)
+	if change != nil {
+		change(&s, &l)
+	}
+	u = use(t, s, l)
+	m := u.Limit(LimitFrontTire).Mass
+	return check(t, s, l, m).Axles.Front, u
+}
+
+// Checks TY1 to TY4 of checks.csv: load index and speed symbol of ISO 4223-1
+// and ETRTO, load factors of ISO 7867-2:2018; exact.
+func TestTireRatings(t *testing.T) {
+	in, want := publishedRow(t, "checks.csv", "TY1")
+	for i, li := range numbers(t, in, "li") {
+		tire := TireRating{LoadIndex: liquid.LoadIndex(li), SpeedSymbol: liquid.SpeedA8}
+		if err := tire.Validate(); err != nil {
+			t.Fatal(err)
+		}
+		kg := numbers(t, want, "kg")[i]
+		near(t, "TY1", float64(tire.LoadIndex.Mass()), kg, 0)
+		if kg >= 1400 {
+			axle, _ := frontTire(t, tire, nil)
+			near(t, "TY1 on the axle", float64(axle), 2*kg, 1e-6)
+		}
+	}
+	in, want = publishedRow(t, "checks.csv", "TY2")
+	for i, sym := range in["sym"].([]any) {
+		var s liquid.SpeedSymbol
+		if err := s.UnmarshalText([]byte(sym.(string))); err != nil {
+			t.Fatal(err)
+		}
+		near(t, "TY2", float64(s.Speed()/units.KilometerPerHour), numbers(t, want, "kmh")[i], 1e-12)
+	}
+
+	loader := Allowance{Kind: LoaderService, PressureRaised: true, ShortCycles: true, LowTorque: true}
+	in, want = publishedRow(t, "checks.csv", "TY3")
+	tire := TireRating{LoadIndex: 157, SpeedSymbol: liquid.SpeedA8}
+	near(t, "TY3 base", float64(tire.LoadIndex.Mass()), number(t, in, "base_load_kg"), 0)
+	confirmed := func(a Allowance, speed units.Speed) func(*Setup, *Lift) {
+		return func(_ *Setup, l *Lift) { l.Tires, l.Speed = a, speed }
+	}
+	limit := units.Speed(number(t, in, "speed_kmh_max")) * units.KilometerPerHour
+	axle, u := frontTire(t, tire, confirmed(loader, limit))
+	near(t, "TY3", float64(axle), 2*number(t, want, "max_load_kg"), 1e-6)
+	if u.Notes&NoteAllowanceUsed == 0 || u.Notes&NoteAllowanceRefused != 0 {
+		t.Errorf("notes %v", u.Notes)
+	}
+	// Without one of its conditions the allowance is not granted.
+	for name, f := range map[string]func(*Setup, *Lift){
+		"too fast":    confirmed(loader, limit+0.01),
+		"no speed":    confirmed(loader, 0),
+		"no pressure": confirmed(Allowance{Kind: LoaderService, ShortCycles: true, LowTorque: true}, 1),
+		"long way":    confirmed(Allowance{Kind: LoaderService, PressureRaised: true, LowTorque: true}, 1),
+		"high torque": confirmed(Allowance{Kind: LoaderService, PressureRaised: true, ShortCycles: true}, 1),
+		"other tires": func(s *Setup, l *Lift) {
+			confirmed(Allowance{Kind: HaulageService, PressureRaised: true, ShortCycles: true}, 1)(s, l)
+			s.Machine.Front.Tire.SpeedSymbol = liquid.SpeedB
+		},
+		"no condition": confirmed(Allowance{Kind: HaulageService}, 1),
+	} {
+		axle, u := frontTire(t, tire, f)
+		near(t, name, float64(axle), 2*4125, 1e-6)
+		if u.Notes&NoteAllowanceRefused == 0 {
+			t.Errorf("%s: notes %v", name, u.Notes)
+		}
+	}
+
+	in, want = publishedRow(t, "checks.csv", "TY4")
+	front, rear, refused := Allowance{Kind: HaulageService, PressureRaised: true, ShortCycles: true}.Factor(1)
+	base := number(t, in, "reference_load_kg")
+	near(t, "TY4 free rolling", base*front, number(t, want, "free_rolling_kg"), 1e-9)
+	near(t, "TY4 drive wheel", base*rear, number(t, want, "drive_wheel_kg"), 1e-9)
+	if refused {
+		t.Error("TY4 refused")
+	}
+}
+
+// A tire is not rated beyond its speed symbol, nor below its pressure table.
+func TestTireNotRated(t *testing.T) {
+	tire := TireRating{LoadIndex: 157, SpeedSymbol: liquid.SpeedA2}
+	_, u := frontTire(t, tire, func(_ *Setup, l *Lift) { l.Speed = 10.1 * units.KilometerPerHour })
+	if l := u.Limit(LimitFrontTire); l.Status != stability.ExceededWhenEmpty || u.Notes&NoteOverSpeed == 0 {
+		t.Errorf("over speed: %v, %v", l.Status, u.Notes)
+	}
+	table := []PressureLoad{{100 * units.GaugeKilopascal, 1000}, {200 * units.GaugeKilopascal, 1800}}
+	for _, c := range []struct {
+		tire TireRating
+		side units.Mass // 0: not checked
+	}{
+		{TireRating{Table: table, Pressure: 150 * units.GaugeKilopascal}, 1400},
+		{TireRating{Table: table, Pressure: 250 * units.GaugeKilopascal}, 1800},
+		{TireRating{Table: table, Pressure: 200 * units.GaugeKilopascal, LoadIndex: 120, SpeedSymbol: liquid.SpeedA8}, 1400},
+		{TireRating{Table: table, Pressure: 90 * units.GaugeKilopascal}, 0},
+		{TireRating{Table: table}, 0},
+		{TireRating{}, 0},
+	} {
+		axle, u := frontTire(t, c.tire, nil)
+		if c.side == 0 {
+			if l := u.Limit(LimitFrontTire); l.Status != stability.NotChecked || l.Mass != 0 {
+				t.Errorf("%+v: %v", c.tire, l)
+			}
+			if u.Cautions&CautionUnchecked == 0 {
+				t.Errorf("%+v: no caution", c.tire)
+			}
+			continue
+		}
+		near(t, "table", float64(axle), 2*float64(c.side), 1e-6)
+	}
+}
+
+func TestPressureFor(t *testing.T) {
+	r := TireRating{Table: []PressureLoad{{100 * units.GaugeKilopascal, 1000}, {200 * units.GaugeKilopascal, 1800}}}
+	for _, c := range []struct{ load, kPa float64 }{{500, 100}, {1000, 100}, {1400, 150}, {1800, 200}} {
+		p, err := r.PressureFor(units.Mass(c.load))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "pressure", float64(p/units.GaugeKilopascal), c.kPa, 1e-9)
+	}
+	for _, load := range []units.Mass{1801, -1} {
+		if p, err := r.PressureFor(load); err == nil {
+			t.Errorf("%v kg: %v", float64(load), p)
+		}
+	}
+	if _, err := (TireRating{}).PressureFor(100); err == nil {
+		t.Error("no table is no error")
+	}
+}
