@@ -1,0 +1,154 @@
+package ballast
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"testing"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// nasty are the numbers that break careless code.
+var nasty = []float64{0, math.Copysign(0, -1), math.NaN(), math.Inf(1), math.Inf(-1), 1e308, -1e308, 5e-324, -5e-324, 1, -1, 1e-9, 1e9, 0.5, 2, 10, -0.01, 100}
+
+// corrupt puts nasty values into some numbers of a value, through pointers and
+// lists.
+func corrupt(r *rand.Rand, v reflect.Value, chance float64) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			if r.Float64() < chance/4 {
+				v.SetZero()
+				return
+			}
+			c := reflect.New(v.Type().Elem())
+			c.Elem().Set(v.Elem())
+			corrupt(r, c.Elem(), chance)
+			v.Set(c)
+		}
+	case reflect.Slice:
+		c := reflect.MakeSlice(v.Type(), 0, v.Len())
+		for i := range v.Len() {
+			if r.Float64() < chance {
+				continue
+			}
+			c = reflect.Append(c, v.Index(i))
+			corrupt(r, c.Index(c.Len()-1), chance)
+		}
+		v.Set(c)
+	case reflect.Struct:
+		for i := range v.NumField() {
+			corrupt(r, v.Field(i), chance)
+		}
+	case reflect.Float64:
+		if r.Float64() < chance {
+			switch r.IntN(3) {
+			case 0:
+				v.SetFloat(nasty[r.IntN(len(nasty))])
+			case 1:
+				v.SetFloat(v.Float() * nasty[r.IntN(len(nasty))])
+			default:
+				v.SetFloat(v.Float() * math.Exp(3*r.NormFloat64()))
+			}
+		}
+	case reflect.Int:
+		if r.Float64() < chance {
+			v.SetInt([]int64{-1, 0, 1, 2, 3, 4, 1 << 40}[r.IntN(7)])
+		}
+	case reflect.Uint8:
+		if r.Float64() < chance {
+			v.SetUint(uint64([]uint8{0, 1, 2, 3, 4, 5, 6, 255}[r.IntN(8)]))
+		}
+	case reflect.Bool:
+		if r.Float64() < chance {
+			v.SetBool(!v.Bool())
+		}
+	}
+}
+
+// attack corrupts a setup and a case and asks everything. It reports whether
+// an answer came.
+func attack(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
+	s, l := randomCase(r)
+	load := units.Mass(200)
+	corrupt(r, reflect.ValueOf(&s).Elem(), chance)
+	corrupt(r, reflect.ValueOf(&l).Elem(), chance)
+	if r.IntN(8) == 0 {
+		load = units.Mass(nasty[r.IntN(len(nasty))])
+	}
+	if err := s.Validate(); err != nil && !errors.Is(err, units.ErrInvalid) {
+		t.Fatalf("not an input error: %v", err)
+	}
+	k, err := s.Compile()
+	if err != nil {
+		if k != nil || !errors.Is(err, units.ErrInvalid) {
+			t.Fatalf("%v, %v", k, err)
+		}
+		return false
+	}
+	w, err := k.WheelLoads()
+	if err != nil {
+		t.Fatal(err)
+	}
+	allFinite(t, "wheel loads", w)
+	c, err := k.Case(l)
+	if err != nil {
+		if c != nil || !errors.Is(err, units.ErrInvalid) {
+			t.Fatalf("%v, %v", c, err)
+		}
+		return false
+	}
+	u := c.Use()
+	allFinite(t, "usable load", u)
+	if u.Mass < 0 || u.Mass > 0 && u.Status != stability.Binds {
+		t.Fatalf("usable load %v with status %v", float64(u.Mass), u.Status)
+	}
+	for _, m := range []units.Mass{load, u.Mass, 0, maxMass} {
+		e := c.Check(m)
+		allFinite(t, "check", e)
+		if e.OK() && !(m <= u.Mass*(1+2e-9)) {
+			t.Fatalf("%v kg may be lifted, but no more than %v", float64(m), float64(u.Mass))
+		}
+	}
+	if v, err := c.Vehicle(100); err == nil {
+		allFinite(t, "vehicle", v)
+	}
+	return true
+}
+
+// No input panics, hangs or yields a number that is none.
+func TestBadInput(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 6))
+	answered := 0
+	for i := range 6000 {
+		if attack(t, r, []float64{0.003, 0.02, 0.2}[i%3]) {
+			answered++
+		}
+	}
+	if answered < 500 {
+		t.Errorf("only %d of 6000 attacks were answered", answered)
+	}
+	// The zero value of each input is an error, not a panic.
+	for name, v := range map[string]interface{ Validate() error }{
+		"Setup": Setup{}, "Machine": Machine{}, "Loader": Loader{}, "Attachment": Attachment{}, "Piece": Piece{},
+		"Lift": Lift{}, "Fuel": Fuel{}, "Cylinders": Cylinders{}, "Document": Document{},
+	} {
+		if err := v.Validate(); err == nil {
+			t.Errorf("the zero %s is valid", name)
+		}
+	}
+}
+
+// FuzzSetup is the same attack from a fuzzer's numbers.
+func FuzzSetup(f *testing.F) {
+	f.Add(uint64(1), uint64(2), 0.01)
+	f.Fuzz(func(t *testing.T, a, b uint64, chance float64) {
+		if !(chance >= 0 && chance <= 1) {
+			chance = 0.05
+		}
+		attack(t, rand.New(rand.NewPCG(a, b)), chance)
+	})
+}
