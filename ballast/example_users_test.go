@@ -1,0 +1,131 @@
+package ballast_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// For a developer of farm-management software: a machine record comes in as
+// JSON, an answer goes out as JSON, and bad input comes back by its path.
+func Example_embed() {
+	answer := func(request io.Reader, load units.Mass) ([]byte, error) {
+		doc, err := ballast.Decode(request) // strict: every bad field at once, by its path
+		if err != nil {
+			return nil, err // setup.machine.wheelbase: -1.95 m: must be ...
+		}
+		check, err := doc.Setup.Check(doc.Lifts[0], load)
+		if err != nil {
+			return nil, err
+		}
+		return json.Marshal(check) // every limit, what is left, cautions
+	}
+	data, err := answer(strings.NewReader(record()), 430*units.Kilogram)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	var check struct{ Status, Governing string }
+	fmt.Println(json.Unmarshal(data, &check), check.Status, check.Governing)
+	// Output:
+	// <nil> within frontAxle
+}
+
+// For a researcher: compile once, ask often; the answers are plain numbers.
+func Example_sweep() {
+	model, err := tractor().Compile() // immutable, for any number of goroutines
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	lift := deck
+	for _, center := range []units.Length{0.5, 0.7, 0.9} {
+		lift.Load.Center = center
+		c, err := model.Case(lift)
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		mass, governing, _ := c.UsableLoad()
+		fmt.Printf("%.1f m, %.0f kg, %v\n", float64(center), float64(mass), governing)
+	}
+	// Output:
+	// 0.5 m, 537 kg, tipping
+	// 0.7 m, 497 kg, tipping
+	// 0.9 m, 463 kg, tipping
+}
+
+// For a dealer's own tool: what goes into the tires, and what it buys.
+func Example_dealer() {
+	tire, err := liquid.ParseTire("14.9-24 8PR R-1")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	brine := liquid.Brine(liquid.CalciumChloride, 25*units.MassPercent)
+	fill, err := liquid.Fill{Tire: tire, Fluid: brine, Level: liquid.ValveAt(12)}.Solve()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	setup := tractor()
+	setup.Pieces = append(setup.Pieces, ballast.LiquidPiece(ballast.RearLiquid, 2, fill))
+	use, err := setup.UsableLoad(deck)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	show := units.Display{System: units.USCustomary}
+	fmt.Println(units.Format(show, fill.Volume), "each, freezes at", units.Format(show, fill.Freezing))
+	show.Rounding = units.Down // a capacity
+	fmt.Println(units.Format(show, use.Mass), "over the deck, by", use.Governing.Title())
+	// Output:
+	// 50.4 US gal each, freezes at -20.3 degF
+	// 1182 lb over the deck, by front axle rating
+}
+
+// deck holds a picking bin over the deck of a trailer.
+var deck = ballast.Lift{
+	Datum: ballast.TineHeight, Height: 1.05 * units.Meter, Load: ballast.Load{Above: 0.5 * units.Meter},
+	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 20 * units.Percent},
+}
+
+// record is a machine record as it comes in.
+func record() string {
+	var b strings.Builder
+	doc := ballast.Document{Setup: tractor(), Lifts: []ballast.Lift{deck}}
+	if err := doc.Encode(&b); err != nil {
+		return err.Error()
+	}
+	return b.String()
+}
+
+// tractor is an invented compact tractor with a loader and bin forks.
+func tractor() ballast.Setup {
+	return ballast.Setup{
+		Machine: ballast.Machine{
+			Mass: 2250, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
+			CG: stability.Point{X: 0.86, Z: 0.74}, Wheelbase: 1.95, RearTrack: 1.45, FrontTrack: 1.40,
+			PinHeight: 0.46, AxleMass: 230, AxleHeight: 0.38,
+			Front:    ballast.Axle{Rating: 2700, Radius: 0.37},
+			Rear:     ballast.Axle{Rating: 2900, Radius: 0.58},
+			Operator: ballast.HeavyOperator, Seat: stability.Point{X: 0.25, Z: 1.25},
+			Fuel: ballast.Fuel{State: ballast.FuelAsStated},
+		},
+		Loader: &ballast.Loader{
+			Pivot: stability.Point{X: 1.15, Z: 1.42}, Arm: 2.30, LowestPin: 0.20, HighestPin: 2.70,
+			FrameMass: 150, FrameCG: stability.Point{X: 1.25, Z: 0.95}, ArmMass: 210, ArmCG: 1.15, SelfLeveling: 1,
+			Rated: []ballast.RatedPoint{{PinHeight: 0.20, AtPin: 1500}, {PinHeight: 1.42, AtPin: 1250}, {PinHeight: 2.70, AtPin: 1050}},
+		},
+		Attachment: &ballast.Attachment{
+			Kind: ballast.Forks, Mass: 115, CG: ballast.Offset{Ahead: 0.25, Above: 0.10},
+			Face: 0.14, LoadCenter: 0.55, Tine: -0.12,
+		},
+	}
+}
