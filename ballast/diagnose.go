@@ -111,7 +111,8 @@ func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
 		return Finding{}, false
 	}
 	k := f.mean[fitAhead] / f.mean[fitBase]
-	if try(func(r *LoadReading) { r.Front, r.Rear = r.Rear, r.Front }) || line.Slope > 0 && numericNear(line.Slope, 1+k, 0.2) {
+	// A front axle gains what the load and its moment bring.
+	if math.Abs(line.Slope-(1+k)) < 0.2*(1+k) {
 		return Finding{Cause: CauseAxlesSwapped, Row: -1}, true
 	}
 	if len(f.rear) > 2 || different(loads) > 1 {
@@ -129,8 +130,6 @@ func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
 	}
 	return Finding{}, false
 }
-
-func numericNear(a, b, rel float64) bool { return math.Abs(a-b) <= rel*math.Abs(b) }
 
 // line compares the explanations of a line that is not as it should be.
 func (s *WeighSession) line(f *sessionFit) []Finding {

@@ -382,6 +382,24 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 	return out, nil
 }
 
+// RearAt returns the rear axle load that the fitted line gives for a load, with
+// its interval; negative beyond the tipping load. It is zero for a prediction
+// that has no fit.
+func (p TippingPrediction) RearAt(load units.Mass) Estimate[units.Mass] {
+	if p.confidence == 0 || !p.Main.Known || !finite(float64(load)) {
+		return Estimate[units.Mass]{}
+	}
+	m, r, a, l := float64(load), p.fit[fitRear], p.fit[fitAhead], p.fit[fitBase]
+	d := [3]float64{1, -m / l, a * m / (l * l)}
+	var v float64
+	for i := range d {
+		for j := range d {
+			v += d[i] * d[j] * p.cov[i][j]
+		}
+	}
+	return estimate[units.Mass](r-a/l*m, math.Sqrt(math.Max(v, 0)), p.confidence)
+}
+
 // design returns the refusals that come from which loads were read and from
 // how wide the answer is, whatever the readings say.
 func (s *WeighSession) design(load []float64, main LoadEstimate) Refusals {

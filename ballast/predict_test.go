@@ -143,6 +143,12 @@ func TestTippingAgainstReference(t *testing.T) {
 		weighNear(t, "tipping load", float64(got.Main.Load), r.Tipping, 1e-4*width)
 		weighNear(t, "low", float64(got.Main.Interval.Low), r.Low, 5e-3*width)
 		weighNear(t, "high", float64(got.Main.Interval.High), r.High, 5e-3*width)
+		weighNear(t, "standard error", float64(got.Main.SD), width/2/1.959964, 5e-3*width)
+		// The line reaches zero at the tipping load, and so does its band at
+		// the ends of the interval, to the curvature of the model.
+		weighNear(t, "line at tipping", float64(got.RearAt(got.Main.Load).Value), 0, 1e-6)
+		weighNear(t, "band at low", float64(got.RearAt(got.Main.Interval.Low).Interval.Low), 0, 5e-3*width)
+		weighNear(t, "band at high", float64(got.RearAt(got.Main.Interval.High).Interval.High), 0, 5e-3*width)
 		weighNear(t, "rear empty", float64(got.RearEmpty.Value), r.RearEmpty, 1e-4*width)
 		weighNear(t, "ahead", float64(got.Ahead.Value), r.FittedAhead, 1e-6)
 	}
@@ -401,6 +407,12 @@ func TestSmallDesigns(t *testing.T) {
 		if len(p.Refusals.Lines()) == 0 && p.Refusals != 0 {
 			t.Errorf("%s: no sentences", c.name)
 		}
+	}
+	// Odd readings stop the session however few they are.
+	odd := withLoads(s, rear, 0, 100, 200)
+	odd.Readings[2].Rear -= 80
+	if p, err := odd.Predict(); err != nil || p.Next.Kind != NextStop || p.Next.Load != 0 {
+		t.Errorf("odd readings: %v, next %+v, %v", p.Findings, p.Next, err)
 	}
 	s.LargestLoad = 200
 	p, err := withLoads(s, rear, 0).Predict()

@@ -364,13 +364,17 @@ func (a AxleLift) Solve() (CGHeight, error) {
 			side[i] = -side[i]
 		}
 	}
-	if at >= 0 {
-		out.Findings = append(out.Findings, Finding{Cause: CauseOutlier, Row: at, Off: units.Mass(off), Sigmas: worst})
-	}
+	// Two directions that disagree make outliers of honest readings, and one
+	// wrong reading pulls its direction along: the stronger of the two is said.
+	stuck := 0.0
 	if up > 0 && down > 0 {
-		if v, dev, ok := extraUnknown(rows, mean, sd[:], side); ok && math.Abs(v/dev) > alarm {
-			out.Findings = append(out.Findings, Finding{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: math.Abs(v / dev)})
+		if v, dev, ok := extraUnknown(rows, mean, sd[:], side); ok && math.Abs(v/dev) > alarm && (at < 0 || math.Abs(v/dev) > worst) {
+			stuck = math.Abs(v / dev)
+			out.Findings = append(out.Findings, Finding{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: stuck})
 		}
+	}
+	if at >= 0 && stuck == 0 {
+		out.Findings = append(out.Findings, Finding{Cause: CauseOutlier, Row: at, Off: units.Mass(off), Sigmas: worst})
 	}
 	if len(out.Findings) == 0 && numeric.ChiSquareTail(chi2, len(rows)-1) < omnibus {
 		out.Findings = append(out.Findings, Finding{Cause: CauseScatter, Row: -1})

@@ -265,6 +265,20 @@ func TestAxleLiftFindings(t *testing.T) {
 			t.Errorf("%s: %v", c.name, got.Findings)
 		}
 	}
+	// What sticks holds back the transfer of load, whichever axle is lifted
+	// and whichever is read.
+	both := base
+	both.Lifts = nil
+	for _, deg := range []float64{-16, -10, 10, 16} {
+		y, _, _ := liftModel(p, math.Tan(deg*math.Pi/180))
+		lag := 10 * math.Copysign(1, deg)
+		both.Lifts = append(both.Lifts,
+			LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(y + lag)},
+			LiftReading{Angle: units.Angle(deg) * units.Degree, Rear: units.Mass(3000 - y + lag), Lowering: true})
+	}
+	if got, err := both.Solve(); err != nil || len(got.Findings) == 0 || got.Findings[0].Cause != CauseHysteresis {
+		t.Errorf("hysteresis in both directions: %v, %v", got.Findings, err)
+	}
 	// Liquid: 300 kg whose centroid is 0.2 m below the axle takes 20 mm off
 	// the height that counts in roll: m d/M.
 	wet := base

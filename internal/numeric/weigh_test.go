@@ -128,6 +128,12 @@ func TestUndetermined(t *testing.T) {
 	if _, _, _, ok := m.Solve(); ok {
 		t.Error("solved two unknowns from one direction")
 	}
+	almost := NewNormal(2)
+	almost.Add([]float64{1, 1}, 2, 1)
+	almost.Add([]float64{1, 1 + 3e-8}, 3, 1)
+	if _, _, _, ok := almost.Solve(); ok {
+		t.Error("solved two unknowns from two directions that differ in the eighth digit")
+	}
 	m.Prior(0, 1, 0.1)
 	if x, _, _, ok := m.Solve(); !ok || math.Abs(x[0]+x[1]-2.5) > 1e-9 {
 		t.Errorf("with a prior: %v %v", x, ok)
