@@ -99,11 +99,18 @@ func Main(name string, stderr io.Writer, run func(ctx context.Context) error) in
 // Parse parses flags and prints their usage when asked with -h. Its errors
 // are usage errors, and only [Main] prints them.
 func Parse(f *flag.FlagSet, args []string, stderr io.Writer) error {
+	usage := f.Usage
 	f.SetOutput(io.Discard)
+	f.Usage = func() {}
 	err := f.Parse(args)
+	f.Usage = usage
+	f.SetOutput(stderr)
 	if errors.Is(err, flag.ErrHelp) {
-		f.SetOutput(stderr)
-		f.Usage()
+		if usage == nil {
+			f.PrintDefaults()
+		} else {
+			usage()
+		}
 		return err
 	}
 	if err != nil {

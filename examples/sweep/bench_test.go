@@ -1,0 +1,54 @@
+package main
+
+import (
+	"context"
+	"sync/atomic"
+	"testing"
+)
+
+// BenchmarkRows evaluates rows of the built-in design and drops them.
+func BenchmarkRows(b *testing.B) {
+	d, err := loadDesign(demo, "", overrides{samples: 1 << 20})
+	if err != nil {
+		b.Fatal(err)
+	}
+	j := d.job()
+	w, err := j.worker()
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	x, y := w.cells[:len(w.factors)], w.cells[len(w.factors):]
+	for i := 0; b.Loop(); i++ {
+		w.sampler.row(int64(i)%j.plan.rows, w.factors, x)
+		if err := w.eval.evaluate(x, y); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkSampler computes rows of a plan and nothing else.
+func BenchmarkSampler(b *testing.B) {
+	d, err := loadDesign(demo, "", overrides{samples: 1 << 20})
+	if err != nil {
+		b.Fatal(err)
+	}
+	s, x := d.plan.sampler(), make([]float64, len(d.factors))
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		s.row(int64(i)%d.plan.rows, d.factors, x)
+	}
+}
+
+// BenchmarkStream runs whole chunks of a cheap function on all processors:
+// what a sweep costs besides the library.
+func BenchmarkStream(b *testing.B) {
+	j := ishigamiJob(b, planSaltelli, 1<<16)
+	var done atomic.Int64
+	for b.Loop() {
+		if _, err := stream(context.Background(), j, allChunks(j), 2, formatCSV, 7, nil, true, &done); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(done.Load()), "ns/row")
+}

@@ -1,0 +1,166 @@
+package main
+
+import (
+	"context"
+	"math"
+	"sync/atomic"
+)
+
+var nan = math.NaN()
+
+// An evaluator computes the outputs of one variant. It belongs to one
+// goroutine. An error means that the library refused the variant; the cells
+// of y are then not read.
+type evaluator interface {
+	evaluate(x, y []float64) error
+}
+
+// A job is a plan with something that evaluates its rows, cut into chunks.
+// Everything about it follows from the design, never from the number of
+// workers, so that the bytes do not either.
+type job struct {
+	plan      *plan
+	factors   []factor
+	outputs   []output
+	columns   []column
+	evaluator func() (evaluator, error)
+	chunkRows int64
+}
+
+func newJob(p *plan, factors []factor, outputs []output, evaluator func() (evaluator, error)) *job {
+	j := &job{plan: p, factors: factors, outputs: outputs, evaluator: evaluator}
+	for _, f := range factors {
+		j.columns = append(j.columns, column{name: f.name, unit: f.unit, text: f.text})
+	}
+	for _, o := range outputs {
+		j.columns = append(j.columns, column{name: o.name, unit: o.unit, text: o.text})
+	}
+	// Chunks small enough for every worker to have several and for a kill to
+	// cost little, large enough to keep files few; whole blocks.
+	j.chunkRows = min(max(p.rows/256, 1<<10), 1<<16)
+	j.chunkRows += (p.block() - j.chunkRows%p.block()) % p.block()
+	return j
+}
+
+// chunks returns how many chunks the job has.
+func (j *job) chunks() int { return int((j.plan.rows + j.chunkRows - 1) / j.chunkRows) }
+
+// rows returns the rows of a chunk: first to end-1.
+func (j *job) rows(chunk int) (first, end int64) {
+	first = int64(chunk) * j.chunkRows
+	return first, min(first+j.chunkRows, j.plan.rows)
+}
+
+// A worker evaluates chunks of a job.
+type worker struct {
+	*job
+	sampler *sampler
+	eval    evaluator
+	cells   []float64
+}
+
+func (j *job) worker() (*worker, error) {
+	e, err := j.evaluator()
+	if err != nil {
+		return nil, err
+	}
+	return &worker{job: j, sampler: j.plan.sampler(), eval: e, cells: make([]float64, len(j.columns))}, nil
+}
+
+// stopEvery is after how many rows a worker looks whether it should stop and
+// tells how far it is.
+const stopEvery = 128
+
+// run evaluates a chunk and hands each row to each.
+func (w *worker) run(ctx context.Context, chunk int, done *atomic.Int64, each func(row int64, cells []float64, refused error) error) error {
+	first, end := w.rows(chunk)
+	k := len(w.factors)
+	x, y := w.cells[:k], w.cells[k:]
+	for row := first; row < end; row++ {
+		if (row-first)%stopEvery == 0 && row > first {
+			done.Add(stopEvery)
+			if ctx.Err() != nil {
+				return context.Cause(ctx)
+			}
+		}
+		w.sampler.row(row, w.factors, x)
+		refused := w.eval.evaluate(x, y)
+		if refused != nil {
+			for i := range y {
+				y[i] = nan
+			}
+		}
+		if err := each(row, w.cells, refused); err != nil {
+			return err
+		}
+	}
+	done.Add((end-first-1)%stopEvery + 1)
+	return nil
+}
+
+// inOrder does work for each of the chunks on several workers, and hands the
+// results to emit in the order of the chunks, on the caller's goroutine. Only
+// a few results wait at a time, so memory does not grow with the number of
+// chunks. The first error ends it.
+func inOrder[W, T any](ctx context.Context, chunks []int, workers int, start func() (W, error), work func(context.Context, W, int) (T, error), emit func(chunk int, result T) error) error {
+	type outcome struct {
+		chunk  int
+		result T
+		err    error
+	}
+	type task struct {
+		chunk int
+		out   chan outcome
+	}
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	workers = max(1, min(workers, len(chunks)))
+	tasks := make(chan task)
+	queue := make(chan chan outcome, 4*workers)
+	go func() {
+		defer close(queue)
+		defer close(tasks)
+		for _, chunk := range chunks {
+			t := task{chunk, make(chan outcome, 1)}
+			select {
+			case queue <- t.out:
+			case <-ctx.Done():
+				return
+			}
+			select {
+			case tasks <- t:
+			case <-ctx.Done():
+				t.out <- outcome{err: context.Cause(ctx)}
+				return
+			}
+		}
+	}()
+	for range workers {
+		go func() {
+			w, err := start()
+			for t := range tasks {
+				o := outcome{chunk: t.chunk, err: err}
+				if err == nil {
+					o.result, o.err = work(ctx, w, t.chunk)
+				}
+				t.out <- o
+			}
+		}()
+	}
+	var first error
+	for out := range queue {
+		o := <-out
+		if first == nil && o.err == nil {
+			o.err = emit(o.chunk, o.result)
+		}
+		if first == nil && o.err != nil {
+			first = o.err
+			cancel(first)
+		}
+	}
+	if first == nil {
+		// Stopped between two chunks.
+		first = context.Cause(ctx)
+	}
+	return first
+}

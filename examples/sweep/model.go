@@ -1,0 +1,337 @@
+package main
+
+import (
+	"bytes"
+	"encoding"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// readDocument reads a base document.
+func readDocument(raw json.RawMessage) (*ballast.Document, error) {
+	doc, err := ballast.Decode(bytes.NewReader(raw))
+	return &doc, err
+}
+
+// decodeBase reads a base document into a struct of its own, whose fields a
+// sweep may set.
+func decodeBase(raw json.RawMessage) (reflect.Value, error) {
+	doc, err := readDocument(raw)
+	if err != nil {
+		return reflect.Value{}, err
+	}
+	return reflect.ValueOf(doc).Elem(), nil
+}
+
+// An output is an answer that a sweep writes, by its name.
+type output struct {
+	name  string
+	unit  string
+	text  []string // not nil: the answer is one of these
+	which int      // the lift it is an answer to
+	need  need
+	of    func(*answers) float64
+}
+
+// answers is what the library says of one lift of one variant.
+type answers struct {
+	use   ballast.Use
+	check ballast.Check
+	tip   stability.Tip
+}
+
+// need says which questions an output puts to the library.
+type need uint8
+
+const (
+	needUse need = 1 << iota
+	needCheck
+	needTip
+)
+
+// measure is an output without its lift.
+type measure struct {
+	name string
+	unit string
+	text []string
+	need need
+	of   func(*answers) float64
+}
+
+// allowed returns the load of a limit, which is a number unless the limit was
+// not checked or cannot occur. One that is broken without load allows none.
+func allowed(l ballast.Limit) float64 {
+	switch l.Status {
+	case stability.Within, stability.Binds, stability.ExceededWhenEmpty:
+		return float64(l.Mass)
+	}
+	return nan
+}
+
+// ifKnown is v unless it is zero, which says that there is no answer.
+func ifKnown(v units.Mass) float64 {
+	if v == 0 {
+		return nan
+	}
+	return float64(v)
+}
+
+// measures lists the outputs in the order in which messages name them.
+var measures = func() []measure {
+	limits, statuses, tips := names[ballast.LimitKind](), names[stability.Status](), names[stability.LimitKind]()
+	m := []measure{
+		{"usable", "kg", nil, needUse, func(a *answers) float64 {
+			if a.use.Status == stability.NotChecked {
+				return nan
+			}
+			return float64(a.use.Mass)
+		}},
+		{"governing", "", limits, needUse, func(a *answers) float64 { return float64(a.use.Governing) }},
+		{"status", "", statuses, needUse, func(a *answers) float64 { return float64(a.use.Status) }},
+		{"tipping", "kg", nil, needUse, func(a *answers) float64 { return ifKnown(a.use.Tipping) }},
+		{"wheelLift", "kg", nil, needUse, func(a *answers) float64 { return ifKnown(a.use.WheelLift) }},
+	}
+	for i := range ballast.NumLimits {
+		name := "limits." + ballast.LimitKind(i+1).String()
+		m = append(m,
+			measure{name, "kg", nil, needUse, func(a *answers) float64 { return allowed(a.use.Limits[i]) }},
+			measure{name + ".status", "", statuses, needUse, func(a *answers) float64 { return float64(a.use.Limits[i].Status) }})
+	}
+	m = append(m,
+		measure{"check.status", "", statuses, needCheck, func(a *answers) float64 { return float64(a.check.Status) }},
+		measure{"check.governing", "", limits, needCheck, func(a *answers) float64 { return float64(a.check.Governing) }},
+		measure{"check.left", "kg", nil, needCheck, func(a *answers) float64 {
+			if a.check.Status != stability.Within && a.check.Status != stability.Binds {
+				return nan
+			}
+			return float64(a.check.Left)
+		}})
+	for _, w := range []struct {
+		name string
+		of   func(*ballast.WheelLoads) units.Mass
+	}{
+		{"total", func(l *ballast.WheelLoads) units.Mass { return l.Total }},
+		{"front", func(l *ballast.WheelLoads) units.Mass { return l.Front }},
+		{"rear", func(l *ballast.WheelLoads) units.Mass { return l.Rear }},
+		{"frontLeft", func(l *ballast.WheelLoads) units.Mass { return l.FrontLeft }},
+		{"frontRight", func(l *ballast.WheelLoads) units.Mass { return l.FrontRight }},
+		{"rearLeft", func(l *ballast.WheelLoads) units.Mass { return l.RearLeft }},
+		{"rearRight", func(l *ballast.WheelLoads) units.Mass { return l.RearRight }},
+	} {
+		m = append(m, measure{"axles." + w.name, "kg", nil, needCheck, func(a *answers) float64 { return float64(w.of(&a.check.Axles)) }})
+	}
+	return append(m,
+		measure{"slope", "rad", nil, needTip, func(a *answers) float64 {
+			switch a.tip.First.Status {
+			case stability.Within, stability.Binds, stability.Exceeded:
+				return float64(a.tip.First.Slope())
+			}
+			return nan
+		}},
+		measure{"slope.heading", "rad", nil, needTip, func(a *answers) float64 { return float64(a.tip.Heading) }},
+		measure{"slope.kind", "", tips, needTip, func(a *answers) float64 { return float64(a.tip.First.Kind) }})
+}()
+
+// names lists the texts of a closed choice, whose values count from 0.
+func names[K interface {
+	~uint8
+	encoding.TextMarshaler
+}]() []string {
+	var list []string
+	for k := K(0); ; k++ {
+		text, err := k.MarshalText()
+		if err != nil {
+			return list
+		}
+		list = append(list, string(text))
+	}
+}
+
+// readOutputs finds the outputs by their names: those of the first lift, or
+// of another as in "lifts[1].usable".
+func readOutputs(list []string, lifts int, bad *units.FieldErrors) []output {
+	if len(list) == 0 || len(list) > 1000 {
+		bad.Add("outputs", nil, "must name from 1 to 1000 outputs, such as usable and governing")
+	}
+	var out []output
+	for i, full := range list {
+		at := units.Index("outputs", i)
+		name, which := full, 0
+		if rest, ok := strings.CutPrefix(full, "lifts["); ok {
+			n, tail := 0, ""
+			if _, err := fmt.Sscanf(rest, "%d].%s", &n, &tail); err != nil {
+				bad.Add(at, full, "must be written as lifts[1].usable")
+				continue
+			}
+			name, which = tail, n
+		}
+		if which < 0 || which >= lifts {
+			bad.Add(at, full, fmt.Sprintf("the base document has %d lifts, counted from 0", lifts))
+			continue
+		}
+		j := slices.IndexFunc(measures, func(m measure) bool { return m.name == name })
+		if j < 0 {
+			var all []string
+			for _, m := range measures {
+				all = append(all, m.name)
+			}
+			bad.Add(at, full, "must be one of "+strings.Join(all, ", "))
+			continue
+		}
+		if slices.ContainsFunc(out, func(o output) bool { return o.name == full }) {
+			bad.Add(at, full, "is named twice")
+			continue
+		}
+		m := measures[j]
+		out = append(out, output{name: full, unit: m.unit, text: m.text, which: which, need: m.need, of: m.of})
+	}
+	return out
+}
+
+// cautions returns the sentences that belong to the answers of a design: those
+// of its base document.
+func (d *design) cautions() []string {
+	v, err := newVariant(d)
+	if err != nil {
+		return nil
+	}
+	if v.model, err = v.document.Setup.Compile(); err != nil {
+		return nil
+	}
+	var all ballast.Cautions
+	var slope stability.Cautions
+	for i, n := range v.need {
+		if n != 0 && v.ask(&v.document.Lifts[i], n|needUse, &v.answers[i]) == nil {
+			all |= v.answers[i].use.Cautions
+			slope |= v.answers[i].tip.Cautions
+		}
+	}
+	lines := all.Lines()
+	for _, l := range slope.Lines() {
+		if !slices.Contains(lines, l) {
+			lines = append(lines, l)
+		}
+	}
+	return lines
+}
+
+// job returns the work of a design.
+func (d *design) job() *job {
+	return newJob(d.plan, d.factors, d.outputs, func() (evaluator, error) { return newVariant(d) })
+}
+
+// A variant evaluates a design's variants, one after the other, in a document
+// of its own.
+type variant struct {
+	document *ballast.Document
+	factors  []factor
+	set      []func(float64)
+	// setup says which factors are inputs of the setup, and not of the lifts:
+	// the setup is compiled again only when one of them changes.
+	setup   []bool
+	last    []float64
+	model   *ballast.Model
+	refused error // why the last setup was refused
+	outputs []output
+	need    []need // of each lift
+	answers []answers
+}
+
+func newVariant(d *design) (*variant, error) {
+	doc, err := readDocument(d.file.Base)
+	if err != nil {
+		return nil, err
+	}
+	set, err := setters(reflect.ValueOf(doc).Elem(), d.factors)
+	if err != nil {
+		return nil, err
+	}
+	v := &variant{document: doc, factors: d.factors, set: set, outputs: d.outputs,
+		last: make([]float64, len(set)), need: make([]need, len(doc.Lifts)), answers: make([]answers, len(doc.Lifts))}
+	for i, f := range d.factors {
+		v.last[i] = nan
+		inSetup := false
+		for _, p := range f.paths {
+			inSetup = inSetup || !within(p, "lifts")
+		}
+		v.setup = append(v.setup, inSetup)
+	}
+	for _, o := range d.outputs {
+		v.need[o.which] |= o.need
+	}
+	return v, nil
+}
+
+// evaluate sets the factors, compiles what changed, and asks.
+func (v *variant) evaluate(x, y []float64) error {
+	changed := v.model == nil && v.refused == nil
+	for i, value := range x {
+		if value != v.last[i] {
+			v.set[i](value)
+			v.last[i] = value
+			changed = changed || v.setup[i]
+		}
+	}
+	if changed {
+		v.model, v.refused = v.document.Setup.Compile()
+		if v.refused != nil {
+			var at units.FieldErrors
+			at.Join("setup", v.refused)
+			v.refused = at.Err()
+		}
+	}
+	if v.refused != nil {
+		return v.refused
+	}
+	for i, n := range v.need {
+		if n == 0 {
+			continue
+		}
+		if err := v.ask(&v.document.Lifts[i], n, &v.answers[i]); err != nil {
+			var at units.FieldErrors
+			at.Join(units.Index("lifts", i), err)
+			return at.Err()
+		}
+	}
+	for i := range v.outputs {
+		o := &v.outputs[i]
+		y[i] = o.of(&v.answers[o.which])
+	}
+	return nil
+}
+
+func (v *variant) ask(lift *ballast.Lift, n need, a *answers) error {
+	c, err := v.model.Case(*lift)
+	if err != nil {
+		return err
+	}
+	if n&needUse != 0 {
+		a.use = c.Use()
+	}
+	var load units.Mass
+	if s := v.document.Setup.Attachment; s != nil {
+		load = lift.Load.MassOn(*s)
+	}
+	if n&needCheck != 0 {
+		a.check = c.Check(load)
+	}
+	if n&needTip != 0 {
+		vehicle, err := c.Vehicle(load)
+		if err != nil {
+			return err
+		}
+		m, err := vehicle.Compile()
+		if err != nil {
+			return err
+		}
+		a.tip = m.WorstTip()
+	}
+	return nil
+}

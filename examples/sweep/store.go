@@ -1,0 +1,292 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"example.com/steelyard/examples/internal/atomicfile"
+	"example.com/steelyard/examples/internal/cli"
+)
+
+// A folder of results holds
+//
+//	design.json                the design, with its base document
+//	manifest-0001-of-0004.json what the run of a shard has finished
+//	chunk-00000017.csv         the rows of a chunk
+//
+// A chunk takes its name when it is whole and on the disk, and only then
+// does it enter the manifest. Whatever happens to the program, a file in the
+// folder is whole or has no place in the manifest, and the run that goes on
+// evaluates again what has none. Shards may share a folder.
+
+// shard is which part of the chunks a run evaluates: part k of n.
+type shard struct{ k, n int }
+
+func (s shard) String() string { return fmt.Sprintf("%d/%d", s.k, s.n) }
+
+// span returns the chunks of the shard: first to end-1 of all.
+func (s shard) span(chunks int) (first, end int) {
+	return int(int64(chunks) * int64(s.k-1) / int64(s.n)), int(int64(chunks) * int64(s.k) / int64(s.n))
+}
+
+// manifest is what a run of a shard has finished.
+type manifest struct {
+	Version   int          `json:"version"`
+	Design    string       `json:"design"` // SHA-256 of design.json
+	Shard     string       `json:"shard"`
+	Format    format       `json:"format"`
+	Digits    int          `json:"digits"`
+	Rows      int64        `json:"rows"`
+	ChunkRows int64        `json:"chunkRows"`
+	Chunks    []chunkEntry `json:"chunks"`
+}
+
+// chunkEntry is a chunk that is finished.
+type chunkEntry struct {
+	Chunk int    `json:"chunk"`
+	Bytes int64  `json:"bytes"`
+	CRC   uint32 `json:"crc32c"`
+}
+
+const designName = "design.json"
+
+func manifestName(s shard) string     { return fmt.Sprintf("manifest-%04d-of-%04d.json", s.k, s.n) }
+func (m *manifest) file(c int) string { return fmt.Sprintf("chunk-%08d.%s", c, m.Format) }
+
+var castagnoli = crc32.MakeTable(crc32.Castagnoli)
+
+// store is a folder in which a run of a shard keeps what it has finished.
+type store struct {
+	dir      string
+	shard    shard
+	manifest manifest
+	saved    time.Time
+	dirty    bool
+}
+
+// openStore makes a folder ready for a run, or finds in it what an earlier
+// run of the same design and shard has finished. It says on warn which
+// chunks were damaged since and will be evaluated again.
+func openStore(dir string, d *design, j *job, s shard, f format, digits int, warn io.Writer) (*store, error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return nil, cli.Usage(cli.Plain(err))
+	}
+	st := &store{dir: dir, shard: s, manifest: manifest{
+		Version: 1, Design: d.id, Shard: s.String(), Format: f, Digits: digits, Rows: j.plan.rows, ChunkRows: j.chunkRows,
+	}}
+	text, err := os.ReadFile(filepath.Join(dir, designName))
+	switch {
+	case err == nil && !bytes.Equal(text, d.text):
+		return nil, cli.Usagef("%s holds the results of another design, seed or number of samples: choose another folder", dir)
+	case errors.Is(err, fs.ErrNotExist):
+		if err := onlyOurs(dir); err != nil {
+			return nil, err
+		}
+		if err := atomicfile.Write(filepath.Join(dir, designName), d.text); err != nil {
+			return nil, cli.Plain(err)
+		}
+	case err != nil:
+		return nil, cli.Plain(err)
+	}
+	old, err := readManifest(filepath.Join(dir, manifestName(s)))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return st, st.save()
+	case err != nil:
+		return nil, err
+	}
+	if err := old.sameTable(&st.manifest); err != nil {
+		return nil, cli.Usagef("%s: %w: choose another folder, or the same flags", dir, err)
+	}
+	first, end := s.span(j.chunks())
+	for _, c := range old.Chunks {
+		if c.Chunk < first || c.Chunk >= end {
+			continue
+		}
+		if err := c.verify(filepath.Join(dir, old.file(c.Chunk))); err != nil {
+			fmt.Fprintf(warn, "sweep: %v: its rows are evaluated again\n", err)
+			st.dirty = true
+			continue
+		}
+		st.manifest.Chunks = append(st.manifest.Chunks, c)
+	}
+	st.removeUnfinished(first, end)
+	return st, st.save()
+}
+
+// onlyOurs refuses a folder that holds something else, such as a home folder
+// named by mistake.
+func onlyOurs(dir string) error {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return cli.Usage(cli.Plain(err))
+	}
+	for _, e := range entries {
+		// Another shard may be starting in the same folder at this moment.
+		ours := e.Name() == designName
+		for _, prefix := range []string{atomicfile.TempPrefix, "manifest-", "chunk-"} {
+			ours = ours || strings.HasPrefix(e.Name(), prefix)
+		}
+		if !ours {
+			return cli.Usagef("%s holds other files, such as %s: give a new or an empty folder", dir, e.Name())
+		}
+	}
+	return nil
+}
+
+// removeUnfinished removes what a killed run of this shard left.
+func (st *store) removeUnfinished(first, end int) {
+	left, _ := filepath.Glob(filepath.Join(st.dir, atomicfile.TempPrefix+"chunk-*"))
+	for _, name := range left {
+		var c int
+		rest := strings.TrimPrefix(filepath.Base(name), atomicfile.TempPrefix)
+		if n, _ := fmt.Sscanf(rest, "chunk-%d.", &c); n == 1 && c >= first && c < end {
+			os.Remove(name)
+		}
+	}
+}
+
+// missing returns the chunks of the shard that are not finished.
+func (st *store) missing(chunks int) []int {
+	have := map[int]bool{}
+	for _, c := range st.manifest.Chunks {
+		have[c.Chunk] = true
+	}
+	var list []int
+	first, end := st.shard.span(chunks)
+	for c := first; c < end; c++ {
+		if !have[c] {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// add enters a chunk in the manifest. The manifest on the disk lags behind by
+// a second at most: a kill then costs the chunks of that second.
+func (st *store) add(c chunkEntry) error {
+	st.manifest.Chunks = append(st.manifest.Chunks, c)
+	st.dirty = true
+	if time.Since(st.saved) < time.Second {
+		return nil
+	}
+	return st.save()
+}
+
+func (st *store) save() error {
+	if !st.dirty && !st.saved.IsZero() {
+		return nil
+	}
+	text, err := json.MarshalIndent(&st.manifest, "", "\t")
+	if err != nil {
+		return err
+	}
+	if err := atomicfile.Write(filepath.Join(st.dir, manifestName(st.shard)), append(text, '\n')); err != nil {
+		return cli.Plain(err)
+	}
+	st.dirty, st.saved = false, time.Now()
+	return nil
+}
+
+// chunkFile is a chunk in the making; it counts and sums what is written.
+type chunkFile struct {
+	*atomicfile.File
+	buf   *bufio.Writer
+	entry chunkEntry
+}
+
+func (st *store) create(chunk int) (*chunkFile, error) {
+	f, err := atomicfile.Create(filepath.Join(st.dir, st.manifest.file(chunk)))
+	if err != nil {
+		return nil, cli.Plain(err)
+	}
+	c := &chunkFile{File: f, entry: chunkEntry{Chunk: chunk}}
+	c.buf = bufio.NewWriterSize(writerFunc(func(p []byte) (int, error) {
+		n, err := f.Write(p)
+		c.entry.Bytes += int64(n)
+		c.entry.CRC = crc32.Update(c.entry.CRC, castagnoli, p[:n])
+		return n, err
+	}), 1<<16)
+	return c, nil
+}
+
+// finish gives the chunk its name.
+func (c *chunkFile) finish() (chunkEntry, error) {
+	if err := c.buf.Flush(); err != nil {
+		return c.entry, err
+	}
+	return c.entry, c.Commit()
+}
+
+type writerFunc func([]byte) (int, error)
+
+func (f writerFunc) Write(p []byte) (int, error) { return f(p) }
+
+// maxManifestBytes bounds a manifest.
+const maxManifestBytes = 256 << 20
+
+func readManifest(path string) (*manifest, error) {
+	data, err := cli.ReadFile(path, maxManifestBytes)
+	if err != nil {
+		return nil, err
+	}
+	var m manifest
+	if err := json.Unmarshal(data, &m); err != nil {
+		return nil, cli.Usagef("%s: %w: it is damaged; delete it and run the sweep again", path, err)
+	}
+	if m.Version != 1 || !m.Format.valid() || m.Rows < 1 || m.ChunkRows < 1 {
+		return nil, cli.Usagef("%s: it is not the manifest of a sweep", path)
+	}
+	return &m, nil
+}
+
+// sameTable reports in what the tables of two manifests differ.
+func (m *manifest) sameTable(o *manifest) error {
+	switch {
+	case m.Design != o.Design:
+		return fmt.Errorf("its results are of another design")
+	case m.Format != o.Format:
+		return fmt.Errorf("its results are in %s, not in %s", m.Format, o.Format)
+	case m.Digits != o.Digits:
+		return fmt.Errorf("its numbers have %d digits, not %d", m.Digits, o.Digits)
+	case m.Rows != o.Rows || m.ChunkRows != o.ChunkRows:
+		return fmt.Errorf("its results were cut into chunks by another version of this program")
+	}
+	return nil
+}
+
+// verify reads a finished chunk and compares it with its entry.
+func (c chunkEntry) verify(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return cli.Plain(err)
+	}
+	defer f.Close()
+	return c.copyTo(io.Discard, f, path)
+}
+
+// copyTo copies a chunk and reports, in the end, whether it was damaged.
+func (c chunkEntry) copyTo(w io.Writer, r io.Reader, path string) error {
+	sum := crc32.New(castagnoli)
+	n, err := io.Copy(io.MultiWriter(w, sum), r)
+	if err != nil {
+		return err
+	}
+	if n != c.Bytes {
+		return cli.Usagef("%s: %d bytes where there were %d: it was cut short or changed after it was written", path, n, c.Bytes)
+	}
+	if sum.Sum32() != c.CRC {
+		return cli.Usagef("%s: its bytes were changed after it was written", path)
+	}
+	return nil
+}

@@ -1,0 +1,369 @@
+package main
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/parquet-go/parquet-go"
+)
+
+// A column of the result is a number, or one of a few texts.
+type column struct {
+	name string
+	unit string   // SI, in the header
+	text []string // not nil: the values are places in it
+}
+
+func (c column) header() string {
+	if c.unit == "" {
+		return c.name
+	}
+	return c.name + " [" + c.unit + "]"
+}
+
+// The columns of a result are the row number, the factors, the outputs, and
+// why the library refused the variant, which is empty when it did not.
+const (
+	rowHeader     = "row"
+	refusedHeader = "refused"
+)
+
+// A tableWriter writes rows. A cell that is not a number (NaN) is empty: the
+// library did not check it, or refused the variant.
+type tableWriter interface {
+	row(row int64, cells []float64, refused string) error
+	// close writes what comes last; it leaves the file below open.
+	close() error
+}
+
+// A tableReader reads back what a tableWriter wrote.
+type tableReader interface {
+	// next fills cells and returns io.EOF after the last row.
+	next(cells []float64) (row int64, refused string, err error)
+}
+
+// format is how a result is written.
+type format string
+
+// The formats.
+const (
+	formatCSV     format = "csv"
+	formatParquet format = "parquet"
+)
+
+func (f format) valid() bool { return f == formatCSV || f == formatParquet }
+
+// writer returns a writer of a table. The header is written only if asked
+// for; Parquet always has it.
+func (f format) writer(w io.Writer, columns []column, digits int, header bool) tableWriter {
+	if f == formatParquet {
+		return newParquetWriter(w, columns)
+	}
+	c := &csvWriter{w: w, columns: columns, digits: digits}
+	if header {
+		c.head()
+	}
+	return c
+}
+
+// maxReason bounds the text of a refusal in a table.
+const maxReason = 300
+
+// reason makes one bounded line of an error.
+func reason(err error) string {
+	s := strings.ToValidUTF8(strings.ReplaceAll(err.Error(), "\n", "; "), "?")
+	if len(s) > maxReason {
+		s = s[:maxReason]
+		for !utf8.ValidString(s) {
+			s = s[:len(s)-1]
+		}
+		s += "..."
+	}
+	return s
+}
+
+// csvWriter writes CSV as RFC 4180 has it, but with the line ends of Unix.
+// Numbers have at most as many significant digits as asked for.
+type csvWriter struct {
+	w       io.Writer
+	columns []column
+	digits  int
+	buf     []byte
+	err     error
+}
+
+func (c *csvWriter) head() {
+	c.buf = append(c.buf, rowHeader...)
+	for _, col := range c.columns {
+		c.buf = append(c.buf, ',')
+		c.text(col.header())
+	}
+	c.buf = append(c.buf, ","+refusedHeader+"\n"...)
+}
+
+func (c *csvWriter) text(s string) {
+	if !strings.ContainsAny(s, ",\"\r\n") {
+		c.buf = append(c.buf, s...)
+		return
+	}
+	c.buf = append(c.buf, '"')
+	c.buf = append(c.buf, strings.ReplaceAll(s, `"`, `""`)...)
+	c.buf = append(c.buf, '"')
+}
+
+func (c *csvWriter) row(row int64, cells []float64, refused string) error {
+	c.buf = strconv.AppendInt(c.buf, row, 10)
+	for i, v := range cells {
+		c.buf = append(c.buf, ',')
+		switch {
+		case math.IsNaN(v):
+		case c.columns[i].text != nil:
+			c.text(c.columns[i].text[int(v)])
+		default:
+			c.buf = strconv.AppendFloat(c.buf, v, 'g', c.digits, 64)
+		}
+	}
+	c.buf = append(c.buf, ',')
+	c.text(refused)
+	c.buf = append(c.buf, '\n')
+	if len(c.buf) > 1<<16 {
+		return c.flush()
+	}
+	return nil
+}
+
+func (c *csvWriter) flush() error {
+	if c.err == nil {
+		_, c.err = c.w.Write(c.buf)
+	}
+	c.buf = c.buf[:0]
+	return c.err
+}
+
+func (c *csvWriter) close() error { return c.flush() }
+
+type csvReader struct {
+	r       *csv.Reader
+	columns []column
+	index   []map[string]float64
+}
+
+// newCSVReader reads the header and compares it with the columns.
+func newCSVReader(r io.Reader, columns []column) (*csvReader, error) {
+	c := &csvReader{r: csv.NewReader(r), columns: columns, index: make([]map[string]float64, len(columns))}
+	c.r.ReuseRecord = true
+	c.r.FieldsPerRecord = len(columns) + 2
+	head, err := c.r.Read()
+	if err != nil {
+		return nil, err
+	}
+	for i, col := range columns {
+		if head[i+1] != col.header() {
+			return nil, fmt.Errorf("column %d is %q, not %q", i+2, head[i+1], col.header())
+		}
+		if col.text != nil {
+			c.index[i] = make(map[string]float64, len(col.text))
+			for j, t := range col.text {
+				c.index[i][t] = float64(j)
+			}
+		}
+	}
+	return c, nil
+}
+
+func (c *csvReader) next(cells []float64) (int64, string, error) {
+	rec, err := c.r.Read()
+	if err != nil {
+		return 0, "", err
+	}
+	row, err := strconv.ParseInt(rec[0], 10, 64)
+	if err != nil {
+		return 0, "", err
+	}
+	for i := range cells {
+		s := rec[i+1]
+		switch {
+		case s == "":
+			cells[i] = math.NaN()
+		case c.columns[i].text != nil:
+			v, ok := c.index[i][s]
+			if !ok {
+				return 0, "", fmt.Errorf("row %d: %s: %q is not one of its values", row, c.columns[i].name, s)
+			}
+			cells[i] = v
+		default:
+			if cells[i], err = strconv.ParseFloat(s, 64); err != nil {
+				return 0, "", err
+			}
+		}
+	}
+	return row, rec[len(rec)-1], nil
+}
+
+// schema returns the Parquet schema of a table. Parquet keeps the columns of
+// a group in the order of their names; the columns are found by name.
+func schema(columns []column) (s *parquet.Schema, leaf []int) {
+	group := parquet.Group{
+		rowHeader:     parquet.Leaf(parquet.Int64Type),
+		refusedHeader: parquet.Optional(parquet.Encoded(parquet.String(), &parquet.RLEDictionary)),
+	}
+	for _, c := range columns {
+		n := parquet.Optional(parquet.Leaf(parquet.DoubleType))
+		if c.text != nil {
+			n = parquet.Optional(parquet.Encoded(parquet.String(), &parquet.RLEDictionary))
+		}
+		group[c.header()] = n
+	}
+	s = parquet.NewSchema("sweep", group)
+	at := map[string]int{}
+	for i, f := range s.Fields() {
+		at[f.Name()] = i
+	}
+	leaf = append(leaf, at[rowHeader])
+	for _, c := range columns {
+		leaf = append(leaf, at[c.header()])
+	}
+	return s, append(leaf, at[refusedHeader])
+}
+
+// parquetBatch is how many rows go to the Parquet library at a time.
+const parquetBatch = 256
+
+type parquetWriter struct {
+	w       *parquet.Writer
+	columns []column
+	leaf    []int
+	text    [][]parquet.Value
+	rows    []parquet.Row
+}
+
+func newParquetOutput(w io.Writer, s *parquet.Schema) *parquet.Writer {
+	return parquet.NewWriter(w, s, parquet.Compression(&parquet.Zstd), parquet.CreatedBy("steelyard sweep", "1", ""))
+}
+
+func newParquetWriter(w io.Writer, columns []column) *parquetWriter {
+	s, leaf := schema(columns)
+	p := &parquetWriter{w: newParquetOutput(w, s), columns: columns, leaf: leaf, text: make([][]parquet.Value, len(columns))}
+	for i, c := range columns {
+		for _, t := range c.text {
+			p.text[i] = append(p.text[i], parquet.ByteArrayValue([]byte(t)).Level(0, 1, leaf[i+1]))
+		}
+	}
+	return p
+}
+
+func (p *parquetWriter) row(row int64, cells []float64, refused string) error {
+	n := len(p.leaf)
+	if len(p.rows) < cap(p.rows) {
+		p.rows = p.rows[:len(p.rows)+1]
+	} else {
+		p.rows = append(p.rows, nil)
+	}
+	r := &p.rows[len(p.rows)-1]
+	if cap(*r) < n {
+		*r = make(parquet.Row, n)
+	}
+	v := (*r)[:n]
+	*r = v
+	v[p.leaf[0]] = parquet.Int64Value(row).Level(0, 0, p.leaf[0])
+	for i, x := range cells {
+		l := p.leaf[i+1]
+		switch {
+		case math.IsNaN(x):
+			v[l] = parquet.NullValue().Level(0, 0, l)
+		case p.text[i] != nil:
+			v[l] = p.text[i][int(x)]
+		default:
+			v[l] = parquet.DoubleValue(x).Level(0, 1, l)
+		}
+	}
+	l := p.leaf[n-1]
+	v[l] = parquet.NullValue().Level(0, 0, l)
+	if refused != "" {
+		v[l] = parquet.ByteArrayValue([]byte(refused)).Level(0, 1, l)
+	}
+	if len(p.rows) == parquetBatch {
+		return p.flush()
+	}
+	return nil
+}
+
+func (p *parquetWriter) flush() error {
+	_, err := p.w.WriteRows(p.rows)
+	p.rows = p.rows[:0]
+	return err
+}
+
+func (p *parquetWriter) close() error { return errors.Join(p.flush(), p.w.Close()) }
+
+type parquetReader struct {
+	rows    *parquet.Reader
+	columns []column
+	leaf    []int
+	index   []map[string]float64
+	batch   []parquet.Row
+	n, at   int
+}
+
+func newParquetReader(r io.ReaderAt, size int64, columns []column) (*parquetReader, error) {
+	f, err := parquet.OpenFile(r, size)
+	if err != nil {
+		return nil, err
+	}
+	s, leaf := schema(columns)
+	if !parquet.EqualNodes(s, f.Schema()) {
+		return nil, fmt.Errorf("it has other columns than the design")
+	}
+	p := &parquetReader{rows: parquet.NewReader(f), columns: columns, leaf: leaf, index: make([]map[string]float64, len(columns)), batch: make([]parquet.Row, parquetBatch)}
+	for i, col := range columns {
+		if col.text != nil {
+			p.index[i] = make(map[string]float64, len(col.text))
+			for j, t := range col.text {
+				p.index[i][t] = float64(j)
+			}
+		}
+	}
+	return p, nil
+}
+
+func (p *parquetReader) next(cells []float64) (int64, string, error) {
+	if p.at == p.n {
+		n, err := p.rows.ReadRows(p.batch)
+		if n == 0 {
+			if err == nil {
+				err = io.ErrNoProgress
+			}
+			return 0, "", err
+		}
+		p.n, p.at = n, 0
+	}
+	v := p.batch[p.at]
+	p.at++
+	row := v[p.leaf[0]].Int64()
+	for i := range cells {
+		x := v[p.leaf[i+1]]
+		switch {
+		case x.IsNull():
+			cells[i] = math.NaN()
+		case p.index[i] != nil:
+			j, ok := p.index[i][string(x.ByteArray())]
+			if !ok {
+				return 0, "", fmt.Errorf("row %d: %s: %q is not one of its values", row, p.columns[i].name, x.ByteArray())
+			}
+			cells[i] = j
+		default:
+			cells[i] = x.Double()
+		}
+	}
+	refused := ""
+	if x := v[p.leaf[len(p.leaf)-1]]; !x.IsNull() {
+		refused = string(x.ByteArray())
+	}
+	return row, refused, nil
+}

@@ -1,0 +1,131 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"io"
+	"math"
+	"strings"
+	"testing"
+)
+
+var tableColumns = []column{
+	{name: "machine.mass", unit: "kg"},
+	{name: `odd, "name"`, text: []string{"none", "a, b", `say "c"`}},
+	{name: "usable", unit: "kg"},
+}
+
+// tableRows are rows whose every kind of cell a table must keep.
+var tableRows = []struct {
+	cells   []float64
+	refused string
+}{
+	{[]float64{1234.5, 0, 0.000123}, ""},
+	{[]float64{-2, 1, math.NaN()}, ""},
+	{[]float64{math.NaN(), 2, math.NaN()}, "machine.mass: must be given,\nat least 50 kg; \"x\""},
+	{[]float64{1e7, math.NaN(), 1e-9}, ""},
+}
+
+func TestTablesAreReadBack(t *testing.T) {
+	for _, f := range []format{formatCSV, formatParquet} {
+		var buf bytes.Buffer
+		w := f.writer(&buf, tableColumns, 17, true)
+		for i, r := range tableRows {
+			why := ""
+			if r.refused != "" {
+				why = reason(errors.New(r.refused))
+			}
+			if err := w.row(int64(i)+7, r.cells, why); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := w.close(); err != nil {
+			t.Fatal(err)
+		}
+		var r tableReader
+		var err error
+		if f == formatParquet {
+			r, err = newParquetReader(bytes.NewReader(buf.Bytes()), int64(buf.Len()), tableColumns)
+		} else {
+			r, err = newCSVReader(&buf, tableColumns)
+		}
+		if err != nil {
+			t.Fatal(f, err)
+		}
+		cells := make([]float64, len(tableColumns))
+		for i, want := range tableRows {
+			row, refused, err := r.next(cells)
+			if err != nil || row != int64(i)+7 || (refused != "") != (want.refused != "") || strings.Contains(refused, "\n") {
+				t.Fatalf("%s: row %d, %q, %v", f, row, refused, err)
+			}
+			for c, v := range cells {
+				if v != want.cells[c] && !(math.IsNaN(v) && math.IsNaN(want.cells[c])) {
+					t.Errorf("%s: row %d, column %d: got %g, want %g", f, i, c, v, want.cells[c])
+				}
+			}
+		}
+		if _, _, err := r.next(cells); err != io.EOF {
+			t.Errorf("%s: after the last row: %v", f, err)
+		}
+	}
+}
+
+// What this program writes is CSV to the reader of the standard library, and
+// no number has more digits than asked for.
+func TestCSVIsBounded(t *testing.T) {
+	var buf bytes.Buffer
+	w := formatCSV.writer(&buf, tableColumns, 4, true)
+	if err := errors.Join(w.row(1, []float64{math.Pi * 1e3, 1, -math.Pi / 1e7}, ""), w.close()); err != nil {
+		t.Fatal(err)
+	}
+	records, err := csv.NewReader(&buf).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := [][]string{
+		{"row", "machine.mass [kg]", `odd, "name"`, "usable [kg]", "refused"},
+		{"1", "3142", "a, b", "-3.142e-07", ""},
+	}
+	for i := range want {
+		if strings.Join(records[i], "|") != strings.Join(want[i], "|") {
+			t.Errorf("got %q, want %q", records[i], want[i])
+		}
+	}
+}
+
+func TestReaderRefusesAnotherTable(t *testing.T) {
+	for name, text := range map[string]string{
+		"other column": "row,machine.mass [lb],\"odd, \"\"name\"\"\",usable [kg],refused\n",
+		"few columns":  "row,refused\n",
+		"empty":        "",
+	} {
+		if _, err := newCSVReader(strings.NewReader(text), tableColumns); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+	head := "row,machine.mass [kg],\"odd, \"\"name\"\"\",usable [kg],refused\n"
+	for _, line := range []string{"1,2,none", "1,2,none,3", "x,2,none,3,", "1,2,other,3,", "1,2,none,3..4,", "1,\"2,none,3,"} {
+		r, err := newCSVReader(strings.NewReader(head+line), tableColumns)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := r.next(make([]float64, 3)); err == nil {
+			t.Errorf("%q: no error", line)
+		}
+	}
+	if _, err := newParquetReader(strings.NewReader("PAR1 no"), 7, tableColumns); err == nil {
+		t.Error("no Parquet: no error")
+	}
+}
+
+func FuzzReadCSV(f *testing.F) {
+	f.Add("row,machine.mass [kg],\"odd, \"\"name\"\"\",usable [kg],refused\n1,2,none,3,\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		r, err := newCSVReader(strings.NewReader(text), tableColumns)
+		cells := make([]float64, len(tableColumns))
+		for err == nil {
+			_, _, err = r.next(cells)
+		}
+	})
+}
