@@ -1,2 +1,40 @@
 // Package ballast answers what a machine may lift, and what weight must go where.
+//
+// A [Setup] is a [Machine] with its [Loader], an [Attachment] and its ballast
+// as [Piece] values. A [Lift] is a load case: at which height, on which
+// ground, by which safety basis. [Setup.UsableLoad] finds the greatest load
+// with every limit beside it, [Setup.Check] says whether one load may be
+// lifted and how much of each limit it uses, [Setup.Chart] makes a load
+// chart. To ask often, [Setup.Compile] once: a [Model] and the [Case] values
+// it makes are immutable, safe for many goroutines, and [Case.Check]
+// allocates nothing. The convenient methods call the compiled ones, and give
+// the same bits.
+//
+// # The physics of a lift
+//
+// In one case every limit is linear in the load. Wheel loads come from the
+// linear rows of package stability: with the front axle on a free pin the
+// body tips about the line from a rear contact to the pin. Tipping forward is
+// the rear axle's load falling to zero; on level ground
+//
+//	tipping load = [sum over everything else of m_i (L - x_i)] / (x_load - L).
+//
+// The hydraulic limit is a balance of moments about the arm's pivot, or the
+// loader's rated points. The dynamic factor multiplies load, attachment and
+// arms in limits of force and moment; static ratings of axles, tires, wheels,
+// gross mass, coupler and attachment take none, and neither does a safety
+// basis that is a share or a fraction.
+//
+// # What is not known
+//
+// Zero means "not given". A rating that nobody gave is [stability.NotChecked]
+// and never infinite. What no brochure prints (height of the center of
+// gravity, of the front axle's pin, mass of the front axle) is needed on
+// slopes and under braking only: without it level answers stay, and slope
+// answers are not checked, with [Notes] that say what to measure. Without a
+// safety [Basis] no usable load is stated.
+//
+// Every answer carries [Cautions] as data. This is a calculation: operator's
+// manuals, local rules and licensed practice come first, and nobody looks for
+// a tipping load by lifting.
 package ballast

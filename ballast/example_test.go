@@ -1,0 +1,136 @@
+package ballast_test
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"strings"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// yard is the invented compact tractor of a growers' co-operative with its
+// loader and bin forks.
+func yard() ballast.Setup {
+	return ballast.Setup{
+		Machine: ballast.Machine{
+			Mass: 1500, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
+			CG:        stability.Point{X: 0.76, Z: 0.66},
+			Wheelbase: 1.75, RearTrack: 1.2,
+			Operator: ballast.LightOperator, Seat: stability.Point{X: 0.35, Z: 1.15},
+			Fuel:  ballast.Fuel{State: ballast.FuelAsStated},
+			Front: ballast.Axle{Rating: 1700, Tire: ballast.TireRating{LoadIndex: 106, SpeedSymbol: liquid.SpeedA8}},
+			Rear:  ballast.Axle{Rating: 2100},
+		},
+		Loader: &ballast.Loader{
+			Pivot: stability.Point{X: 0.85, Z: 1.3}, Arm: 1.75, LowestPin: 0.18, HighestPin: 2.7,
+			FrameMass: 110, FrameCG: stability.Point{X: 1.1, Z: 0.8}, ArmMass: 190, ArmCG: 1.1,
+			Rated: []ballast.RatedPoint{{PinHeight: 0.2, AtPin: 1150}, {PinHeight: 1.5, AtPin: 1000}, {PinHeight: 2.7, AtPin: 800}},
+		},
+		Attachment: &ballast.Attachment{Kind: ballast.Forks, Mass: 105, CG: ballast.Offset{Ahead: 0.18, Above: 0.05},
+			Face: 0.12, LoadCenter: 0.5, Tine: -0.12},
+		Pieces: []ballast.Piece{{Kind: ballast.HitchBox, Mass: 350, CG: stability.Point{X: -1.15, Z: 0.6}, State: ballast.Raised}},
+	}
+}
+
+// deck is taking a bin off a trailer deck 36 inches up.
+var deck = ballast.Lift{
+	Kind: ballast.TakeOffDeck, Height: 36 * units.Inch, Datum: ballast.TineHeight, Factor: 1.3,
+	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: ballast.LoaderRearShare},
+}
+
+// What may be taken off a trailer deck, and what limits it.
+func ExampleSetup_UsableLoad() {
+	use, err := yard().UsableLoad(deck)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("no more than %.0f kg: %s\n", math.Floor(float64(use.Mass)), use.Governing.Title())
+	for _, l := range use.Limits {
+		if l.Status == stability.Within || l.Status == stability.Binds {
+			fmt.Printf("%-21s %4.0f kg\n", l.Kind.Title(), float64(l.Mass))
+		}
+	}
+	tires := use.Limit(ballast.LimitRearTire)
+	fmt.Println(tires.Kind.Title()+":", tires.Status)
+	// Output:
+	// no more than 393 kg: tipping forward
+}
+
+// Whether one bin may be lifted, with what is left of each limit.
+func ExampleSetup_Check() {
+	check, err := yard().Check(deck, 350)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(check.Status, check.OK())
+	tipping := check.Limit(ballast.LimitTipping)
+	fmt.Printf("%s: %.0f %% used\n", tipping.Kind.Title(), 100*float64(tipping.Used))
+	fmt.Printf("rear axle %.0f %% of all\n", 100*float64(check.Axles.RearShare()))
+	// Output:
+}
+
+// A load chart over the height of the tines and the load center.
+func ExampleSetup_Chart() {
+	lift := deck
+	lift.Kind, lift.Height = ballast.Hold, 0
+	heights := []units.Length{0.3, 0.9, 1.8}
+	centers := []units.Length{0.5, 0.6}
+	chart, err := yard().Chart(lift, heights, centers)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for i, h := range chart.Heights {
+		fmt.Printf("%.1f m:", float64(h))
+		for _, c := range chart.Cells[i] {
+			fmt.Printf(" %4.0f kg (%v)", float64(c.Mass), c.Governing)
+		}
+		fmt.Println()
+	}
+	// Output:
+}
+
+// A compiled case answers load after load without compiling again.
+func ExampleModel_Case() {
+	model, err := yard().Compile()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	c, err := model.Case(deck)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, load := range []units.Mass{200, 400, 600} {
+		check := c.Check(load)
+		fmt.Printf("%.0f kg: %v, rear axle %.0f kg\n", float64(load), check.Status, float64(check.Axles.Rear))
+	}
+	// Output:
+}
+
+// A document is strict: what is wrong is named by its path, all at once.
+func ExampleDecode() {
+	const text = `{"version": 1, "setup": {"machine": {"mass": "1500 kg", "wheel base": "69 in", "rearTrack": 48}}}`
+	_, err := ballast.Decode(strings.NewReader(text))
+	fmt.Println(err)
+	// Output:
+}
+
+// What is written is read back bit for bit.
+func ExampleDocument_Encode() {
+	lift := ballast.Lift{Height: 36 * units.Inch, Datum: ballast.TineHeight}
+	d := ballast.Document{Setup: yard(), Lifts: []ballast.Lift{lift}}
+	d.Setup.Loader, d.Setup.Attachment, d.Setup.Pieces = nil, nil, nil
+	d.Setup.Machine.Front, d.Setup.Machine.Rear = ballast.Axle{}, ballast.Axle{}
+	if err := d.Encode(os.Stdout); err != nil {
+		fmt.Println(err)
+	}
+	// Output:
+}
