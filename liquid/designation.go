@@ -50,7 +50,7 @@ const (
 	BiasBelted
 )
 
-var constructionNames = []string{"", "bias", "radial", "bias-belted"}
+var constructionNames = []string{"", "bias", "radial", "biasBelted"}
 
 // String returns the name of the construction, empty if unknown.
 func (c Construction) String() string { return enumString("Construction", constructionNames, c) }

@@ -143,7 +143,7 @@ func TestFillSpecial(t *testing.T) {
 	if err != nil || r.Fraction != 1 || !r.Notes.Has(NoteLevelClamped) || !r.Cautions.Has(CautionOverfill) {
 		t.Errorf("too much: %+v, %v", r, err)
 	}
-	if err := r.Notes.Err(NoteLevelClamped); !errors.Is(err, ErrNote) || !strings.Contains(err.Error(), "level clamped") {
+	if err := r.Notes.Err(NoteLevelClamped); !errors.Is(err, ErrNote) || !strings.Contains(err.Error(), "levelClamped") {
 		t.Errorf("strict: %v", err)
 	}
 	if err := r.Notes.Err(NoteBeyondEutectic); err != nil {
@@ -388,4 +388,34 @@ func FuzzFill(f *testing.F) {
 			t.Fatalf("%+v: compiled volume off by %v", q, d)
 		}
 	})
+}
+
+// The band holds what the valve's radius may be, above the axle and below it.
+func TestValveBand(t *testing.T) {
+	for _, clock := range []float64{12, 2, 4, 6} {
+		f := Fill{Tire: mustTire(t, "14.9-24"), Fluid: Fluid{Kind: Water}, Level: ValveAt(clock)}
+		for _, x := range dimensionFields {
+			x.at(&f.Tire).Spread = 0
+		}
+		f.Tire.Crown = 2.5
+		f.Tire.ValveRadius.Spread = 0.02
+		r, err := f.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var v []units.Volume
+		for _, side := range []units.Length{-1, 1} {
+			g := f
+			g.Tire.ValveRadius.Value += side * 0.02
+			x, err := g.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			v = append(v, x.Volume)
+		}
+		lo, hi := min(v[0], v[1]), max(v[0], v[1])
+		if math.Abs(float64(r.VolumeBand.Low-lo)) > 1e-10 || math.Abs(float64(r.VolumeBand.High-hi)) > 1e-10 {
+			t.Errorf("valve at %v: band %v, want %v to %v", clock, r.VolumeBand, lo, hi)
+		}
+	}
 }

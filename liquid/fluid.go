@@ -42,11 +42,25 @@ const (
 	OtherFluid
 )
 
-var fluidNames = []string{"", "water", "calcium chloride", "magnesium chloride", "sodium chloride", "ethylene glycol", "propylene glycol",
-	"methanol", "potassium acetate", "potassium formate", "beet molasses", "polyurethane", "other"}
+var fluidNames = []string{"", "water", "calciumChloride", "magnesiumChloride", "sodiumChloride", "ethyleneGlycol", "propyleneGlycol",
+	"methanol", "potassiumAcetate", "potassiumFormate", "beetMolasses", "polyurethane", "other"}
 
-// String returns the name of the fluid, empty if not given.
+// String returns the name of the fluid as JSON has it, such as
+// "calciumChloride", empty if not given.
 func (k FluidKind) String() string { return enumString("FluidKind", fluidNames, k) }
+
+// words returns the name as one says it.
+func (k FluidKind) words() string {
+	var b strings.Builder
+	for _, r := range k.String() {
+		if r >= 'A' && r <= 'Z' {
+			b.WriteByte(' ')
+			r += 'a' - 'A'
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
 
 // MarshalText returns the name of the fluid.
 func (k FluidKind) MarshalText() ([]byte, error) { return enumMarshal(fluidNames, k) }
@@ -74,7 +88,7 @@ const (
 	Permanent
 )
 
-var traitNames = [...]string{"corrosive to steel", "harmful to livestock", "flammable", "needs a tube", "needs a professional", "permanent"}
+var traitNames = [...]string{"corrosiveToSteel", "harmfulToLivestock", "flammable", "needsTube", "needsProfessional", "permanent"}
 
 // Has reports whether all traits of mask are set.
 func (t Traits) Has(mask Traits) bool { return t&mask == mask }
@@ -89,24 +103,11 @@ func (t Traits) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
 
 // UnmarshalText reads names of traits, joined by commas.
 func (t *Traits) UnmarshalText(text []byte) error {
-	var out Traits
-	for _, w := range strings.Split(string(text), ",") {
-		w = strings.TrimSpace(w)
-		if w == "" {
-			continue
-		}
-		found := false
-		for i, n := range traitNames {
-			if n == w {
-				out |= 1 << i
-				found = true
-			}
-		}
-		if !found {
-			return &units.FieldError{Value: w, Want: enumWant(traitNames[:])}
-		}
+	var v uint32
+	if err := parseBits(text, &v, func(i int) string { return traitNames[i] }, len(traitNames)); err != nil {
+		return err
 	}
-	*t = out
+	*t = Traits(v)
 	return nil
 }
 
@@ -230,10 +231,10 @@ func (f Fluid) Validate() error {
 	if f.Kind.IsSolution() {
 		s := solutions[f.Kind]
 		if !(f.Strength > 0 && float64(f.Strength) <= s.max) {
-			e.Add("strength", float64(f.Strength), "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.String())
+			e.Add("strength", float64(f.Strength), "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.words())
 		}
 	} else if f.Strength != 0 {
-		e.Add("strength", float64(f.Strength), "must be left out for "+f.Kind.String())
+		e.Add("strength", float64(f.Strength), "must be left out for "+f.Kind.words())
 	}
 	if f.Kind == OtherFluid {
 		if !(f.Density >= 600 && f.Density <= 3000) {

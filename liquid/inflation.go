@@ -53,7 +53,7 @@ func (i Inflation) Validate() error {
 		e.Add("pressure", number3(float64(i.Pressure))+" Pa", "must be from 0 to 1 MPa above the atmosphere")
 	}
 	if i.Valve.Kind != LevelValveClock && i.Valve.Kind != LevelValveAngle {
-		e.Add("valve.kind", i.Valve.Kind, "must be valve clock or valve angle")
+		e.Add("valve.kind", i.Valve.Kind, "must be valveClock or valveAngle")
 	} else {
 		e.Join("valve", i.Valve.Validate())
 	}

@@ -26,7 +26,7 @@ const (
 	LevelMass
 )
 
-var levelNames = []string{"", "valve clock", "valve angle", "height", "fraction", "volume", "mass"}
+var levelNames = []string{"", "valveClock", "valveAngle", "height", "fraction", "volume", "mass"}
 
 // String returns the name of the kind, empty if not given.
 func (k LevelKind) String() string { return enumString("LevelKind", levelNames, k) }

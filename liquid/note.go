@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math/bits"
 	"strings"
+
+	"example.com/steelyard/units"
 )
 
 // Notes says how an answer was reached: a set of bits, empty when nothing
@@ -61,20 +63,20 @@ const (
 )
 
 var noteText = [...]struct{ name, sentence string }{
-	{"estimated dimension", "A dimension of the tire is estimated from its designation or by a default; the band shows what that may change."},
-	{"remembered dimension", "A dimension of the tire comes from a table written from memory of the standards; measure the tire where it matters."},
-	{"level clamped", "The wanted level lies outside the cavity; it was taken as empty or full."},
-	{"assumed temperature", "No temperature was given; 20 C was taken."},
-	{"temperature clamped", "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
-	{"below freezing", "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
-	{"beyond eutectic", "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},
-	{"sources disagree", "Published freezing points of this strength differ by more than 3 K; one source is used."},
-	{"fixed density", "The density of this fluid is a fixed figure, whatever its temperature."},
-	{"freezing unknown", "The freezing point of this fluid is not known."},
-	{"freezing is a bound", "The freezing point is the highest that a published tender allows, not a measurement."},
-	{"remembered property", "A property of the fluid was written from memory, without a document."},
+	{"estimatedDimension", "A dimension of the tire is estimated from its designation or by a default; the band shows what that may change."},
+	{"rememberedDimension", "A dimension of the tire comes from a table written from memory of the standards; measure the tire where it matters."},
+	{"levelClamped", "The wanted level lies outside the cavity; it was taken as empty or full."},
+	{"assumedTemperature", "No temperature was given; 20 C was taken."},
+	{"temperatureClamped", "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
+	{"belowFreezing", "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
+	{"beyondEutectic", "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},
+	{"sourcesDisagree", "Published freezing points of this strength differ by more than 3 K; one source is used."},
+	{"fixedDensity", "The density of this fluid is a fixed figure, whatever its temperature."},
+	{"freezingUnknown", "The freezing point of this fluid is not known."},
+	{"freezingBound", "The freezing point is the highest that a published tender allows, not a measurement."},
+	{"rememberedProperty", "A property of the fluid was written from memory, without a document."},
 	{"deflected", "The tire is taken as flattened at the ground: what lies below the flat is lost to the cavity, and the sidewalls give nothing back."},
-	{"solid fill", "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
+	{"solidFill", "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
 }
 
 // Has reports whether all notes of mask are set.
@@ -104,6 +106,11 @@ func (n Notes) Err(mask Notes) error {
 
 // MarshalText returns the names, joined by commas, as String does.
 func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (n *Notes) UnmarshalText(text []byte) error {
+	return parseBits(text, (*uint32)(n), func(i int) string { return noteText[i].name }, len(noteText))
+}
 
 // Cautions is a set of warnings that belong to an answer.
 type Cautions uint32
@@ -151,15 +158,15 @@ const (
 var cautionText = [...]struct{ name, sentence string }{
 	{"pressure", "A tire under pressure stores enough energy to kill; never work on one that is not secured, and stand clear of the sidewall while it is inflated."},
 	{"professional", "Filling, mounting and inflating are for trained people with the right equipment."},
-	{"air out", "Support the axle and let all air out before the valve core is taken out; never loosen anything under pressure."},
-	{"tire maker", "The inflation pressure and the highest fill are those of the tire maker for this tire, load and speed; no figure here replaces them."},
+	{"airOut", "Support the axle and let all air out before the valve core is taken out; never loosen anything under pressure."},
+	{"tireMaker", "The inflation pressure and the highest fill are those of the tire maker for this tire, load and speed; no figure here replaces them."},
 	{"radial", "Many makers of radial tires advise against liquid or allow no more than 40 % (common practice, no source); ask the maker before filling."},
 	{"overfill", "More than 75 % leaves too little air for the tire to spring (common practice, no source)."},
 	{"corrosive", "This fluid corrodes steel: use a tube or a maker-approved lining, and rinse spills from the rim."},
 	{"harmful", "This fluid harms livestock, pets and people: keep it out of drinking water, and mend leaks at once."},
 	{"flammable", "This fluid or its vapor burns: no flame, no spark, and no welding on the rim, ever."},
 	{"freezes", "Frozen fill turns out of balance and can ruin the tire; do not drive on it."},
-	{"beyond eutectic", "The brine is stronger than its eutectic: add water, not salt, to lower its freezing point."},
+	{"beyondEutectic", "The brine is stronger than its eutectic: add water, not salt, to lower its freezing point."},
 	{"heat", "Dissolving gives off heat: add the product to the water slowly, never water to the product, with eyes and hands protected."},
 	{"stiffer", "A filled tire is stiffer: shocks grow, and the pressure rises faster under load than in a tire with air alone."},
 	{"gauge", "Read the pressure with the valve at the top, or take off the head of liquid, with a gauge that stands the fluid."},
@@ -183,6 +190,11 @@ func (c Cautions) Lines() []string {
 // MarshalText returns the names, joined by commas, as String does.
 func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
 
+// UnmarshalText reads names joined by commas.
+func (c *Cautions) UnmarshalText(text []byte) error {
+	return parseBits(text, (*uint32)(c), func(i int) string { return cautionText[i].name }, len(cautionText))
+}
+
 func joinBits(v uint32, name func(int) string, n int) string {
 	return strings.Join(bitLines(v, name, n), ", ")
 }
@@ -197,4 +209,29 @@ func bitLines(v uint32, text func(int) string, n int) []string {
 		}
 	}
 	return out
+}
+
+// parseBits reads names joined by commas; nothing is set if one is unknown.
+func parseBits(text []byte, v *uint32, name func(int) string, n int) error {
+	var out uint32
+	for _, w := range strings.Split(string(text), ",") {
+		w = strings.TrimSpace(w)
+		if w == "" {
+			continue
+		}
+		i := 0
+		for i < n && name(i) != w {
+			i++
+		}
+		if i == n {
+			names := make([]string, n)
+			for j := range names {
+				names[j] = name(j)
+			}
+			return &units.FieldError{Value: w, Want: enumWant(names)}
+		}
+		out |= 1 << i
+	}
+	*v = out
+	return nil
 }
