@@ -12,9 +12,9 @@ import (
 	"example.com/steelyard/units"
 )
 
-// yard is the invented compact tractor of a growers' co-operative with its
+// orchardTractor is the invented compact tractor of a growers' co-operative with its
 // loader and bin forks.
-func yard() ballast.Setup {
+func orchardTractor() ballast.Setup {
 	return ballast.Setup{
 		Machine: ballast.Machine{
 			Mass: 1500, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
@@ -36,15 +36,15 @@ func yard() ballast.Setup {
 	}
 }
 
-// deck is taking a bin off a trailer deck 36 inches up.
-var deck = ballast.Lift{
+// offDeck is taking a bin off a trailer deck 36 inches up.
+var offDeck = ballast.Lift{
 	Kind: ballast.TakeOffDeck, Height: 36 * units.Inch, Datum: ballast.TineHeight, Factor: 1.3,
 	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: ballast.LoaderRearShare},
 }
 
 // What may be taken off a trailer deck, and what limits it.
 func ExampleSetup_UsableLoad() {
-	use, err := yard().UsableLoad(deck)
+	use, err := orchardTractor().UsableLoad(offDeck)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -58,12 +58,18 @@ func ExampleSetup_UsableLoad() {
 	tires := use.Limit(ballast.LimitRearTire)
 	fmt.Println(tires.Kind.Title()+":", tires.Status)
 	// Output:
-	// no more than 393 kg: tipping forward
+	// no more than 449 kg: front axle rating
+	// hydraulic lift         495 kg
+	// tipping forward        944 kg
+	// one rear wheel lifts   944 kg
+	// front axle rating      450 kg
+	// front tire rating      559 kg
+	// rear tire rating: notChecked
 }
 
 // Whether one bin may be lifted, with what is left of each limit.
 func ExampleSetup_Check() {
-	check, err := yard().Check(deck, 350)
+	check, err := orchardTractor().Check(offDeck, 350)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -73,15 +79,18 @@ func ExampleSetup_Check() {
 	fmt.Printf("%s: %.0f %% used\n", tipping.Kind.Title(), 100*float64(tipping.Used))
 	fmt.Printf("rear axle %.0f %% of all\n", 100*float64(check.Axles.RearShare()))
 	// Output:
+	// within true
+	// tipping forward: 57 % used
+	// rear axle 43 % of all
 }
 
 // A load chart over the height of the tines and the load center.
 func ExampleSetup_Chart() {
-	lift := deck
+	lift := offDeck
 	lift.Kind, lift.Height = ballast.Hold, 0
 	heights := []units.Length{0.3, 0.9, 1.8}
 	centers := []units.Length{0.5, 0.6}
-	chart, err := yard().Chart(lift, heights, centers)
+	chart, err := orchardTractor().Chart(lift, heights, centers)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -94,16 +103,19 @@ func ExampleSetup_Chart() {
 		fmt.Println()
 	}
 	// Output:
+	// 0.3 m:  499 kg (frontAxle)  483 kg (frontAxle)
+	// 0.9 m:  450 kg (frontAxle)  437 kg (frontAxle)
+	// 1.8 m:  419 kg (hydraulic)  401 kg (hydraulic)
 }
 
 // A compiled case answers load after load without compiling again.
 func ExampleModel_Case() {
-	model, err := yard().Compile()
+	model, err := orchardTractor().Compile()
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	c, err := model.Case(deck)
+	c, err := model.Case(offDeck)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -113,6 +125,9 @@ func ExampleModel_Case() {
 		fmt.Printf("%.0f kg: %v, rear axle %.0f kg\n", float64(load), check.Status, float64(check.Axles.Rear))
 	}
 	// Output:
+	// 200 kg: within, rear axle 1267 kg
+	// 400 kg: within, rear axle 1101 kg
+	// 600 kg: exceeded, rear axle 935 kg
 }
 
 // A document is strict: what is wrong is named by its path, all at once.
@@ -121,16 +136,50 @@ func ExampleDecode() {
 	_, err := ballast.Decode(strings.NewReader(text))
 	fmt.Println(err)
 	// Output:
+	// setup.machine.wheel base: must be left out: no such field
+	// setup.machine.rearTrack: 48: must be a string with its unit, such as "1 m"
 }
 
 // What is written is read back bit for bit.
 func ExampleDocument_Encode() {
 	lift := ballast.Lift{Height: 36 * units.Inch, Datum: ballast.TineHeight}
-	d := ballast.Document{Setup: yard(), Lifts: []ballast.Lift{lift}}
+	d := ballast.Document{Setup: orchardTractor(), Lifts: []ballast.Lift{lift}}
 	d.Setup.Loader, d.Setup.Attachment, d.Setup.Pieces = nil, nil, nil
 	d.Setup.Machine.Front, d.Setup.Machine.Rear = ballast.Axle{}, ballast.Axle{}
 	if err := d.Encode(os.Stdout); err != nil {
 		fmt.Println(err)
 	}
 	// Output:
+	// {
+	//   "version": 1,
+	//   "setup": {
+	//     "machine": {
+	//       "mass": "1500 kg",
+	//       "massIncludes": "fueled",
+	//       "loaderIncluded": "without",
+	//       "cg": {
+	//         "x": "0.76 m",
+	//         "y": "0 m",
+	//         "z": "0.66 m"
+	//       },
+	//       "wheelbase": "1.75 m",
+	//       "rearTrack": "1.2 m",
+	//       "operator": "light",
+	//       "seat": {
+	//         "x": "0.35 m",
+	//         "y": "0 m",
+	//         "z": "1.15 m"
+	//       },
+	//       "fuel": {
+	//         "state": "asStated"
+	//       }
+	//     }
+	//   },
+	//   "lifts": [
+	//     {
+	//       "height": "0.9144 m",
+	//       "datum": "tine"
+	//     }
+	//   ]
+	// }
 }
