@@ -49,8 +49,8 @@ var fluidNames = []string{"", "water", "calciumChloride", "magnesiumChloride", "
 // "calciumChloride", empty if not given.
 func (k FluidKind) String() string { return enumString("FluidKind", fluidNames, k) }
 
-// words returns the name as one says it.
-func (k FluidKind) words() string {
+// Words returns the name as one says it, such as "calcium chloride".
+func (k FluidKind) Words() string {
 	var b strings.Builder
 	for _, r := range k.String() {
 		if r >= 'A' && r <= 'Z' {
@@ -231,10 +231,10 @@ func (f Fluid) Validate() error {
 	if f.Kind.IsSolution() {
 		s := solutions[f.Kind]
 		if !(f.Strength > 0 && float64(f.Strength) <= s.max) {
-			e.Add("strength", float64(f.Strength), "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.words())
+			e.Add("strength", float64(f.Strength), "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.Words())
 		}
 	} else if f.Strength != 0 {
-		e.Add("strength", float64(f.Strength), "must be left out for "+f.Kind.words())
+		e.Add("strength", float64(f.Strength), "must be left out for "+f.Kind.Words())
 	}
 	if f.Kind == OtherFluid {
 		if !(f.Density >= 600 && f.Density <= 3000) {

@@ -39,12 +39,12 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 		return Brine(k, least), nil
 	}
 	if lowest := at(highest); lowest > 0 {
-		e.Add("designTemperature", number3(target-273.15)+" C", k.words()+" freezes no lower than "+number3(lowest+target-273.15)+" C; no strength reaches this with the margin")
+		e.Add("designTemperature", number3(target-273.15)+" C", k.Words()+" freezes no lower than "+number3(lowest+target-273.15)+" C; no strength reaches this with the margin")
 		return Fluid{}, e.Err()
 	}
 	x, err := numeric.Root(at, least, highest, 1e-12)
 	if err != nil {
-		e.Add("designTemperature", number3(target-273.15)+" C", "must be a temperature that "+k.words()+" reaches")
+		e.Add("designTemperature", number3(target-273.15)+" C", "must be a temperature that "+k.Words()+" reaches")
 		return Fluid{}, e.Err()
 	}
 	// Root may end a hair on the warm side.

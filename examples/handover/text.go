@@ -324,7 +324,7 @@ func frictionWords(f units.Fraction) string {
 
 // fillLine says what is in a pair of tires.
 func fillLine(f FillRow) string {
-	fluid := f.Fill.Fluid.Kind.String()
+	fluid := f.Fill.Fluid.Kind.Words()
 	if f.Strength > 0 {
 		fluid += " " + units.Format(units.Display{Precision: units.Decimals(0)}, f.Strength)
 	}
