@@ -91,7 +91,7 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 		out.Notes |= NoteSpeedNotStated
 	}
 	if in.Axle.TiresPerSide > 1 {
-		out.Notes |= NoteMemory
+		out.Notes |= NoteDuals
 	}
 	if tire.Pressure != 0 {
 		out.Now = stability.Within

@@ -71,7 +71,7 @@ type Transport struct {
 	// GrossRating is the permissible total mass; zero means not checked.
 	GrossRating units.Mass `json:"grossRating,omitempty"`
 	// Speed is the road speed, up to 80 km/h; zero means unknown, and a tire
-	// with a load index only is then not checked.
+	// with a speed symbol is then not checked.
 	Speed units.Speed `json:"speed,omitempty"`
 }
 
@@ -356,7 +356,8 @@ type TransportCheck struct {
 	// the hitch.
 	Have units.Mass `json:"have"`
 	// Allowed is the most, or for the lifts and the steered share the least,
-	// that Have may be; 0 if not checked.
+	// that Have may be; 0 if not checked, and for tires that are not rated at
+	// this speed.
 	Allowed units.Mass `json:"allowed"`
 }
 
@@ -407,8 +408,8 @@ func (t Transport) Check() (TransportAnswer, error) {
 	}
 	most(TransportFrontAxle, l.Front, axleRating(&t.Front))
 	most(TransportRearAxle, l.Rear, axleRating(&t.Rear))
-	most(TransportFrontTires, l.Front, tiresCarry(&t.Front, t.Speed))
-	most(TransportRearTires, l.Rear, tiresCarry(&t.Rear, t.Speed))
+	out.tires(TransportFrontTires, l.Front, &t.Front, t.Speed)
+	out.tires(TransportRearTires, l.Rear, &t.Rear, t.Speed)
 	most(TransportGross, l.Total(), t.GrossRating)
 	allowed := units.Mass(0)
 	if t.Hitch.Rating > 0 {
@@ -449,15 +450,23 @@ func axleRating(a *Axle) units.Mass {
 	return a.Rating
 }
 
-// tiresCarry returns what all tires of an axle may carry at the speed: by the
-// load-pressure table at the pressure now, or by the load index if the speed
-// is known and its symbol covers it; 0 if neither says.
-func tiresCarry(a *Axle, speed units.Speed) units.Mass {
-	one, ok := a.Tire.loadAt()
-	if !ok && a.Tire.LoadIndex != 0 && speed > 0 && speed <= a.Tire.SpeedSymbol.Speed() {
-		one = a.Tire.LoadIndex.Mass()
+// tires holds an axle load against what its tires may carry at the speed. A
+// load index says nothing where the speed is not known, and a speed beyond
+// the symbol is not rated at all.
+func (out *TransportAnswer) tires(kind TransportLimit, have units.Mass, a *Axle, speed units.Speed) {
+	t := compileTire(a)
+	out.Notes |= t.notes
+	c := TransportCheck{Kind: kind, Have: have}
+	switch {
+	case t.side == 0 || t.speed > 0 && speed == 0:
+	case t.speed > 0 && float64(speed) > t.speed:
+		c.Status = stability.Exceeded
+		out.Notes |= NoteOverSpeed
+	default:
+		c.Allowed = units.Mass(2 * t.side)
+		c.Status = compare(have, c.Allowed)
 	}
-	return units.Mass(2 * dualFactor(a.TiresPerSide) * float64(one))
+	out.Limits[kind] = c
 }
 
 // LiftAt returns what the hitch may lift with the center of gravity at a
