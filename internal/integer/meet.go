@@ -19,9 +19,9 @@ import (
 // Journal of the ACM 21 (1974) 277-292).
 
 const (
-	maxHalf = 6000    // choices listed for one half
-	maxPair = 400_000 // pairs tested at one node
-	wideVar = 24      // a variable this wide is solved for, not listed
+	maxHalf = 6000   // choices listed for one half
+	maxPair = 50_000 // pairs tested at one node
+	wideVar = 24     // a variable this wide is solved for, not listed
 )
 
 // An item is a variable with its values, or a group with its members.
@@ -29,7 +29,6 @@ type item struct {
 	j       int   // variable, or -1
 	members []int // of a group, those that are free
 	count   int
-	reach   float64 // span of the key over the choices
 }
 
 // A half lists the choices of half of the items.
@@ -79,19 +78,15 @@ func (s *search) meet(f *frame) bool {
 				best, row = w, i
 			}
 		}
-		if row < 0 {
-			return false
-		}
-		q = s.c[wide] / s.a[row*n+wide]
-		if q > 0 {
-			low -= best
-		} else {
-			high += best
+		if row >= 0 {
+			q = s.c[wide] / s.a[row*n+wide]
+			if q > 0 {
+				low -= best
+			} else {
+				high += best
+			}
 		}
 	}
-	// The items, their number and the spread of their sum.
-	s.items = s.items[:0]
-	total, spread := 1.0, 0.0
 	keyOf := func(j int) float64 {
 		k := s.c[j]
 		if row >= 0 {
@@ -99,40 +94,30 @@ func (s *search) meet(f *frame) bool {
 		}
 		return k
 	}
-	for g, members := range s.groups {
-		it := item{j: -1}
-		first := len(s.members)
-		_ = g
-		lo, hi := 0.0, 0.0
-		for _, j := range members {
-			if f.lo[j] != f.hi[j] {
-				s.members = append(s.members, j)
-				k := keyOf(j)
-				lo, hi = math.Min(lo, k), math.Max(hi, k)
-			}
-		}
-		it.members = s.members[first:]
-		it.count = len(it.members) + 1
-		it.reach = hi - lo
-		if it.count > 1 {
-			s.items = append(s.items, it)
-		}
+	total, spread, ok := s.take(f, wide, keyOf)
+	if !ok {
+		return false
 	}
-	for j := range n {
-		if w := f.hi[j] - f.lo[j]; w > 0 && j != wide && s.groupOf[j] < 0 {
-			if w > 1e6 {
-				s.members = s.members[:0]
-				return false
-			}
-			s.items = append(s.items, item{j: j, count: int(w) + 1, reach: math.Abs(keyOf(j)) * w})
+	// The share of all pairs that the window lets through, as if the sums were
+	// spread evenly over two standard deviations; counted exactly below.
+	share := 1.0
+	if spread > 0 {
+		share = min(1, (high-low+1)/math.Sqrt(spread))
+	}
+	// Or the wide variable may take up any multiple of its cost, and the
+	// remainder must fall into the window.
+	modulus := 0.0
+	if wide >= 0 {
+		w, first := math.Abs(s.c[wide]), math.Ceil(s.last)
+		if width := s.limit - first + 1; w > 1 && (width/w < share || row < 0) && width < w {
+			modulus, share = w, width/w
+			q, row = 0, -1
+			low, high = first, s.limit
+		} else if row < 0 && w != 0 {
+			return false
 		}
 	}
-	defer func() { s.members = s.members[:0] }()
-	for _, it := range s.items {
-		total *= float64(it.count)
-		spread += it.reach * it.reach
-	}
-	if total > maxHalf*maxHalf {
+	if total*share > 4*maxPair {
 		return false
 	}
 	slices.SortFunc(s.items, func(a, b item) int { return cmp.Compare(b.count, a.count) })
@@ -151,11 +136,6 @@ func (s *search) meet(f *frame) bool {
 		if sizes[h] > maxHalf {
 			return false
 		}
-	}
-	// A guess at the pairs, as if the sums were spread evenly over two
-	// standard deviations; counted exactly below.
-	if spread > 0 && total*(high-low+1)/math.Sqrt(spread) > 4*maxPair {
-		return false
 	}
 	// The fixed variables, and the wide one at its lower bound.
 	base := s.act(f, s.base[:0])
@@ -206,6 +186,11 @@ func (s *search) meet(f *frame) bool {
 	size := math.Abs(baseKey) + math.Abs(low) + math.Abs(high)
 	for h := range halves {
 		l := halves[h].list
+		if modulus > 0 {
+			for c := range l {
+				l[c].key = remainder(l[c].cost, modulus)
+			}
+		}
 		slices.SortFunc(l, func(x, y choice) int {
 			if x.key != y.key {
 				return cmp.Compare(x.key, y.key)
@@ -218,38 +203,98 @@ func (s *search) meet(f *frame) bool {
 	if row >= 0 {
 		size += math.Abs(float64(q*s.b[row])) + math.Abs(q)*s.spread[row]
 	}
-	margin := size * 1e-13
-	low -= baseKey + margin
-	high -= baseKey - margin
+	// The windows: one, or those of the remainders, which add up to less than
+	// twice the modulus.
+	var windows [3][2]float64
+	count := 1
+	if modulus > 0 {
+		width := high - low
+		low = remainder(low-baseCost, modulus)
+		for k := range 3 {
+			d := low + float64(k-1)*modulus
+			windows[k] = [2]float64{d, d + width}
+		}
+		count = 3
+	} else {
+		margin := size * 1e-13
+		windows[0] = [2]float64{low - baseKey - margin, high - baseKey + margin}
+	}
 	pairs := 0
 	limit := slack*(1+1e-9) + s.residue()
 	for pass := range 2 {
-		from, to := len(b.list), len(b.list)
-		for l := range a.list {
-			x := &a.list[l]
-			for from > 0 && x.key+b.list[from-1].key >= low {
-				from--
-			}
-			for to > 0 && x.key+b.list[to-1].key > high {
-				to--
-			}
-			if pass == 0 {
-				pairs += to - from
-				if pairs > maxPair {
-					return false
+		for _, w := range windows[:count] {
+			from, to := len(b.list), len(b.list)
+			for l := range a.list {
+				x := &a.list[l]
+				for from > 0 && x.key+b.list[from-1].key >= w[0] {
+					from--
 				}
-				continue
-			}
-			for p := from; p < to; p++ {
-				if y := &b.list[p]; x.dev+y.dev <= limit {
-					s.pair(f, x, y, base, baseCost, wide)
+				for to > 0 && x.key+b.list[to-1].key > w[1] {
+					to--
 				}
+				if pass == 0 {
+					pairs += to - from
+					if pairs > maxPair {
+						return false
+					}
+					continue
+				}
+				for p := from; p < to; p++ {
+					if y := &b.list[p]; x.dev+y.dev <= limit {
+						s.pair(f, x, y, base, baseCost, wide)
+					}
+				}
+			}
+			s.work += int64(len(a.list) + len(b.list))
+		}
+	}
+	s.work += int64(pairs * (m/2 + 4))
+	return true
+}
+
+// remainder returns x modulo m, from 0 to below m; both are integers.
+func remainder(x, m float64) float64 {
+	r := math.Mod(x, m)
+	if r < 0 {
+		r += m
+	}
+	return r
+}
+
+// take fills s.items with what a node has left to choose, but for the wide
+// variable, and returns the number of choices and the sum of the squares of
+// the spans of their keys.
+func (s *search) take(f *frame, wide int, keyOf func(int) float64) (total, spread float64, ok bool) {
+	s.items, s.members = s.items[:0], s.members[:0]
+	total = 1
+	for _, members := range s.groups {
+		first := len(s.members)
+		lo, hi := 0.0, 0.0
+		for _, j := range members {
+			if f.lo[j] != f.hi[j] {
+				s.members = append(s.members, j)
+				k := keyOf(j)
+				lo, hi = math.Min(lo, k), math.Max(hi, k)
 			}
 		}
-		s.work += int64(len(a.list) + len(b.list))
+		if free := s.members[first:]; len(free) > 0 {
+			s.items = append(s.items, item{j: -1, members: free, count: len(free) + 1})
+			total *= float64(len(free) + 1)
+			spread += (hi - lo) * (hi - lo)
+		}
 	}
-	s.work += int64(8 * pairs)
-	return true
+	for j := range s.n {
+		if w := f.hi[j] - f.lo[j]; w > 0 && j != wide && s.groupOf[j] < 0 {
+			total *= w + 1
+			if total > maxHalf*maxHalf {
+				return 0, 0, false
+			}
+			s.items = append(s.items, item{j: j, count: int(w) + 1})
+			r := math.Abs(keyOf(j)) * w
+			spread += r * r
+		}
+	}
+	return total, spread, total <= maxHalf*maxHalf
 }
 
 // residue bounds the rounding error of a sum of residual costs over choices.

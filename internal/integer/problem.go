@@ -19,7 +19,7 @@ const (
 	// MaxVariables is the largest number of variables.
 	MaxVariables = 256
 	// MaxRows is the largest number of rows.
-	MaxRows = 1024
+	MaxRows = 8192
 	// MaxLevels is the largest number of objectives.
 	MaxLevels = 8
 	// MaxSum is the largest sum of |coefficient| times upper bound, plus
@@ -66,6 +66,9 @@ type Options struct {
 	// as counted and not as timed: the same problem stops at the same place on
 	// every processor. Zero or less means [DefaultWork].
 	Work int64
+	// Any asks whether there is a solution at all: the search stops at the
+	// first, which then is [Feasible] and no particular one.
+	Any bool
 }
 
 // A Status says what a [Result] proves.

@@ -17,6 +17,10 @@ func Solve(p *Problem, opt Options) (Result, error) {
 		b.left = DefaultWork
 	}
 	total := b.left
+	if opt.Any {
+		p = &Problem{Upper: p.Upper, Rows: p.Rows, Groups: p.Groups}
+		b.any = true
+	}
 	res := solve(p, b)
 	res.Nodes, res.Work = b.nodes, total-b.left
 	if res.X != nil {
@@ -35,6 +39,7 @@ func Solve(p *Problem, opt Options) (Result, error) {
 type budget struct {
 	left  int64
 	nodes int
+	any   bool // the first solution is enough
 }
 
 // packLimit is the largest span of several objectives folded into one.
@@ -152,7 +157,7 @@ func solve(p *Problem, b *budget) Result {
 		} else {
 			best = s.found
 		}
-		if !done {
+		if !done || b.any {
 			res.Status, res.X = Feasible, best
 			return res
 		}

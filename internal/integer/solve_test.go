@@ -173,3 +173,19 @@ func FuzzSolve(f *testing.F) {
 		}
 	})
 }
+
+// Asked for any solution, the search finds one exactly when there is one.
+func TestAny(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 8))
+	for k := range 1000 {
+		p := random(r)
+		want, _ := brute(p)
+		got, err := Solve(p, Options{Any: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (want == nil) != (got.Status == Infeasible) || want != nil && (got.Status != Feasible || !p.Satisfies(got.X)) {
+			t.Fatalf("problem %d: %+v, want %v", k, got, want)
+		}
+	}
+}

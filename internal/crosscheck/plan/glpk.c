@@ -3,8 +3,8 @@
  *
  *   grams,cents,seconds_grams,seconds_cents     or     infeasible,,seconds,
  *
- * Seconds are those of the solver's own calls in this process, without
- * reading the problem. Rows are scaled to a largest coefficient of one. The
+ * Seconds are the processor time of the solver's own calls in this process,
+ * without reading the problem. Rows are scaled to a largest coefficient of one. The
  * solution is checked again in integers; "wrong" instead of the numbers means
  * that the rounded solution violates a row.
  *
@@ -19,7 +19,7 @@
 static double now(void)
 {
 	struct timespec t;
-	clock_gettime(CLOCK_MONOTONIC, &t);
+	clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
 	return t.tv_sec + 1e-9 * t.tv_nsec;
 }
 
