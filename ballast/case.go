@@ -942,6 +942,41 @@ func (s Setup) UsableLoad(lift Lift) (Use, error) {
 	return c.Use(), nil
 }
 
+// UsableBand returns the least and the greatest usable load that the bands of
+// the liquid fills allow, all fills low or all high; without fills both are
+// the usable load. The statuses are those of [Setup.UsableLoad].
+func (s Setup) UsableBand(lift Lift) (units.Range[units.Mass], error) {
+	u, err := s.UsableLoad(lift)
+	if err != nil {
+		return units.Range[units.Mass]{}, err
+	}
+	band := units.Range[units.Mass]{Low: u.Mass, High: u.Mass}
+	for _, high := range []bool{false, true} {
+		n := s
+		n.Pieces = append([]Piece(nil), s.Pieces...)
+		for i := range n.Pieces {
+			p := &n.Pieces[i]
+			if p.Fill == nil {
+				continue
+			}
+			f, err := p.Fill.Solve()
+			if err != nil {
+				return units.Range[units.Mass]{}, err
+			}
+			if f.Mass = f.MassBand.Low; high {
+				f.Mass = f.MassBand.High
+			}
+			*p = p.filled(f)
+		}
+		u, err := n.UsableLoad(lift)
+		if err != nil {
+			return units.Range[units.Mass]{}, err
+		}
+		band.Low, band.High = min(band.Low, u.Mass), max(band.High, u.Mass)
+	}
+	return band, nil
+}
+
 // Check says whether a load may be lifted in a case, how much of every limit
 // it uses and what is left. [Load.MassOn] gives the mass that a lift's load
 // names itself.

@@ -435,6 +435,13 @@ func TestLiquidFill(t *testing.T) {
 	if a.Mass != b.Mass || a.Limits != b.Limits || a.Notes&NoteFill == 0 {
 		t.Errorf("by fill %v, by mass %v, notes %v", a.Mass, b.Mass, a.Notes)
 	}
+	// The band of the liquid is a band of the answer.
+	l.Basis, l.Factor = wholeShare, 1
+	s.Machine.Front, s.Loader.Rated = Axle{Radius: 0.34}, nil
+	band, err := s.UsableBand(l)
+	if mid := use(t, s, l).Mass; err != nil || !(band.Low < mid && mid < band.High && float64(band.High) < 1.3*float64(band.Low)) {
+		t.Errorf("band %v around %v, %v", band, mid, err)
+	}
 	bad := fill
 	bad.Level.Kind = 200
 	s.Pieces[0].Fill = &bad

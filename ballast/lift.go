@@ -206,7 +206,7 @@ func (l Lift) Validate() error {
 		within(&c, "height", l.Height, -1, maxHeight)
 	}
 	c.Join("load", l.Load.Validate())
-	within(&c, "slope", l.Slope, 0, units.Slope(45*units.Degree))
+	within(&c, "slope", l.Slope, 0, (45 * units.Degree).Slope())
 	within(&c, "heading", l.Heading, -units.Turn, units.Turn)
 	within(&c, "braking", l.Braking, 0, 10)
 	within(&c, "speed", l.Speed, 0, 30)

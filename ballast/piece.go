@@ -210,6 +210,11 @@ func (p Piece) Solve() (Piece, error) {
 		c.Join("fill", err)
 		return Piece{}, c.Err()
 	}
+	return p.filled(f), nil
+}
+
+// filled returns the piece with what one of its tires holds.
+func (p *Piece) filled(f liquid.Filled) Piece {
 	n := p.Tires
 	if n == 0 {
 		n = 2
@@ -217,7 +222,7 @@ func (p Piece) Solve() (Piece, error) {
 	out := LiquidPiece(p.Kind, n, f)
 	out.Name = p.Name
 	out.CG.Y = p.CG.Y
-	return out, nil
+	return out
 }
 
 // counted returns the part of the mass that the machine carries.

@@ -110,6 +110,61 @@ func TestWheelLoadsAgainstVehicle(t *testing.T) {
 	}
 }
 
+// The hydraulic limit is the load at which the work of the cylinders over a
+// small turn of the arm equals what load, attachment and arms gain in
+// potential energy, on any ground and with any share of self-leveling. Both
+// works are taken by differences of positions here.
+func TestHydraulicByVirtualWork(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 7))
+	for range 500 {
+		s, l := randomCase(r)
+		lo := *s.Loader
+		lo.Rated = nil
+		lo.Cylinders = &Cylinders{Base: Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 0.05, Bore: 0.055, Count: 2, Pressure: 17e6}
+		s.Loader = &lo
+		l.Kind = Hold
+		k, err := s.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := k.Case(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g := float64(s.Gravity)
+		along := g*math.Sin(float64(l.Slope))*math.Cos(float64(l.Heading)) - float64(l.Braking)
+		up := g * math.Cos(float64(l.Slope))
+		rise := func(x, z float64) float64 { return along*x + up*z }
+		a0 := float64(c.Place().Arm)
+		locked := 1 - float64(lo.SelfLeveling)
+		// Energy per kilogram of a point that is ahead and above of the pin
+		// with the arm at a0 and turns by the share of the arm's turn.
+		at := func(a, ahead, above float64) float64 {
+			sin, cos := math.Sincos(locked * (a - a0))
+			return rise(float64(lo.Arm)*math.Cos(a)+ahead*cos-above*sin, float64(lo.Arm)*math.Sin(a)+ahead*sin+above*cos)
+		}
+		energy := func(a, load float64) float64 {
+			f := s.Attachment
+			e := float64(lo.ArmMass) * rise(float64(lo.ArmCG)*math.Cos(a), float64(lo.ArmCG)*math.Sin(a))
+			e += float64(f.Mass) * at(a, float64(f.CG.Ahead), float64(f.CG.Above))
+			return e + load*at(a, float64(f.Face+l.Load.Center), float64(f.Tine+l.Load.Above))
+		}
+		length := func(a float64) float64 {
+			p := lo.Cylinders
+			rod := a + float64(p.RodAngle)
+			return math.Hypot(float64(p.RodRadius)*math.Cos(rod)-float64(p.Base.Ahead), float64(p.RodRadius)*math.Sin(rod)-float64(p.Base.Above))
+		}
+		const d = 1e-4
+		work := float64(lo.Cylinders.Push()) * (length(a0+d) - length(a0-d))
+		u := c.Use()
+		h := u.Limit(LimitHydraulic)
+		if h.Status == stability.ExceededWhenEmpty {
+			continue
+		}
+		near(t, "work", u.Factor*(energy(a0+d, float64(h.Mass))-energy(a0-d, float64(h.Mass))), work, 1e-5*work)
+	}
+}
+
 // A mirror image has mirrored wheel loads and the same limits.
 func TestMirror(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 3))
