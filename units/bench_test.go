@@ -12,15 +12,17 @@ var (
 func init() {
 	for i := range floats {
 		floats[i] = float64(i) + 0.5
+		lengths[i] = Length(i) + 0.5
 	}
 }
 
 func BenchmarkConvert(b *testing.B) {
 	b.Run("quantity", func(b *testing.B) {
 		b.ReportAllocs()
+		var out [1024]Length
 		for b.Loop() {
 			for i, n := range floats {
-				lengths[i] = Length(n) * Inch
+				out[i] = Length(n) * Inch
 			}
 		}
 	})
