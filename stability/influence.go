@@ -116,7 +116,7 @@ func (u *Undercarriage) influence(r *response, s *Situation, g float64) Influenc
 	x, y, z := w[0], w[1], w[2]
 	yaw := surfaceYaw(w)
 	h := float64(u.PinHeight)
-	for i := range r {
+	for i := range in.body {
 		k := &r[i]
 		b := &in.body[i]
 		b.PerMass = units.Acceleration(float64(k[0]*x) + float64(k[1]*y) + float64(k[2]*z))
@@ -196,12 +196,19 @@ func surfaceYaw(w [3]float64) float64 { return -w[0] * w[1] / w[2] }
 
 // A response holds, for each row, how it answers to a unit of each outside
 // load: the forces along x, y, z, their moments about the axes through the
-// origin, and the moment about the roll axis of what pivots.
-type response [NumRows][7]float64
+// origin, and the moment about the roll axis of what pivots. Two more rows
+// give the front wheels' loads while only the rear wheel on the other side
+// holds the machine, as its own side's has little load left to hold with.
+type response [NumRows + 2][7]float64
+
+const (
+	rowFrontLeftAlone  = NumRows
+	rowFrontRightAlone = NumRows + 1
+)
 
 // loads returns the rows under an outside load.
 func (r *response) loads(w *[7]float64) (f [NumRows]float64) {
-	for i := range r {
+	for i := range f {
 		k := &r[i]
 		f[i] = float64(k[0]*w[0]) + float64(k[1]*w[1]) + float64(k[2]*w[2]) + float64(k[3]*w[3]) +
 			float64(k[4]*w[4]) + float64(k[5]*w[5]) + float64(k[6]*w[6])
@@ -265,8 +272,10 @@ func (u *Undercarriage) response(front, bias float64) (response, error) {
 			put(RowRearRight, unRearRight)
 		case leftLifts:
 			put(RowLiftLeft, left)
+			put(rowFrontLeftAlone, unFrontLeft)
 		case rightLifts:
 			put(RowLiftRight, right)
+			put(rowFrontRightAlone, unFrontRight)
 		}
 	}
 	return r, nil

@@ -46,17 +46,15 @@ func (m *Model) Limits(s Situation) (Limits, error) {
 // Each axle has the friction of its load for its lateral and its longitudinal
 // force together.
 func (m *Model) LimitsIn(c *Case) (l Limits) {
-	r, edges := &m.resp, &m.edges
+	r, e := &m.resp, &m.edges
 	if !c.plain {
 		other := m.respond(c)
-		var e [NumEdges]edge
-		for i := range e {
-			e[i] = m.whole.edge(&other[i])
-		}
-		r, edges = &other, &e
+		rows := m.whole.edges(&other)
+		r, e = &other, &rows
 	}
 	l.Loads = m.loads(r, c)
-	checked := m.v.Undercarriage.Kind.edges()
+	kind := m.v.Undercarriage.Kind
+	checked := kind.edges()
 	for i := range l.Tip {
 		t := &l.Tip[i]
 		t.Kind = LimitKind(i)
@@ -64,9 +62,13 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 		case checked>>i&1 == 0:
 			t.Status = CannotOccur
 		case c.still:
-			t.Grade, t.Status = edges[i].grade(c.sin, c.cos)
+			t.Grade, t.Status = e.grade(kind, i, c.sin, c.cos)
 		default:
-			t.Grade, t.Status = m.moving(&edges[i], &r[i], c)
+			t.Grade, t.Status = m.moving(&e[i], &r[i], c)
+			if a, ok := kind.alone(i, c.sin); ok {
+				g, st := m.moving(&e[a], &r[a], c)
+				t.Grade, t.Status = lesser(t.Grade, t.Status, g, st)
+			}
 		}
 	}
 	l.FirstTip = rank(l.Tip[:])

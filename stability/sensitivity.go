@@ -136,9 +136,7 @@ func worstSlope(v *Vehicle, like *Model) float64 {
 		return 0
 	}
 	o.resp, o.whole = r, v.totals()
-	for i := range o.edges {
-		o.edges[i] = o.whole.edge(&r[i])
-	}
+	o.edges = o.whole.edges(&r)
 	l := o.WorstTip().First
 	switch {
 	case l.reached():

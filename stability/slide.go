@@ -92,6 +92,10 @@ func (m *Model) slides(l *[numSlides]Limit, c *Case) {
 			l.Status = Exceeded
 			return
 		}
+		if !(need > tiny*a) {
+			l.Status = CannotOccur // it may lift, and need not slide
+			return
+		}
 		if d := need + float64(mu*b); d > tiny*a {
 			l.Grade, l.Status = mu*a/d, Within
 			return

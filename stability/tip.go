@@ -226,19 +226,20 @@ func (m *Model) Tip(heading units.Angle) (Tip, error) {
 		return Tip{}, err
 	}
 	sin, cos := headingSincos(heading)
-	return m.tip(m.edges[:], heading, sin, cos), nil
+	return m.tip(&m.edges, heading, sin, cos), nil
 }
 
-func (m *Model) tip(edges []edge, heading units.Angle, sin, cos float64) (t Tip) {
-	checked := m.v.Undercarriage.Kind.edges()
-	for i := range edges {
+func (m *Model) tip(e *edges, heading units.Angle, sin, cos float64) (t Tip) {
+	kind := m.v.Undercarriage.Kind
+	checked := kind.edges()
+	for i := range t.Limits {
 		l := &t.Limits[i]
 		l.Kind = LimitKind(i)
 		if checked>>i&1 == 0 {
 			l.Status = CannotOccur
 			continue
 		}
-		l.Grade, l.Status = edges[i].grade(sin, cos)
+		l.Grade, l.Status = e.grade(kind, i, sin, cos)
 	}
 	t.First = rank(t.Limits[:])
 	t.Heading, t.Notes, t.Cautions = heading, m.notes, SlopeCautions
@@ -253,27 +254,17 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 	if err := s.Validate(); err != nil {
 		return Tip{}, err
 	}
-	edges, err := m.holding(front)
+	r, err := m.v.Undercarriage.response(float64(front), 0)
 	if err != nil {
 		return Tip{}, err
 	}
+	e := m.whole.edges(&r)
 	sin, cos := headingSincos(heading)
-	t := m.tip(edges[:], heading, sin, cos)
+	t := m.tip(&e, heading, sin, cos)
 	if front > 0 {
 		t.Notes &^= FrontRollsFree
 	}
 	return t, nil
-}
-
-func (m *Model) holding(front units.Fraction) (edges [NumEdges]edge, err error) {
-	r, err := m.v.Undercarriage.response(float64(front), 0)
-	if err != nil {
-		return edges, err
-	}
-	for i := range edges {
-		edges[i] = m.whole.edge(&r[i])
-	}
-	return edges, nil
 }
 
 // WorstTip returns the least tipping limit over all headings, and in Heading
@@ -282,14 +273,20 @@ func (m *Model) holding(front units.Fraction) (edges [NumEdges]edge, err error) 
 // middle in the middle plane has two, mirror images; the one with downhill on
 // the right is returned.
 func (m *Model) WorstTip() Tip {
-	checked := m.v.Undercarriage.Kind.edges()
 	best, at := math.Inf(1), -1
 	var sin, cos float64
+	kind := m.v.Undercarriage.Kind
+	checked := kind.edges()
 	for i := range m.edges {
-		if checked>>i&1 == 0 {
+		if i < NumEdges && checked>>i&1 == 0 {
 			continue
 		}
 		t, si, co, s := m.edges[i].worst()
+		if i >= NumEdges {
+			if a, ok := kind.alone(i-NumEdges+int(FrontLeftWheel), si); !ok || a != i {
+				continue
+			}
+		}
 		if s == Exceeded {
 			best, at, sin, cos = 0, i, si, co
 			break
@@ -305,7 +302,7 @@ func (m *Model) WorstTip() Tip {
 	if h < 0 {
 		h += 2 * math.Pi
 	}
-	return m.tip(m.edges[:], units.Angle(h), sin, cos)
+	return m.tip(&m.edges, units.Angle(h), sin, cos)
 }
 
 // PolarPoint is one heading of a polar curve.
@@ -320,14 +317,25 @@ type PolarPoint struct {
 // equal steps from nose uphill round by downhill on the right. It allocates
 // nothing.
 func (m *Model) Polar(points []PolarPoint) {
-	var kept [NumEdges]edge
-	var kind [NumEdges]LimitKind
-	n := 0
-	checked := m.v.Undercarriage.Kind.edges()
-	for i := range m.edges {
-		if checked>>i&1 != 0 {
-			kept[n], kind[n] = m.edges[i], LimitKind(i)
-			n++
+	// Two sets of edges: with downhill on the right and on the left.
+	var sets [2]struct {
+		edge [NumEdges + 1]edge
+		kind [NumEdges + 1]LimitKind
+		n    int
+	}
+	kind := m.v.Undercarriage.Kind
+	for side := range sets {
+		s := &sets[side]
+		for i := range NumEdges {
+			if kind.edges()>>i&1 == 0 {
+				continue
+			}
+			s.edge[s.n], s.kind[s.n] = m.edges[i], LimitKind(i)
+			s.n++
+			if a, ok := kind.alone(i, float64(1-2*side)); ok {
+				s.edge[s.n], s.kind[s.n] = m.edges[a], LimitKind(i)
+				s.n++
+			}
 		}
 	}
 	step := 2 * math.Pi / float64(len(points))
@@ -335,14 +343,21 @@ func (m *Model) Polar(points []PolarPoint) {
 		h := float64(p) * step
 		sin, cos := headingSincos(units.Angle(h))
 		first := Limit{Kind: NoLimit, Status: CannotOccur}
-		for i := range kept[:n] {
-			t, s := kept[i].grade(sin, cos)
+		set := &sets[0]
+		if sin < 0 {
+			set = &sets[1]
+		}
+		for i := range set.edge[:set.n] {
+			if sin == 0 && i > 0 && set.kind[i] == set.kind[i-1] {
+				continue
+			}
+			t, s := set.edge[i].grade(sin, cos)
 			if s == Exceeded {
-				first = Limit{Kind: kind[i], Status: Exceeded}
+				first = Limit{Kind: set.kind[i], Status: Exceeded}
 				break
 			}
 			if s == Within && (first.Status != Binds || t < first.Grade*(1-1e-12)) {
-				first = Limit{Kind: kind[i], Status: Binds, Grade: t}
+				first = Limit{Kind: set.kind[i], Status: Binds, Grade: t}
 			}
 		}
 		points[p] = PolarPoint{Heading: units.Angle(h), First: first}

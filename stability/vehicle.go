@@ -35,7 +35,7 @@ type Model struct {
 	g     float64
 	whole totals
 	resp  response
-	edges [NumEdges]edge
+	edges edges
 	notes Notes
 }
 
@@ -59,9 +59,7 @@ func (m *Model) compile(v *Vehicle) error {
 	}
 	m.v, m.g, m.resp = *v, gravity(v.Gravity), r
 	m.whole = v.totals()
-	for i := range m.edges {
-		m.edges[i] = m.whole.edge(&r[i])
-	}
+	m.edges = m.whole.edges(&r)
 	m.notes = v.notes()
 	return nil
 }
@@ -165,6 +163,52 @@ func (t *totals) linear(w [3]float64) [7]float64 {
 // An edge is a row at rest as a function of the slope, b, and the heading, h:
 // row / (g cos b) = a - tan b (s sin h + c cos h) - q tan^2 b sin h cos h.
 type edge struct{ a, s, c, q float64 }
+
+// edges are the rows of a response at rest.
+type edges [NumRows + 2]edge
+
+func (t *totals) edges(r *response) (e edges) {
+	for i := range e {
+		e[i] = t.edge(&r[i])
+	}
+	return e
+}
+
+// alone returns the edge of one rear wheel holding alone that belongs to a
+// limit, if it has one where downhill is to the right (sin > 0) or the left.
+// The uphill front wheel's load depends on how the rear wheels share the
+// longitudinal force, which nobody knows near the limit: equally, or all on
+// the downhill wheel. The lesser slope counts.
+func (k UndercarriageKind) alone(i int, sin float64) (int, bool) {
+	if k != PivotingFront && k != Articulated {
+		return 0, false
+	}
+	switch {
+	case i == int(FrontLeftWheel) && sin > 0:
+		return rowFrontLeftAlone, true
+	case i == int(FrontRightWheel) && sin < 0:
+		return rowFrontRightAlone, true
+	}
+	return 0, false
+}
+
+// lesser returns the limit that comes first of two of the same kind.
+func lesser(t float64, s Status, u float64, r Status) (float64, Status) {
+	if s == Exceeded || r == CannotOccur || s == Within && r == Within && t <= u {
+		return t, s
+	}
+	return u, r
+}
+
+// grade returns the tangent of the least slope at which a limit is reached.
+func (e *edges) grade(kind UndercarriageKind, i int, sin, cos float64) (float64, Status) {
+	t, s := e[i].grade(sin, cos)
+	if a, ok := kind.alone(i, sin); ok {
+		u, r := e[a].grade(sin, cos)
+		return lesser(t, s, u, r)
+	}
+	return t, s
+}
 
 func (t *totals) edge(k *[7]float64) (e edge) {
 	e.a = -float64(k[2]*t.m) - float64(k[3]*t.y) + float64(k[4]*t.x)

@@ -1,0 +1,323 @@
+package stability
+
+import (
+	"math"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// A pendulum let go at 90 degrees from its lowest point passes it after a
+// quarter of its period, 4 sqrt(l/g) K(sin 45 deg), with the complete elliptic
+// integral K = 1.854074677301372 (Abramowitz and Stegun, table 17.1, m = 0.5).
+func TestPendulumTime(t *testing.T) {
+	s := swing{strength: 9.80665, past: math.Pi / 2}
+	// From 90 degrees past the upper balance it falls to 180.
+	got, v, over := s.run(1, 0, 0, math.Pi/2)
+	if want := 1.854074677301372 / math.Sqrt(9.80665); !over || math.Abs(got-want) > 1e-6 {
+		t.Errorf("%v, want %v", got, want)
+	}
+	if want := math.Sqrt(2 * 9.80665); math.Abs(v-want) > 1e-5 {
+		t.Errorf("%v, want %v", v, want)
+	}
+	if _, _, over := (swing{strength: 1, past: -1}).run(1, 0, 0.1, 3); over {
+		t.Error("it came over without the energy")
+	}
+}
+
+// The formulas of sliding on a slope, from the balance of forces; the figures
+// 7 and 26 degrees for rear wheels or all wheels held are those of a loaded
+// front loader at a friction of 0.5.
+func TestSlide(t *testing.T) {
+	v := loaderTractor(600)
+	m := compile(t, v)
+	l, x, h := 2.1, float64(v.Body.CG.X), float64(v.Body.CG.Z)
+	for _, mu := range []float64{0.3, 0.5, 0.8} {
+		first := func(heading float64, held Held) float64 {
+			t.Helper()
+			a, err := m.Limits(Situation{Heading: angle(heading), Friction: units.Fraction(mu), Held: held})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return a.FirstSlide.Grade
+		}
+		for name, c := range map[string][2]float64{
+			"nose up, rear":   {first(0, HeldRear), mu * (l - x) / (l - mu*h)},
+			"nose down, rear": {first(180, HeldRear), mu * (l - x) / (l + mu*h)},
+			"nose up, front":  {first(0, HeldFront), mu * x / (l + mu*h)},
+			"across, rear":    {first(90, HeldRear), mu},
+			"across, all":     {first(90, HeldAll), mu},
+			"nose up, all":    {first(0, HeldAll), mu},
+			"nose down, all":  {first(180, HeldAll), mu},
+		} {
+			if !alike(c[0], c[1]) {
+				t.Errorf("mu %v %s: %v, want %v", mu, name, c[0], c[1])
+			}
+		}
+		if a, b := first(120, HeldRear), first(120, HeldAll); a >= b || b > mu*(1+1e-12) {
+			t.Errorf("oblique: rear %v, all %v", a, b)
+		}
+	}
+	a, _ := m.Limits(Situation{Heading: angle(180), Friction: 0.5})
+	near(t, "7 degrees", degrees(a.FirstSlide), 7.0, 0.5)
+	if a.First.Kind != SlidesRear || a.Cautions&SlidesFirst == 0 {
+		t.Errorf("which comes first: %+v, %v", a.First, a.Cautions)
+	}
+	a, _ = m.Limits(Situation{Heading: angle(180), Friction: 0.5, Held: HeldAll})
+	near(t, "26 degrees", degrees(a.FirstSlide), 26.57, 0.01)
+	a, _ = m.Limits(Situation{Heading: angle(104), Friction: 0.5, Held: HeldAll})
+	if a.First.Kind != TipsRight || a.Cautions&SlidesFirst != 0 {
+		t.Errorf("which comes first: %+v", a.First)
+	}
+	a, _ = m.Limits(Situation{Heading: angle(90)})
+	if a.FirstSlide.Status != NotChecked || a.Notes&FrictionUnknown == 0 {
+		t.Errorf("unknown friction: %+v, %v", a.FirstSlide, a.Notes)
+	}
+}
+
+// With a pull or an acceleration the limits are where the loads are zero.
+func TestLimitsInMotion(t *testing.T) {
+	v := loaderTractor(300)
+	v.Body.PitchRise, v.Body.RollRise = 0.02, 0.003
+	m := compile(t, v)
+	for _, h := range []float64{0, 40, 90, 130, 180, 250} {
+		s := Situation{Heading: angle(h), Acceleration: -0.6, LateralAcceleration: 0.8, Drawbar: Drawbar{Pull: 1500, Hitch: Point{X: -0.6, Z: 0.5}}}
+		a, err := m.Limits(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !a.FirstTip.reached() {
+			t.Fatalf("heading %v: %+v", h, a.FirstTip)
+		}
+		for _, k := range []LimitKind{RearEdge, FrontEdge, TipsRight, TipsLeft} {
+			one := a.Tip[k]
+			if !one.reached() || one.Slope() > slope(80) {
+				continue
+			}
+			s.Slope = one.Slope()
+			i, err := v.Undercarriage.Influence(s, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if n := i.Of(v.Body.Part())[k] + i.Constant()[k]; math.Abs(float64(n)) > 0.1 {
+				t.Errorf("heading %v, %v at %v: the load is %v", h, k, one.Slope(), n)
+			}
+		}
+	}
+}
+
+func TestBraking(t *testing.T) {
+	empty, loaded := loaderTractor(0), loaderTractor(600)
+	for _, v := range []Vehicle{empty, loaded} {
+		// g (sum m (L - x))/(sum m z): moments about the front contact.
+		want := kgf * (2.1 - float64(v.Body.CG.X)) / float64(v.Body.CG.Z)
+		b, err := compile(t, v).Braking(Situation{Friction: 0.6})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "lifts", float64(b.Lifts.Acceleration), want, 1e-9)
+		// Rear wheels: mu g (L - x)/(L + mu z).
+		want = 0.6 * kgf * (2.1 - float64(v.Body.CG.X)) / (2.1 + 0.6*float64(v.Body.CG.Z))
+		near(t, "slides", float64(b.Slides.Acceleration), want, 1e-9)
+		b, _ = compile(t, v).Braking(Situation{Friction: 0.6, Held: HeldAll})
+		near(t, "slides, all", float64(b.Slides.Acceleration), 0.6*kgf, 1e-9)
+	}
+}
+
+// Static slope atan(x/h), balance atan(x/(h - r)), torque W x with blocked
+// wheels and W x r/h in free acceleration: moments about the rear contact and
+// about the rear axle.
+func TestRearward(t *testing.T) {
+	const m, x, h, r = 3000.0, 0.75, 0.9, 0.65
+	model := compile(t, Vehicle{Body: Body{Mass: m, CG: Point{X: x, Z: h}}, Undercarriage: Undercarriage{Wheelbase: 2.2, RearTrack: 1.5, FrontTrack: 1.4, RearAxleHeight: r}})
+	o, err := model.Rearward(Situation{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "slope", deg(o.StaticSlope.Slope()), math.Atan(x/h)*180/math.Pi, 1e-9)
+	near(t, "balance", float64(o.Balance), math.Atan(x/(h-r)), 1e-12)
+	near(t, "blocked", float64(o.BlockedTorque), m*kgf*x, 1e-6)
+	near(t, "free", float64(o.FreeTorque), m*kgf*x*r/h, 1e-6)
+	near(t, "acceleration", float64(o.FreeAcceleration.Acceleration), kgf*x/h, 1e-9)
+	o, _ = model.Rearward(Situation{Slope: slope(15)})
+	sin, cos := math.Sincos(15 * math.Pi / 180)
+	near(t, "blocked uphill", float64(o.BlockedTorque), m*kgf*(x*cos-(h-r)*sin), 1e-6)
+	still, err := model.Rear(Rearing{Torque: units.Moment(0.9 * m * kgf * x)})
+	if err != nil || still.Status != Within {
+		t.Errorf("less torque than the weight's moment: %+v, %v", still, err)
+	}
+	exact, err := model.Rear(Rearing{Torque: units.Moment(m * kgf * x)})
+	if err != nil || exact.Status != Within {
+		t.Errorf("exact balance: %+v, %v", exact, err)
+	}
+}
+
+// 100 mm under one rear wheel of row L-150 rolls the body by 4.10 degrees;
+// under one front wheel with the pin free it pitches 1.36 and does not roll.
+// Geometry: asin(0.1/1.4) and asin(0.05/2.1).
+func TestUneven(t *testing.T) {
+	v := loaderTractor(600)
+	m := compile(t, v)
+	flat, _ := m.Tip(angle(90))
+	for _, w := range []WheelInRut{RutRearLeft, RutRearRight} {
+		u, err := m.OnUneven(angle(90), Rut{Wheel: w, Height: 0.1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "roll", math.Abs(float64(u.BodyRoll/units.Degree)), 4.10, 0.005)
+		if right := w == RutRearLeft; (u.BodyRoll > 0) != right || (u.CG.Y < 0) != right || (u.TipsRight.Grade < flat.Limits[TipsRight].Grade) != right {
+			t.Errorf("%v: %+v", w, u)
+		}
+		if math.Abs(float64(u.BodyPitch)) > 1e-12 {
+			t.Errorf("%v pitches: %v", w, u.BodyPitch)
+		}
+	}
+	u, _ := m.OnUneven(angle(90), Rut{Wheel: RutFrontLeft, Height: 0.1})
+	near(t, "pitch", float64(u.BodyPitch/units.Degree), 1.36, 0.005)
+	near(t, "axle", float64(u.AxleRoll/units.Degree), math.Asin(0.1/1.4)*180/math.Pi, 1e-9)
+	if u.BodyRoll != 0 || u.CG.Y != 0 || u.CG.X >= v.Body.CG.X {
+		t.Errorf("front: %+v", u)
+	}
+	none, _ := m.OnUneven(angle(100), Rut{Wheel: RutRearRight})
+	tip, _ := m.Tip(angle(100))
+	if !alike(none.TipsRight.Grade, tip.Limits[TipsRight].Grade) || !alike(none.TipsLeft.Grade, tip.Limits[TipsLeft].Grade) && tip.Limits[TipsLeft].reached() {
+		t.Errorf("no rut: %+v", none)
+	}
+	// A rut under one wheel is a bump under the other, with the ground turned
+	// by the difference.
+	a, _ := m.OnUneven(angle(90), Rut{Wheel: RutRearRight, Height: -0.1})
+	b, _ := m.OnUneven(angle(90), Rut{Wheel: RutRearLeft, Height: 0.1})
+	near(t, "rut and bump", float64(a.BodyRoll), float64(b.BodyRoll), 1e-9)
+	v.Undercarriage.StopAngle = angle(3)
+	u, _ = compile(t, v).OnUneven(0, Rut{Wheel: RutFrontLeft, Height: 0.1})
+	if u.Status != Exceeded {
+		t.Errorf("the stop comes first: %v", u.Status)
+	}
+}
+
+func TestMargin(t *testing.T) {
+	m := compile(t, loaderTractor(600))
+	last := Margin{Angle: 10, LoadShare: 10, Energy: 1e9}
+	for _, d := range []float64{0, 5, 10, 15, 20} {
+		g, err := m.Margin(Situation{Slope: slope(d), Heading: angle(90)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "angle", float64(g.Angle/units.Degree), 20.3017-d, 1e-3)
+		if g.Status != Within || g.Angle >= last.Angle || g.LoadShare >= last.LoadShare || g.Energy >= last.Energy || g.LoadShare <= 0 || g.Energy <= 0 {
+			t.Errorf("%v: %+v", d, g)
+		}
+		last = g
+	}
+	g, _ := m.Margin(Situation{Slope: slope(21), Heading: angle(90)})
+	if g.Status != Exceeded || g.Angle >= 0 || g.LoadShare >= 0 || g.Energy != 0 {
+		t.Errorf("past the limit: %+v", g)
+	}
+}
+
+// Closed form across the slope, axle without mass: tan b = T/2 (L - x)/(L z -
+// p x), differentiated by hand; at the worst heading the heading's own change
+// has no effect to first order.
+func TestSensitivity(t *testing.T) {
+	v := loaderTractor(600)
+	s := compile(t, v).Sensitivity()
+	l, tr, x, z, p := 2.1, 1.4, float64(v.Body.CG.X), float64(v.Body.CG.Z), 0.48
+	// Worst over headings: tan b = (T/2)(L - x)/hypot(L z - p x, (T/2)(z - p)).
+	worst := func(l, tr, x, z, p float64) float64 {
+		return math.Atan(tr / 2 * (l - x) / math.Hypot(l*z-p*x, tr/2*(z-p)))
+	}
+	const h = 1e-6
+	for i, want := range map[Input]float64{
+		InputCGX:       (worst(l, tr, x+h, z, p) - worst(l, tr, x-h, z, p)) / (2 * h),
+		InputCGZ:       (worst(l, tr, x, z+h, p) - worst(l, tr, x, z-h, p)) / (2 * h),
+		InputWheelbase: (worst(l+h, tr, x, z, p) - worst(l-h, tr, x, z, p)) / (2 * h),
+		InputRearTrack: (worst(l, tr+h, x, z, p) - worst(l, tr-h, x, z, p)) / (2 * h),
+		InputPinHeight: (worst(l, tr, x, z, p+h) - worst(l, tr, x, z, p-h)) / (2 * h),
+		InputBodyMass:  0, InputAxleMass: 0, InputFrontTrack: 0,
+	} {
+		near(t, i.String(), s.PerUnit[i], want, 1e-6)
+	}
+}
+
+func TestBand(t *testing.T) {
+	m := compile(t, loaderTractor(600))
+	tol := Tolerances{CG: Point{X: 0.03, Y: 0.01, Z: 0.05}, RearTrack: 0.02, PinHeight: 0.02, Wheelbase: 0.01}
+	a, err := m.Band(tol, 2000, 7)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, _ := m.Band(tol, 2000, 7)
+	if a != b {
+		t.Error("equal seeds, unequal bands")
+	}
+	at := a.Limit.Slope()
+	if !(a.Range.Low < a.Interval.Low && a.Interval.Low < at && at < a.Interval.High && a.Interval.High < a.Range.High) {
+		t.Errorf("%+v", a)
+	}
+	none, _ := m.Band(Tolerances{}, 100, 1)
+	if !alike(float64(none.Range.Low), float64(at)) || !alike(float64(none.Range.High), float64(at)) {
+		t.Errorf("no tolerance: %+v", none)
+	}
+	if _, err := m.Band(Tolerances{RearTrack: 5, CG: Point{Z: -1}}, 10, 1); err == nil {
+		t.Error("no error")
+	}
+}
+
+// On a level turn a/g is the tangent of the tipping slope across; held by
+// row J of stability_cases.csv. On a slope uphill and downhill turns differ.
+func TestTurn(t *testing.T) {
+	m := compile(t, loaderTractor(600))
+	level, err := m.Turn(Situation{Friction: 0.9}, 8)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tip, _ := m.Tip(angle(90))
+	near(t, "level", float64(level.Left.Parallel.Acceleration)/kgf, tip.First.Grade, 1e-12)
+	near(t, "slides", float64(level.Left.Slides.Acceleration), 0.9*kgf, 1e-9)
+	if level.Left.First.Kind != TipsRight || level.Right.First.Kind != TipsLeft || level.Left.Speed != level.Left.ParallelSpeed {
+		t.Errorf("%+v", level.Left)
+	}
+	for _, h := range []float64{0, 60, 90, 150, 180} {
+		s, err := m.Turn(Situation{Slope: slope(8), Heading: angle(h)}, 8)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h == 90 && !(s.Left.Speed < level.Left.Speed && s.Right.Speed > level.Right.Speed) {
+			t.Errorf("heading %v: %+v", h, s)
+		}
+		// At the limit the lift row is zero.
+		w := Situation{Slope: slope(8), Heading: angle(h), LateralAcceleration: s.Left.Parallel.Acceleration}
+		l, _ := m.Loads(w)
+		if k := s.Left.Parallel.Kind; k >= TipsRight && math.Abs(float64(l.Rows[k])) > 1e-6 {
+			t.Errorf("heading %v: %v is %v at the limit", h, k, l.Rows[k])
+		}
+	}
+}
+
+func TestNoAllocations(t *testing.T) {
+	v := loaderTractor(600)
+	m := compile(t, v)
+	c, err := Situation{Slope: slope(8), Heading: angle(100), Friction: 0.5}.Compile(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	i, err := v.Undercarriage.Influence(Situation{}, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := v.Body.Part()
+	points := make([]PolarPoint, 360)
+	for name, f := range map[string]func(){
+		"LimitsIn": func() { m.LimitsIn(&c) },
+		"LoadsIn":  func() { m.LoadsIn(&c) },
+		"Tip":      func() { _, _ = m.Tip(1) },
+		"WorstTip": func() { m.WorstTip() },
+		"Polar":    func() { m.Polar(points) },
+		"Of":       func() { i.Of(p) },
+		"At":       func() { i.Body(RowLiftLeft).At(p.CG) },
+	} {
+		if n := testing.AllocsPerRun(100, f); n != 0 {
+			t.Errorf("%s: %v allocations", name, n)
+		}
+	}
+}
