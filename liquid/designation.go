@@ -138,6 +138,7 @@ func treadOf(s string) (Tread, bool) {
 // designations are equal with == if every mark is; see [Designation.SameSize].
 // The zero value means that none was given.
 type Designation struct {
+	// System is how the size is written.
 	System System
 	// Width is the section width as written, in hundredths of an inch for
 	// numeric and flotation sizes, in millimeters for metric ones.
@@ -156,9 +157,11 @@ type Designation struct {
 	// with.
 	OverallDecimals uint8
 	// Rim is the nominal rim diameter in tenths of an inch.
-	Rim          uint16
+	Rim uint16
+	// Construction is how the plies run.
 	Construction Construction
-	Flexion      Flexion
+	// Flexion is the mark IF or VF, if any.
+	Flexion Flexion
 	// CyclicField is the mark CFO, for cyclic field operation.
 	CyclicField bool
 	// Service holds the service description and the additional one of a
@@ -167,7 +170,8 @@ type Designation struct {
 	// PlyRating is the ply rating, an index of strength and not a count of
 	// plies; zero if none is given.
 	PlyRating uint8
-	Tread     Tread
+	// Tread is the tread code, zero if none is given.
+	Tread Tread
 }
 
 // ParseDesignation reads a tire designation as it is marked: a size, after it

@@ -8,7 +8,9 @@ import (
 
 // Fill is a tire filled with a fluid to a level.
 type Fill struct {
-	Tire  Tire  `json:"tire"`
+	// Tire that is filled.
+	Tire Tire `json:"tire"`
+	// Fluid that goes in.
 	Fluid Fluid `json:"fluid"`
 	// Level is how full; with [Polyurethane] it is left out, since that fills
 	// the whole cavity.
@@ -45,10 +47,11 @@ type Filled struct {
 	Freezing units.Temperature `json:"freezing"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
-	// VolumeBand and MassBand are what the spreads of the dimensions and of
-	// the density allow, all of them together to one side.
+	// VolumeBand is what the spreads of the dimensions allow, all of them
+	// together to one side; MassBand takes that of the density in too.
 	VolumeBand units.Range[units.Volume] `json:"volumeBand"`
-	MassBand   units.Range[units.Mass]   `json:"massBand"`
+	// MassBand is the band of the mass.
+	MassBand units.Range[units.Mass] `json:"massBand"`
 	// Notes says how the answer was reached.
 	Notes Notes `json:"notes"`
 	// Cautions belong to the answer and must be shown with it.

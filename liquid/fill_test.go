@@ -419,3 +419,62 @@ func TestValveBand(t *testing.T) {
 		}
 	}
 }
+
+func FuzzInflation(f *testing.F) {
+	f.Add(12.0, 1.1e5, 6.0, 0.0, 0.0, 0.01)
+	f.Fuzz(func(t *testing.T, clock, pressure, valve, atm, g, squeeze float64) {
+		i := Inflation{Fill: Fill{Tire: mustTire(t, "7.50-16"), Fluid: Fluid{Kind: Water}, Level: ValveAt(clock)}, Pressure: units.GaugePressure(pressure), Valve: ValveAt(valve),
+			Atmosphere: units.AbsolutePressure(atm), Gravity: units.Acceleration(g)}
+		r, err := i.Solve()
+		if err != nil {
+			if !errors.Is(err, units.ErrInvalid) {
+				t.Fatal(err)
+			}
+			return
+		}
+		p, err := r.Squeezed(units.Volume(squeeze))
+		if math.IsNaN(float64(r.Reading)) || math.IsNaN(r.Stiffening) || err == nil && (math.IsNaN(float64(p)) || math.IsInf(float64(p), 0) || p < i.Pressure-1) {
+			t.Fatalf("%+v: %+v, %v", i, r, p)
+		}
+	})
+}
+
+// What text is read is written as it was read.
+func FuzzText(f *testing.F) {
+	f.Add("calciumChloride")
+	f.Add("valveClock")
+	f.Add("levelClamped, beyondEutectic")
+	f.Add("A8")
+	f.Fuzz(func(t *testing.T, s string) {
+		again := func(v interface {
+			UnmarshalText([]byte) error
+			MarshalText() ([]byte, error)
+		}) {
+			if v.UnmarshalText([]byte(s)) != nil {
+				return
+			}
+			b, err := v.MarshalText()
+			if err != nil {
+				t.Fatalf("%q as %T: %v", s, v, err)
+			}
+			if err := v.UnmarshalText(b); err != nil {
+				t.Fatalf("%q as %T: %s: %v", s, v, b, err)
+			}
+			if c, _ := v.MarshalText(); string(b) != string(c) {
+				t.Fatalf("%q as %T: %s, then %s", s, v, b, c)
+			}
+		}
+		again(new(FluidKind))
+		again(new(LevelKind))
+		again(new(System))
+		again(new(Construction))
+		again(new(Flexion))
+		again(new(Tread))
+		again(new(Origin))
+		again(new(SpeedSymbol))
+		again(new(Designation))
+		again(new(Traits))
+		again(new(Notes))
+		again(new(Cautions))
+	})
+}

@@ -113,6 +113,7 @@ func (t *Traits) UnmarshalText(text []byte) error {
 
 // Fluid is a fluid and its strength. The zero value is "not given".
 type Fluid struct {
+	// Kind of fluid.
 	Kind FluidKind `json:"kind"`
 	// Strength is the mass of the salt, glycol or alcohol per mass of the
 	// solution; only for fluids that are solutions.
@@ -268,6 +269,7 @@ func (f Fluid) Validate() error {
 
 // Properties is what is known of a fluid at a temperature.
 type Properties struct {
+	// Density of the liquid.
 	Density units.Density `json:"density"`
 	// DensitySpread is the half width of the density's band, as a share of
 	// it: the disagreement of the published sources.
@@ -278,8 +280,10 @@ type Properties struct {
 	// FreezingSpread is the half width of its band: the disagreement of the
 	// published sources.
 	FreezingSpread units.TemperatureDifference `json:"freezingSpread"`
-	Traits         Traits                      `json:"traits"`
-	Notes          Notes                       `json:"notes"`
+	// Traits of the fluid.
+	Traits Traits `json:"traits"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes"`
 }
 
 // Properties returns what is known of the fluid at a temperature; zero means

@@ -8,6 +8,7 @@ import (
 
 // Inflation asks what the air above a fill does.
 type Inflation struct {
+	// Fill is the tire and what is in it.
 	Fill Fill `json:"fill"`
 	// Pressure is that of the air in the tire, as the tire maker gives it for
 	// the load and the speed.
@@ -24,6 +25,7 @@ type Inflation struct {
 
 // Inflated is what the air above a fill does.
 type Inflated struct {
+	// Filled is what the fill amounts to.
 	Filled Filled `json:"filled"`
 	// Air is the volume left to the air; the load takes its deflection out
 	// of it.
@@ -39,10 +41,13 @@ type Inflated struct {
 	// no air is left, which is no spring at all.
 	Stiffening float64 `json:"stiffening"`
 	// Pressure and Atmosphere are those of the question, absolute.
-	Pressure   units.AbsolutePressure `json:"pressure"`
+	Pressure units.AbsolutePressure `json:"pressure"`
+	// Atmosphere is the pressure outside.
 	Atmosphere units.AbsolutePressure `json:"atmosphere"`
-	Notes      Notes                  `json:"notes"`
-	Cautions   Cautions               `json:"cautions"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes"`
+	// Cautions belong to the answer and must be shown with it.
+	Cautions Cautions `json:"cautions"`
 }
 
 // Validate reports every field that is out of range, by its JSON path.
@@ -142,6 +147,7 @@ func (f Fill) Steps() []string {
 
 // A TableRow is one tire of a fill table.
 type TableRow struct {
+	// Tire with all its dimensions found.
 	Tire Tire `json:"tire"`
 	// Filled holds the answers, one for each level asked for.
 	Filled []Filled `json:"filled"`

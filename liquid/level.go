@@ -40,6 +40,7 @@ func (k *LevelKind) UnmarshalText(b []byte) error { return enumUnmarshal(levelNa
 // Level is how full a tire is: a kind and the one field that goes with it.
 // The zero value is "not given", which a fill refuses.
 type Level struct {
+	// Kind says which of the other fields holds the level.
 	Kind LevelKind `json:"kind"`
 	// Clock is the valve's position on a clock face as one looks at the
 	// wheel: 12 is the top, 6 the bottom; from 0 to 12.

@@ -126,24 +126,31 @@ type Mix struct {
 
 // Mixture is how a solution is made, and what it is.
 type Mixture struct {
+	// Fluid is the solution by its kind and strength.
 	Fluid Fluid `json:"fluid"`
 	// Product is the mass of product as it is sold.
 	Product units.Mass `json:"product"`
-	// Water is the volume of water, and WaterMass its mass.
-	Water     units.Volume `json:"water"`
-	WaterMass units.Mass   `json:"waterMass"`
-	// Volume and Mass are those of the finished solution; its volume is not
-	// the sum of the parts.
-	Volume   units.Volume      `json:"volume"`
-	Mass     units.Mass        `json:"mass"`
-	Density  units.Density     `json:"density"`
+	// Water is the volume of water.
+	Water units.Volume `json:"water"`
+	// WaterMass is the mass of that water.
+	WaterMass units.Mass `json:"waterMass"`
+	// Volume of the finished solution; it is not the sum of the parts.
+	Volume units.Volume `json:"volume"`
+	// Mass of the finished solution.
+	Mass units.Mass `json:"mass"`
+	// Density of the finished solution.
+	Density units.Density `json:"density"`
+	// Freezing point of the finished solution, zero if unknown.
 	Freezing units.Temperature `json:"freezing"`
-	// PerWater is the product per volume of water, and PerSolution per volume
-	// of finished solution: two figures that are easily taken for each other.
-	PerWater    units.MassPerWater    `json:"perWater"`
+	// PerWater is the product per volume of water. It is easily taken for
+	// PerSolution, which is less.
+	PerWater units.MassPerWater `json:"perWater"`
+	// PerSolution is the product per volume of finished solution.
 	PerSolution units.MassPerSolution `json:"perSolution"`
-	Notes       Notes                 `json:"notes"`
-	Cautions    Cautions              `json:"cautions"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes"`
+	// Cautions belong to the answer and must be shown with it.
+	Cautions Cautions `json:"cautions"`
 }
 
 // Validate reports every field that is out of range, by its JSON path.
@@ -242,8 +249,10 @@ type Adjusted struct {
 	// its mass is zero.
 	Add Mixture `json:"add"`
 	// Result is what the tire then holds.
-	Result   Mixture  `json:"result"`
-	Notes    Notes    `json:"notes"`
+	Result Mixture `json:"result"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes"`
+	// Cautions belong to the answer and must be shown with it.
 	Cautions Cautions `json:"cautions"`
 }
 

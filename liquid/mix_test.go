@@ -245,3 +245,45 @@ func FuzzMix(f *testing.F) {
 		}
 	})
 }
+
+func FuzzAdjust(f *testing.F) {
+	f.Add(uint8(2), 0.1, 0.1, 0.2, 0.2, 0.8, 0.0)
+	f.Add(uint8(5), 0.5, 0.1, 0.2, 0.2, 1.0, 280.0)
+	f.Fuzz(func(t *testing.T, k uint8, x1, v1, x2, v2, purity, temp float64) {
+		a := Adjust{Present: Brine(FluidKind(k), units.MassFraction(x1)), PresentVolume: units.Volume(v1),
+			Wanted: Mix{Kind: FluidKind(k), Strength: units.MassFraction(x2), Volume: units.Volume(v2), Purity: units.Fraction(purity), Temperature: units.Temperature(temp)}}
+		r, err := a.Solve()
+		if err != nil {
+			if !errors.Is(err, units.ErrInvalid) {
+				t.Fatal(err)
+			}
+			return
+		}
+		for _, y := range []float64{float64(r.Drain), float64(r.Add.Product), float64(r.Add.Water), float64(r.Add.Volume), float64(r.Add.Density), float64(r.Result.Mass)} {
+			if !(y >= 0 && y < 1e9) {
+				t.Fatalf("%+v: %+v", a, r)
+			}
+		}
+	})
+}
+
+func FuzzProduct(f *testing.F) {
+	f.Add(uint8(2), 300.0, 0.8, 260.0, 5.0)
+	f.Fuzz(func(t *testing.T, k uint8, product, purity, temp, margin float64) {
+		check := func(x Fluid, err error) {
+			if err != nil {
+				if !errors.Is(err, units.ErrInvalid) {
+					t.Fatal(err)
+				}
+				return
+			}
+			p, err := x.Properties(0)
+			if err != nil || !(p.Density > 700 && p.Density < 1600) {
+				t.Fatalf("%+v: %+v, %v", x, p, err)
+			}
+		}
+		check(OfWater(FluidKind(k), units.MassPerWater(product), units.Fraction(purity)))
+		check(OfSolution(FluidKind(k), units.MassPerSolution(product), units.Fraction(purity)))
+		check(StrengthFor(FluidKind(k), units.Temperature(temp), units.TemperatureDifference(margin)))
+	})
+}

@@ -134,7 +134,9 @@ func (s *SpeedSymbol) UnmarshalText(text []byte) error {
 // Service is one service description: the load index and the speed symbol at
 // which it holds, such as 129A8. The zero value means that none was given.
 type Service struct {
-	Index  LoadIndex   `json:"index,omitempty"`
+	// Index is the load index.
+	Index LoadIndex `json:"index,omitempty"`
+	// Symbol is the speed symbol.
 	Symbol SpeedSymbol `json:"symbol,omitempty"`
 }
 

@@ -38,11 +38,13 @@ func (o *Origin) UnmarshalText(b []byte) error { return enumUnmarshal(originName
 // Dimension is a length with where it came from and how far off it may be.
 // The zero value is "not given".
 type Dimension struct {
+	// Value is the length itself.
 	Value units.Length `json:"value"`
 	// Spread is the half width of the band: the true value is taken to lie
 	// from Value - Spread to Value + Spread. It is never negative.
 	Spread units.Length `json:"spread,omitempty"`
-	Origin Origin       `json:"origin,omitempty"`
+	// Origin says where Value came from.
+	Origin Origin `json:"origin,omitempty"`
 }
 
 // Measure returns a measured dimension.
@@ -55,6 +57,8 @@ func Measure(value, spread units.Length) Dimension {
 // or by default when the tire is compiled; without a designation the section
 // width, the overall and the rim diameter must be given.
 type Tire struct {
+	// Designation is what is marked on the tire; it may be left out if the
+	// first three dimensions are given.
 	Designation Designation `json:"designation,omitzero"`
 	// SectionWidth is the outer width of the section, without lettering.
 	SectionWidth Dimension `json:"sectionWidth,omitzero"`
