@@ -173,9 +173,9 @@ const (
 	refusalEnd
 )
 
-// refusedData are the refusals that say that the data contradict themselves;
-// the others ask for more or better data.
-const refusedData = RefusedRow | RefusedSwapped | RefusedUnits | RefusedSaturated | RefusedTare | RefusedDrift |
+// RefusedData are the refusals that say that the data contradict themselves, so
+// that no fit to them means anything; the others ask for more or better data.
+const RefusedData = RefusedRow | RefusedSwapped | RefusedUnits | RefusedSaturated | RefusedTare | RefusedDrift |
 	RefusedCurved | RefusedGeometry | RefusedScatter
 
 var refusalText = []struct{ name, sentence string }{

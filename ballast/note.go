@@ -249,7 +249,7 @@ var cautionText = [...]struct{ name, sentence string }{
 	{"drawbar only", "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{"rops", "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."},
 	{"no tipping test", "Never raise the rear wheels to find out where they lift: the figure is computed from small loads so that nobody has to."},
-	{"just off ground", "Take each reading with the load just clear of the ground, nobody near it, ballast on, and the belt fastened; set it down before anyone approaches."},
+	{"just off ground", "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
 	{"axle lift", "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
 	{"slope", "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},
 	{"unchecked", "At least one limit was not checked because a rating or a dimension is not known; it may be the one that matters."},

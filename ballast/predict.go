@@ -512,7 +512,7 @@ type NextReading struct {
 // ends are read again, up to a dozen readings in all.
 func (s *WeighSession) next(refused Refusals, main LoadEstimate) NextReading {
 	var out NextReading
-	if refused&refusedData != 0 || !main.Bounded || !(main.Interval.Low > 0) {
+	if refused&RefusedData != 0 || !main.Bounded || !(main.Interval.Low > 0) {
 		return out
 	}
 	share := s.Share

@@ -401,7 +401,7 @@ func TestSmallDesigns(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !p.Refusals.Has(c.want) || p.Refusals&refusedData != 0 || p.Next.Kind != c.next || (p.Refusals == 0) != (p.TippingLoad != 0) {
+		if !p.Refusals.Has(c.want) || p.Refusals&RefusedData != 0 || p.Next.Kind != c.next || (p.Refusals == 0) != (p.TippingLoad != 0) {
 			t.Errorf("%s: refusals %q, next %+v", c.name, p.Refusals, p.Next)
 		}
 		if len(p.Refusals.Lines()) == 0 && p.Refusals != 0 {

@@ -25,6 +25,13 @@ type Mark struct {
 	Label string
 }
 
+// Label is text in a plot.
+type Label struct {
+	X, Y   float64
+	Anchor Anchor
+	Text   string
+}
+
 // Plot is a picture with two linear axes. The zero ranges are taken from the
 // data.
 type Plot struct {
@@ -35,6 +42,7 @@ type Plot struct {
 	Bands                  []Band
 	Marks                  []Mark
 	Horizontal, Vertical   []Mark // lines across at Y, or upright at X, with their labels
+	Labels                 []Label
 }
 
 // String returns the plot as one SVG element.
@@ -107,6 +115,9 @@ func (p Plot) String() string {
 		a := place(m.X, m.Y)
 		c.Circle(a, 3.5, Style{Fill: "#fff", Width: 1.5})
 		c.Text(Point{a.X + 7, a.Y - 5}, 11, Start, m.Label)
+	}
+	for _, l := range p.Labels {
+		c.Text(place(l.X, l.Y), 12, l.Anchor, l.Text)
 	}
 	return c.String()
 }

@@ -1,0 +1,172 @@
+package main
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/units"
+)
+
+// maxRowErrors is how many bad cells are told at once.
+const maxRowErrors = 20
+
+// readCSV puts the readings of a CSV file into a session and returns the line
+// of the file that each came from. Its errors name row and column; the row is
+// the line of the file, as an editor counts.
+func readCSV(data []byte, s *ballast.WeighSession) (lines []int, err error) {
+	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(data), "\ufeff")))
+	r.FieldsPerRecord = -1
+	r.TrimLeadingSpace = true
+	head, err := r.Read()
+	if err == io.EOF {
+		return nil, errors.New("row 1: must name the columns: load, rear and, if read, front")
+	}
+	if err != nil {
+		return nil, plainCSV(err)
+	}
+	columns := []string{"load", "rear", "front"}
+	place := map[string]int{}
+	var all []error
+	bad := func(line int, column string, format string, args ...any) {
+		all = append(all, fmt.Errorf("row %d, column %s: %s", line, column, fmt.Sprintf(format, args...)))
+	}
+	for i, h := range head {
+		h = strings.ToLower(strings.TrimSpace(h))
+		switch _, twice := place[h]; {
+		case !slices.Contains(columns, h):
+			bad(1, strconv.Itoa(i+1), "%.40q: must be load, rear or front", h)
+		case twice:
+			bad(1, strconv.Itoa(i+1), "%q stands twice", h)
+		default:
+			place[h] = i
+		}
+	}
+	for _, must := range columns[:2] {
+		if _, ok := place[must]; !ok && len(all) == 0 {
+			bad(1, must, "is missing: columns are load, rear and, if read, front")
+		}
+	}
+	if len(all) > 0 {
+		return nil, errors.Join(all...)
+	}
+	for {
+		row, err := r.Read()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return nil, plainCSV(err)
+		}
+		line, _ := r.FieldPos(0)
+		if len(row) == 1 && strings.TrimSpace(row[0]) == "" {
+			continue
+		}
+		if len(s.Readings) == ballast.MaxReadings {
+			bad(line, head[0], "at most %d readings are taken", ballast.MaxReadings)
+			break
+		}
+		if len(row) > len(head) {
+			bad(line, strconv.Itoa(len(head)+1), "%.40q has no column name", row[len(head)])
+		}
+		var reading ballast.LoadReading
+		for _, c := range []struct {
+			name string
+			into *units.Mass
+		}{{"load", &reading.Load}, {"rear", &reading.Rear}, {"front", &reading.Front}} {
+			at, ok := place[c.name]
+			if !ok {
+				continue
+			}
+			text := ""
+			if at < len(row) {
+				text = strings.TrimSpace(row[at])
+			}
+			if text == "" {
+				if c.name != "front" {
+					bad(line, c.name, "is empty: must be a mass with its unit, such as 146 kg")
+				}
+				continue
+			}
+			m, err := units.ParseMass(text)
+			if err != nil {
+				bad(line, c.name, "%v", err)
+				continue
+			}
+			*c.into = m
+		}
+		s.Readings = append(s.Readings, reading)
+		lines = append(lines, line)
+		if len(all) >= maxRowErrors {
+			break
+		}
+	}
+	if len(all) > 0 {
+		return nil, errors.Join(all...)
+	}
+	if len(s.Readings) == 0 {
+		return nil, errors.New("row 2: must be a reading, such as 0 kg,1542 kg")
+	}
+	return lines, nil
+}
+
+// plainCSV says an error of the CSV form with row and column.
+func plainCSV(err error) error {
+	var p *csv.ParseError
+	if errors.As(err, &p) {
+		return fmt.Errorf("row %d, column %d: %w", p.Line, p.Column, p.Err)
+	}
+	return err
+}
+
+// flags are the fields of a session that have a flag.
+var flags = map[string]string{
+	"wheelbase.value": "-wheelbase", "wheelbase.sd": "-wheelbase-sd", "ahead.value": "-ahead", "ahead.sd": "-ahead-sd",
+	"scale.sd": "-scale-sd", "scale.division": "-scale-division", "scale.zeroSD": "-scale-zero-sd", "scale.gainSD": "-scale-gain-sd",
+	"scale.capacity": "-scale-capacity", "loadSD": "-load-sd", "largestLoad": "-largest-load", "share": "-share", "confidence": "-confidence",
+}
+
+// inFile tells the library's field errors by row and column of the file, or
+// by the flag.
+func inFile(err error, lines []int) error {
+	all := []error{err}
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		all = many.Unwrap()
+	}
+	var out []error
+	for _, one := range all {
+		var e *units.FieldError
+		if !errors.As(one, &e) {
+			out = append(out, one)
+			continue
+		}
+		told := *e
+		var row int
+		var column string
+		if n, _ := fmt.Sscanf(e.Path, "readings[%d].%s", &row, &column); n == 2 && row < len(lines) {
+			told.Path = fmt.Sprintf("row %d, column %s", lines[row], column)
+		} else if name := flags[e.Path]; name != "" {
+			told.Path = name
+		}
+		out = append(out, &told)
+	}
+	return errors.Join(out...)
+}
+
+// prefixed puts the file's name before each line of an error about it; what
+// is about a flag stays as it is.
+func prefixed(name string, err error) error {
+	var b strings.Builder
+	for line := range strings.Lines(err.Error()) {
+		if !strings.HasPrefix(line, "-") {
+			b.WriteString(name + ": ")
+		}
+		b.WriteString(line)
+	}
+	return errors.New(b.String())
+}
