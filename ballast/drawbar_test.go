@@ -382,6 +382,9 @@ func TestPull(t *testing.T) {
 		}
 		sum := float64((p.FrontLoad + p.RearLoad).Weight(p.Gravity) + p.Down)
 		near(t, "sum", float64(got.Front+got.Rear), sum, 1e-9*sum)
+		// Moments about the rear contact line, all of them at once.
+		near(t, "moment", float64(got.Front.Moment(p.Wheelbase)+p.Force.Moment(p.Height)+p.Down.Moment(p.Behind)),
+			float64(p.FrontLoad.Weight(p.Gravity).Moment(p.Wheelbase)), 1e-6)
 		if got.Lift > 0 && got.Lift < 1e6 {
 			p.Force = got.Lift
 			at, err := p.Solve()
