@@ -68,9 +68,11 @@ type Flexion uint8
 const (
 	// FlexionStandard has no mark.
 	FlexionStandard Flexion = iota
-	// FlexionIF is improved flexion: 20 % more load at the same pressure.
+	// FlexionIF is improved flexion: 20 % more load at the same pressure
+	// (memory).
 	FlexionIF
-	// FlexionVF is very high flexion: 40 % more load at the same pressure.
+	// FlexionVF is very high flexion: 40 % more load at the same pressure
+	// (memory).
 	FlexionVF
 )
 
@@ -86,7 +88,7 @@ func (f Flexion) MarshalText() ([]byte, error) { return enumMarshal(flexionNames
 func (f *Flexion) UnmarshalText(b []byte) error { return enumUnmarshal(flexionNames, b, f) }
 
 // Tread is the tread code of the Tire and Rim Association, by use and by
-// tread (ISO 4251-4 uses the same codes).
+// tread (from memory; ISO 4251-4 has the same codes).
 type Tread uint8
 
 // The tread codes; the zero value means that none was given.
@@ -106,9 +108,14 @@ const (
 	TreadI3
 	TreadG1
 	TreadG2
+	TreadHF1
+	TreadHF2
+	TreadHF3
+	TreadHF4
 )
 
-var treadNames = []string{"", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2"}
+var treadNames = []string{"", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2",
+	"HF-1", "HF-2", "HF-3", "HF-4"}
 
 // String returns the code, such as "R-1W", empty if unknown.
 func (t Tread) String() string { return enumString("Tread", treadNames, t) }

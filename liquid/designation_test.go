@@ -68,6 +68,18 @@ func TestParseDesignationErrors(t *testing.T) {
 	}
 }
 
+// A designation made by hand never loses a digit in print.
+func TestPrintKeepsDigits(t *testing.T) {
+	d := Designation{System: Numeric, Width: 1490, Rim: 240, Construction: Bias}
+	if got := d.String(); got != "14.9-24" {
+		t.Errorf("prints as %s", got)
+	}
+	d = Designation{System: Flotation, Overall: 3150, Width: 1550, Decimals: 1, Rim: 150, Construction: Bias}
+	if got := d.String(); got != "31.5x15.5-15" {
+		t.Errorf("prints as %s", got)
+	}
+}
+
 func TestSameSize(t *testing.T) {
 	read := func(s string) Designation {
 		d, err := ParseDesignation(s)

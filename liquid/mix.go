@@ -112,7 +112,8 @@ type Mix struct {
 	// DesignTemperature is the lowest temperature at which nothing may
 	// freeze; the least strength that does it is chosen.
 	DesignTemperature units.Temperature `json:"designTemperature,omitzero"`
-	// Margin is taken off the design temperature; zero is none.
+	// Margin is taken off the design temperature; zero is none. One smaller
+	// than the sources' disagreement is noted.
 	Margin units.TemperatureDifference `json:"margin,omitzero"`
 	// Volume of finished solution at Temperature.
 	Volume units.Volume `json:"volume"`
@@ -208,6 +209,9 @@ func (m Mix) Solve() (Mixture, error) {
 	r.Product = units.Mass(float64(r.Mass) * float64(f.Strength) / float64(m.Purity))
 	r.add(m.Temperature)
 	r.Cautions = p.mixing(m.Kind)
+	if m.DesignTemperature != 0 && m.Margin < p.FreezingSpread {
+		r.Notes |= NoteThinMargin
+	}
 	return r, nil
 }
 

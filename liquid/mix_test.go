@@ -97,6 +97,9 @@ func TestMixBalance(t *testing.T) {
 				if m.PerWater <= 0 || units.MassPerSolution(m.PerWater) <= m.PerSolution {
 					t.Errorf("%v: %v per water, %v per solution", k, m.PerWater, m.PerSolution)
 				}
+				if p, _ := m.Fluid.Properties(0); m.Notes.Has(NoteThinMargin) != (margin < p.FreezingSpread) {
+					t.Errorf("%v, margin %v: notes %v", k, margin, m.Notes)
+				}
 				if !m.Cautions.Has(CautionManual | CautionSpill) {
 					t.Errorf("%v: cautions %v", k, m.Cautions)
 				}

@@ -58,6 +58,9 @@ const (
 	// NoteSolidFill says that the fill is a solid elastomer that fills the
 	// whole cavity and moves with the wheel.
 	NoteSolidFill
+	// NoteThinMargin says that the margin below the design temperature is
+	// smaller than the disagreement of the published freezing points.
+	NoteThinMargin
 
 	noteEnd
 )
@@ -77,6 +80,7 @@ var noteText = [...]struct{ name, sentence string }{
 	{"rememberedProperty", "A property of the fluid was written from memory, without a document."},
 	{"deflected", "The tire is taken as flattened at the ground: what lies below the flat is lost to the cavity, and the sidewalls give nothing back."},
 	{"solidFill", "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
+	{"thinMargin", "The margin below the design temperature is smaller than the disagreement of the published freezing points."},
 }
 
 // Has reports whether all notes of mask are set.

@@ -176,6 +176,8 @@ func (t Tire) Validate() error {
 //     factor for other treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
 //     at most 12 mm;
+//   - widest line halfway from the rim to the outer diameter, and from there
+//     inward a straight taper to the rim;
 //   - rim well as deep as 6.5 % of the rim diameter, at most 40 mm, and as
 //     wide as 45 % of the rim; the valve at 98 % of the rim radius.
 func (t Tire) Resolve() (Tire, error) {
@@ -299,6 +301,7 @@ var lugFactor = [...]float64{
 	TreadR1:      1, TreadR1W: 1.2, TreadR2: 1.8, TreadR3: 0.4, TreadR4: 0.65,
 	TreadF1: 0.7, TreadF2: 0.4, TreadF2M: 0.5, TreadF3: 0.4,
 	TreadI1: 0.4, TreadI2: 0.4, TreadI3: 0.6, TreadG1: 0.5, TreadG2: 0.5,
+	TreadHF1: 0.4, TreadHF2: 0.5, TreadHF3: 0.7, TreadHF4: 0.8,
 }
 
 // fits reports dimensions of a resolved tire that leave no cavity.

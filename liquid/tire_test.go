@@ -96,3 +96,39 @@ func parse(t testing.TB, s string) float64 {
 	}
 	return v
 }
+
+// What was found stays as it was found, and its origin with it.
+func TestResolveTwice(t *testing.T) {
+	for _, s := range []string{"14.9-24 R-1", "7.50-16 F-2", "VF 380/85R34", "31x15.50-15", "19.5L-24 R-4", "13.0-22"} {
+		a, err := ParseTire(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range dimensionFields {
+			if d := f.at(&a); d.Origin == NotGiven || d.Value < 0 || d.Spread < 0 {
+				t.Errorf("%s: %s is %+v", s, f.name, *d)
+			}
+		}
+		b, err := a.Resolve()
+		if err != nil || b != a {
+			t.Errorf("%s: resolved twice %+v, %v", s, b, err)
+		}
+	}
+}
+
+// Deeper treads leave less room: rice and cane, deep, regular, industrial,
+// shallow (common practice, no source for the order of the last two).
+func TestTreads(t *testing.T) {
+	last := units.Volume(0)
+	for _, code := range []string{"R-2", "R-1W", "R-1", "R-4", "R-3"} {
+		tire, err := ParseTire("16.9-28 " + code)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := tire.Compile()
+		if err != nil || c.FullVolume() <= last {
+			t.Errorf("%s: %v after %v, %v", code, c.FullVolume(), last, err)
+		}
+		last = c.FullVolume()
+	}
+}
