@@ -85,6 +85,23 @@ type LiftCell struct {
 type CheckRow struct {
 	Case  string        `json:"case"`
 	Check ballast.Check `json:"check"`
+	// Next is the limit that leaves least; NoLimit where the answer is no.
+	Next ballast.LimitKind `json:"next"`
+}
+
+// checkRow asks whether the load may be lifted in a case.
+func (s *Sheet) checkRow(lift ballast.Lift) (CheckRow, error) {
+	c, err := s.in.Setup.Check(lift, s.in.Load.Mass)
+	row := CheckRow{Case: lift.Name, Check: c}
+	if !c.OK() {
+		return row, err
+	}
+	for _, l := range c.Limits {
+		if l.Left > 0 && (row.Next == ballast.NoLimit || l.Left < c.Limit(row.Next).Left) {
+			row.Next = l.Kind
+		}
+	}
+	return row, err
 }
 
 // SlopeRow is the slope limit in one state.
@@ -178,11 +195,11 @@ func (s *Sheet) axles() error {
 		s.addAxles(state.name, w)
 	}
 	for _, lift := range s.in.lifts(s.in.Setup.Attachment) {
-		c, err := s.in.Setup.Check(lift, s.in.Load.Mass)
+		row, err := s.checkRow(lift)
 		if err != nil {
 			return err
 		}
-		s.Checks = append(s.Checks, CheckRow{Case: lift.Name, Check: c})
+		s.Checks = append(s.Checks, row)
 	}
 	// The arm passes its greatest reach on the way; that is the row to show.
 	reach := ballast.Lift{Datum: ballast.PinHeight, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor,

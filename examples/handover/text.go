@@ -199,7 +199,11 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 	head("May " + d.carried(s.Load) + " be lifted?")
 	for _, c := range s.Checks {
 		k := c.Check.Limit(c.Check.Governing)
-		p("%-33s %-12s %s of %s used; %s left", c.Case, verdict(c.Check), percent(k.Used), k.Kind.Title(), d.capacity(c.Check.Left))
+		left := ""
+		if c.Next != ballast.NoLimit {
+			left = "; " + d.capacity(c.Check.Left) + " left to the " + c.Next.Title()
+		}
+		p("%-33s %-12s %s of the %s used%s", c.Case, verdict(c.Check), percent(k.Used), k.Kind.Title(), left)
 	}
 
 	head("How steep the ground may be, at the worst heading")
