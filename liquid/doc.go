@@ -22,7 +22,7 @@
 // with the valve at 12 o'clock run from 3 % above for the narrowest to 15 %
 // below for the widest, on average 6 % below with a standard deviation of 5 %;
 // the stated bands, about 16 % to either side, hold 24 of them, and the other
-// four lie within 1 % of the band's end. No size is tuned. Measured dimensions
+// four lie within 3 % of the band's end. No size is tuned. Measured dimensions
 // narrow the band. Densities and freezing points are those of one pinned
 // source for each fluid and range, see [FluidKind.Source], with the
 // disagreement of the others as their spread: mostly below 0.7 % and 3 K, but

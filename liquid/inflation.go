@@ -98,15 +98,15 @@ func (i Inflation) Solve() (Inflated, error) {
 		r.Stiffening = 1 / (1 - float64(f.Fraction))
 	}
 	valve := units.Length(float64(t.ValveRadius.Value) * i.Valve.cos())
-	if valve < f.Level && f.Fluid() {
+	if valve < f.Level && f.Flows() {
 		r.Head = f.Density.Head(f.Level-valve, g)
 	}
 	r.Reading = i.Pressure.Add(r.Head)
 	return r, nil
 }
 
-// Fluid reports whether the fill flows; polyurethane sets.
-func (f Filled) Fluid() bool { return !f.Notes.Has(NoteSolidFill) }
+// Flows reports whether the fill is a liquid; polyurethane sets.
+func (f Filled) Flows() bool { return !f.Notes.Has(NoteSolidFill) }
 
 // Squeezed returns the air's pressure when a load takes the volume v from the
 // tire, at constant temperature (Boyle's law). It is an error to take all the

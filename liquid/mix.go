@@ -8,8 +8,8 @@ import (
 )
 
 // StrengthFor returns the least strength of a kind of solution that freezes
-// no higher than a temperature less a margin, and notes; beyond the eutectic
-// no strength is offered, and the error says how low the kind gets.
+// no higher than a temperature less a margin, which must be below 0 C. Beyond
+// the eutectic no strength is offered; the error says how low the kind gets.
 func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDifference) (Fluid, error) {
 	var e units.FieldErrors
 	if !k.IsSolution() {
@@ -26,6 +26,10 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	}
 	s := solutions[k]
 	target := float64(t) - float64(margin)
+	if target >= 273.15 {
+		e.Add("designTemperature", number3(target-273.15)+" C", "must with the margin be below 0 C; above it water alone does not freeze")
+		return Fluid{}, e.Err()
+	}
 	at := func(x float64) float64 {
 		kelvin, _, _ := Brine(k, units.MassFraction(x)).freezing()
 		return kelvin - target

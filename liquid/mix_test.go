@@ -123,7 +123,7 @@ func TestMixBalance(t *testing.T) {
 	for _, c := range []struct {
 		k FluidKind
 		t float64
-	}{{CalciumChloride, -60}, {SodiumChloride, -22}, {MagnesiumChloride, -34}, {Methanol, -69}} {
+	}{{CalciumChloride, -60}, {SodiumChloride, -22}, {MagnesiumChloride, -34}, {Methanol, -69}, {CalciumChloride, 10}, {Methanol, 5}} {
 		if f, err := StrengthFor(c.k, units.Celsius(c.t), 5); err == nil || !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("%v to %v C: %v without an error", c.k, c.t, f)
 		}
