@@ -180,7 +180,7 @@ func (r *results) mergeParquet(ctx context.Context, w io.Writer) error {
 	return out.Close()
 }
 
-func appendParquet(out *parquet.Writer, name string) error {
+func appendParquet(out *parquet.GenericWriter[any], name string) error {
 	f, err := os.Open(name)
 	if err != nil {
 		return err
@@ -194,7 +194,7 @@ func appendParquet(out *parquet.Writer, name string) error {
 	if err != nil {
 		return err
 	}
-	rows := parquet.NewReader(in)
+	rows := parquet.NewGenericReader[any](in)
 	_, err = parquet.CopyRows(out, rows)
 	return errors.Join(err, rows.Close(), out.Flush())
 }

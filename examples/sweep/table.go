@@ -236,15 +236,15 @@ func schema(columns []column) (s *parquet.Schema, leaf []int) {
 const parquetBatch = 256
 
 type parquetWriter struct {
-	w       *parquet.Writer
+	w       *parquet.GenericWriter[any]
 	columns []column
 	leaf    []int
 	text    [][]parquet.Value
 	rows    []parquet.Row
 }
 
-func newParquetOutput(w io.Writer, s *parquet.Schema) *parquet.Writer {
-	return parquet.NewWriter(w, s, parquet.Compression(&parquet.Zstd), parquet.CreatedBy("steelyard sweep", "1", ""))
+func newParquetOutput(w io.Writer, s *parquet.Schema) *parquet.GenericWriter[any] {
+	return parquet.NewGenericWriter[any](w, s, parquet.Compression(&parquet.Zstd), parquet.CreatedBy("steelyard sweep", "1", ""))
 }
 
 func newParquetWriter(w io.Writer, columns []column) *parquetWriter {
@@ -303,7 +303,7 @@ func (p *parquetWriter) flush() error {
 func (p *parquetWriter) close() error { return errors.Join(p.flush(), p.w.Close()) }
 
 type parquetReader struct {
-	rows    *parquet.Reader
+	rows    *parquet.GenericReader[any]
 	columns []column
 	leaf    []int
 	index   []map[string]float64
@@ -320,7 +320,7 @@ func newParquetReader(r io.ReaderAt, size int64, columns []column) (*parquetRead
 	if !parquet.EqualNodes(s, f.Schema()) {
 		return nil, fmt.Errorf("it has other columns than the design")
 	}
-	p := &parquetReader{rows: parquet.NewReader(f), columns: columns, leaf: leaf, index: make([]map[string]float64, len(columns)), batch: make([]parquet.Row, parquetBatch)}
+	p := &parquetReader{rows: parquet.NewGenericReader[any](f), columns: columns, leaf: leaf, index: make([]map[string]float64, len(columns)), batch: make([]parquet.Row, parquetBatch)}
 	for i, col := range columns {
 		if col.text != nil {
 			p.index[i] = make(map[string]float64, len(col.text))

@@ -1,0 +1,65 @@
+// Command fieldserver answers over HTTP what a machine may lift. It shows how
+// a service embeds package ballast: a setup and its cases come in as JSON,
+// answers or problems by the path of the field go out as JSON.
+//
+//	fieldserver                     listens on 127.0.0.1:8080
+//	curl -s localhost:8080/openapi.json
+//
+// Bodies and times are bounded, SIGTERM and Ctrl-C end it when the requests
+// that were begun are done, nothing of a request is kept or logged beyond its
+// route, status, size and duration, and it listens on the loopback unless told
+// otherwise: it knows no users and no encryption, which a proxy in front of it
+// must.
+//
+// Exit codes: 0 stopped when told to, 1 something failed, 2 wrong flags.
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"os"
+
+	"example.com/steelyard/examples/internal/cli"
+)
+
+func main() {
+	os.Exit(cli.Main("fieldserver", os.Stderr, func(ctx context.Context) error {
+		return fieldserver(ctx, os.Args[1:], os.Stderr)
+	}))
+}
+
+func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
+	flags := flag.NewFlagSet("fieldserver", flag.ContinueOnError)
+	lim := defaultLimits
+	address := flags.String("address", "127.0.0.1:8080", "where to listen, as `host:port`; port 0 takes a free one")
+	flags.Int64Var(&lim.body, "max-body", lim.body, "`bytes` of a body at most")
+	flags.DurationVar(&lim.read, "read-timeout", lim.read, "time to receive a request")
+	flags.DurationVar(&lim.write, "write-timeout", lim.write, "time to answer a request")
+	flags.IntVar(&lim.busy, "max-busy", lim.busy, "requests that are worked on at a time, for each operation")
+	if err := cli.Parse(flags, args, stderr); err != nil {
+		return err
+	}
+	switch {
+	case flags.NArg() > 0:
+		return cli.Usagef("%q: takes flags only", flags.Arg(0))
+	case lim.body < 1 || lim.body > 64<<20:
+		return cli.Usagef("-max-body %d: must be from 1 to %d", lim.body, 64<<20)
+	case lim.read <= 0 || lim.write <= 0:
+		return cli.Usagef("-read-timeout and -write-timeout must be positive")
+	case lim.busy < 1:
+		return cli.Usagef("-max-busy %d: must be positive", lim.busy)
+	}
+	log := slog.New(slog.NewJSONHandler(stderr, nil))
+	ln, err := net.Listen("tcp", *address)
+	if err != nil {
+		return fmt.Errorf("-address: %w", err)
+	}
+	if host, ok := ln.Addr().(*net.TCPAddr); ok && !host.IP.IsLoopback() {
+		log.Warn("listening beyond this machine: put a proxy with users and encryption in front")
+	}
+	return serve(ctx, ln, lim, log)
+}

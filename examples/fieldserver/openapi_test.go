@@ -1,0 +1,383 @@
+package main
+
+import (
+	"bytes"
+	"encoding"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"go/ast"
+	"go/doc"
+	"go/parser"
+	"go/token"
+	"os"
+	"os/exec"
+	"path"
+	"reflect"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "rewrite openapi.json and the golden files")
+
+type object = map[string]any
+
+// describe returns the OpenAPI description of the operations, from their Go
+// types and the comments on them.
+func describe(t *testing.T) object {
+	s := &schemas{t: t, components: object{}, comments: map[string]*comments{}}
+	paths := object{
+		"/health":       object{"get": simple("Says that the service is up.", s.of(reflect.TypeFor[health]()))},
+		"/openapi.json": object{"get": simple("This description.", object{"type": "object"})},
+	}
+	problems := func(codes ...int) object {
+		out := object{}
+		for _, c := range codes {
+			out[fmt.Sprint(c)] = object{
+				"description": newProblem(c, "").Title,
+				"content":     object{"application/problem+json": object{"schema": s.of(reflect.TypeFor[problem]())}},
+			}
+		}
+		return out
+	}
+	for _, op := range operations {
+		responses := problems(400, 405, 408, 413, 415, 422, 500, 503)
+		responses["200"] = object{
+			"description": "The answers.",
+			"content":     object{"application/json": object{"schema": s.of(reflect.TypeOf(op.response))}},
+		}
+		paths[op.path] = object{"post": object{
+			"summary":     op.summary,
+			"operationId": strings.Trim(op.path, "/"),
+			"requestBody": object{"required": true, "content": object{"application/json": object{
+				"schema": s.of(reflect.TypeOf(op.request)),
+			}}},
+			"responses": responses,
+		}}
+	}
+	return object{
+		"openapi":    "3.1.0",
+		"info":       object{"title": "fieldserver", "version": "1", "description": serviceText},
+		"paths":      paths,
+		"components": object{"schemas": s.components},
+	}
+}
+
+const serviceText = "What a tractor with a front loader may lift, and which limit comes first. " +
+	"A quantity is a string with its unit, such as \"24 in\". Unknown fields are errors. " +
+	"Answers defer to the operator's manual and to local rules, and carry cautions that a program shows with them."
+
+func simple(text string, schema object) object {
+	return object{"summary": text, "responses": object{"200": object{
+		"description": text, "content": object{"application/json": object{"schema": schema}},
+	}}}
+}
+
+// schemas makes JSON Schemas of Go types, the named structs and quantities
+// among them as components.
+type schemas struct {
+	t          *testing.T
+	components object
+	comments   map[string]*comments
+}
+
+// comments are the doc comments of a package's types and fields.
+type comments struct {
+	types  map[string]string
+	fields map[string]string // by "Type.Field"
+}
+
+func (s *schemas) of(t reflect.Type) object {
+	switch {
+	case t.Kind() == reflect.Pointer:
+		return s.of(t.Elem())
+	case t == reflect.TypeFor[json.RawMessage]():
+		return object{}
+	case t.Name() != "" && t.PkgPath() != "":
+		name := path.Base(t.PkgPath()) + "." + clean(t.Name())
+		if t.PkgPath() == "main" || strings.HasSuffix(t.PkgPath(), "/fieldserver") {
+			name = clean(t.Name())
+		}
+		if _, ok := s.components[name]; !ok {
+			s.components[name] = nil // ends a recursion
+			s.components[name] = s.define(t)
+		}
+		return object{"$ref": "#/components/schemas/" + name}
+	}
+	return s.define(t)
+}
+
+var notInName = regexp.MustCompile(`[^A-Za-z0-9._-]+`)
+
+func clean(name string) string { return strings.Trim(notInName.ReplaceAllString(name, "_"), "_") }
+
+func (s *schemas) define(t reflect.Type) object {
+	out := object{}
+	if text := s.comment(t, ""); text != "" {
+		out["description"] = text
+	}
+	if t.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
+		out["type"] = "string"
+		switch t.Kind() {
+		case reflect.Float64:
+			if zero, err := json.Marshal(reflect.Zero(t).Interface()); err == nil {
+				out["examples"] = []any{strings.Replace(strings.Trim(string(zero), `"`), "0", "1", 1)}
+			}
+		case reflect.Uint8:
+			if names := s.names(t); names != nil {
+				out["enum"] = names
+			}
+		}
+		return out
+	}
+	switch t.Kind() {
+	case reflect.Bool:
+		out["type"] = "boolean"
+	case reflect.String:
+		out["type"] = "string"
+	case reflect.Float64, reflect.Float32:
+		out["type"] = "number"
+	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64, reflect.Uint, reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64:
+		out["type"] = "integer"
+	case reflect.Slice:
+		out["type"], out["items"] = "array", s.of(t.Elem())
+	case reflect.Array:
+		out["type"], out["items"] = "array", s.of(t.Elem())
+		out["minItems"], out["maxItems"] = t.Len(), t.Len()
+	case reflect.Struct:
+		properties, required := object{}, []any{}
+		for i := range t.NumField() {
+			f := t.Field(i)
+			name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+			if !f.IsExported() || name == "-" {
+				continue
+			}
+			if f.Anonymous || name == "" {
+				s.t.Fatalf("%v.%s has no JSON name", t, f.Name)
+			}
+			p := s.of(f.Type)
+			if text := s.comment(t, f.Name); text != "" {
+				p["description"] = text
+			}
+			properties[name] = p
+			if !strings.Contains(options, "omit") {
+				required = append(required, name)
+			}
+		}
+		out["type"], out["properties"], out["additionalProperties"] = "object", properties, false
+		if len(required) > 0 {
+			out["required"] = required
+		}
+	default:
+		s.t.Fatalf("%v: no schema for it", t)
+	}
+	return out
+}
+
+// names lists the texts of a closed choice: the values that can be marshaled.
+func (s *schemas) names(t reflect.Type) []any {
+	var names []any
+	for i := range 256 {
+		v := reflect.New(t).Elem()
+		v.SetUint(uint64(i))
+		text, err := v.Interface().(encoding.TextMarshaler).MarshalText()
+		if err == nil {
+			names = append(names, string(text))
+		}
+	}
+	if len(names) > 100 {
+		return nil
+	}
+	return names
+}
+
+// comment returns the doc comment of a type or of a field of it.
+func (s *schemas) comment(t reflect.Type, field string) string {
+	if t.Name() == "" || t.PkgPath() == "" {
+		return ""
+	}
+	c, ok := s.comments[t.PkgPath()]
+	if !ok {
+		c = readComments(s.t, t.PkgPath())
+		s.comments[t.PkgPath()] = c
+	}
+	name, _, _ := strings.Cut(t.Name(), "[")
+	if field == "" {
+		return c.types[name]
+	}
+	return c.fields[name+"."+field]
+}
+
+func readComments(t *testing.T, pkg string) *comments {
+	t.Helper()
+	c := &comments{types: map[string]string{}, fields: map[string]string{}}
+	if pkg == "main" {
+		pkg = "."
+	}
+	out, err := exec.Command("go", "list", "-f", `{{.Dir}}{{range .GoFiles}}
+{{.}}{{end}}`, pkg).Output()
+	if err != nil {
+		t.Fatalf("go list %s: %v", pkg, err)
+	}
+	lines := strings.Split(strings.TrimSpace(string(out)), "\n")
+	fset := token.NewFileSet()
+	var files []*ast.File
+	for _, name := range lines[1:] {
+		f, err := parser.ParseFile(fset, path.Join(lines[0], name), nil, parser.ParseComments)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, f)
+	}
+	p, err := doc.NewFromFiles(fset, files, pkg, doc.AllDecls|doc.PreserveAST)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, typ := range p.Types {
+		c.types[typ.Name] = oneLine(typ.Doc)
+		for _, spec := range typ.Decl.Specs {
+			ts := spec.(*ast.TypeSpec)
+			st, ok := ts.Type.(*ast.StructType)
+			if !ok {
+				continue
+			}
+			for _, f := range st.Fields.List {
+				for _, n := range f.Names {
+					c.fields[ts.Name.Name+"."+n.Name] = oneLine(f.Doc.Text())
+				}
+			}
+		}
+	}
+	return c
+}
+
+// oneLine makes one line of a comment and takes the marks of links off.
+func oneLine(s string) string {
+	s = strings.Join(strings.Fields(s), " ")
+	return strings.NewReplacer("[", "", "]", "").Replace(s)
+}
+
+// without returns a value without its descriptions and summaries.
+func without(v any) any {
+	switch v := v.(type) {
+	case object:
+		out := object{}
+		for k, e := range v {
+			if _, text := e.(string); text && (k == "description" || k == "summary") {
+				continue
+			}
+			out[k] = without(e)
+		}
+		return out
+	case []any:
+		out := make([]any, len(v))
+		for i, e := range v {
+			out[i] = without(e)
+		}
+		return out
+	}
+	return v
+}
+
+// The description says what the Go types say. Its texts may lag behind the
+// comments in the source until the next -update; its structure may not.
+func TestOpenAPIIsTrue(t *testing.T) {
+	made, err := json.MarshalIndent(describe(t), "", "\t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	made = append(made, '\n')
+	if *update {
+		if err := os.WriteFile("openapi.json", made, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	var want, got any
+	if err := json.Unmarshal(made, &want); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(description, &got); err != nil {
+		t.Fatal(err)
+	}
+	a, _ := json.MarshalIndent(without(want), "", "\t")
+	b, _ := json.MarshalIndent(without(got), "", "\t")
+	if !bytes.Equal(a, b) {
+		t.Error("openapi.json no longer describes the types: run go test -run OpenAPI -update ./fieldserver")
+	}
+}
+
+// conforms checks a JSON value against a schema of the description: the part
+// of JSON Schema that describe uses. It returns where and why not.
+func conforms(root object, schema object, v any, at string) error {
+	if ref, ok := schema["$ref"].(string); ok {
+		target := any(root)
+		for _, step := range strings.Split(strings.TrimPrefix(ref, "#/"), "/") {
+			target = target.(object)[step]
+		}
+		return conforms(root, target.(object), v, at)
+	}
+	if names, ok := schema["enum"].([]any); ok {
+		found := false
+		for _, n := range names {
+			found = found || n == v
+		}
+		if !found {
+			return fmt.Errorf("%s: %v is not one of %v", at, v, names)
+		}
+	}
+	kind, _ := schema["type"].(string)
+	switch x := v.(type) {
+	case object:
+		if kind != "object" {
+			return fmt.Errorf("%s: an object, not %s", at, kind)
+		}
+		properties, _ := schema["properties"].(object)
+		for name, e := range x {
+			p, ok := properties[name].(object)
+			if !ok {
+				if schema["additionalProperties"] == false {
+					return fmt.Errorf("%s.%s: is not described", at, name)
+				}
+				continue
+			}
+			if err := conforms(root, p, e, at+"."+name); err != nil {
+				return err
+			}
+		}
+		required, _ := schema["required"].([]any)
+		for _, name := range required {
+			if _, ok := x[name.(string)]; !ok {
+				return fmt.Errorf("%s.%s: is missing", at, name)
+			}
+		}
+	case []any:
+		if kind != "array" {
+			return fmt.Errorf("%s: an array, not %s", at, kind)
+		}
+		if n, ok := schema["minItems"].(float64); ok && len(x) != int(n) {
+			return fmt.Errorf("%s: %d elements, not %g", at, len(x), n)
+		}
+		for i, e := range x {
+			if err := conforms(root, schema["items"].(object), e, fmt.Sprintf("%s[%d]", at, i)); err != nil {
+				return err
+			}
+		}
+	case string:
+		if kind != "string" {
+			return fmt.Errorf("%s: a string, not %s", at, kind)
+		}
+	case bool:
+		if kind != "boolean" {
+			return fmt.Errorf("%s: a boolean, not %s", at, kind)
+		}
+	case float64:
+		if kind != "number" && (kind != "integer" || x != float64(int64(x))) {
+			return fmt.Errorf("%s: %g, not %s", at, x, kind)
+		}
+	default:
+		return fmt.Errorf("%s: %v is not described", at, v)
+	}
+	return nil
+}

@@ -1,0 +1,210 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"strings"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/units"
+)
+
+// operation is one question that the service answers.
+type operation struct {
+	path, summary string
+	request       any // a value of the type of the body
+	response      any // a value of the type of the answer
+	answer        answer
+}
+
+var operations = []operation{
+	{"/usable-load", "How much may be lifted in each lift of a document, and which limit comes first.",
+		ballast.Document{}, usableAnswers{}, handle(usableLoad)},
+	{"/check", "Whether the load that each lift of a document names may be lifted, and what is left.",
+		ballast.Document{}, checkAnswers{}, handle(check)},
+	{"/chart", "How much may be lifted at each of some heights and load centers.",
+		chartRequest{}, chartAnswer{}, handle(chart)},
+}
+
+// usableAnswers answers the lifts of a document in their order.
+type usableAnswers struct {
+	Answers []usableAnswer `json:"answers"`
+}
+
+type usableAnswer struct {
+	// Name is that of the lift.
+	Name string      `json:"name,omitempty"`
+	Use  ballast.Use `json:"use"`
+	// Notes says in sentences how the answer was reached.
+	Notes []string `json:"notes"`
+	// Cautions must be shown with the answer.
+	Cautions []string `json:"cautions"`
+}
+
+// checkAnswers answers the lifts of a document in their order.
+type checkAnswers struct {
+	Answers []checkAnswer `json:"answers"`
+}
+
+type checkAnswer struct {
+	// Name is that of the lift.
+	Name  string        `json:"name,omitempty"`
+	Check ballast.Check `json:"check"`
+	// Notes says in sentences how the answer was reached.
+	Notes []string `json:"notes"`
+	// Cautions must be shown with the answer.
+	Cautions []string `json:"cautions"`
+}
+
+// chartRequest asks for a load chart.
+type chartRequest struct {
+	// Version is 1.
+	Version int           `json:"version"`
+	Setup   ballast.Setup `json:"setup"`
+	// Lift is the lift charted, without height and load center.
+	Lift ballast.Lift `json:"lift"`
+	// Heights are the rows, of the lift's datum.
+	Heights []units.Length `json:"heights"`
+	// Centers are the columns.
+	Centers []units.Length `json:"centers"`
+}
+
+type chartAnswer struct {
+	Chart ballast.Chart `json:"chart"`
+	// Notes says in sentences how the answer was reached.
+	Notes []string `json:"notes"`
+	// Cautions must be shown with the answer.
+	Cautions []string `json:"cautions"`
+}
+
+// handle makes an answer of a function of a request of one type: it reads the
+// body as strictly as package ballast reads documents.
+func handle[Q, A any](f func(context.Context, *Q) (A, error)) answer {
+	return func(ctx context.Context, body []byte) (any, *problem) {
+		var q Q
+		if err := ballast.DecodeInto(bytes.NewReader(body), &q); err != nil {
+			p := invalid(err)
+			if !json.Valid(body) {
+				p.Status, p.Title, p.Detail = http.StatusBadRequest, http.StatusText(http.StatusBadRequest), "the body is not JSON"
+			}
+			return nil, p
+		}
+		a, err := f(ctx, &q)
+		switch {
+		case ctx.Err() != nil:
+			return nil, newProblem(http.StatusServiceUnavailable, "the answer took too long: ask for less at a time")
+		case err != nil:
+			return nil, invalid(err)
+		}
+		return a, nil
+	}
+}
+
+// maxLifts bounds the lifts of a request: an answer is some kilobytes.
+const maxLifts = 100
+
+// eachLift compiles the lifts of a document and hands them on in their order.
+func eachLift(ctx context.Context, d *ballast.Document, f func(*ballast.Lift, *ballast.Case)) error {
+	if err := d.Validate(); err != nil {
+		return err
+	}
+	var bad units.FieldErrors
+	if n := len(d.Lifts); n < 1 || n > maxLifts {
+		bad.Add("lifts", n, "must hold 1 to 100 lifts")
+		return bad.Err()
+	}
+	m, err := d.Setup.Compile()
+	if err != nil {
+		bad.Join("setup", err)
+		return bad.Err()
+	}
+	for i := range d.Lifts {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		c, err := m.Case(d.Lifts[i])
+		if err != nil {
+			bad.Join(units.Index("lifts", i), err)
+			continue
+		}
+		f(&d.Lifts[i], c)
+	}
+	return bad.Err()
+}
+
+func usableLoad(ctx context.Context, d *ballast.Document) (usableAnswers, error) {
+	a := usableAnswers{}
+	err := eachLift(ctx, d, func(l *ballast.Lift, c *ballast.Case) {
+		use := c.Use()
+		a.Answers = append(a.Answers, usableAnswer{Name: l.Name, Use: use, Notes: lines(use.Notes.Lines()), Cautions: lines(use.Cautions.Lines())})
+	})
+	return a, err
+}
+
+func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
+	a := checkAnswers{}
+	var bad units.FieldErrors
+	i := 0
+	err := eachLift(ctx, d, func(l *ballast.Lift, c *ballast.Case) {
+		load := l.Load.MassOn(*d.Setup.Attachment)
+		if load == 0 {
+			bad.Add(units.Index("lifts", i)+".load.mass", nil, "must be given to check it")
+		}
+		i++
+		got := c.Check(load)
+		a.Answers = append(a.Answers, checkAnswer{Name: l.Name, Check: got, Notes: lines(got.Notes.Lines()), Cautions: lines(got.Cautions.Lines())})
+	})
+	if err == nil {
+		err = bad.Err()
+	}
+	return a, err
+}
+
+// maxChart bounds the cells of a chart: each is a load case.
+const maxChart = 2500
+
+func chart(_ context.Context, q *chartRequest) (chartAnswer, error) {
+	var bad units.FieldErrors
+	if q.Version != ballast.DocumentVersion {
+		bad.Add("version", q.Version, "must be 1")
+	}
+	if n := len(q.Heights) * len(q.Centers); n > maxChart {
+		bad.Add("heights", n, "must make at most 2500 cells with centers")
+	}
+	m, err := q.Setup.Compile()
+	bad.Join("setup", err)
+	if err := bad.Err(); err != nil {
+		return chartAnswer{}, err
+	}
+	c, err := m.Chart(q.Lift, q.Heights, q.Centers)
+	if err != nil {
+		return chartAnswer{}, inLift(err)
+	}
+	return chartAnswer{Chart: c, Notes: lines(c.Notes.Lines()), Cautions: lines(c.Cautions.Lines())}, nil
+}
+
+// inLift puts the fields of a lift, which a chart's errors name by themselves,
+// where they stand in the request.
+func inLift(err error) error {
+	var bad units.FieldErrors
+	for _, e := range flatten(err) {
+		var f *units.FieldError
+		if errors.As(e, &f) && !strings.HasPrefix(f.Path, "heights") && !strings.HasPrefix(f.Path, "centers") {
+			bad.Join("lift", e)
+			continue
+		}
+		bad.Join("", e)
+	}
+	return bad.Err()
+}
+
+// lines is never null in JSON.
+func lines(l []string) []string {
+	if l == nil {
+		return []string{}
+	}
+	return l
+}

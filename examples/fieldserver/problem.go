@@ -1,0 +1,93 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"net/http"
+	"strings"
+
+	"example.com/steelyard/units"
+)
+
+// problem is an error as RFC 9457 has it. Its type is "about:blank": the
+// status says all that the type would.
+type problem struct {
+	Type   string `json:"type"`
+	Title  string `json:"title"`
+	Status int    `json:"status"`
+	Detail string `json:"detail,omitempty"`
+	// Errors names every bad field of the body.
+	Errors []fieldProblem `json:"errors,omitempty"`
+}
+
+// fieldProblem says which field of a body is bad, what stood there, and what
+// would be accepted.
+type fieldProblem struct {
+	Path  string `json:"path"`
+	Value string `json:"value,omitempty"`
+	Want  string `json:"want"`
+}
+
+// maxValue is how many bytes a problem repeats of a bad value.
+const maxValue = 100
+
+// newProblem returns the problem of a status.
+func newProblem(status int, detail string) *problem {
+	return &problem{Type: "about:blank", Title: http.StatusText(status), Status: status, Detail: detail}
+}
+
+// invalid returns the problem of a body that the library refuses.
+func invalid(err error) *problem {
+	p := newProblem(http.StatusUnprocessableEntity, "the body has fields that must be mended")
+	for _, one := range flatten(err) {
+		var field *units.FieldError
+		if errors.As(one, &field) {
+			p.Errors = append(p.Errors, fieldProblem{Path: field.Path, Value: clip(field.Value), Want: field.Want})
+		}
+	}
+	if len(p.Errors) == 0 {
+		p.Detail = err.Error()
+	}
+	return p
+}
+
+// flatten lists the errors that were joined in a tree of errors.
+func flatten(err error) []error {
+	many, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		return []error{err}
+	}
+	var list []error
+	for _, one := range many.Unwrap() {
+		list = append(list, flatten(one)...)
+	}
+	return list
+}
+
+// clip bounds what a problem repeats of a bad value.
+func clip(s string) string {
+	if len(s) > maxValue {
+		return strings.ToValidUTF8(s[:maxValue], "") + "..."
+	}
+	return s
+}
+
+func (p *problem) write(w http.ResponseWriter) {
+	writeJSON(w, p.Status, "application/problem+json", p)
+}
+
+// writeJSON answers with a value. It is marshaled first: an answer is whole,
+// or a problem.
+func writeJSON(w http.ResponseWriter, status int, contentType string, v any) {
+	body, err := json.Marshal(v)
+	if err != nil {
+		status, contentType = http.StatusInternalServerError, "application/problem+json"
+		body, _ = json.Marshal(newProblem(status, "the answer cannot be written as JSON"))
+	}
+	h := w.Header()
+	h.Set("Content-Type", contentType)
+	h.Set("Cache-Control", "no-store")
+	h.Set("X-Content-Type-Options", "nosniff")
+	w.WriteHeader(status)
+	w.Write(append(body, '\n'))
+}

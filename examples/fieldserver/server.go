@@ -1,0 +1,202 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"mime"
+	"net"
+	"net/http"
+	"runtime/debug"
+	"time"
+)
+
+// limits bounds what a request may cost.
+type limits struct {
+	body     int64         // bytes of a body
+	read     time.Duration // to receive a request
+	write    time.Duration // to answer it
+	busy     int           // requests that are worked on at a time
+	shutdown time.Duration // to finish what was begun when told to stop
+}
+
+var defaultLimits = limits{body: 1 << 20, read: 10 * time.Second, write: 20 * time.Second, busy: 64, shutdown: 10 * time.Second}
+
+// answer is what an operation makes of a body: a value for the response, or
+// the problem with the body. It keeps nothing.
+type answer func(ctx context.Context, body []byte) (any, *problem)
+
+// newHandler returns the service: its operations, its description and its
+// health, inside the limits.
+func newHandler(lim limits, log *slog.Logger) http.Handler {
+	mux := http.NewServeMux()
+	for _, op := range operations {
+		mux.Handle(op.path, lim.operation(op.answer))
+	}
+	description := openAPI()
+	mux.HandleFunc("/openapi.json", get(func(w http.ResponseWriter) { writeJSON(w, http.StatusOK, "application/json", description) }))
+	mux.HandleFunc("/health", get(func(w http.ResponseWriter) {
+		writeJSON(w, http.StatusOK, "application/json", health{Status: "ok"})
+	}))
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		newProblem(http.StatusNotFound, "see /openapi.json for what there is").write(w)
+	})
+	return guarded(mux, log)
+}
+
+type health struct {
+	Status string `json:"status"`
+}
+
+// get answers GET and HEAD, and refuses other methods.
+func get(f func(http.ResponseWriter)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if r.Method != http.MethodGet && r.Method != http.MethodHead {
+			w.Header().Set("Allow", "GET, HEAD")
+			newProblem(http.StatusMethodNotAllowed, "use GET").write(w)
+			return
+		}
+		f(w)
+	}
+}
+
+// operation reads a JSON body within the limits and answers it.
+func (lim limits) operation(f answer) http.Handler {
+	places := make(chan struct{}, lim.busy)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method != http.MethodPost {
+			w.Header().Set("Allow", "POST")
+			newProblem(http.StatusMethodNotAllowed, "use POST").write(w)
+			return
+		}
+		if t, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || t != "application/json" {
+			w.Header().Set("Accept-Post", "application/json")
+			newProblem(http.StatusUnsupportedMediaType, "the body must be application/json").write(w)
+			return
+		}
+		select {
+		case places <- struct{}{}:
+			defer func() { <-places }()
+		default:
+			w.Header().Set("Retry-After", "1")
+			newProblem(http.StatusServiceUnavailable, "too many requests at a time").write(w)
+			return
+		}
+		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, lim.body))
+		if err != nil {
+			var large *http.MaxBytesError
+			if errors.As(err, &large) {
+				newProblem(http.StatusRequestEntityTooLarge, fmt.Sprintf("the body must be at most %d bytes", lim.body)).write(w)
+				return
+			}
+			newProblem(http.StatusRequestTimeout, "the body did not arrive").write(w)
+			return
+		}
+		ctx, cancel := context.WithTimeout(r.Context(), lim.write/2)
+		defer cancel()
+		result, bad := f(ctx, body)
+		if bad != nil {
+			bad.write(w)
+			return
+		}
+		writeJSON(w, http.StatusOK, "application/json", result)
+	})
+}
+
+// guarded logs every request and turns a panic into a problem. The log has
+// the pattern that matched, never the address, the body or the caller.
+func guarded(mux *http.ServeMux, log *slog.Logger) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		start := time.Now()
+		c := &counter{ResponseWriter: w}
+		_, pattern := mux.Handler(r)
+		defer func() {
+			if p := recover(); p != nil {
+				log.Error("panic", "route", pattern, "value", fmt.Sprintf("%T", p), "stack", string(debug.Stack()))
+				if c.status == 0 {
+					newProblem(http.StatusInternalServerError, "").write(c)
+				}
+			}
+			log.Info("request", "method", knownMethod(r.Method), "route", pattern, "status", c.status, "bytes", c.bytes, "microseconds", time.Since(start).Microseconds())
+		}()
+		mux.ServeHTTP(c, r)
+	})
+}
+
+// knownMethod keeps what a caller makes up out of the log.
+func knownMethod(m string) string {
+	switch m {
+	case http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete, http.MethodOptions:
+		return m
+	}
+	return "other"
+}
+
+// counter sees status and size of a response.
+type counter struct {
+	http.ResponseWriter
+	status int
+	bytes  int64
+}
+
+func (c *counter) WriteHeader(status int) {
+	if c.status == 0 {
+		c.status = status
+	}
+	c.ResponseWriter.WriteHeader(status)
+}
+
+func (c *counter) Write(p []byte) (int, error) {
+	if c.status == 0 {
+		c.status = http.StatusOK
+	}
+	n, err := c.ResponseWriter.Write(p)
+	c.bytes += int64(n)
+	return n, err
+}
+
+// Unwrap lets http.ResponseController reach the connection.
+func (c *counter) Unwrap() http.ResponseWriter { return c.ResponseWriter }
+
+// serve answers requests on a listener until ctx ends, then finishes those
+// that were begun.
+func serve(ctx context.Context, ln net.Listener, lim limits, log *slog.Logger) error {
+	srv := &http.Server{
+		Handler:           newHandler(lim, log),
+		ReadHeaderTimeout: lim.read,
+		ReadTimeout:       lim.read,
+		WriteTimeout:      lim.write,
+		IdleTimeout:       60 * time.Second,
+		MaxHeaderBytes:    16 << 10,
+		ErrorLog:          slog.NewLogLogger(discardAddresses{log.Handler()}, slog.LevelWarn),
+	}
+	log.Info("listening", "address", ln.Addr().String())
+	failed := make(chan error, 1)
+	go func() { failed <- srv.Serve(ln) }()
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	log.Info("stopping", "cause", context.Cause(ctx).Error())
+	grace, cancel := context.WithTimeout(context.Background(), lim.shutdown)
+	defer cancel()
+	err := srv.Shutdown(grace)
+	if err != nil {
+		srv.Close()
+		err = fmt.Errorf("requests were cut off: %w", err)
+	}
+	<-failed
+	log.Info("stopped")
+	return err
+}
+
+// discardAddresses logs that a connection failed without saying whose.
+type discardAddresses struct{ slog.Handler }
+
+func (d discardAddresses) Handle(ctx context.Context, r slog.Record) error {
+	r.Message = "a connection failed"
+	return d.Handler.Handle(ctx, r)
+}

@@ -1,0 +1,720 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"math/rand/v2"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"example.com/steelyard/ballast"
+)
+
+// The tests of signals run this program as a process of its own: the test
+// binary turns into it when the environment says so.
+func TestMain(m *testing.M) {
+	if os.Getenv("BE_FIELDSERVER") == "1" {
+		main()
+	}
+	os.Exit(m.Run())
+}
+
+// body returns a valid body for each operation.
+func body(t testing.TB, path string) []byte {
+	t.Helper()
+	name := "document.json"
+	if path == "/chart" {
+		name = "chart.json"
+	}
+	data, err := os.ReadFile(filepath.Join("testdata", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// logs collects what a server logs.
+type logs struct {
+	mu  sync.Mutex
+	buf bytes.Buffer
+}
+
+func (l *logs) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.buf.Write(p)
+}
+
+func (l *logs) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.buf.String()
+}
+
+// start runs a server on the loopback; stop ends it as a signal would and
+// returns what serve returned.
+func start(t testing.TB, lim limits) (url string, log *logs, stop func() error) {
+	t.Helper()
+	ln, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	log = &logs{}
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan error, 1)
+	go func() { done <- serve(ctx, ln, lim, slog.New(slog.NewJSONHandler(log, nil))) }()
+	var once sync.Once
+	stop = func() error {
+		err := errors.New("stopped before")
+		once.Do(func() { cancel(); err = <-done })
+		return err
+	}
+	t.Cleanup(func() { stop() })
+	return "http://" + ln.Addr().String(), log, stop
+}
+
+// response is what came back.
+type response struct {
+	status int
+	kind   string
+	header http.Header
+	body   []byte
+}
+
+func send(t testing.TB, c *http.Client, method, url, contentType string, body []byte) response {
+	t.Helper()
+	r, err := http.NewRequest(method, url, bytes.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if contentType != "" {
+		r.Header.Set("Content-Type", contentType)
+	}
+	got, err := c.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer got.Body.Close()
+	data, err := io.ReadAll(got.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return response{got.StatusCode, got.Header.Get("Content-Type"), got.Header, data}
+}
+
+func post(t testing.TB, url string, body []byte) response {
+	return send(t, http.DefaultClient, "POST", url, "application/json", body)
+}
+
+// problemOf reads a response as a problem, and checks that it is one.
+func problemOf(t testing.TB, r response) problem {
+	t.Helper()
+	var p problem
+	if err := json.Unmarshal(r.body, &p); err != nil || r.kind != "application/problem+json" || p.Status != r.status || p.Title == "" {
+		t.Errorf("status %d, %s is no problem: %s", r.status, r.kind, r.body)
+	}
+	return p
+}
+
+func root(t testing.TB) object {
+	t.Helper()
+	var o object
+	if err := json.Unmarshal(description, &o); err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// at walks into the description.
+func at(o object, keys ...string) object {
+	for _, k := range keys {
+		o, _ = o[k].(object)
+	}
+	return o
+}
+
+// Valid bodies and their answers are as the description says, and the answers
+// are those of the library called directly.
+func TestAnswers(t *testing.T) {
+	url, _, _ := start(t, defaultLimits)
+	doc := root(t)
+	for _, op := range operations {
+		in := body(t, op.path)
+		var v any
+		if err := json.Unmarshal(in, &v); err != nil {
+			t.Fatal(err)
+		}
+		described := at(doc, "paths", op.path, "post")
+		if err := conforms(doc, at(described, "requestBody", "content", "application/json", "schema"), v, "body"); err != nil {
+			t.Errorf("%s: %v", op.path, err)
+		}
+		got := post(t, url+op.path, in)
+		if got.status != 200 || got.kind != "application/json" || got.header.Get("Cache-Control") != "no-store" {
+			t.Fatalf("%s: %d %s %s", op.path, got.status, got.kind, got.body)
+		}
+		if err := json.Unmarshal(got.body, &v); err != nil {
+			t.Fatal(err)
+		}
+		if err := conforms(doc, at(described, "responses", "200", "content", "application/json", "schema"), v, "answer"); err != nil {
+			t.Errorf("%s: %v", op.path, err)
+		}
+	}
+
+	document, err := ballast.Decode(bytes.NewReader(body(t, "/usable-load")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var use struct{ Answers []struct{ Use json.RawMessage } }
+	if err := json.Unmarshal(post(t, url+"/usable-load", body(t, "/usable-load")).body, &use); err != nil {
+		t.Fatal(err)
+	}
+	if len(use.Answers) != len(document.Lifts) {
+		t.Fatalf("%d answers to %d lifts", len(use.Answers), len(document.Lifts))
+	}
+	for i, lift := range document.Lifts {
+		want, err := document.Setup.UsableLoad(lift)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := json.Marshal(want)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if string(text) != string(use.Answers[i].Use) {
+			t.Errorf("lift %d: got %s, want %s", i, use.Answers[i].Use, text)
+		}
+	}
+}
+
+// The description lists what the server serves, and nothing else.
+func TestRoutesAreDescribed(t *testing.T) {
+	url, _, _ := start(t, defaultLimits)
+	got := send(t, http.DefaultClient, "GET", url+"/openapi.json", "", nil)
+	var o object
+	if err := json.Unmarshal(got.body, &o); err != nil || got.status != 200 {
+		t.Fatalf("%d, %v", got.status, err)
+	}
+	if o["openapi"] != "3.1.0" {
+		t.Errorf("openapi: %v", o["openapi"])
+	}
+	want := []string{"/health", "/openapi.json"}
+	for _, op := range operations {
+		want = append(want, op.path)
+	}
+	var paths []string
+	for p := range o["paths"].(object) {
+		paths = append(paths, p)
+	}
+	slices.Sort(paths)
+	slices.Sort(want)
+	if !slices.Equal(paths, want) {
+		t.Errorf("described %q, served %q", paths, want)
+	}
+	for p, item := range o["paths"].(object) {
+		for _, method := range []string{"GET", "POST", "PUT", "DELETE", "OPTIONS"} {
+			_, described := item.(object)[strings.ToLower(method)]
+			r := send(t, http.DefaultClient, method, url+p, "application/json", []byte("{}"))
+			if (r.status != http.StatusMethodNotAllowed) != described {
+				t.Errorf("%s %s: status %d, described %v", method, p, r.status, described)
+			}
+			if r.status == http.StatusMethodNotAllowed {
+				problemOf(t, r)
+			}
+		}
+	}
+	for _, p := range []string{"/", "/nosuch", "/usable-load/", "/check/1", "/health/x"} {
+		if r := post(t, url+p, nil); r.status != 404 {
+			t.Errorf("%s: status %d", p, r.status)
+		} else {
+			problemOf(t, r)
+		}
+	}
+	if r := send(t, http.DefaultClient, "GET", url+"/health", "", nil); r.status != 200 || strings.TrimSpace(string(r.body)) != `{"status":"ok"}` {
+		t.Errorf("health: %d %s", r.status, r.body)
+	}
+}
+
+// edit returns a valid document with one change.
+func edit(t testing.TB, old, new string) []byte {
+	t.Helper()
+	in := string(body(t, "/usable-load"))
+	if !strings.Contains(in, old) {
+		t.Fatalf("no %q in the document", old)
+	}
+	return []byte(strings.Replace(in, old, new, 1))
+}
+
+// hostile lists bodies that must be refused, with the status and, where a
+// field is to blame, its path.
+func hostile(t testing.TB) []struct {
+	name   string
+	body   []byte
+	status int
+	path   string
+} {
+	deep := []byte(strings.Repeat(`{"setup":`, 100000))
+	return []struct {
+		name   string
+		body   []byte
+		status int
+		path   string
+	}{
+		{"empty", nil, 400, ""},
+		{"no JSON", []byte("wheelbase=2"), 400, ""},
+		{"cut short", body(t, "/usable-load")[:500], 400, ""},
+		{"two documents", append(body(t, "/usable-load"), "{}"...), 400, ""},
+		{"a list", []byte("[]"), 422, ""},
+		{"null", []byte("null"), 422, ""},
+		{"a number", []byte("1e999"), 422, ""},
+		{"an empty object", []byte("{}"), 422, "version"},
+		{"deep", deep, 400, ""},
+		{"deep lists", []byte(strings.Repeat("[", 500000)), 400, ""},
+		{"not UTF-8", []byte("{\"version\":\"\xff\xfe\"}"), 422, ""},
+		{"too large", bytes.Repeat([]byte(" "), 2<<20), 413, ""},
+		{"unknown field", edit(t, `"wheelbase"`, `"wheelbaes"`), 422, "setup.machine.wheelbaes"},
+		{"repeated field", edit(t, `"wheelbase"`, `"wheelbase":"2 m","wheelbase"`), 422, "setup.machine.wheelbase"},
+		{"without a unit", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": 1.95`), 422, "setup.machine.wheelbase"},
+		{"a wrong unit", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "1.95 kg"`), 422, "setup.machine.wheelbase"},
+		{"negative", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "-1.95 m"`), 422, "setup.machine.wheelbase"},
+		{"NaN", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "NaN m"`), 422, "setup.machine.wheelbase"},
+		{"infinite", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "1e400 m"`), 422, "setup.machine.wheelbase"},
+		{"huge", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "1e308 m"`), 422, "setup.machine.wheelbase"},
+		{"a long text", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "`+strings.Repeat("9", 100000)+`"`), 422, "setup.machine.wheelbase"},
+		{"an unknown choice", edit(t, `"forks"`, `"spoon"`), 422, "setup.attachment.kind"},
+		{"out of reach", edit(t, `"height": "1.1 m"`, `"height": "9 m"`), 422, "lifts[0].height"},
+		{"version 2", edit(t, `"version": 1`, `"version": 2`), 422, "version"},
+		{"many lifts", []byte(`{"version":1,"lifts":[` + strings.Repeat("{},", 9999) + `{}]}`), 422, "lifts"},
+		{"too many lifts", []byte(`{"version":1,"lifts":[` + strings.Repeat("{},", 99999) + `{}]}`), 422, ""},
+	}
+}
+
+func TestHostileBodies(t *testing.T) {
+	url, log, _ := start(t, defaultLimits)
+	doc := root(t)
+	for _, op := range operations[:2] {
+		for _, h := range hostile(t) {
+			got := post(t, url+op.path, h.body)
+			p := problemOf(t, got)
+			if got.status != h.status || len(got.body) > 64<<10 {
+				t.Errorf("%s %s: status %d, want %d: %.300s", op.path, h.name, got.status, h.status, got.body)
+			}
+			if h.path != "" && !slices.ContainsFunc(p.Errors, func(f fieldProblem) bool { return f.Path == h.path && f.Want != "" }) {
+				t.Errorf("%s %s: no error at %s: %.300s", op.path, h.name, h.path, got.body)
+			}
+			described := at(doc, "paths", op.path, "post", "responses", fmt.Sprint(got.status), "content", "application/problem+json", "schema")
+			var v any
+			if err := json.Unmarshal(got.body, &v); err != nil || described == nil {
+				t.Fatal(err, described)
+			}
+			if err := conforms(doc, described, v, "problem"); err != nil {
+				t.Errorf("%s %s: %v", op.path, h.name, err)
+			}
+		}
+	}
+	for _, kind := range []string{"", "text/plain", "application/x-www-form-urlencoded", ";"} {
+		if got := send(t, http.DefaultClient, "POST", url+"/check", kind, []byte("{}")); got.status != 415 {
+			t.Errorf("Content-Type %q: status %d", kind, got.status)
+		}
+	}
+	if strings.Contains(log.String(), `"panic"`) {
+		t.Errorf("a panic: %s", log)
+	}
+}
+
+// Errors of a chart are told by the paths of its own request.
+func TestChartErrors(t *testing.T) {
+	url, _, _ := start(t, defaultLimits)
+	for _, c := range []struct{ old, new, path string }{
+		{`"version": 1`, `"version": 3`, "version"},
+		{`"datum": "tine"`, `"datum": "edge"`, "lift.datum"},
+		{`"0.3 m"`, `"9 m"`, "heights[0]"},
+		{`"fraction": "20 %"`, `"fraction": "99 %"`, "lift.basis.fraction"},
+		{`"wheelbase": "1.95 m"`, `"wheelbase": "95 m"`, "setup.machine.wheelbase"},
+	} {
+		in := string(body(t, "/chart"))
+		if !strings.Contains(in, c.old) {
+			t.Fatalf("no %q in the request", c.old)
+		}
+		got := post(t, url+"/chart", []byte(strings.Replace(in, c.old, c.new, 1)))
+		p := problemOf(t, got)
+		if got.status != 422 || !slices.ContainsFunc(p.Errors, func(f fieldProblem) bool { return f.Path == c.path }) {
+			t.Errorf("%s: status %d, %.400s", c.new, got.status, got.body)
+		}
+	}
+}
+
+func TestGoldenProblem(t *testing.T) {
+	url, _, _ := start(t, defaultLimits)
+	in := edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "-1.95 m", "color": "red"`)
+	in = bytes.Replace(in, []byte(`"rearTrack": "1.45 m"`), []byte(`"rearTrack": "1.45"`), 1)
+	got := post(t, url+"/usable-load", in)
+	var pretty bytes.Buffer
+	if err := json.Indent(&pretty, got.body, "", "\t"); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join("testdata", "problem.json")
+	if *update {
+		if err := os.WriteFile(path, pretty.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(want, pretty.Bytes()) {
+		t.Errorf("got %s", pretty.Bytes())
+	}
+}
+
+// Under a load of valid and hostile requests from several clients, bounded in
+// count and time, every response is an answer or a problem, the valid ones
+// are all alike, and at the end nothing is left running.
+func TestMixedLoad(t *testing.T) {
+	before := runtime.NumGoroutine()
+	lim := defaultLimits
+	url, log, stop := start(t, lim)
+	const clients = 8
+	each := 60
+	if testing.Short() {
+		each = 15
+	}
+	bad := hostile(t)
+	good := body(t, "/usable-load")
+	want := post(t, url+"/usable-load", good).body
+	http.DefaultClient.CloseIdleConnections()
+	address := strings.TrimPrefix(url, "http://")
+	deadline := time.Now().Add(2 * time.Minute)
+	var all sync.WaitGroup
+	for i := range clients {
+		all.Add(1)
+		go func() {
+			defer all.Done()
+			transport := &http.Transport{}
+			defer transport.CloseIdleConnections()
+			c := &http.Client{Transport: transport, Timeout: time.Minute}
+			r := rand.New(rand.NewPCG(uint64(i), 7))
+			for range each {
+				if time.Now().After(deadline) {
+					t.Error("the load did not end in time")
+					return
+				}
+				switch r.IntN(4) {
+				case 0, 1:
+					if got := send(t, c, "POST", url+"/usable-load", "application/json", good); got.status != 200 || !bytes.Equal(got.body, want) {
+						t.Errorf("valid: status %d, %.200s", got.status, got.body)
+					}
+				case 2:
+					h := bad[r.IntN(len(bad))]
+					if h.status == 413 {
+						// The server may hang up on a body that it will not read.
+						h = bad[0]
+					}
+					if got := send(t, c, "POST", url+operations[r.IntN(2)].path, "application/json", h.body); got.status != h.status {
+						t.Errorf("%s: status %d, want %d", h.name, got.status, h.status)
+					}
+				case 3:
+					// What is no HTTP at all, or ends in the middle of it.
+					conn, err := net.Dial("tcp", address)
+					if err != nil {
+						t.Error(err)
+						return
+					}
+					raw := []string{"\x16\x03\x01\x02\x00", "GET", "POST /check HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 5000\r\n\r\n{\"ver",
+						"POST /check HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\nContent-Type: application/json\r\n\r\nZZ\r\n", "GET /health HTTP/9.9\r\n\r\n",
+						"GET / HTTP/1.1\r\nHost: x\r\nX: " + strings.Repeat("y", 40000) + "\r\n\r\n"}
+					conn.SetDeadline(time.Now().Add(10 * time.Second))
+					io.WriteString(conn, raw[r.IntN(len(raw))])
+					conn.Close()
+				}
+			}
+		}()
+	}
+	all.Wait()
+	if err := stop(); err != nil {
+		t.Errorf("stop: %v", err)
+	}
+	if strings.Contains(log.String(), `"panic"`) {
+		t.Errorf("a panic: %s", log)
+	}
+	for range 200 {
+		if runtime.NumGoroutine() <= before {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	if n := runtime.NumGoroutine(); n > before {
+		stacks := make([]byte, 1<<20)
+		t.Errorf("%d goroutines, %d before: %s", n, before, stacks[:runtime.Stack(stacks, true)])
+	}
+}
+
+// Nothing that a caller sends is in the log.
+func TestLogHoldsNoData(t *testing.T) {
+	url, log, stop := start(t, defaultLimits)
+	const mark = "zebra7"
+	in := edit(t, `"name": "`, `"name": "`+mark)
+	post(t, url+"/usable-load", in)
+	post(t, url+"/usable-load?q="+mark, edit(t, `"wheelbase": "1.95 m"`, `"`+mark+`": "`+mark+`"`))
+	post(t, url+"/"+mark, in)
+	r, _ := http.NewRequest(strings.ToUpper(mark), url+"/check", nil)
+	r.Header.Set("X-"+mark, mark)
+	if got, err := http.DefaultClient.Do(r); err == nil {
+		got.Body.Close()
+	}
+	http.DefaultClient.CloseIdleConnections()
+	stop()
+	text := log.String()
+	if strings.Contains(strings.ToLower(text), mark) {
+		t.Errorf("the log holds data: %s", text)
+	}
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	requests := 0
+	for _, l := range lines {
+		var entry struct {
+			Msg, Route string
+			Status     int
+		}
+		if err := json.Unmarshal([]byte(l), &entry); err != nil {
+			t.Errorf("%q: %v", l, err)
+		}
+		if entry.Msg == "request" {
+			requests++
+			if entry.Route == "" || entry.Status == 0 {
+				t.Errorf("%q says too little", l)
+			}
+		}
+	}
+	if requests != 4 {
+		t.Errorf("%d requests in the log", requests)
+	}
+}
+
+// With all places taken a request is turned away, not queued.
+func TestBusy(t *testing.T) {
+	lim := defaultLimits
+	lim.busy = 1
+	url, _, _ := start(t, lim)
+	pr, pw := io.Pipe()
+	first := make(chan int, 1)
+	go func() {
+		r, _ := http.NewRequest("POST", url+"/usable-load", pr)
+		r.Header.Set("Content-Type", "application/json")
+		got, err := http.DefaultClient.Do(r)
+		if err != nil {
+			first <- 0
+			return
+		}
+		got.Body.Close()
+		first <- got.StatusCode
+	}()
+	in := body(t, "/usable-load")
+	pw.Write(in[:100])
+	busy := false
+	for range 500 {
+		got := post(t, url+"/usable-load", in)
+		if busy = got.status == 503 && got.header.Get("Retry-After") != ""; busy {
+			break
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	if !busy {
+		t.Error("never turned away")
+	}
+	pw.Write(in[100:])
+	pw.Close()
+	if s := <-first; s != 200 {
+		t.Errorf("the first request: status %d", s)
+	}
+}
+
+// A body that does not arrive in time is given up.
+func TestSlowBody(t *testing.T) {
+	lim := defaultLimits
+	lim.read = 300 * time.Millisecond
+	url, _, _ := start(t, lim)
+	conn, err := net.Dial("tcp", strings.TrimPrefix(url, "http://"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close()
+	conn.SetDeadline(time.Now().Add(30 * time.Second))
+	io.WriteString(conn, "POST /check HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{")
+	got, err := http.ReadResponse(bufio.NewReader(conn), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer got.Body.Close()
+	if got.StatusCode != http.StatusRequestTimeout {
+		t.Errorf("status %d", got.StatusCode)
+	}
+}
+
+// A request that was begun before the stop is answered.
+func TestGracefulStop(t *testing.T) {
+	url, _, stop := start(t, defaultLimits)
+	in := body(t, "/usable-load")
+	conn, err := net.Dial("tcp", strings.TrimPrefix(url, "http://"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close()
+	conn.SetDeadline(time.Now().Add(30 * time.Second))
+	fmt.Fprintf(conn, "POST /usable-load HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nExpect: 100-continue\r\nContent-Length: %d\r\n\r\n", len(in))
+	// The handler has the request once it asks for the body.
+	r := bufio.NewReader(conn)
+	if line, err := r.ReadString('\n'); err != nil || !strings.Contains(line, "100 Continue") {
+		t.Fatal(line, err)
+	}
+	stopped := make(chan error, 1)
+	go func() { stopped <- stop() }()
+	for range 500 {
+		c, err := net.Dial("tcp", strings.TrimPrefix(url, "http://"))
+		if err != nil {
+			break // nobody listens any more
+		}
+		c.Close()
+		time.Sleep(10 * time.Millisecond)
+	}
+	conn.Write(in)
+	r.ReadString('\n') // the rest of "100 Continue"
+	got, err := http.ReadResponse(r, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := io.ReadAll(got.Body)
+	got.Body.Close()
+	if got.StatusCode != 200 || err != nil || !json.Valid(data) {
+		t.Errorf("status %d, %v", got.StatusCode, err)
+	}
+	if err := <-stopped; err != nil {
+		t.Errorf("stop: %v", err)
+	}
+}
+
+func program(args ...string) *exec.Cmd {
+	cmd := exec.Command(os.Args[0], args...)
+	cmd.Env = append(os.Environ(), "BE_FIELDSERVER=1")
+	return cmd
+}
+
+// The program says where it listens, and SIGTERM and Ctrl-C end it well.
+func TestProgram(t *testing.T) {
+	for _, sig := range []os.Signal{syscall.SIGTERM, os.Interrupt} {
+		cmd := program("-address", "127.0.0.1:0")
+		stderr, err := cmd.StderrPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		lines := bufio.NewScanner(stderr)
+		var entry struct{ Msg, Address string }
+		if !lines.Scan() || json.Unmarshal(lines.Bytes(), &entry) != nil || entry.Msg != "listening" {
+			t.Fatalf("first line: %s", lines.Text())
+		}
+		if got := send(t, http.DefaultClient, "GET", "http://"+entry.Address+"/health", "", nil); got.status != 200 {
+			t.Errorf("health: %d", got.status)
+		}
+		http.DefaultClient.CloseIdleConnections()
+		if err := cmd.Process.Signal(sig); err != nil {
+			t.Fatal(err)
+		}
+		last := ""
+		for lines.Scan() {
+			last = lines.Text()
+		}
+		if err := cmd.Wait(); err != nil || !strings.Contains(last, `"stopped"`) {
+			t.Errorf("%v: %v, last line %s", sig, err, last)
+		}
+	}
+}
+
+func TestWrongUse(t *testing.T) {
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	for _, c := range []struct {
+		args []string
+		code int
+		want string
+	}{
+		{[]string{"-nosuch"}, 2, "flag provided but not defined"},
+		{[]string{"x"}, 2, "takes flags only"},
+		{[]string{"-max-body", "0"}, 2, "-max-body 0: must be"},
+		{[]string{"-read-timeout", "-1s"}, 2, "must be positive"},
+		{[]string{"-max-busy", "0"}, 2, "-max-busy 0: must be"},
+		{[]string{"-address", taken.Addr().String()}, 1, "address already in use"},
+		{[]string{"-address", "nowhere"}, 1, "missing port"},
+	} {
+		cmd := program(c.args...)
+		out, err := cmd.CombinedOutput()
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) || exit.ExitCode() != c.code || !strings.Contains(string(out), c.want) {
+			t.Errorf("%q: %v, %s", c.args, err, out)
+		}
+	}
+}
+
+// FuzzBody asks every operation with any body at all.
+func FuzzBody(f *testing.F) {
+	for _, op := range operations {
+		f.Add(body(f, op.path))
+	}
+	for _, h := range hostile(f) {
+		if len(h.body) < 10000 {
+			f.Add(h.body)
+		}
+	}
+	f.Fuzz(func(t *testing.T, in []byte) {
+		for _, op := range operations {
+			a, bad := op.answer(context.Background(), in)
+			if bad == nil {
+				if _, err := json.Marshal(a); err != nil {
+					t.Errorf("%s: an answer that cannot be written: %v", op.path, err)
+				}
+				continue
+			}
+			if bad.Status != 400 && bad.Status != 422 || len(bad.Errors) == 0 {
+				t.Errorf("%s: %+v", op.path, bad)
+			}
+		}
+	})
+}
+
+// BenchmarkLatency asks for the usable load over one connection and reports
+// the median and the 99th percentile of the time to the whole answer.
+func BenchmarkLatency(b *testing.B) {
+	url, _, _ := start(b, defaultLimits)
+	in := body(b, "/usable-load")
+	var took []time.Duration
+	for b.Loop() {
+		begin := time.Now()
+		if got := post(b, url+"/usable-load", in); got.status != 200 {
+			b.Fatal(got.status)
+		}
+		took = append(took, time.Since(begin))
+	}
+	slices.Sort(took)
+	b.ReportMetric(float64(took[len(took)/2].Microseconds()), "p50-us")
+	b.ReportMetric(float64(took[len(took)*99/100].Microseconds()), "p99-us")
+}
