@@ -120,8 +120,8 @@ func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
 			cause  Cause
 			change func(*LoadReading)
 		}{
-			{CauseLoadInPounds, func(r *LoadReading) { r.Load *= units.Pound }},
-			{CauseLoadInKilograms, func(r *LoadReading) { r.Load *= units.Mass(poundsPerKilogram) }},
+			{CauseLoadInPounds, func(r *LoadReading) { r.Load = units.Mass(float64(r.Load) / poundsPerKilogram) }},
+			{CauseLoadInKilograms, func(r *LoadReading) { r.Load = units.Mass(float64(r.Load) * poundsPerKilogram) }},
 		} {
 			if try(h.change) {
 				return Finding{Cause: h.cause, Row: -1}, true

@@ -74,7 +74,7 @@ func (s Scale) Validate() error {
 
 // reading returns the standard deviation of one reading, rounding included.
 func (s Scale) reading() float64 {
-	return math.Sqrt(float64(s.SD*s.SD) + float64(s.Division*s.Division)/12)
+	return math.Hypot(float64(s.SD), float64(s.Division)/math.Sqrt(12))
 }
 
 func (c *checker) confidence(path string, level float64) {

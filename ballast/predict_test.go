@@ -499,3 +499,81 @@ func TestTippingProperties(t *testing.T) {
 		}
 	}
 }
+
+// 1000 seeded sessions, each spoiled in one way that the scale can see: nearly
+// all are refused, and nearly all of these with the right name.
+func TestBadSessionsBySimulation(t *testing.T) {
+	lb := poundsPerKilogram
+	for _, c := range []struct {
+		name  string
+		spoil func(s *WeighSession, i int) bool // false: too little to see
+		cause []Cause
+		whole bool
+	}{
+		{"axle swapped", func(s *WeighSession, i int) bool {
+			r := &s.Readings[i]
+			r.Front, r.Rear = r.Rear, r.Front
+			return math.Abs(float64(r.Front-r.Rear)) > 12*s.Scale.reading()
+		}, []Cause{CauseAxlesSwapped}, false},
+		{"rear in pounds", func(s *WeighSession, i int) bool {
+			s.Readings[i].Rear = units.Mass(float64(s.Readings[i].Rear) * lb)
+			return true
+		}, []Cause{CauseRearInPounds}, false},
+		{"load in pounds", func(s *WeighSession, i int) bool {
+			r := &s.Readings[i]
+			r.Load = units.Mass(float64(r.Load) * lb)
+			return float64(r.Load) > 30*s.Scale.reading()
+		}, []Cause{CauseLoadInPounds}, false},
+		{"load in kilograms", func(s *WeighSession, i int) bool {
+			r := &s.Readings[i]
+			r.Load = units.Mass(float64(r.Load) / lb)
+			return float64(r.Load) > 15*s.Scale.reading()
+		}, []Cause{CauseLoadInKilograms}, false},
+		{"saturated", func(s *WeighSession, i int) bool {
+			end := s.Readings[1].Rear
+			for j := range s.Readings {
+				s.Readings[j].Rear = min(s.Readings[j].Rear, end)
+			}
+			return float64(s.Readings[0].Load+s.Readings[1].Load) > 20*s.Scale.reading()
+		}, []Cause{CauseSaturated}, true},
+		{"missing tare", func(s *WeighSession, i int) bool {
+			for j := range s.Readings {
+				if s.Readings[j].Load > 0 {
+					s.Readings[j].Load -= units.Mass(12 * s.Scale.reading())
+				}
+				if s.Readings[j].Load < 0 {
+					return false
+				}
+			}
+			return true
+		}, []Cause{CauseMissingTare}, true},
+	} {
+		rng := newWeighRand(9)
+		var seen, caught, named int
+		for range 1000 {
+			s, _ := simulated(rng)
+			i := 1 + rng.IntN(len(s.Readings)-2)
+			if !c.spoil(&s, i) {
+				continue
+			}
+			seen++
+			p, err := s.Predict()
+			if err != nil {
+				continue // a number out of range is caught as well
+			}
+			if p.Refusals&RefusedData == 0 {
+				continue
+			}
+			caught++
+			if slices.ContainsFunc(p.Findings, func(d Finding) bool {
+				return slices.Contains(c.cause, d.Cause) && (c.whole || d.Row == i)
+			}) {
+				named++
+			}
+		}
+		t.Logf("%s: %d of %d caught, %d named", c.name, caught, seen, named)
+		if seen < 300 || caught < seen*98/100 || named < caught*93/100 {
+			t.Errorf("%s: %d of %d caught, %d named", c.name, caught, seen, named)
+		}
+	}
+}

@@ -365,6 +365,48 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		weighNear(t, "reach", float64(c.Ahead), 2.2-x(0.2), 1e-9)
 		weighNear(t, "rear", float64(c.Rear), -(220.0*1.1/2.2+180)*(2.2-x(0.2))/2.1, 1e-9)
 	}
+	// One session with the machine as it stands predicts it with other ballast,
+	// other forks and the arms up: what the compiled setup says of itself.
+	from := orchardSetup()
+	to := orchardSetup()
+	to.Pieces = to.Pieces[:1]
+	to.Pieces[0].Mass = 180
+	to.Attachment.Mass, to.Attachment.Face = 240, 0.25
+	lift := func(h units.Length) Lift {
+		return Lift{Height: h, Datum: PinHeight, Load: Load{Above: 0.5}, Basis: Basis{Kind: BasisTippingFraction, Fraction: 0.5}}
+	}
+	before, err := from.UsableLoad(lift(0.3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := to.UsableLoad(lift(1.5))
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := from.SpecSheet(0.3, Load{}, tol)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := to.SpecSheet(1.5, Load{}, tol)
+	if err != nil {
+		t.Fatal(err)
+	}
+	change, err := ChangeBetween(a, b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ahead := float64(a.LoadX.Value - a.Wheelbase.Value)
+	s := WeighSession{Wheelbase: Measured[units.Length]{2.1, 1e-4}, Ahead: Measured[units.Length]{units.Length(ahead), 1e-4}, Scale: Scale{SD: 0.1}, LoadSD: 0.1}
+	p, err := withLoads(s, float64(before.Tipping)*ahead/2.1, 0, 150, 300, 450, 0).Predict()
+	if err != nil || p.Refusals != 0 {
+		t.Fatal(p.Refusals, err)
+	}
+	weighNear(t, "weighed", float64(p.TippingLoad), float64(before.Tipping), 1e-6)
+	moved, err := p.Transfer(change)
+	if err != nil {
+		t.Fatal(err)
+	}
+	weighNear(t, "transferred", float64(moved.TippingLoad), float64(after.Tipping), 1e-6)
 	if _, err := orchardSetup().SpecSheet(9, Load{}, tol); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a pin out of reach: %v", err)
 	}

@@ -76,8 +76,9 @@ func (p TippingPrediction) Transfer(change Change) (Transferred, error) {
 	fit, cov := p.fit, p.cov
 	fit[fitRear] += float64(change.Rear)
 	fit[fitAhead] += float64(change.Ahead)
-	cov[fitRear][fitRear] += float64(change.RearSD * change.RearSD)
-	cov[fitAhead][fitAhead] += float64(change.AheadSD * change.AheadSD)
+	dr, da := float64(change.RearSD), float64(change.AheadSD)
+	cov[fitRear][fitRear] += dr * dr
+	cov[fitAhead][fitAhead] += da * da
 	var c checker
 	if !(fit[fitRear] > 0) {
 		c.Add("rear", show(change.Rear), "must leave load on the rear axle")

@@ -91,7 +91,7 @@ func picture(in *input, p *ballast.TippingPrediction) string {
 	}
 	middle := (most + p.TippingLoad) / 2
 	upper.Labels = []svg.Label{
-		{X: of(middle) + 0.02*of(end), Y: of(p.RearAt(middle).Value) + 0.02*of(top), Anchor: svg.Start, Text: "reckoned, never to be driven"},
+		{X: of(middle) + 0.02*of(end), Y: of(p.RearAt(middle).Value) + 0.02*of(top), Anchor: svg.Start, Text: "computed, not to be tried"},
 		{X: of(p.Interval.Low) - 0.1*of(end), Y: 0.045 * of(top), Anchor: svg.End,
 			Text: fmt.Sprintf("rear wheels would lift between %s and %s", d.down(p.Interval.Low), d.up(p.Interval.High))},
 	}
