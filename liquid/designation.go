@@ -15,7 +15,8 @@ const (
 	// SystemUnknown is the zero value: no size was given.
 	SystemUnknown System = iota
 	// Numeric sizes give the section width and the rim diameter in inches:
-	// 14.9-24, 7.50-16, 16.9R30, 17.5L-24.
+	// 14.9-24, 7.50-16, 16.9R30, 17.5L-24; some also the aspect ratio in
+	// percent: 12.5/80-18.
 	Numeric
 	// Metric sizes give the section width in millimeters, the aspect ratio
 	// in percent and the rim diameter in inches: 320/85R24.
@@ -153,8 +154,8 @@ type Designation struct {
 	// Overall is the overall diameter of a flotation size in hundredths of an
 	// inch, else zero.
 	Overall uint16
-	// Aspect is the section height of a metric size in percent of its width,
-	// else zero.
+	// Aspect is the section height in percent of the width, of a metric size
+	// and of the numeric ones that have it; else zero.
 	Aspect uint8
 	// Low is the L of a numeric low-section size.
 	Low bool
@@ -304,11 +305,14 @@ func (d *Designation) size(s string) error {
 		}
 		d.Width, d.Decimals, rest = uint16(min(w, 65535)), uint8(wd), r
 	case strings.HasPrefix(rest, "/"):
-		d.System = Metric
+		// A width with a decimal is in inches: 12.5/80-18.
+		d.System, d.Width, d.Decimals = Metric, uint16(min(first/100, 65535)), 0
 		if dec != 0 {
-			return bad("width", s, "must be a section width in whole millimeters")
+			if first > 2500 {
+				return bad("width", s, "must be a section width in whole millimeters, or in inches up to 25 with a decimal")
+			}
+			d.System, d.Width, d.Decimals = Numeric, uint16(first), uint8(dec)
 		}
-		d.Width = uint16(first / 100)
 		a, _, r, ok := number(rest[1:], 0)
 		if !ok || a > 255 {
 			return bad("aspect", rest[1:], "must be the section height in percent of the width, such as 85")
@@ -432,8 +436,14 @@ func (d Designation) Validate() error {
 	switch d.System {
 	case Numeric:
 		in("width", d.Width, 300, 5000, 100, "must be a section width from 3 to 50 inches")
-		if d.Aspect != 0 || d.Overall != 0 {
-			e.Add("system", d.System, "must have no aspect ratio and no overall diameter")
+		if d.Aspect != 0 {
+			in("aspect", uint16(d.Aspect), 25, 110, 1, "must be an aspect ratio from 25 to 110 percent")
+			if d.Low || d.Decimals == 0 || d.Width > 2500 {
+				e.Add("aspect", d.Aspect, "must stand beside a width in inches up to 25, with a decimal and without L")
+			}
+		}
+		if d.Overall != 0 {
+			e.Add("system", d.System, "must have no overall diameter")
 		}
 	case Metric:
 		in("width", d.Width, 80, 1400, 1, "must be a section width from 80 to 1400 millimeters")
@@ -501,6 +511,9 @@ func (d Designation) Size() string {
 		b.WriteString(hundredths(d.Width, d.Decimals))
 		if d.Low {
 			b.WriteByte('L')
+		}
+		if d.Aspect != 0 {
+			fmt.Fprintf(&b, "/%d", d.Aspect)
 		}
 	}
 	switch d.Construction {

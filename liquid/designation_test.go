@@ -29,6 +29,8 @@ func TestParseDesignation(t *testing.T) {
 		{"27x8.50-15", "27x8.50-15", Designation{System: Flotation, Overall: 2700, Width: 850, Decimals: 2, Rim: 150, Construction: Bias}},
 		{"31X15.50-15 R-4 8PR", "31x15.50-15 8PR R-4", Designation{System: Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: Bias, PlyRating: 8, Tread: TreadR4}},
 		{"31×15.50-15", "31x15.50-15", Designation{System: Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: Bias}},
+		{"12.5/80-18 12PR I-3", "12.5/80-18 12PR I-3", Designation{System: Numeric, Width: 1250, Decimals: 1, Aspect: 80, Rim: 180, Construction: Bias, PlyRating: 12, Tread: TreadI3}},
+		{"11.5/80-15.3", "11.5/80-15.3", Designation{System: Numeric, Width: 1150, Decimals: 1, Aspect: 80, Rim: 153, Construction: Bias}},
 		{"600/50-22.5", "600/50-22.5", Designation{System: Metric, Width: 600, Aspect: 50, Rim: 225, Construction: Bias}},
 		{"340/85 R 24 (129 A8) R1W", "340/85R24 129A8 R-1W", Designation{System: Metric, Width: 340, Aspect: 85, Rim: 240, Construction: Radial, Service: [2]Service{{129, SpeedA8}}, Tread: TreadR1W}},
 		{"14.9R28 129/126A8", "14.9R28 129A8/126A8", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 280, Construction: Radial, Service: [2]Service{{129, SpeedA8}, {126, SpeedA8}}}},

@@ -126,7 +126,7 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 	r := Filled{
 		Volume:        v,
 		Mass:          p.Density.Mass(v),
-		Fraction:      units.Fraction(v / c.FullVolume()),
+		Fraction:      units.Fraction(float64(v / c.FullVolume())),
 		FullVolume:    c.FullVolume(),
 		Density:       p.Density,
 		Level:         z,

@@ -170,8 +170,9 @@ func (t Tire) Validate() error {
 //     Regulation 106), d the rim code in inches rounded to the millimeter;
 //   - flotation: overall diameter, section width and rim as marked;
 //   - numeric: the built-in table, else section width as marked (1.07 times
-//     it for codes with two decimals) and a section height of 0.84 times the
-//     width (0.68 for L, 0.98 for codes with two decimals);
+//     it for codes with two decimals) and a section height of the marked
+//     aspect ratio, else 0.84 times the width (0.68 for L, 0.98 for codes with
+//     two decimals);
 //   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
 //     factor for other treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
@@ -193,7 +194,7 @@ func (t Tire) Resolve() (Tire, error) {
 			s, found = *z, true
 		}
 	}
-	old := d.System == Numeric && d.Decimals == 2 && !d.Low // implement and steering codes
+	old := d.System == Numeric && d.Decimals == 2 && !d.Low && d.Aspect == 0 // implement and steering codes
 	set := func(dst *Dimension, value, spread float64, o Origin) {
 		if dst.Origin == NotGiven {
 			*dst = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
@@ -220,6 +221,8 @@ func (t Tire) Resolve() (Tire, error) {
 			w := float64(d.Width) / 100 * 0.0254
 			height := 0.84
 			switch {
+			case d.Aspect != 0:
+				height = float64(d.Aspect) / 100
 			case d.Low:
 				height = 0.68
 			case old:
@@ -252,7 +255,7 @@ func (t Tire) Resolve() (Tire, error) {
 			share = 0.70
 		case d.System == Flotation:
 			share = 0.82
-		case d.System == Metric && d.Aspect < 80:
+		case d.Aspect != 0 && d.Aspect < 80:
 			share = 0.79
 		}
 		set(&t.RimWidth, share*w, 0.07*share*w, ByDefault)

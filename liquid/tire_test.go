@@ -99,7 +99,7 @@ func parse(t testing.TB, s string) float64 {
 
 // What was found stays as it was found, and its origin with it.
 func TestResolveTwice(t *testing.T) {
-	for _, s := range []string{"14.9-24 R-1", "7.50-16 F-2", "VF 380/85R34", "31x15.50-15", "19.5L-24 R-4", "13.0-22"} {
+	for _, s := range []string{"14.9-24 R-1", "7.50-16 F-2", "VF 380/85R34", "31x15.50-15", "19.5L-24 R-4", "13.0-22", "12.5/80-18"} {
 		a, err := ParseTire(s)
 		if err != nil {
 			t.Fatal(err)
