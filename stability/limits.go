@@ -46,32 +46,13 @@ func (m *Model) Limits(s Situation) (Limits, error) {
 // Each axle has the friction of its load for its lateral and its longitudinal
 // force together.
 func (m *Model) LimitsIn(c *Case) (l Limits) {
-	r, e := &m.resp, &m.edges
-	if !c.plain {
-		other := m.respond(c)
-		rows := m.whole.edges(&other)
-		r, e = &other, &rows
+	r, o := &m.resp, &m.sides
+	if c.plain && c.still {
+		m.fill(&l.Loads, r, c)
+		l.FirstTip = o.limits(&l.Tip, c.sin, c.cos)
+	} else {
+		m.limitsApart(&l, c)
 	}
-	l.Loads = m.loads(r, c)
-	kind := m.v.Undercarriage.Kind
-	checked := kind.edges()
-	for i := range l.Tip {
-		t := &l.Tip[i]
-		t.Kind = LimitKind(i)
-		switch {
-		case checked>>i&1 == 0:
-			t.Status = CannotOccur
-		case c.still:
-			t.Grade, t.Status = e.grade(kind, i, c.sin, c.cos)
-		default:
-			t.Grade, t.Status = m.moving(&e[i], &r[i], c)
-			if a, ok := kind.alone(i, c.sin); ok {
-				g, st := m.moving(&e[a], &r[a], c)
-				t.Grade, t.Status = lesser(t.Grade, t.Status, g, st)
-			}
-		}
-	}
-	l.FirstTip = rank(l.Tip[:])
 	m.slides(&l.Slide, c)
 	l.Notes, l.Cautions = m.notes, SlopeCautions
 	if c.s.FrontShare > 0 {
@@ -92,6 +73,39 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 		l.Cautions |= SlidesFirst
 	}
 	return l
+}
+
+// limitsApart fills in the loads and tipping limits of a situation that the
+// compiled rays do not hold for.
+func (m *Model) limitsApart(l *Limits, c *Case) {
+	r := m.resp
+	if !c.plain {
+		r = m.respond(c)
+	}
+	m.fill(&l.Loads, &r, c)
+	kind := m.v.Undercarriage.Kind
+	e := m.whole.edges(&r)
+	if c.still {
+		o := e.sides(kind)
+		l.FirstTip = o.limits(&l.Tip, c.sin, c.cos)
+		return
+	}
+	checked := kind.edges()
+	for i := range l.Tip {
+		t := &l.Tip[i]
+		t.Kind, t.Status = LimitKind(i), CannotOccur
+		if checked>>i&1 == 0 {
+			continue
+		}
+		t.Grade, t.Status = m.moving(&e[i], &r[i], c)
+		if a, ok := kind.alone(t.Kind, c.sin < 0); ok && c.sin != 0 {
+			g, s := m.moving(&e[a], &r[a], c)
+			if t.Status != Exceeded && s == Within && (t.Status == CannotOccur || g < t.Grade) {
+				t.Grade, t.Status = g, s
+			}
+		}
+	}
+	l.FirstTip = rank(l.Tip[:])
 }
 
 // moving returns the tangent of the slope at which an edge is reached while

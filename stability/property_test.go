@@ -344,7 +344,7 @@ func TestWorstIsTheLeast(t *testing.T) {
 				least = p
 			}
 			one, _ := m.Tip(p.Heading)
-			if one.First != p.First {
+			if !sameLimit(one.First, p.First) {
 				t.Fatalf("the curve has %v, the heading %v", p.First, one.First)
 			}
 		}

@@ -137,6 +137,7 @@ func worstSlope(v *Vehicle, like *Model) float64 {
 	}
 	o.resp, o.whole = r, v.totals()
 	o.edges = o.whole.edges(&r)
+	o.sides = o.edges.sides(v.Undercarriage.Kind)
 	l := o.WorstTip().First
 	switch {
 	case l.reached():

@@ -82,9 +82,9 @@ func (m *Model) slides(l *[numSlides]Limit, c *Case) {
 	rear, front := g.rearSide, g.frontSide
 	switch c.s.Held {
 	case HeldRear:
-		rear = math.Hypot(rear, g.along)
+		rear = math.Sqrt(rear*rear + g.along*g.along)
 	case HeldFront:
-		front = math.Hypot(front, g.along)
+		front = math.Sqrt(front*front + g.along*g.along)
 	}
 	// t need = mu (a - t b)
 	solve := func(l *Limit, need, a, b float64) {

@@ -226,24 +226,48 @@ func (m *Model) Tip(heading units.Angle) (Tip, error) {
 		return Tip{}, err
 	}
 	sin, cos := headingSincos(heading)
-	return m.tip(&m.edges, heading, sin, cos), nil
+	return m.tip(&m.sides, heading, sin, cos), nil
 }
 
-func (m *Model) tip(e *edges, heading units.Angle, sin, cos float64) (t Tip) {
-	kind := m.v.Undercarriage.Kind
-	checked := kind.edges()
-	for i := range t.Limits {
-		l := &t.Limits[i]
-		l.Kind = LimitKind(i)
-		if checked>>i&1 == 0 {
-			l.Status = CannotOccur
-			continue
-		}
-		l.Grade, l.Status = e.grade(kind, i, sin, cos)
-	}
-	t.First = rank(t.Limits[:])
+func (m *Model) tip(o *sides, heading units.Angle, sin, cos float64) (t Tip) {
+	t.First = o.limits(&t.Limits, sin, cos)
 	t.Heading, t.Notes, t.Cautions = heading, m.notes, SlopeCautions
 	return t
+}
+
+// limits fills in every tipping limit in a heading and returns the first.
+func (o *sides) limits(l *[NumEdges]Limit, sin, cos float64) Limit {
+	for i := range l {
+		l[i] = Limit{Kind: LimitKind(i), Status: o.status[i]}
+	}
+	first, most := -1, tiny
+	rays := o.of(sin)
+	for i := range rays {
+		r := &rays[i]
+		u := r.cotangent(sin, cos)
+		if !(u > tiny) {
+			continue
+		}
+		one := &l[r.kind]
+		if g := 1 / u; one.Status != Within || g < one.Grade {
+			one.Status, one.Grade = Within, g
+		}
+		if u > most*(1+1e-12) {
+			first, most = int(r.kind), u
+		}
+	}
+	if o.tipped {
+		for i := range l {
+			if l[i].Status == Exceeded {
+				return l[i]
+			}
+		}
+	}
+	if first < 0 {
+		return Limit{Kind: NoLimit, Status: CannotOccur}
+	}
+	l[first].Status = Binds
+	return l[first]
 }
 
 // TipHolding is [Model.Tip] while the front wheels hold a share of the
@@ -259,8 +283,9 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 		return Tip{}, err
 	}
 	e := m.whole.edges(&r)
+	o := e.sides(m.v.Undercarriage.Kind)
 	sin, cos := headingSincos(heading)
-	t := m.tip(&e, heading, sin, cos)
+	t := m.tip(&o, heading, sin, cos)
 	if front > 0 {
 		t.Notes &^= FrontRollsFree
 	}
@@ -283,7 +308,7 @@ func (m *Model) WorstTip() Tip {
 		}
 		t, si, co, s := m.edges[i].worst()
 		if i >= NumEdges {
-			if a, ok := kind.alone(i-NumEdges+int(FrontLeftWheel), si); !ok || a != i {
+			if a, ok := kind.alone(FrontLeftWheel+LimitKind(i-NumEdges), si < 0); !ok || a != i || si == 0 {
 				continue
 			}
 		}
@@ -302,7 +327,7 @@ func (m *Model) WorstTip() Tip {
 	if h < 0 {
 		h += 2 * math.Pi
 	}
-	return m.tip(&m.edges, units.Angle(h), sin, cos)
+	return m.tip(&m.sides, units.Angle(h), sin, cos)
 }
 
 // PolarPoint is one heading of a polar curve.
@@ -317,49 +342,43 @@ type PolarPoint struct {
 // equal steps from nose uphill round by downhill on the right. It allocates
 // nothing.
 func (m *Model) Polar(points []PolarPoint) {
-	// Two sets of edges: with downhill on the right and on the left.
-	var sets [2]struct {
-		edge [NumEdges + 1]edge
-		kind [NumEdges + 1]LimitKind
-		n    int
-	}
-	kind := m.v.Undercarriage.Kind
-	for side := range sets {
-		s := &sets[side]
-		for i := range NumEdges {
-			if kind.edges()>>i&1 == 0 {
-				continue
-			}
-			s.edge[s.n], s.kind[s.n] = m.edges[i], LimitKind(i)
-			s.n++
-			if a, ok := kind.alone(i, float64(1-2*side)); ok {
-				s.edge[s.n], s.kind[s.n] = m.edges[a], LimitKind(i)
-				s.n++
-			}
-		}
-	}
 	step := 2 * math.Pi / float64(len(points))
+	sinStep, cosStep := math.Sincos(step)
+	var sin, cos float64
 	for p := range points {
-		h := float64(p) * step
-		sin, cos := headingSincos(units.Angle(h))
-		first := Limit{Kind: NoLimit, Status: CannotOccur}
-		set := &sets[0]
-		if sin < 0 {
-			set = &sets[1]
+		h := units.Angle(float64(p) * step)
+		if p%polarRun == 0 {
+			sin, cos = headingSincos(h)
+		} else {
+			sin, cos = float64(sin*cosStep)+float64(cos*sinStep), float64(cos*cosStep)-float64(sin*sinStep)
 		}
-		for i := range set.edge[:set.n] {
-			if sin == 0 && i > 0 && set.kind[i] == set.kind[i-1] {
-				continue
-			}
-			t, s := set.edge[i].grade(sin, cos)
-			if s == Exceeded {
-				first = Limit{Kind: set.kind[i], Status: Exceeded}
-				break
-			}
-			if s == Within && (first.Status != Binds || t < first.Grade*(1-1e-12)) {
-				first = Limit{Kind: set.kind[i], Status: Binds, Grade: t}
-			}
-		}
-		points[p] = PolarPoint{Heading: units.Angle(h), First: first}
+		points[p] = PolarPoint{Heading: h, First: m.sides.first(sin, cos)}
 	}
+}
+
+// polarRun is how many headings a polar curve turns on from one sine and
+// cosine before it computes them anew: a divisor of 90, so that the curve of
+// 360 headings has the four main ones exactly.
+const polarRun = 30
+
+// first returns the limit that comes first in a heading.
+func (o *sides) first(sin, cos float64) Limit {
+	if o.tipped {
+		for i, s := range o.status {
+			if s == Exceeded {
+				return Limit{Kind: LimitKind(i), Status: Exceeded}
+			}
+		}
+	}
+	first, most := NoLimit, tiny
+	rays := o.of(sin)
+	for i := range rays {
+		if u := rays[i].cotangent(sin, cos); u > most*(1+1e-12) {
+			first, most = rays[i].kind, u
+		}
+	}
+	if first == NoLimit {
+		return Limit{Kind: NoLimit, Status: CannotOccur}
+	}
+	return Limit{Kind: first, Status: Binds, Grade: 1 / most}
 }

@@ -36,6 +36,7 @@ type Model struct {
 	whole totals
 	resp  response
 	edges edges
+	sides sides
 	notes Notes
 }
 
@@ -60,6 +61,7 @@ func (m *Model) compile(v *Vehicle) error {
 	m.v, m.g, m.resp = *v, gravity(v.Gravity), r
 	m.whole = v.totals()
 	m.edges = m.whole.edges(&r)
+	m.sides = m.edges.sides(v.Undercarriage.Kind)
 	m.notes = v.notes()
 	return nil
 }
@@ -175,39 +177,89 @@ func (t *totals) edges(r *response) (e edges) {
 }
 
 // alone returns the edge of one rear wheel holding alone that belongs to a
-// limit, if it has one where downhill is to the right (sin > 0) or the left.
-// The uphill front wheel's load depends on how the rear wheels share the
+// limit, if it has one where downhill is on the right, or on the left. The
+// uphill front wheel's load depends on how the rear wheels share the
 // longitudinal force, which nobody knows near the limit: equally, or all on
 // the downhill wheel. The lesser slope counts.
-func (k UndercarriageKind) alone(i int, sin float64) (int, bool) {
+func (k UndercarriageKind) alone(i LimitKind, left bool) (int, bool) {
 	if k != PivotingFront && k != Articulated {
 		return 0, false
 	}
 	switch {
-	case i == int(FrontLeftWheel) && sin > 0:
+	case i == FrontLeftWheel && !left:
 		return rowFrontLeftAlone, true
-	case i == int(FrontRightWheel) && sin < 0:
+	case i == FrontRightWheel && left:
 		return rowFrontRightAlone, true
 	}
 	return 0, false
 }
 
-// lesser returns the limit that comes first of two of the same kind.
-func lesser(t float64, s Status, u float64, r Status) (float64, Status) {
-	if s == Exceeded || r == CannotOccur || s == Within && r == Within && t <= u {
-		return t, s
-	}
-	return u, r
+// A ray is an edge over its own a: 1/tan b = s sin h + c cos h, or with q the
+// larger root u of u^2 - (s sin h + c cos h) u - q sin h cos h = 0. The first
+// of several limits is then the largest u, found without a division.
+type ray struct {
+	s, c, q float64
+	kind    LimitKind
+	one     bool // of one rear wheel alone: not straight up or down the slope
 }
 
-// grade returns the tangent of the least slope at which a limit is reached.
-func (e *edges) grade(kind UndercarriageKind, i int, sin, cos float64) (float64, Status) {
-	t, s := e[i].grade(sin, cos)
-	if a, ok := kind.alone(i, sin); ok {
-		u, r := e[a].grade(sin, cos)
-		return lesser(t, s, u, r)
+// sides are the rays that count with downhill on the right and on the left.
+type sides struct {
+	rays   [2][NumEdges + 1]ray
+	n      [2]int
+	status [NumEdges]Status // Exceeded where level ground is too much already
+	tipped bool
+}
+
+func (e *edges) sides(kind UndercarriageKind) (o sides) {
+	checked := kind.edges()
+	for i := range LimitKind(NumEdges) {
+		o.status[i] = CannotOccur
+		if checked>>i&1 == 0 {
+			continue
+		}
+		if !(e[i].a > 0) {
+			o.status[i], o.tipped = Exceeded, true
+			continue
+		}
+		for side := range o.rays {
+			o.add(side, &e[i], i, false)
+			if a, ok := kind.alone(i, side == 1); ok && e[a].a > 0 {
+				o.add(side, &e[a], i, true)
+			}
+		}
 	}
-	return t, s
+	return o
+}
+
+func (o *sides) add(side int, e *edge, kind LimitKind, one bool) {
+	o.rays[side][o.n[side]] = ray{s: e.s / e.a, c: e.c / e.a, q: e.q / e.a, kind: kind, one: one}
+	o.n[side]++
+}
+
+// of returns the rays that count in a heading.
+func (o *sides) of(sin float64) []ray {
+	if sin < 0 {
+		return o.rays[1][:o.n[1]]
+	}
+	return o.rays[0][:o.n[0]]
+}
+
+// cotangent returns 1 over the tangent of the least slope at which the edge
+// is reached; what is not above tiny cannot be reached.
+func (r *ray) cotangent(sin, cos float64) float64 {
+	u := float64(r.s*sin) + float64(r.c*cos)
+	if r.q != 0 {
+		if d := u*u + 4*r.q*sin*cos; d >= 0 {
+			if v := (u + math.Sqrt(d)) / 2; v > tiny {
+				return v
+			}
+		}
+	}
+	if r.one && sin == 0 {
+		return 0
+	}
+	return u
 }
 
 func (t *totals) edge(k *[7]float64) (e edge) {
@@ -243,6 +295,8 @@ type Case struct {
 	w        [3]float64
 	still    bool // nothing but weight acts
 	plain    bool // the compiled response holds
+	// At rest: g cos b, tan b sin h, tan b cos h and their product.
+	scale, across, along, both float64
 }
 
 // Compile checks the situation and prepares it under gravity g, 0 for
@@ -263,6 +317,10 @@ func (s *Situation) compile(g float64) (c Case) {
 	c.sin, c.cos = headingSincos(s.Heading)
 	c.still = s.Acceleration == 0 && s.LateralAcceleration == 0 && s.Drawbar.Pull == 0
 	c.plain = s.FrontShare == 0 && s.RearBias == 0
+	tan := math.Tan(float64(s.Slope))
+	c.scale = g * math.Cos(float64(s.Slope))
+	c.across, c.along = tan*c.sin, tan*c.cos
+	c.both = c.across * c.along
 	return c
 }
 
@@ -303,6 +361,12 @@ func (m *Model) respond(c *Case) response {
 }
 
 func (m *Model) loads(r *response, c *Case) (l Loads) {
+	m.fill(&l, r, c)
+	return l
+}
+
+// outside returns what acts on the machine in a situation.
+func (m *Model) outside(c *Case) [7]float64 {
 	w := m.whole.wrench(c.w)
 	if c.s.Drawbar.Pull != 0 {
 		d := c.s.Drawbar.wrench()
@@ -310,23 +374,50 @@ func (m *Model) loads(r *response, c *Case) (l Loads) {
 			w[i] += d[i]
 		}
 	}
-	f := r.loads(&w)
-	if bias, ok := m.shift(&f, float64(c.s.RearBias)); ok {
-		if o, err := m.v.Undercarriage.response(float64(c.s.FrontShare), bias); err == nil {
-			left, right := f[RowLiftLeft], f[RowLiftRight]
-			f = o.loads(&w)
-			f[RowLiftLeft], f[RowLiftRight] = left, right
+	return w
+}
+
+func (m *Model) fill(l *Loads, r *response, c *Case) {
+	var f [NumRows]float64
+	if c.still && c.plain {
+		for i := range f {
+			e := &m.edges[i]
+			f[i] = c.scale * (e.a - float64(e.s*c.across) - float64(e.c*c.along) - float64(e.q*c.both))
+		}
+	} else {
+		w := m.outside(c)
+		f = r.loads(&w)
+	}
+	if (f[RowRearLeft] < 0) != (f[RowLiftLeft] < 0) || (f[RowRearRight] < 0) != (f[RowLiftRight] < 0) {
+		m.share(&f, c)
+	}
+	lost := uint(0)
+	for i := range f {
+		l.Rows[i] = units.Force(f[i])
+		if f[i] < 0 {
+			lost |= 1 << i
 		}
 	}
 	l.Status = Within
-	checked := m.v.Undercarriage.Kind.edges()
-	for i := range f {
-		l.Rows[i] = units.Force(f[i])
-		if f[i] < 0 && checked>>i&1 != 0 {
-			l.Status = Exceeded
-		}
+	if lost&m.v.Undercarriage.Kind.edges() != 0 {
+		l.Status = Exceeded
 	}
-	return l
+}
+
+// share solves the loads again with another share of the rear wheels.
+func (m *Model) share(f *[NumRows]float64, c *Case) {
+	bias, ok := m.shift(f, float64(c.s.RearBias))
+	if !ok {
+		return
+	}
+	o, err := m.v.Undercarriage.response(float64(c.s.FrontShare), bias)
+	if err != nil {
+		return
+	}
+	left, right := f[RowLiftLeft], f[RowLiftRight]
+	w := m.outside(c)
+	*f = o.loads(&w)
+	f[RowLiftLeft], f[RowLiftRight] = left, right
 }
 
 // shift returns another bias of the rear wheels' longitudinal force where the

@@ -1,0 +1,120 @@
+package stability_test
+
+import (
+	"fmt"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+func degrees(a units.Angle) float64 { return float64(a / units.Degree) }
+
+// The growers' co-operative asks how steep the orchard yard may be for their
+// tractor with a full picking bin raised on the forks.
+func Example() {
+	body, err := stability.Assemble(
+		stability.Part{Name: "tractor and loader", Mass: 2600, CG: stability.Point{X: 0.9, Z: 0.78}},
+		stability.Part{Name: "bin", Mass: 600, CG: stability.Point{X: 3.85, Z: 1.5}},
+	)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	vehicle := stability.Vehicle{
+		Body: body,
+		Undercarriage: stability.Undercarriage{
+			Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48,
+		},
+	}
+	model, err := vehicle.Compile()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	worst := model.WorstTip()
+	fmt.Printf("%v at %.2f degrees, heading %.0f\n", worst.First.Kind,
+		degrees(worst.First.Slope().Angle()), degrees(worst.Heading))
+	for _, line := range worst.Cautions.Lines()[:2] {
+		fmt.Println(line)
+	}
+	// Output:
+	// tipsRight at 19.75 degrees, heading 104
+	// The operator's manual, local rules and licensed practice come before this figure.
+	// Calculated, not tried out: never approach a tipping limit to check it.
+}
+
+func exampleModel() *stability.Model {
+	model, err := stability.Vehicle{
+		Body: stability.Body{Mass: 3200, CG: stability.Point{X: 1.45, Z: 0.915}},
+		Undercarriage: stability.Undercarriage{
+			Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48, StopAngle: 10 * units.Degree,
+		},
+	}.Compile()
+	if err != nil {
+		panic(err) // the machine above is in range
+	}
+	return model
+}
+
+// What each wheel carries on a side slope with downhill on the right.
+func ExampleModel_Loads() {
+	loads, err := exampleModel().Loads(stability.Situation{
+		Slope: units.Slope(10 * units.Degree), Heading: 90 * units.Degree,
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, r := range []stability.Row{stability.RowFrontLeft, stability.RowFrontRight, stability.RowRearLeft, stability.RowRearRight} {
+		fmt.Printf("%v %.1f kN\n", r, float64(loads.Of(r)/units.Kilonewton))
+	}
+	// Output:
+	// frontLeft 9.4 kN
+	// frontRight 12.0 kN
+	// rearLeft 2.5 kN
+	// rearRight 7.1 kN
+}
+
+// With only the rear wheels braked a loaded machine slides long before it
+// tips, nose downhill; all wheels held are another matter.
+func ExampleModel_Limits() {
+	model := exampleModel()
+	for _, held := range []stability.Held{stability.HeldRear, stability.HeldAll} {
+		limits, err := model.Limits(stability.Situation{Heading: 180 * units.Degree, Friction: 0.5, Held: held})
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Printf("held %v: %v at %.0f degrees\n", held, limits.First.Kind, degrees(limits.First.Slope().Angle()))
+	}
+	// Output:
+	// held rear: slidesRear at 7 degrees
+	// held all: slidesAll at 27 degrees
+}
+
+// The wheel loads are linear in the masses: where does a kilogram help?
+func ExampleUndercarriage_Influence() {
+	u := stability.Undercarriage{Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48}
+	i, err := u.Influence(stability.Situation{}, 0)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	rear := i.Body(stability.RowRearAxle)
+	fmt.Printf("in the rear tires %.1f N/kg, in a box 1.2 m behind %.1f N/kg\n",
+		float64(rear.At(stability.Point{Z: 0.6})), float64(rear.At(stability.Point{X: -1.2, Z: 0.7})))
+	// Output:
+	// in the rear tires 9.8 N/kg, in a box 1.2 m behind 15.4 N/kg
+}
+
+// How far a machine is from its limit, three ways.
+func ExampleModel_Margin() {
+	m, err := exampleModel().Margin(stability.Situation{Slope: units.Slope(10 * units.Degree), Heading: 90 * units.Degree})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%.0f degrees, %.0f %% of the load on %v\n", degrees(m.Angle), float64(m.LoadShare/units.Percent), m.Wheel)
+	// Output:
+	// 10 degrees, 52 % of the load on liftLeft
+}
