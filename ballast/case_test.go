@@ -449,3 +449,133 @@ func TestLiquidFill(t *testing.T) {
 		t.Errorf("a bad fill: %v", err)
 	}
 }
+
+// The dynamic factor against hand calculation on the machine of K2: with the
+// factor D on load and forks, D (m 2.0 + 120 x 1.6) = 2600 x 1.2.
+func TestFactorOnMovingParts(t *testing.T) {
+	in, _ := publishedRow(t, "checks.csv", "K2")
+	s := plain(t, in, 1.35)
+	s.Attachment = &Attachment{Kind: Forks, Mass: 120, CG: Offset{Ahead: 0.25}, Face: 0.15, LoadCenter: 0.5, Tine: -0.1}
+	s.Machine.GrossRating, s.Machine.ROPSRating = 3500, 3400
+	l := hold(Basis{Kind: BasisNoWheelUnloaded})
+	l.Factor = 1.6
+	u := use(t, s, l)
+	near(t, "tipping under the factor", float64(u.Limit(LimitTipping).Mass), (2600*1.2/1.6-120*1.6)/2, 1e-9)
+	near(t, "one wheel under the factor", float64(u.Limit(LimitRearWheel).Mass), (2600*1.2/1.6-120*1.6)/2, 1e-9)
+	near(t, "bare tipping load", float64(u.Tipping), 1464, 0.1)
+	// Static ratings take none.
+	near(t, "gross", float64(u.Limit(LimitGross).Mass), 3500-2600-120, 1e-9)
+	near(t, "ROPS", float64(u.Limit(LimitROPS).Mass), 3400-2600-120, 1e-9)
+	// A share of the total mass takes none: N_r = 0.2 of all.
+	l.Basis = wholeShare
+	want := (2600*1.2 - 120*1.6 - 0.2*2.1*2720) / (2 + 0.2*2.1)
+	u = use(t, s, l)
+	near(t, "share", float64(u.Limit(LimitTipping).Mass), want, 1e-9)
+	near(t, "share on each wheel", float64(u.Limit(LimitRearWheel).Mass), want, 1e-9)
+	// A fraction of the tipping load takes none.
+	l.Basis = Basis{Kind: BasisTippingFraction, Fraction: 0.5}
+	u = use(t, s, l)
+	near(t, "fraction", float64(u.Limit(LimitTipping).Mass), 0.5*(2600*1.2-120*1.6)/2, 1e-9)
+	// The default is 1.65, and said to be.
+	l.Basis, l.Factor = Basis{Kind: BasisNoWheelUnloaded}, 0
+	u = use(t, s, l)
+	near(t, "default factor", float64(u.Limit(LimitTipping).Mass), (2600*1.2/1.65-120*1.6)/2, 1e-9)
+	if u.Factor != DefaultFactor || u.Notes&NoteDefaultFactor == 0 {
+		t.Errorf("factor %v, notes %v", u.Factor, u.Notes)
+	}
+}
+
+// Liquid in a tire counts at axle height against forward tipping, and at its
+// own height with the rise of its free surface across the slope: the same
+// answers as a solid piece of that height.
+func TestLiquidHeights(t *testing.T) {
+	s := orchard()
+	radius := s.Machine.Rear.Radius
+	s.Pieces = []Piece{{Kind: RearLiquid, Mass: 300, Depth: 0.2, RollRise: 0.03}}
+	solid := func(z units.Length) Setup {
+		n := s
+		n.Pieces = []Piece{{Kind: ChassisPiece, Mass: 300, CG: stability.Point{X: 1e-9, Z: z}}}
+		return n
+	}
+	l := binLift(1)
+	l.Slope = 0.15
+	for _, c := range []struct {
+		heading units.Angle
+		z       units.Length
+	}{{0, radius}, {180 * units.Degree, radius}, {90 * units.Degree, radius - 0.2 + 0.03}, {-90 * units.Degree, radius - 0.17}} {
+		l.Heading = c.heading
+		a, b := use(t, s, l), use(t, solid(c.z), l)
+		near(t, "tipping", float64(a.Tipping), float64(b.Tipping), 1e-5)
+		near(t, "wheel", float64(a.WheelLift), float64(b.WheelLift), 1e-5)
+		near(t, "usable", float64(a.Mass), float64(b.Mass), 1e-5)
+	}
+}
+
+// The lift on the way up may be least in the middle.
+func TestWeakMiddle(t *testing.T) {
+	s := orchard()
+	lo := *s.Loader
+	lo.Rated = []RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.3, AtPin: 400}, {PinHeight: 2.7, AtPin: 800}}
+	s.Loader = &lo
+	l := binLift(2.4)
+	top := use(t, s, l)
+	l.Kind = StackHigh
+	stack := use(t, s, l)
+	l.Kind, l.Height, l.Datum = Hold, 1.3, PinHeight
+	middle := use(t, s, l)
+	h := func(u Use) float64 { return float64(u.Limit(LimitHydraulic).Mass) }
+	if got := h(stack); !(got < h(top)) || math.Abs(got-h(middle)) > 0.01*h(middle) {
+		t.Errorf("stacking %v, at the top %v, in the middle %v", got, h(top), h(middle))
+	}
+}
+
+// A hitch rating at 610 mm is allowed less farther out, in proportion, and no
+// more nearer.
+func TestHitchLimit(t *testing.T) {
+	s := orchard()
+	for _, c := range []struct{ behind, used float64 }{{1.22, 2}, {0.61, 1}, {0.3, 1}} {
+		s.Pieces = []Piece{{Kind: HitchImplement, Mass: 300, State: Raised,
+			CG: stability.Point{X: s.Machine.Hitch.X - units.Length(c.behind), Z: 0.5}}}
+		got := check(t, s, binLift(1), 100)
+		near(t, "hitch", float64(got.Limit(LimitHitch).Used), 300*c.used/900, 1e-9)
+	}
+}
+
+// The state of the machine against its specification mass, by hand: an
+// operating mass has 75 kg of operator and a full tank (ISO 6016; memory).
+func TestMachineState(t *testing.T) {
+	for _, c := range []struct {
+		in       MassIncludes
+		operator Operator
+		fuel     FuelState
+		change   float64
+	}{
+		{MassDry, NoOperator, FuelEmpty, 0},
+		{MassDry, HeavyOperator, FuelFull, 98 + 0.040*835},
+		{MassFueled, LightOperator, FuelHalf, 55 - 0.020*835},
+		{MassOperating, NoOperator, FuelEmpty, -75 - 0.040*835},
+		{MassOperating, LightOperator, FuelFull, 55 - 75},
+		{MassOperating, OperatorAsStated, FuelAsStated, 0},
+	} {
+		s := orchard()
+		s.Machine.MassIncludes, s.Machine.Operator, s.Machine.Fuel.State = c.in, c.operator, c.fuel
+		k, err := s.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "unladen", float64(k.Unladen()), 1500+c.change, 1e-9)
+	}
+}
+
+// Duals: each tire counts 0.88 of its rating (memory).
+func TestDuals(t *testing.T) {
+	s := orchard()
+	s.Machine.Front.TiresPerSide = 1
+	one := check(t, s, binLift(1), 300)
+	s.Machine.Front.TiresPerSide = 2
+	two := check(t, s, binLift(1), 300)
+	near(t, "duals", float64(two.Limit(LimitFrontTire).Used), float64(one.Limit(LimitFrontTire).Used)/1.76, 1e-12)
+	if two.Notes&NoteDuals == 0 {
+		t.Errorf("notes %v", two.Notes)
+	}
+}
