@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -29,13 +30,13 @@ const (
 var systemNames = []string{"", "numeric", "metric", "flotation"}
 
 // String returns the name of the system, empty if unknown.
-func (s System) String() string { return enumString("System", systemNames, s) }
+func (s System) String() string { return choice.Name("System", systemNames, s) }
 
 // MarshalText returns the name of the system.
-func (s System) MarshalText() ([]byte, error) { return enumMarshal(systemNames, s) }
+func (s System) MarshalText() ([]byte, error) { return choice.Marshal(systemNames, s) }
 
 // UnmarshalText reads the name of a system.
-func (s *System) UnmarshalText(b []byte) error { return enumUnmarshal(systemNames, b, s) }
+func (s *System) UnmarshalText(b []byte) error { return choice.Unmarshal(systemNames, b, s) }
 
 // Construction is how the plies of a tire's carcass run.
 type Construction uint8
@@ -54,13 +55,15 @@ const (
 var constructionNames = []string{"", "bias", "radial", "biasBelted"}
 
 // String returns the name of the construction, empty if unknown.
-func (c Construction) String() string { return enumString("Construction", constructionNames, c) }
+func (c Construction) String() string { return choice.Name("Construction", constructionNames, c) }
 
 // MarshalText returns the name of the construction.
-func (c Construction) MarshalText() ([]byte, error) { return enumMarshal(constructionNames, c) }
+func (c Construction) MarshalText() ([]byte, error) { return choice.Marshal(constructionNames, c) }
 
 // UnmarshalText reads the name of a construction.
-func (c *Construction) UnmarshalText(b []byte) error { return enumUnmarshal(constructionNames, b, c) }
+func (c *Construction) UnmarshalText(b []byte) error {
+	return choice.Unmarshal(constructionNames, b, c)
+}
 
 // Flexion is the mark of a tire that carries more at the same pressure than
 // the standard one of its size.
@@ -80,13 +83,13 @@ const (
 var flexionNames = []string{"", "IF", "VF"}
 
 // String returns the mark, empty for a standard tire.
-func (f Flexion) String() string { return enumString("Flexion", flexionNames, f) }
+func (f Flexion) String() string { return choice.Name("Flexion", flexionNames, f) }
 
 // MarshalText returns the mark.
-func (f Flexion) MarshalText() ([]byte, error) { return enumMarshal(flexionNames, f) }
+func (f Flexion) MarshalText() ([]byte, error) { return choice.Marshal(flexionNames, f) }
 
 // UnmarshalText reads the mark.
-func (f *Flexion) UnmarshalText(b []byte) error { return enumUnmarshal(flexionNames, b, f) }
+func (f *Flexion) UnmarshalText(b []byte) error { return choice.Unmarshal(flexionNames, b, f) }
 
 // Tread is the tread code of the Tire and Rim Association, by use and by
 // tread (from memory; ISO 4251-4 has the same codes).
@@ -119,10 +122,10 @@ var treadNames = []string{"", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", 
 	"HF-1", "HF-2", "HF-3", "HF-4"}
 
 // String returns the code, such as "R-1W", empty if unknown.
-func (t Tread) String() string { return enumString("Tread", treadNames, t) }
+func (t Tread) String() string { return choice.Name("Tread", treadNames, t) }
 
 // MarshalText returns the code.
-func (t Tread) MarshalText() ([]byte, error) { return enumMarshal(treadNames, t) }
+func (t Tread) MarshalText() ([]byte, error) { return choice.Marshal(treadNames, t) }
 
 // UnmarshalText reads a code, with or without its hyphen.
 func (t *Tread) UnmarshalText(b []byte) error {
@@ -130,7 +133,7 @@ func (t *Tread) UnmarshalText(b []byte) error {
 		*t = c
 		return nil
 	}
-	return enumUnmarshal(treadNames, b, t)
+	return choice.Unmarshal(treadNames, b, t)
 }
 
 func treadOf(s string) (Tread, bool) {

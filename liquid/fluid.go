@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -47,7 +48,7 @@ var fluidNames = []string{"", "water", "calciumChloride", "magnesiumChloride", "
 
 // String returns the name of the fluid as JSON has it, such as
 // "calciumChloride", empty if not given.
-func (k FluidKind) String() string { return enumString("FluidKind", fluidNames, k) }
+func (k FluidKind) String() string { return choice.Name("FluidKind", fluidNames, k) }
 
 // Words returns the name as one says it, such as "calcium chloride".
 func (k FluidKind) Words() string {
@@ -63,10 +64,10 @@ func (k FluidKind) Words() string {
 }
 
 // MarshalText returns the name of the fluid.
-func (k FluidKind) MarshalText() ([]byte, error) { return enumMarshal(fluidNames, k) }
+func (k FluidKind) MarshalText() ([]byte, error) { return choice.Marshal(fluidNames, k) }
 
 // UnmarshalText reads the name of a fluid.
-func (k *FluidKind) UnmarshalText(b []byte) error { return enumUnmarshal(fluidNames, b, k) }
+func (k *FluidKind) UnmarshalText(b []byte) error { return choice.Unmarshal(fluidNames, b, k) }
 
 // Traits is what a buyer asks of a fluid: a set of bits.
 type Traits uint8
@@ -88,28 +89,31 @@ const (
 	Permanent
 )
 
-var traitNames = [...]string{"corrosiveToSteel", "harmfulToLivestock", "flammable", "needsTube", "needsProfessional", "permanent"}
+var traitText = []choice.Remark{
+	{Name: "corrosiveToSteel", Sentence: "Corrodes steel."},
+	{Name: "harmfulToLivestock", Sentence: "Harms livestock, pets and people."},
+	{Name: "flammable", Sentence: "Burns."},
+	{Name: "needsTube", Sentence: "Needs a tube or a lining that the maker approves."},
+	{Name: "needsProfessional", Sentence: "Is filled by a specialist only."},
+	{Name: "permanent", Sentence: "Cannot be taken out again."},
+}
 
 // Has reports whether all traits of mask are set.
 func (t Traits) Has(mask Traits) bool { return t&mask == mask }
 
 // String returns the names of the traits, joined by commas.
 func (t Traits) String() string {
-	return joinBits(uint32(t), func(i int) string { return traitNames[i] }, len(traitNames))
+	return choice.Names(traitText, t)
 }
+
+// Lines returns one sentence for each trait, in a fixed order.
+func (t Traits) Lines() []string { return choice.Sentences(traitText, t) }
 
 // MarshalText returns the names of the traits, joined by commas.
 func (t Traits) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
 
 // UnmarshalText reads names of traits, joined by commas.
-func (t *Traits) UnmarshalText(text []byte) error {
-	var v uint32
-	if err := parseBits(text, &v, func(i int) string { return traitNames[i] }, len(traitNames)); err != nil {
-		return err
-	}
-	*t = Traits(v)
-	return nil
-}
+func (t *Traits) UnmarshalText(text []byte) error { return choice.Parse(traitText, text, t) }
 
 // Fluid is a fluid and its strength. The zero value is "not given".
 type Fluid struct {
@@ -226,7 +230,7 @@ const (
 func (f Fluid) Validate() error {
 	var e units.FieldErrors
 	if f.Kind == FluidNotGiven || int(f.Kind) >= len(fluidNames) {
-		e.Add("kind", f.Kind, enumWant(fluidNames))
+		e.Add("kind", f.Kind, choice.Want(fluidNames))
 		return e.Err()
 	}
 	if f.Kind.IsSolution() {
@@ -247,8 +251,8 @@ func (f Fluid) Validate() error {
 		if f.Freezing != 0 && !(f.Freezing >= 150 && f.Freezing <= 400) {
 			e.Add("freezing", number3(float64(f.Freezing))+" K", "must be from 150 K to 400 K, or left out if unknown")
 		}
-		if f.Traits >= 1<<len(traitNames) {
-			e.Add("traits", uint8(f.Traits), enumWant(traitNames[:]))
+		if f.Traits >= 1<<len(traitText) {
+			e.Add("traits", uint8(f.Traits), "must be a set of the traits of this package")
 		}
 	} else {
 		if f.Density != 0 {

@@ -3,6 +3,7 @@ package liquid
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -29,13 +30,13 @@ const (
 var levelNames = []string{"", "valveClock", "valveAngle", "height", "fraction", "volume", "mass"}
 
 // String returns the name of the kind, empty if not given.
-func (k LevelKind) String() string { return enumString("LevelKind", levelNames, k) }
+func (k LevelKind) String() string { return choice.Name("LevelKind", levelNames, k) }
 
 // MarshalText returns the name of the kind.
-func (k LevelKind) MarshalText() ([]byte, error) { return enumMarshal(levelNames, k) }
+func (k LevelKind) MarshalText() ([]byte, error) { return choice.Marshal(levelNames, k) }
 
 // UnmarshalText reads the name of a kind.
-func (k *LevelKind) UnmarshalText(b []byte) error { return enumUnmarshal(levelNames, b, k) }
+func (k *LevelKind) UnmarshalText(b []byte) error { return choice.Unmarshal(levelNames, b, k) }
 
 // Level is how full a tire is: a kind and the one field that goes with it.
 // The zero value is "not given", which a fill refuses.
@@ -95,7 +96,7 @@ func (l Level) Validate() error {
 	own("volume", float64(l.Volume), LevelVolume, 0, 10, " m3", "must be from 0 to 10 m3")
 	own("mass", float64(l.Mass), LevelMass, 0, 20000, " kg", "must be from 0 to 20000 kg")
 	if l.Kind == LevelNotGiven || int(l.Kind) >= len(levelNames) {
-		e.Add("kind", l.Kind, enumWant(levelNames))
+		e.Add("kind", l.Kind, choice.Want(levelNames))
 	}
 	return e.Err()
 }

@@ -3,10 +3,8 @@ package liquid
 import (
 	"errors"
 	"fmt"
-	"math/bits"
-	"strings"
 
-	"example.com/steelyard/units"
+	"example.com/steelyard/internal/choice"
 )
 
 // Notes says how an answer was reached: a set of bits, empty when nothing
@@ -65,22 +63,22 @@ const (
 	noteEnd
 )
 
-var noteText = [...]struct{ name, sentence string }{
-	{"estimatedDimension", "A dimension of the tire is estimated from its designation or by a default; the band shows what that may change."},
-	{"rememberedDimension", "A dimension of the tire comes from a table written from memory of the standards; measure the tire where it matters."},
-	{"levelClamped", "The wanted level lies outside the cavity; it was taken as empty or full."},
-	{"assumedTemperature", "No temperature was given; 20 C was taken."},
-	{"temperatureClamped", "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
-	{"belowFreezing", "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
-	{"beyondEutectic", "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},
-	{"sourcesDisagree", "Published freezing points of this strength differ by more than 3 K; one source is used."},
-	{"fixedDensity", "The density of this fluid is a fixed figure, whatever its temperature."},
-	{"freezingUnknown", "The freezing point of this fluid is not known."},
-	{"freezingBound", "The freezing point is the highest that a published tender allows, not a measurement."},
-	{"rememberedProperty", "A property of the fluid was written from memory, without a document."},
-	{"deflected", "The tire is taken as flattened at the ground: what lies below the flat is lost to the cavity, and the sidewalls give nothing back."},
-	{"solidFill", "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
-	{"thinMargin", "The margin below the design temperature is smaller than the disagreement of the published freezing points."},
+var noteText = []choice.Remark{
+	{Name: "estimatedDimension", Sentence: "A dimension of the tire is estimated from its designation or by a default; the band shows what that may change."},
+	{Name: "rememberedDimension", Sentence: "A dimension of the tire comes from a table written from memory of the standards; measure the tire where it matters."},
+	{Name: "levelClamped", Sentence: "The wanted level lies outside the cavity; it was taken as empty or full."},
+	{Name: "assumedTemperature", Sentence: "No temperature was given; 20 C was taken."},
+	{Name: "temperatureClamped", Sentence: "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
+	{Name: "belowFreezing", Sentence: "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
+	{Name: "beyondEutectic", Sentence: "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},
+	{Name: "sourcesDisagree", Sentence: "Published freezing points of this strength differ by more than 3 K; one source is used."},
+	{Name: "fixedDensity", Sentence: "The density of this fluid is a fixed figure, whatever its temperature."},
+	{Name: "freezingUnknown", Sentence: "The freezing point of this fluid is not known."},
+	{Name: "freezingBound", Sentence: "The freezing point is the highest that a published tender allows, not a measurement."},
+	{Name: "rememberedProperty", Sentence: "A property of the fluid was written from memory, without a document."},
+	{Name: "deflected", Sentence: "The tire is taken as flattened at the ground: what lies below the flat is lost to the cavity, and the sidewalls give nothing back."},
+	{Name: "solidFill", Sentence: "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
+	{Name: "thinMargin", Sentence: "The margin below the design temperature is smaller than the disagreement of the published freezing points."},
 }
 
 // Has reports whether all notes of mask are set.
@@ -88,12 +86,12 @@ func (n Notes) Has(mask Notes) bool { return n&mask == mask }
 
 // String returns the names of the notes, joined by commas.
 func (n Notes) String() string {
-	return joinBits(uint32(n), func(i int) string { return noteText[i].name }, len(noteText))
+	return choice.Names(noteText, n)
 }
 
 // Lines returns one sentence for each note, in a fixed order.
 func (n Notes) Lines() []string {
-	return bitLines(uint32(n), func(i int) string { return noteText[i].sentence }, len(noteText))
+	return choice.Sentences(noteText, n)
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
@@ -113,7 +111,7 @@ func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
 
 // UnmarshalText reads names joined by commas.
 func (n *Notes) UnmarshalText(text []byte) error {
-	return parseBits(text, (*uint32)(n), func(i int) string { return noteText[i].name }, len(noteText))
+	return choice.Parse(noteText, text, n)
 }
 
 // Cautions is a set of warnings that belong to an answer.
@@ -159,23 +157,23 @@ const (
 	cautionEnd
 )
 
-var cautionText = [...]struct{ name, sentence string }{
-	{"pressure", "A tire under pressure stores enough energy to kill; never work on one that is not secured, and stand clear of the sidewall while it is inflated."},
-	{"professional", "Filling, mounting and inflating are for trained people with the right equipment."},
-	{"airOut", "Support the axle and let all air out before the valve core is taken out; never loosen anything under pressure."},
-	{"tireMaker", "The inflation pressure and the highest fill are those of the tire maker for this tire, load and speed; no figure here replaces them."},
-	{"radial", "Many makers of radial tires advise against liquid or allow no more than 40 % (common practice, no source); ask the maker before filling."},
-	{"overfill", "More than 75 % leaves too little air for the tire to spring (common practice, no source)."},
-	{"corrosive", "This fluid corrodes steel: use a tube or a maker-approved lining, and rinse spills from the rim."},
-	{"harmful", "This fluid harms livestock, pets and people: keep it out of drinking water, and mend leaks at once."},
-	{"flammable", "This fluid or its vapor burns: no flame, no spark, and no welding on the rim, ever."},
-	{"freezes", "Frozen fill turns out of balance and can ruin the tire; do not drive on it."},
-	{"beyondEutectic", "The brine is stronger than its eutectic: add water, not salt, to lower its freezing point."},
-	{"heat", "Dissolving gives off heat: add the product to the water slowly, never water to the product, with eyes and hands protected."},
-	{"stiffer", "A filled tire is stiffer: shocks grow, and the pressure rises faster under load than in a tire with air alone."},
-	{"gauge", "Read the pressure with the valve at the top, or take off the head of liquid, with a gauge that stands the fluid."},
-	{"manual", "The operator's manual of the machine and local rules come first."},
-	{"spill", "Catch fluid and rinsings; keep them off soil and out of water, and follow local rules for disposal."},
+var cautionText = []choice.Remark{
+	{Name: "pressure", Sentence: "A tire under pressure stores enough energy to kill; never work on one that is not secured, and stand clear of the sidewall while it is inflated."},
+	{Name: "professional", Sentence: "Filling, mounting and inflating are for trained people with the right equipment."},
+	{Name: "airOut", Sentence: "Support the axle and let all air out before the valve core is taken out; never loosen anything under pressure."},
+	{Name: "tireMaker", Sentence: "The inflation pressure and the highest fill are those of the tire maker for this tire, load and speed; no figure here replaces them."},
+	{Name: "radial", Sentence: "Many makers of radial tires advise against liquid or allow no more than 40 % (common practice, no source); ask the maker before filling."},
+	{Name: "overfill", Sentence: "More than 75 % leaves too little air for the tire to spring (common practice, no source)."},
+	{Name: "corrosive", Sentence: "This fluid corrodes steel: use a tube or a maker-approved lining, and rinse spills from the rim."},
+	{Name: "harmful", Sentence: "This fluid harms livestock, pets and people: keep it out of drinking water, and mend leaks at once."},
+	{Name: "flammable", Sentence: "This fluid or its vapor burns: no flame, no spark, and no welding on the rim, ever."},
+	{Name: "freezes", Sentence: "Frozen fill turns out of balance and can ruin the tire; do not drive on it."},
+	{Name: "beyondEutectic", Sentence: "The brine is stronger than its eutectic: add water, not salt, to lower its freezing point."},
+	{Name: "heat", Sentence: "Dissolving gives off heat: add the product to the water slowly, never water to the product, with eyes and hands protected."},
+	{Name: "stiffer", Sentence: "A filled tire is stiffer: shocks grow, and the pressure rises faster under load than in a tire with air alone."},
+	{Name: "gauge", Sentence: "Read the pressure with the valve at the top, or take off the head of liquid, with a gauge that stands the fluid."},
+	{Name: "manual", Sentence: choice.ManualFirst},
+	{Name: "spill", Sentence: "Catch fluid and rinsings; keep them off soil and out of water, and follow local rules for disposal."},
 }
 
 // Has reports whether all cautions of mask are set.
@@ -183,12 +181,12 @@ func (c Cautions) Has(mask Cautions) bool { return c&mask == mask }
 
 // String returns the names of the cautions, joined by commas.
 func (c Cautions) String() string {
-	return joinBits(uint32(c), func(i int) string { return cautionText[i].name }, len(cautionText))
+	return choice.Names(cautionText, c)
 }
 
 // Lines returns one sentence for each caution, in a fixed order.
 func (c Cautions) Lines() []string {
-	return bitLines(uint32(c), func(i int) string { return cautionText[i].sentence }, len(cautionText))
+	return choice.Sentences(cautionText, c)
 }
 
 // MarshalText returns the names, joined by commas, as String does.
@@ -196,46 +194,5 @@ func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil
 
 // UnmarshalText reads names joined by commas.
 func (c *Cautions) UnmarshalText(text []byte) error {
-	return parseBits(text, (*uint32)(c), func(i int) string { return cautionText[i].name }, len(cautionText))
-}
-
-func joinBits(v uint32, name func(int) string, n int) string {
-	return strings.Join(bitLines(v, name, n), ", ")
-}
-
-func bitLines(v uint32, text func(int) string, n int) []string {
-	var out []string
-	for v != 0 {
-		i := bits.TrailingZeros32(v)
-		v &^= 1 << i
-		if i < n {
-			out = append(out, text(i))
-		}
-	}
-	return out
-}
-
-// parseBits reads names joined by commas; nothing is set if one is unknown.
-func parseBits(text []byte, v *uint32, name func(int) string, n int) error {
-	var out uint32
-	for _, w := range strings.Split(string(text), ",") {
-		w = strings.TrimSpace(w)
-		if w == "" {
-			continue
-		}
-		i := 0
-		for i < n && name(i) != w {
-			i++
-		}
-		if i == n {
-			names := make([]string, n)
-			for j := range names {
-				names[j] = name(j)
-			}
-			return &units.FieldError{Value: w, Want: enumWant(names)}
-		}
-		out |= 1 << i
-	}
-	*v = out
-	return nil
+	return choice.Parse(cautionText, text, c)
 }

@@ -3,6 +3,7 @@ package liquid
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -27,13 +28,13 @@ const (
 var originNames = []string{"", "measured", "designation", "table", "default"}
 
 // String returns the name of the origin, empty if the dimension is not given.
-func (o Origin) String() string { return enumString("Origin", originNames, o) }
+func (o Origin) String() string { return choice.Name("Origin", originNames, o) }
 
 // MarshalText returns the name of the origin.
-func (o Origin) MarshalText() ([]byte, error) { return enumMarshal(originNames, o) }
+func (o Origin) MarshalText() ([]byte, error) { return choice.Marshal(originNames, o) }
 
 // UnmarshalText reads the name of an origin.
-func (o *Origin) UnmarshalText(b []byte) error { return enumUnmarshal(originNames, b, o) }
+func (o *Origin) UnmarshalText(b []byte) error { return choice.Unmarshal(originNames, b, o) }
 
 // Dimension is a length with where it came from and how far off it may be.
 // The zero value is "not given".
@@ -134,7 +135,7 @@ func (t Tire) Validate() error {
 	for _, f := range dimensionFields {
 		d := f.at(&t)
 		if int(d.Origin) >= len(originNames) {
-			e.Add(f.name+".origin", uint8(d.Origin), enumWant(originNames))
+			e.Add(f.name+".origin", uint8(d.Origin), choice.Want(originNames))
 			continue
 		}
 		if d.Origin == NotGiven {

@@ -1,0 +1,127 @@
+// Package choice gives closed choices and sets of remarks the same text form
+// in every package of this module.
+//
+// A closed choice is a small number with a name: an undercarriage, a fluid, a
+// datum. A remark is one bit of a set, with a name for programs and a
+// sentence for people: a note, a caution.
+package choice
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"example.com/steelyard/units"
+)
+
+// Name returns the name of a choice, or its number in parentheses behind kind
+// if it has none.
+func Name[K ~uint8](kind string, names []string, k K) string {
+	if int(k) < len(names) {
+		return names[k]
+	}
+	return fmt.Sprintf("%s(%d)", kind, uint8(k))
+}
+
+// Marshal returns the name of a choice as text, or an error if it has none.
+func Marshal[K ~uint8](names []string, k K) ([]byte, error) {
+	if int(k) < len(names) {
+		return []byte(names[k]), nil
+	}
+	return nil, &units.FieldError{Value: strconv.Itoa(int(k)), Want: Want(names)}
+}
+
+// Unmarshal sets the choice of a name, or returns an error that lists the
+// names and leaves k as it is.
+func Unmarshal[K ~uint8](names []string, text []byte, k *K) error {
+	for i, n := range names {
+		if n == string(text) {
+			*k = K(i)
+			return nil
+		}
+	}
+	return &units.FieldError{Value: clip(string(text)), Want: Want(names)}
+}
+
+// Known reports whether a choice has a name.
+func Known[K ~uint8](names []string, k K) bool { return int(k) < len(names) }
+
+// Want lists the names that would be accepted; an empty name is none.
+func Want(names []string) string {
+	var out []string
+	for _, n := range names {
+		if n != "" {
+			out = append(out, n)
+		}
+	}
+	return "must be one of " + strings.Join(out, ", ")
+}
+
+// Remark is one bit of a set of notes or cautions.
+type Remark struct {
+	Name     string // for programs, in lowerCamelCase
+	Sentence string // for people
+}
+
+// Names returns the names of the set bits, joined by commas, in the order of
+// the remarks. Bits beyond them are left out.
+func Names[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) string {
+	var b strings.Builder
+	for i, r := range remarks {
+		if set&(1<<i) != 0 {
+			if b.Len() > 0 {
+				b.WriteString(", ")
+			}
+			b.WriteString(r.Name)
+		}
+	}
+	return b.String()
+}
+
+// Sentences returns the sentences of the set bits, in the order of the
+// remarks.
+func Sentences[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) []string {
+	var out []string
+	for i, r := range remarks {
+		if set&(1<<i) != 0 {
+			out = append(out, r.Sentence)
+		}
+	}
+	return out
+}
+
+// Parse sets the bits of names joined by commas; if one is unknown, nothing
+// is set and the error lists the names.
+func Parse[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, text []byte, set *B) error {
+	var out B
+	for word := range strings.SplitSeq(string(text), ",") {
+		word = strings.TrimSpace(word)
+		if word == "" {
+			continue
+		}
+		found := false
+		for i, r := range remarks {
+			if r.Name == word {
+				out |= 1 << i
+				found = true
+			}
+		}
+		if !found {
+			names := make([]string, len(remarks))
+			for i, r := range remarks {
+				names[i] = r.Name
+			}
+			return &units.FieldError{Value: clip(word), Want: Want(names)}
+		}
+	}
+	*set = out
+	return nil
+}
+
+// clip keeps an error short whatever the input.
+func clip(text string) string {
+	if len(text) > 40 {
+		return strings.ToValidUTF8(text[:40], "") + "..."
+	}
+	return text
+}
