@@ -233,6 +233,9 @@ const (
 	// CautionWithoutBallast says that a loader that demands ballast is not to
 	// be used without it.
 	CautionWithoutBallast
+	// CautionBeyondShare says that a weighing session went beyond its share
+	// of the lower bound.
+	CautionBeyondShare
 
 	cautionEnd
 )
@@ -256,6 +259,7 @@ var cautionText = [...]struct{ name, sentence string }{
 	{"ballast", "Without the load a limit is broken: this ballast is not for use with the attachment empty or the loader off."},
 	{"carry low", "Travel with the load as low as the ground allows, slowly, and brake softly; nobody stands near a raised load."},
 	{"without ballast", "Where the loader's manual demands ballast, the loader is not used without it, whatever this figure says."},
+	{"beyond share", "A load of this session is more than the stated share of the lower bound: set it down, and do not go on with loads like that."},
 }
 
 // Has reports whether all cautions of mask are set.

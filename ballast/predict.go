@@ -120,6 +120,54 @@ func (s WeighSession) validate(c *checker) {
 	zeroOr(c, "largestLoad", s.LargestLoad, 1, maxMass)
 }
 
+// RearLeftWheel returns the session of the left rear wheel alone, for readings
+// in which Rear is what the scale under that wheel showed. Its Predict then
+// answers at which load that wheel would lift; the lesser of the two wheels is
+// the load at which the machine tips.
+//
+// track is the rear track, sideways how far the load's center is left of the
+// middle (negative: right), with how well that is known; a load meant to hang
+// in the middle has the value 0 and the SD of a careful eye. On a machine whose
+// front axle swings on a free pin, or with a single front wheel, the rear
+// wheels alone resist roll, and a load m takes from the left one m (A/(2 L) -
+// y/T), from the right one m (A/(2 L) + y/T). The session returned says that
+// by its Ahead: L times this, A/2 - y L/T. Do not use it for a rigid front
+// axle.
+func (s WeighSession) RearLeftWheel(track, sideways Measured[units.Length]) (WeighSession, error) {
+	return s.rearWheel(track, sideways, -1)
+}
+
+// RearRightWheel is [WeighSession.RearLeftWheel] for the right rear wheel;
+// sideways is positive to the left here too.
+func (s WeighSession) RearRightWheel(track, sideways Measured[units.Length]) (WeighSession, error) {
+	return s.rearWheel(track, sideways, 1)
+}
+
+func (s WeighSession) rearWheel(track, sideways Measured[units.Length], side float64) (WeighSession, error) {
+	var c checker
+	if err := s.Validate(); err != nil {
+		c.Join("", err)
+	}
+	measured(&c, "track", track, minTrack, maxTrack)
+	measured(&c, "sideways", sideways, -maxSideway, maxSideway)
+	l, a, t, y := float64(s.Wheelbase.Value), float64(s.Ahead.Value), float64(track.Value), float64(sideways.Value)
+	ahead := a/2 + side*y*l/t
+	if c.Len() == 0 && !(ahead >= 0.1) {
+		c.Add("sideways.value", show(sideways.Value), "must be nearer the middle: this wheel would hardly lift")
+	}
+	if err := c.Err(); err != nil {
+		return WeighSession{}, err
+	}
+	// The wheelbase moves A/2 - y L/T as well, by next to nothing.
+	da, dy, dt := float64(s.Ahead.SD)/2, float64(sideways.SD)*l/t, y*l/t*float64(track.SD)/t
+	s.Ahead = Measured[units.Length]{units.Length(ahead), units.Length(math.Sqrt(da*da + dy*dy + dt*dt))}
+	s.Readings = slices.Clone(s.Readings)
+	for i := range s.Readings {
+		s.Readings[i].Front = 0
+	}
+	return s, s.Validate()
+}
+
 // LoadEstimate is a tipping load by one way of reckoning.
 type LoadEstimate struct {
 	// Known is false where this way gives nothing, for want of readings.
@@ -379,6 +427,9 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 		out.TippingLoad, out.Interval = out.Main.Load, out.Main.Interval
 	}
 	out.Next = s.next(out.Refusals, out.Main)
+	if low := out.Main.Interval.Low; slices.Max(f.load) > float64(s.share())*float64(low)*1.02 {
+		out.Cautions |= CautionBeyondShare
+	}
 	return out, nil
 }
 
@@ -463,6 +514,14 @@ func different(load []float64) int {
 	return n
 }
 
+// share returns the share of the lower bound that no load goes beyond.
+func (s *WeighSession) share() units.Fraction {
+	if s.Share == 0 {
+		return DefaultShare
+	}
+	return s.Share
+}
+
 // NextKind says what to do next in a weighing session.
 type NextKind uint8
 
@@ -515,11 +574,7 @@ func (s *WeighSession) next(refused Refusals, main LoadEstimate) NextReading {
 	if refused&RefusedData != 0 || !main.Bounded || !(main.Interval.Low > 0) {
 		return out
 	}
-	share := s.Share
-	if share == 0 {
-		share = DefaultShare
-	}
-	limit := float64(share) * float64(main.Interval.Low)
+	limit := float64(s.share()) * float64(main.Interval.Low)
 	if s.LargestLoad > 0 {
 		limit = math.Min(limit, float64(s.LargestLoad))
 	}

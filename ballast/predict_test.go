@@ -577,3 +577,60 @@ func TestBadSessionsBySimulation(t *testing.T) {
 		}
 	}
 }
+
+// Check K3 of the reference values (testdata/checks.csv): the machine of row
+// L-150 with a load off the middle tips over a rear wheel first, to 0.1 kg.
+func TestRearWheels(t *testing.T) {
+	s, rear, _ := l150(t)
+	s.Wheelbase.SD, s.Ahead.SD, s.Scale.SD, s.LoadSD = 1e-4, 1e-4, 0.1, 0.1
+	const track = 1.4
+	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
+	for _, c := range []struct{ y, want float64 }{{0, 1782.86}, {0.15, 1418.18}, {0.3, 1177.36}} {
+		for _, mirror := range []float64{1, -1} {
+			y := c.y * mirror
+			var lift [2]float64
+			for i, side := range []float64{-1, 1} { // left, right
+				w := s
+				w.Readings = nil
+				for _, m := range []float64{0, 150, 300, 450, 0} {
+					w.Readings = append(w.Readings, LoadReading{Load: units.Mass(m), Rear: units.Mass(rear/2 - m*(k/2+side*y/track))})
+				}
+				method := w.RearLeftWheel
+				if side > 0 {
+					method = w.RearRightWheel
+				}
+				one, err := method(Measured[units.Length]{track, 1e-4}, Measured[units.Length]{units.Length(y), 1e-4})
+				if err != nil {
+					t.Fatal(err)
+				}
+				p, err := one.Predict()
+				if err != nil || p.Refusals != 0 {
+					t.Fatal(p.Refusals, p.Findings, err)
+				}
+				lift[i] = float64(p.TippingLoad)
+			}
+			weighNear(t, fmt.Sprint("first wheel at ", y), min(lift[0], lift[1]), c.want, 0.1)
+			if first := lift[0] < lift[1]; c.y > 0 && first != (y < 0) {
+				t.Errorf("load at %v: wheels lift at %v", y, lift)
+			}
+		}
+	}
+	s.Readings = withLoads(s, rear, 0, 100).Readings
+	if _, err := s.RearLeftWheel(Measured[units.Length]{track, 0.01}, Measured[units.Length]{0.6, 0.01}); err == nil {
+		t.Error("a load beside the wheel passes")
+	}
+	if _, err := s.RearLeftWheel(Measured[units.Length]{}, Measured[units.Length]{}); err == nil {
+		t.Error("no track passes")
+	}
+}
+
+// Loads beyond the share are answered, with a caution.
+func TestBeyondShare(t *testing.T) {
+	s, rear, _ := l150(t)
+	for _, top := range []float64{500, 900} {
+		p, err := withLoads(s, rear, 0, top/3, top/2, top, 0).Predict()
+		if err != nil || p.Refusals != 0 || p.Cautions.Has(CautionBeyondShare) != (top == 900) || p.Next.Load > 0 {
+			t.Errorf("top load %v: %v, %v, %+v", top, p.Refusals, p.Cautions, p.Next)
+		}
+	}
+}
