@@ -59,7 +59,7 @@ func exampleModel() *stability.Model {
 // What each wheel carries on a side slope with downhill on the right.
 func ExampleModel_Loads() {
 	loads, err := exampleModel().Loads(stability.Situation{
-		Slope: units.Slope(10 * units.Degree), Heading: 90 * units.Degree,
+		Slope: (10 * units.Degree).Slope(), Heading: 90 * units.Degree,
 	})
 	if err != nil {
 		fmt.Println(err)
@@ -109,7 +109,7 @@ func ExampleUndercarriage_Influence() {
 
 // How far a machine is from its limit, three ways.
 func ExampleModel_Margin() {
-	m, err := exampleModel().Margin(stability.Situation{Slope: units.Slope(10 * units.Degree), Heading: 90 * units.Degree})
+	m, err := exampleModel().Margin(stability.Situation{Slope: (10 * units.Degree).Slope(), Heading: 90 * units.Degree})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -48,7 +48,7 @@ func mustBeFinite(t *testing.T, name string, result any, err error) {
 
 func FuzzAssemble(f *testing.F) {
 	f.Add(2600.0, 0.9, 0.0, 0.78, 0.0, 0.0, 900.0, 600.0, 3.85, 1.5)
-	f.Add(math.NaN(), math.Inf(1), -1e308, 0.0, 1e308, -0.0, 1.0, 0.0, 0.0, 0.0)
+	f.Add(math.NaN(), math.Inf(1), -1e308, 0.0, 1e308, 0.0, 1.0, 0.0, 0.0, 0.0)
 	f.Fuzz(func(t *testing.T, m, x, y, z, kp, kr, i, m2, x2, z2 float64) {
 		b, err := Assemble(
 			Part{Mass: units.Mass(m), CG: Point{X: units.Length(x), Y: units.Length(y), Z: units.Length(z)},

@@ -48,11 +48,11 @@ func (m *Model) Margin(s Situation) (Margin, error) {
 	o := Margin{Status: Within, First: l.FirstTip, Notes: l.Notes &^ FrictionUnknown, Cautions: l.Cautions &^ SlidesFirst}
 	switch {
 	case l.FirstTip.reached():
-		o.Angle = units.Angle(l.FirstTip.Slope() - s.Slope)
+		o.Angle = (l.FirstTip.Slope() - s.Slope).Angle()
 	case l.FirstTip.Status == Exceeded:
-		o.Angle = -units.Angle(s.Slope)
+		o.Angle = -s.Slope.Angle()
 	default:
-		o.Angle = units.Turn/4 - units.Angle(s.Slope)
+		o.Angle = units.Turn/4 - s.Slope.Angle()
 	}
 	share := math.Inf(1)
 	for i, checked := 0, m.v.Undercarriage.Kind.edges(); i < NumRows; i++ {

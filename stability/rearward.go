@@ -139,7 +139,7 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	if !between(r.Rate, 0, 10) {
 		e.Add("rate", r.Rate, "must be from 0 to 10 rad/s")
 	}
-	if !between(r.Slope, 0, units.Slope(60*units.Degree)) {
+	if !between(r.Slope, 0, (60 * units.Degree).Slope()) {
 		e.Add("slope", float64(r.Slope), "must be from 0 to 60 degrees")
 	}
 	if err := e.Err(); err != nil {

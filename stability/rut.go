@@ -102,7 +102,7 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	h, t, l := float64(r.Height), float64(u.RearTrack), float64(u.Wheelbase)
 	pin := vec{l, 0, float64(u.PinHeight)}
 	rl, rr := vec{0, t / 2}, vec{0, -t / 2}
-	put := func(v vec) vec { return v }
+	var put func(vec) vec
 	switch r.Wheel {
 	case RutRearLeft, RutRearRight:
 		roll := math.Asin(h / t) // positive to the right

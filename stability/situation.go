@@ -59,7 +59,7 @@ type Drawbar struct {
 // JSON name.
 func (s Situation) Validate() error {
 	var e units.FieldErrors
-	if !between(s.Slope, 0, units.Slope(85*units.Degree)) {
+	if !between(s.Slope, 0, (85 * units.Degree).Slope()) {
 		e.Add("slope", float64(s.Slope), "must be from 0 to 85 degrees")
 	}
 	validateHeading(&e, s.Heading)

@@ -1,0 +1,10 @@
+#!/bin/sh
+# Prints how long all limits of one load case take in Go, how long the same
+# formulas take in NumPy in blocks of 8192, and the ratio. Both on one core.
+set -e
+cd "$(dirname "$0")"
+core="taskset -c 0"
+command -v taskset >/dev/null || core=
+ns=$(GOMAXPROCS=1 $core go test -run '^$' -bench 'BenchmarkLimits$' -benchtime 1s -count 5 ../../../stability |
+	awk '/BenchmarkLimits/ {print $3}' | sort -n | head -1)
+$core env OMP_NUM_THREADS=1 /usr/bin/python3 peer.py "$ns"
