@@ -634,3 +634,18 @@ func TestBeyondShare(t *testing.T) {
 		}
 	}
 }
+
+// A reading at the stated end of the scale is no reading, however well it fits.
+func TestScaleAtItsEnd(t *testing.T) {
+	s, rear, _ := l150(t)
+	s = withLoads(s, rear, 0, 150, 300, 450, 0)
+	s.Scale.Capacity = 5000
+	if p, err := s.Predict(); err != nil || p.Refusals != 0 {
+		t.Errorf("far from the end: %v %v", p.Findings, err)
+	}
+	s.Scale.Capacity = units.Mass(math.Floor(rear))
+	p, err := s.Predict()
+	if err != nil || p.Refusals != RefusedSaturated || len(p.Findings) != 2 || p.Findings[0].Cause != CauseSaturated || p.Findings[1].Row != 4 {
+		t.Errorf("at the end: %v, %v, %v", p.Refusals, p.Findings, err)
+	}
+}

@@ -425,3 +425,33 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		t.Errorf("with a fill: %d parts, %v", len(sheet.Parts), err)
 	}
 }
+
+// A scale that reads 2 % too much on everything, or 20 kg: papers and readings
+// disagree unless the scale's own uncertainty says so, and then the papers stand.
+func TestReconcileScale(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		read func(units.Mass) units.Mass
+		know func(*Scale)
+	}{
+		{"gain", func(m units.Mass) units.Mass { return m * 1.02 }, func(s *Scale) { s.GainSD = 0.02 }},
+		{"zero", func(m units.Mass) units.Mass { return m + 20 }, func(s *Scale) { s.ZeroSD = 20 }},
+	} {
+		r := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 2}, LoadSD: 0.5, Readings: readingsOf(orchardSheet())}
+		for j := range r.Sheet.Parts {
+			r.Sheet.Parts[j].Mass.SD, r.Sheet.Parts[j].X.SD = 3, 0.005
+		}
+		for i := range r.Readings {
+			r.Readings[i].Front, r.Readings[i].Rear = c.read(r.Readings[i].Front), c.read(r.Readings[i].Rear)
+		}
+		if got, err := r.Solve(); err != nil || got.Agrees {
+			t.Errorf("%s: a scale that is off agrees with exact papers: %v", c.name, err)
+		}
+		c.know(&r.Scale)
+		got, err := r.Solve()
+		if err != nil || !got.Agrees {
+			t.Errorf("%s: %v %v", c.name, got.Suspects(), err)
+		}
+		weighNear(t, c.name, float64(got.Masses[0].Fitted.Value), 2600, 3)
+	}
+}
