@@ -35,6 +35,14 @@ func BenchmarkCase(b *testing.B) {
 				}
 			}
 		})
+		b.Run(e.name+"/usableLoad", func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, _, _, err := k.UsableLoad(l); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
 

@@ -211,6 +211,9 @@ func TestLayersAgree(t *testing.T) {
 		if got := c.Use(); got != wantUse {
 			t.Fatalf("compiled:\n%+v\nconvenient:\n%+v", got, wantUse)
 		}
+		if m, g, st, err := k.UsableLoad(l); err != nil || m != wantUse.Mass || g != wantUse.Governing || st != wantUse.Status {
+			t.Fatalf("in short %v, %v, %v, %v; in full %v, %v, %v", m, g, st, err, wantUse.Mass, wantUse.Governing, wantUse.Status)
+		}
 		var wg sync.WaitGroup
 		for range 8 {
 			wg.Add(1)
