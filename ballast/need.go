@@ -1,0 +1,479 @@
+package ballast
+
+import (
+	"math"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Needs is what a plan must achieve.
+type Needs struct {
+	// Goal is what the plan makes least. The zero value is the added mass.
+	Goal Goal `json:"goal,omitempty"`
+	// List holds the needs, all of which must be met, 1 to [MaxNeeds].
+	List []Need `json:"list"`
+}
+
+// Goal is what a plan makes least.
+type Goal uint8
+
+// Goals of a plan.
+const (
+	// LeastMass adds the least mass, and among equals costs least.
+	LeastMass Goal = iota
+	// LeastCost costs least, and among equals adds the least mass.
+	LeastCost
+	// LeastBoth is the frontier: every plan for which no other has no more
+	// mass and no more cost. The plan proposed is that of least mass.
+	LeastBoth
+)
+
+var goalNames = []string{"mass", "cost", "both"}
+
+// String returns the JSON name.
+func (g Goal) String() string { return kindString(g, goalNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (g Goal) MarshalText() ([]byte, error) { return kindMarshal(g, goalNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (g *Goal) UnmarshalText(b []byte) error { return kindUnmarshal(g, b, goalNames) }
+
+// Need is one thing that the ballasted machine must do or be.
+type Need struct {
+	// Name is free text for the reader.
+	Name string `json:"name,omitempty"`
+	// Kind is what is needed. There is no default.
+	Kind NeedKind `json:"kind,omitempty"`
+	// Hitch says whether a piece on the hitch that the plan chooses hangs
+	// raised or rests on the ground while the need is to be met; it counts
+	// only while it is raised. There is no default where the stock has an
+	// item for the hitch: it must be [Raised] or [Resting].
+	Hitch HitchState `json:"hitch,omitempty"`
+
+	// Lift is, for [NeedLift], the load case, with the mass of its load and a
+	// safety basis.
+	Lift *Lift `json:"lift,omitempty"`
+
+	// State is, for all other kinds, which states of the loader the need
+	// holds for. The zero value is all.
+	State NeedState `json:"state,omitempty"`
+	// Base is, for [NeedSteeredShare], what the share is a share of. There is
+	// no default: 20 % without its base says nothing.
+	Base SteeredBase `json:"base,omitempty"`
+	// Share is the range of the front axle's share: at least Low of Base for
+	// [NeedSteeredShare]; between Low and High of what the wheels carry for
+	// [NeedAxleSplit].
+	Share units.Range[units.Fraction] `json:"share,omitzero"`
+	// Mass is, for [NeedMass], the range of the mass of the machine with its
+	// ballast; zero at an end is open.
+	Mass units.Range[units.Mass] `json:"mass,omitzero"`
+}
+
+// NeedKind says what is needed.
+type NeedKind uint8
+
+// What a plan may be asked for.
+const (
+	// NeedNotGiven means not given, which is an error.
+	NeedNotGiven NeedKind = iota
+	// NeedLift lifts a load in a load case: every limit that can be checked
+	// holds with the load, with the attachment empty at the same height,
+	// empty and lowered, and with the loader off, all on the ground and in
+	// the motion of the case.
+	NeedLift
+	// NeedSteeredShare keeps a share on the steered front axle, on level
+	// ground.
+	NeedSteeredShare
+	// NeedAxleSplit keeps the front axle's share between two bounds, on level
+	// ground.
+	NeedAxleSplit
+	// NeedMass keeps the mass between two bounds: a mass per power for the
+	// drawbar, or less than the permissible gross mass.
+	NeedMass
+)
+
+var needNames = []string{"unknown", "lift", "steeredShare", "axleSplit", "mass"}
+
+// String returns the JSON name.
+func (k NeedKind) String() string { return kindString(k, needNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k NeedKind) MarshalText() ([]byte, error) { return kindMarshal(k, needNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *NeedKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, needNames) }
+
+// NeedState says for which states of the loader a need holds.
+type NeedState uint8
+
+// States of the loader.
+const (
+	// EveryState is with the loader on, its arms down and the attachment
+	// empty, and with the loader off as well. Where the loader cannot be taken
+	// off because its mass is not known, the answer says so in its notes.
+	EveryState NeedState = iota
+	// LoaderOn is with the arms down and the attachment empty only.
+	LoaderOn
+	// LoaderOff is without the loader only.
+	LoaderOff
+)
+
+var needStateNames = []string{"every", "loaderOn", "loaderOff"}
+
+// String returns the JSON name.
+func (k NeedState) String() string { return kindString(k, needStateNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k NeedState) MarshalText() ([]byte, error) { return kindMarshal(k, needStateNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *NeedState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, needStateNames) }
+
+// Validate reports every bad field by its path, or nil. Whether the setup can
+// answer the needs shows when they are planned.
+func (n Needs) Validate() error {
+	var c checker
+	if !kindKnown(n.Goal, goalNames) {
+		c.Add("goal", n.Goal, wantOneOf(goalNames))
+	}
+	if len(n.List) < 1 || len(n.List) > MaxNeeds {
+		c.Add("list", len(n.List), "must have 1 to 12 entries")
+		return c.Err()
+	}
+	for i := range n.List {
+		c.Join(units.Index("list", i), n.List[i].Validate())
+	}
+	return c.Err()
+}
+
+// Validate reports every bad field by its path, or nil.
+func (n Need) Validate() error {
+	var c checker
+	known(&c, "kind", n.Kind, needNames)
+	if n.Hitch != HitchUnknown && n.Hitch != Raised && n.Hitch != Resting {
+		c.Add("hitch", n.Hitch, "must be raised or resting")
+	}
+	if n.Kind == NeedLift {
+		if n.Lift == nil {
+			c.Add("lift", nil, "must be given: the load case")
+		} else {
+			c.Join("lift", n.Lift.Validate())
+			if n.Lift.Basis.Kind == BasisNotChosen {
+				c.Add("lift.basis", nil, "must be given: how far from tipping the machine is kept")
+			}
+			if n.Lift.Load.Mass == 0 && n.Lift.Load.Density == 0 {
+				c.Add("lift.load.mass", nil, "must be given: the load to be lifted")
+			}
+		}
+	} else if n.Lift != nil {
+		c.Add("lift", nil, "must be left out: the need is not a lift")
+	}
+	if !kindKnown(n.State, needStateNames) {
+		c.Add("state", n.State, wantOneOf(needStateNames))
+	} else if n.Kind == NeedLift && n.State != EveryState {
+		c.Add("state", n.State, "must be left out: a lift is checked in every state")
+	}
+	if n.Kind == NeedSteeredShare {
+		known(&c, "base", n.Base, steeredBaseNames)
+		given(&c, "share.low", n.Share.Low, 0.01, 0.9, "must be given, such as 0.2")
+		if n.Share.High != 0 {
+			c.Add("share.high", show(n.Share.High), "must be left out: the share is a least one")
+		}
+	} else if n.Base != SteeredNotChosen {
+		c.Add("base", n.Base, "must be left out: the need is not a share of the steered axle")
+	}
+	if n.Kind == NeedAxleSplit {
+		within(&c, "share.low", n.Share.Low, 0, 1)
+		given(&c, "share.high", n.Share.High, 0.01, 1, "must be given: the largest share of the front axle")
+		if n.Share.Low > n.Share.High {
+			c.Add("share.low", show(n.Share.Low), "must not be more than share.high")
+		}
+	} else if n.Kind != NeedSteeredShare && n.Share != (units.Range[units.Fraction]{}) {
+		c.Add("share", nil, "must be left out: the need is not a share")
+	}
+	if n.Kind == NeedMass {
+		zeroOr(&c, "mass.low", n.Mass.Low, 1, maxMass)
+		zeroOr(&c, "mass.high", n.Mass.High, 1, maxMass)
+		if n.Mass.Low == 0 && n.Mass.High == 0 {
+			c.Add("mass", nil, "must be given: low, high or both")
+		}
+		if n.Mass.High != 0 && n.Mass.Low > n.Mass.High {
+			c.Add("mass.low", show(n.Mass.Low), "must not be more than mass.high")
+		}
+	} else if n.Mass != (units.Range[units.Mass]{}) {
+		c.Add("mass", nil, "must be left out: the need is not a mass")
+	}
+	return c.Err()
+}
+
+// load returns the mass to be lifted.
+func (n *Need) load(k *Model) units.Mass { return n.Lift.Load.MassOn(k.attachment) }
+
+// A condition is one demand of a need on the ballast, linear in its masses:
+// value >= 0. It is told in kilograms of wheel load or of mass.
+type condition struct {
+	limit LimitKind
+	state PlanState
+	value float64
+}
+
+// PlanState is a state of the machine in which a need is checked.
+type PlanState uint8
+
+// States in which a need is checked.
+const (
+	// StateLoad is with the load on.
+	StateLoad PlanState = iota
+	// StateEmpty is with the attachment empty, where the load is lifted.
+	StateEmpty
+	// StateLowered is with the attachment empty and the arms down.
+	StateLowered
+	// StateLoaderOff is with the loader off.
+	StateLoaderOff
+)
+
+var planStateNames = []string{"load", "empty", "lowered", "loaderOff"}
+
+// String returns the JSON name.
+func (k PlanState) String() string { return kindString(k, planStateNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k PlanState) MarshalText() ([]byte, error) { return kindMarshal(k, planStateNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *PlanState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, planStateNames) }
+
+// A need in a form that can be put to many models of the same machine: the
+// influence rows do not depend on the pieces.
+type compiledNeed struct {
+	need  *Need
+	load  float64
+	in    stability.Influence
+	level stability.Influence
+}
+
+// compile prepares a need on a model, and reports by its path what the setup
+// lacks to answer it.
+func (n *Need) compile(k *Model) (compiledNeed, error) {
+	c := compiledNeed{need: n}
+	var err error
+	if c.level, err = k.under.Influence(stability.Situation{}, units.Acceleration(k.g)); err != nil {
+		return c, err
+	}
+	if n.Kind != NeedLift {
+		if n.State == LoaderOff && !k.offOK {
+			return c, &units.FieldError{Path: "state", Value: n.State.String(), Want: "must be left out: to take the loader off, loader.frameMass and armMass must be given"}
+		}
+		return c, nil
+	}
+	use, err := k.Case(*n.Lift)
+	if err != nil {
+		var e checker
+		e.Join("lift", err)
+		return c, e.Err()
+	}
+	if u := use.Use(); u.Status == stability.NotChecked {
+		return c, &units.FieldError{Path: "lift", Want: "cannot be checked: " + u.Notes.String()}
+	}
+	c.load = float64(n.load(k))
+	if !(c.load > 0 && c.load <= float64(maxMass)) {
+		return c, &units.FieldError{Path: "lift.load.mass", Value: show(n.load(k)), Want: "must be positive, or a density with a volume of its own or of the attachment"}
+	}
+	c.in, err = k.under.Influence(n.Lift.situation(), units.Acceleration(k.g))
+	return c, err
+}
+
+// conditions appends the conditions of the need on the wheel loads and masses
+// of a model. Their number and order depend on the machine only, and each is
+// an affine function of the pieces' masses, so that differences between
+// models are the coefficients of linear rows. What the pieces cannot change
+// (the loader's own limits) is not among them. The judge of a plan is not
+// this list but the model itself: see recheck.
+func (n *compiledNeed) conditions(k *Model, out []condition) []condition {
+	if n.need.Kind != NeedLift {
+		return n.static(k, out)
+	}
+	l := n.need.Lift
+	b := builder{k: k, lift: l, in: n.in, factor: l.factor()}
+	pin, err := k.pinHeight(l)
+	if err != nil {
+		return out // compile has refused it
+	}
+	top, low := k.loader.angle(pin), k.loader.angle(k.loader.low)
+	stations := []float64{top}
+	if l.Kind == StackHigh || l.Kind == TakeOffDeck {
+		stations = append(b.stations(low, top), top)
+	}
+	mass := n.load
+	if l.Kind == BreakOut {
+		mass = 0 // a force is no mass
+	}
+	for _, a := range stations {
+		s, p := k.stateAt(a), k.loadAt(l, a)
+		out = n.wheels(k, s, p, n.load, StateLoad, out)
+		out = n.wheels(k, s, p, 0, StateEmpty, out)
+	}
+	total := k.stateAt(top).mass() + k.axle.m
+	out = masses(k, total+mass, StateLoad, out)
+	s := k.stateAt(low)
+	out = n.wheels(k, s, k.loadAt(l, low), 0, StateLowered, out)
+	if k.offOK {
+		out = n.wheels(k, state{fixed: k.off}, place{}, 0, StateLoaderOff, out)
+	}
+	return out
+}
+
+// masses appends the conditions on gross masses and on the hitch.
+func masses(k *Model, total float64, st PlanState, out []condition) []condition {
+	m := &k.machine
+	if m.GrossRating > 0 {
+		out = append(out, condition{LimitGross, st, float64(m.GrossRating) - total})
+	}
+	if m.ROPSRating > 0 {
+		out = append(out, condition{LimitROPS, st, float64(m.ROPSRating) - total})
+	}
+	if m.Hitch.Rating > 0 {
+		out = append(out, condition{LimitHitch, st, float64(m.Hitch.Rating) - k.hitchLoad})
+	}
+	return out
+}
+
+// wheels appends the conditions on wheel loads of a state with a load.
+func (n *compiledNeed) wheels(k *Model, s state, p place, load float64, st PlanState, out []condition) []condition {
+	l := n.need.Lift
+	in := &n.in
+	at := stability.Point{X: units.Length(p.x), Y: units.Length(p.y), Z: units.Length(p.z)}
+	var still, arms, one, row [stability.NumRows]float64
+	fixed := rows(in, &s.fixed, &k.axle)
+	for i := range row {
+		r := stability.Row(i)
+		still[i] = fixed[i] / k.g
+		arms[i] = rowOf(in.Body(r), &s.arms) / k.g
+		one[i] = float64(in.Body(r).At(at)) / k.g
+		row[i] = still[i] + arms[i] + one[i]*load
+	}
+	front, rear, _ := l.Tires.Factor(l.Speed)
+	out = ratings(k, &row, front, rear, float64(l.Speed), st, out)
+	add := func(kind LimitKind, v float64) { out = append(out, condition{kind, st, v}) }
+	held := func(kind LimitKind, r stability.Row) {
+		add(kind, row[r])
+		if f := l.factor(); f != 1 {
+			add(kind, still[r]+f*(arms[r]+one[r]*load))
+		}
+	}
+	fraction := func(kind LimitKind, r stability.Row, f float64) {
+		if one[r] < 0 {
+			add(kind, f*(still[r]+arms[r])+one[r]*load)
+		} else {
+			add(kind, row[r])
+		}
+	}
+	const fr, re = stability.RowFrontAxle, stability.RowRearAxle
+	const left, right = stability.RowLiftLeft, stability.RowLiftRight
+	f := float64(l.Basis.Fraction)
+	switch l.Basis.Kind {
+	case BasisRearShare:
+		share := f * (row[fr] + row[re])
+		add(LimitTipping, row[re]-share)
+		add(LimitRearWheel, row[left]-share/2)
+		add(LimitRearWheel, row[right]-share/2)
+	case BasisTippingFraction:
+		fraction(LimitTipping, re, f)
+		fraction(LimitRearWheel, left, f)
+		fraction(LimitRearWheel, right, f)
+	case BasisNoWheelUnloaded:
+		held(LimitTipping, re)
+		held(LimitRearWheel, left)
+		held(LimitRearWheel, right)
+	}
+	held(LimitFrontWheel, stability.RowFrontLeft)
+	held(LimitFrontWheel, stability.RowFrontRight)
+	add(LimitRearward, row[fr])
+	return out
+}
+
+// ratings appends the conditions of axle, tire and wheel ratings and of the
+// steered axle; rows are in kilograms.
+func ratings(k *Model, row *[stability.NumRows]float64, front, rear, speed float64, st PlanState, out []condition) []condition {
+	m := &k.machine
+	atMost := func(kind LimitKind, v float64, rating float64) {
+		if rating > 0 {
+			out = append(out, condition{kind, st, rating - v})
+		}
+	}
+	const fr, re = stability.RowFrontAxle, stability.RowRearAxle
+	atMost(LimitFrontAxle, row[fr], float64(m.Front.Rating))
+	atMost(LimitRearAxle, row[re], float64(m.Rear.Rating))
+	sides := func(tire, rim LimitKind, axle *Axle, t *tireLimit, service float64, sides ...stability.Row) {
+		for _, r := range sides {
+			if t.side > 0 && t.speed > 0 && speed > t.speed {
+				out = append(out, condition{tire, st, math.Inf(-1)})
+			} else {
+				atMost(tire, row[r], t.side*service)
+			}
+			atMost(rim, row[r], float64(axle.WheelRating))
+		}
+	}
+	sides(LimitFrontTire, LimitFrontRim, &m.Front, &k.frontTire, front, stability.RowFrontLeft, stability.RowFrontRight)
+	sides(LimitRearTire, LimitRearRim, &m.Rear, &k.rearTire, rear, stability.RowRearLeft, stability.RowRearRight)
+	switch m.Steered.Base {
+	case SteeredOfUnladen:
+		out = append(out, condition{LimitSteered, st, row[fr] - float64(m.Steered.Share)*k.unladen})
+	case SteeredOfLaden:
+		out = append(out, condition{LimitSteered, st, row[fr] - float64(m.Steered.Share)*(row[fr]+row[re])})
+	}
+	return out
+}
+
+// static appends the conditions of a need that is no lift, with the ratings
+// of the machine in the same states.
+func (n *compiledNeed) static(k *Model, out []condition) []condition {
+	if n.need.State != LoaderOff {
+		body := k.fixed
+		st := StateLoaderOff
+		if k.hasLoader {
+			a := k.loader.angle(k.loader.low)
+			body = body.plus(k.moving).plus(k.loader.armAt(a)).plus(k.attachmentAt(a))
+			st = StateLowered
+		}
+		out = n.staticState(k, &body, st, out)
+	}
+	if n.need.State == LoaderOff || n.need.State == EveryState && k.hasLoader && k.offOK {
+		out = n.staticState(k, &k.off, StateLoaderOff, out)
+	}
+	return out
+}
+
+func (n *compiledNeed) staticState(k *Model, body *sums, st PlanState, out []condition) []condition {
+	row := rows(&n.level, body, &k.axle)
+	for i := range row {
+		row[i] /= k.g
+	}
+	total := body.m + k.axle.m
+	out = ratings(k, &row, 1, 1, 0, st, out)
+	out = masses(k, total, st, out)
+	front := row[stability.RowFrontAxle]
+	both := front + row[stability.RowRearAxle]
+	add := func(v float64) { out = append(out, condition{NoLimit, st, v}) }
+	switch need := n.need; need.Kind {
+	case NeedSteeredShare:
+		base := both
+		if need.Base == SteeredOfUnladen {
+			base = k.unladen
+		}
+		add(front - float64(need.Share.Low)*base)
+	case NeedAxleSplit:
+		add(front - float64(need.Share.Low)*both)
+		add(float64(need.Share.High)*both - front)
+	case NeedMass:
+		if need.Mass.Low != 0 {
+			add(total - float64(need.Mass.Low))
+		}
+		if need.Mass.High != 0 {
+			add(float64(need.Mass.High) - total)
+		}
+	}
+	return out
+}

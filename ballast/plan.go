@@ -1,0 +1,1187 @@
+package ballast
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+
+	"example.com/steelyard/internal/integer"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Proposal is the answer of [Plan].
+type Proposal struct {
+	// Status says what was found, and what of it is proven.
+	Status PlanStatus `json:"status"`
+	// Goal is what was made least.
+	Goal Goal `json:"goal"`
+	// Best is the plan, where Status is [PlanOptimal] or [PlanFeasible].
+	Best Selection `json:"best"`
+	// Frontier is, for the goal [LeastBoth], every plan that no other beats in
+	// mass and in cost at once, from the lightest to the cheapest; at most
+	// [MaxFrontier]. Where there are more, the cheapest are left out and
+	// FrontierCut is set.
+	Frontier []Selection `json:"frontier,omitempty"`
+	// FrontierCut says that the frontier goes on.
+	FrontierCut bool `json:"frontierCut,omitempty"`
+	// Conflict is, where Status is [PlanConflict], the smallest set of needs
+	// that no plan meets together; see there.
+	Conflict []Miss `json:"conflict,omitempty"`
+	// Nearest is, where Status is [PlanConflict], the plan whose largest
+	// shortfall over all needs is least, and of those as little by the goal as
+	// a bounded search finds. It does NOT meet the needs; its answers say
+	// which.
+	Nearest *Selection `json:"nearest,omitempty"`
+	// Proof is how far the answer is proven, and with what effort.
+	Proof Proof `json:"proof"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes,omitempty"`
+	// Cautions are what a user of the answer must be shown.
+	Cautions Cautions `json:"cautions"`
+}
+
+// MaxFrontier is how many plans a frontier lists at most.
+const MaxFrontier = 50
+
+// PlanStatus says what a plan found.
+type PlanStatus uint8
+
+// Outcomes of a plan.
+const (
+	// PlanUndecided means that the work limit struck before anything was
+	// found, or that the model refused what was found: nothing is proposed.
+	PlanUndecided PlanStatus = iota
+	// PlanOptimal means that Best meets every need and is proven least.
+	PlanOptimal
+	// PlanFeasible means that Best meets every need, but the work limit
+	// struck before it was proven least; Proof.Bound says how much less might
+	// do.
+	PlanFeasible
+	// PlanConflict means that it is proven that no choice from the stock
+	// meets every need.
+	PlanConflict
+)
+
+var planStatusNames = []string{"undecided", "optimal", "feasible", "conflict"}
+
+// String returns the JSON name.
+func (k PlanStatus) String() string { return kindString(k, planStatusNames) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k PlanStatus) MarshalText() ([]byte, error) { return kindMarshal(k, planStatusNames) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *PlanStatus) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, planStatusNames) }
+
+// Selection is one choice from the stock, checked by the model.
+type Selection struct {
+	// Choices are the items taken, in the order of the stock.
+	Choices []Choice `json:"choices,omitempty"`
+	// Options are the indexes of the options taken.
+	Options []int `json:"options,omitempty"`
+	// Mass is the mass added, options included.
+	Mass units.Mass `json:"mass"`
+	// Cents is what it costs.
+	Cents int64 `json:"cents"`
+	// Answers holds, for each need, what the model says with the selection
+	// on.
+	Answers []NeedAnswer `json:"answers"`
+}
+
+// Choice is what is taken of one item.
+type Choice struct {
+	// Item is the index of the item in the stock.
+	Item int `json:"item"`
+	// Name is the item's name.
+	Name string `json:"name,omitempty"`
+	// Count is how many pieces are taken; pairs for wheel weights.
+	Count int64 `json:"count"`
+	// Step is the index of the step taken, -1 for an item without steps.
+	Step int `json:"step"`
+	// Piece is all of it together as a piece of a setup: its mass includes a
+	// filling. On the hitch its state is raised.
+	Piece Piece `json:"piece"`
+	// Cents is what it costs.
+	Cents int64 `json:"cents"`
+}
+
+// Pieces returns the selection as pieces of a setup, those on the hitch
+// raised. The pieces and changes that its options bring stand in the stock.
+func (s *Selection) Pieces() []Piece {
+	var out []Piece
+	for _, c := range s.Choices {
+		out = append(out, c.Piece)
+	}
+	return out
+}
+
+// Setup returns the machine with the selection on: setup and stock must be
+// those that were planned.
+func (s *Selection) Setup(setup Setup, stock Stock) Setup {
+	for _, o := range s.Options {
+		if o >= 0 && o < len(stock.Options) {
+			setup = stock.Options[o].apply(setup)
+		}
+	}
+	setup.Pieces = append(setup.Pieces[:len(setup.Pieces):len(setup.Pieces)], s.Pieces()...)
+	return setup
+}
+
+// NeedAnswer is what the model says about one need with a selection on.
+type NeedAnswer struct {
+	// Met reports whether the need is met in every state that it is checked
+	// in.
+	Met bool `json:"met"`
+	// Short is by how much the worst condition fails, as a mass on a wheel,
+	// an axle or the machine; zero if the need is met.
+	Short units.Mass `json:"short,omitempty"`
+	// Limit is the limit of that condition, or of the one used most if the
+	// need is met; [NoLimit] for a need's own bound.
+	Limit LimitKind `json:"limit,omitempty"`
+	// State is the state of that condition.
+	State PlanState `json:"state"`
+	// Usable is, for a lift, the greatest load of the case.
+	Usable units.Mass `json:"usable,omitempty"`
+	// Axles is what the wheels carry: with the load for a lift, otherwise with
+	// the arms down or without loader.
+	Axles WheelLoads `json:"axles"`
+}
+
+// Miss is one need of a conflict.
+type Miss struct {
+	// Need is the index of the need.
+	Need int `json:"need"`
+	// Short is by how much it is missed at best while all other needs of the
+	// conflict are met, as a mass on a wheel, an axle or the machine.
+	Short units.Mass `json:"short,omitempty"`
+	// Limit is the limit that is missed; [NoLimit] for the need's own bound.
+	Limit LimitKind `json:"limit,omitempty"`
+	// State is the state in which it is missed.
+	State PlanState `json:"state"`
+	// Usable is, for a lift, the greatest load of the case at that best.
+	Usable units.Mass `json:"usable,omitempty"`
+	// Hopeless says that no ballast whatever helps, because the limit is one
+	// of the loader, the attachment or the speed.
+	Hopeless bool `json:"hopeless,omitempty"`
+}
+
+// Proof is how far an answer is proven.
+type Proof struct {
+	// Proven reports whether the status is proven: that the plan is least, or
+	// that the needs conflict.
+	Proven bool `json:"proven"`
+	// SmallestConflict reports whether the conflict is proven to be smallest.
+	SmallestConflict bool `json:"smallestConflict,omitempty"`
+	// Bound is what no plan can do with less of: grams for the goals mass and
+	// both, cents for the goal cost.
+	Bound int64 `json:"bound"`
+	// Programs is how many integer programs were solved.
+	Programs int `json:"programs"`
+	// Nodes is how many nodes they took together.
+	Nodes int `json:"nodes"`
+}
+
+// planWork bounds the work of one plan, a few seconds.
+const planWork = 4_000_000_000
+
+// Plan chooses from the stock what makes the setup meet every need with the
+// least added mass, the least cost, or both in turn. The pieces of the setup
+// stay on.
+//
+// The choice is exact: masses are counted in whole grams, cost in whole cents,
+// and the answer is proven least by an exact integer program. Ties are broken
+// always in the same way: mass, then cost (or the other way round), then the
+// fewest pieces, then the combination of options that comes first (none, the
+// first, the second, both, the third, ...), then as
+// many as possible of the first item, and so on. Each need becomes linear rows: wheel
+// loads and masses at rest are linear in the masses that the machine carries.
+// The rows are rounded against the plan, so that nothing is called feasible
+// that is not, but for a ten-billionth of the machine's mass. Every plan
+// returned has been checked again by the model that answers [Setup.Check]:
+// with the load, with the attachment empty, empty and lowered, and with the
+// loader off.
+//
+// When no choice meets the needs, the answer names the smallest set of needs
+// that conflict, by how much each is missed at best, and the nearest plan.
+// Bad input, or a setup that lacks what a need asks for, is an error that
+// names the field: its path begins with setup, needs or stock.
+func Plan(setup Setup, needs Needs, stock Stock) (Proposal, error) {
+	var c checker
+	c.Join("setup", setup.Validate())
+	c.Join("needs", needs.Validate())
+	c.Join("stock", stock.Validate())
+	if err := c.Err(); err != nil {
+		return Proposal{}, err
+	}
+	p := planner{setup: setup, needs: &needs, stock: &stock, work: planWork}
+	if err := p.prepare(); err != nil {
+		return Proposal{}, err
+	}
+	return p.plan()
+}
+
+// PlanRequest is a question for [Plan] as it is stored and sent: one JSON
+// object with the integer "version" at its top, in the form of [Document].
+type PlanRequest struct {
+	// Version is [DocumentVersion].
+	Version int `json:"version"`
+	// Setup is the machine to be ballasted; its own pieces stay on.
+	Setup Setup `json:"setup"`
+	// Needs is what the plan must achieve.
+	Needs Needs `json:"needs"`
+	// Stock is what it may choose from.
+	Stock Stock `json:"stock"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (r PlanRequest) Validate() error {
+	var c checker
+	if r.Version != DocumentVersion {
+		c.Add("version", r.Version, "must be 1")
+	}
+	c.Join("setup", r.Setup.Validate())
+	c.Join("needs", r.Needs.Validate())
+	c.Join("stock", r.Stock.Validate())
+	return c.Err()
+}
+
+// DecodePlanRequest reads one request and nothing after it, as strictly as
+// [Decode], and validates it.
+func DecodePlanRequest(r io.Reader) (PlanRequest, error) {
+	var q PlanRequest
+	if err := DecodeInto(r, &q); err != nil {
+		return PlanRequest{}, err
+	}
+	if err := q.Validate(); err != nil {
+		return PlanRequest{}, err
+	}
+	return q, nil
+}
+
+// Plan answers the request; see the function [Plan].
+func (r PlanRequest) Plan() (Proposal, error) { return Plan(r.Setup, r.Needs, r.Stock) }
+
+type planner struct {
+	setup  Setup
+	needs  *Needs
+	stock  *Stock
+	cols   []column
+	groups [][]int
+	fixed  []integer.Row // mounts and fillings
+	progs  []program     // one for each combination of options
+	out    Proposal
+	work   int64
+}
+
+// A program is the integer program of one combination of options.
+type program struct {
+	options []int
+	grams   int64
+	cents   int64
+	setup   Setup
+	needs   []compiledNeed
+	rows    []planRow
+	blocked []planRow // conditions that no piece can change, and that fail
+}
+
+// planRow is one condition of one need: base + coef x >= 0, in kilograms.
+type planRow struct {
+	need  int
+	limit LimitKind
+	state PlanState
+	base  float64
+	coef  []float64
+	row   integer.Row
+	least float64 // of base + coef x over the stock
+}
+
+func (p *planner) prepare() error {
+	var c checker
+	var notes Notes
+	var err error
+	if p.cols, p.groups, notes, err = p.stock.columns(); err != nil {
+		c.Join("stock", err)
+		return c.Err()
+	}
+	p.out.Notes |= notes
+	p.out.Goal = p.needs.Goal
+	p.clashes(&c)
+	if n := len(p.setup.Pieces) + len(p.stock.Items) + 10*len(p.stock.Options); n > MaxPieces {
+		c.Add("setup.pieces", len(p.setup.Pieces), fmt.Sprintf("must leave room for the stock: at most %d pieces", MaxPieces-(n-len(p.setup.Pieces))))
+	}
+	if err := c.Err(); err != nil {
+		return err
+	}
+	p.mounts()
+	for mask := range 1 << len(p.stock.Options) {
+		if err := p.combine(mask); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// clashes reports items of the stock that the setup leaves no place for.
+func (p *planner) clashes(c *checker) {
+	var hitch, rear, front bool
+	for _, q := range p.setup.Pieces {
+		hitch = hitch || q.Kind.OnHitch() && q.State != Resting
+		rear = rear || q.Kind == RearLiquid
+		front = front || q.Kind == FrontLiquid
+	}
+	any := false
+	for i := range p.stock.Items {
+		k := p.stock.Items[i].Piece.Kind
+		any = any || k.OnHitch()
+		switch {
+		case hitch && k.OnHitch():
+			c.Add("stock."+units.Index("items", i)+".piece.kind", k, "must not be on the hitch: the setup has a piece there")
+		case rear && k == RearLiquid, front && k == FrontLiquid:
+			c.Add("stock."+units.Index("items", i)+".piece.kind", k, "must not be liquid for these tires: the setup has some in them")
+		}
+	}
+	for i := range p.needs.List {
+		if n := &p.needs.List[i]; any && n.Hitch == HitchUnknown {
+			c.Add("needs."+units.Index("list", i)+".hitch", nil, "must be raised or resting: the stock has an item for the hitch")
+		}
+	}
+}
+
+// mounts lays the rows of mounts, and of boxes that must be there to be
+// filled.
+func (p *planner) mounts() {
+	n := len(p.cols)
+	for i := range p.stock.Mounts {
+		m := &p.stock.Mounts[i]
+		slots, mass := integer.Row{Coef: make([]int64, n), Bound: -int64(m.Slots)}, integer.Row{Coef: make([]int64, n), Bound: -grams(m.Limit)}
+		for j := range p.cols {
+			c := &p.cols[j]
+			if it := &p.stock.Items[c.item]; it.Mount == m.Name {
+				if !c.fill {
+					slots.Coef[j] = -int64(max(1, it.Slots))
+				}
+				mass.Coef[j] = -c.grams
+			}
+		}
+		if m.Slots > 0 {
+			p.fixed = append(p.fixed, slots)
+		}
+		if m.Limit > 0 {
+			p.fixed = append(p.fixed, mass)
+		}
+	}
+	for j := range p.cols {
+		if c := &p.cols[j]; c.fill {
+			r := integer.Row{Coef: make([]int64, n)}
+			r.Coef[j-1], r.Coef[j] = c.upper, -1
+			p.fixed = append(p.fixed, r)
+		}
+	}
+}
+
+// combine compiles the program of a combination of options, unless it
+// excludes itself.
+func (p *planner) combine(mask int) error {
+	q := program{setup: p.setup}
+	for i := range p.stock.Options {
+		if mask&(1<<i) == 0 {
+			continue
+		}
+		o := &p.stock.Options[i]
+		for _, k := range q.options {
+			if o.excludes(&p.stock.Options[k]) {
+				return nil
+			}
+		}
+		q.options = append(q.options, i)
+		q.setup = o.apply(q.setup)
+		q.cents += o.Cents
+		for _, piece := range o.Pieces {
+			piece, err := piece.Solve()
+			if err != nil {
+				var c checker
+				c.Join("stock."+units.Index("options", i)+".pieces", err)
+				return c.Err()
+			}
+			q.grams += grams(piece.Mass)
+		}
+	}
+	k, err := q.setup.Compile()
+	if err != nil {
+		var c checker
+		c.Join("setup", err)
+		return c.Err()
+	}
+	for i := range p.needs.List {
+		need := &p.needs.List[i]
+		cn, err := need.compile(k)
+		if err != nil {
+			var c checker
+			c.Join("needs."+units.Index("list", i), err)
+			return c.Err()
+		}
+		q.needs = append(q.needs, cn)
+		if err := p.rowsOf(&q, k, i); err != nil {
+			return err
+		}
+	}
+	if !k.offOK {
+		p.out.Notes |= NoteArmMassUnknown
+		p.out.Cautions |= CautionUnchecked
+	}
+	q.reduce(p.cols, p.groups)
+	p.progs = append(p.progs, q)
+	return nil
+}
+
+// rowsOf lays the rows of need i: the differences that the pieces make.
+func (p *planner) rowsOf(q *program, k *Model, i int) error {
+	cn := &q.needs[i]
+	base := cn.conditions(k, nil)
+	rows := make([]planRow, len(base))
+	flat := make([]float64, len(base)*len(p.cols))
+	for r, c := range base {
+		rows[r] = planRow{need: i, limit: c.limit, state: c.state, base: c.value, coef: flat[r*len(p.cols) : (r+1)*len(p.cols)]}
+	}
+	level := cn.need.Kind != NeedLift || cn.need.Lift.level()
+	var with []condition
+	for j := range p.cols {
+		col := &p.cols[j]
+		one := col.one
+		one.Mass = units.Mass(float64(one.Mass) * float64(col.upper))
+		if one.Kind.OnHitch() && cn.need.Hitch == Resting {
+			continue
+		}
+		kk := *k
+		kk.addPiece(&one)
+		if !level && kk.slopeNotes != 0 {
+			return &units.FieldError{Path: "stock." + units.Index("items", col.item),
+				Want: "cannot be counted on a slope: " + kk.slopeNotes.String()}
+		}
+		with = cn.conditions(&kk, with[:0])
+		for r := range rows {
+			rows[r].coef[j] = (with[r].value - base[r].value) / float64(col.upper)
+		}
+	}
+	size := float64(k.Mass()) + cn.load
+	q.rows = slices.Grow(q.rows, len(rows))
+	for _, r := range rows {
+		r.base += conditionTolerance * size
+		q.rows = append(q.rows, r)
+	}
+	// What no piece can change: the loader's own limits, from the model.
+	if cn.need.Kind != NeedLift {
+		return nil
+	}
+	c, err := k.Case(*cn.need.Lift)
+	if err != nil {
+		return err // compile has asked this before
+	}
+	own := [...]LimitKind{LimitHydraulic, LimitBreakOut, LimitCoupler, LimitAttachment}
+	check, use := c.Check(units.Mass(cn.load)), c.Use()
+	for _, kind := range own {
+		if l := check.Limit(kind); l.Status == stability.Exceeded || l.Status == stability.ExceededWhenEmpty {
+			q.blocked = append(q.blocked, planRow{need: i, limit: kind, base: min(float64(l.Left), -1e-9)})
+		}
+		for _, again := range use.Rechecks {
+			if l := again.Limits[kind-1]; l.Status == stability.Exceeded {
+				q.blocked = append(q.blocked, planRow{need: i, limit: kind, state: StateEmpty + PlanState(again.Kind), base: -1e-9})
+			}
+		}
+	}
+	return nil
+}
+
+// conditionTolerance is what a condition may miss, per kilogram of the
+// machine: far below the 1e-9 within which the model calls a limit binding,
+// and above the rounding of the rows.
+const conditionTolerance = 2e-11
+
+// reduce drops the rows that nothing in the stock can break, sets apart those
+// that nothing can change, and rounds the rest to integers against the plan:
+// coefficients down, bounds up.
+func (q *program) reduce(cols []column, groups [][]int) {
+	inGroup := make([]bool, len(cols))
+	for _, g := range groups {
+		for _, j := range g {
+			inGroup[j] = true
+		}
+	}
+	var keep []planRow
+	for _, r := range q.rows {
+		if math.IsInf(r.base, -1) {
+			r.base = -1e-9
+			q.blocked = append(q.blocked, r)
+			continue
+		}
+		least, most, size := r.base, r.base, math.Abs(r.base)
+		for j, a := range r.coef {
+			v := a * float64(cols[j].upper)
+			size += math.Abs(v)
+			if !inGroup[j] {
+				least += min(0, v)
+				most += max(0, v)
+			}
+		}
+		for _, g := range groups {
+			lo, hi := 0.0, 0.0
+			for _, j := range g {
+				lo, hi = min(lo, r.coef[j]), max(hi, r.coef[j])
+			}
+			least += lo
+			most += hi
+		}
+		if least >= 0 {
+			continue
+		}
+		if r.base < 0 && most == r.base {
+			q.blocked = append(q.blocked, r)
+			continue
+		}
+		r.least = least
+		_, e := math.Frexp(size)
+		scale := math.Ldexp(1, 50-e)
+		r.row = integer.Row{Coef: make([]int64, len(cols)), Bound: int64(math.Ceil(-r.base * scale))}
+		for j, a := range r.coef {
+			r.row.Coef[j] = int64(math.Floor(a * scale))
+		}
+		keep = append(keep, r)
+	}
+	// A row that another is at least as strict as in every term is idle.
+	idle := make([]bool, len(keep))
+	for i := range keep {
+		for k := range keep {
+			if i != k && !idle[i] && !idle[k] && keep[i].need == keep[k].need && keep[i].stricter(&keep[k]) {
+				idle[k] = true
+			}
+		}
+	}
+	q.rows = q.rows[:0]
+	for i, r := range keep {
+		if !idle[i] {
+			q.rows = append(q.rows, r)
+		}
+	}
+}
+
+// stricter reports whether r holds only where o does.
+func (r *planRow) stricter(o *planRow) bool {
+	if r.base > o.base {
+		return false
+	}
+	for j, a := range r.coef {
+		if a > o.coef[j] {
+			return false
+		}
+	}
+	return true
+}
+
+// problem returns the integer program for a set of needs.
+func (p *planner) problem(q *program, mask uint32) integer.Problem {
+	pr := integer.Problem{Upper: make([]int64, len(p.cols)), Groups: p.groups}
+	for j := range p.cols {
+		pr.Upper[j] = p.cols[j].upper
+	}
+	pr.Rows = append(pr.Rows, p.fixed...)
+	for i := range q.rows {
+		if mask&(1<<q.rows[i].need) != 0 {
+			pr.Rows = append(pr.Rows, q.rows[i].row)
+		}
+	}
+	return pr
+}
+
+// objectives returns grams, cents and number of pieces.
+func (p *planner) objectives() (g, c, n []int64) {
+	g, c, n = make([]int64, len(p.cols)), make([]int64, len(p.cols)), make([]int64, len(p.cols))
+	for j := range p.cols {
+		g[j], c[j], n[j] = p.cols[j].grams, p.cols[j].cents, p.cols[j].units
+	}
+	return g, c, n
+}
+
+func (p *planner) solve(pr *integer.Problem, any bool) (integer.Result, error) {
+	if p.work <= 0 {
+		return integer.Result{}, nil
+	}
+	r, err := integer.Solve(pr, integer.Options{Work: p.work, Any: any})
+	if err != nil {
+		return r, fmt.Errorf("ballast: %w", err)
+	}
+	p.work -= r.Work
+	p.out.Proof.Programs++
+	p.out.Proof.Nodes += r.Nodes
+	return r, nil
+}
+
+// blockedFor reports whether a need of the mask fails whatever the pieces.
+func (q *program) blockedFor(mask uint32) bool {
+	for i := range q.blocked {
+		if mask&(1<<q.blocked[i].need) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// A found is the best choice over the combinations of options.
+type found struct {
+	prog   *program
+	x      []int64
+	first  int64 // objectives, options included
+	second int64
+	count  int64
+	proven bool
+	bound  int64
+	open   bool // the search ended without an answer for some combination
+}
+
+// best solves the program of every combination for the goal with at most
+// limit of the second objective.
+func (p *planner) best(mask uint32, goal Goal, limit int64) (found, error) {
+	g, c, n := p.objectives()
+	if goal == LeastCost {
+		g, c = c, g
+	}
+	out := found{proven: true, bound: math.MaxInt64}
+	for i := range p.progs {
+		q := &p.progs[i]
+		if q.blockedFor(mask) {
+			continue
+		}
+		first, second := q.grams, q.cents
+		if goal == LeastCost {
+			first, second = second, first
+		}
+		pr := p.problem(q, mask)
+		pr.Costs = [][]int64{g, c, n}
+		if limit < math.MaxInt64 {
+			if limit < second {
+				continue
+			}
+			pr.Rows = append(pr.Rows, atMostRow(c, limit-second))
+		}
+		if out.prog != nil {
+			if out.first < first {
+				continue
+			}
+			pr.Rows = append(pr.Rows, atMostRow(g, out.first-first))
+		}
+		r, err := p.solve(&pr, false)
+		if err != nil {
+			return out, err
+		}
+		if r.Status != integer.Optimal && r.Status != integer.Infeasible {
+			out.proven = false
+			out.bound = min(out.bound, r.Bound+first)
+			out.open = out.open || r.X == nil
+		}
+		if r.X == nil {
+			continue
+		}
+		f := found{prog: q, x: r.X, first: r.Values[0] + first, second: r.Values[1] + second, count: r.Values[2]}
+		if out.prog == nil || f.less(&out) {
+			f.proven, f.bound, f.open = out.proven, out.bound, out.open
+			out = f
+		}
+	}
+	if out.prog != nil {
+		out.bound = min(out.bound, out.first)
+	}
+	return out, nil
+}
+
+func (f *found) less(g *found) bool {
+	if f.first != g.first {
+		return f.first < g.first
+	}
+	if f.second != g.second {
+		return f.second < g.second
+	}
+	return f.count < g.count
+}
+
+func atMostRow(coef []int64, most int64) integer.Row {
+	r := integer.Row{Coef: make([]int64, len(coef)), Bound: -most}
+	for j, a := range coef {
+		r.Coef[j] = -a
+	}
+	return r
+}
+
+func (p *planner) plan() (Proposal, error) {
+	all := uint32(1)<<len(p.needs.List) - 1
+	goal := p.needs.Goal
+	f, sel, err := p.verified(all, goal, math.MaxInt64)
+	if err != nil {
+		return Proposal{}, err
+	}
+	o := &p.out
+	p.caution(sel)
+	switch {
+	case f.prog == nil && f.open, f.prog != nil && sel == nil:
+		o.Status = PlanUndecided
+		return *o, nil
+	case f.prog == nil:
+		return p.conflict(all)
+	}
+	o.Best = *sel
+	o.Proof.Proven, o.Proof.Bound = f.proven, f.bound
+	o.Status = PlanFeasible
+	if f.proven {
+		o.Status = PlanOptimal
+	}
+	if goal == LeastBoth {
+		err = p.frontier(all, f, sel)
+	}
+	return *o, err
+}
+
+// frontier walks from the lightest plan to the cheapest: each next plan is the
+// lightest of those that cost less than the one before.
+func (p *planner) frontier(all uint32, f found, sel *Selection) error {
+	for {
+		p.out.Frontier = append(p.out.Frontier, *sel)
+		if f.second <= 0 {
+			return nil
+		}
+		if len(p.out.Frontier) == MaxFrontier {
+			p.out.FrontierCut = true
+			return nil
+		}
+		var err error
+		if f, sel, err = p.verified(all, LeastMass, f.second-1); err != nil {
+			return err
+		}
+		if f.prog == nil || sel == nil {
+			p.out.FrontierCut = f.open || sel == nil && f.prog != nil
+			return nil
+		}
+		if !f.proven {
+			p.out.Proof.Proven = false
+			p.out.Status = PlanFeasible
+		}
+	}
+}
+
+// verified finds the best choice and has the model check it. Where the model
+// refuses it, which the tolerances should never let happen, the rows of the
+// needs that failed are tightened and the search is repeated.
+func (p *planner) verified(mask uint32, goal Goal, limit int64) (found, *Selection, error) {
+	for range 4 {
+		f, err := p.best(mask, goal, limit)
+		if err != nil || f.prog == nil {
+			return f, nil, err
+		}
+		sel, err := p.check(f.prog, f.x)
+		if err != nil {
+			return f, nil, err
+		}
+		failed := uint32(0)
+		for i, a := range sel.Answers {
+			if !a.Met && mask&(1<<i) != 0 {
+				failed |= 1 << i
+			}
+		}
+		if failed == 0 {
+			return f, sel, nil
+		}
+		for i := range f.prog.rows {
+			if r := &f.prog.rows[i]; failed&(1<<r.need) != 0 {
+				r.row.Bound += 1 << 24
+			}
+		}
+	}
+	return found{open: true}, nil, nil
+}
+
+// selection returns what x takes.
+func (p *planner) selection(q *program, x []int64) *Selection {
+	s := &Selection{Options: q.options, Cents: q.cents}
+	for _, o := range q.options {
+		for _, piece := range p.stock.Options[o].Pieces {
+			if piece, err := piece.Solve(); err == nil {
+				s.Mass += piece.Mass
+			}
+		}
+	}
+	for j, v := range x {
+		if v == 0 {
+			continue
+		}
+		c := &p.cols[j]
+		mass := units.Mass(float64(c.one.Mass) * float64(v))
+		s.Mass += mass
+		s.Cents += c.cents * v
+		if c.fill {
+			last := &s.Choices[len(s.Choices)-1]
+			last.Piece.Mass += mass
+			last.Cents += c.cents * v
+			continue
+		}
+		piece := c.one
+		piece.Mass = mass
+		s.Choices = append(s.Choices, Choice{Item: c.item, Name: p.stock.Items[c.item].Name, Count: v, Step: c.step, Piece: piece, Cents: c.cents * v})
+	}
+	return s
+}
+
+// check has the model answer every need with x on.
+func (p *planner) check(q *program, x []int64) (*Selection, error) {
+	s := p.selection(q, x)
+	var models [2]*Model
+	for i := range q.needs {
+		n := &q.needs[i]
+		rest := 0
+		if n.need.Hitch == Resting {
+			rest = 1
+		}
+		if models[rest] == nil {
+			full := q.setup
+			full.Pieces = append(full.Pieces[:len(full.Pieces):len(full.Pieces)], s.Pieces()...)
+			for k := len(q.setup.Pieces); k < len(full.Pieces); k++ {
+				if e := &full.Pieces[k]; rest == 1 && e.Kind.OnHitch() {
+					e.State = Resting
+				}
+			}
+			k, err := full.Compile()
+			if err != nil {
+				var c checker
+				c.Join("setup", err)
+				return nil, c.Err()
+			}
+			models[rest] = k
+		}
+		a, err := p.answer(n, models[rest])
+		if err != nil {
+			return nil, err
+		}
+		s.Answers = append(s.Answers, a)
+	}
+	return s, nil
+}
+
+// answer has the model answer one need.
+func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
+	size := float64(k.Mass()) + n.load
+	least := math.Inf(1)
+	for _, c := range n.conditions(k, nil) {
+		if c.value < least {
+			least = c.value
+			a.Limit, a.State = c.limit, c.state
+		}
+	}
+	a.Met = least >= -1e-9*size
+	if n.need.Kind != NeedLift {
+		if n.need.State == LoaderOff || !k.hasLoader {
+			a.Axles, err = k.LoaderOff()
+		} else {
+			a.Axles, err = k.WheelLoads()
+		}
+		if !a.Met {
+			a.Short = units.Mass(-least)
+		}
+		return a, err
+	}
+	c, err := k.Case(*n.need.Lift)
+	if err != nil {
+		var e checker
+		e.Join("needs", err)
+		return a, e.Err()
+	}
+	u, check := c.Use(), c.Check(units.Mass(n.load))
+	p.out.Notes |= u.Notes
+	p.out.Cautions |= u.Cautions &^ CautionBallast
+	a.Usable, a.Axles = u.Mass, check.Axles
+	// The model has the last word.
+	a.Met = check.OK()
+	if !a.Met {
+		a.Limit, a.State = check.Governing, StateLoad
+	} else if least >= 0 {
+		a.Limit, a.State = check.Governing, StateLoad
+	}
+	for _, r := range u.Rechecks {
+		if r.Status == stability.Exceeded && a.Met {
+			a.Met = false
+			a.Limit, a.State = r.Governing, StateEmpty+PlanState(r.Kind)
+		}
+	}
+	if !a.Met {
+		a.Short = units.Mass(max(0, -least))
+	}
+	return a, nil
+}
+
+// caution sets the warnings that belong to the answer.
+func (p *planner) caution(s *Selection) {
+	c := &p.out.Cautions
+	*c |= CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain | CautionROPS | CautionNoTippingTest
+	for i := range p.needs.List {
+		if n := &p.needs.List[i]; n.Kind == NeedLift && !n.Lift.level() {
+			*c |= CautionSlope
+		}
+	}
+	if s == nil {
+		return
+	}
+	for _, e := range s.Choices {
+		if e.Piece.Kind.OnHitch() {
+			*c |= CautionRaisedOnly
+		}
+		if e.Piece.Kind.Liquid() {
+			*c |= CautionTireMaker | CautionPressure
+		}
+	}
+}
+
+// conflict finds the smallest set of needs that no choice meets together, by
+// how much each is missed, and the nearest plan. A subset of what any known
+// choice meets needs no search.
+func (p *planner) conflict(all uint32) (Proposal, error) {
+	o := &p.out
+	o.Status = PlanConflict
+	o.Proof.Proven = true
+	n := len(p.needs.List)
+	var met []uint32 // sets known to be feasible
+	decided := true
+	feasible := func(mask uint32) (bool, error) {
+		for _, m := range met {
+			if mask&^m == 0 {
+				return true, nil
+			}
+		}
+		for i := range p.progs {
+			q := &p.progs[i]
+			if q.blockedFor(mask) {
+				continue
+			}
+			pr := p.problem(q, mask)
+			r, err := p.solve(&pr, true)
+			if err != nil {
+				return false, err
+			}
+			if r.X != nil {
+				met = append(met, q.meets(r.X, n))
+				return true, nil
+			}
+			if r.Status != integer.Infeasible {
+				decided = false
+			}
+		}
+		return false, nil
+	}
+	smallest := all
+search:
+	for size := 1; size <= n; size++ {
+		for mask := uint32(1); mask <= all; mask++ {
+			if onesCount(mask) != size {
+				continue
+			}
+			ok, err := feasible(mask)
+			if err != nil {
+				return *o, err
+			}
+			if !ok {
+				smallest = mask
+				break search
+			}
+		}
+	}
+	o.Proof.SmallestConflict = decided
+	for i := range n {
+		if smallest&(1<<i) == 0 {
+			continue
+		}
+		m := Miss{Need: i}
+		if hopeless := p.hopeless(i); hopeless != nil {
+			m.Hopeless, m.Limit, m.State = true, hopeless.limit, hopeless.state
+			m.Short = units.Mass(max(0, -hopeless.base))
+			if m.Short <= 1e-9 {
+				m.Short = 0
+			}
+		} else {
+			sel, err := p.nearest(smallest&^(1<<i), 1<<i, false)
+			if err != nil {
+				return *o, err
+			}
+			if sel != nil {
+				a := sel.Answers[i]
+				m.Short, m.Limit, m.State, m.Usable = a.Short, a.Limit, a.State, a.Usable
+			}
+		}
+		o.Conflict = append(o.Conflict, m)
+	}
+	sel, err := p.nearest(0, all, true)
+	if err != nil {
+		return *o, err
+	}
+	o.Nearest = sel
+	p.caution(sel)
+	return *o, nil
+}
+
+func onesCount(m uint32) int {
+	n := 0
+	for ; m != 0; m &= m - 1 {
+		n++
+	}
+	return n
+}
+
+// meets returns the needs whose rows x satisfies.
+func (q *program) meets(x []int64, n int) uint32 {
+	mask := uint32(1)<<n - 1
+	for i := range q.blocked {
+		mask &^= 1 << q.blocked[i].need
+	}
+	for i := range q.rows {
+		r := &q.rows[i]
+		var s int64
+		for j, v := range x {
+			s += r.row.Coef[j] * v
+		}
+		if s < r.row.Bound {
+			mask &^= 1 << r.need
+		}
+	}
+	return mask
+}
+
+// hopeless returns a condition of a need that fails with every combination of
+// options whatever the pieces, or nil.
+func (p *planner) hopeless(need int) *planRow {
+	var out *planRow
+	for i := range p.progs {
+		q := &p.progs[i]
+		here := (*planRow)(nil)
+		for k := range q.blocked {
+			if r := &q.blocked[k]; r.need == need && (here == nil || r.base < here.base) {
+				here = r
+			}
+		}
+		if here == nil {
+			return nil
+		}
+		if out == nil {
+			out = here
+		}
+	}
+	return out
+}
+
+// shortStep is the unit in which shortfalls are counted, in kilograms.
+const shortStep = 0.1
+
+// nearestWork bounds the search for the least by the goal among the nearest.
+const nearestWork = 20_000_000
+
+// nearest returns the choice that meets the needs of strict and misses those
+// of soft by the least, the largest of their shortfalls counting. With refine
+// it is, of those, as little by the goal as a bounded search finds. Conditions
+// that no piece can change are left out. It is nil if the needs of strict
+// cannot be met or the work limit struck.
+func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) {
+	n := len(p.cols)
+	var best *program
+	var x []int64
+	least := int64(math.MaxInt64)
+	for i := range p.progs {
+		q := &p.progs[i]
+		if q.blockedFor(strict) {
+			continue
+		}
+		pr := p.softened(q, strict, soft)
+		pr.Costs = [][]int64{make([]int64, n+1)}
+		pr.Costs[0][n] = 1
+		if best != nil {
+			pr.Upper[n] = min(pr.Upper[n], least-1)
+		}
+		r, err := p.solve(&pr, false)
+		if err != nil {
+			return nil, err
+		}
+		if r.X != nil && (best == nil || r.X[n] < least) {
+			best, x, least = q, r.X[:n], r.X[n]
+		}
+		if least == 0 {
+			break
+		}
+	}
+	if best == nil {
+		return nil, nil
+	}
+	if refine {
+		g, c, pieces := p.objectives()
+		if p.needs.Goal == LeastCost {
+			g, c = c, g
+		}
+		pr := p.softened(best, strict, soft)
+		pr.Upper[n] = least
+		pr.Costs = [][]int64{append(g, 0), append(c, 0), append(pieces, 0)}
+		r, err := integer.Solve(&pr, integer.Options{Work: max(1, min(p.work, nearestWork))})
+		if err != nil {
+			return nil, fmt.Errorf("ballast: %w", err)
+		}
+		p.work -= r.Work
+		if r.X != nil {
+			x = r.X[:n]
+		}
+	}
+	return p.check(best, x)
+}
+
+// softened returns the program in which the needs of soft may be missed by
+// what a last variable counts in steps of shortStep.
+func (p *planner) softened(q *program, strict, soft uint32) integer.Problem {
+	n := len(p.cols)
+	pr := integer.Problem{Groups: p.groups, Upper: make([]int64, n+1)}
+	worst := 0.0
+	for j := range p.cols {
+		pr.Upper[j] = p.cols[j].upper
+	}
+	for i := range q.rows {
+		// A row is missed by no more than with every piece that hurts it on.
+		if r := &q.rows[i]; soft&(1<<r.need) != 0 {
+			worst = max(worst, -r.least)
+		}
+	}
+	most := int64(min(math.Ceil(worst/shortStep)+1, 1e7))
+	pr.Upper[n] = most
+	widen := func(r integer.Row) integer.Row {
+		return integer.Row{Coef: append(r.Coef[:n:n], 0), Bound: r.Bound}
+	}
+	for _, r := range p.fixed {
+		pr.Rows = append(pr.Rows, widen(r))
+	}
+	for i := range q.rows {
+		r := &q.rows[i]
+		switch {
+		case soft&(1<<r.need) != 0:
+			pr.Rows = append(pr.Rows, r.soften(p.cols, most))
+		case strict&(1<<r.need) != 0:
+			pr.Rows = append(pr.Rows, widen(r.row))
+		}
+	}
+	return pr
+}
+
+// soften returns the row with a shortfall of steps allowed, rescaled so that
+// it stays within the range of exact integers.
+func (r *planRow) soften(cols []column, most int64) integer.Row {
+	n := len(cols)
+	size := math.Abs(r.base) + float64(most)*shortStep
+	for j, a := range r.coef {
+		size += math.Abs(a) * float64(cols[j].upper)
+	}
+	_, e := math.Frexp(size)
+	scale := math.Ldexp(1, 50-e)
+	out := integer.Row{Coef: make([]int64, n+1), Bound: int64(math.Ceil(-r.base * scale))}
+	for j, a := range r.coef {
+		out.Coef[j] = int64(math.Floor(a * scale))
+	}
+	out.Coef[n] = int64(math.Floor(shortStep * scale))
+	return out
+}

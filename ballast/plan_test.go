@@ -1,0 +1,736 @@
+package ballast
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// bareOrchard is the orchard tractor without any ballast.
+func bareOrchard() Setup {
+	s := orchard()
+	s.Pieces = nil
+	return s
+}
+
+// shed is what the co-operative keeps and what its dealer offers: twelve kinds
+// of pieces.
+func shed() Stock {
+	liquidSteps := func(full units.Mass, radius units.Length, cents int64) []Step {
+		var out []Step
+		for k := 1; k <= 5; k++ {
+			f := 0.15 * float64(k)
+			out = append(out, Step{Mass: full * units.Mass(f), Depth: radius * units.Length(0.7*(1-f)), RollRise: 0.02,
+				Cents: int64(f * float64(cents))})
+		}
+		return out
+	}
+	front := stability.Point{X: 2.3, Z: 0.6}
+	return Stock{
+		Mounts: []Mount{{Name: "front rack", Slots: 10, Limit: 320}, {Name: "rear discs", Limit: 260}},
+		Items: []Item{
+			{Name: "rear disc 34 kg", Piece: Piece{Kind: RearWheelWeight, Mass: 68}, Count: 2, Mount: "rear discs", Cents: 24000},
+			{Name: "rear disc 23 kg", Piece: Piece{Kind: RearWheelWeight, Mass: 45.36}, Count: 2, Mount: "rear discs", Cents: 15000},
+			{Name: "rear starter", Piece: Piece{Kind: RearWheelWeight, Mass: 110}, Count: 1, Mount: "rear discs", Cents: 41000},
+			{Name: "front disc", Piece: Piece{Kind: FrontWheelWeight, Mass: 36}, Count: 2, Cents: 14500},
+			{Name: "suitcase 25 kg", Piece: Piece{Kind: ChassisPiece, Mass: 25, CG: front}, Count: 8, Mount: "front rack", Cents: 7900},
+			{Name: "suitcase 36 kg", Piece: Piece{Kind: ChassisPiece, Mass: 36, CG: front}, Count: 6, Mount: "front rack", Cents: 11900},
+			{Name: "frame slab", Piece: Piece{Kind: ChassisPiece, Mass: 40, CG: stability.Point{X: 0.9, Z: 0.45}}, Count: 4, Cents: 9000},
+			{Name: "rear rack weight", Piece: Piece{Kind: ChassisPiece, Mass: 20, CG: stability.Point{X: -0.45, Z: 0.8}}, Count: 6, Cents: 5200},
+			{Name: "rear brine", Piece: Piece{Kind: RearLiquid}, Steps: liquidSteps(360, 0.58, 21000)},
+			{Name: "front brine", Piece: Piece{Kind: FrontLiquid}, Steps: liquidSteps(90, 0.34, 6000)},
+			{Name: "box", Piece: Piece{Kind: HitchBox, Mass: 85, CG: stability.Point{X: -1.15, Z: 0.6}}, Cents: 30000,
+				Range: &MassRange{Most: 600, Step: 5, Cents: 20}},
+			{Name: "mower", Piece: Piece{Kind: HitchImplement, Mass: 240, CG: stability.Point{X: -1.4, Z: 0.5}}},
+		},
+	}
+}
+
+func liftNeed(h units.Length, load units.Mass) Need {
+	l := binLift(h)
+	l.Load.Mass = load
+	l.Factor = 1.2
+	return Need{Kind: NeedLift, Hitch: Raised, Lift: &l}
+}
+
+// The conditions of the plan and the limits of the model are written twice;
+// here they must agree on random machines: a limit is exceeded exactly where
+// one of its conditions is negative.
+func TestConditionsAgreeWithModel(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 1))
+	seen := map[LimitKind][2]int{}
+	for i := range 3000 {
+		s, l := randomCase(r)
+		l.Load.Mass = units.Mass(100 + 900*r.Float64())
+		if l.Basis.Kind == BasisNotChosen {
+			l.Basis = Basis{Kind: BasisRearShare, Fraction: 0.2}
+		}
+		k, err := s.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := Need{Kind: NeedLift, Lift: &l}
+		cn, err := n.compile(k)
+		if err != nil {
+			continue
+		}
+		c, err := k.Case(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var least [4][NumLimits + 1]float64
+		for st := range least {
+			for j := range least[st] {
+				least[st][j] = math.Inf(1)
+			}
+		}
+		for _, e := range cn.conditions(k, nil) {
+			least[e.state][e.limit] = min(least[e.state][e.limit], e.value)
+		}
+		check := c.Check(l.Load.Mass)
+		use := c.Use()
+		for st := range least {
+			limits := check.Limits
+			if st > 0 {
+				limits = use.Rechecks[st-1].Limits
+			}
+			for _, got := range limits {
+				switch got.Kind {
+				case LimitHydraulic, LimitBreakOut, LimitCoupler, LimitAttachment:
+					continue
+				case LimitGross, LimitROPS, LimitHitch:
+					if st > 0 {
+						continue // no stricter than with the load
+					}
+				}
+				v := least[st][got.Kind]
+				if math.Abs(v) < 1e-6 {
+					continue
+				}
+				exceeded := got.Status == stability.Exceeded || got.Status == stability.ExceededWhenEmpty
+				if got.Status == stability.NotChecked && !math.IsInf(v, 1) || exceeded != (v < 0) && !(st == 0 && got.Status == stability.ExceededWhenEmpty) {
+					t.Fatalf("case %d, state %v, %v: model %v, used %v; least condition %v", i, PlanState(st), got.Kind, got.Status, got.Used, v)
+				}
+				if !math.IsInf(v, 1) {
+					e := seen[got.Kind]
+					if v < 0 {
+						e[1]++
+					} else {
+						e[0]++
+					}
+					seen[got.Kind] = e
+				}
+			}
+		}
+	}
+	for k, n := range seen {
+		t.Logf("%v: %d hold, %d broken", k, n[0], n[1])
+	}
+}
+
+// randomPlan draws a machine, needs and a stock. A small stock has few enough
+// choices to try them all.
+func randomPlan(r *rand.Rand, needCount int, small bool) (Setup, Needs, Stock) {
+	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	s := bareOrchard()
+	m := &s.Machine
+	m.Mass *= units.Mass(vary(0.85, 1.3))
+	m.CG.X = units.Length(vary(0.6, 0.85))
+	m.CG.Z = units.Length(vary(0.55, 0.8))
+	m.RearTrack = units.Length(vary(1.1, 1.5))
+	m.Undercarriage = []stability.UndercarriageKind{stability.PivotingFront, stability.PivotingFront, stability.Rigid}[r.IntN(3)]
+	m.Front.Rating = units.Mass(vary(1500, 2600))
+	m.Front.WheelRating, m.Rear.WheelRating = 0, 0
+	m.Front.Tire = TireRating{}
+	m.GrossRating, m.ROPSRating = units.Mass(vary(3000, 4500)), 0
+	m.Rear.Rating = units.Mass(vary(1900, 2600))
+	l := *s.Loader
+	l.Rated = []RatedPoint{{0.2, 1600, 0.5, 1400}, {1.5, 1500, 0.5, 1300}, {2.7, 1200, 0.5, 1100}}
+	s.Loader = &l
+	needs := Needs{Goal: Goal(r.IntN(2))}
+	for range needCount {
+		hitch := Raised
+		if r.IntN(5) == 0 {
+			hitch = Resting
+		}
+		switch r.IntN(8) {
+		case 0:
+			base := SteeredOfUnladen
+			if r.IntN(2) == 0 {
+				base = SteeredOfLaden
+			}
+			needs.List = append(needs.List, Need{Kind: NeedSteeredShare, Hitch: hitch, Base: base, Share: units.Range[units.Fraction]{Low: units.Fraction(vary(0.15, 0.3))}})
+		case 1:
+			needs.List = append(needs.List, Need{Kind: NeedAxleSplit, Hitch: hitch, Share: units.Range[units.Fraction]{Low: units.Fraction(vary(0.1, 0.3)), High: units.Fraction(vary(0.35, 0.6))}})
+		case 2:
+			needs.List = append(needs.List, Need{Kind: NeedMass, Hitch: hitch, State: NeedState(r.IntN(3)), Mass: units.Range[units.Mass]{Low: units.Mass(vary(1700, 2400)), High: units.Mass(vary(2400, 4000))}})
+		default:
+			n := liftNeed(units.Length(vary(0.1, 2.4)), units.Mass(vary(250, 600)))
+			n.Hitch = hitch
+			n.Lift.Factor = vary(1, 1.4)
+			n.Lift.Load.Sideways = units.Length(vary(-0.1, 0.1))
+			if r.IntN(2) == 0 {
+				n.Lift.Slope = units.Slope(vary(0, 0.12))
+				n.Lift.Heading = units.Angle(vary(-3, 3))
+			}
+			if r.IntN(6) == 0 {
+				n.Lift.Braking = units.Acceleration(vary(0, 0.8))
+			}
+			switch r.IntN(4) {
+			case 0:
+				n.Lift.Basis = Basis{Kind: BasisTippingFraction, Fraction: units.Fraction(vary(0.5, 0.8))}
+			case 1:
+				n.Lift.Basis = Basis{Kind: BasisNoWheelUnloaded}
+				n.Lift.Factor = vary(1.1, 1.4)
+			}
+			n.Lift.Kind = []LiftKind{Hold, Hold, Hold, CarryLow, StackHigh, TakeOffDeck}[r.IntN(6)]
+			needs.List = append(needs.List, n)
+		}
+	}
+	stock := shed()
+	for i := range stock.Items {
+		it := &stock.Items[i]
+		if it.Piece.Mass > 0 {
+			it.Piece.Mass = units.Mass(math.Round(1000*float64(it.Piece.Mass)*vary(0.7, 1.3)) / 1000)
+		}
+		it.Cents = it.Cents * int64(vary(50, 150)) / 100
+	}
+	if small {
+		r.Shuffle(len(stock.Items), func(i, j int) { stock.Items[i], stock.Items[j] = stock.Items[j], stock.Items[i] })
+		stock.Items = stock.Items[:1+r.IntN(5)]
+		for i := range stock.Items {
+			it := &stock.Items[i]
+			it.Count = min(it.Count, 3)
+			if len(it.Steps) > 3 {
+				it.Steps = it.Steps[1:4]
+			}
+			if it.Range != nil {
+				it.Range = &MassRange{Most: 400, Step: 80, Cents: 300}
+			}
+		}
+		if r.IntN(3) == 0 {
+			stock.Options = append(stock.Options, Option{Name: "wide", RearTrack: m.RearTrack + 0.2, Cents: 5000,
+				Pieces: []Piece{{Kind: RearWheelWeight, Mass: 20}}})
+		}
+		if r.IntN(4) == 0 {
+			stock.Options = append(stock.Options, Option{Name: "spacers", RearTrack: m.RearTrack + 0.1, Cents: 1000})
+		}
+	}
+	return s, needs, stock
+}
+
+// trial is one choice in a brute-force search.
+type trial struct {
+	values [3]int64
+	combo  int
+	x      []int64
+}
+
+func (a *trial) before(b *trial) bool {
+	for k := range a.values {
+		if a.values[k] != b.values[k] {
+			return a.values[k] < b.values[k]
+		}
+	}
+	if a.combo != b.combo {
+		return a.combo < b.combo
+	}
+	return slices.Compare(a.x, b.x) > 0
+}
+
+// meetsNeed asks the public answers of the model, not the rows of the plan.
+func meetsNeed(t *testing.T, s Setup, n *Need) bool {
+	t.Helper()
+	s.Pieces = slices.Clone(s.Pieces)
+	for i := range s.Pieces {
+		if s.Pieces[i].Kind.OnHitch() {
+			s.Pieces[i].State = n.Hitch
+		}
+	}
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n.Kind == NeedLift {
+		c, err := k.Case(*n.Lift)
+		if err != nil {
+			t.Fatal(err)
+		}
+		check := c.Check(n.Lift.Load.Mass)
+		ok := check.OK()
+		for _, r := range c.Use().Rechecks {
+			ok = ok && r.Status != stability.Exceeded
+		}
+		return ok
+	}
+	var states []WheelLoads
+	if n.State != LoaderOff {
+		w, err := k.WheelLoads()
+		if err != nil {
+			t.Fatal(err)
+		}
+		states = append(states, w)
+	}
+	if n.State != LoaderOn {
+		w, err := k.LoaderOff()
+		if err != nil {
+			t.Fatal(err)
+		}
+		states = append(states, w)
+	}
+	m := &s.Machine
+	var hitch units.Mass
+	for _, p := range s.Pieces {
+		if p.Kind.OnHitch() && p.State == Raised {
+			hitch += p.Mass * units.Mass(max(1, float64(m.Hitch.X-p.CG.X)/0.610))
+		}
+	}
+	const room = 1 + 1e-9
+	for _, w := range states {
+		tire := m.Rear.Tire.LoadIndex.Mass()
+		ok := w.Front <= m.Front.Rating*room && w.Rear <= m.Rear.Rating*room && w.RearLeft <= tire*room && w.RearRight <= tire*room &&
+			w.Total <= m.GrossRating*room && hitch <= m.Hitch.Rating*room && w.Front*room >= k.Unladen()*units.Mass(m.Steered.Share)
+		both := w.Front + w.Rear
+		switch n.Kind {
+		case NeedSteeredShare:
+			if n.Base == SteeredOfUnladen {
+				both = k.Unladen()
+			}
+			ok = ok && w.Front*room >= both*units.Mass(n.Share.Low)
+		case NeedAxleSplit:
+			ok = ok && w.Front*room >= both*units.Mass(n.Share.Low) && w.Front <= both*units.Mass(n.Share.High)*room
+		case NeedMass:
+			ok = ok && w.Total*room >= n.Mass.Low && w.Total <= n.Mass.High*room
+		}
+		if !ok {
+			return false
+		}
+	}
+	return true
+}
+
+// every calls f with each choice from the stock that its mounts allow, and the
+// machine with it on.
+func every(t *testing.T, s Setup, st Stock, goal Goal, f func(trial, Setup)) {
+	t.Helper()
+	cols, groups, _, err := st.columns()
+	if err != nil {
+		t.Fatal(err)
+	}
+	combo := 0
+	for mask := range 1 << len(st.Options) {
+		base := s
+		var addGrams, addCents int64
+		excluded := false
+		for i := range st.Options {
+			if mask&(1<<i) == 0 {
+				continue
+			}
+			for k := range i {
+				excluded = excluded || mask&(1<<k) != 0 && st.Options[i].excludes(&st.Options[k])
+			}
+			base = st.Options[i].apply(base)
+			addCents += st.Options[i].Cents
+			for _, p := range st.Options[i].Pieces {
+				addGrams += grams(p.Mass)
+			}
+		}
+		if excluded {
+			continue
+		}
+		x := make([]int64, len(cols))
+		for {
+			ok := true
+			for _, g := range groups {
+				var n int64
+				for _, j := range g {
+					n += x[j]
+				}
+				ok = ok && n <= 1
+			}
+			slots, mass := map[string]int64{}, map[string]int64{}
+			tr := trial{values: [3]int64{addGrams, addCents, 0}, combo: combo, x: slices.Clone(x)}
+			full := base
+			full.Pieces = slices.Clone(base.Pieces)
+			for j, v := range x {
+				c := &cols[j]
+				it := &st.Items[c.item]
+				tr.values[0] += v * c.grams
+				tr.values[1] += v * c.cents
+				tr.values[2] += v * c.units
+				mass[it.Mount] += v * c.grams
+				if !c.fill {
+					slots[it.Mount] += v
+				} else if v > 0 && x[j-1] == 0 {
+					ok = false
+				}
+				if v > 0 {
+					p := c.one
+					p.Mass *= units.Mass(v)
+					full.Pieces = append(full.Pieces, p)
+				}
+			}
+			for _, m := range st.Mounts {
+				if m.Slots > 0 && slots[m.Name] > int64(m.Slots) || m.Limit > 0 && mass[m.Name] > grams(m.Limit) {
+					ok = false
+				}
+			}
+			if goal == LeastCost {
+				tr.values[0], tr.values[1] = tr.values[1], tr.values[0]
+			}
+			if ok {
+				f(tr, full)
+			}
+			j := 0
+			for ; j < len(x); j++ {
+				if x[j] < cols[j].upper {
+					x[j]++
+					break
+				}
+				x[j] = 0
+			}
+			if j == len(x) {
+				break
+			}
+		}
+		combo++
+	}
+}
+
+// On small stocks the plan is what trying every choice on the model finds: the
+// same optimum, the same tie-break; and where there is none, no smaller set of
+// needs conflicts than the one it names.
+func TestPlanAgainstBruteForce(t *testing.T) {
+	r := rand.New(rand.NewPCG(12, 3))
+	counts := map[PlanStatus]int{}
+	sizes := map[int]int{}
+	for i := range 120 {
+		s, needs, st := randomPlan(r, 1+r.IntN(4), true)
+		p, err := Plan(s, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		counts[p.Status]++
+		var best *trial
+		sets := map[uint32]bool{} // sets of needs that some choice meets
+		every(t, s, st, needs.Goal, func(tr trial, full Setup) {
+			if best != nil && !tr.before(best) {
+				return
+			}
+			var met uint32
+			for k := range needs.List {
+				if meetsNeed(t, full, &needs.List[k]) {
+					met |= 1 << k
+				} else if p.Status == PlanOptimal {
+					return
+				}
+			}
+			sets[met] = true
+			if met == 1<<len(needs.List)-1 {
+				best = &tr
+			}
+		})
+		if best == nil {
+			if p.Status != PlanConflict || !p.Proof.Proven || !p.Proof.SmallestConflict || p.Nearest == nil {
+				t.Fatalf("plan %d: %v, but no choice meets the needs", i, p.Status)
+			}
+			var set uint32
+			for _, m := range p.Conflict {
+				set |= 1 << m.Need
+				if !m.Hopeless && m.Short <= 0 {
+					t.Errorf("plan %d: need %d conflicts and is short of nothing: %+v", i, m.Need, m)
+				}
+			}
+			sizes[len(p.Conflict)]++
+			meetable := func(mask uint32) bool {
+				for m := range sets {
+					if mask&^m == 0 {
+						return true
+					}
+				}
+				return false
+			}
+			if meetable(set) {
+				t.Errorf("plan %d: some choice meets all of the conflict %b", i, set)
+			}
+			for mask := range uint32(1) << len(needs.List) {
+				if onesCount(mask) < onesCount(set) && !meetable(mask) {
+					t.Errorf("plan %d: %b conflicts already, %b is not smallest", i, mask, set)
+				}
+			}
+			continue
+		}
+		if p.Status != PlanOptimal {
+			t.Fatalf("plan %d: %v, but %+v meets the needs", i, p.Status, best)
+		}
+		x := make([]int64, len(best.x))
+		cols, _, _, _ := st.columns()
+		for _, c := range p.Best.Choices {
+			for j := range cols {
+				if cols[j].item == c.Item && cols[j].step == c.Step && !cols[j].fill {
+					x[j] = c.Count
+					if j+1 < len(cols) && cols[j+1].fill {
+						x[j+1] = int64(math.Round(float64((c.Piece.Mass - cols[j].one.Mass) / cols[j+1].one.Mass)))
+					}
+				}
+			}
+		}
+		if !slices.Equal(x, best.x) || needs.Goal == LeastMass && grams(p.Best.Mass) != best.values[0] || needs.Goal == LeastCost && p.Best.Cents != best.values[0] {
+			t.Errorf("plan %d: %v, %v kg, %d cents; trying everything gives %+v", i, x, float64(p.Best.Mass), p.Best.Cents, best)
+		}
+		for k, a := range p.Best.Answers {
+			if !a.Met || !meetsNeed(t, p.Best.Setup(s, st), &needs.List[k]) {
+				t.Errorf("plan %d: need %d is not met: %+v", i, k, a)
+			}
+		}
+	}
+	t.Log(counts, "conflicts by size", sizes)
+	if counts[PlanOptimal] < 30 || counts[PlanConflict] < 20 {
+		t.Error("the draw is lopsided")
+	}
+}
+
+// first is what a plan makes least.
+func first(p *Proposal) int64 {
+	if p.Goal == LeastCost {
+		return p.Best.Cents
+	}
+	return grams(p.Best.Mass)
+}
+
+// More stock never makes the optimum worse, and fewer needs never make it
+// worse either.
+func TestPlanMonotone(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 5))
+	compared := 0
+	for i := range 60 {
+		s, needs, st := randomPlan(r, 4, false)
+		p, err := Plan(s, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		less := st
+		less.Items = slices.Delete(slices.Clone(st.Items), 3, 6)
+		l, err := Plan(s, needs, less)
+		if err != nil {
+			t.Fatal(err)
+		}
+		few := needs
+		few.List = needs.List[1:]
+		f, err := Plan(s, few, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if l.Status == PlanOptimal && (p.Status != PlanOptimal || first(&p) > first(&l)) {
+			t.Errorf("plan %d: more stock made %v %d of %v %d", i, p.Status, first(&p), l.Status, first(&l))
+		}
+		if p.Status == PlanOptimal && (f.Status != PlanOptimal || first(&f) > first(&p)) {
+			t.Errorf("plan %d: fewer needs made %v %d of %v %d", i, f.Status, first(&f), p.Status, first(&p))
+		}
+		if p.Status == PlanOptimal && l.Status == PlanOptimal {
+			compared++
+		}
+	}
+	if compared < 10 {
+		t.Errorf("only %d plans compared", compared)
+	}
+}
+
+// The frontier starts at the least mass, ends at the least cost, and falls in
+// cost as it rises in mass; no plan of it is beaten in both.
+func TestPlanFrontier(t *testing.T) {
+	r := rand.New(rand.NewPCG(14, 6))
+	points := 0
+	for i := range 120 {
+		s, needs, st := randomPlan(r, 2, true)
+		needs.Goal = LeastMass
+		mass, err := Plan(s, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if mass.Status != PlanOptimal {
+			continue
+		}
+		needs.Goal = LeastCost
+		cost, err := Plan(s, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		needs.Goal = LeastBoth
+		both, err := Plan(s, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(mass.Best, both.Best); d != "" {
+			t.Errorf("plan %d: the frontier does not propose the lightest:\n%s", i, d)
+		}
+		if both.FrontierCut {
+			continue
+		}
+		f := both.Frontier
+		if d := cmp.Diff(cost.Best, f[len(f)-1]); d != "" {
+			t.Errorf("plan %d: the frontier does not end at the cheapest:\n%s", i, d)
+		}
+		for k := 1; k < len(f); k++ {
+			if !(f[k].Mass > f[k-1].Mass && f[k].Cents < f[k-1].Cents) {
+				t.Errorf("plan %d: frontier point %d: %v kg %d cents after %v kg %d cents", i, k, float64(f[k].Mass), f[k].Cents, float64(f[k-1].Mass), f[k-1].Cents)
+			}
+		}
+		// Every choice that meets the needs is beaten or equaled by a point.
+		points += len(f)
+		every(t, s, st, LeastMass, func(tr trial, full Setup) {
+			for _, p := range f {
+				if grams(p.Mass) <= tr.values[0] && p.Cents <= tr.values[1] {
+					return
+				}
+			}
+			for k := range needs.List {
+				if !meetsNeed(t, full, &needs.List[k]) {
+					return
+				}
+			}
+			t.Fatalf("plan %d: %d g for %d cents meets the needs and is not on the frontier", i, tr.values[0], tr.values[1])
+		})
+	}
+	if points < 40 {
+		t.Errorf("only %d points", points)
+	}
+}
+
+// The mirror image of machine and needs has the same plan, and so has the same
+// machine under another gravity.
+func TestPlanSymmetry(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 7))
+	for i := range 40 {
+		s, needs, st := randomPlan(r, 4, false)
+		p, err := Plan(s, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, n := range needs.List {
+			if n.Lift != nil {
+				n.Lift.Braking = 0 // does not change with gravity
+			}
+		}
+		if p, err = Plan(s, needs, st); err != nil {
+			t.Fatal(err)
+		}
+		g := s
+		g.Gravity = 9.78
+		q, err := Plan(g, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p.Status != q.Status || !sameChoice(p.Best.Choices, q.Best.Choices) {
+			t.Errorf("plan %d: %v, under another gravity %v", i, p.Best.Choices, q.Best.Choices)
+		}
+		m := s
+		flip := func(v *stability.Point) { v.Y = -v.Y }
+		flip(&m.Machine.CG)
+		flip(&m.Machine.Seat)
+		flip(&m.Machine.Fuel.CG)
+		l := *s.Loader
+		flip(&l.FrameCG)
+		m.Loader = &l
+		mirrored := Needs{Goal: needs.Goal}
+		for _, n := range needs.List {
+			if n.Lift != nil {
+				lift := *n.Lift
+				lift.Heading, lift.Load.Sideways = -lift.Heading, -lift.Load.Sideways
+				n.Lift = &lift
+			}
+			mirrored.List = append(mirrored.List, n)
+		}
+		if q, err = Plan(m, mirrored, st); err != nil {
+			t.Fatal(err)
+		}
+		if p.Status != q.Status || !sameChoice(p.Best.Choices, q.Best.Choices) {
+			t.Errorf("plan %d: %v, mirrored %v", i, p.Best.Choices, q.Best.Choices)
+		}
+	}
+}
+
+func sameChoice(a, b []Choice) bool {
+	return slices.EqualFunc(a, b, func(x, y Choice) bool {
+		return x.Item == y.Item && x.Count == y.Count && x.Step == y.Step && grams(x.Piece.Mass) == grams(y.Piece.Mass)
+	})
+}
+
+// Liquid and iron of the same mass buy different things (K1 of checks.csv:
+// 300 kg in the rear tires leave the front axle load as it was, 300 kg in a box
+// 1.2 m behind the rear axle take 171.43 kg off it): a plan that must relieve
+// the front axle takes the box, and takes 300 kg for 171.43 kg.
+func TestPlanBoxAndLiquid(t *testing.T) {
+	in := map[string]any{"mass_kg": 2600.0, "cg_x_m": 0.9, "cg_h_m": 0.78, "wheelbase_m": 2.1, "track_m": 1.4, "pivot_h_m": 0.48}
+	s := plain(t, in, 1.75)
+	s.Machine.Front.Rating = 2043 // 2042.86 with the box and 600 kg on the pin
+	l := Lift{Height: 1.5, Datum: PinHeight, Factor: 1, Basis: Basis{Kind: BasisRearShare, Fraction: 0.2}, Load: Load{Mass: 600}}
+	needs := Needs{List: []Need{{Kind: NeedLift, Hitch: Raised, Lift: &l}}}
+	stock := Stock{Items: []Item{
+		{Name: "liquid", Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 300, Depth: 0.2, RollRise: 0.01}}},
+		{Name: "box", Piece: Piece{Kind: HitchBox, Mass: 100, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &MassRange{Most: 400}},
+	}}
+	p, err := Plan(s, needs, stock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Status != PlanOptimal || len(p.Best.Choices) != 1 || p.Best.Choices[0].Item != 1 || p.Best.Mass != 300 {
+		t.Errorf("%v %+v", p.Status, p.Best)
+	}
+	stock.Items = stock.Items[:1]
+	if p, err = Plan(s, needs, stock); err != nil {
+		t.Fatal(err)
+	}
+	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Limit != LimitFrontAxle || math.Abs(float64(p.Conflict[0].Short)-(2214.29-2043)) > 0.01 {
+		t.Errorf("%v %+v", p.Status, p.Conflict)
+	}
+}
+
+// A need that no ballast can meet says so.
+func TestPlanHopeless(t *testing.T) {
+	n := liftNeed(1, 3000)
+	p, err := Plan(bareOrchard(), Needs{List: []Need{liftNeed(1, 300), n}}, shed())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Need != 1 || !p.Conflict[0].Hopeless {
+		t.Errorf("%v %+v", p.Status, p.Conflict)
+	}
+	if p.Nearest == nil || !p.Cautions.Has(CautionManual|CautionEmptyAgain|CautionROPS) {
+		t.Errorf("nearest %v, cautions %v", p.Nearest, p.Cautions)
+	}
+}
+
+// Twelve kinds of pieces, ten needs; 200 random machines.
+func BenchmarkPlan(b *testing.B) {
+	type task struct {
+		s  Setup
+		n  Needs
+		st Stock
+	}
+	r := rand.New(rand.NewPCG(11, 1))
+	var tasks []task
+	for len(tasks) < 200 {
+		s, n, st := randomPlan(r, 10, false)
+		p, err := Plan(s, n, st)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if p.Status == PlanOptimal {
+			tasks = append(tasks, task{s, n, st})
+		}
+	}
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		k := &tasks[i%len(tasks)]
+		if _, err := Plan(k.s, k.n, k.st); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
