@@ -32,6 +32,7 @@ func TestSlide(t *testing.T) {
 	v := loaderTractor(600)
 	m := compile(t, v)
 	l, x, h := 2.1, float64(v.Body.CG.X), float64(v.Body.CG.Z)
+	seen := 0
 	for _, mu := range []float64{0.3, 0.5, 0.8} {
 		first := func(heading float64, held Held) float64 {
 			t.Helper()
@@ -57,6 +58,31 @@ func TestSlide(t *testing.T) {
 		if a, b := first(120, HeldRear), first(120, HeldAll); a >= b || b > mu*(1+1e-12) {
 			t.Errorf("oblique: rear %v, all %v", a, b)
 		}
+	}
+	// All wheels held, oblique: what friction each axle has left beside its
+	// lateral force adds up to the force along the machine.
+	for _, h := range []float64{60, 120, 150} {
+		a, _ := m.Limits(Situation{Heading: angle(h), Friction: 0.5, Held: HeldAll})
+		if a.FirstSlide.Kind != SlidesAll {
+			continue
+		}
+		loads, err := m.Loads(Situation{Slope: a.FirstSlide.Slope(), Heading: angle(h)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sinB := a.FirstSlide.Slope().Angle().Sin()
+		weight := float64(v.Body.Mass) * kgf
+		side := weight * sinB * angle(h).Sin()
+		left := 0.0
+		for r, share := range map[Row]float64{RowFrontAxle: x / l, RowRearAxle: 1 - x/l} {
+			n := 0.5 * float64(loads.Rows[r])
+			left += math.Sqrt(n*n - side*share*side*share)
+		}
+		near(t, "oblique, all", left, weight*sinB*math.Abs(angle(h).Cos()), 1e-3)
+		seen++
+	}
+	if seen == 0 {
+		t.Error("no oblique heading where the whole machine slides first")
 	}
 	a, _ := m.Limits(Situation{Heading: angle(180), Friction: 0.5})
 	near(t, "7 degrees", degrees(a.FirstSlide), 7.0, 0.5)

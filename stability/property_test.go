@@ -336,6 +336,11 @@ func TestWorstIsTheLeast(t *testing.T) {
 		v.Body.PitchRise, v.Body.RollRise = units.Length(0.05*r.Float64()), units.Length(0.01*r.Float64())
 		m := compile(t, v)
 		w := m.WorstTip()
+		for _, d := range []units.Angle{-1e-4, 1e-4} {
+			if beside, _ := m.Tip(w.Heading + d); beside.First.Grade < w.First.Grade*(1-1e-11) {
+				t.Errorf("worst %v at %v, beside it %v", w.First, w.Heading, beside.First)
+			}
+		}
 		curve := make([]PolarPoint, 3600)
 		m.Polar(curve)
 		least := curve[0]
@@ -646,6 +651,48 @@ func TestBadInput(t *testing.T) {
 		}
 		if _, err := v.Undercarriage.Influence(s, 0); err == nil {
 			t.Errorf("%+v: no error", s)
+		}
+	}
+}
+
+// Leaving a field out never widens the limit to show without an error or a
+// note beside it.
+func TestZeroFieldIsCautious(t *testing.T) {
+	full := loaderTractor(600)
+	full.Body.CG.Y = 0.01
+	full.Body.PitchRise, full.Body.RollRise = 0.01, 0.002
+	u := &full.Undercarriage
+	u.StopAngle, u.RearAxleHeight, u.RearTireStiffness = angle(8), 0.65, 4e5
+	u.Axle = Part{Mass: 220, CG: Point{X: 2.1, Z: 0.42}}
+	was := compile(t, full)
+	for name, zero := range map[string]func(v *Vehicle){
+		"mass":              func(v *Vehicle) { v.Body.Mass = 0 },
+		"cg.x":              func(v *Vehicle) { v.Body.CG.X = 0 },
+		"cg.z":              func(v *Vehicle) { v.Body.CG.Z = 0 },
+		"wheelbase":         func(v *Vehicle) { v.Undercarriage.Wheelbase = 0 },
+		"rearTrack":         func(v *Vehicle) { v.Undercarriage.RearTrack = 0 },
+		"frontTrack":        func(v *Vehicle) { v.Undercarriage.FrontTrack = 0 },
+		"pinHeight":         func(v *Vehicle) { v.Undercarriage.PinHeight = 0 },
+		"stopAngle":         func(v *Vehicle) { v.Undercarriage.StopAngle = 0 },
+		"axle":              func(v *Vehicle) { v.Undercarriage.Axle = Part{} },
+		"axle.mass":         func(v *Vehicle) { v.Undercarriage.Axle.Mass = 0 },
+		"axle.cg.x":         func(v *Vehicle) { v.Undercarriage.Axle.CG.X = 0 },
+		"axle.cg.z":         func(v *Vehicle) { v.Undercarriage.Axle.CG.Z = 0 },
+		"rearAxleHeight":    func(v *Vehicle) { v.Undercarriage.RearAxleHeight = 0 },
+		"rearTireStiffness": func(v *Vehicle) { v.Undercarriage.RearTireStiffness = 0 },
+	} {
+		v := full
+		zero(&v)
+		m, err := v.Compile()
+		if err != nil {
+			continue
+		}
+		a, b := was.WorstTip(), m.WorstTip()
+		if b.First.reached() && b.First.Grade <= a.First.Grade*(1+1e-12) || b.First.Status == Exceeded {
+			continue
+		}
+		if m.Notes()&^was.Notes() == 0 {
+			t.Errorf("without %s: %v, with it %v", name, b.First, a.First)
 		}
 	}
 }

@@ -237,9 +237,7 @@ func (m *Model) tip(o *sides, heading units.Angle, sin, cos float64) (t Tip) {
 
 // limits fills in every tipping limit in a heading and returns the first.
 func (o *sides) limits(l *[NumEdges]Limit, sin, cos float64) Limit {
-	for i := range l {
-		l[i] = Limit{Kind: LimitKind(i), Status: o.status[i]}
-	}
+	*l = o.blank
 	first, most := -1, tiny
 	rays := o.of(sin)
 	for i := range rays {
@@ -364,9 +362,9 @@ const polarRun = 30
 // first returns the limit that comes first in a heading.
 func (o *sides) first(sin, cos float64) Limit {
 	if o.tipped {
-		for i, s := range o.status {
-			if s == Exceeded {
-				return Limit{Kind: LimitKind(i), Status: Exceeded}
+		for i := range o.blank {
+			if o.blank[i].Status == Exceeded {
+				return o.blank[i]
 			}
 		}
 	}

@@ -116,6 +116,9 @@ func (u Undercarriage) Validate() error {
 	}
 	e.Join("axle", u.Axle.Validate())
 	if u.Axle.Mass > 0 {
+		if u.Axle.CG.Z <= 0 {
+			e.Add("axle.cg.z", float64(u.Axle.CG.Z), "must be above the ground")
+		}
 		x, l := u.Axle.CG.X, u.Wheelbase
 		switch u.Kind {
 		case PivotingFront:

@@ -23,6 +23,9 @@ type Vehicle struct {
 func (v Vehicle) Validate() error {
 	var e units.FieldErrors
 	e.Join("body", v.Body.Validate())
+	if v.Body.CG.Z <= 0 {
+		e.Add("body.cg.z", float64(v.Body.CG.Z), "must be above the ground")
+	}
 	e.Join("undercarriage", v.Undercarriage.Validate())
 	validateGravity(&e, v.Gravity)
 	return e.Err()
@@ -207,19 +210,19 @@ type ray struct {
 type sides struct {
 	rays   [2][NumEdges + 1]ray
 	n      [2]int
-	status [NumEdges]Status // Exceeded where level ground is too much already
+	blank  [NumEdges]Limit // Exceeded where level ground is too much already, else CannotOccur
 	tipped bool
 }
 
 func (e *edges) sides(kind UndercarriageKind) (o sides) {
 	checked := kind.edges()
 	for i := range LimitKind(NumEdges) {
-		o.status[i] = CannotOccur
+		o.blank[i] = Limit{Kind: i, Status: CannotOccur}
 		if checked>>i&1 == 0 {
 			continue
 		}
 		if !(e[i].a > 0) {
-			o.status[i], o.tipped = Exceeded, true
+			o.blank[i].Status, o.tipped = Exceeded, true
 			continue
 		}
 		for side := range o.rays {
