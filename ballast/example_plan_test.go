@@ -2,6 +2,7 @@ package ballast_test
 
 import (
 	"fmt"
+	"math"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/stability"
@@ -35,7 +36,7 @@ func ExamplePlan() {
 		fmt.Printf("%d x %s: %.0f kg\n", c.Count, c.Name, float64(c.Piece.Mass))
 	}
 	bin := plan.Best.Answers[0]
-	fmt.Printf("%v, up to %.0f kg by %s\n", bin.Met, float64(bin.Usable), bin.Limit.Title())
+	fmt.Printf("%v, up to %.0f kg by %s\n", bin.Met, math.Floor(float64(bin.Usable)), bin.Limit.Title())
 
 	needs.List = append(needs.List, ballast.Need{Name: "light on the road", Kind: ballast.NeedMass, Hitch: ballast.Raised,
 		Mass: units.Range[units.Mass]{High: 2300}})
@@ -50,7 +51,7 @@ func ExamplePlan() {
 	// Output:
 	// optimal true
 	// 1 x box on the hitch: 410 kg
-	// true, up to 470 kg by front axle rating
+	// true, up to 471 kg by front axle rating
 	// conflict
 	// bins off the deck: 43 kg short
 	// light on the road: 70 kg short
