@@ -884,6 +884,20 @@ type active struct {
 	ratios []form
 }
 
+// addLine adds a line to those from first on unless one of them is above it
+// for every load, and drops those that are below it.
+func (c *Case) addLine(first int, l line) {
+	for i := len(c.lines) - 1; i >= first; i-- {
+		switch e := c.lines[i]; {
+		case e.at >= l.at && e.slope >= l.slope:
+			return
+		case e.at <= l.at && e.slope <= l.slope:
+			c.lines = append(c.lines[:i], c.lines[i+1:]...)
+		}
+	}
+	c.lines = append(c.lines, l)
+}
+
 // line is what is used where the right side does not depend on the load.
 type line struct{ at, slope float64 }
 
@@ -913,7 +927,7 @@ func (c *Case) prepare() {
 				idle = false
 			}
 			if f.b1 == 0 && f.b0 > 0 {
-				c.lines = append(c.lines, line{f.a0 / f.b0, f.a1 / f.b0})
+				c.addLine(first, line{f.a0 / f.b0, f.a1 / f.b0})
 			} else {
 				a.ratios = append(a.ratios, f)
 			}
