@@ -2,6 +2,7 @@ package stability
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"example.com/steelyard/units"
@@ -132,6 +133,27 @@ func TestLimitsInMotion(t *testing.T) {
 	}
 }
 
+// A vanishing acceleration leaves every limit where it is at rest.
+func TestLimitsAreContinuous(t *testing.T) {
+	each(t, 60, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		v.Body.PitchRise = 0.02
+		m := compile(t, v)
+		s := Situation{Heading: angle(360 * r.Float64())}
+		still, _ := m.Limits(s)
+		s.LateralAcceleration = 1e-9
+		moving, _ := m.Limits(s)
+		for i := range still.Tip {
+			a, b := still.Tip[i], moving.Tip[i]
+			if a.Grade > 2 || b.Grade > 2 {
+				continue // near the vertical the small yaw of surfaces counts
+			}
+			if a.reached() != b.reached() || math.Abs(a.Grade-b.Grade) > 1e-4*(1+a.Grade) {
+				t.Errorf("heading %v: at rest %v, moving %v", float64(s.Heading), a, b)
+			}
+		}
+	})
+}
+
 func TestBraking(t *testing.T) {
 	empty, loaded := loaderTractor(0), loaderTractor(600)
 	for _, v := range []Vehicle{empty, loaded} {
@@ -147,6 +169,33 @@ func TestBraking(t *testing.T) {
 		near(t, "slides", float64(b.Slides.Acceleration), want, 1e-9)
 		b, _ = compile(t, v).Braking(Situation{Friction: 0.6, Held: HeldAll})
 		near(t, "slides, all", float64(b.Slides.Acceleration), 0.6*kgf, 1e-9)
+	}
+}
+
+// On an oblique slope the braked rear axle slides where its friction equals
+// its longitudinal and its lateral force together, by the balances of force
+// and yaw.
+func TestBrakingOblique(t *testing.T) {
+	v := loaderTractor(300)
+	m := compile(t, v)
+	for _, h := range []float64{30, 70, 120, 160} {
+		s := Situation{Slope: slope(6), Heading: angle(h), Friction: 0.6}
+		b, err := m.Braking(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b.Slides.Status != Within {
+			t.Fatalf("heading %v: %+v", h, b.Slides)
+		}
+		s.Acceleration = -b.Slides.Acceleration
+		l, err := m.Loads(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		mass, sinB := float64(v.Body.Mass), s.Slope.Angle().Sin()
+		along := mass * (float64(b.Slides.Acceleration) - kgf*sinB*angle(h).Cos())
+		side := mass * kgf * sinB * angle(h).Sin() * (1 - float64(v.Body.CG.X)/2.1)
+		near(t, "rear", math.Hypot(along, side), 0.6*float64(l.Of(RowRearAxle)), 1e-6)
 	}
 }
 
@@ -204,6 +253,9 @@ func TestUneven(t *testing.T) {
 	if u.BodyRoll != 0 || u.CG.Y != 0 || u.CG.X >= v.Body.CG.X {
 		t.Errorf("front: %+v", u)
 	}
+	heavy := v
+	heavy.Undercarriage.Axle = Part{Mass: 300, CG: Point{X: 2.1, Z: 0.35}}
+	m = compile(t, heavy)
 	none, _ := m.OnUneven(angle(100), Rut{Wheel: RutRearRight})
 	tip, _ := m.Tip(angle(100))
 	if !alike(none.TipsRight.Grade, tip.Limits[TipsRight].Grade) || !alike(none.TipsLeft.Grade, tip.Limits[TipsLeft].Grade) && tip.Limits[TipsLeft].reached() {
@@ -262,6 +314,40 @@ func TestSensitivity(t *testing.T) {
 		InputBodyMass:  0, InputAxleMass: 0, InputFrontTrack: 0,
 	} {
 		near(t, i.String(), s.PerUnit[i], want, 1e-6)
+	}
+	// With a heavy axle hf high: the term (mf/mb)(hf - p)(T/2) beside z - p.
+	const mf, hf = 300.0, 0.4
+	v.Undercarriage.Axle = Part{Mass: mf, CG: Point{X: 2.1, Z: hf}}
+	mb := float64(v.Body.Mass)
+	heavy := func(l, mf float64) float64 {
+		return math.Atan(tr / 2 * (l - x) / math.Hypot(l*z-p*x, tr/2*(z-p+mf/mb*(hf-p))))
+	}
+	s = compile(t, v).Sensitivity()
+	near(t, "wheelbase", s.PerUnit[InputWheelbase], (heavy(l+h, mf)-heavy(l-h, mf))/(2*h), 1e-6)
+	near(t, "axle mass", s.PerUnit[InputAxleMass], (heavy(l, mf+1)-heavy(l, mf-1))/2, 1e-9)
+}
+
+// Tires as stiff as steel are rigid, with an axle's mass and free surfaces
+// too; softer ones are worse.
+func TestStiffTires(t *testing.T) {
+	v := loaderTractor(600)
+	v.Body.PitchRise, v.Body.RollRise = 0.03, 0.003
+	v.Undercarriage.Axle = Part{Mass: 300, CG: Point{X: 2.1, Z: 0.35}}
+	for _, h := range []float64{70, 90, 104, 130, 260} {
+		v.Undercarriage.RearTireStiffness = 1e8
+		m := compile(t, v)
+		tip, _ := m.Tip(angle(h))
+		hard, err := m.TipOnTires(angle(h))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "stiff", degrees(hard.Limit), degrees(tip.Limits[hard.Limit.Kind]), 0.01)
+		v.Undercarriage.RearTireStiffness = 3e5
+		soft, _ := compile(t, v).TipOnTires(angle(h))
+		if !(soft.Limit.Grade < hard.Limit.Grade && soft.FirstOrder.Grade < hard.FirstOrder.Grade) {
+			t.Errorf("heading %v: soft %v, stiff %v", h, soft.Limit, hard.Limit)
+		}
+		near(t, "first order", degrees(soft.FirstOrder), degrees(soft.Limit), 0.3)
 	}
 }
 

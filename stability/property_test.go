@@ -290,6 +290,11 @@ func TestAssembleShift(t *testing.T) {
 	if two.Inertia != (Inertia{XX: 20, ZZ: 20}) {
 		t.Errorf("two points: %+v", two.Inertia)
 	}
+	// Off the diagonal it is minus the integral of the products.
+	two, _ = Assemble(Part{Mass: 10, CG: Point{X: 1, Y: 2, Z: 4}}, Part{Mass: 10, CG: Point{X: -1, Y: -2, Z: -4}})
+	if i := two.Inertia; i.XY != -40 || i.XZ != -80 || i.YZ != -160 {
+		t.Errorf("two points askew: %+v", i)
+	}
 }
 
 // While the limit says that the machine stands, every wheel carries load, and

@@ -168,7 +168,7 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	need := second.barrier()
 	o.NeededEnergy = units.Energy(need)
 	arrests := func(e float64) Status {
-		if second.past < 0 && e < need {
+		if e < need {
 			return Within
 		}
 		return Exceeded
