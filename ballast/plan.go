@@ -137,8 +137,8 @@ type NeedAnswer struct {
 	// Short is by how much the worst condition fails, as a mass on a wheel,
 	// an axle or the machine; zero if the need is met.
 	Short units.Mass `json:"short,omitempty"`
-	// Limit is the limit of that condition, or of the one used most if the
-	// need is met; [NoLimit] for a need's own bound.
+	// Limit is the limit of that condition, or of the tightest one if the need
+	// is met; [NoLimit] for the need's own bound.
 	Limit LimitKind `json:"limit,omitempty"`
 	// State is the state of that condition.
 	State PlanState `json:"state"`
@@ -184,7 +184,7 @@ type Proof struct {
 }
 
 // planWork bounds the work of one plan, a few seconds.
-const planWork = 4_000_000_000
+const planWork = 1_000_000_000
 
 // Plan chooses from the stock what makes the setup meet every need with the
 // least added mass, the least cost, or both in turn. The pieces of the setup
@@ -924,6 +924,11 @@ func (p *planner) caution(s *Selection) {
 			*c |= CautionSlope
 		}
 	}
+	m := &p.setup.Machine
+	tire := func(a *Axle) bool { return a.Tire.LoadIndex != 0 || len(a.Tire.Table) > 0 }
+	if m.Front.Rating == 0 || m.Rear.Rating == 0 || m.GrossRating == 0 || m.ROPSRating == 0 || !tire(&m.Front) || !tire(&m.Rear) {
+		*c |= CautionUnchecked
+	}
 	if s == nil {
 		return
 	}
@@ -1088,9 +1093,17 @@ func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) 
 	var best *program
 	var x []int64
 	least := int64(math.MaxInt64)
+	// Combinations in which a need of soft is blocked count only if it is in
+	// all of them.
+	avoid := strict
+	for i := range p.progs {
+		if !p.progs[i].blockedFor(strict | soft) {
+			avoid = strict | soft
+		}
+	}
 	for i := range p.progs {
 		q := &p.progs[i]
-		if q.blockedFor(strict) {
+		if q.blockedFor(avoid) {
 			continue
 		}
 		pr := p.softened(q, strict, soft)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -65,9 +66,24 @@ func liftNeed(h units.Length, load units.Mass) Need {
 func TestConditionsAgreeWithModel(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
 	seen := map[LimitKind][2]int{}
+	answered := 0
 	for i := range 3000 {
 		s, l := randomCase(r)
 		l.Load.Mass = units.Mass(100 + 900*r.Float64())
+		switch r.IntN(6) {
+		case 0:
+			s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}}
+			l.Datum, l.Load.Center = EdgeHeight, 0
+			if r.IntN(2) == 0 {
+				l.Kind, l.Height, l.Datum = BreakOut, 0, DatumUnknown
+			}
+		case 1:
+			s.Attachment = &Attachment{Kind: BarePin}
+			l.Datum, l.Height, l.Load.Above, l.Load.Center = PinHeight, l.Height+0.2, 0, 0
+		}
+		l.Speed = units.Speed(12 * r.Float64())
+		l.Tires = Allowance{Kind: TireService(r.IntN(3)), PressureRaised: true, ShortCycles: r.IntN(2) == 0, LowTorque: true}
+		answered--
 		if l.Basis.Kind == BasisNotChosen {
 			l.Basis = Basis{Kind: BasisRearShare, Fraction: 0.2}
 		}
@@ -78,8 +94,9 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 		n := Need{Kind: NeedLift, Lift: &l}
 		cn, err := n.compile(k)
 		if err != nil {
-			continue
+			continue // out of reach
 		}
+		answered += 2
 		c, err := k.Case(l)
 		if err != nil {
 			t.Fatal(err)
@@ -129,8 +146,14 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 			}
 		}
 	}
-	for k, n := range seen {
-		t.Logf("%v: %d hold, %d broken", k, n[0], n[1])
+	if answered < 2000 {
+		t.Errorf("most cases could not be answered: %d", answered)
+	}
+	for _, k := range []LimitKind{LimitTipping, LimitRearWheel, LimitSteered, LimitFrontAxle, LimitFrontTire, LimitFrontRim,
+		LimitRearAxle, LimitRearTire, LimitRearRim, LimitGross, LimitROPS} {
+		if n := seen[k]; n[0] < 50 || n[1] < 50 {
+			t.Errorf("%v: only %d hold and %d are broken", k, n[0], n[1])
+		}
 	}
 }
 
@@ -690,6 +713,26 @@ func TestPlanBoxAndLiquid(t *testing.T) {
 	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Limit != LimitFrontAxle || math.Abs(float64(p.Conflict[0].Short)-(2214.29-2043)) > 0.01 {
 		t.Errorf("%v %+v", p.Status, p.Conflict)
 	}
+}
+
+// Equal questions have equal answers, from many goroutines at once.
+func TestPlanParallel(t *testing.T) {
+	s, needs, st := randomPlan(rand.New(rand.NewPCG(16, 1)), 6, false)
+	want, err := Plan(s, needs, st)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var group sync.WaitGroup
+	for range 8 {
+		group.Add(1)
+		go func() {
+			defer group.Done()
+			if got, err := Plan(s, needs, st); err != nil || !cmp.Equal(got, want) {
+				t.Errorf("%v: %s", err, cmp.Diff(want, got))
+			}
+		}()
+	}
+	group.Wait()
 }
 
 // A need that no ballast can meet says so.
