@@ -9,9 +9,10 @@ import (
 
 // Rolling is the start of a sideways rollover.
 type Rolling struct {
-	// Situation is the slope and the heading; the machine goes to its downhill
-	// side, on level ground to the right with headings of 0 to 180 degrees.
-	Slope   units.Slope `json:"slope"`
+	// Slope is that of the ground, 0 to 85 degrees.
+	Slope units.Slope `json:"slope"`
+	// Heading is where the nose points; the machine goes to its downhill side,
+	// on level ground to the right with headings of 0 to 180 degrees.
 	Heading units.Angle `json:"heading"`
 	// Offset is how far the body is turned about its tipping line at the
 	// start, 0 to 60 degrees.

@@ -52,7 +52,7 @@ func (i *Input) UnmarshalText(text []byte) error {
 	return err
 }
 
-// field returns where the input stands in a vehicle.
+// add changes the input in a vehicle.
 func (i Input) add(v *Vehicle, by float64) {
 	u := &v.Undercarriage
 	switch i {

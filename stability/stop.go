@@ -65,8 +65,8 @@ func (m *Model) frame(left bool) (f frame, ok bool) {
 // articulated machine too it runs to above the front axle.
 func (f *frame) axis() vec { return vec{f.front[0], f.pin[1], f.pin[2]}.minus(f.rear) }
 
-// all returns the summed moments about the rear contact and the mass of what
-// rolls with the body; of everything, if there is no pin.
+// rolling returns the summed moments about the rear contact and the mass of
+// what rolls with the body; of everything, if there is no pin.
 func (f *frame) rolling() (d vec, mass float64) {
 	d = f.body.minus(f.rear).times(f.bodyMass)
 	if f.pinned {

@@ -154,7 +154,7 @@ func (u *Undercarriage) pinned() bool {
 	return u.Kind == PivotingFront || u.Kind == Articulated || u.Kind == PivotingRear
 }
 
-// front returns half the front track that the equations use: zero where one
+// halfFront returns half the front track that the equations use: zero where one
 // wheel stands in the middle.
 func (u *Undercarriage) halfFront() float64 {
 	if u.Kind == Tricycle {
