@@ -145,11 +145,14 @@ const (
 	// BasisNotChosen leaves the tipping limits unchecked.
 	BasisNotChosen BasisKind = iota
 	// BasisRearShare keeps at least Fraction of the TOTAL mass, load included,
-	// on the rear axle, 0.05 to 0.5, and half of it on each rear wheel. It
-	// takes no dynamic factor.
+	// on the rear axle, 0.05 to 0.5, and half of it on each rear wheel. On a
+	// slope and under braking it is a share of what all wheels carry. It takes
+	// no dynamic factor.
 	BasisRearShare
-	// BasisTippingFraction allows Fraction of the tipping load, 0.1 to 0.9. It is
-	// borrowed from earth-moving loaders (ISO 14397-1), and answers say so.
+	// BasisTippingFraction allows Fraction of the tipping load on the ground of
+	// the case, and of the load that lifts one rear wheel, 0.1 to 0.9. It is
+	// borrowed from earth-moving loaders (ISO 14397-1), and answers say so. It
+	// takes no dynamic factor.
 	BasisTippingFraction
 	// BasisNoWheelUnloaded keeps every wheel on the ground with the dynamic factor
 	// on load, attachment and arms; the factor must be more than 1.
