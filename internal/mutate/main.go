@@ -1,0 +1,188 @@
+// Command mutate breaks the formulas of a package one at a time and reports
+// which faults no test notices.
+//
+//	go run ./internal/mutate [flags] PACKAGE...
+//	go run ./internal/mutate -sample 300 liquid stability
+//
+// A fault is one of: an arithmetic operator exchanged (+ with -, * with /), a
+// minus or a "not" left out, a comparison turned round (and, between
+// integers, moved by one), "and" exchanged with "or", a constant 5 % greater
+// (an integer, or zero, one greater), an index one greater, min with max, sin
+// with cos and the like, a root, an absolute value or a logarithm left out.
+// Known to change nothing, and so not tried: numbers below 1e-5 (tolerances)
+// or from 1e6 on (stand-ins for no bound), capacities given to make, formats,
+// closed choices and bit sets, and what stands in functions that only say
+// something, such as String.
+//
+// The work tree is never changed. All faults of a package are compiled at once
+// into its test binary through an overlay, each behind a switch that an
+// environment variable turns. A first pass records which test meets which
+// switch, so that each fault is tried with the tests that could notice it and
+// no others; a fault in a constant's declaration gets a build of its own. A
+// fault counts as noticed when a test fails, crashes or takes more than ten
+// times as long as before. Tests run in their short form.
+//
+// The answers are appended to a log (-log), and a run takes over what it finds
+// there; -again tries the survivors once more, which is what to do after tests
+// were added. File survivors.txt says of faults that are known to survive why
+// they do: "equal" ones change no answer and do not count; "open" ones count
+// as not noticed.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"log"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+)
+
+func main() {
+	log.SetFlags(0)
+	log.SetPrefix("mutate: ")
+	o := options{}
+	flag.IntVar(&o.sample, "sample", 0, "faults to try for each package, chosen at random; 0 is all")
+	flag.Uint64Var(&o.seed, "seed", 1, "of the sample")
+	flag.IntVar(&o.parallel, "parallel", 2, "faults tried at once")
+	flag.StringVar(&o.files, "files", "", "base names of the files to break, with commas; all numeric files if empty")
+	flag.StringVar(&o.with, "with", "", "other packages whose tests may notice the faults too, with commas")
+	flag.StringVar(&o.log, "log", filepath.Join(os.TempDir(), "mutate.log"), "where answers are kept")
+	flag.BoolVar(&o.again, "again", false, "try the log's survivors once more")
+	flag.BoolVar(&o.list, "list", false, "print the faults and try none")
+	flag.Parse()
+	if flag.NArg() == 0 {
+		log.Fatal("name a package, such as liquid")
+	}
+	known, err := readSurvivors(filepath.Join("internal", "mutate", "survivors.txt"))
+	if err != nil {
+		log.Fatal(err)
+	}
+	done, err := readLog(o.log)
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, pkg := range flag.Args() {
+		if err := o.check(strings.TrimPrefix(pkg, "./"), known, done); err != nil {
+			log.Fatal(err)
+		}
+	}
+}
+
+type options struct {
+	sample, parallel int
+	seed             uint64
+	files, with, log string
+	again, list      bool
+}
+
+// check tries the faults of one package and prints its score.
+func (o *options) check(pkg string, known survivors, done map[string]string) error {
+	dir, err := os.MkdirTemp("", "mutate")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	var only []string
+	if o.files != "" {
+		only = strings.Split(o.files, ",")
+	}
+	w, err := prepare(pkg, dir, only)
+	if err != nil {
+		return err
+	}
+	chosen := append([]*point(nil), w.points...)
+	if o.sample > 0 && o.sample < len(chosen) {
+		r := rand.New(rand.NewPCG(o.seed, 0))
+		r.Shuffle(len(chosen), func(i, j int) { chosen[i], chosen[j] = chosen[j], chosen[i] })
+		chosen = chosen[:o.sample]
+		sort.Slice(chosen, func(i, j int) bool {
+			return chosen[i].file < chosen[j].file || chosen[i].file == chosen[j].file && chosen[i].line < chosen[j].line
+		})
+	}
+	if o.list {
+		for _, p := range chosen {
+			fmt.Println(p.key(pkg))
+		}
+		return nil
+	}
+	var todo []*point
+	for _, p := range chosen {
+		key := p.key(pkg)
+		if known.kind(key) == "equal" {
+			continue
+		}
+		if had, ok := done[key]; !ok || o.again && had != noticed {
+			todo = append(todo, p)
+		}
+	}
+	fmt.Printf("%s: %d faults possible, %d chosen, %d to try\n", pkg, len(w.points), len(chosen), len(todo))
+	if len(todo) > 0 {
+		var with []string
+		if o.with != "" {
+			with = strings.Split(o.with, ",")
+		}
+		if err := w.build(with); err != nil {
+			return err
+		}
+		if err := w.try(todo, o.parallel, o.log, done); err != nil {
+			return err
+		}
+	}
+	report(pkg, chosen, known, done)
+	return nil
+}
+
+// report prints each survivor and a line for each file.
+func report(pkg string, chosen []*point, known survivors, done map[string]string) {
+	type score struct{ tried, noticed, equal, explained int }
+	files := map[string]*score{}
+	var names []string
+	total := score{}
+	for _, p := range chosen {
+		s := files[p.file]
+		if s == nil {
+			s = new(score)
+			files[p.file] = s
+			names = append(names, p.file)
+		}
+		key := p.key(pkg)
+		switch why := known.kind(key); {
+		case why == "equal":
+			s.equal++
+			total.equal++
+			continue
+		case done[key] == "":
+			continue
+		default:
+			s.tried++
+			total.tried++
+			if done[key] == noticed {
+				s.noticed++
+				total.noticed++
+				break
+			}
+			note := done[key]
+			if why != "" {
+				s.explained++
+				total.explained++
+				note += ", explained"
+			}
+			fmt.Printf("%s/%s:%d: %s: %s\n", pkg, p.file, p.line, note, key)
+		}
+	}
+	sort.Strings(names)
+	line := func(name string, s *score) {
+		share := 100.0
+		if s.tried > 0 {
+			share = 100 * float64(s.noticed) / float64(s.tried)
+		}
+		fmt.Printf("%-28s %5d tried %5d noticed %6.1f %%  %d open and explained, %d equal\n", name, s.tried, s.noticed, share, s.explained, s.equal)
+	}
+	for _, n := range names {
+		line(pkg+"/"+n, files[n])
+	}
+	line(pkg, &total)
+}
