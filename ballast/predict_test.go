@@ -649,3 +649,36 @@ func TestScaleAtItsEnd(t *testing.T) {
 		t.Errorf("at the end: %v, %v, %v", p.Refusals, p.Findings, err)
 	}
 }
+
+// A small tare hides in the line of the rear axle when reach is poorly known;
+// both axles together give it away.
+func TestSmallTareInTotals(t *testing.T) {
+	s, rear, _ := l150(t)
+	s.Ahead.SD = 0.06
+	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
+	s = withLoads(s, rear, 0, 150, 300, 450, 0)
+	for i := range s.Readings {
+		r := &s.Readings[i]
+		real := float64(r.Load)
+		if real > 0 {
+			real += 26
+		}
+		r.Rear = units.Mass(rear - k*real)
+	}
+	if p, err := s.Predict(); err != nil || p.Refusals != 0 {
+		t.Fatalf("the rear axle alone sees it: %v %v", p.Findings, err)
+	}
+	for i := range s.Readings {
+		r := &s.Readings[i]
+		real := float64(r.Load)
+		if real > 0 {
+			real += 26
+		}
+		r.Front = units.Mass(2600 - rear + (1+k)*real)
+	}
+	p, err := s.Predict()
+	if err != nil || p.Refusals != RefusedTare || len(p.Findings) != 1 {
+		t.Fatalf("both axles: %v %v %v", p.Refusals, p.Findings, err)
+	}
+	weighNear(t, "tare", float64(p.Findings[0].Off), 26, 1)
+}
