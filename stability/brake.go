@@ -32,12 +32,12 @@ func (m *Model) Braking(s Situation) (Brake, error) {
 	}
 	b := Brake{Notes: m.notes, Cautions: SlopeCautions}
 	if c.s.FrontShare > 0 {
-		b.Notes &^= FrontRollsFree
+		b.Notes &^= NoteFrontRollsFree
 	}
 	b.Lifts = m.accelerate(&r, &c, vec{-1})
 	b.Slides = m.slideBraking(&c)
 	if s.Friction == 0 {
-		b.Notes |= FrictionUnknown
+		b.Notes |= NoteFrictionUnknown
 	}
 	return b, nil
 }

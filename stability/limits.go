@@ -56,13 +56,13 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 	m.slides(&l.Slide, c)
 	l.Notes, l.Cautions = m.notes, SlopeCautions
 	if c.s.FrontShare > 0 {
-		l.Notes &^= FrontRollsFree
+		l.Notes &^= NoteFrontRollsFree
 	}
 	l.First = l.FirstTip
 	if l.Slide[slideAll].Status == NotChecked {
 		l.FirstSlide = Limit{Kind: SlidesAll}
 		if c.s.Friction == 0 {
-			l.Notes |= FrictionUnknown
+			l.Notes |= NoteFrictionUnknown
 		}
 		return l
 	}
@@ -70,7 +70,7 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 	if l.FirstSlide.reached() && l.First.Status != Exceeded &&
 		(!l.First.reached() || l.FirstSlide.Grade < l.First.Grade) {
 		l.First = l.FirstSlide
-		l.Cautions |= SlidesFirst
+		l.Cautions |= CautionSlidesFirst
 	}
 	return l
 }

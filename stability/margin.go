@@ -45,7 +45,7 @@ func (m *Model) Margin(s Situation) (Margin, error) {
 	if err != nil {
 		return Margin{}, err
 	}
-	o := Margin{Status: Within, First: l.FirstTip, Notes: l.Notes &^ FrictionUnknown, Cautions: l.Cautions &^ SlidesFirst}
+	o := Margin{Status: Within, First: l.FirstTip, Notes: l.Notes &^ NoteFrictionUnknown, Cautions: l.Cautions &^ CautionSlidesFirst}
 	switch {
 	case l.FirstTip.reached():
 		o.Angle = (l.FirstTip.Slope() - s.Slope).Angle()

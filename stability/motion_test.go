@@ -87,17 +87,17 @@ func TestSlide(t *testing.T) {
 	}
 	a, _ := m.Limits(Situation{Heading: angle(180), Friction: 0.5})
 	near(t, "7 degrees", degrees(a.FirstSlide), 7.0, 0.5)
-	if a.First.Kind != SlidesRear || a.Cautions&SlidesFirst == 0 {
+	if a.First.Kind != SlidesRear || a.Cautions&CautionSlidesFirst == 0 {
 		t.Errorf("which comes first: %+v, %v", a.First, a.Cautions)
 	}
 	a, _ = m.Limits(Situation{Heading: angle(180), Friction: 0.5, Held: HeldAll})
 	near(t, "26 degrees", degrees(a.FirstSlide), 26.57, 0.01)
 	a, _ = m.Limits(Situation{Heading: angle(104), Friction: 0.5, Held: HeldAll})
-	if a.First.Kind != TipsRight || a.Cautions&SlidesFirst != 0 {
+	if a.First.Kind != TipsRight || a.Cautions&CautionSlidesFirst != 0 {
 		t.Errorf("which comes first: %+v", a.First)
 	}
 	a, _ = m.Limits(Situation{Heading: angle(90)})
-	if a.FirstSlide.Status != NotChecked || a.Notes&FrictionUnknown == 0 {
+	if a.FirstSlide.Status != NotChecked || a.Notes&NoteFrictionUnknown == 0 {
 		t.Errorf("unknown friction: %+v, %v", a.FirstSlide, a.Notes)
 	}
 }

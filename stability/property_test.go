@@ -399,7 +399,7 @@ func TestTinyStopIsRigid(t *testing.T) {
 		v.Undercarriage.Kind, v.Undercarriage.StopAngle = PivotingFront, 0
 		m := compile(t, v)
 		stop, _ = m.OnStop(h)
-		if stop.Limit.Status != NotChecked || m.Notes()&StopUnknown == 0 {
+		if stop.Limit.Status != NotChecked || m.Notes()&NoteStopUnknown == 0 {
 			t.Errorf("unknown stop: %v, %v", stop.Limit, m.Notes())
 		}
 	}
@@ -558,7 +558,7 @@ func TestShownLimit(t *testing.T) {
 	near(t, "heading", float64(w.Heading/units.Degree), 104.0, 0.5)
 	tip, _ := m.Tip(angle(90))
 	near(t, "across", degrees(tip.First), 20.30, 0.005)
-	if w.Cautions != SlopeCautions || w.Notes&(FirmGround|QuasiStatic|RigidTires|PinFree|StopUnknown) == 0 {
+	if w.Cautions != SlopeCautions || w.Notes&(NoteFirmGround|NoteQuasiStatic|NoteRigidTires|NotePinFree|NoteStopUnknown) == 0 {
 		t.Errorf("assumptions: %v, %v", w.Notes, w.Cautions)
 	}
 
@@ -703,8 +703,8 @@ func TestZeroFieldIsCautious(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	if len(noteNames) != numNotes || len(noteLines) != numNotes || len(cautionNames) != len(cautionLines) {
-		t.Error("a note or caution without a name or line")
+	if len(noteText) != numNotes {
+		t.Error("a note without a name and a sentence")
 	}
 	if len(rowNames) != NumRows || len(inputNames) != NumInputs {
 		t.Error("a row or input without a name")
@@ -730,7 +730,7 @@ func TestNames(t *testing.T) {
 	if _, err := LimitKind(200).MarshalText(); err == nil {
 		t.Error("an unnamed kind was written")
 	}
-	if err := (RigidTires | PinFree).Err(PinFree); !errors.Is(err, ErrNote) || (RigidTires).Err(PinFree) != nil {
+	if err := (NoteRigidTires | NotePinFree).Err(NotePinFree); !errors.Is(err, ErrNote) || (NoteRigidTires).Err(NotePinFree) != nil {
 		t.Error(err)
 	}
 	if got := SlopeCautions.Lines(); len(got) != 4 {

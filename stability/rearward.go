@@ -145,7 +145,7 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	if err := e.Err(); err != nil {
 		return RearingTimes{}, err
 	}
-	o := RearingTimes{Notes: (m.notes | StartStated | AxleBlocked) &^ QuasiStatic, Cautions: SlopeCautions | WearBelt}
+	o := RearingTimes{Notes: (m.notes | NoteStartStated | NoteAxleBlocked) &^ NoteQuasiStatic, Cautions: SlopeCautions | CautionWearBelt}
 	height := float64(m.v.Undercarriage.RearAxleHeight)
 	if height == 0 {
 		return o, nil
@@ -162,7 +162,7 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 		inertia += float64(p.Mass) * (dx*dx + dz*dz)
 	}
 	if b.Inertia.YY == 0 {
-		o.Notes |= PointMass
+		o.Notes |= NotePointMass
 	}
 	pull := w.m * m.g * arm
 	q, v := float64(r.Offset), r.Rate

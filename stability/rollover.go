@@ -87,8 +87,8 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	sin, cos := headingSincos(r.Heading)
 	left := tipsLeft(sin)
 	o := Rollover{
-		Notes:    (m.notes | StartStated | NoLossAtStop) &^ QuasiStatic,
-		Cautions: SlopeCautions | WearBelt | NotALimit,
+		Notes:    (m.notes | NoteStartStated | NoteNoLossAtStop) &^ NoteQuasiStatic,
+		Cautions: SlopeCautions | CautionWearBelt | CautionNotALimit,
 		Arrest:   CannotOccur, DeadArrest: CannotOccur,
 	}
 	f, ok := m.frame(left)
@@ -97,7 +97,7 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 		return o, nil
 	}
 	if m.v.Body.Inertia == (Inertia{}) {
-		o.Notes |= PointMass
+		o.Notes |= NotePointMass
 	}
 	g := weightAt(m.g, float64(r.Slope), math.Abs(sin), cos)
 	contact := r.Contact.vec().mirrored(left)

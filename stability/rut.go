@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -24,19 +25,13 @@ const (
 var rutNames = []string{"frontLeft", "frontRight", "rearLeft", "rearRight"}
 
 // String returns the wheel's name as in JSON, such as "frontLeft".
-func (w WheelInRut) String() string { return enumText(rutNames, int(w), "WheelInRut") }
+func (w WheelInRut) String() string { return choice.Name("WheelInRut", rutNames, w) }
 
 // MarshalText returns the wheel's name. An unnamed wheel is an error.
-func (w WheelInRut) MarshalText() ([]byte, error) { return marshalEnum(rutNames, int(w), "wheel") }
+func (w WheelInRut) MarshalText() ([]byte, error) { return choice.Marshal(rutNames, w) }
 
 // UnmarshalText reads a name that [WheelInRut.MarshalText] wrote.
-func (w *WheelInRut) UnmarshalText(text []byte) error {
-	i, err := unmarshalEnum(rutNames, text, "wheel")
-	if err == nil {
-		*w = WheelInRut(i)
-	}
-	return err
-}
+func (w *WheelInRut) UnmarshalText(text []byte) error { return choice.Unmarshal(rutNames, text, w) }
 
 // Rut is a wheel that stands higher or lower than the plane of the others.
 type Rut struct {

@@ -1,5 +1,7 @@
 package stability
 
+import "example.com/steelyard/internal/choice"
+
 // Status says where an answer stands towards one limit.
 type Status uint8
 
@@ -24,16 +26,10 @@ const (
 var statusNames = []string{"notChecked", "within", "binds", "exceeded", "exceededWhenEmpty", "cannotOccur"}
 
 // String returns the status's name as in JSON, such as "within".
-func (s Status) String() string { return enumText(statusNames, int(s), "Status") }
+func (s Status) String() string { return choice.Name("Status", statusNames, s) }
 
 // MarshalText returns the status's name. An unnamed status is an error.
-func (s Status) MarshalText() ([]byte, error) { return marshalEnum(statusNames, int(s), "status") }
+func (s Status) MarshalText() ([]byte, error) { return choice.Marshal(statusNames, s) }
 
 // UnmarshalText reads a name that [Status.MarshalText] wrote.
-func (s *Status) UnmarshalText(text []byte) error {
-	i, err := unmarshalEnum(statusNames, text, "status")
-	if err == nil {
-		*s = Status(i)
-	}
-	return err
-}
+func (s *Status) UnmarshalText(text []byte) error { return choice.Unmarshal(statusNames, text, s) }

@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
@@ -169,7 +170,7 @@ func (m *Model) OnStop(heading units.Angle) (Stop, error) {
 
 func (m *Model) onStop(sin, cos float64) Stop {
 	left := tipsLeft(sin)
-	s := Stop{Notes: m.notes, Cautions: SlopeCautions | NotALimit}
+	s := Stop{Notes: m.notes, Cautions: SlopeCautions | CautionNotALimit}
 	s.Limit.Kind = OnStopRight
 	if left {
 		s.Limit.Kind = OnStopLeft
@@ -227,19 +228,13 @@ const (
 var stageNames = []string{"none", "pin", "stop"}
 
 // String returns the stage's name as in JSON, such as "pin".
-func (s Stage) String() string { return enumText(stageNames, int(s), "Stage") }
+func (s Stage) String() string { return choice.Name("Stage", stageNames, s) }
 
 // MarshalText returns the stage's name. An unnamed stage is an error.
-func (s Stage) MarshalText() ([]byte, error) { return marshalEnum(stageNames, int(s), "stage") }
+func (s Stage) MarshalText() ([]byte, error) { return choice.Marshal(stageNames, s) }
 
 // UnmarshalText reads a name that [Stage.MarshalText] wrote.
-func (s *Stage) UnmarshalText(text []byte) error {
-	i, err := unmarshalEnum(stageNames, text, "stage")
-	if err == nil {
-		*s = Stage(i)
-	}
-	return err
-}
+func (s *Stage) UnmarshalText(text []byte) error { return choice.Unmarshal(stageNames, text, s) }
 
 // swing is a rigid motion about a fixed line: the pull of gravity is
 // strength * sin(angle past the balance).

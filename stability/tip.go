@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -55,21 +56,15 @@ var limitNames = []string{
 }
 
 // String returns the kind's name as in JSON, such as "tipsRight".
-func (k LimitKind) String() string { return enumText(limitNames, int(k), "LimitKind") }
+func (k LimitKind) String() string { return choice.Name("LimitKind", limitNames, k) }
 
 // MarshalText returns the kind's name. An unnamed kind is an error.
 func (k LimitKind) MarshalText() ([]byte, error) {
-	return marshalEnum(limitNames, int(k), "limit kind")
+	return choice.Marshal(limitNames, k)
 }
 
 // UnmarshalText reads a name that [LimitKind.MarshalText] wrote.
-func (k *LimitKind) UnmarshalText(text []byte) error {
-	i, err := unmarshalEnum(limitNames, text, "limit kind")
-	if err == nil {
-		*k = LimitKind(i)
-	}
-	return err
-}
+func (k *LimitKind) UnmarshalText(text []byte) error { return choice.Unmarshal(limitNames, text, k) }
 
 // Limit is one limit of a slope: how steep the ground may be before it is
 // reached.
@@ -285,7 +280,7 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 	sin, cos := headingSincos(heading)
 	t := m.tip(&o, heading, sin, cos)
 	if front > 0 {
-		t.Notes &^= FrontRollsFree
+		t.Notes &^= NoteFrontRollsFree
 	}
 	return t, nil
 }

@@ -46,12 +46,12 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 	}
 	o := SoftTip{
 		Limit: Limit{Kind: kind}, FirstOrder: Limit{Kind: kind},
-		Notes: m.notes &^ RigidTires, Cautions: SlopeCautions,
+		Notes: m.notes &^ NoteRigidTires, Cautions: SlopeCautions,
 	}
 	u := &m.v.Undercarriage
 	f, ok := m.frame(left)
 	if !ok || u.Kind != PivotingFront || u.RearTireStiffness == 0 {
-		o.Notes |= RigidTires
+		o.Notes |= NoteRigidTires
 		return o, nil
 	}
 	rigid := tip.Limits[kind]

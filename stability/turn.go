@@ -67,9 +67,9 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	if err := e.Err(); err != nil {
 		return Turn{}, err
 	}
-	t := Turn{Notes: m.notes | ParallelAcceleration | HorizontalAcceleration, Cautions: SlopeCautions}
+	t := Turn{Notes: m.notes | NoteParallelAcceleration | NoteHorizontalAcceleration, Cautions: SlopeCautions}
 	if s.Friction == 0 {
-		t.Notes |= FrictionUnknown
+		t.Notes |= NoteFrictionUnknown
 	}
 	c := s.compile(m.g)
 	r := m.resp

@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -33,21 +34,17 @@ var undercarriageNames = []string{"pivotingFront", "rigid", "articulated", "tric
 
 // String returns the kind's name as in JSON, such as "pivotingFront".
 func (k UndercarriageKind) String() string {
-	return enumText(undercarriageNames, int(k), "UndercarriageKind")
+	return choice.Name("UndercarriageKind", undercarriageNames, k)
 }
 
 // MarshalText returns the kind's name. An unnamed kind is an error.
 func (k UndercarriageKind) MarshalText() ([]byte, error) {
-	return marshalEnum(undercarriageNames, int(k), "undercarriage kind")
+	return choice.Marshal(undercarriageNames, k)
 }
 
 // UnmarshalText reads a name that [UndercarriageKind.MarshalText] wrote.
 func (k *UndercarriageKind) UnmarshalText(text []byte) error {
-	i, err := unmarshalEnum(undercarriageNames, text, "undercarriage kind")
-	if err == nil {
-		*k = UndercarriageKind(i)
-	}
-	return err
+	return choice.Unmarshal(undercarriageNames, text, k)
 }
 
 // Undercarriage is the contacts of a machine with the ground and the freedom

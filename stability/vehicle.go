@@ -70,25 +70,25 @@ func (m *Model) compile(v *Vehicle) error {
 }
 
 func (v *Vehicle) notes() Notes {
-	n := FirmGround | QuasiStatic
+	n := NoteFirmGround | NoteQuasiStatic
 	u := &v.Undercarriage
 	if u.RearTireStiffness == 0 {
-		n |= RigidTires
+		n |= NoteRigidTires
 	}
 	if u.pinned() {
-		n |= PinFree | LiftingWheelFree | FrontRollsFree
+		n |= NotePinFree | NoteLiftingWheelFree | NoteFrontRollsFree
 		if u.StopAngle == 0 {
-			n |= StopUnknown
+			n |= NoteStopUnknown
 		}
 		if u.Axle.Mass == 0 {
-			n |= AxleMassless
+			n |= NoteAxleMassless
 		}
 	}
 	if u.Kind == Rigid {
-		n |= EqualTires
+		n |= NoteEqualTires
 	}
 	if v.Body.PitchRise != 0 || v.Body.RollRise != 0 || u.Axle.PitchRise != 0 || u.Axle.RollRise != 0 {
-		n |= SurfaceFirstOrder
+		n |= NoteSurfaceFirstOrder
 	}
 	return n
 }

@@ -337,7 +337,7 @@ func (s *Sheet) slopeOf(row *SlopeRow, vehicle stability.Vehicle) error {
 	}
 	tip := m.WorstTip()
 	row.Known, row.Tip, row.Heading = true, tip.First, tip.Heading
-	s.note(tip.Notes.Text())
+	s.note(tip.Notes.Lines())
 	s.caution(tip.Cautions.Lines())
 	for i := range headingSteps {
 		at := stability.Situation{Heading: units.Angle(float64(i)/headingSteps) * units.Turn, Friction: s.in.Friction}

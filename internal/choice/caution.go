@@ -4,7 +4,7 @@ package choice
 // that gathers them shows each once.
 const (
 	// ManualFirst puts the operator's manual first.
-	ManualFirst = "The operator's manual of the machine and of the implement, local rules and licensed practice come before this figure."
+	ManualFirst = "The operator's manual, local rules and licensed practice come before this figure."
 	// NoTippingTest forbids looking for the limit.
 	NoTippingTest = "Calculated, not tried out: never approach a tipping limit to check it."
 )
