@@ -253,6 +253,9 @@ type search struct {
 // maxMemory bounds the tableaus of one search, in float64s.
 const maxMemory = 16 << 20
 
+// maxPresolve bounds the work spent on finding implied rows.
+const maxPresolve = 30_000_000
+
 func newSearch(p *Problem, rows []Row, cost []int64, lo, hi []float64, b *budget) *search {
 	s := &search{budget: b, problem: p, full: len(p.Upper)}
 	lo, hi = slices.Clone(lo), slices.Clone(hi)
@@ -399,9 +402,11 @@ func (s *search) takeRows(whole *search, f *frame) {
 	// Row i implies row k if a[k] x - b[k] >= w (a[i] x - b[i]) over the box
 	// for some w >= 0; w = 1 and the ratio of the bounds are tried, in
 	// arithmetic whose error is taken off.
+	// A problem with very many rows keeps those that a bounded effort has not
+	// compared.
 	dead := make([]bool, len(a))
 	for i := range a {
-		if dead[i] {
+		if dead[i] || s.work > maxPresolve {
 			continue
 		}
 		for k := range a {

@@ -189,3 +189,24 @@ func TestAny(t *testing.T) {
 		}
 	}
 }
+
+// The largest problem that is accepted comes back within its work limit.
+func TestLargest(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 10))
+	p := Problem{Upper: make([]int64, MaxVariables), Costs: [][]int64{make([]int64, MaxVariables)}}
+	for j := range p.Upper {
+		p.Upper[j], p.Costs[0][j] = 1+r.Int64N(9), r.Int64N(1000)
+	}
+	for range MaxRows / 8 {
+		row := Row{Coef: make([]int64, MaxVariables)}
+		for j := range row.Coef {
+			row.Coef[j] = r.Int64N(1000)
+			row.Bound += row.Coef[j] * p.Upper[j] / 3
+		}
+		p.Rows = append(p.Rows, row)
+	}
+	got, err := Solve(&p, Options{Work: 100_000_000})
+	if err != nil || got.Status != Feasible && got.Status != Unknown || got.X != nil && !p.Satisfies(got.X) || got.Work > 400_000_000 {
+		t.Errorf("%v %v, work %d", got.Status, err, got.Work)
+	}
+}
