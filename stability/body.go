@@ -91,30 +91,30 @@ func between[Q ~float64](v, lo, hi Q) bool { return v >= lo && v <= hi }
 func (p Point) validate(e *units.FieldErrors, path string) {
 	const want = "must be from -50 to 50 m"
 	if !between(p.X, -maxReach, maxReach) {
-		e.Add(units.JoinPath(path, "x"), float64(p.X), want)
+		e.Add(units.JoinPath(path, "x"), p.X, want)
 	}
 	if !between(p.Y, -maxReach, maxReach) {
-		e.Add(units.JoinPath(path, "y"), float64(p.Y), want)
+		e.Add(units.JoinPath(path, "y"), p.Y, want)
 	}
 	if !between(p.Z, -maxReach, maxReach) {
-		e.Add(units.JoinPath(path, "z"), float64(p.Z), want)
+		e.Add(units.JoinPath(path, "z"), p.Z, want)
 	}
 }
 
 func validateMass(e *units.FieldErrors, mass units.Mass, cg Point, pitch, roll units.Length, in Inertia, least units.Mass) {
 	if !between(mass, least, maxMass) {
 		if least > 0 {
-			e.Add("mass", float64(mass), "must be positive and at most 1000000 kg")
+			e.Add("mass", mass, "must be positive and at most 1000000 kg")
 		} else {
-			e.Add("mass", float64(mass), "must be from 0 to 1000000 kg")
+			e.Add("mass", mass, "must be from 0 to 1000000 kg")
 		}
 	}
 	cg.validate(e, "cg")
 	if !between(pitch, 0, maxRise) {
-		e.Add("pitchRise", float64(pitch), "must be from 0 to 5 m")
+		e.Add("pitchRise", pitch, "must be from 0 to 5 m")
 	}
 	if !between(roll, 0, maxRise) {
-		e.Add("rollRise", float64(roll), "must be from 0 to 5 m")
+		e.Add("rollRise", roll, "must be from 0 to 5 m")
 	}
 	for _, v := range []struct {
 		name  string
@@ -125,7 +125,7 @@ func validateMass(e *units.FieldErrors, mass units.Mass, cg Point, pitch, roll u
 		{"xy", in.XY, -maxInertia}, {"xz", in.XZ, -maxInertia}, {"yz", in.YZ, -maxInertia},
 	} {
 		if !between(v.value, v.least, maxInertia) {
-			e.Add("inertia."+v.name, float64(v.value), "must be a moment of inertia of at most 1e9 kg m2")
+			e.Add("inertia."+v.name, v.value, "must be a moment of inertia of at most 1e9 kg m2")
 		}
 	}
 	// The principal moments of a real body are not negative, which the

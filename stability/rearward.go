@@ -131,16 +131,16 @@ type RearingTimes struct {
 func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	var e units.FieldErrors
 	if !between(r.Torque, 0, 1e7) {
-		e.Add("torque", float64(r.Torque), "must be from 0 to 10 MN m")
+		e.Add("torque", r.Torque, "must be from 0 to 10 MN m")
 	}
 	if !between(r.Offset, 0, units.Turn/4) {
-		e.Add("offset", float64(r.Offset), "must be from 0 to 90 degrees")
+		e.Add("offset", r.Offset, "must be from 0 to 90 degrees")
 	}
 	if !between(r.Rate, 0, 10) {
 		e.Add("rate", r.Rate, "must be from 0 to 10 rad/s")
 	}
 	if !between(r.Slope, 0, (60 * units.Degree).Slope()) {
-		e.Add("slope", float64(r.Slope), "must be from 0 to 60 degrees")
+		e.Add("slope", r.Slope, "must be from 0 to 60 degrees")
 	}
 	if err := e.Err(); err != nil {
 		return RearingTimes{}, err

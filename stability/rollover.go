@@ -72,7 +72,7 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	var e units.FieldErrors
 	e.Join("", s.Validate())
 	if !between(r.Offset, 0, 60*units.Degree) {
-		e.Add("offset", float64(r.Offset), "must be from 0 to 60 degrees")
+		e.Add("offset", r.Offset, "must be from 0 to 60 degrees")
 	}
 	if !between(r.Rate, 0, 20) {
 		e.Add("rate", r.Rate, "must be from 0 to 20 rad/s")

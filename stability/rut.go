@@ -84,7 +84,7 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	}
 	most := min(track, u.Wheelbase) / 2
 	if u.Kind == PivotingFront && !between(r.Height, -most, most) {
-		e.Add("height", float64(r.Height), "must be within half the track and half the wheelbase")
+		e.Add("height", r.Height, "must be within half the track and half the wheelbase")
 	}
 	if err := e.Err(); err != nil {
 		return Uneven{}, err

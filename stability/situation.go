@@ -60,37 +60,37 @@ type Drawbar struct {
 func (s Situation) Validate() error {
 	var e units.FieldErrors
 	if !between(s.Slope, 0, (85 * units.Degree).Slope()) {
-		e.Add("slope", float64(s.Slope), "must be from 0 to 85 degrees")
+		e.Add("slope", s.Slope, "must be from 0 to 85 degrees")
 	}
 	validateHeading(&e, s.Heading)
 	if !between(s.Acceleration, -100, 100) {
-		e.Add("acceleration", float64(s.Acceleration), "must be within 100 m/s2")
+		e.Add("acceleration", s.Acceleration, "must be within 100 m/s2")
 	}
 	if !between(s.LateralAcceleration, -100, 100) {
-		e.Add("lateralAcceleration", float64(s.LateralAcceleration), "must be within 100 m/s2")
+		e.Add("lateralAcceleration", s.LateralAcceleration, "must be within 100 m/s2")
 	}
 	if !between(s.FrontShare, 0, 1) {
-		e.Add("frontShare", float64(s.FrontShare), "must be from 0 to 1")
+		e.Add("frontShare", s.FrontShare, "must be from 0 to 1")
 	}
 	if !between(s.RearBias, -1, 1) {
-		e.Add("rearBias", float64(s.RearBias), "must be from -1 to 1")
+		e.Add("rearBias", s.RearBias, "must be from -1 to 1")
 	}
 	if !between(s.Friction, 0, 2) {
-		e.Add("friction", float64(s.Friction), "must be from 0 to 2; 0 means not known")
+		e.Add("friction", s.Friction, "must be from 0 to 2; 0 means not known")
 	}
 	if int(s.Held) >= len(heldNames) {
 		e.Add("held", int(s.Held), "must be one of rear, front, all")
 	}
 	if d := s.Drawbar; d != (Drawbar{}) {
 		if !between(d.Pull, -1e7, 1e7) {
-			e.Add("drawbar.pull", float64(d.Pull), "must be within 10 MN")
+			e.Add("drawbar.pull", d.Pull, "must be within 10 MN")
 		}
 		d.Hitch.validate(&e, "drawbar.hitch")
 		if !between(d.Inclination, -units.Turn/4, units.Turn/4) {
-			e.Add("drawbar.inclination", float64(d.Inclination), "must be within 90 degrees")
+			e.Add("drawbar.inclination", d.Inclination, "must be within 90 degrees")
 		}
 		if !between(d.Deflection, -units.Turn/4, units.Turn/4) {
-			e.Add("drawbar.deflection", float64(d.Deflection), "must be within 90 degrees")
+			e.Add("drawbar.deflection", d.Deflection, "must be within 90 degrees")
 		}
 	}
 	return e.Err()
@@ -98,13 +98,13 @@ func (s Situation) Validate() error {
 
 func validateHeading(e *units.FieldErrors, h units.Angle) {
 	if !between(h, -2*units.Turn, 2*units.Turn) {
-		e.Add("heading", float64(h), "must be within 720 degrees")
+		e.Add("heading", h, "must be within 720 degrees")
 	}
 }
 
 func validateGravity(e *units.FieldErrors, g units.Acceleration) {
 	if g != 0 && !between(g, 0.1, 100) {
-		e.Add("gravity", float64(g), "must be from 0.1 to 100 m/s2, or 0 for standard gravity")
+		e.Add("gravity", g, "must be from 0.1 to 100 m/s2, or 0 for standard gravity")
 	}
 }
 

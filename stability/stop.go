@@ -372,10 +372,10 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 func DropFactor(drop, sag units.Length) (units.Fraction, error) {
 	var e units.FieldErrors
 	if !between(drop, 0, 100) {
-		e.Add("drop", float64(drop), "must be from 0 to 100 m")
+		e.Add("drop", drop, "must be from 0 to 100 m")
 	}
 	if !between(sag, 1e-6, 100) {
-		e.Add("sag", float64(sag), "must be positive, at least 1 micrometer, and at most 100 m")
+		e.Add("sag", sag, "must be positive, at least 1 micrometer, and at most 100 m")
 	}
 	if err := e.Err(); err != nil {
 		return 0, err

@@ -62,7 +62,7 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	var e units.FieldErrors
 	e.Join("situation", s.Validate())
 	if !between(radius, 0.1, 1e5) {
-		e.Add("radius", float64(radius), "must be from 0.1 m to 100 km")
+		e.Add("radius", radius, "must be from 0.1 m to 100 km")
 	}
 	if err := e.Err(); err != nil {
 		return Turn{}, err

@@ -97,48 +97,48 @@ func (u Undercarriage) Validate() error {
 		e.Add("kind", int(u.Kind), "must be one of pivotingFront, rigid, articulated, tricycle, pivotingRear")
 	}
 	if !between(u.Wheelbase, 0.2, 30) {
-		e.Add("wheelbase", float64(u.Wheelbase), "must be from 0.2 to 30 m")
+		e.Add("wheelbase", u.Wheelbase, "must be from 0.2 to 30 m")
 	}
 	if !between(u.RearTrack, 0.1, 15) {
-		e.Add("rearTrack", float64(u.RearTrack), "must be from 0.1 to 15 m")
+		e.Add("rearTrack", u.RearTrack, "must be from 0.1 to 15 m")
 	}
 	if u.Kind != Tricycle && !between(u.FrontTrack, 0.1, 15) || !between(u.FrontTrack, 0, 15) {
-		e.Add("frontTrack", float64(u.FrontTrack), "must be from 0.1 to 15 m")
+		e.Add("frontTrack", u.FrontTrack, "must be from 0.1 to 15 m")
 	}
 	if !between(u.PinHeight, 0, 5) {
-		e.Add("pinHeight", float64(u.PinHeight), "must be from 0 to 5 m")
+		e.Add("pinHeight", u.PinHeight, "must be from 0 to 5 m")
 	}
 	if !between(u.StopAngle, 0, 45*units.Degree) {
-		e.Add("stopAngle", float64(u.StopAngle), "must be from 0 to 45 degrees; 0 means not known")
+		e.Add("stopAngle", u.StopAngle, "must be from 0 to 45 degrees; 0 means not known")
 	}
 	e.Join("axle", u.Axle.Validate())
 	if u.Axle.Mass > 0 {
 		if u.Axle.CG.Z <= 0 {
-			e.Add("axle.cg.z", float64(u.Axle.CG.Z), "must be above the ground")
+			e.Add("axle.cg.z", u.Axle.CG.Z, "must be above the ground")
 		}
 		x, l := u.Axle.CG.X, u.Wheelbase
 		switch u.Kind {
 		case PivotingFront:
 			if !between(x, l/2, 3*l/2) {
-				e.Add("axle.cg.x", float64(x), "must be near the front axle, at half to one and a half wheelbases")
+				e.Add("axle.cg.x", x, "must be near the front axle, at half to one and a half wheelbases")
 			}
 		case PivotingRear:
 			if !between(x, -l/2, l/2) {
-				e.Add("axle.cg.x", float64(x), "must be near the rear axle, within half a wheelbase of it")
+				e.Add("axle.cg.x", x, "must be near the rear axle, within half a wheelbase of it")
 			}
 		}
 	}
 	if !between(u.JointX, 0, u.Wheelbase) {
-		e.Add("jointX", float64(u.JointX), "must be from 0 to the wheelbase")
+		e.Add("jointX", u.JointX, "must be from 0 to the wheelbase")
 	}
 	if !between(u.JointAngle, -60*units.Degree, 60*units.Degree) {
-		e.Add("jointAngle", float64(u.JointAngle), "must be within 60 degrees")
+		e.Add("jointAngle", u.JointAngle, "must be within 60 degrees")
 	}
 	if !between(u.RearAxleHeight, 0, 2) {
-		e.Add("rearAxleHeight", float64(u.RearAxleHeight), "must be from 0 to 2 m; 0 means not known")
+		e.Add("rearAxleHeight", u.RearAxleHeight, "must be from 0 to 2 m; 0 means not known")
 	}
 	if u.RearTireStiffness != 0 && !between(u.RearTireStiffness, 1e4, 1e8) {
-		e.Add("rearTireStiffness", float64(u.RearTireStiffness), "must be from 10 to 100000 kN/m, or 0 for not known")
+		e.Add("rearTireStiffness", u.RearTireStiffness, "must be from 10 to 100000 kN/m, or 0 for not known")
 	}
 	return e.Err()
 }

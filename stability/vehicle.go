@@ -24,7 +24,7 @@ func (v Vehicle) Validate() error {
 	var e units.FieldErrors
 	e.Join("body", v.Body.Validate())
 	if v.Body.CG.Z <= 0 {
-		e.Add("body.cg.z", float64(v.Body.CG.Z), "must be above the ground")
+		e.Add("body.cg.z", v.Body.CG.Z, "must be above the ground")
 	}
 	e.Join("undercarriage", v.Undercarriage.Validate())
 	validateGravity(&e, v.Gravity)
