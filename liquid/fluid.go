@@ -236,17 +236,17 @@ func (f Fluid) Validate() error {
 	if f.Kind.IsSolution() {
 		s := solutions[f.Kind]
 		if !(f.Strength > 0 && float64(f.Strength) <= s.max) {
-			e.Add("strength", float64(f.Strength), "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.Words())
+			e.Add("strength", f.Strength, "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.Words())
 		}
 	} else if f.Strength != 0 {
-		e.Add("strength", float64(f.Strength), "must be left out for "+f.Kind.Words())
+		e.Add("strength", f.Strength, "must be left out for "+f.Kind.Words())
 	}
 	if f.Kind == OtherFluid {
 		if !(f.Density >= 600 && f.Density <= 3000) {
 			e.Add("density", number3(float64(f.Density))+" kg/m3", "must be from 600 to 3000 kg/m3")
 		}
 		if !(f.DensitySpread >= 0 && f.DensitySpread <= 0.5) {
-			e.Add("densitySpread", float64(f.DensitySpread), "must be from 0 to 0.5")
+			e.Add("densitySpread", f.DensitySpread, "must be from 0 to 0.5")
 		}
 		if f.Freezing != 0 && !(f.Freezing >= 150 && f.Freezing <= 400) {
 			e.Add("freezing", number3(float64(f.Freezing))+" K", "must be from 150 K to 400 K, or left out if unknown")
@@ -259,7 +259,7 @@ func (f Fluid) Validate() error {
 			e.Add("density", number3(float64(f.Density))+" kg/m3", "must be left out unless the fluid is other")
 		}
 		if f.DensitySpread != 0 {
-			e.Add("densitySpread", float64(f.DensitySpread), "must be left out unless the fluid is other")
+			e.Add("densitySpread", f.DensitySpread, "must be left out unless the fluid is other")
 		}
 		if f.Freezing != 0 {
 			e.Add("freezing", number3(float64(f.Freezing))+" K", "must be left out unless the fluid is other")
