@@ -105,6 +105,22 @@ func random(r *rand.Rand) *Problem {
 	return p
 }
 
+// Branch and bound alone finds the same: neither half leans on the other.
+func TestBranchAlone(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	for k := range 1500 {
+		p := random(r)
+		want, _ := brute(p)
+		if err := p.check(); err != nil {
+			t.Fatal(err)
+		}
+		got := solve(p, &budget{left: DefaultWork, alone: true})
+		if (want == nil) != (got.Status == Infeasible) || want != nil && (got.Status != Optimal || !slices.Equal(got.X, want)) {
+			t.Fatalf("problem %d: %v %v, want %v\n%+v", k, got.Status, got.X, want, p)
+		}
+	}
+}
+
 // The definition itself is the source of the expected values: enumeration of
 // every point gives the same optimum with the same tie-break.
 func TestBruteForce(t *testing.T) {

@@ -40,6 +40,7 @@ type budget struct {
 	left  int64
 	nodes int
 	any   bool // the first solution is enough
+	alone bool // branch and bound without meeting in the middle, for tests
 }
 
 // packLimit is the largest span of several objectives folded into one.
@@ -562,7 +563,7 @@ func (s *search) visit(d int) {
 		}
 		break
 	}
-	if s.meet(f) {
+	if !s.budget.alone && s.meet(f) {
 		return
 	}
 	if s.lex {
