@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -208,4 +209,25 @@ func allFinite(t *testing.T, what string, v any) {
 		}
 	}
 	walk(reflect.ValueOf(v))
+}
+
+// Every answer is JSON: no infinity and no NaN in it, whatever the case.
+func TestAnswersMarshal(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 8))
+	for range 200 {
+		s, l := randomCase(r)
+		u := use(t, s, l)
+		c := check(t, s, l, units.Mass(1000*r.Float64()))
+		for _, v := range []any{u, c} {
+			b, err := json.Marshal(v)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, want := range []string{`"governing":"`, `"status":"`, `"cautions":"manual`, `"kind":"hydraulic"`, `"mass":"`} {
+				if !bytes.Contains(b, []byte(want)) {
+					t.Errorf("lacks %s: %s", want, b)
+				}
+			}
+		}
+	}
 }
