@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"io"
 	"sync/atomic"
 	"testing"
 )
@@ -37,6 +38,18 @@ func BenchmarkSampler(b *testing.B) {
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		s.row(int64(i)%d.plan.rows, d.factors, x)
+	}
+}
+
+// BenchmarkCSV writes rows of numbers and a text as CSV.
+func BenchmarkCSV(b *testing.B) {
+	w := formatCSV.writer(io.Discard, tableColumns, 7, true)
+	cells := []float64{1234.5678901, 1, 0.0001234567891}
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		if err := w.row(int64(i), cells, ""); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
 

@@ -6,6 +6,7 @@
 //	sweep merge -out rows.csv rows      the chunks as one file
 //	sweep summary rows                  the summary of what is in the folder
 //	sweep demo                          prints the built-in design
+//	sweep outputs                       lists the outputs that a design may name
 //
 // A design names a base document as package ballast reads it, factors by
 // their JSON path in it with a list, range or distribution each, outputs, and
@@ -14,6 +15,27 @@
 // workers. A run that was stopped or killed goes on where it was when it is
 // started again; -shard 3/16 does the third of sixteen parts, on this
 // machine or another.
+//
+// A design is a JSON object:
+//
+//	version   1
+//	base      a document, or baseFile with the name of one beside the design
+//	plan      kind (grid, latin-hypercube, random, saltelli), samples, seed
+//	factors   a list; each with path (or paths, all set alike), name, and one of
+//	          range       low, high; and steps in a grid
+//	          list        values; and weights, labels
+//	          normal      mean, sd; and low, high, where it is cut off
+//	          triangular  low, mode, high
+//	          lognormal   median, sigma of the logarithm; and low, high
+//	outputs   names as sweep outputs lists them; of the first lift, or of
+//	          another as in lifts[1].usable
+//
+// A saltelli plan has samples x (factors + 2) rows. A variant that the library
+// refuses has its reason in the last column; a limit that was not checked or
+// cannot occur is an empty cell.
+//
+// Folder cluster has scripts for a Slurm job array and a Kubernetes indexed
+// job.
 //
 // Exit codes: 0 done, 1 something failed, 2 wrong flags or input, 130 stopped
 // by Ctrl-C, 143 by SIGTERM.
@@ -56,6 +78,16 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 			}
 			_, err := stdout.Write(demo)
 			return err
+		case "outputs":
+			if len(args) > 1 {
+				return cli.Usagef("outputs: takes no arguments")
+			}
+			for _, m := range measures {
+				if _, err := fmt.Fprintln(stdout, column{name: m.name, unit: m.unit}.header()); err != nil {
+					return err
+				}
+			}
+			return nil
 		}
 	}
 	return runCommand(ctx, args, stdout, stderr)
@@ -77,6 +109,7 @@ func runCommand(ctx context.Context, args []string, stdout, stderr io.Writer) er
        sweep merge -out FILE FOLDER...
        sweep summary FOLDER...
        sweep demo
+       sweep outputs
 
 `)
 		flags.PrintDefaults()

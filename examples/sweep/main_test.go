@@ -101,6 +101,9 @@ func TestBuiltInDesignRuns(t *testing.T) {
 	if got := mustRun(t, "demo"); got != string(demo) {
 		t.Error("demo does not print the built-in design")
 	}
+	if got := mustRun(t, "outputs"); strings.Count(got, "\n") != len(measures) || !strings.HasPrefix(got, "usable [kg]\n") {
+		t.Errorf("outputs: %s", got)
+	}
 	dir := t.TempDir()
 	if err := os.WriteFile(filepath.Join(dir, "d.json"), demo, 0o644); err != nil {
 		t.Fatal(err)
@@ -195,6 +198,9 @@ func TestKilledAndResumed(t *testing.T) {
 		format string
 		kills  int
 	}{{"csv", 4}, {"parquet", 2}} {
+		if testing.Short() && c.format == "parquet" {
+			continue
+		}
 		dir := t.TempDir()
 		rows, whole := filepath.Join(dir, "rows"), filepath.Join(dir, "whole")
 		args := []string{"-samples", "2000", "-format", c.format, "-workers", "2", "-summary=false"}

@@ -45,6 +45,8 @@ type answers struct {
 	use   ballast.Use
 	check ballast.Check
 	tip   stability.Tip
+	// tipKnown says that the heights are known that tip needs.
+	tipKnown bool
 }
 
 // need says which questions an output puts to the library.
@@ -81,6 +83,14 @@ func ifKnown(v units.Mass) float64 {
 		return nan
 	}
 	return float64(v)
+}
+
+// ifTip is v if the slope was checked.
+func ifTip(a *answers, v float64) float64 {
+	if !a.tipKnown {
+		return nan
+	}
+	return v
 }
 
 // measures lists the outputs in the order in which messages name them.
@@ -129,14 +139,13 @@ var measures = func() []measure {
 	}
 	return append(m,
 		measure{"slope", "rad", nil, needTip, func(a *answers) float64 {
-			switch a.tip.First.Status {
-			case stability.Within, stability.Binds, stability.Exceeded:
-				return float64(a.tip.First.Slope())
+			if s := a.tip.First.Status; s == stability.Within || s == stability.Binds || s == stability.Exceeded {
+				return ifTip(a, float64(a.tip.First.Slope()))
 			}
 			return nan
 		}},
-		measure{"slope.heading", "rad", nil, needTip, func(a *answers) float64 { return float64(a.tip.Heading) }},
-		measure{"slope.kind", "", tips, needTip, func(a *answers) float64 { return float64(a.tip.First.Kind) }})
+		measure{"slope.heading", "rad", nil, needTip, func(a *answers) float64 { return ifTip(a, float64(a.tip.Heading)) }},
+		measure{"slope.kind", "", tips, needTip, func(a *answers) float64 { return ifTip(a, float64(a.tip.First.Kind)) }})
 }()
 
 // names lists the texts of a closed choice, whose values count from 0.
@@ -323,15 +332,13 @@ func (v *variant) ask(lift *ballast.Lift, n need, a *answers) error {
 		a.check = c.Check(load)
 	}
 	if n&needTip != 0 {
-		vehicle, err := c.Vehicle(load)
-		if err != nil {
-			return err
+		// Without the heights that it needs, the slope is not checked.
+		a.tip, a.tipKnown = stability.Tip{}, false
+		if vehicle, err := c.Vehicle(load); err == nil {
+			if m, err := vehicle.Compile(); err == nil {
+				a.tip, a.tipKnown = m.WorstTip(), true
+			}
 		}
-		m, err := vehicle.Compile()
-		if err != nil {
-			return err
-		}
-		a.tip = m.WorstTip()
 	}
 	return nil
 }

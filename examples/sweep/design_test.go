@@ -1,0 +1,390 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/units"
+)
+
+// changed returns the built-in design with one replacement.
+func changed(t *testing.T, old, new string) []byte {
+	t.Helper()
+	if !strings.Contains(string(demo), old) {
+		t.Fatalf("no %q in the built-in design", old)
+	}
+	return []byte(strings.Replace(string(demo), old, new, 1))
+}
+
+// paths lists the fields that an error names.
+func paths(err error) []string {
+	var list []string
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, one := range many.Unwrap() {
+			list = append(list, paths(one)...)
+		}
+		return list
+	}
+	var f *units.FieldError
+	if errors.As(err, &f) {
+		list = append(list, f.Path)
+	}
+	return list
+}
+
+// Whatever is wrong in a design is told by its path.
+func TestWrongDesigns(t *testing.T) {
+	const box = `{"name": "box", "path": "setup.pieces[0].mass", "range": {"low": "200 kg", "high": "700 kg"}}`
+	factor := func(s string) []byte { return changed(t, box, s) }
+	for _, c := range []struct {
+		design []byte
+		path   string
+	}{
+		{changed(t, `"version": 1`, `"version": 2`), "version"},
+		{changed(t, `"kind": "saltelli"`, `"kind": "sobol"`), "plan.kind"},
+		{changed(t, `"samples": 1024`, `"samples": 0`), "plan.samples"},
+		{changed(t, `"samples": 1024`, `"samples": 999999999999999`), "plan"},
+		{changed(t, `"kind": "saltelli", "samples": 1024`, `"kind": "grid", "samples": 5`), "plan.samples"},
+		{changed(t, `"kind": "saltelli", "samples": 1024`, `"kind": "grid"`), "factors[0]"},
+		{changed(t, `"usable",`, `"usabel",`), "outputs[0]"},
+		{changed(t, `"usable",`, `"lifts[1].usable",`), "outputs[0]"},
+		{changed(t, `"usable",`, `"lifts[x].usable",`), "outputs[0]"},
+		{changed(t, `"usable",`, `"governing",`), "outputs[1]"},
+		{changed(t, `"wheelbase": "1.95 m"`, `"wheelbase": "95 m"`), "base.setup.machine.wheelbase"},
+		{factor(`{}`), "factors[0].path"},
+		{factor(`{"path": ""}`), "factors[0].path"},
+		{factor(`{"path": "setup.pieces[9].mass", "list": ["1 kg"]}`), "factors[0].path"},
+		{factor(`{"path": "setup.pieces[x].mass", "list": ["1 kg"]}`), "factors[0].path"},
+		{factor(`{"path": "setup.pieces[0.mass", "list": ["1 kg"]}`), "factors[0].path"},
+		{factor(`{"path": "setup.pieces.mass", "list": ["1 kg"]}`), "factors[0].path"},
+		{factor(`{"path": "setup.machine.wheelbaes", "list": ["1 m"]}`), "factors[0].path"},
+		{factor(`{"path": "setup.machine.mass[0]", "list": ["1 kg"]}`), "factors[0].path"},
+		{factor(`{"path": "setup.machine.mass.x", "list": ["1 kg"]}`), "factors[0].path"},
+		{factor(`{"path": "setup.machine.mass"}`), "factors[0]"},
+		{factor(`{"path": "setup.machine.mass", "list": ["1 kg"], "range": {"low": "1 kg", "high": "2 kg"}}`), "factors[0]"},
+		{factor(`{"path": "setup.machine.mass", "list": []}`), "factors[0].list"},
+		{factor(`{"path": "setup.machine.mass", "list": ["1 m"]}`), "factors[0].list[0]"},
+		{factor(`{"path": "setup.machine.mass", "list": [2]}`), "factors[0].list[0]"},
+		{factor(`{"path": "setup.machine.mass", "list": [null]}`), "factors[0].list[0]"},
+		{factor(`{"path": "setup.machine.mass", "list": ["1 kg"], "weights": [1, 2]}`), "factors[0].weights"},
+		{factor(`{"path": "setup.machine.mass", "list": ["1 kg"], "weights": [-1]}`), "factors[0].weights[0]"},
+		{factor(`{"path": "setup.machine.mass", "list": ["1 kg"], "labels": ["a", "b"]}`), "factors[0].labels"},
+		{factor(`{"path": "setup.machine.operator", "list": ["giant"]}`), "factors[0].list[0]"},
+		{factor(`{"path": "setup.machine.operator", "range": {"low": "light", "high": "heavy"}}`), "factors[0].path"},
+		{factor(`{"path": "setup.machine.mass", "range": {"low": "2 kg"}}`), "factors[0].range.high"},
+		{factor(`{"path": "setup.machine.mass", "range": {"low": "2 kg", "high": "1 kg"}}`), "factors[0].range.high"},
+		{factor(`{"path": "setup.machine.mass", "range": {"low": "1 kg", "high": "2 kg", "steps": 1}}`), "factors[0].range.steps"},
+		{factor(`{"path": "setup.machine.mass", "normal": {"mean": "1 kg", "sd": "-1 kg"}}`), "factors[0].normal.sd"},
+		{factor(`{"path": "setup.machine.mass", "normal": {"mean": "1 kg", "sd": "1 kg", "low": "99 kg"}}`), "factors[0].normal"},
+		{factor(`{"path": "setup.machine.mass", "triangular": {"low": "1 kg", "mode": "5 kg", "high": "3 kg"}}`), "factors[0].triangular.mode"},
+		{factor(`{"path": "setup.machine.mass", "lognormal": {"median": "1 kg", "sigma": 0}}`), "factors[0].lognormal.sigma"},
+		{factor(`{"path": "setup.machine.mass", "lognormal": {"median": "-1 kg", "sigma": 1}}`), "factors[0].lognormal.median"},
+		{factor(`{"path": "setup.machine.mass", "uniform": {}}`), "factors[0]"},
+		{factor(`{"path": "setup.machine.cg.x", "list": ["1 m"]}`), "factors[2].path"},
+		{factor(`{"path": "setup.machine.cg", "list": [{"x": "1 m"}]}`), "factors[2].path"},
+		{factor(`{"paths": ["setup.machine.mass", "setup.machine.wheelbase"], "list": ["1 m"]}`), "factors[0].paths"},
+	} {
+		_, err := loadDesign(c.design, "", overrides{})
+		if cli.ExitCode(err) != cli.BadInput || !slices.Contains(paths(err), c.path) {
+			t.Errorf("want an error at %s, got exit code %d, %v", c.path, cli.ExitCode(err), err)
+		}
+	}
+}
+
+func mustLoad(t testing.TB, design []byte) *design {
+	t.Helper()
+	d, err := loadDesign(design, "", overrides{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// A row is what the library answers to the same document written by hand.
+func TestRowsAreTheLibrarysAnswers(t *testing.T) {
+	d := mustLoad(t, demo)
+	j := d.job()
+	w, err := j.worker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []int64{0, 1, 7, 4711} {
+		w.sampler.row(row, w.factors, w.cells)
+		x := map[string]float64{}
+		for i, f := range d.factors {
+			x[f.name] = w.cells[i]
+		}
+		y := make([]float64, len(d.outputs))
+		if err := w.eval.evaluate(w.cells[:len(d.factors)], y); err != nil {
+			t.Fatal(err)
+		}
+		doc, err := ballast.Decode(bytes.NewReader(d.file.Base))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, l := doc.Setup, doc.Lifts[0]
+		s.Pieces[0].Mass, s.Pieces[1].Mass = units.Mass(x["box"]), units.Mass(x["brine"])
+		s.Machine.CG.X, s.Attachment.Face = units.Length(x["cgX"]), units.Length(x["face"])
+		s.Loader.Cylinders.Pressure = units.GaugePressure(x["pressure"])
+		l.Load.Center, l.Load.Sideways = units.Length(x["loadCenter"]), units.Length(x["sideways"])
+		s.Machine.Operator = []ballast.Operator{ballast.NoOperator, ballast.LightOperator, ballast.HeavyOperator}[int(x["operator"])]
+		use, err := s.UsableLoad(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		check, err := s.Check(l, l.Load.Mass)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := []float64{float64(use.Mass), float64(use.Governing), float64(use.Tipping), float64(use.Limit(ballast.LimitHydraulic).Mass),
+			float64(use.Limit(ballast.LimitFrontAxle).Mass), float64(check.Axles.Rear)}
+		for i := range want {
+			if y[i] != want[i] {
+				t.Errorf("row %d: %s is %g, want %g", row, d.outputs[i].name, y[i], want[i])
+			}
+		}
+		c, err := func() (*ballast.Case, error) {
+			m, err := s.Compile()
+			if err != nil {
+				return nil, err
+			}
+			return m.Case(l)
+		}()
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := c.Vehicle(l.Load.Mass)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, err := v.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, want := y[6], float64(m.WorstTip().First.Slope()); got != want {
+			t.Errorf("row %d: slope is %g, want %g", row, got, want)
+		}
+	}
+}
+
+// One number can be set in several places; a list may hold whole objects and
+// things that are no numbers; a grid has its levels.
+func TestFactorsOfEveryKind(t *testing.T) {
+	design := string(demo)
+	from, to := strings.Index(design, `  "plan"`), strings.Index(design, `  "outputs"`)
+	design = design[:from] + `
+		"plan": {"kind": "grid", "seed": 0},
+		"factors": [
+			{"name": "ratings", "paths": ["setup.machine.front.rating", "setup.machine.rear.rating"], "range": {"low": "2 t", "high": "4 t", "steps": 3}},
+			{"name": "box", "path": "setup.pieces[0]", "labels": ["none", "box"], "list": [
+				{"kind": "hitchBox", "mass": "1 kg", "cg": {"x": "-1 m"}, "state": "raised"},
+				{"kind": "hitchBox", "mass": "500 kg", "cg": {"x": "-1.2 m", "z": "60 cm"}, "state": "raised"}]},
+			{"path": "setup.machine.front.tire.loadIndex", "list": [110, 120]}
+		],
+	` + design[to:]
+	d := mustLoad(t, []byte(design))
+	if d.plan.rows != 12 {
+		t.Fatalf("%d rows", d.plan.rows)
+	}
+	j := d.job()
+	w, err := j.worker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc := w.eval.(*variant).document
+	for row := range d.plan.rows {
+		w.sampler.row(row, w.factors, w.cells)
+		if err := w.eval.evaluate(w.cells[:3], w.cells[3:]); err != nil {
+			t.Fatal(err)
+		}
+		m := &doc.Setup.Machine
+		rating := units.Mass(2000 + 1000*float64(row/4))
+		index := []uint8{110, 120}[row%2]
+		box := []units.Mass{1, 500}[row/2%2]
+		if m.Front.Rating != rating || m.Rear.Rating != rating || uint8(m.Front.Tire.LoadIndex) != index || doc.Setup.Pieces[0].Mass != box {
+			t.Errorf("row %d: ratings %v and %v, index %d, box %v", row, m.Front.Rating, m.Rear.Rating, m.Front.Tire.LoadIndex, doc.Setup.Pieces[0].Mass)
+		}
+	}
+	if text := j.columns[1].text; !slices.Equal(text, []string{"none", "box"}) {
+		t.Errorf("box is written as %q", text)
+	}
+	if h := j.columns[0].header(); h != "ratings [kg]" {
+		t.Errorf("header %q", h)
+	}
+}
+
+// A variant that the library refuses has its reason in the table and no
+// numbers; the next one is answered again.
+func TestRefusedVariants(t *testing.T) {
+	d := mustLoad(t, changed(t, `"range": {"low": "200 kg", "high": "700 kg"}`, `"list": ["-5 kg", "300 kg"]`))
+	j := d.job()
+	w, err := j.worker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, y := make([]float64, len(d.factors)), make([]float64, len(d.outputs))
+	w.sampler.row(0, w.factors, x)
+	for i, box := range []float64{-5, 300, -5, -5, 300} {
+		x[0] = box
+		err := w.eval.evaluate(x, y)
+		if (err != nil) != (box < 0) {
+			t.Errorf("%d: box %g: %v", i, box, err)
+		}
+		if err != nil && !slices.Contains(paths(err), "setup.pieces[0].mass") {
+			t.Errorf("%d: %v", i, err)
+		}
+	}
+	x[5] = -1 // the lift's load center
+	if err := w.eval.evaluate(x, y); !slices.Contains(paths(err), "lifts[0].load.center") {
+		t.Errorf("%v", err)
+	}
+}
+
+// Every output has a name of its own, and a number or one of its texts.
+func TestEveryOutput(t *testing.T) {
+	var all []string
+	for _, m := range measures {
+		if slices.Contains(all, m.name) {
+			t.Errorf("%s: twice", m.name)
+		}
+		all = append(all, m.name)
+	}
+	list, err := json.Marshal(all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	design := string(demo)
+	from := strings.Index(design, `"outputs": `) + len(`"outputs": `)
+	to := from + strings.Index(design[from:], "]") + 1
+	d := mustLoad(t, []byte(design[:from]+string(list)+design[to:]))
+	j := d.job()
+	w, err := j.worker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := len(d.factors)
+	w.sampler.row(3, w.factors, w.cells)
+	if err := w.eval.evaluate(w.cells[:k], w.cells[k:]); err != nil {
+		t.Fatal(err)
+	}
+	answered := 0
+	for i, c := range j.columns[k:] {
+		v := w.cells[k+i]
+		switch {
+		case math.IsInf(v, 0):
+			t.Errorf("%s: %g", c.name, v)
+		case c.text != nil && !(v >= 0 && int(v) < len(c.text)):
+			t.Errorf("%s: %g is none of its %d texts", c.name, v, len(c.text))
+		case !math.IsNaN(v):
+			answered++
+		}
+	}
+	if answered < 20 {
+		t.Errorf("%d of %d outputs have an answer", answered, len(all))
+	}
+}
+
+// A limit that was not checked has no number in the table.
+func TestUnknownIsEmpty(t *testing.T) {
+	d := mustLoad(t, changed(t, `"limits.hydraulic"`, `"limits.rops"`))
+	j := d.job()
+	w, err := j.worker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := len(d.factors)
+	w.sampler.row(3, w.factors, w.cells)
+	if err := w.eval.evaluate(w.cells[:k], w.cells[k:]); err != nil {
+		t.Fatal(err)
+	}
+	if v := w.cells[k+3]; !math.IsNaN(v) {
+		t.Errorf("limits.rops is %g, and no rating is given", v)
+	}
+}
+
+func TestBaseFile(t *testing.T) {
+	dir := t.TempDir()
+	design := string(demo)
+	at := strings.Index(design, `  "base": `)
+	base := strings.TrimSuffix(strings.TrimSpace(design[at+len(`  "base": `):]), "}")
+	if err := os.WriteFile(filepath.Join(dir, "machine.json"), []byte(base), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	apart, err := loadDesign([]byte(design[:at]+`"baseFile": "machine.json"}`), dir, overrides{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if whole := mustLoad(t, demo); whole.id != apart.id || !bytes.Equal(whole.text, apart.text) {
+		t.Error("a base file makes another design than the same base in place")
+	}
+}
+
+// A design that was written out is read back as the same design.
+func TestDesignIsReadBack(t *testing.T) {
+	d := mustLoad(t, demo)
+	if again := mustLoad(t, d.text); again.id != d.id {
+		t.Error("design.json is another design")
+	}
+}
+
+func FuzzDesign(f *testing.F) {
+	f.Add(demo)
+	f.Add([]byte(`{"version":1,"base":{"version":1},"plan":{"kind":"grid"},"factors":[{"path":"setup.machine.mass","list":["1 kg"]}],"outputs":["usable"]}`))
+	f.Fuzz(func(t *testing.T, in []byte) {
+		d, err := loadDesign(in, "/nowhere", overrides{})
+		if err != nil {
+			if cli.ExitCode(err) != cli.BadInput {
+				t.Errorf("exit code %d: %v", cli.ExitCode(err), err)
+			}
+			return
+		}
+		j := d.job()
+		w, err := j.worker()
+		if err != nil {
+			t.Fatal(err)
+		}
+		k := len(d.factors)
+		for _, row := range []int64{0, d.plan.rows / 2, d.plan.rows - 1} {
+			w.sampler.row(row, w.factors, w.cells)
+			for i, v := range w.cells[:k] {
+				if math.IsNaN(v) || math.IsInf(v, 0) {
+					t.Errorf("row %d: %s is %g", row, d.factors[i].name, v)
+				}
+			}
+			if w.eval.evaluate(w.cells[:k], w.cells[k:]) != nil {
+				continue
+			}
+			for i, v := range w.cells[k:] {
+				if math.IsInf(v, 0) {
+					t.Errorf("row %d: %s is %g", row, d.outputs[i].name, v)
+				}
+			}
+		}
+	})
+}
+
+func FuzzResolve(f *testing.F) {
+	for _, s := range []string{"setup.pieces[0].mass", "setup.loader.rated[1]", "a..b", "[", "[0]", "setup.pieces[-1]", "setup.machine.cg.x"} {
+		f.Add(s)
+	}
+	doc, err := decodeBase(mustLoad(f, demo).file.Base)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, path string) {
+		v, err := resolve(doc, path)
+		if err == nil && (!v.CanSet() || v.Kind() == reflect.Invalid) {
+			t.Errorf("%q: cannot be set", path)
+		}
+	})
+}
