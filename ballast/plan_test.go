@@ -507,6 +507,21 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 		if !slices.Equal(x, best.x) || needs.Goal == LeastMass && grams(p.Best.Mass) != best.values[0] || needs.Goal == LeastCost && p.Best.Cents != best.values[0] {
 			t.Errorf("plan %d: %v, %v kg, %d cents; trying everything gives %+v", i, x, float64(p.Best.Mass), p.Best.Cents, best)
 		}
+		kg, price := p.Best.Mass, p.Best.Cents
+		for _, c := range p.Best.Choices {
+			kg -= c.Piece.Mass
+			price -= c.Cents
+		}
+		for _, o := range p.Best.Options {
+			price -= st.Options[o].Cents
+			for _, e := range st.Options[o].Pieces {
+				kg -= e.Mass
+			}
+		}
+		second := best.values[1]
+		if got := map[bool]int64{true: grams(p.Best.Mass), false: p.Best.Cents}[needs.Goal == LeastCost]; got != second || price != 0 || math.Abs(float64(kg)) > 1e-9 {
+			t.Errorf("plan %d: second objective %d, want %d; %d cents and %v kg are on no choice", i, got, second, price, float64(kg))
+		}
 		for k, a := range p.Best.Answers {
 			if !a.Met || !meetsNeed(t, p.Best.Setup(s, st), &needs.List[k]) {
 				t.Errorf("plan %d: need %d is not met: %+v", i, k, a)
@@ -712,6 +727,62 @@ func TestPlanBoxAndLiquid(t *testing.T) {
 	}
 	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Limit != LimitFrontAxle || math.Abs(float64(p.Conflict[0].Short)-(2214.29-2043)) > 0.01 {
 		t.Errorf("%v %+v", p.Status, p.Conflict)
+	}
+}
+
+// Duals are chosen where a tire is the limit and no weight is: 0.88 of each
+// tire alone (see dualFactor).
+func TestPlanDuals(t *testing.T) {
+	s := bareOrchard()
+	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.GrossRating, s.Machine.ROPSRating = 0, 0, 0, 0
+	s.Machine.Rear.Tire.LoadIndex = 90 // 600 kg
+	needs := Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 2100}}}}
+	st := Stock{Items: []Item{{Piece: Piece{Kind: RearWheelWeight, Mass: 100}, Count: 5}}, Options: []Option{
+		{Name: "front duals", FrontTiresPerSide: 2, Cents: 1}, {Name: "rear duals", RearTiresPerSide: 2, Cents: 90000,
+			Pieces: []Piece{{Kind: RearWheelWeight, Mass: 150}}}}}
+	p, err := Plan(s, needs, st)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Status != PlanOptimal || !slices.Equal(p.Best.Options, []int{1}) || p.Best.Cents != 90000 {
+		t.Errorf("%v %+v", p.Status, p.Best)
+	}
+	on := p.Best.Setup(s, st)
+	if on.Machine.Rear.TiresPerSide != 2 || on.Machine.Front.TiresPerSide != 1 || len(on.Pieces) != 1+len(p.Best.Choices) {
+		t.Errorf("%+v", on.Machine.Rear)
+	}
+	// The answer's wheel loads are those without the loader.
+	w, err := on.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if off, err := w.LoaderOff(); err != nil || p.Best.Answers[0].Axles != off {
+		t.Errorf("%+v, want %+v, %v", p.Best.Answers[0].Axles, off, err)
+	}
+	// Without a rating a caution says what was not checked.
+	if !p.Cautions.Has(CautionUnchecked) {
+		t.Errorf("cautions %v", p.Cautions)
+	}
+	whole := bareOrchard()
+	whole.Machine.Rear.Tire.LoadIndex = 120
+	needs.List[0].State, needs.List[0].Mass.Low = EveryState, 1000
+	if p, err = Plan(whole, needs, Stock{Items: st.Items}); err != nil || p.Status != PlanOptimal || p.Cautions.Has(CautionUnchecked) {
+		t.Errorf("%v %v %v", p.Status, p.Cautions, err)
+	}
+}
+
+// A setup with liquid in its front tires leaves the rear ones to the stock.
+func TestPlanBesideLiquid(t *testing.T) {
+	s := bareOrchard()
+	s.Pieces = []Piece{{Kind: FrontLiquid, Mass: 30}}
+	st := Stock{Items: []Item{{Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 100}, {Mass: 200}}}}}
+	needs := Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 1700}}}}
+	p, err := Plan(s, needs, st)
+	if err != nil || p.Status != PlanOptimal || len(p.Best.Choices) != 1 {
+		t.Fatalf("%v %+v %v", p.Status, p.Best, err)
+	}
+	if !p.Cautions.Has(CautionTireMaker | CautionPressure) {
+		t.Errorf("cautions %v", p.Cautions)
 	}
 }
 

@@ -316,6 +316,9 @@ func (s *Step) fillingError() error {
 	default:
 		given(&c, "density", s.Density, 1, 25000, "must be given with volume, or mass")
 		given(&c, "volume", s.Volume, 1e-6, 100, "must be given with density, or mass")
+		if m := s.filling(); c.Len() == 0 && m > maxMass {
+			c.Add("volume", show(s.Volume), "must hold no more than "+show(maxMass)+" at this density")
+		}
 	}
 	return c.Err()
 }

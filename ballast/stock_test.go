@@ -33,6 +33,53 @@ func TestStockBoxFilling(t *testing.T) {
 	}
 }
 
+// A range is counted in whole steps: 100 kg by 30 kg are three.
+func TestMassRangeSteps(t *testing.T) {
+	for _, c := range []struct {
+		r    MassRange
+		want int64
+	}{{MassRange{Most: 100, Step: 30}, 3}, {MassRange{Most: 90, Step: 30}, 3}, {MassRange{Most: 250}, 250}, {MassRange{Most: 0.3, Step: 0.1}, 3}} {
+		if got := c.r.steps(); got != c.want || c.r.Validate() != nil {
+			t.Errorf("%+v: %d steps, want %d; %v", c.r, got, c.want, c.r.Validate())
+		}
+	}
+}
+
+// The ends of every range are accepted, and what lies beyond is not.
+func TestStockRanges(t *testing.T) {
+	disc := Piece{Kind: RearWheelWeight, Mass: 40}
+	box := Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	for _, c := range []struct {
+		s  Stock
+		ok bool
+	}{
+		{Stock{Items: []Item{{Piece: disc, Count: 1000, Cents: 1e9}}}, true},
+		{Stock{Items: []Item{{Piece: disc, Count: 1001}}}, false},
+		{Stock{Items: []Item{{Piece: disc, Count: 1, Cents: 1e9 + 1}}}, false},
+		{Stock{Items: []Item{{Piece: Piece{Kind: RearWheelWeight, Mass: 101}, Count: 1000}}}, false},
+		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 25000, Volume: 4}, {Density: 1000, Volume: 100}}}}}, true},
+		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 25000, Volume: 4.01}}}}}, false},
+		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 25001, Volume: 1}}}}}, false},
+		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 1, Volume: 101}}}}}, false},
+		{Stock{Items: []Item{{Piece: box, Steps: make([]Step, MaxSteps+1)}}}, false},
+		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 1000, Step: 1e-3}}}}, true},
+		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 1001, Step: 1e-3}}}}, false},
+		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 10, Step: 10}}}}, true},
+		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 10, Step: 11}}}}, false},
+		{Stock{Mounts: []Mount{{Name: "a", Slots: 100000, Limit: 1e-3}}}, true},
+		{Stock{Mounts: []Mount{{Name: "a", Slots: 100001}}}, false},
+		{Stock{Options: []Option{{RearTiresPerSide: 3}}}, true},
+		{Stock{Options: []Option{{RearTiresPerSide: 4}}}, false},
+		{Stock{Options: make([]Option, MaxOptions+1)}, false},
+		{Stock{Items: make([]Item, MaxItems+1)}, false},
+		{Stock{Mounts: make([]Mount, MaxItems+1)}, false},
+	} {
+		if err := c.s.Validate(); (err == nil) != c.ok {
+			t.Errorf("%+v: %v", c.s, err)
+		}
+	}
+}
+
 // A fill by level is what package liquid says of it, in a pair of tires.
 func TestStockLiquidLevels(t *testing.T) {
 	tire, err := liquid.ParseTire("14.9-24")
