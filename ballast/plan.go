@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/integer"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -67,13 +68,13 @@ const (
 var planStatusNames = []string{"undecided", "optimal", "feasible", "conflict"}
 
 // String returns the JSON name.
-func (k PlanStatus) String() string { return kindString(k, planStatusNames) }
+func (k PlanStatus) String() string { return choice.Name("PlanStatus", planStatusNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k PlanStatus) MarshalText() ([]byte, error) { return kindMarshal(k, planStatusNames) }
+func (k PlanStatus) MarshalText() ([]byte, error) { return choice.Marshal(planStatusNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *PlanStatus) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, planStatusNames) }
+func (k *PlanStatus) UnmarshalText(b []byte) error { return choice.Unmarshal(planStatusNames, b, k) }
 
 // Selection is one choice from the stock, checked by the model.
 type Selection struct {
@@ -87,7 +88,7 @@ type Selection struct {
 	Cents int64 `json:"cents"`
 	// Answers holds, for each need, what the model says with the selection
 	// on.
-	Answers []NeedAnswer `json:"answers"`
+	Answers []NeedAnswer `json:"answers,omitempty"`
 }
 
 // Choice is what is taken of one item.
