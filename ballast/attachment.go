@@ -1,6 +1,10 @@
 package ballast
 
-import "example.com/steelyard/units"
+import (
+	"example.com/steelyard/units"
+
+	"example.com/steelyard/internal/choice"
+)
 
 // Attachment is what hangs on the loader's attachment pin. All its positions
 // are relative to the pin, with tines or bucket floor level.
@@ -55,14 +59,14 @@ const (
 var attachmentKindNames = []string{"unknown", "barePin", "forks", "bucket"}
 
 // String returns the JSON name.
-func (k AttachmentKind) String() string { return kindString(k, attachmentKindNames) }
+func (k AttachmentKind) String() string { return choice.Name("AttachmentKind", attachmentKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k AttachmentKind) MarshalText() ([]byte, error) { return kindMarshal(k, attachmentKindNames) }
+func (k AttachmentKind) MarshalText() ([]byte, error) { return choice.Marshal(attachmentKindNames, k) }
 
 // UnmarshalText accepts the JSON names only.
 func (k *AttachmentKind) UnmarshalText(b []byte) error {
-	return kindUnmarshal(k, b, attachmentKindNames)
+	return choice.Unmarshal(attachmentKindNames, b, k)
 }
 
 // Validate reports every bad field by its path, or nil.

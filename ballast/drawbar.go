@@ -3,6 +3,7 @@ package ballast
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
@@ -38,19 +39,19 @@ const (
 	sourceEnd
 )
 
-var sourceText = [...]string{
-	"Wisconsin Extension chart, reprinted in an AGEN 105 laboratory sheet",
-	"Iowa State University Extension PM 2089B, Ballasting tractors for fuel efficiency, 2010 (memory)",
-	"column by an Iowa State extension engineer, Progressive Dairy, Mechanics Corner",
-	"University of Missouri Extension G1235, Tractor Tire and Ballast Management",
-	"Oklahoma State University extension specialist, farm radio page",
-	"Cornell Cooperative Extension (Oneida), local radio page, 2015",
-	"AGEN 105 laboratory sheet",
+var sourceText = []choice.Remark{
+	{Name: "wisconsin", Sentence: "Wisconsin Extension chart, reprinted in an AGEN 105 laboratory sheet"},
+	{Name: "iowa", Sentence: "Iowa State University Extension PM 2089B, Ballasting tractors for fuel efficiency, 2010 (memory)"},
+	{Name: "mechanics", Sentence: "column by an Iowa State extension engineer, Progressive Dairy, Mechanics Corner"},
+	{Name: "missouri", Sentence: "University of Missouri Extension G1235, Tractor Tire and Ballast Management"},
+	{Name: "oklahoma", Sentence: "Oklahoma State University extension specialist, farm radio page"},
+	{Name: "cornell", Sentence: "Cornell Cooperative Extension (Oneida), local radio page, 2015"},
+	{Name: "laboratory", Sentence: "AGEN 105 laboratory sheet"},
 }
 
 // Lines returns the citations, in a fixed order.
 func (s Sources) Lines() []string {
-	return bitTexts(uint64(s), len(sourceText), func(i int) string { return sourceText[i] })
+	return choice.Sentences(sourceText, s)
 }
 
 // TractorKind is the kind of a tractor by its driven axles.
@@ -73,13 +74,13 @@ const (
 var tractorKindNames = []string{"unknown", "rearDrive", "frontAssist", "articulated", "skidSteer"}
 
 // String returns the JSON name.
-func (k TractorKind) String() string { return kindString(k, tractorKindNames) }
+func (k TractorKind) String() string { return choice.Name("TractorKind", tractorKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k TractorKind) MarshalText() ([]byte, error) { return kindMarshal(k, tractorKindNames) }
+func (k TractorKind) MarshalText() ([]byte, error) { return choice.Marshal(tractorKindNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *TractorKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, tractorKindNames) }
+func (k *TractorKind) UnmarshalText(b []byte) error { return choice.Unmarshal(tractorKindNames, b, k) }
 
 // ImplementKind says how an implement hangs on the tractor.
 type ImplementKind uint8
@@ -99,14 +100,14 @@ const (
 var implementKindNames = []string{"unknown", "trailed", "semiMounted", "fullyMounted"}
 
 // String returns the JSON name.
-func (k ImplementKind) String() string { return kindString(k, implementKindNames) }
+func (k ImplementKind) String() string { return choice.Name("ImplementKind", implementKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k ImplementKind) MarshalText() ([]byte, error) { return kindMarshal(k, implementKindNames) }
+func (k ImplementKind) MarshalText() ([]byte, error) { return choice.Marshal(implementKindNames, k) }
 
 // UnmarshalText accepts the JSON names only.
 func (k *ImplementKind) UnmarshalText(b []byte) error {
-	return kindUnmarshal(k, b, implementKindNames)
+	return choice.Unmarshal(implementKindNames, b, k)
 }
 
 // ShareBand is a band of a share with the sources behind it.
@@ -183,8 +184,8 @@ var splits = [...]struct {
 func FrontShareForDrawbarWork(tractor TractorKind, implement ImplementKind) (ShareBand, error) {
 	var c checker
 	known(&c, "tractor", tractor, tractorKindNames)
-	if !kindKnown(implement, implementKindNames) {
-		c.Add("implement", implement, wantOneOf(implementKindNames))
+	if !choice.Known(implementKindNames, implement) {
+		c.Add("implement", implement, choice.Want(implementKindNames))
 	}
 	if err := c.Err(); err != nil {
 		return ShareBand{}, err
@@ -234,7 +235,7 @@ func MassPerPowerForDrawbarWork(tractor TractorKind, speed units.Speed) (MassPer
 	var c checker
 	known(&c, "tractor", tractor, tractorKindNames)
 	if tractor == SkidSteer {
-		c.Add("tractor", tractor, wantOneOf(tractorKindNames[1:SkidSteer]))
+		c.Add("tractor", tractor, choice.Want(tractorKindNames[1:SkidSteer]))
 	}
 	within(&c, "speed", speed, 0.1, 25*units.KilometerPerHour)
 	if err := c.Err(); err != nil {
@@ -284,13 +285,13 @@ const (
 var surfaceNames = []string{"unknown", "concrete", "firmSoil", "tilledSoil", "anySoil"}
 
 // String returns the JSON name.
-func (k Surface) String() string { return kindString(k, surfaceNames) }
+func (k Surface) String() string { return choice.Name("Surface", surfaceNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k Surface) MarshalText() ([]byte, error) { return kindMarshal(k, surfaceNames) }
+func (k Surface) MarshalText() ([]byte, error) { return choice.Marshal(surfaceNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *Surface) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, surfaceNames) }
+func (k *Surface) UnmarshalText(b []byte) error { return choice.Unmarshal(surfaceNames, b, k) }
 
 // slips has the published slips at which a tractor pulls best.
 var slips = [...]struct {
@@ -463,13 +464,15 @@ const (
 var constructionNames = []string{"bias", "radial"}
 
 // String returns the JSON name.
-func (k Construction) String() string { return kindString(k, constructionNames) }
+func (k Construction) String() string { return choice.Name("Construction", constructionNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k Construction) MarshalText() ([]byte, error) { return kindMarshal(k, constructionNames) }
+func (k Construction) MarshalText() ([]byte, error) { return choice.Marshal(constructionNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *Construction) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, constructionNames) }
+func (k *Construction) UnmarshalText(b []byte) error {
+	return choice.Unmarshal(constructionNames, b, k)
+}
 
 // Traction is one drive wheel on soil, for the equations of ASABE D497 (W. W.
 // Brixius, Traction prediction equations for bias ply tires, ASAE paper
@@ -501,8 +504,8 @@ func (t Traction) Validate() error {
 	given(&c, "width", t.Width, 0.05, 2, "must be given: section width")
 	given(&c, "diameter", t.Diameter, 0.2, 3, "must be given: overall diameter")
 	given(&c, "deflection", t.Deflection, 0.01, 0.5, "must be given: deflection per section height, such as 0.2")
-	if !kindKnown(t.Construction, constructionNames) {
-		c.Add("construction", t.Construction, wantOneOf(constructionNames))
+	if !choice.Known(constructionNames, t.Construction) {
+		c.Add("construction", t.Construction, choice.Want(constructionNames))
 	}
 	return c.Err()
 }
@@ -626,8 +629,8 @@ func TractionAt(mobility float64, slip units.Fraction, k Construction) (Traction
 		c.Add("mobility", mobility, "must be above 0 and at most 1e4")
 	}
 	within(&c, "slip", slip, 0, 1)
-	if !kindKnown(k, constructionNames) {
-		c.Add("construction", k, wantOneOf(constructionNames))
+	if !choice.Known(constructionNames, k) {
+		c.Add("construction", k, choice.Want(constructionNames))
 	}
 	if err := c.Err(); err != nil {
 		return TractionAnswer{}, err

@@ -67,7 +67,7 @@ func ExampleCounterweight_Minimum() {
 	// Output:
 	// none, 0 kg; the rear axle then has 24 % of the total
 	// some, 160 kg; the rear axle then has 20 % of the total
-	// The operator's manual of the machine and of the implement, and local rules, come first.
+	// The operator's manual, local rules and licensed practice come before this figure.
 }
 
 // A mower wants 4 kN from each rear wheel on firm soil: how much will the

@@ -48,7 +48,7 @@ func ExampleWeighSession_Predict() {
 	// refused: false
 	// would lift at 1785 kg, between 1766 kg and 1804 kg
 	// with liquid in the rear tires at 2145 kg
-	// 0 kg units mixed
+	// 0 kg unitsMixed
 	// reading 3: the rear reading looks like pounds written as kilograms (+1496 kg)
 }
 
@@ -69,7 +69,7 @@ func ExampleWeighSession_Expect() {
 		fmt.Printf("%d readings: with the tape +-%.0f, without +-%.0f; refused: %q\n", len(loads), got.Main, got.Free, got.Refusals)
 	}
 	// Output:
-	// 3 readings: with the tape +-21 kg, without +-422 kg; refused: "few loads"
+	// 3 readings: with the tape +-21 kg, without +-422 kg; refused: "fewLoads"
 	// 5 readings: with the tape +-19 kg, without +-70 kg; refused: ""
 }
 

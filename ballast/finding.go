@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -88,13 +89,13 @@ var causeText = [causeEnd]string{
 }
 
 // String returns the JSON name.
-func (k Cause) String() string { return kindString(k, causeNames) }
+func (k Cause) String() string { return choice.Name("Cause", causeNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k Cause) MarshalText() ([]byte, error) { return kindMarshal(k, causeNames) }
+func (k Cause) MarshalText() ([]byte, error) { return choice.Marshal(causeNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *Cause) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, causeNames) }
+func (k *Cause) UnmarshalText(b []byte) error { return choice.Unmarshal(causeNames, b, k) }
 
 // Finding is one thing that is odd about a set of readings.
 type Finding struct {
@@ -178,50 +179,37 @@ const (
 const RefusedData = RefusedRow | RefusedSwapped | RefusedUnits | RefusedSaturated | RefusedTare | RefusedDrift |
 	RefusedCurved | RefusedGeometry | RefusedScatter
 
-var refusalText = []struct{ name, sentence string }{
-	{"few loads", "Fewer than four different loads were read: take four or five, the empty attachment among them."},
-	{"small loads", "The loads are too small to check the measured geometry."},
-	{"close loads", "The loads are too close together for this scale."},
-	{"no empty reading", "There is no reading with the attachment empty."},
-	{"wrong row", "One reading does not fit the others."},
-	{"axles swapped", "Front and rear readings look swapped."},
-	{"units mixed", "Pounds and kilograms look mixed."},
-	{"scale saturated", "The scale looks like it has reached its end."},
-	{"missing tare", "The loads look heavier than stated by a constant amount."},
-	{"drift", "The readings drift with time."},
-	{"curved", "The readings do not lie on a straight line."},
-	{"geometry disagrees", "The readings do not fit the measured reach and wheelbase."},
-	{"scatter", "The readings spread more than the stated scale explains."},
-	{"wide interval", "The interval is too wide: measure reach and wheelbase better, or use a better scale."},
+var refusalText = []choice.Remark{
+	{Name: "fewLoads", Sentence: "Fewer than four different loads were read: take four or five, the empty attachment among them."},
+	{Name: "smallLoads", Sentence: "The loads are too small to check the measured geometry."},
+	{Name: "closeLoads", Sentence: "The loads are too close together for this scale."},
+	{Name: "noEmptyReading", Sentence: "There is no reading with the attachment empty."},
+	{Name: "wrongRow", Sentence: "One reading does not fit the others."},
+	{Name: "axlesSwapped", Sentence: "Front and rear readings look swapped."},
+	{Name: "unitsMixed", Sentence: "Pounds and kilograms look mixed."},
+	{Name: "scaleSaturated", Sentence: "The scale looks like it has reached its end."},
+	{Name: "missingTare", Sentence: "The loads look heavier than stated by a constant amount."},
+	{Name: "drift", Sentence: "The readings drift with time."},
+	{Name: "curved", Sentence: "The readings do not lie on a straight line."},
+	{Name: "geometryDisagrees", Sentence: "The readings do not fit the measured reach and wheelbase."},
+	{Name: "scatter", Sentence: "The readings spread more than the stated scale explains."},
+	{Name: "wideInterval", Sentence: "The interval is too wide: measure reach and wheelbase better, or use a better scale."},
 }
 
 // Has reports whether all refusals of mask are set.
 func (r Refusals) Has(mask Refusals) bool { return r&mask == mask }
 
 // Lines returns one sentence for each refusal, in a fixed order.
-func (r Refusals) Lines() []string {
-	var out []string
-	for i, t := range refusalText {
-		if r&(1<<i) != 0 {
-			out = append(out, t.sentence)
-		}
-	}
-	return out
-}
+func (r Refusals) Lines() []string { return choice.Sentences(refusalText, r) }
 
 // String returns the names of the refusals, joined by commas.
-func (r Refusals) String() string {
-	var out []string
-	for i, t := range refusalText {
-		if r&(1<<i) != 0 {
-			out = append(out, t.name)
-		}
-	}
-	return strings.Join(out, ", ")
-}
+func (r Refusals) String() string { return choice.Names(refusalText, r) }
 
 // MarshalText returns the names, joined by commas, as String does.
 func (r Refusals) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (r *Refusals) UnmarshalText(text []byte) error { return choice.Parse(refusalText, text, r) }
 
 func (k Cause) refusal() Refusals {
 	switch k {

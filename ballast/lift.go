@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -90,13 +91,13 @@ const (
 var liftKindNames = []string{"hold", "breakOut", "carryLow", "stackHigh", "takeOffDeck"}
 
 // String returns the JSON name.
-func (k LiftKind) String() string { return kindString(k, liftKindNames) }
+func (k LiftKind) String() string { return choice.Name("LiftKind", liftKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k LiftKind) MarshalText() ([]byte, error) { return kindMarshal(k, liftKindNames) }
+func (k LiftKind) MarshalText() ([]byte, error) { return choice.Marshal(liftKindNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *LiftKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, liftKindNames) }
+func (k *LiftKind) UnmarshalText(b []byte) error { return choice.Unmarshal(liftKindNames, b, k) }
 
 // Datum says what a height is the height of.
 type Datum uint8
@@ -118,13 +119,13 @@ const (
 var datumNames = []string{"unknown", "pin", "tine", "edge", "load"}
 
 // String returns the JSON name.
-func (k Datum) String() string { return kindString(k, datumNames) }
+func (k Datum) String() string { return choice.Name("Datum", datumNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k Datum) MarshalText() ([]byte, error) { return kindMarshal(k, datumNames) }
+func (k Datum) MarshalText() ([]byte, error) { return choice.Marshal(datumNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *Datum) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, datumNames) }
+func (k *Datum) UnmarshalText(b []byte) error { return choice.Unmarshal(datumNames, b, k) }
 
 // Basis is a safety basis against tipping: how far from tipping the machine
 // is kept.
@@ -162,13 +163,13 @@ const (
 var basisKindNames = []string{"notChosen", "rearShare", "tippingFraction", "noWheelUnloaded"}
 
 // String returns the JSON name.
-func (k BasisKind) String() string { return kindString(k, basisKindNames) }
+func (k BasisKind) String() string { return choice.Name("BasisKind", basisKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k BasisKind) MarshalText() ([]byte, error) { return kindMarshal(k, basisKindNames) }
+func (k BasisKind) MarshalText() ([]byte, error) { return choice.Marshal(basisKindNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *BasisKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, basisKindNames) }
+func (k *BasisKind) UnmarshalText(b []byte) error { return choice.Unmarshal(basisKindNames, b, k) }
 
 // Validate reports every bad field by its path, or nil.
 func (b Basis) Validate() error {
@@ -176,7 +177,7 @@ func (b Basis) Validate() error {
 	switch b.Kind {
 	case BasisNotChosen:
 		if b.Fraction != 0 {
-			c.Add("kind", nil, wantOneOf(basisKindNames[1:]))
+			c.Add("kind", nil, choice.Want(basisKindNames[1:]))
 		}
 	case BasisRearShare:
 		given(&c, "fraction", b.Fraction, 0.05, 0.5, "must be given, such as 0.2")
@@ -187,7 +188,7 @@ func (b Basis) Validate() error {
 			c.Add("fraction", show(b.Fraction), "must be left out: the dynamic factor is the margin")
 		}
 	default:
-		c.Add("kind", b.Kind, wantOneOf(basisKindNames))
+		c.Add("kind", b.Kind, choice.Want(basisKindNames))
 	}
 	return c.Err()
 }
@@ -197,8 +198,8 @@ func (b Basis) Validate() error {
 // a [Model].
 func (l Lift) Validate() error {
 	var c checker
-	if !kindKnown(l.Kind, liftKindNames) {
-		c.Add("kind", l.Kind, wantOneOf(liftKindNames))
+	if !choice.Known(liftKindNames, l.Kind) {
+		c.Add("kind", l.Kind, choice.Want(liftKindNames))
 	}
 	if l.Kind == BreakOut {
 		if l.Height != 0 || l.Datum != DatumUnknown {
@@ -223,8 +224,8 @@ func (l Lift) Validate() error {
 	if l.Basis.Kind == BasisNoWheelUnloaded && l.Factor == 1 {
 		c.Add("factor", l.Factor, "must be more than 1: with this basis the factor is the margin")
 	}
-	if !kindKnown(l.Tires.Kind, tireServiceNames) {
-		c.Add("tires.kind", l.Tires.Kind, wantOneOf(tireServiceNames))
+	if !choice.Known(tireServiceNames, l.Tires.Kind) {
+		c.Add("tires.kind", l.Tires.Kind, choice.Want(tireServiceNames))
 	}
 	return c.Err()
 }

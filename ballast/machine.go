@@ -3,6 +3,7 @@ package ballast
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -130,13 +131,15 @@ const (
 var massIncludesNames = []string{"unknown", "dry", "fueled", "operating"}
 
 // String returns the JSON name.
-func (k MassIncludes) String() string { return kindString(k, massIncludesNames) }
+func (k MassIncludes) String() string { return choice.Name("MassIncludes", massIncludesNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k MassIncludes) MarshalText() ([]byte, error) { return kindMarshal(k, massIncludesNames) }
+func (k MassIncludes) MarshalText() ([]byte, error) { return choice.Marshal(massIncludesNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *MassIncludes) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, massIncludesNames) }
+func (k *MassIncludes) UnmarshalText(b []byte) error {
+	return choice.Unmarshal(massIncludesNames, b, k)
+}
 
 // LoaderIncluded says whether a specification mass includes the loader.
 type LoaderIncluded uint8
@@ -155,14 +158,14 @@ const (
 var loaderIncludedNames = []string{"unknown", "without", "with"}
 
 // String returns the JSON name.
-func (k LoaderIncluded) String() string { return kindString(k, loaderIncludedNames) }
+func (k LoaderIncluded) String() string { return choice.Name("LoaderIncluded", loaderIncludedNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k LoaderIncluded) MarshalText() ([]byte, error) { return kindMarshal(k, loaderIncludedNames) }
+func (k LoaderIncluded) MarshalText() ([]byte, error) { return choice.Marshal(loaderIncludedNames, k) }
 
 // UnmarshalText accepts the JSON names only.
 func (k *LoaderIncluded) UnmarshalText(b []byte) error {
-	return kindUnmarshal(k, b, loaderIncludedNames)
+	return choice.Unmarshal(loaderIncludedNames, b, k)
 }
 
 // Operator says who sits on the machine.
@@ -187,13 +190,13 @@ const (
 var operatorNames = []string{"unknown", "asStated", "none", "light", "heavy"}
 
 // String returns the JSON name.
-func (k Operator) String() string { return kindString(k, operatorNames) }
+func (k Operator) String() string { return choice.Name("Operator", operatorNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k Operator) MarshalText() ([]byte, error) { return kindMarshal(k, operatorNames) }
+func (k Operator) MarshalText() ([]byte, error) { return choice.Marshal(operatorNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *Operator) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, operatorNames) }
+func (k *Operator) UnmarshalText(b []byte) error { return choice.Unmarshal(operatorNames, b, k) }
 
 // Mass returns the operator's mass; 0 for an empty seat and for
 // [OperatorAsStated].
@@ -247,13 +250,13 @@ const (
 var fuelStateNames = []string{"unknown", "asStated", "empty", "half", "full"}
 
 // String returns the JSON name.
-func (k FuelState) String() string { return kindString(k, fuelStateNames) }
+func (k FuelState) String() string { return choice.Name("FuelState", fuelStateNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k FuelState) MarshalText() ([]byte, error) { return kindMarshal(k, fuelStateNames) }
+func (k FuelState) MarshalText() ([]byte, error) { return choice.Marshal(fuelStateNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *FuelState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, fuelStateNames) }
+func (k *FuelState) UnmarshalText(b []byte) error { return choice.Unmarshal(fuelStateNames, b, k) }
 
 func (k FuelState) share() float64 {
 	switch k {
@@ -327,13 +330,13 @@ const (
 var steeredBaseNames = []string{"notChosen", "unladen", "laden"}
 
 // String returns the JSON name.
-func (k SteeredBase) String() string { return kindString(k, steeredBaseNames) }
+func (k SteeredBase) String() string { return choice.Name("SteeredBase", steeredBaseNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k SteeredBase) MarshalText() ([]byte, error) { return kindMarshal(k, steeredBaseNames) }
+func (k SteeredBase) MarshalText() ([]byte, error) { return choice.Marshal(steeredBaseNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *SteeredBase) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, steeredBaseNames) }
+func (k *SteeredBase) UnmarshalText(b []byte) error { return choice.Unmarshal(steeredBaseNames, b, k) }
 
 // Validate reports every bad field by its path, or nil.
 func (m Machine) Validate() error {
@@ -413,8 +416,8 @@ func (a Axle) Validate() error {
 // Validate reports every bad field by its path, or nil.
 func (r SteeredRule) Validate() error {
 	var c checker
-	if !kindKnown(r.Base, steeredBaseNames) {
-		c.Add("base", r.Base, wantOneOf(steeredBaseNames))
+	if !choice.Known(steeredBaseNames, r.Base) {
+		c.Add("base", r.Base, choice.Want(steeredBaseNames))
 	}
 	if r.Base == SteeredNotChosen {
 		if r.Share != 0 {
@@ -492,9 +495,9 @@ func (m *Machine) cgX() units.Length {
 func known[K ~uint8](c *checker, path string, k K, names []string) {
 	switch {
 	case k == 0:
-		c.Add(path, nil, wantOneOf(names[1:]))
-	case !kindKnown(k, names):
-		c.Add(path, kindString(k, names), wantOneOf(names[1:]))
+		c.Add(path, nil, choice.Want(names[1:]))
+	case !choice.Known(names, k):
+		c.Add(path, choice.Name("choice", names, k), choice.Want(names[1:]))
 	}
 }
 

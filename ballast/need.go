@@ -3,6 +3,7 @@ package ballast
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -32,13 +33,13 @@ const (
 var goalNames = []string{"mass", "cost", "both"}
 
 // String returns the JSON name.
-func (g Goal) String() string { return kindString(g, goalNames) }
+func (g Goal) String() string { return choice.Name("Goal", goalNames, g) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (g Goal) MarshalText() ([]byte, error) { return kindMarshal(g, goalNames) }
+func (g Goal) MarshalText() ([]byte, error) { return choice.Marshal(goalNames, g) }
 
 // UnmarshalText accepts the JSON names only.
-func (g *Goal) UnmarshalText(b []byte) error { return kindUnmarshal(g, b, goalNames) }
+func (g *Goal) UnmarshalText(b []byte) error { return choice.Unmarshal(goalNames, b, g) }
 
 // Need is one thing that the ballasted machine must do or be.
 type Need struct {
@@ -97,13 +98,13 @@ const (
 var needNames = []string{"unknown", "lift", "steeredShare", "axleSplit", "mass"}
 
 // String returns the JSON name.
-func (k NeedKind) String() string { return kindString(k, needNames) }
+func (k NeedKind) String() string { return choice.Name("NeedKind", needNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k NeedKind) MarshalText() ([]byte, error) { return kindMarshal(k, needNames) }
+func (k NeedKind) MarshalText() ([]byte, error) { return choice.Marshal(needNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *NeedKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, needNames) }
+func (k *NeedKind) UnmarshalText(b []byte) error { return choice.Unmarshal(needNames, b, k) }
 
 // NeedState says for which states of the loader a need holds.
 type NeedState uint8
@@ -123,20 +124,20 @@ const (
 var needStateNames = []string{"every", "loaderOn", "loaderOff"}
 
 // String returns the JSON name.
-func (k NeedState) String() string { return kindString(k, needStateNames) }
+func (k NeedState) String() string { return choice.Name("NeedState", needStateNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k NeedState) MarshalText() ([]byte, error) { return kindMarshal(k, needStateNames) }
+func (k NeedState) MarshalText() ([]byte, error) { return choice.Marshal(needStateNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *NeedState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, needStateNames) }
+func (k *NeedState) UnmarshalText(b []byte) error { return choice.Unmarshal(needStateNames, b, k) }
 
 // Validate reports every bad field by its path, or nil. Whether the setup can
 // answer the needs shows when they are planned.
 func (n Needs) Validate() error {
 	var c checker
-	if !kindKnown(n.Goal, goalNames) {
-		c.Add("goal", n.Goal, wantOneOf(goalNames))
+	if !choice.Known(goalNames, n.Goal) {
+		c.Add("goal", n.Goal, choice.Want(goalNames))
 	}
 	if len(n.List) < 1 || len(n.List) > MaxNeeds {
 		c.Add("list", len(n.List), "must have 1 to 12 entries")
@@ -170,8 +171,8 @@ func (n Need) Validate() error {
 	} else if n.Lift != nil {
 		c.Add("lift", nil, "must be left out: the need is not a lift")
 	}
-	if !kindKnown(n.State, needStateNames) {
-		c.Add("state", n.State, wantOneOf(needStateNames))
+	if !choice.Known(needStateNames, n.State) {
+		c.Add("state", n.State, choice.Want(needStateNames))
 	} else if n.Kind == NeedLift && n.State != EveryState {
 		c.Add("state", n.State, "must be left out: a lift is checked in every state")
 	}
@@ -237,13 +238,13 @@ const (
 var planStateNames = []string{"load", "empty", "lowered", "loaderOff"}
 
 // String returns the JSON name.
-func (k PlanState) String() string { return kindString(k, planStateNames) }
+func (k PlanState) String() string { return choice.Name("PlanState", planStateNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k PlanState) MarshalText() ([]byte, error) { return kindMarshal(k, planStateNames) }
+func (k PlanState) MarshalText() ([]byte, error) { return choice.Marshal(planStateNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *PlanState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, planStateNames) }
+func (k *PlanState) UnmarshalText(b []byte) error { return choice.Unmarshal(planStateNames, b, k) }
 
 // A need in a form that can be put to many models of the same machine: the
 // influence rows do not depend on the pieces.

@@ -2,9 +2,8 @@ package ballast
 
 import (
 	"errors"
+	"example.com/steelyard/internal/choice"
 	"fmt"
-	"math/bits"
-	"strings"
 )
 
 // Notes says how an answer was reached: a set of bits, empty when nothing was
@@ -111,61 +110,52 @@ const (
 	noteEnd
 )
 
-var noteText = [...]struct{ name, sentence string }{
-	{"lift not scaled", "The hitch lift rating holds at its rated distance behind the lower hitch points; it was not raised for an implement that is nearer."},
-	{"lift reduced", "The implement is farther out than the hitch lift rating's distance; the rating was reduced in proportion to the distance, the cautious bound."},
-	{"memory", "A constant was written from memory of its source and has not been looked up."},
-	{"sources disagree", "Published figures differ; the band takes in all of them."},
-	{"one source", "The figure of practice has one source only."},
-	{"power estimated", "The power at the power take-off was taken as 95 % of the net engine power."},
-	{"outside range", "An input lies outside the range for which the formula was fitted."},
-	{"interpolated", "The value was interpolated between two rows of the table."},
-	{"lowest pressure", "The load is below the first row of the table; its lowest pressure was kept."},
-	{"speed not stated", "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
-	{"load spread assumed", "Nobody stated how well the test loads are known; they were taken to be as uncertain as one reading of the scale."},
-	{"transferred", "The answer was carried by geometry from the setup that was weighed to one that was not."},
-	{"basis not chosen", "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
-	{"borrowed basis", "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
-	{"default factor", "The dynamic factor is the default, 1.65."},
-	{"CG height unknown", "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},
-	{"pin height unknown", "The height of the front axle's pin is not known: measure it with a tape from level ground to the middle of the pin."},
-	{"front track unknown", "The front track is not known: measure it with a tape between the middles of the front tires."},
-	{"axle unknown", "Mass or height of the front axle are not known: about a tenth of the machine, at the height of its hubs, is usual (common practice, no source); weigh or look it up."},
-	{"radius unknown", "A static loaded radius is not known: measure with a tape from level ground to the middle of the hub."},
-	{"piece height unknown", "The height of a piece of ballast is not known: measure with a tape from level ground to its middle."},
-	{"load height unknown", "The height of the load above the tines or the edge is not known: measure to its middle."},
-	{"state height unknown", "The height of the operator's seat, the tank, the loader's frame or the attachment is not known: measure with a tape."},
-	{"lift unknown", "Nothing says what the loader lifts: give its cylinders or two or more rated points."},
-	{"outside rated", "The height is outside the rated points: the lift there is not checked."},
-	{"arm mass unknown", "The mass of the loader's arms is not known apart from the machine: they are not moved with height."},
-	{"allowance refused", "A tire allowance was asked for and is not granted: one of its conditions is not confirmed."},
-	{"allowance used", "A tire allowance of ISO 7867-2 is part of the answer; it holds under its conditions only."},
-	{"over speed", "The speed is beyond what the tire's rating is for."},
-	{"pressure unknown", "The tire's pressure is not known or is below its table."},
-	{"hitch resting", "A piece on the hitch rests on the ground or floats and does not count in full."},
-	{"reach ratio", "A rating is reduced because the load is farther out than it holds for."},
-	{"path", "Each limit is the least over the whole way of the load."},
-	{"duals", "Dual tires are rated at 0.88 of each tire alone (from memory of a rule); ask the tire maker."},
-	{"fill", "The mass of the liquid is that of a fill worked out from the tire's dimensions; it has a band, and notes of its own."},
+var noteText = []choice.Remark{
+	{Name: "liftNotScaled", Sentence: "The hitch lift rating holds at its rated distance behind the lower hitch points; it was not raised for an implement that is nearer."},
+	{Name: "liftReduced", Sentence: "The implement is farther out than the hitch lift rating's distance; the rating was reduced in proportion to the distance, the cautious bound."},
+	{Name: "memory", Sentence: "A constant was written from memory of its source and has not been looked up."},
+	{Name: "sourcesDisagree", Sentence: "Published figures differ; the band takes in all of them."},
+	{Name: "oneSource", Sentence: "The figure of practice has one source only."},
+	{Name: "powerEstimated", Sentence: "The power at the power take-off was taken as 95 % of the net engine power."},
+	{Name: "outsideRange", Sentence: "An input lies outside the range for which the formula was fitted."},
+	{Name: "interpolated", Sentence: "The value was interpolated between two rows of the table."},
+	{Name: "lowestPressure", Sentence: "The load is below the first row of the table; its lowest pressure was kept."},
+	{Name: "speedNotStated", Sentence: "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
+	{Name: "loadSpreadAssumed", Sentence: "Nobody stated how well the test loads are known; they were taken to be as uncertain as one reading of the scale."},
+	{Name: "transferred", Sentence: "The answer was carried by geometry from the setup that was weighed to one that was not."},
+	{Name: "basisNotChosen", Sentence: "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
+	{Name: "borrowedBasis", Sentence: "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
+	{Name: "defaultFactor", Sentence: "The dynamic factor is the default, 1.65."},
+	{Name: "cGHeightUnknown", Sentence: "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},
+	{Name: "pinHeightUnknown", Sentence: "The height of the front axle's pin is not known: measure it with a tape from level ground to the middle of the pin."},
+	{Name: "frontTrackUnknown", Sentence: "The front track is not known: measure it with a tape between the middles of the front tires."},
+	{Name: "axleUnknown", Sentence: "Mass or height of the front axle are not known: about a tenth of the machine, at the height of its hubs, is usual (common practice, no source); weigh or look it up."},
+	{Name: "radiusUnknown", Sentence: "A static loaded radius is not known: measure with a tape from level ground to the middle of the hub."},
+	{Name: "pieceHeightUnknown", Sentence: "The height of a piece of ballast is not known: measure with a tape from level ground to its middle."},
+	{Name: "loadHeightUnknown", Sentence: "The height of the load above the tines or the edge is not known: measure to its middle."},
+	{Name: "stateHeightUnknown", Sentence: "The height of the operator's seat, the tank, the loader's frame or the attachment is not known: measure with a tape."},
+	{Name: "liftUnknown", Sentence: "Nothing says what the loader lifts: give its cylinders or two or more rated points."},
+	{Name: "outsideRated", Sentence: "The height is outside the rated points: the lift there is not checked."},
+	{Name: "armMassUnknown", Sentence: "The mass of the loader's arms is not known apart from the machine: they are not moved with height."},
+	{Name: "allowanceRefused", Sentence: "A tire allowance was asked for and is not granted: one of its conditions is not confirmed."},
+	{Name: "allowanceUsed", Sentence: "A tire allowance of ISO 7867-2 is part of the answer; it holds under its conditions only."},
+	{Name: "overSpeed", Sentence: "The speed is beyond what the tire's rating is for."},
+	{Name: "pressureUnknown", Sentence: "The tire's pressure is not known or is below its table."},
+	{Name: "hitchResting", Sentence: "A piece on the hitch rests on the ground or floats and does not count in full."},
+	{Name: "reachRatio", Sentence: "A rating is reduced because the load is farther out than it holds for."},
+	{Name: "path", Sentence: "Each limit is the least over the whole way of the load."},
+	{Name: "duals", Sentence: "Dual tires are rated at 0.88 of each tire alone (from memory of a rule); ask the tire maker."},
+	{Name: "fill", Sentence: "The mass of the liquid is that of a fill worked out from the tire's dimensions; it has a band, and notes of its own."},
 }
 
 // Has reports whether all notes of mask are set.
 func (n Notes) Has(mask Notes) bool { return n&mask == mask }
 
 // String returns the names of the notes, joined by commas.
-func (n Notes) String() string { return strings.Join(n.texts(false), ", ") }
+func (n Notes) String() string { return choice.Names(noteText, n) }
 
 // Lines returns one sentence for each note, in a fixed order.
-func (n Notes) Lines() []string { return n.texts(true) }
-
-func (n Notes) texts(sentences bool) []string {
-	return bitTexts(uint64(n), len(noteText), func(i int) string {
-		if sentences {
-			return noteText[i].sentence
-		}
-		return noteText[i].name
-	})
-}
+func (n Notes) Lines() []string { return choice.Sentences(noteText, n) }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
 var ErrNote = errors.New("answer leans on an assumption")
@@ -181,6 +171,9 @@ func (n Notes) Err(mask Notes) error {
 
 // MarshalText returns the names, joined by commas, as String does.
 func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (n *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, n) }
 
 // Cautions is a set of warnings that belong to an answer: a program that
 // shows the answer shows them with it.
@@ -240,58 +233,39 @@ const (
 	cautionEnd
 )
 
-var cautionText = [...]struct{ name, sentence string }{
-	{"manual", "The operator's manual of the machine and of the implement, and local rules, come first."},
-	{"level ground", "This holds on firm, level ground; slopes and soft ground leave less."},
-	{"standstill", "This holds at a standstill or a crawl; speed, bumps and braking leave less."},
-	{"empty again", "Ballast that is right under this load may be wrong without it: check again with the load off."},
-	{"road rules", "Road law has limits of its own for axle loads, the steered axle, width, overhang and lighting."},
-	{"tire maker", "The inflation pressure and the load that a tire may carry are those of its maker for the speed and work at hand."},
-	{"pressure", "A tire under pressure stores enough energy to kill: inflate with a clip-on chuck, from beside the tread, never above the maker's limit."},
-	{"raised only", "An implement counts as ballast only while it is raised and carried in full."},
-	{"drawbar only", "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
-	{"rops", "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."},
-	{"no tipping test", "Never raise the rear wheels to find out where they lift: the figure is computed from small loads so that nobody has to."},
-	{"just off ground", "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
-	{"axle lift", "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
-	{"slope", "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},
-	{"unchecked", "At least one limit was not checked because a rating or a dimension is not known; it may be the one that matters."},
-	{"ballast", "Without the load a limit is broken: this ballast is not for use with the attachment empty or the loader off."},
-	{"carry low", "Travel with the load as low as the ground allows, slowly, and brake softly; nobody stands near a raised load."},
-	{"without ballast", "Where the loader's manual demands ballast, the loader is not used without it, whatever this figure says."},
-	{"beyond share", "A load of this session is more than the stated share of the lower bound: set it down, and do not go on with loads like that."},
+var cautionText = []choice.Remark{
+	{Name: "manual", Sentence: choice.ManualFirst},
+	{Name: "levelGround", Sentence: "This holds on firm, level ground; slopes and soft ground leave less."},
+	{Name: "standstill", Sentence: "This holds at a standstill or a crawl; speed, bumps and braking leave less."},
+	{Name: "emptyAgain", Sentence: "Ballast that is right under this load may be wrong without it: check again with the load off."},
+	{Name: "roadRules", Sentence: "Road law has limits of its own for axle loads, the steered axle, width, overhang and lighting."},
+	{Name: "tireMaker", Sentence: "The inflation pressure and the load that a tire may carry are those of its maker for the speed and work at hand."},
+	{Name: "pressure", Sentence: "A tire under pressure stores enough energy to kill: inflate with a clip-on chuck, from beside the tread, never above the maker's limit."},
+	{Name: "raisedOnly", Sentence: "An implement counts as ballast only while it is raised and carried in full."},
+	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
+	{Name: "rops", Sentence: "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."},
+	{Name: "noTippingTest", Sentence: "Never raise the rear wheels to find out where they lift: the figure is computed from small loads so that nobody has to."},
+	{Name: "justOffGround", Sentence: "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
+	{Name: "axleLift", Sentence: "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
+	{Name: "slope", Sentence: "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},
+	{Name: "unchecked", Sentence: "At least one limit was not checked because a rating or a dimension is not known; it may be the one that matters."},
+	{Name: "ballast", Sentence: "Without the load a limit is broken: this ballast is not for use with the attachment empty or the loader off."},
+	{Name: "carryLow", Sentence: "Travel with the load as low as the ground allows, slowly, and brake softly; nobody stands near a raised load."},
+	{Name: "withoutBallast", Sentence: "Where the loader's manual demands ballast, the loader is not used without it, whatever this figure says."},
+	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not go on with loads like that."},
 }
 
 // Has reports whether all cautions of mask are set.
 func (c Cautions) Has(mask Cautions) bool { return c&mask == mask }
 
 // String returns the names of the cautions, joined by commas.
-func (c Cautions) String() string { return strings.Join(c.texts(false), ", ") }
+func (c Cautions) String() string { return choice.Names(cautionText, c) }
 
 // Lines returns one sentence for each caution, in a fixed order.
-func (c Cautions) Lines() []string { return c.texts(true) }
-
-func (c Cautions) texts(sentences bool) []string {
-	return bitTexts(uint64(c), len(cautionText), func(i int) string {
-		if sentences {
-			return cautionText[i].sentence
-		}
-		return cautionText[i].name
-	})
-}
+func (c Cautions) Lines() []string { return choice.Sentences(cautionText, c) }
 
 // MarshalText returns the names, joined by commas, as String does.
 func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
 
-// bitTexts collects the text of each set bit below n, lowest first.
-func bitTexts(v uint64, n int, text func(int) string) []string {
-	var out []string
-	for v != 0 {
-		i := bits.TrailingZeros64(v)
-		v &^= 1 << i
-		if i < n {
-			out = append(out, text(i))
-		}
-	}
-	return out
-}
+// UnmarshalText reads names joined by commas.
+func (c *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, c) }

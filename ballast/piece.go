@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -69,13 +70,13 @@ const (
 var pieceKindNames = []string{"unknown", "rearLiquid", "frontLiquid", "rearWheelWeight", "frontWheelWeight", "chassis", "hitchBox", "hitchImplement"}
 
 // String returns the JSON name.
-func (k PieceKind) String() string { return kindString(k, pieceKindNames) }
+func (k PieceKind) String() string { return choice.Name("PieceKind", pieceKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k PieceKind) MarshalText() ([]byte, error) { return kindMarshal(k, pieceKindNames) }
+func (k PieceKind) MarshalText() ([]byte, error) { return choice.Marshal(pieceKindNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *PieceKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, pieceKindNames) }
+func (k *PieceKind) UnmarshalText(b []byte) error { return choice.Unmarshal(pieceKindNames, b, k) }
 
 // Liquid reports whether the piece is liquid in tires.
 func (k PieceKind) Liquid() bool { return k == RearLiquid || k == FrontLiquid }
@@ -108,13 +109,13 @@ const (
 var hitchStateNames = []string{"unknown", "raised", "resting", "floating"}
 
 // String returns the JSON name.
-func (k HitchState) String() string { return kindString(k, hitchStateNames) }
+func (k HitchState) String() string { return choice.Name("HitchState", hitchStateNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k HitchState) MarshalText() ([]byte, error) { return kindMarshal(k, hitchStateNames) }
+func (k HitchState) MarshalText() ([]byte, error) { return choice.Marshal(hitchStateNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *HitchState) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, hitchStateNames) }
+func (k *HitchState) UnmarshalText(b []byte) error { return choice.Unmarshal(hitchStateNames, b, k) }
 
 // Validate reports every bad field by its path, or nil.
 func (p Piece) Validate() error {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
@@ -544,13 +545,13 @@ const (
 var nextNames = []string{"stop", "empty", "load", "repeatEmpty", "done"}
 
 // String returns the JSON name.
-func (k NextKind) String() string { return kindString(k, nextNames) }
+func (k NextKind) String() string { return choice.Name("NextKind", nextNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k NextKind) MarshalText() ([]byte, error) { return kindMarshal(k, nextNames) }
+func (k NextKind) MarshalText() ([]byte, error) { return choice.Marshal(nextNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *NextKind) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, nextNames) }
+func (k *NextKind) UnmarshalText(b []byte) error { return choice.Unmarshal(nextNames, b, k) }
 
 // NextReading is the advice for the next reading of a session.
 type NextReading struct {

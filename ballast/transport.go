@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -148,7 +149,7 @@ func (l AxleLoads) SteeredShare(base SteeredBase) (units.Fraction, error) {
 	case SteeredOfLaden:
 		of = l.Total()
 	default:
-		return 0, &units.FieldError{Path: "base", Value: base.String(), Want: wantOneOf(steeredBaseNames[1:])}
+		return 0, &units.FieldError{Path: "base", Value: base.String(), Want: choice.Want(steeredBaseNames[1:])}
 	}
 	return share(l.Front, of)
 }
@@ -211,13 +212,13 @@ const (
 var ballastNeedNames = []string{"unknown", "none", "some"}
 
 // String returns the JSON name.
-func (k BallastNeed) String() string { return kindString(k, ballastNeedNames) }
+func (k BallastNeed) String() string { return choice.Name("BallastNeed", ballastNeedNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k BallastNeed) MarshalText() ([]byte, error) { return kindMarshal(k, ballastNeedNames) }
+func (k BallastNeed) MarshalText() ([]byte, error) { return choice.Marshal(ballastNeedNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *BallastNeed) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, ballastNeedNames) }
+func (k *BallastNeed) UnmarshalText(b []byte) error { return choice.Unmarshal(ballastNeedNames, b, k) }
 
 // MinimumBallast is the least mass that must be carried at one end.
 type MinimumBallast struct {
@@ -336,14 +337,14 @@ var transportLimitNames = []string{
 }
 
 // String returns the JSON name.
-func (k TransportLimit) String() string { return kindString(k, transportLimitNames) }
+func (k TransportLimit) String() string { return choice.Name("TransportLimit", transportLimitNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k TransportLimit) MarshalText() ([]byte, error) { return kindMarshal(k, transportLimitNames) }
+func (k TransportLimit) MarshalText() ([]byte, error) { return choice.Marshal(transportLimitNames, k) }
 
 // UnmarshalText accepts the JSON names only.
 func (k *TransportLimit) UnmarshalText(b []byte) error {
-	return kindUnmarshal(k, b, transportLimitNames)
+	return choice.Unmarshal(transportLimitNames, b, k)
 }
 
 // TransportCheck is one limit held against what is there.
@@ -536,13 +537,15 @@ const (
 var hitchCategoryNames = []string{"unknown", "0", "I", "II", "III", "IV"}
 
 // String returns the JSON name.
-func (k HitchCategory) String() string { return kindString(k, hitchCategoryNames) }
+func (k HitchCategory) String() string { return choice.Name("HitchCategory", hitchCategoryNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k HitchCategory) MarshalText() ([]byte, error) { return kindMarshal(k, hitchCategoryNames) }
+func (k HitchCategory) MarshalText() ([]byte, error) { return choice.Marshal(hitchCategoryNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *HitchCategory) UnmarshalText(b []byte) error { return kindUnmarshal(k, b, hitchCategoryNames) }
+func (k *HitchCategory) UnmarshalText(b []byte) error {
+	return choice.Unmarshal(hitchCategoryNames, b, k)
+}
 
 // HitchDimensions are the dimensions that go with a hitch category.
 type HitchDimensions struct {
@@ -577,8 +580,8 @@ var hitchDimensions = [...]struct {
 // Dimensions returns the dimensions of the category. [HitchCategoryUnknown] and any
 // value outside the list are errors.
 func (k HitchCategory) Dimensions() (HitchDimensions, error) {
-	if k == HitchCategoryUnknown || !kindKnown(k, hitchCategoryNames) {
-		return HitchDimensions{}, &units.FieldError{Path: "hitchCategory", Value: k.String(), Want: wantOneOf(hitchCategoryNames[1:])}
+	if k == HitchCategoryUnknown || !choice.Known(hitchCategoryNames, k) {
+		return HitchDimensions{}, &units.FieldError{Path: "hitchCategory", Value: k.String(), Want: choice.Want(hitchCategoryNames[1:])}
 	}
 	d := hitchDimensions[k]
 	wide := units.Length(d.spacing) * units.Inch

@@ -46,11 +46,12 @@ func Unmarshal[K ~uint8](names []string, text []byte, k *K) error {
 // Known reports whether a choice has a name.
 func Known[K ~uint8](names []string, k K) bool { return int(k) < len(names) }
 
-// Want lists the names that would be accepted; an empty name is none.
+// Want lists the names that would be accepted. An empty name is none, and
+// "unknown" is the name of a choice that was not made.
 func Want(names []string) string {
 	var out []string
 	for _, n := range names {
-		if n != "" {
+		if n != "" && n != "unknown" {
 			out = append(out, n)
 		}
 	}
