@@ -199,6 +199,17 @@ func (s *switches) visit(n ast.Node) bool {
 		}
 	case *ast.AssignStmt:
 		s.assign(n)
+	case *ast.ReturnStmt:
+		// Beside an error the other results mean nothing.
+		if k := len(n.Results); k > 1 {
+			if t := s.info.TypeOf(n.Results[k-1]); t != nil && t.String() != "untyped nil" && types.Implements(t, failure) && !s.info.Types[n.Results[k-1]].IsNil() {
+				for _, x := range n.Results[:k-1] {
+					if s.info.Types[x].Value != nil {
+						s.skip[x] = true
+					}
+				}
+			}
+		}
 	case *ast.CallExpr:
 		return s.call(n)
 	case *ast.IndexExpr:
@@ -295,6 +306,8 @@ func (s *switches) leaf(x ast.Expr) bool {
 	s.close(x.End(), ")")
 	return true
 }
+
+var failure = types.Universe.Lookup("error").Type().Underlying().(*types.Interface)
 
 var arithmetic = map[token.Token][2]string{
 	token.ADD: {"Add", "-"}, token.SUB: {"Sub", "+"}, token.MUL: {"Mul", "/"}, token.QUO: {"Quo", "*"},

@@ -30,8 +30,9 @@ import (
 //go:embed switch.go.txt
 var helper string
 
-// worded names files that hold names, texts and documents and no formula.
-var worded = regexp.MustCompile(`^(doc|note|enum|kind|status|finding|document|format|handle|text|quantity_text)\.go$`)
+// worded names files that hold names, texts, documents and their readers and
+// no formula. Readers of text have their fuzz targets instead.
+var worded = regexp.MustCompile(`^(doc|note|enum|kind|status|finding|document|format|handle|text|quantity_text|parse|designation)\.go$`)
 
 // work is one package with its faults, and its tests once they are built.
 type work struct {
