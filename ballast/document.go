@@ -50,6 +50,15 @@ type Document struct {
 	Setup Setup `json:"setup"`
 	// Lifts are load cases to ask about, at most 1000.
 	Lifts []Lift `json:"lifts,omitempty"`
+	// Needs is what a plan must meet; nil is no plan. See [Plan].
+	Needs *Needs `json:"needs,omitempty"`
+	// Stock is what a plan may choose from; it must be given with Needs.
+	Stock *Stock `json:"stock,omitempty"`
+	// Transport is a road or field transport to check; nil is none.
+	Transport *Transport `json:"transport,omitempty"`
+	// Weighing is a session of scale readings; nil is none. See
+	// [WeighSession.Predict].
+	Weighing *WeighSession `json:"weighing,omitempty"`
 }
 
 // Validate reports every bad field by its path, or nil.
@@ -65,6 +74,24 @@ func (d Document) Validate() error {
 		for i, l := range d.Lifts {
 			c.Join(units.Index("lifts", i), l.Validate())
 		}
+	}
+	if d.Needs != nil {
+		c.Join("needs", d.Needs.Validate())
+	}
+	if d.Stock != nil {
+		c.Join("stock", d.Stock.Validate())
+	}
+	switch {
+	case d.Needs != nil && d.Stock == nil:
+		c.Add("stock", nil, "must be given with needs; empty if there is nothing to choose from")
+	case d.Needs == nil && d.Stock != nil:
+		c.Add("needs", nil, "must be given with stock")
+	}
+	if d.Transport != nil {
+		c.Join("transport", d.Transport.Validate())
+	}
+	if d.Weighing != nil {
+		c.Join("weighing", d.Weighing.Validate())
 	}
 	return c.Err()
 }

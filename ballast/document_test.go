@@ -14,6 +14,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -39,6 +40,58 @@ func TestDocumentRoundTrip(t *testing.T) {
 		if err := got.Encode(&b); err != nil || b.String() != text {
 			t.Fatalf("written again it differs: %v", err)
 		}
+	}
+}
+
+// The questions beside the load cases are read back bit for bit too, and their
+// errors come by the document's path.
+func TestDocumentQuestions(t *testing.T) {
+	s, l := randomCase(rand.New(rand.NewPCG(3, 1)))
+	l.Load.Mass = 1.0 / 3
+	want := Document{Version: DocumentVersion, Setup: s,
+		Needs: &Needs{Goal: LeastBoth, List: []Need{
+			{Name: "bins", Kind: NeedLift, Hitch: Raised, Lift: &l},
+			{Kind: NeedSteeredShare, Hitch: Resting, Base: SteeredOfUnladen, Share: units.Range[units.Fraction]{Low: 0.2}},
+			{Kind: NeedMass, Mass: units.Range[units.Mass]{High: 5000 * units.Pound}},
+		}},
+		Stock: &Stock{Items: []Item{
+			{Name: "weights", Piece: Piece{Kind: RearWheelWeight, Mass: 70}, Count: 2, Cents: 26000},
+			{Name: "box", Piece: Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.15, Z: 0.6}}, Range: &MassRange{Most: 600, Step: 10}},
+		}},
+		Transport: &Transport{FrontLoad: 900, RearLoad: 1400, Wheelbase: 72 * units.Inch},
+		Weighing: &WeighSession{
+			Wheelbase: Measured[units.Length]{Value: 2.1, SD: 0.005}, Ahead: Measured[units.Length]{Value: 1.75, SD: 0.01},
+			Scale: Scale{SD: 5}, Readings: []LoadReading{{Rear: 1500}, {Load: 150, Rear: 1375}},
+		},
+	}
+	var b bytes.Buffer
+	if err := want.Encode(&b); err != nil {
+		t.Fatal(err)
+	}
+	text := b.String()
+	got, err := Decode(&b)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Fatal(d)
+	}
+	for _, c := range []struct{ old, new, want string }{
+		{`"cents": 26000`, `"cents": -1`, "stock.items[0].cents"},
+		{`"frontLoad": "900 kg"`, `"frontLoad": "900 N"`, "transport.frontLoad"},
+		{`"rear": "1375 kg"`, `"rear": "-1 kg"`, "weighing.readings[1].rear"},
+		{`"base": "unladen"`, `"base": "notChosen"`, "needs.list[1].base"},
+	} {
+		if !strings.Contains(text, c.old) {
+			t.Fatalf("the document does not hold %s:\n%s", c.old, text)
+		}
+		if _, err := Decode(strings.NewReader(strings.Replace(text, c.old, c.new, 1))); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v", c.new, err)
+		}
+	}
+	want.Stock = nil
+	if err := want.Validate(); err == nil || !strings.HasPrefix(err.Error(), "stock: ") {
+		t.Errorf("needs without a stock: %v", err)
 	}
 }
 
