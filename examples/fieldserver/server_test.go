@@ -12,6 +12,7 @@ import (
 	"math/rand/v2"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -22,8 +23,10 @@ import (
 	"syscall"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/units"
 )
 
 // The tests of signals run this program as a process of its own: the test
@@ -503,6 +506,32 @@ func TestLogHoldsNoData(t *testing.T) {
 	}
 	if requests != 4 {
 		t.Errorf("%d requests in the log", requests)
+	}
+}
+
+// A panic, should there be one, becomes a problem that says nothing of it, and
+// a line in the log that says where and not with what.
+func TestPanicIsContained(t *testing.T) {
+	log := &logs{}
+	mux := http.NewServeMux()
+	mux.HandleFunc("/boom/", func(http.ResponseWriter, *http.Request) { panic("zebra7") })
+	w := httptest.NewRecorder()
+	guarded(mux, slog.New(slog.NewJSONHandler(log, nil))).ServeHTTP(w, httptest.NewRequest("POST", "/boom/zebra7", nil))
+	p := problemOf(t, response{w.Code, w.Header().Get("Content-Type"), w.Header(), w.Body.Bytes()})
+	if p.Status != 500 || strings.Contains(w.Body.String(), "zebra7") {
+		t.Errorf("%d %s", p.Status, w.Body)
+	}
+	text := log.String()
+	if !strings.Contains(text, `"panic"`) || !strings.Contains(text, "server_test.go") || strings.Contains(text, "zebra7") {
+		t.Errorf("log: %s", text)
+	}
+}
+
+// A problem repeats no more than the start of a bad value.
+func TestProblemIsBounded(t *testing.T) {
+	p := invalid(&units.FieldError{Path: "p", Value: strings.Repeat("é", 5000), Want: "w"})
+	if v := p.Errors[0].Value; len(v) > maxValue+3 || !utf8.ValidString(v) {
+		t.Errorf("%d bytes: %q", len(v), v)
 	}
 }
 

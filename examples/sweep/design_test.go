@@ -92,6 +92,7 @@ func TestWrongDesigns(t *testing.T) {
 		{factor(`{"path": "setup.machine.mass", "uniform": {}}`), "factors[0]"},
 		{factor(`{"path": "setup.machine.cg.x", "list": ["1 m"]}`), "factors[2].path"},
 		{factor(`{"path": "setup.machine.cg", "list": [{"x": "1 m"}]}`), "factors[2].path"},
+		{changed(t, `"path": "setup.machine.operator", "list": ["none", "light", "heavy"]`, `"path": "setup.machine.cg", "list": [{"x": "1 m"}]`), "factors[7].path"},
 		{factor(`{"paths": ["setup.machine.mass", "setup.machine.wheelbase"], "list": ["1 m"]}`), "factors[0].paths"},
 	} {
 		_, err := loadDesign(c.design, "", overrides{})

@@ -16,6 +16,6 @@ sweep=sweep
 design=design.json
 rows=rows
 
-exec "$sweep" -design "$design" -samples 60000 -out "$rows" \
+exec "$sweep" -design "$design" -out "$rows" \
 	-shard "$SLURM_ARRAY_TASK_ID/$SLURM_ARRAY_TASK_COUNT" \
 	-workers "$SLURM_CPUS_PER_TASK"

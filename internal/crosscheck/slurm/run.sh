@@ -82,13 +82,15 @@ sinfo
 # The script that a user would submit; only the name of the program differs.
 sed "s|^sweep=.*|sweep=$dir/sweep|" "$root/examples/sweep/cluster/slurm.sh" > "$dir/job.sh"
 cd "$dir"
-./sweep demo > design.json
+./sweep demo | sed 's/"samples": 1024/"samples": 30000/' > design.json
 job=$(sbatch --parsable --array=1-8 --requeue job.sh)
 echo "job $job"
 # One task is thrown off its node and queued again, as a lost node or a more
 # urgent job does it.
-sleep 2
-scontrol requeue "${job}_1" && echo "task 1 requeued" || echo "task 1 was done before it could be requeued"
+for _ in $(seq 600); do [ -n "$(compgen -G 'rows/chunk-*')" ] && break; sleep 0.05; done
+if scontrol requeue "${job}_1"; then
+	echo "task 1 was thrown off with $(compgen -G 'rows/chunk-*' | wc -l) chunks finished by all tasks"
+fi
 for i in $(seq 600); do
 	[ -z "$(squeue -h -j "$job" 2>/dev/null)" ] && break
 	sleep 0.5
@@ -96,7 +98,7 @@ done
 squeue
 cat slurm-*.out
 ./sweep merge -out array.csv rows
-./sweep -design design.json -samples 60000 -out one -summary=false
+./sweep -design design.json -out one -summary=false
 ./sweep merge -out one.csv one
 cmp array.csv one.csv
 echo "the array's $(($(wc -l < array.csv) - 1)) rows are those of a single run, byte by byte"

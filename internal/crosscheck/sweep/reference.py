@@ -44,7 +44,7 @@ def quantiles():
     add("triangular", [1.0, 1.5, 4.0], stats.triang((1.5 - 1) / 3, 1, 3))
     add("triangular", [1.0, 1.0, 4.0], stats.triang(0, 1, 3))
     add("triangular", [1.0, 4.0, 4.0], stats.triang(1, 1, 3))
-    for mean, sd, low, high in [(2.1, 0.05, 1.9, 2.2), (0, 1, -8, 8), (0, 1, 2, 3), (0, 1, -3, -2), (0, 1, 5, 6)]:
+    for mean, sd, low, high in [(2.1, 0.05, 1.9, 2.2), (0, 1, -8, 8), (0, 1, 2, 3), (0, 1, -3, -2), (0, 1, 5, 6), (0, 1, 7.9, 9)]:
         add("normal", [mean, sd, low, high], stats.truncnorm((low - mean) / sd, (high - mean) / sd, mean, sd))
     for median, sigma, low, high in [(400.0, 0.3, 100.0, 900.0), (1.0, 1.0, 1e-6, 1e6)]:
         m = math.log(median)
