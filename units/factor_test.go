@@ -14,6 +14,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"example.com/steelyard/internal/validation"
 )
 
 var update = flag.Bool("update", false, "rewrite UNITS.md")
@@ -95,12 +97,12 @@ func exact(t *testing.T, expr string) (*big.Rat, bool) {
 
 // The factor of each unit must be the float64 nearest to its definition, to
 // the last bit; those with pi to the last but one.
-func TestFactorsMatchTheirDefinitions(t *testing.T) {
+func factorsByDefinition(t *testing.T) {
 	for i := range kinds {
 		for j := range kinds[i].units {
 			u := &kinds[i].units[j]
 			if u.form == percent {
-				continue // arctan(n/100); see TestSlopeForms
+				continue // arctan(n/100); see slopeForms
 			}
 			r, irrational := exact(t, u.exact)
 			want, _ := r.Float64()
@@ -114,7 +116,7 @@ func TestFactorsMatchTheirDefinitions(t *testing.T) {
 // NIST SP 811 (2008), Appendix B.8, printed values from memory. The tolerance
 // is half of the last printed digit, and nothing where the value is printed
 // as exact. The definitions beside them must give the factor to the last bit.
-func TestFactorsOfNIST(t *testing.T) {
+func factorsOfNIST(t *testing.T) {
 	rows := table(t, "nist_sp811.csv")
 	for _, row := range rows {
 		u := unitOf(t, row)
@@ -132,6 +134,7 @@ func TestFactorsOfNIST(t *testing.T) {
 		mantissa, exp, _ := strings.Cut(row["factor"], "E")
 		e, _ := strconv.Atoi(exp)
 		half := 0.5 * math.Pow(10, float64(e-len(mantissa)+2))
+		validation.Relative(t, u.factor, printed)
 		if math.Abs(u.factor-printed) > half*(1+1e-9) {
 			t.Errorf("%s: factor %v, printed %s", row["name"], u.factor, row["factor"])
 		}
@@ -148,7 +151,7 @@ func TestFactorsOfNIST(t *testing.T) {
 
 // GNU units prints 15 significant digits; the tolerance is half of the last.
 // Every unit must stand in the file.
-func TestFactorsOfGNUUnits(t *testing.T) {
+func factorsOfGNUUnits(t *testing.T) {
 	seen := map[*unit]bool{}
 	for _, row := range table(t, "gnu_units.csv") {
 		u := unitOf(t, row)
@@ -161,7 +164,9 @@ func TestFactorsOfGNUUnits(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := u.value(n); math.Abs(got-want) > 5.1e-15*math.Abs(want) {
+		got := u.value(n)
+		validation.Relative(t, got, want)
+		if math.Abs(got-want) > 5.1e-15*math.Abs(want) {
 			t.Errorf("%s %q: %v, GNU units %s", row["kind"], row["symbol"], got, row["value"])
 		}
 	}
@@ -178,7 +183,7 @@ func TestFactorsOfGNUUnits(t *testing.T) {
 // Fixed points of the scales: ITS-90 and the definition of the degree Celsius
 // (273.15 K), of the degree Fahrenheit (32 and 212 at ice and steam), and the
 // point where both agree.
-func TestTemperatureScales(t *testing.T) {
+func temperatureScales(t *testing.T) {
 	for _, c := range []struct {
 		text string
 		want Temperature
@@ -188,6 +193,7 @@ func TestTemperatureScales(t *testing.T) {
 		{"-459.67 degF", 0}, {"-273.15 degC", 0},
 	} {
 		got, err := ParseTemperature(c.text)
+		validation.Off(t, float64(got-c.want), "K")
 		if err != nil || math.Abs(float64(got-c.want)) > 1e-13*300 {
 			t.Errorf("%s is %v, %v; want %v", c.text, got, err, c.want)
 		}
@@ -195,7 +201,7 @@ func TestTemperatureScales(t *testing.T) {
 }
 
 // Trigonometry: a 100 % grade is 45 degrees, 1:1 too; 57.735 % is 30 degrees.
-func TestSlopeForms(t *testing.T) {
+func slopeForms(t *testing.T) {
 	for _, c := range []struct {
 		text    string
 		degrees float64
@@ -205,6 +211,7 @@ func TestSlopeForms(t *testing.T) {
 		{"12 deg", 12, 1e-13}, {"57.735026919 %", 30, 1e-9}, {"-1:2", -26.565051177078, 1e-12},
 	} {
 		got, err := ParseSlope(c.text)
+		validation.Off(t, float64(got.Angle()/Degree)-c.degrees, "degree")
 		if err != nil || math.Abs(float64(got.Angle()/Degree)-c.degrees) > c.within {
 			t.Errorf("%s is %v, %v; want %v deg", c.text, float64(got.Angle()/Degree), err, c.degrees)
 		}

@@ -1,0 +1,33 @@
+package ballast
+
+import (
+	"testing"
+
+	"example.com/steelyard/internal/validation"
+)
+
+// TestValidation holds the package to outside sources, one subtest each. The
+// greatest difference that each sees stands in README.md.
+func TestValidation(t *testing.T) {
+	several := func(fs ...func(*testing.T)) func(*testing.T) {
+		return func(t *testing.T) {
+			for _, f := range fs {
+				f(t)
+			}
+		}
+	}
+	validation.Run(t, "Moment balances: usable loads and axle loads", several(tippingChecks, factorsAndDensities))
+	validation.Run(t, "Loader rows by three independent routes", loaderRows)
+	validation.Run(t, "Loader cylinders by virtual work", several(loaderChecks, loaderCurve))
+	validation.Run(t, "29 CFR 1910.178 Appendix A, load center", attachmentRating)
+	validation.Run(t, "ISO 7867-2 and ISO 4223-1 tire ratings", tireRatings)
+	validation.Run(t, "ISO 4254-10 Annex B and manuals' ballast formulas", several(frontBallast, rearBallast, axleLoads, counterweight))
+	validation.Run(t, "29 CFR 1928.51 reference masses", several(ropsReference, massPerPowerUnit))
+	validation.Run(t, "Regulation (EU) 2015/68 service brake", several(serviceBrake, brakeTransfer))
+	validation.Run(t, "PAES 118:2001 hitch lift", requiredHitchLift)
+	validation.Run(t, "ASABE D497, Brixius, Zoz and Grisso (memory)", several(tractionRatios, soilMobility, slipFromTurns))
+	validation.Run(t, "Published axle splits and mass per power", several(frontShareForDrawbarWork, massPerPowerForDrawbarWork))
+	validation.Run(t, "Axle lifts of a machine rotated point by point", axleLiftReference)
+	validation.Run(t, "Tipping load from light readings, row L-150", several(tippingL150, transferK1))
+	validation.Run(t, "SciPy least squares on weighings", several(tippingAgainstReference, axleLiftAgainstReference, reconcileAgainstReference))
+}

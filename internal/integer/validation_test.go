@@ -1,0 +1,13 @@
+package integer_test
+
+import (
+	"testing"
+
+	"example.com/steelyard/internal/validation"
+)
+
+// TestValidation holds the package to an outside source. What it sees stands
+// in README.md.
+func TestValidation(t *testing.T) {
+	validation.Run(t, "GLPK 5.0, optima of ballast problems", solvers)
+}

@@ -1,0 +1,17 @@
+package stability
+
+import (
+	"testing"
+
+	"example.com/steelyard/internal/validation"
+)
+
+// TestValidation holds the package to outside sources, one subtest each. The
+// greatest difference that each sees stands in README.md.
+func TestValidation(t *testing.T) {
+	validation.Run(t, "Tipping by three independent routes", stabilityCases)
+	validation.Run(t, "Open Dynamics Engine, tilted machines", engineTilt)
+	validation.Run(t, "SciPy on the potential energy of two bodies", potentialEnergy)
+	validation.Run(t, "Textbooks and standards: axle loads and tipping", textbookChecks)
+	validation.Run(t, "Series of the complete elliptic integral", pendulumTime)
+}
