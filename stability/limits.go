@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
 
@@ -110,7 +111,7 @@ func (m *Model) limitsApart(l *Limits, c *Case) {
 
 // moving returns the tangent of the slope at which an edge is reached while
 // the machine's acceleration and the drawbar's pull stay what they are:
-// p cos b - q sin b + r = 0.
+// p cos b - q sin b + r = 0, plus what the yaw of free surfaces adds.
 func (m *Model) moving(e *edge, k *[7]float64, c *Case) (float64, Status) {
 	p, q := e.a*m.g, (float64(e.s*c.sin)+float64(e.c*c.cos))*m.g
 	a := [3]float64{-float64(c.s.Acceleration), -float64(c.s.LateralAcceleration), 0}
@@ -120,33 +121,37 @@ func (m *Model) moving(e *edge, k *[7]float64, c *Case) (float64, Status) {
 	for i := range w {
 		r += float64(k[i] * (w[i] + d[i]))
 	}
-	yaw := k[5] * (m.whole.pitch - m.whole.roll)
-	solve := func(r float64) (float64, Status) {
-		if !(p+r > 0) {
+	if yaw := k[5] * (m.whole.pitch - m.whole.roll); yaw != 0 {
+		// The yaw of free surfaces is not linear: the least slope is looked
+		// for. Where it would save the machine for good, the limit without it
+		// is shown, as for a machine at rest.
+		at := c.s
+		row := func(b float64) float64 {
+			at.Slope = units.Slope(b)
+			return p*math.Cos(b) - float64(q*math.Sin(b)) + r + float64(yaw*surfaceYaw(at.specificWeight(m.g)))
+		}
+		if !(row(0) > 0) {
 			return 0, Exceeded
 		}
-		if n := math.Hypot(p, q); n > math.Abs(r) {
-			if b := math.Acos(-r/n) - math.Atan2(q, p); b < math.Pi/2-tiny && b >= 0 {
-				return b, Within
+		const steps = 60
+		from := 0.0
+		for i := 1; i <= steps; i++ {
+			to := (math.Pi/2 - tiny) * float64(i) / steps
+			if row(to) <= 0 {
+				if b, err := numeric.Root(row, from, to, 1e-13); err == nil {
+					return math.Tan(b), Within
+				}
 			}
-		}
-		return 0, CannotOccur
-	}
-	b, s := solve(r)
-	if yaw != 0 {
-		// The yaw of free surfaces is small and not linear: look again at the
-		// slope found.
-		for range 4 {
-			if s != Within {
-				break
-			}
-			sit := c.s
-			sit.Slope = units.Slope(b)
-			b, s = solve(r + yaw*surfaceYaw(sit.specificWeight(m.g)))
+			from = to
 		}
 	}
-	if s != Within {
-		return 0, s
+	if !(p+r > 0) {
+		return 0, Exceeded
 	}
-	return math.Tan(b), s
+	if n := math.Hypot(p, q); n > math.Abs(r) {
+		if b := math.Acos(-r/n) - math.Atan2(q, p); b < math.Pi/2-tiny && b >= 0 {
+			return math.Tan(b), Within
+		}
+	}
+	return 0, CannotOccur
 }

@@ -33,16 +33,11 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 	}
 	unit := s.Drawbar.wrench()
 	perUnit := r.loads(&unit)
-	at := func(p float64) [NumRows]float64 {
-		w := m.whole.wrench(c.w)
-		for i := range w {
-			w[i] += float64(p * unit[i])
-		}
-		return r.loads(&w)
-	}
+	here := m.whole.wrench(c.w)
+	start := r.loads(&here)
 	l := PullLimit{Notes: m.notes, Cautions: SlopeCautions}
 	var p float64
-	l.Kind, l.Status, p = m.firstLost(at, &perUnit)
+	l.Kind, l.Status, p = m.firstLost(&start, &perUnit, &[NumRows]float64{})
 	l.Pull = units.Force(p)
 	return l, nil
 }

@@ -136,27 +136,68 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 		return 0, 0, 1, CannotOccur
 	}
 	sin, cos = e.s/r, e.c/r
-	if e.q != 0 {
-		h := math.Atan2(sin, cos)
-		t = e.a / r
-		// At the worst heading s sin h + c cos h + q t sin h cos h is largest.
-		for range 8 {
-			sin, cos = math.Sincos(h)
-			slope := float64(e.s*cos) - float64(e.c*sin) + e.q*t*(cos*cos-sin*sin)
-			curve := -float64(e.s*sin) - float64(e.c*cos) - 4*e.q*t*sin*cos
-			if !(curve < 0) {
-				break
-			}
-			h -= slope / curve
-			sin, cos = math.Sincos(h)
-			t, s = e.grade(sin, cos)
-			if s != Within {
-				break
-			}
-		}
-	}
 	t, s = e.grade(sin, cos)
+	if e.q == 0 {
+		return t, sin, cos, s
+	}
+	// The yaw of free surfaces may make several headings bad: look round the
+	// compass, then close in on the worst.
+	look := func(h float64) bool {
+		si, co := math.Sincos(h)
+		one, st := e.grade(si, co)
+		if st != Within || s == Within && one >= t {
+			return false
+		}
+		t, sin, cos, s = one, si, co, st
+		return true
+	}
+	const looks = 24
+	for i := range looks {
+		look(float64(i) * (2 * math.Pi / looks))
+	}
+	if s != Within {
+		return t, sin, cos, s
+	}
+	h := math.Atan2(sin, cos)
+	// At the worst heading s sin h + c cos h + q t sin h cos h is largest.
+	for range 12 {
+		slope := float64(e.s*cos) - float64(e.c*sin) + e.q*t*(cos*cos-sin*sin)
+		curve := -float64(e.s*sin) - float64(e.c*cos) - 4*e.q*t*sin*cos
+		if !(curve < 0) {
+			// No smooth worst: where the root of the yaw ends, say.
+			for step := math.Pi / looks; step > 1e-9; step /= 2 {
+				_ = look(h+step) || look(h-step)
+				h = math.Atan2(sin, cos)
+			}
+			break
+		}
+		step := -slope / curve
+		// A step too far is halved until it gains.
+		for range 8 {
+			if look(h + step) {
+				break
+			}
+			step /= 2
+		}
+		h = math.Atan2(sin, cos)
+	}
 	return t, sin, cos, s
+}
+
+// edgeOfSide returns the lesser grade of the two headings next to straight up
+// and straight down that have downhill on the right, or on the left.
+func (e *edge) edgeOfSide(left bool) (t, sin, cos float64, s Status) {
+	const next = 1e-9 // rad
+	sin = next
+	if left {
+		sin = -next
+	}
+	up, su := e.grade(sin, 1)
+	down, sd := e.grade(sin, -1)
+	if su == Within && !(sd == Within && down < up) {
+		return up, sin, 1, su
+	}
+	return down, sin, -1, sd
 }
 
 // Tip is every tipping limit of a machine in one heading.
@@ -301,8 +342,17 @@ func (m *Model) WorstTip() Tip {
 		}
 		t, si, co, s := m.edges[i].worst()
 		if i >= NumEdges {
-			if a, ok := kind.alone(FrontLeftWheel+LimitKind(i-NumEdges), si < 0); !ok || a != i || si == 0 {
+			left := i == rowFrontRightAlone
+			if a, ok := kind.alone(FrontLeftWheel+LimitKind(i-NumEdges), left); !ok || a != i {
 				continue
+			}
+			if s == Within && (si == 0 || (si < 0) != left) {
+				// Its worst heading is on the side where it does not count:
+				// the one next to it that does is the worst that is left.
+				t, si, co, s = m.edges[i].edgeOfSide(left)
+			}
+			if s == Exceeded {
+				continue // on the level no slope says which wheel holds
 			}
 		}
 		if s == Exceeded {

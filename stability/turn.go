@@ -108,35 +108,38 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 // become until the first wheel is lost.
 func (m *Model) accelerate(r *response, c *Case, d vec) AccelerationLimit {
 	unit := m.whole.linear(d.times(-1))
-	perUnit := r.loads(&unit)
-	at := func(a float64) [NumRows]float64 {
-		w := c.w
-		for i := range w {
-			w[i] -= float64(a * d[i])
+	here := m.whole.linear(c.w)
+	if c.s.Drawbar.Pull != 0 {
+		for i, v := range c.s.Drawbar.wrench() {
+			here[i] += v
 		}
-		if !(w[2] < 0) {
-			w[2] = -1e-9
-		}
-		o := m.whole.wrench(w)
-		if c.s.Drawbar.Pull != 0 {
-			for i, v := range c.s.Drawbar.wrench() {
-				o[i] += v
-			}
-		}
-		return r.loads(&o)
 	}
-	kind, status, a := m.firstLost(at, &perUnit)
+	start, rise := r.loads(&here), r.loads(&unit)
+	var bend [NumRows]float64
+	if surface := m.whole.pitch - m.whole.roll; surface != 0 {
+		// The yaw of free surfaces goes with Gx Gy / -Gz. Times -Gz a row is a
+		// square in the acceleration.
+		w := c.w
+		for i := range start {
+			a, b, yaw := start[i], rise[i], float64(r[i][5]*surface)
+			start[i] = a + float64(yaw*w[0]*w[1])/-w[2]
+			rise[i] = b + (float64(a*d[2])-float64(yaw*(float64(w[0]*d[1])+float64(w[1]*d[0]))))/-w[2]
+			bend[i] = (float64(b*d[2]) + float64(yaw*d[0]*d[1])) / -w[2]
+		}
+	}
+	kind, status, a := m.firstLost(&start, &rise, &bend)
+	if status == Within && float64(a*d[2]) <= c.w[2] {
+		// By then nothing holds the machine on the ground.
+		kind, status, a = NoLimit, CannotOccur, 0
+	}
 	return AccelerationLimit{Kind: kind, Status: status, Acceleration: units.Acceleration(a)}
 }
 
 // firstLost returns the first row to reach zero as x grows from zero, where
-// the rows are at(x) and, but for the small yaw of free surfaces, linear with
-// the given rise.
-func (m *Model) firstLost(at func(float64) [NumRows]float64, rise *[NumRows]float64) (kind LimitKind, status Status, x float64) {
+// the rows are start + rise x + bend x^2.
+func (m *Model) firstLost(start, rise, bend *[NumRows]float64) (kind LimitKind, status Status, x float64) {
 	kind, status = NoLimit, CannotOccur
-	start := at(0)
 	checked := m.v.Undercarriage.Kind.edges()
-	curved := m.whole.pitch != m.whole.roll
 	for i := range start {
 		if checked>>i&1 == 0 {
 			continue
@@ -144,20 +147,15 @@ func (m *Model) firstLost(at func(float64) [NumRows]float64, rise *[NumRows]floa
 		if !(start[i] > 0) {
 			return LimitKind(i), Exceeded, 0
 		}
-		if !(rise[i] < -tiny*start[i]/1e4) {
-			continue
-		}
-		one := -start[i] / rise[i]
-		if curved {
-			for range 20 {
-				step := at(one)[i] / rise[i]
-				one -= step
-				if !(math.Abs(step) > 1e-13*one) {
-					break
-				}
+		var one float64
+		if bend[i] != 0 {
+			var s Status
+			if one, s = leastRoot(-bend[i], -rise[i], -start[i]); s != Within {
+				continue
 			}
-		}
-		if !(one >= 0) || one > 1e12 {
+		} else if !(rise[i] < -tiny*start[i]/1e4) {
+			continue
+		} else if one = -start[i] / rise[i]; one > 1e12 {
 			continue
 		}
 		if status != Within || one < x*(1-1e-12) {

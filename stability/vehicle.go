@@ -251,6 +251,9 @@ func (o *sides) of(sin float64) []ray {
 // cotangent returns 1 over the tangent of the least slope at which the edge
 // is reached; what is not above tiny cannot be reached.
 func (r *ray) cotangent(sin, cos float64) float64 {
+	if r.one && sin == 0 {
+		return 0
+	}
 	u := float64(r.s*sin) + float64(r.c*cos)
 	if r.q != 0 {
 		if d := u*u + 4*r.q*sin*cos; d >= 0 {
@@ -258,9 +261,6 @@ func (r *ray) cotangent(sin, cos float64) float64 {
 				return v
 			}
 		}
-	}
-	if r.one && sin == 0 {
-		return 0
 	}
 	return u
 }
