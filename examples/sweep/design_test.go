@@ -178,6 +178,32 @@ func TestRowsAreTheLibrarysAnswers(t *testing.T) {
 	}
 }
 
+// The short way to the usable load gives the rows of the long one.
+func TestOutputsDoNotDependOnEachOther(t *testing.T) {
+	few := mustLoad(t, changed(t, `["usable", "governing", "tipping", "limits.hydraulic", "limits.frontAxle", "axles.rear", "slope"]`, `["usable", "governing", "status"]`))
+	many := mustLoad(t, changed(t, `["usable", "governing", "tipping",`, `["usable", "governing", "status",`))
+	a, err := few.job().worker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := many.job().worker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := len(few.factors)
+	for row := range int64(500) {
+		for _, w := range []*worker{a, b} {
+			w.sampler.row(row, w.factors, w.cells)
+			if err := w.eval.evaluate(w.cells[:k], w.cells[k:]); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if !slices.Equal(a.cells, b.cells[:k+3]) {
+			t.Fatalf("row %d: %v, then %v", row, a.cells, b.cells)
+		}
+	}
+}
+
 // One number can be set in several places; a list may hold whole objects and
 // things that are no numbers; a grid has its levels.
 func TestFactorsOfEveryKind(t *testing.T) {

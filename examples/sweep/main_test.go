@@ -88,7 +88,18 @@ func TestGolden(t *testing.T) {
 		t.Fatal(summary)
 	}
 	golden(t, "demo.csv", rows)
-	golden(t, "demo-summary.txt", summary)
+	// The cautions are the library's sentences, all of them.
+	numbers, cautions, found := strings.Cut(summary, "\nNone of this is a load to lift by.")
+	golden(t, "demo-summary.txt", numbers)
+	lines := mustLoad(t, demo).cautions()
+	if !found || len(lines) < 5 {
+		t.Errorf("cautions: %q", lines)
+	}
+	for _, l := range lines {
+		if !strings.Contains(cautions, "- "+l+"\n") {
+			t.Errorf("no caution %q", l)
+		}
+	}
 	if strings.ContainsAny(rows+summary, "\r\x1b") {
 		t.Error("marks of a progress line where there is no terminal")
 	}
