@@ -1,15 +1,26 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"io"
+	"slices"
 	"sync/atomic"
 	"testing"
 )
 
-// BenchmarkRows evaluates rows of the built-in design and drops them.
+// BenchmarkRows evaluates rows of the built-in design and drops them: with all
+// its outputs, and with the usable load alone.
 func BenchmarkRows(b *testing.B) {
-	d, err := loadDesign(demo, "", overrides{samples: 1 << 20})
+	b.Run("All", func(b *testing.B) { benchmarkRows(b, demo) })
+	from, to := bytes.Index(demo, []byte(`"outputs": [`)), bytes.Index(demo, []byte(`"base"`))
+	b.Run("Usable", func(b *testing.B) {
+		benchmarkRows(b, slices.Concat(demo[:from], []byte(`"outputs": ["usable", "governing"], `), demo[to:]))
+	})
+}
+
+func benchmarkRows(b *testing.B, design []byte) {
+	d, err := loadDesign(design, "", overrides{samples: 1 << 20})
 	if err != nil {
 		b.Fatal(err)
 	}
