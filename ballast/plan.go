@@ -895,7 +895,7 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 	}
 	u, check := c.Use(), c.Check(units.Mass(n.load))
 	p.out.Notes |= u.Notes
-	p.out.Cautions |= u.Cautions &^ CautionBallast
+	p.out.Cautions |= u.Cautions
 	a.Usable, a.Axles = u.Mass, check.Axles
 	// The model has the last word.
 	a.Met = check.OK()
