@@ -20,6 +20,7 @@ func TestValidation(t *testing.T) {
 	validation.Run(t, "Published fluid tables, freezing point", func(t *testing.T) {
 		fluidsAgainstPublished(t, func(_, freezing float64) { validation.Off(t, freezing, "K") })
 	})
+	validation.Run(t, "Coefficients of Melinder 2010 and Laliberte 2009", fitCoefficients)
 	validation.Run(t, "NBS density of water", densityOfWater)
 	validation.Run(t, "FHWA-RD-95-202 eutectics", eutectics)
 	validation.Run(t, "Beet molasses liquid of a public tender", beetMolasses)

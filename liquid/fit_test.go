@@ -1,0 +1,140 @@
+package liquid
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// Every coefficient of the two published fits, testdata/fluid_fits.json:
+// Melinder 2010 and Laliberte 2009, transcribed apart from this package.
+func fitCoefficients(t *testing.T) {
+	raw, err := os.ReadFile("../testdata/fluid_fits.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var doc map[string]json.RawMessage
+	if err := json.Unmarshal(raw, &doc); err != nil {
+		t.Fatal(err)
+	}
+	for name, m := range map[string]*melinder{
+		"MCA": &melinderCalciumChloride, "MMG": &melinderMagnesiumChloride, "MNA": &melinderSodiumChloride,
+		"MEG": &melinderEthyleneGlycol, "MPG": &melinderPropyleneGlycol, "MMA": &melinderMethanol,
+		"MKA": &melinderPotassiumAcetate, "MKF": &melinderPotassiumFormate,
+	} {
+		var want struct {
+			Tbase, XBase, Tmax, XMax float64
+			Density                  struct{ Coeffs [4][6]float64 }
+			Freeze                   struct{ Coeffs [1][6]float64 } `json:"T_freeze"`
+		}
+		if err := json.Unmarshal(doc[name], &want); err != nil {
+			t.Fatal(name, err)
+		}
+		if m.t0 != want.Tbase || m.x0 != want.XBase || m.tmax != want.Tmax || m.xmax != want.XMax ||
+			m.density != want.Density.Coeffs || m.freezing != want.Freeze.Coeffs[0] {
+			t.Errorf("%s: %+v, want %+v", name, *m, want)
+		}
+	}
+	var salts struct {
+		CaCl2, MgCl2 laliberte
+		Water        string `json:"rho_w"`
+	}
+	if err := json.Unmarshal(doc["_laliberte_2009"], &salts); err != nil {
+		t.Fatal(err)
+	}
+	if salts.CaCl2 != laliberteCalciumChloride || salts.MgCl2 != laliberteMagnesiumChloride {
+		t.Error("Laliberte's coefficients")
+	}
+	// Water by the file's text, term for term.
+	const text = "(((((-2.8054253e-10 t+1.0556302e-7)t-4.6170461e-5)t-0.0079870401)t+16.945176)t+999.83952)/(1+0.01687985 t)"
+	if !strings.HasPrefix(salts.Water, text) {
+		t.Fatalf("the file has %q", salts.Water)
+	}
+	for c := -30.0; c <= 150; c += 5 {
+		sum := 0.0
+		for i, a := range []float64{999.83952, 16.945176, -0.0079870401, -4.6170461e-5, 1.0556302e-7, -2.8054253e-10} {
+			sum += a * math.Pow(c, float64(i))
+		}
+		if want := sum / (1 + 0.01687985*c); math.Abs(waterDensity(c)/want-1) > 1e-12 {
+			t.Errorf("water at %v C: %v, want %v", c, waterDensity(c), want)
+		}
+	}
+}
+
+// The strengths up to which the sources go and the widths of the bands, as
+// the sources' notes and this package's documentation have them; fluids.csv
+// holds the sources' disagreement itself.
+func TestSpreads(t *testing.T) {
+	for _, c := range []struct {
+		k                          FluidKind
+		x, celsius                 float64
+		density, freezing, highest float64
+	}{
+		{CalciumChloride, 0.2699, 20, 0.004, 1, 0.4254}, {CalciumChloride, 0.2701, 20, 0.007, 10, 0.4254}, {CalciumChloride, 0.2, -1, 0.007, 1, 0.4254},
+		{CalciumChloride, 0.3099, 20, 0.007, 10, 0.4254}, {CalciumChloride, 0.3101, 20, 0.009, 3, 0.4254},
+		{MagnesiumChloride, 0.1599, 20, 0.0055, 1.3, 0.30}, {MagnesiumChloride, 0.1601, 20, 0.0055, 4, 0.30},
+		{SodiumChloride, 0.2329, 20, 0.002, 0.6, 0.263}, {SodiumChloride, 0.2331, 20, 0.002, 2, 0.263},
+		{EthyleneGlycol, 0.3, 20, 0.008, 2.4, 0.60}, {PropyleneGlycol, 0.3, 20, 0.008, 1.4, 0.60}, {Methanol, 0.3, 20, 0.004, 1, 0.60},
+		{PotassiumAcetate, 0.3, 20, 0.005, 2.4, 0.45}, {PotassiumFormate, 0.3, 20, 0.005, 3, 0.48},
+	} {
+		p := propertiesAt(t, c.k, c.x, c.celsius)
+		if float64(p.DensitySpread) != c.density || float64(p.FreezingSpread) != c.freezing {
+			t.Errorf("%v %v: spreads %v and %v, want %v and %v", c.k, c.x, p.DensitySpread, p.FreezingSpread, c.density, c.freezing)
+		}
+		if h, _ := c.k.MaxStrength(); float64(h) != c.highest {
+			t.Errorf("%v: highest strength %v, want %v", c.k, h, c.highest)
+		}
+	}
+}
+
+// propertiesAt returns the properties at a strength and a temperature in C.
+func propertiesAt(t *testing.T, k FluidKind, x, celsius float64) Properties {
+	t.Helper()
+	p, err := Brine(k, units.MassFraction(x)).Properties(units.Celsius(celsius))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// Where solid falls out beyond the end of the ice lines: CaCl2 from Conde
+// (memory) at 32 and 36 % and Kirk-Othmer's saturation line of the
+// hexahydrate, MgCl2 from Lange's Handbook, NaCl from memory; tabulated points
+// exactly, and straight lines between.
+func TestBeyondIceLine(t *testing.T) {
+	for _, c := range []struct {
+		k       FluidKind
+		x, want float64
+	}{
+		{CalciumChloride, 0.32, -36}, {CalciumChloride, 0.34, -22.5}, {CalciumChloride, 0.36, -9}, {CalciumChloride, 0.3938, 10},
+		{CalciumChloride, 0.4009, 12.5}, {CalciumChloride, 0.408, 15}, {CalciumChloride, 0.4167, 17.5}, {CalciumChloride, 0.4254, 20},
+		{MagnesiumChloride, 0.216, -33}, {MagnesiumChloride, 0.22, -32.8}, {MagnesiumChloride, 0.225, -30.85}, {MagnesiumChloride, 0.23, -28.9},
+		{MagnesiumChloride, 0.24, -26.1}, {MagnesiumChloride, 0.25, -23.3}, {MagnesiumChloride, 0.255, -22.2}, {MagnesiumChloride, 0.26, -21.1},
+		{MagnesiumChloride, 0.275, -19.15}, {MagnesiumChloride, 0.29, -17.2}, {MagnesiumChloride, 0.295, -16.95}, {MagnesiumChloride, 0.30, -16.7},
+		{SodiumChloride, 0.233, -21}, {SodiumChloride, 0.248, -10.45}, {SodiumChloride, 0.263, 0.1},
+	} {
+		if got := propertiesAt(t, c.k, c.x, 20).Freezing.Celsius(); math.Abs(got-c.want) > 0.005 {
+			t.Errorf("%v %v: %.2f C, want %v", c.k, c.x, got, c.want)
+		}
+	}
+	// The fits miss 0 C for water by tenths of a kelvin; the first two percent
+	// take that out, so that a trace of salt freezes as water does.
+	for k := CalciumChloride; k <= PotassiumFormate; k++ {
+		if got := propertiesAt(t, k, 1e-9, 20).Freezing.Celsius(); math.Abs(got) > 1e-5 {
+			t.Errorf("%v: a trace freezes at %v C", k, got)
+		}
+		below, above := propertiesAt(t, k, 0.02-1e-9, 20).Freezing, propertiesAt(t, k, 0.02+1e-9, 20).Freezing
+		if math.Abs(float64(below-above)) > 1e-5 {
+			t.Errorf("%v: a jump at 2 %% from %v to %v", k, below, above)
+		}
+		miss := 273.15 - solutions[k].fit.freezingAt(0)
+		half := propertiesAt(t, k, 0.01, 20).Freezing
+		if want := solutions[k].fit.freezingAt(0.01) + miss/2; math.Abs(float64(half)-want) > 1e-9 {
+			t.Errorf("%v at 1 %%: %v, want %v", k, half, want)
+		}
+	}
+}

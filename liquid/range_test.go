@@ -1,0 +1,182 @@
+package liquid
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// The ranges that the documentation states: the ends are taken, a hundredth
+// beyond them is an error about that field.
+func TestRanges(t *testing.T) {
+	other := Fluid{Kind: OtherFluid, Density: 1100, Freezing: 260}
+	mix := Mix{Kind: CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}
+	inflation := Inflation{Fill: Fill{Tire: mustTire(t, "14.9-24"), Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Pressure: 1e5, Valve: ValveAt(12)}
+	adjust := Adjust{Present: Fluid{Kind: Water}, PresentVolume: 0.1, Wanted: mix}
+	fill := inflation.Fill
+	cavity, err := fill.Tire.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		path      string
+		low, high float64
+		err       func(v float64) error
+	}{
+		{"density", 600, 3000, func(v float64) error { f := other; f.Density = units.Density(v); return f.Validate() }},
+		{"densitySpread", 0, 0.5, func(v float64) error { f := other; f.DensitySpread = units.Fraction(v); return f.Validate() }},
+		{"freezing", 150, 400, func(v float64) error { f := other; f.Freezing = units.Temperature(v); return f.Validate() }},
+		{"strength", math.NaN(), 0.4254, func(v float64) error { return Brine(CalciumChloride, units.MassFraction(v)).Validate() }},
+		{"strength", math.NaN(), 0.263, func(v float64) error { return Brine(SodiumChloride, units.MassFraction(v)).Validate() }},
+		{"strength", math.NaN(), 0.48, func(v float64) error { return Brine(PotassiumFormate, units.MassFraction(v)).Validate() }},
+		{"temperature", 203.15, 343.15, func(v float64) error { _, err := other.Properties(units.Temperature(v)); return err }},
+		{"temperature", 203.15, 343.15, func(v float64) error { f := fill; f.Temperature = units.Temperature(v); return f.Validate() }},
+		{"temperature", 203.15, 343.15, func(v float64) error {
+			_, err := cavity.Fill(fill.Fluid, fill.Level, units.Temperature(v))
+			return err
+		}},
+		{"clock", 0, 12, func(v float64) error { return ValveAt(v).Validate() }},
+		{"angle", -2 * math.Pi, 2 * math.Pi, func(v float64) error { return ValveAtAngle(units.Angle(v)).Validate() }},
+		{"height", -2, 2, func(v float64) error { return HeightAt(units.Length(v)).Validate() }},
+		{"fraction", 0, 1, func(v float64) error { return FractionOf(units.Fraction(v)).Validate() }},
+		{"volume", 0, 10, func(v float64) error { return VolumeOf(units.Volume(v)).Validate() }},
+		{"mass", 0, 20000, func(v float64) error { return MassOf(units.Mass(v)).Validate() }},
+		{"pressure", 0, 1e6, func(v float64) error { i := inflation; i.Pressure = units.GaugePressure(v); return i.Validate() }},
+		{"atmosphere", 5e4, 1.1e5, func(v float64) error { i := inflation; i.Atmosphere = units.AbsolutePressure(v); return i.Validate() }},
+		{"gravity", 1, 20, func(v float64) error { i := inflation; i.Gravity = units.Acceleration(v); return i.Validate() }},
+		{"volume", math.NaN(), 100, func(v float64) error { m := mix; m.Volume = units.Volume(v); return m.Validate() }},
+		{"purity", 0.05, 1, func(v float64) error { m := mix; m.Strength, m.Purity = 0.01, units.Fraction(v); return m.Validate() }},
+		{"temperature", 273.15, 343.15, func(v float64) error { m := mix; m.Temperature = units.Temperature(v); return m.Validate() }},
+		{"presentVolume", 0, 100, func(v float64) error { a := adjust; a.PresentVolume = units.Volume(v); return a.Validate() }},
+		{"designTemperature", math.NaN(), 343.15, func(v float64) error {
+			// Refused above 0 C for another reason, which names the same field.
+			_, err := StrengthFor(CalciumChloride, units.Temperature(v), 40)
+			if err != nil && v < 343.2 {
+				return nil
+			}
+			return err
+		}},
+		{"margin", 0, 40, func(v float64) error {
+			_, err := StrengthFor(CalciumChloride, 300, units.TemperatureDifference(v))
+			if err != nil && v == 0 {
+				return nil // 300 K without a margin does not freeze
+			}
+			return err
+		}},
+		{"product", math.NaN(), 5000, func(v float64) error {
+			_, err := OfWater(Methanol, units.MassPerWater(v), 0.5)
+			return err
+		}},
+		{"crown", 1.5, 5, func(v float64) error { r := fill.Tire; r.Crown = v; return r.Validate() }},
+		{"deflection", 0, 0.5, func(v float64) error { r := fill.Tire; r.Deflection = units.Length(v); return r.Validate() }},
+		{"level", -10, 10, func(v float64) error { _, err := cavity.TiltedAt(units.Length(v), 0.1); return err }},
+		{"tilt", -60 * float64(units.Degree), 60 * float64(units.Degree), func(v float64) error { _, err := cavity.TiltedAt(0, units.Angle(v)); return err }},
+	} {
+		beyond := func(v float64, side float64) float64 { return v + side*math.Max(0.01*math.Abs(v), 1e-3) }
+		says := func(v float64) bool { return slices.Contains(paths(c.err(v)), c.path) }
+		if c.low == c.low {
+			if says(c.low) || !says(beyond(c.low, -1)) {
+				t.Errorf("%s from %v: %v there, %v below", c.path, c.low, c.err(c.low), c.err(beyond(c.low, -1)))
+			}
+		}
+		if says(c.high) || !says(beyond(c.high, 1)) {
+			t.Errorf("%s to %v: %v there, %v above", c.path, c.high, c.err(c.high), c.err(beyond(c.high, 1)))
+		}
+	}
+	tire := fill.Tire
+	for i, c := range []struct{ low, high float64 }{
+		{0.06, 1.6}, {0.2, 2.6}, {0.1, 1.55}, {0.04, 1.4}, {0, 0.12}, {0, 0.08}, {0, 0.06}, {0, 0.15}, {0, 1.2}, {0.03, 0.9},
+	} {
+		f := dimensionFields[i]
+		says := func(v float64) bool {
+			r := tire
+			*f.at(&r) = Dimension{Value: units.Length(v), Origin: Measured}
+			return slices.Contains(paths(r.Validate()), f.name+".value")
+		}
+		if says(c.low) || says(c.high) || !says(c.low-0.001) || !says(c.high*1.01) {
+			t.Errorf("%s: want from %v to %v m", f.name, c.low, c.high)
+		}
+		spread := func(v float64) bool {
+			r := tire
+			*f.at(&r) = Dimension{Value: units.Length(c.high), Spread: units.Length(v), Origin: Measured}
+			return slices.Contains(paths(r.Validate()), f.name+".spread")
+		}
+		if spread(0) || spread(c.high/2) || !spread(-0.001) || !spread(c.high*0.51) {
+			t.Errorf("%s: a spread from zero to half the value", f.name)
+		}
+	}
+}
+
+// Rims of one section code are one width, whole inches from 6 inches up and
+// half inches below (common practice, no source); that keeps a slip of the
+// table from going unseen.
+func TestRimWidths(t *testing.T) {
+	type section struct {
+		system System
+		width  uint16
+		aspect uint8
+		low    bool
+	}
+	width := map[section]float64{}
+	for _, s := range sizes {
+		k := section{s.system, s.width, s.aspect, s.low}
+		step := 1.0
+		if s.rimWidth < 6 {
+			step = 0.5
+		}
+		if w, ok := width[k]; ok && w != s.rimWidth || math.Mod(s.rimWidth, step) != 0 {
+			t.Errorf("%+v: rim of %v inches beside %v", s, s.rimWidth, w)
+		}
+		width[k] = s.rimWidth
+	}
+}
+
+// The rules in the comment on Resolve, for a size that the table has not.
+func TestRules(t *testing.T) {
+	at := func(s string) Tire { return mustTire(t, s) }
+	mm := func(what string, d Dimension, value, spread float64) {
+		t.Helper()
+		if math.Abs(float64(d.Value)*1000-value) > 1e-6 || math.Abs(float64(d.Spread)*1000-spread) > 1e-6 {
+			t.Errorf("%s is %.4f +- %.4f mm, want %.4f +- %.4f", what, float64(d.Value)*1000, float64(d.Spread)*1000, value, spread)
+		}
+	}
+	m := at("300/80R24 R-1W")
+	mm("metric section", m.SectionWidth, 300, 7.5)
+	mm("metric diameter", m.OverallDiameter, 610+480, 0.015*1090)
+	mm("metric rim", m.RimDiameter, 610, 2)
+	mm("metric rim width", m.RimWidth, 0.85*300, 0.07*0.85*300)
+	mm("undertread", m.Undertread, 15, 3)
+	mm("sidewall", m.Sidewall, 9.6, 2.4)
+	mm("well depth", m.WellDepth, 0.065*610, 0.4*0.065*610)
+	mm("well width", m.WellWidth, 0.45*0.85*300, 0.2*0.45*0.85*300)
+	mm("valve", m.ValveRadius, 0.98*305, 0.02*305)
+	mm("R-1 lug", at("300/80R24 R-1").LugDepth, 28, 0.15*28)
+	mm("unmarked lug", at("300/80R24").LugDepth, 28, 0.30*28)
+	mm("low metric rim width", at("300/70R24").RimWidth, 0.79*300, 0.07*0.79*300)
+	wide := at("800/65R32")
+	mm("wide undertread", wide.Undertread, 18, 3.6)
+	mm("wide sidewall", wide.Sidewall, 12, 3)
+	mm("deep well", wide.WellDepth, 40, 16)
+	f := at("31x15.50-15")
+	mm("flotation section", f.SectionWidth, 15.5*25.4, 0.04*15.5*25.4)
+	mm("flotation diameter", f.OverallDiameter, 31*25.4, 0.025*31*25.4)
+	mm("flotation rim width", f.RimWidth, 0.82*15.5*25.4, 0.07*0.82*15.5*25.4)
+	n := at("13.0-22")
+	mm("numeric section", n.SectionWidth, 13*25.4, 0.03*13*25.4)
+	mm("numeric diameter", n.OverallDiameter, 559+2*0.84*13*25.4, 0.02*(559+2*0.84*13*25.4))
+	l := at("19.5L-22")
+	mm("low numeric diameter", l.OverallDiameter, 559+2*0.68*19.5*25.4, 0.02*(559+2*0.68*19.5*25.4))
+	a := at("12.5/80-22")
+	mm("marked aspect", a.OverallDiameter, 559+2*0.80*12.5*25.4, 0.02*(559+2*0.80*12.5*25.4))
+	o := at("9.00-22")
+	w := 1.07 * 9 * 25.4
+	mm("two decimals section", o.SectionWidth, w, 0.03*w)
+	mm("two decimals diameter", o.OverallDiameter, 559+2*0.98*w, 0.02*(559+2*0.98*w))
+	mm("two decimals rim width", o.RimWidth, 0.70*w, 0.07*0.70*w)
+	d := at("14.9-24")
+	mm("table section", d.SectionWidth, 378, 0.02*378)
+	mm("table diameter", d.OverallDiameter, 1265, 12.65)
+	mm("table rim width", d.RimWidth, 13*25.4, 12.7)
+}
