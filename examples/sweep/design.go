@@ -268,6 +268,9 @@ func within(path, other string) bool {
 	return ok && (rest == "" || rest[0] == '.' || rest[0] == '[')
 }
 
+// maxNumber keeps sums and products of a distribution's numbers finite.
+const maxNumber = 1e100
+
 func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor {
 	f := factor{name: s.Name, paths: s.Paths}
 	if s.Path != "" {
@@ -326,6 +329,10 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		v, err := parseValue(t, raw)
 		if err != nil {
 			bad.Add(at, string(raw), err.Error())
+			return math.NaN()
+		}
+		if !(math.Abs(v.Float()) <= maxNumber) {
+			bad.Add(at, string(raw), "is far beyond any machine")
 			return math.NaN()
 		}
 		return v.Float()

@@ -400,6 +400,46 @@ func FuzzDesign(f *testing.F) {
 	})
 }
 
+// FuzzFactor draws from any factor that is accepted: every value is finite and
+// within its bounds.
+func FuzzFactor(f *testing.F) {
+	for _, s := range []string{
+		`{"path": "setup.machine.mass", "range": {"low": "1 kg", "high": "2 kg", "steps": 3}}`,
+		`{"path": "setup.machine.mass", "range": {"low": "-1e308 kg", "high": "1e308 kg"}}`,
+		`{"path": "setup.machine.mass", "normal": {"mean": "1 kg", "sd": "1e-300 kg", "low": "0 kg", "high": "1 t"}}`,
+		`{"path": "setup.machine.mass", "triangular": {"low": "1 kg", "mode": "1 kg", "high": "2 kg"}}`,
+		`{"path": "setup.machine.mass", "lognormal": {"median": "1e99 kg", "sigma": 10}}`,
+		`{"path": "lifts[0].factor", "list": [1, 2e308], "weights": [1e-300, 0]}`,
+		`{"path": "setup.machine.mass", "list": ["1 kg", "2 lb"], "weights": [1, 1e12]}`,
+	} {
+		f.Add(s)
+	}
+	doc, err := decodeBase(mustLoad(f, demo).file.Base)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var bad units.FieldErrors
+		list := readFactors(&designFile{Factors: []json.RawMessage{json.RawMessage(text)}}, doc, &bad)
+		if bad.Err() != nil {
+			return
+		}
+		check := func(v float64) {
+			if math.IsNaN(v) || math.IsInf(v, 0) || list[0].list != nil && (v < 0 || int(v) >= len(list[0].list)) {
+				t.Errorf("%s: %g", text, v)
+			}
+		}
+		for _, u := range []float64{0x1p-53, 1e-9, 0.3, 0.5, 0.9, 1 - 0x1p-53} {
+			check(list[0].quantile(u))
+		}
+		if n := list[0].levels; n > 0 {
+			for _, i := range []int64{0, n / 2, n - 1} {
+				check(list[0].level(i))
+			}
+		}
+	})
+}
+
 func FuzzResolve(f *testing.F) {
 	for _, s := range []string{"setup.pieces[0].mass", "setup.loader.rated[1]", "a..b", "[", "[0]", "setup.pieces[-1]", "setup.machine.cg.x"} {
 		f.Add(s)
