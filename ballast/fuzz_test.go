@@ -116,6 +116,27 @@ func attack(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 	if v, err := c.Vehicle(100); err == nil {
 		allFinite(t, "vehicle", v)
 	}
+	if r.IntN(8) == 0 {
+		if b, err := s.UsableBand(l); err != nil && !errors.Is(err, units.ErrInvalid) {
+			t.Fatal(err)
+		} else if err == nil {
+			allFinite(t, "band", b)
+		}
+		heights := []units.Length{l.Height, units.Length(nasty[r.IntN(len(nasty))])}
+		l.Height, l.Load.Center = 0, 0 // the chart has its own
+		if chart, err := k.Chart(l, heights[:1+r.IntN(2)], []units.Length{0.5, 0.9}); err != nil && !errors.Is(err, units.ErrInvalid) {
+			t.Fatal(err)
+		} else if err == nil {
+			allFinite(t, "chart", chart)
+		}
+	}
+	for _, a := range []Axle{s.Machine.Front, s.Machine.Rear} {
+		if p, err := a.Tire.PressureFor(load); err != nil && !errors.Is(err, units.ErrInvalid) {
+			t.Fatal(err)
+		} else if err == nil {
+			allFinite(t, "pressure", p)
+		}
+	}
 	return true
 }
 
