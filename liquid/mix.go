@@ -163,8 +163,8 @@ func (m Mix) Validate() error {
 	var e units.FieldErrors
 	_, err := wanted(m.Kind, m.Strength, m.DesignTemperature, m.Margin)
 	e.Join("", err)
-	if !(m.Volume > 0 && m.Volume <= 100) {
-		e.Add("volume", number3(float64(m.Volume))+" m3", "must be above 0 and at most 100 m3")
+	if !(m.Volume >= 1e-6 && m.Volume <= 100) {
+		e.Add("volume", number3(float64(m.Volume))+" m3", "must be from 0.000001 to 100 m3")
 	}
 	checkPurity(&e, m.Purity)
 	if m.Temperature != 0 && !(m.Temperature >= 273.15 && m.Temperature <= MaxTemperature) {

@@ -3,6 +3,7 @@ package liquid
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"example.com/steelyard/internal/validation"
@@ -156,6 +157,17 @@ func TestMixErrors(t *testing.T) {
 		change(&m)
 		_, err := m.Solve()
 		wantPath(t, err, name)
+	}
+}
+
+// A volume too small to be a fill is refused, so that no ratio of two
+// vanishing masses comes out as NaN.
+func TestMixOfNothing(t *testing.T) {
+	for _, v := range []units.Volume{5e-324, 1e-300, 1e-7} {
+		m := Mix{Kind: CalciumChloride, Strength: 0.2, Volume: v, Purity: 0.77}
+		if _, err := (Adjust{Present: Brine(CalciumChloride, 0.1), PresentVolume: 0.15, Wanted: m}).Solve(); err == nil || !strings.Contains(err.Error(), "wanted.volume: ") {
+			t.Errorf("%v: %v", v, err)
+		}
 	}
 }
 

@@ -660,6 +660,19 @@ func TestBadInput(t *testing.T) {
 	}
 }
 
+// A rut is checked on every kind of machine, those too that it is not computed
+// for.
+func TestBadRut(t *testing.T) {
+	each(t, 1, func(t *testing.T, _ *rand.Rand, v Vehicle) {
+		m := compile(t, v)
+		for _, h := range []float64{math.NaN(), math.Inf(1), -1e308, 20} {
+			if _, err := m.OnUneven(0, Rut{Height: units.Length(h)}); err == nil || !strings.Contains(err.Error(), "height: ") {
+				t.Errorf("height %v: %v", h, err)
+			}
+		}
+	})
+}
+
 // Leaving a field out never widens the limit to show without an error or a
 // note beside it.
 func TestZeroFieldIsCautious(t *testing.T) {

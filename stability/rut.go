@@ -83,7 +83,10 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 		track = u.FrontTrack
 	}
 	most := min(track, u.Wheelbase) / 2
-	if u.Kind == PivotingFront && !between(r.Height, -most, most) {
+	if u.Kind != PivotingFront {
+		most = u.Wheelbase / 2
+	}
+	if !between(r.Height, -most, most) {
 		e.Add("height", r.Height, "must be within half the track and half the wheelbase")
 	}
 	if err := e.Err(); err != nil {
