@@ -1,9 +1,7 @@
 package ballast
 
 import (
-	"bytes"
 	"encoding"
-	"encoding/json"
 	"errors"
 	"testing"
 
@@ -72,36 +70,6 @@ func FuzzChoices(f *testing.F) {
 			if err := again[i].UnmarshalText(text); err != nil || !cmp.Equal(v, again[i]) {
 				t.Fatalf("%T: %q read as %v, written %q, read as %v, %v", v, s, v, text, again[i], err)
 			}
-		}
-	})
-}
-
-// FuzzDecodePlanRequest reads any bytes: an error, or a request that survives
-// being written.
-func FuzzDecodePlanRequest(f *testing.F) {
-	q := PlanRequest{Version: DocumentVersion, Setup: bareOrchard(), Stock: shed(), Needs: Needs{Goal: LeastCost, List: []Need{liftNeed(1.6, 420)}}}
-	b, err := json.Marshal(q)
-	if err != nil {
-		f.Fatal(err)
-	}
-	f.Add(b)
-	f.Add([]byte("{}"))
-	f.Add([]byte(`{"version":1,"needs":{"list":[{"kind":"lift"}]}}`))
-	f.Fuzz(func(t *testing.T, data []byte) {
-		q, err := DecodePlanRequest(bytes.NewReader(data))
-		if err != nil {
-			return
-		}
-		b, err := json.Marshal(q)
-		if err != nil {
-			t.Fatalf("read but not written: %v", err)
-		}
-		back, err := DecodePlanRequest(bytes.NewReader(b))
-		if err != nil {
-			t.Fatalf("written but not read: %v", err)
-		}
-		if d := cmp.Diff(q, back); d != "" {
-			t.Fatal(d)
 		}
 	})
 }

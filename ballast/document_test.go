@@ -206,6 +206,13 @@ func FuzzDecode(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add(b.Bytes())
+	stock := shed()
+	b = bytes.Buffer{}
+	if err := (Document{Setup: bareOrchard(), Stock: &stock, Needs: &Needs{Goal: LeastCost, List: []Need{liftNeed(1.6, 420)}}}).Encode(&b); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(b.Bytes())
+	f.Add([]byte(`{"version":1,"needs":{"list":[{"kind":"lift"}]}}`))
 	f.Add([]byte(`{"version": 1, "version": 2, "setup": {"machine": {"mass": "1e308 kg"}}}`))
 	f.Add([]byte(`{"version":1,"setup":{"loader":null}}`))
 	f.Add([]byte(`[[[[`))

@@ -2,7 +2,6 @@ package ballast
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"slices"
 
@@ -223,46 +222,17 @@ func Plan(setup Setup, needs Needs, stock Stock) (Proposal, error) {
 	return p.plan()
 }
 
-// PlanRequest is a question for [Plan] as it is stored and sent: one JSON
-// object with the integer "version" at its top, in the form of [Document].
-type PlanRequest struct {
-	// Version is [DocumentVersion].
-	Version int `json:"version"`
-	// Setup is the machine to be ballasted; its own pieces stay on.
-	Setup Setup `json:"setup"`
-	// Needs is what the plan must achieve.
-	Needs Needs `json:"needs"`
-	// Stock is what it may choose from.
-	Stock Stock `json:"stock"`
-}
-
-// Validate reports every bad field by its path, or nil.
-func (r PlanRequest) Validate() error {
-	var c checker
-	if r.Version != DocumentVersion {
-		c.Add("version", r.Version, "must be 1")
+// Plan answers the document's needs from its stock; see the function [Plan]. A
+// document without needs is an error.
+func (d Document) Plan() (Proposal, error) {
+	if d.Needs == nil {
+		return Proposal{}, &units.FieldError{Path: "needs", Want: "must be given for a plan"}
 	}
-	c.Join("setup", r.Setup.Validate())
-	c.Join("needs", r.Needs.Validate())
-	c.Join("stock", r.Stock.Validate())
-	return c.Err()
-}
-
-// DecodePlanRequest reads one request and nothing after it, as strictly as
-// [Decode], and validates it.
-func DecodePlanRequest(r io.Reader) (PlanRequest, error) {
-	var q PlanRequest
-	if err := DecodeInto(r, &q); err != nil {
-		return PlanRequest{}, err
+	if d.Stock == nil {
+		return Proposal{}, &units.FieldError{Path: "stock", Want: "must be given for a plan; empty if there is nothing to choose from"}
 	}
-	if err := q.Validate(); err != nil {
-		return PlanRequest{}, err
-	}
-	return q, nil
+	return Plan(d.Setup, *d.Needs, *d.Stock)
 }
-
-// Plan answers the request; see the function [Plan].
-func (r PlanRequest) Plan() (Proposal, error) { return Plan(r.Setup, r.Needs, r.Stock) }
 
 type planner struct {
 	setup  Setup

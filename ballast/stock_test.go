@@ -184,19 +184,25 @@ func TestPlanErrors(t *testing.T) {
 	}
 }
 
-// A request survives JSON, and so does its answer's text.
+// A question for a plan survives JSON, and so does its answer's text.
 func TestPlanJSON(t *testing.T) {
-	q := PlanRequest{Version: DocumentVersion, Setup: bareOrchard(), Stock: shed(), Needs: Needs{Goal: LeastCost, List: []Need{
+	for _, d := range []Document{{}, {Needs: &Needs{}}} {
+		if _, err := d.Plan(); !errors.Is(err, units.ErrInvalid) {
+			t.Errorf("a plan without needs or stock: %v", err)
+		}
+	}
+	stock := shed()
+	stock.Options = []Option{{Name: "wide", RearTrack: 1.4, Cents: 100, Group: "track"}}
+	q := Document{Version: DocumentVersion, Setup: bareOrchard(), Stock: &stock, Needs: &Needs{Goal: LeastCost, List: []Need{
 		liftNeed(1.6, 420), {Kind: NeedSteeredShare, Hitch: Resting, Base: SteeredOfLaden, Share: units.Range[units.Fraction]{Low: 0.2}},
 		{Kind: NeedAxleSplit, Hitch: Raised, Share: units.Range[units.Fraction]{Low: 0.2, High: 0.6}},
 		{Kind: NeedMass, Hitch: Raised, State: LoaderOn, Mass: units.Range[units.Mass]{High: 4000}},
 	}}}
-	q.Stock.Options = []Option{{Name: "wide", RearTrack: 1.4, Cents: 100, Group: "track"}}
 	b, err := json.Marshal(q)
 	if err != nil {
 		t.Fatal(err)
 	}
-	back, err := DecodePlanRequest(bytes.NewReader(b))
+	back, err := Decode(bytes.NewReader(b))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -218,7 +224,7 @@ func TestPlanJSON(t *testing.T) {
 	if y, _ := json.Marshal(again); !bytes.Equal(x, y) {
 		t.Errorf("%s\n%s", x, y)
 	}
-	if _, err := DecodePlanRequest(strings.NewReader(`{"version":1,"needs":{"list":[{"kind":"lift","lfit":{}}]}}`)); err == nil || !strings.Contains(err.Error(), "needs.list[0].lfit") {
+	if _, err := Decode(strings.NewReader(`{"version":1,"needs":{"list":[{"kind":"lift","lfit":{}}]}}`)); err == nil || !strings.Contains(err.Error(), "needs.list[0].lfit") {
 		t.Errorf("an unknown field: %v", err)
 	}
 }
