@@ -183,7 +183,9 @@ func TestAnswers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var use struct{ Answers []struct{ Use json.RawMessage } }
+	var use struct {
+		Answers []struct{ Use json.RawMessage }
+	}
 	if err := json.Unmarshal(post(t, url+"/usable-load", body(t, "/usable-load")).body, &use); err != nil {
 		t.Fatal(err)
 	}
