@@ -1,0 +1,219 @@
+package stability
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// fieldPaths returns the paths of the fields that an error is about.
+func fieldPaths(err error) []string {
+	if f, ok := err.(*units.FieldError); ok {
+		return []string{f.Path}
+	}
+	var out []string
+	if m, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range m.Unwrap() {
+			out = append(out, fieldPaths(e)...)
+		}
+	}
+	return out
+}
+
+// The ranges that the documentation states: the ends are taken, a hundredth
+// beyond them is an error about that field.
+func TestRanges(t *testing.T) {
+	degree := float64(units.Degree)
+	situation := func(set func(*Situation, float64)) func(float64) error {
+		return func(v float64) error {
+			s := Situation{Drawbar: Drawbar{Pull: 1}}
+			set(&s, v)
+			return s.Validate()
+		}
+	}
+	frame := func(set func(*Undercarriage, float64)) func(float64) error {
+		return func(v float64) error {
+			u := Undercarriage{Wheelbase: 2, RearTrack: 1.5, FrontTrack: 1.4, PinHeight: 0.4, Axle: Part{Mass: 200, CG: Point{X: 2, Z: 0.4}}}
+			set(&u, v)
+			return u.Validate()
+		}
+	}
+	part := func(set func(*Part, float64)) func(float64) error {
+		return func(v float64) error {
+			p := Part{Mass: 100, Inertia: Inertia{XX: 1e9, YY: 1e9, ZZ: 1e9}}
+			set(&p, v)
+			return p.Validate()
+		}
+	}
+	v := loaderTractor(600)
+	v.Undercarriage.RearAxleHeight = 0.6
+	m := compile(t, v)
+	rear := func(set func(*Rearing, float64)) func(float64) error {
+		return func(v float64) error {
+			r := Rearing{Torque: 1}
+			set(&r, v)
+			_, err := m.Rear(r)
+			return err
+		}
+	}
+	for _, c := range []struct {
+		path      string
+		low, high float64
+		err       func(float64) error
+	}{
+		{"slope", 0, 85 * degree, situation(func(s *Situation, v float64) { s.Slope = units.Slope(v) })},
+		{"heading", -720 * degree, 720 * degree, situation(func(s *Situation, v float64) { s.Heading = units.Angle(v) })},
+		{"acceleration", -100, 100, situation(func(s *Situation, v float64) { s.Acceleration = units.Acceleration(v) })},
+		{"lateralAcceleration", -100, 100, situation(func(s *Situation, v float64) { s.LateralAcceleration = units.Acceleration(v) })},
+		{"frontShare", 0, 1, situation(func(s *Situation, v float64) { s.FrontShare = units.Fraction(v) })},
+		{"rearBias", -1, 1, situation(func(s *Situation, v float64) { s.RearBias = units.Fraction(v) })},
+		{"friction", 0, 2, situation(func(s *Situation, v float64) { s.Friction = units.Fraction(v) })},
+		{"drawbar.pull", -1e7, 1e7, situation(func(s *Situation, v float64) { s.Drawbar.Pull = units.Force(v) })},
+		{"drawbar.inclination", -90 * degree, 90 * degree, situation(func(s *Situation, v float64) { s.Drawbar.Inclination = units.Angle(v) })},
+		{"drawbar.deflection", -90 * degree, 90 * degree, situation(func(s *Situation, v float64) { s.Drawbar.Deflection = units.Angle(v) })},
+		{"wheelbase", 0.2, 30, frame(func(u *Undercarriage, v float64) { u.Wheelbase, u.Axle = units.Length(v), Part{} })},
+		{"rearTrack", 0.1, 15, frame(func(u *Undercarriage, v float64) { u.RearTrack = units.Length(v) })},
+		{"frontTrack", 0.1, 15, frame(func(u *Undercarriage, v float64) { u.FrontTrack = units.Length(v) })},
+		{"pinHeight", 0, 5, frame(func(u *Undercarriage, v float64) { u.PinHeight = units.Length(v) })},
+		{"stopAngle", 0, 45 * degree, frame(func(u *Undercarriage, v float64) { u.StopAngle = units.Angle(v) })},
+		{"jointX", 0, 2, frame(func(u *Undercarriage, v float64) { u.JointX = units.Length(v) })},
+		{"jointAngle", -60 * degree, 60 * degree, frame(func(u *Undercarriage, v float64) { u.JointAngle = units.Angle(v) })},
+		{"rearAxleHeight", 0, 2, frame(func(u *Undercarriage, v float64) { u.RearAxleHeight = units.Length(v) })},
+		{"rearTireStiffness", 1e4, 1e8, frame(func(u *Undercarriage, v float64) { u.RearTireStiffness = units.Stiffness(v) })},
+		{"axle.cg.x", 1, 3, frame(func(u *Undercarriage, v float64) { u.Axle.CG.X = units.Length(v) })},
+		{"axle.cg.x", -1, 1, frame(func(u *Undercarriage, v float64) { u.Kind, u.Axle.CG.X = PivotingRear, units.Length(v) })},
+		{"mass", 0, 1e6, part(func(p *Part, v float64) { p.Mass = units.Mass(v) })},
+		{"cg.x", -50, 50, part(func(p *Part, v float64) { p.CG.X = units.Length(v) })},
+		{"cg.y", -50, 50, part(func(p *Part, v float64) { p.CG.Y = units.Length(v) })},
+		{"cg.z", -50, 50, part(func(p *Part, v float64) { p.CG.Z = units.Length(v) })},
+		{"pitchRise", 0, 5, part(func(p *Part, v float64) { p.PitchRise = units.Length(v) })},
+		{"rollRise", 0, 5, part(func(p *Part, v float64) { p.RollRise = units.Length(v) })},
+		{"inertia.xx", math.NaN(), 1e9, part(func(p *Part, v float64) { p.Inertia.XX = units.Inertia(v) })},
+		{"inertia.xy", -1e9, 1e9, part(func(p *Part, v float64) { p.Inertia.XY = units.Inertia(v) })},
+		{"inertia.xz", -1e9, 1e9, part(func(p *Part, v float64) { p.Inertia.XZ = units.Inertia(v) })},
+		{"inertia.yz", -1e9, 1e9, part(func(p *Part, v float64) { p.Inertia.YZ = units.Inertia(v) })},
+		// Off-diagonal elements up to the root of the product of the moments.
+		{"inertia", -6, 6, part(func(p *Part, v float64) { p.Inertia = Inertia{XX: 4, YY: 9, ZZ: 100, XY: units.Inertia(v)} })},
+		{"inertia", -6, 6, part(func(p *Part, v float64) { p.Inertia = Inertia{XX: 4, ZZ: 9, YY: 100, XZ: units.Inertia(v)} })},
+		{"inertia", -6, 6, part(func(p *Part, v float64) { p.Inertia = Inertia{YY: 4, ZZ: 9, XX: 100, YZ: units.Inertia(v)} })},
+		{"gravity", 0.1, 100, func(g float64) error { v := v; v.Gravity = units.Acceleration(g); return v.Validate() }},
+		{"torque", 0, 1e7, rear(func(r *Rearing, v float64) { r.Torque = units.Moment(v) })},
+		{"offset", 0, 90 * degree, rear(func(r *Rearing, v float64) { r.Offset = units.Angle(v) })},
+		{"rate", 0, 10, rear(func(r *Rearing, v float64) { r.Rate = v })},
+		{"slope", 0, 60 * degree, rear(func(r *Rearing, v float64) { r.Slope = units.Slope(v) })},
+		{"radius", 0.1, 1e5, func(v float64) error { _, err := m.Turn(Situation{}, units.Length(v)); return err }},
+		{"drop", 0, 100, func(v float64) error { _, err := DropFactor(units.Length(v), 0.1); return err }},
+		{"sag", 1e-6, 100, func(v float64) error { _, err := DropFactor(1, units.Length(v)); return err }},
+	} {
+		beyond := func(v, side float64) float64 {
+			if v == 0 {
+				return side * 1e-3
+			}
+			return v + side*0.01*math.Abs(v)
+		}
+		says := func(v float64) bool { return slices.Contains(fieldPaths(c.err(v)), c.path) }
+		if c.low == c.low && (says(c.low) || !says(beyond(c.low, -1))) {
+			t.Errorf("%s from %v: %v there, %v below", c.path, c.low, c.err(c.low), c.err(beyond(c.low, -1)))
+		}
+		if says(c.high) || !says(beyond(c.high, 1)) {
+			t.Errorf("%s to %v: %v there, %v above", c.path, c.high, c.err(c.high), c.err(beyond(c.high, 1)))
+		}
+	}
+	if err := (Body{}).Validate(); !slices.Contains(fieldPaths(err), "mass") {
+		t.Errorf("a body without mass: %v", err)
+	}
+}
+
+// On a slope the balance comes sooner by the slope along the machine, the
+// torque of free acceleration also holds the machine on the slope, and liquid
+// in the tires counts at the height of its axle: geometry and moments about
+// the rear axle and the rear contact.
+func TestRearwardOnSlope(t *testing.T) {
+	const mass, x, h, r, rise = 3000.0, 0.75, 0.9, 0.65, 0.05
+	v := Vehicle{
+		Body:          Body{Mass: mass, CG: Point{X: x, Z: h}, PitchRise: rise},
+		Undercarriage: Undercarriage{Wheelbase: 2.2, RearTrack: 1.5, FrontTrack: 1.4, PinHeight: 0.4, RearAxleHeight: r},
+	}
+	m := compile(t, v)
+	for _, c := range []struct{ slope, heading float64 }{{0, 0}, {12, 0}, {12, 60}, {12, 180}, {20, 90}} {
+		s := Situation{Slope: slope(c.slope), Heading: angle(c.heading)}
+		o, err := m.Rearward(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sin, cos := math.Sincos(c.slope * math.Pi / 180)
+		along := sin * math.Cos(c.heading*math.Pi/180)
+		near(t, "balance", float64(o.Balance), math.Atan(x/(h+rise-r))-math.Atan(along/cos), 1e-12)
+		near(t, "blocked", float64(o.BlockedTorque), mass*kgf*(x*cos-(h+rise-r)*along), 1e-6)
+		// The front lifts where m a z + m g along z = m g cos x.
+		a := kgf * (cos*x/(h+rise) - along)
+		near(t, "acceleration", float64(o.FreeAcceleration.Acceleration), a, 1e-9)
+		near(t, "free", float64(o.FreeTorque), mass*(a+kgf*along)*r, 1e-6)
+	}
+	// The pull of the drawbar is part of the drive.
+	const pull, hitch = 5000.0, 0.5
+	o, err := m.Rearward(Situation{Drawbar: Drawbar{Pull: pull, Hitch: Point{X: -0.5, Z: hitch}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := (mass*kgf*x - pull*hitch) / (mass * (h + rise))
+	near(t, "pulling", float64(o.FreeAcceleration.Acceleration), a, 1e-9)
+	near(t, "pulling, torque", float64(o.FreeTorque), (mass*a+pull)*r, 1e-6)
+	// So steep that the machine lies over already.
+	if o, _ = m.Rearward(Situation{Slope: slope(40)}); o.Status != Exceeded || o.FreeAcceleration.Status != Exceeded || o.FreeTorque != 0 {
+		t.Errorf("past the limit: %+v", o)
+	}
+	if o, _ = m.Rearward(Situation{Slope: slope(75)}); o.BalanceStatus != Exceeded || o.Balance != 0 || o.BlockedTorque != 0 {
+		t.Errorf("past the balance: %+v", o)
+	}
+	// The axle's height unknown: no figure about the axle.
+	v.Undercarriage.RearAxleHeight = 0
+	if o, _ = compile(t, v).Rearward(Situation{}); o.BlockedTorque != 0 || o.Balance != 0 || o.BalanceStatus != NotChecked || o.FreeAcceleration.Status != Within {
+		t.Errorf("height unknown: %+v", o)
+	}
+}
+
+// Lying over on level ground already, a machine has the slope itself as what
+// it is past the limit.
+func TestMarginTipped(t *testing.T) {
+	v := loaderTractor(600)
+	v.Body.CG.Y = 2
+	g, err := compile(t, v).Margin(Situation{Slope: slope(7), Heading: angle(90)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if g.Status != Exceeded || math.Abs(float64(g.Angle/units.Degree)+7) > 1e-9 {
+		t.Errorf("over already: %+v", g)
+	}
+}
+
+// Heights of a fall and of a drop that bring the energy: over the weight of
+// the whole machine, and over the downhill rear wheel's load.
+func TestEnergyAsHeights(t *testing.T) {
+	v := loaderTractor(600)
+	v.Undercarriage.Axle = Part{Mass: 250, CG: Point{X: 2.1, Z: 0.4}}
+	m := compile(t, v)
+	for _, heading := range []float64{90, 110, 270} {
+		s := Situation{Slope: slope(10), Heading: angle(heading)}
+		e, err := m.EnergyToOverturn(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := m.Loads(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		down, up := RowRearRight, RowRearLeft
+		if heading > 180 {
+			down, up = up, down
+		}
+		if l.Of(down) <= l.Of(up) {
+			t.Fatalf("heading %v: downhill carries %v, uphill %v", heading, l.Of(down), l.Of(up))
+		}
+		weight := float64(v.Body.Mass+v.Undercarriage.Axle.Mass) * kgf
+		near(t, "fall", float64(e.Fall), float64(e.Barrier)/weight, 1e-12)
+		near(t, "drop", float64(e.WheelDrop), float64(e.Barrier)/float64(l.Of(down)), 1e-12)
+	}
+}
