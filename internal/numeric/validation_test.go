@@ -11,4 +11,6 @@ import (
 func TestValidation(t *testing.T) {
 	validation.Run(t, "Miller and Miller, calibration lines (memory)", inverseTextbook)
 	validation.Run(t, "SciPy linregress and Fieller's limits", lineAgainstReference)
+	validation.Run(t, "SciPy brentq, roots and evaluations", rootsLikeBrent)
+	validation.Run(t, "NumPy lstsq and scipy.stats", leastSquares)
 }
