@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/cli"
 	"example.com/steelyard/examples/internal/demo"
 	"example.com/steelyard/stability"
@@ -149,6 +150,70 @@ func TestMissingHeights(t *testing.T) {
 	}
 }
 
+// What is not given is said to be so, never passed off as fine; what cannot be
+// is said in words.
+func TestOddSheets(t *testing.T) {
+	fill := func(fluid, level map[string]any) []any {
+		f := map[string]any{"tire": map[string]any{"designation": "14.9-24"}, "fluid": fluid}
+		if level != nil {
+			f["level"] = level
+		}
+		return []any{map[string]any{"name": "rear tires", "kind": "rearLiquid", "tires": 1, "fill": f}}
+	}
+	water := map[string]any{"kind": "water"}
+	pieces := []string{"setup", "pieces"}
+	for _, c := range []struct {
+		name      string
+		value     any
+		path      []string
+		has, lack []string
+	}{
+		{"no slope", nil, []string{"slope"}, []string{"steepest ground is not given"}, []string{"is within this"}},
+		{"no friction", nil, []string{"friction"}, []string{"slides: NOT CHECKED", "is NOT CHECKED against sliding"}, []string{"is within this", "slides at"}},
+		{"no basis", nil, []string{"basis"}, []string{"no safety basis", "for want of a safety basis"}, []string{"0 % of the"}},
+		{"no ballast", nil, pieces, []string{"forks, NO ballast", "\nnone\n"}, []string{"ballast on", "with ballast"}},
+		{"too heavy", "3000 kg", []string{"load", "mass"}, []string{"IT TIPS FORWARD", "it does so on the level"}, []string{"at already"}},
+		{"one tire", fill(water, map[string]any{"kind": "fraction", "fraction": "50 %"}), pieces, []string{"; 1 tire: "}, []string{"1 tires"}},
+		{"too full", fill(water, map[string]any{"kind": "volume", "volume": "400 L"}), pieces, []string{"LIES OUTSIDE THE TIRE"}, nil},
+		{"solid", fill(map[string]any{"kind": "polyurethane"}, nil), pieces, []string{"sets solid", "Have the tire filled by a specialist"}, []string{"freezes at"}},
+	} {
+		s, err := makeSheet(changed(t, c.value, c.path...))
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		var text bytes.Buffer
+		if err := writeText(&text, s, units.Display{}); err != nil {
+			t.Fatal(err)
+		}
+		if err := writePage(io.Discard, s, units.Display{}); err != nil {
+			t.Errorf("%s: %v", c.name, err)
+		}
+		for _, w := range c.has {
+			if !strings.Contains(text.String(), w) {
+				t.Errorf("%s: the sheet lacks %q", c.name, w)
+			}
+		}
+		for _, w := range c.lack {
+			if strings.Contains(text.String(), w) {
+				t.Errorf("%s: the sheet has %q", c.name, w)
+			}
+		}
+	}
+}
+
+// A tire is not rated for a speed beyond its symbol: A8 is 40 km/h (ISO
+// 4223-1).
+func TestSpeedBeyondSymbol(t *testing.T) {
+	s, err := makeSheet(changed(t, "42 km/h", "speed"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if l := s.Lifts[0].Cells[0].Use.Limits[ballast.LimitFrontTire-1]; l.Status == stability.Within || l.Status == stability.Binds {
+		t.Errorf("front tire at 42 km/h: %v", l)
+	}
+}
+
 // More ballast behind never lowers what tipping allows, and a raised load
 // never stands a steeper slope (mechanics; see the design of both packages).
 func TestDirections(t *testing.T) {
@@ -198,6 +263,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-file", file("unit.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"1.95 kg"`, 1))}, "setup.machine.wheelbase"},
 		{[]string{"-file", file("wheelbase.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"-1.95 m"`, 1))}, "setup.machine.wheelbase"},
 		{[]string{"-file", file("load.json", strings.Replace(string(demo.Handover), `"430 kg"`, `"0 kg"`, 1))}, "load.mass"},
+		{[]string{"-file", file("deck.json", strings.Replace(string(demo.Handover), `"1.05 m"`, `"2.9 m"`, 1))}, "deck: 2900 mm: must be from"},
 	} {
 		var out bytes.Buffer
 		err := run(c.args, &out, io.Discard)

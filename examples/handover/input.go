@@ -20,7 +20,8 @@ type Input struct {
 	Load ballast.Load `json:"load"`
 	// Deck is the height of the trailer's deck over the ground.
 	Deck units.Length `json:"deck"`
-	// Slope is the steepest ground of the yard.
+	// Slope is the steepest ground of the yard; zero means not known, and then
+	// it is not held against the limits.
 	Slope units.Slope `json:"slope"`
 	// Friction is the coefficient of friction between tires and ground.
 	Friction units.Fraction `json:"friction,omitempty"`
@@ -66,11 +67,33 @@ func (in *Input) Validate() error {
 	if !(in.Friction >= 0 && in.Friction <= 2) {
 		e.Add("friction", in.Friction, "must be from 0 to 2; 0 means not known")
 	}
+	in.reach(&e)
 	e.Join("basis", in.Basis.Validate())
 	if in.Factor != 0 && !(in.Factor >= 1 && in.Factor <= 5) {
 		e.Add("factor", in.Factor, "must be from 1 to 5, or left out for the library's default")
 	}
 	return e.Err()
+}
+
+// reach reports heights that the loader cannot come to.
+func (in *Input) reach(e *units.FieldErrors) {
+	l, a, b := in.Setup.Loader, in.Setup.Attachment, in.Bucket
+	if l == nil || !(l.LowestPin > 0 && l.LowestPin < l.HighestPin) {
+		return // said already
+	}
+	within := func(path, of string, q, low, high units.Length) {
+		if q > 0 && q <= 3 && !(q >= low && q <= high) {
+			e.Add(path, units.Format(units.Display{}, q), "must be from "+units.Format(units.Display{Rounding: units.Up}, low)+" to "+
+				units.Format(units.Display{Rounding: units.Down}, high)+", where the loader takes "+of)
+		}
+	}
+	within("travelPin", "the attachment pin", in.TravelPin, l.LowestPin, l.HighestPin)
+	if a != nil && a.Kind == ballast.Forks {
+		within("deck", "the top of the tines", in.Deck, l.LowestPin+a.Tine, l.HighestPin+a.Tine)
+	}
+	if b != nil && b.Kind == ballast.Bucket {
+		within("deck", "the edge of the bucket", in.Deck, l.LowestPin+b.Edge.Above, l.HighestPin+b.Edge.Above)
+	}
 }
 
 func positive[Q units.Quantity](e *units.FieldErrors, path string, q, most Q) {
@@ -97,6 +120,7 @@ func (in *Input) lifts(a *ballast.Attachment) []ballast.Lift {
 		cases[i].Load = load
 		cases[i].Basis = in.Basis
 		cases[i].Factor = in.Factor
+		cases[i].Speed = in.Speed
 	}
 	return cases
 }

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -30,9 +31,13 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 		"slope":    d.slope,
 		"verdict":  verdict,
 		"basis":    basisWords,
-		"percent":  percent,
 		"nearest":  nearest,
-		"freezing": func(t units.Temperature) string { return freezing(d, t) },
+		"freezing": func(f liquid.Filled) string { return freezing(d, f) },
+		"tires":    tireWords,
+		"low":      lowWords,
+		"why":      governing,
+		"used":     usedWords,
+		"yard":     func(r SlopeRow) string { return yardWords(d, s, r) },
 		"fill":     fillLine,
 		"volume":   func(v units.Volume) string { return units.Format(d.Display, v) },
 		"least":    func(v units.Volume) string { return units.Format(d.down(), v) },
@@ -41,13 +46,13 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 		"friction": frictionWords,
 		"how":      func(r SlopeRow) string { return tipNames[r.Tip.Kind] + ", " + compass(r.Heading) },
 		"first":    firstWords,
-		"steep":    func(r SlopeRow) bool { return r.Yard == stability.Exceeded },
+		"steep":    func(r SlopeRow) bool { return r.Yard != stability.Within },
 	}).Parse(pageSource)
 	if err != nil {
 		return err
 	}
 	return page.Execute(w, map[string]any{
 		"Sheet": s, "Pictures": pictures, "Tires": tires,
-		"YardCautions": yardCautions, "BareWarning": bareWarning,
+		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning,
 	})
 }

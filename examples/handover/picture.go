@@ -213,7 +213,7 @@ func tireSection(d words, f *FillRow) (string, error) {
 	}
 	c.Text(svg.Point{X: center.X, Y: center.Y + 14}, 12, svg.Middle, units.Format(d.Display, f.Filled.Volume))
 	c.Text(svg.Point{X: center.X, Y: 262}, 13, svg.Middle, f.Fill.Tire.Designation.Size()+": "+d.carried(f.Filled.Mass)+" each")
-	c.Text(svg.Point{X: center.X, Y: 282}, 12, svg.Middle, "freezes at "+freezing(d, f.Filled.Freezing))
+	c.Text(svg.Point{X: center.X, Y: 282}, 12, svg.Middle, freezing(d, f.Filled))
 	return c.String(), nil
 }
 

@@ -50,6 +50,7 @@ type FillRow struct {
 	Filled   liquid.Filled             `json:"filled"`
 	Strength units.MassFraction        `json:"strength"`
 	Band     units.Range[units.Volume] `json:"band"`
+	Clamped  bool                      `json:"clamped"` // the level asked for lies outside the tire
 }
 
 // PieceRow is a piece of ballast that is not liquid.
@@ -139,13 +140,17 @@ func makeSheet(in *Input) (*Sheet, error) {
 	return s, nil
 }
 
+// Ballasted reports whether the setup has any ballast.
+func (s *Sheet) Ballasted() bool { return len(s.in.Setup.Pieces) > 0 }
+
 // fills solves the fills and lists the other pieces.
 func (s *Sheet) fills() error {
+	var permanent []string
 	for i, p := range s.in.Setup.Pieces {
 		if p.Fill == nil {
 			note := ""
 			if p.Kind.OnHitch() {
-				note = "counts only while it is raised"
+				note = hitchNotes[p.State]
 			}
 			s.Pieces = append(s.Pieces, PieceRow{Name: p.Name, Mass: p.Mass, Note: note})
 			continue
@@ -161,14 +166,25 @@ func (s *Sheet) fills() error {
 			n = 2
 		}
 		s.Fills = append(s.Fills, FillRow{Name: p.Name, Fill: *p.Fill, Tires: n, Filled: f,
-			Strength: p.Fill.Fluid.Strength, Band: f.VolumeBand})
+			Strength: p.Fill.Fluid.Strength, Band: f.VolumeBand, Clamped: f.Notes.Has(liquid.NoteLevelClamped)})
 		s.note(f.Notes.Lines())
 		s.caution(f.Cautions.Lines())
-		if s.Steps == nil {
-			s.Steps = p.Fill.Steps()
+		// A brine has every step that water has, and more.
+		if steps := p.Fill.Steps(); !f.Flows() {
+			permanent = steps
+		} else if len(steps) > len(s.Steps) {
+			s.Steps = steps
 		}
 	}
+	s.Steps = addOnce(s.Steps, permanent...)
 	return nil
+}
+
+// hitchNotes say when ballast on the hitch counts.
+var hitchNotes = map[ballast.HitchState]string{
+	ballast.Raised:   "counts only while it is raised",
+	ballast.Resting:  "rests on the ground and counts for nothing",
+	ballast.Floating: "floats and counts only for the part that is carried",
 }
 
 // axles lists what the axles carry, bare, with loader, with load.
@@ -179,15 +195,20 @@ func (s *Sheet) axles() error {
 	ballasted.Pieces = s.in.Setup.Pieces
 	noBallast := s.in.Setup
 	noBallast.Pieces = nil
-	for _, state := range []struct {
+	type state struct {
 		name  string
 		setup ballast.Setup
-	}{
+	}
+	states := []state{
 		{"tractor, no ballast, loader off", bare},
 		{"tractor with ballast, loader off", ballasted},
 		{"loader and forks on, NO ballast", noBallast},
 		{"loader and forks on, with ballast", s.in.Setup},
-	} {
+	}
+	if !s.Ballasted() {
+		states = []state{states[0], states[2]}
+	}
+	for _, state := range states {
 		w, err := state.setup.WheelLoads()
 		if err != nil {
 			return err
@@ -202,7 +223,7 @@ func (s *Sheet) axles() error {
 		s.Checks = append(s.Checks, row)
 	}
 	// The arm passes its greatest reach on the way; that is the row to show.
-	reach := ballast.Lift{Datum: ballast.PinHeight, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor,
+	reach := ballast.Lift{Datum: ballast.PinHeight, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed,
 		Height: min(max(s.in.Setup.Loader.Pivot.Z, s.in.Setup.Loader.LowestPin), s.in.Setup.Loader.HighestPin)}
 	c, err := s.in.Setup.Check(reach, s.in.Load.Mass)
 	if err != nil {
@@ -223,12 +244,16 @@ func (s *Sheet) lifts() error {
 		attach *ballast.Attachment
 		pieces []ballast.Piece
 	}
-	columns := []column{
-		{withBallast, s.in.Setup.Attachment, s.in.Setup.Pieces},
-		{withoutBallast, s.in.Setup.Attachment, nil},
+	var columns []column
+	add := func(on, off string, a *ballast.Attachment) {
+		if s.Ballasted() {
+			columns = append(columns, column{on, a, s.in.Setup.Pieces})
+		}
+		columns = append(columns, column{off, a, nil})
 	}
+	add(withBallast, withoutBallast, s.in.Setup.Attachment)
 	if b := s.in.Bucket; b != nil {
-		columns = append(columns, column{bucketBallast, b, s.in.Setup.Pieces}, column{bucketBare, b, nil})
+		add(bucketBallast, bucketBare, b)
 	}
 	for k, c := range columns {
 		setup := s.in.Setup
@@ -311,7 +336,7 @@ func (s *Sheet) slopes() error {
 		{"with the load, low", s.in.TravelPin, s.in.Load.Mass},
 		{"with the load, full height", s.in.Setup.Loader.HighestPin, s.in.Load.Mass},
 	} {
-		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Height: state.pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor}
+		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Height: state.pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed}
 		one, err := model.Case(lift)
 		if err != nil {
 			return err
@@ -361,9 +386,12 @@ func (s *Sheet) slopeOf(row *SlopeRow, vehicle stability.Vehicle) error {
 	if before(row.Slide, row.Tip) {
 		row.First = row.Slide
 	}
-	row.Yard = stability.Within
-	if occurs(row.First) && float64(row.First.Slope()) <= float64(s.in.Slope) || row.First.Status == stability.Exceeded {
+	switch {
+	case row.First.Status == stability.Exceeded,
+		s.in.Slope > 0 && occurs(row.First) && float64(row.First.Slope()) <= float64(s.in.Slope):
 		row.Yard = stability.Exceeded
+	case s.in.Slope > 0 && s.in.Friction > 0:
+		row.Yard = stability.Within
 	}
 	return nil
 }

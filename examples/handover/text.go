@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -32,7 +33,7 @@ func (d words) slope(l stability.Limit) string {
 		grade.Grade, grade.Precision = true, units.Decimals(0)
 		return units.Format(deg, l.Slope()) + " (" + units.Format(grade, l.Slope()) + ")"
 	case stability.Exceeded:
-		return "already on the level"
+		return "0 deg (it does so on the level)"
 	case stability.CannotOccur:
 		return "cannot occur"
 	}
@@ -128,10 +129,13 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 	for _, f := range s.Fills {
 		p("%s", fillLine(f))
 		r := f.Filled
-		p("    each tire: %s (between %s and %s) weighing %s; %d tires: %s",
+		p("    each tire: %s (between %s and %s) weighing %s; %s: %s",
 			units.Format(d.Display, r.Volume), units.Format(d.down(), f.Band.Low), units.Format(d.up(), f.Band.High),
-			d.carried(r.Mass), f.Tires, d.carried(units.Mass(f.Tires)*r.Mass))
-		p("    %s full; freezes at %s", nearest(r.Fraction), freezing(d, r.Freezing))
+			d.carried(r.Mass), tireWords(f.Tires), d.carried(units.Mass(f.Tires)*r.Mass))
+		p("    %s full; %s", nearest(r.Fraction), freezing(d, r))
+		if f.Clamped {
+			p("    %s", clampedWarning)
+		}
 	}
 	for _, x := range s.Pieces {
 		note := ""
@@ -141,12 +145,16 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 		p("%s: %s%s", x.Name, d.carried(x.Mass), note)
 	}
 
+	if len(s.Fills)+len(s.Pieces) == 0 {
+		p("none")
+	}
+
 	head("What the axles carry, level ground")
 	p("%-44s %9s %9s %9s  %s", "", "total", "front", "rear", "on the rear")
 	for _, a := range s.Axles {
 		low := ""
-		if a.Low {
-			low = "  less than a fifth"
+		if w := lowWords(a); w != "" {
+			low = "  " + w
 		}
 		p("%-44s %9s %9s %9s  %6s%s", a.State, d.carried(a.Loads.Total), d.carried(a.Loads.Front), d.carried(a.Loads.Rear),
 			nearest(a.Loads.RearShare()), low)
@@ -171,7 +179,7 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 		var masses, why []string
 		for _, c := range l.Cells {
 			masses = append(masses, d.usable(c.Use))
-			why = append(why, c.Use.Governing.Title())
+			why = append(why, governing(c.Use))
 		}
 		row(l.Case, masses)
 		row("  governed by", why)
@@ -182,7 +190,7 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 	p("Forks: load center %s ahead of the tines' face.", units.Format(d.Display, s.loadCenter()))
 	p("%s", bareWarning)
 
-	head("Every limit, forks and ballast on")
+	head("Every limit, " + s.Lifts[0].Cells[0].Column)
 	var names []string
 	for _, l := range s.Lifts {
 		names = append(names, short(l.Case))
@@ -198,12 +206,11 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 
 	head("May " + d.carried(s.Load) + " be lifted?")
 	for _, c := range s.Checks {
-		k := c.Check.Limit(c.Check.Governing)
 		left := ""
 		if c.Next != ballast.NoLimit {
 			left = "; " + d.capacity(c.Check.Left) + " left to the " + c.Next.Title()
 		}
-		p("%-33s %-12s %s of the %s used%s", c.Case, verdict(c.Check), percent(k.Used), k.Kind.Title(), left)
+		p("%-33s %-12s %s%s", c.Case, verdict(c.Check), usedWords(c.Check), left)
 	}
 
 	head("How steep the ground may be, at the worst heading")
@@ -213,14 +220,14 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 			continue
 		}
 		p("%-28s loses a wheel at %s: %s, %s", r.State, d.slope(r.Tip), tipNames[r.Tip.Kind], compass(r.Heading))
-		p("    slides at %s with the rear wheels braked, %s with all wheels braked; %s", d.slope(r.Slide), d.slope(r.SlideAll), firstWords(r))
-		if r.Yard == stability.Exceeded {
-			p("    THE YARD'S STEEPEST GROUND, %s, IS TOO STEEP", groundWords(d, s.Slope))
+		if s.Ground > 0 {
+			p("    slides at %s with the rear wheels braked, %s with all wheels braked; %s", d.slope(r.Slide), d.slope(r.SlideAll), firstWords(r))
 		} else {
-			p("    the yard's steepest ground, %s, is within this", groundWords(d, s.Slope))
+			p("    slides: NOT CHECKED; it may well slide before it loses a wheel")
 		}
+		p("    %s", yardWords(d, s, r))
 	}
-	p("Friction of tires on the ground: %s.", frictionWords(s.Ground))
+	p("Coefficient of friction of tires on the ground: %s.", frictionWords(s.Ground))
 	p("Smooth firm ground, no speed, no rut or bump: real ground takes a large part of this away.")
 
 	head("Not checked: nobody gave a rating")
@@ -282,13 +289,73 @@ func (s *Sheet) loadCenter() units.Length {
 	return s.in.Setup.Attachment.LoadCenter
 }
 
-func freezing(d words, t units.Temperature) string {
-	if t == 0 {
-		return "an unknown temperature"
+// freezing says when a fill freezes.
+func freezing(d words, f liquid.Filled) string {
+	switch {
+	case !f.Flows():
+		return "sets solid"
+	case f.Freezing == 0:
+		return "freezes at an unknown temperature"
 	}
 	up := d.up()
 	up.Precision = units.Decimals(0)
-	return units.Format(up, t)
+	return "freezes at " + units.Format(up, f.Freezing)
+}
+
+// clampedWarning stands beside a fill that does not fit its tire.
+const clampedWarning = "THE LEVEL ASKED FOR LIES OUTSIDE THE TIRE; it is taken as full or empty"
+
+func tireWords(n int) string {
+	if n == 1 {
+		return "1 tire"
+	}
+	return fmt.Sprintf("%d tires", n)
+}
+
+// lowWords say what is wrong with an axle load.
+func lowWords(a AxleRow) string {
+	switch {
+	case a.Loads.Rear < 0:
+		return "IT TIPS FORWARD"
+	case a.Loads.Front < 0:
+		return "IT TIPS BACKWARD"
+	case a.Low:
+		return "less than a fifth"
+	}
+	return ""
+}
+
+// governing says which limit a usable load comes from, or for want of which
+// there is none.
+func governing(u ballast.Use) string {
+	if u.Status == stability.NotChecked {
+		return "no safety basis"
+	}
+	return u.Governing.Title()
+}
+
+// usedWords say which limit is used most.
+func usedWords(c ballast.Check) string {
+	if c.Status == stability.NotChecked {
+		return "for want of a safety basis or a rating"
+	}
+	k := c.Limit(c.Governing)
+	return percent(k.Used) + " of the " + k.Kind.Title() + " used"
+}
+
+// yardWords hold the yard's steepest ground against a row.
+func yardWords(d words, s *Sheet, r SlopeRow) string {
+	switch {
+	case s.Slope == 0 && r.Yard == stability.Exceeded:
+		return "IT DOES NOT STAND EVEN ON THE LEVEL"
+	case s.Slope == 0:
+		return "the yard's steepest ground is not given, so it is not compared"
+	case r.Yard == stability.Exceeded:
+		return "THE YARD'S STEEPEST GROUND, " + groundWords(d, s.Slope) + ", IS TOO STEEP"
+	case r.Yard == stability.NotChecked:
+		return "the yard's steepest ground, " + groundWords(d, s.Slope) + ", is NOT CHECKED against sliding"
+	}
+	return "the yard's steepest ground, " + groundWords(d, s.Slope) + ", is within this"
 }
 
 // firstWords says which comes first, sliding or losing a wheel.
