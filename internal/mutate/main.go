@@ -9,10 +9,12 @@
 // integers, moved by one), "and" exchanged with "or", a constant 5 % greater
 // (an integer, or zero, one greater), an index one greater, min with max, sin
 // with cos and the like, a root, an absolute value or a logarithm left out.
-// Known to change nothing, and so not tried: numbers below 1e-5 (tolerances)
-// or from 1e6 on (stand-ins for no bound), capacities given to make, formats,
-// closed choices and bit sets, and what stands in functions that only say
-// something, such as String.
+// Known to change nothing, and so not tried: numbers below 1e-5 or that near
+// to 1 (tolerances), numbers from 1e6 on (stand-ins for no bound), bounds on
+// the steps of iterations, what is returned beside an error or a false,
+// capacities given to make, formats, closed choices and bit sets, and what
+// stands in functions that only say something, such as String. The zero that
+// something is compared with stays; the comparison is turned round instead.
 //
 // The work tree is never changed. All faults of a package are compiled at once
 // into its test binary through an overlay, each behind a switch that an
@@ -32,8 +34,8 @@ package main
 import (
 	"flag"
 	"fmt"
+	"hash/fnv"
 	"log"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"sort"
@@ -93,15 +95,7 @@ func (o *options) check(pkg string, known survivors, done map[string]string) err
 	if err != nil {
 		return err
 	}
-	chosen := append([]*point(nil), w.points...)
-	if o.sample > 0 && o.sample < len(chosen) {
-		r := rand.New(rand.NewPCG(o.seed, 0))
-		r.Shuffle(len(chosen), func(i, j int) { chosen[i], chosen[j] = chosen[j], chosen[i] })
-		chosen = chosen[:o.sample]
-		sort.Slice(chosen, func(i, j int) bool {
-			return chosen[i].file < chosen[j].file || chosen[i].file == chosen[j].file && chosen[i].line < chosen[j].line
-		})
-	}
+	chosen := o.choose(pkg, w.points, done)
 	if o.list {
 		for _, p := range chosen {
 			fmt.Println(p.key(pkg))
@@ -133,6 +127,31 @@ func (o *options) check(pkg string, known survivors, done map[string]string) err
 	}
 	report(pkg, chosen, known, done)
 	return nil
+}
+
+// choose returns the sample, and what the log answers already. A sample is the
+// faults that a hash of the seed and their text puts first, so that it hardly
+// changes when the package does.
+func (o *options) choose(pkg string, points []*point, done map[string]string) []*point {
+	if o.sample <= 0 || o.sample >= len(points) {
+		return points
+	}
+	rank := map[*point]uint64{}
+	for _, p := range points {
+		h := fnv.New64a()
+		fmt.Fprintf(h, "%d %s", o.seed, p.key(pkg))
+		rank[p] = h.Sum64()
+	}
+	order := append([]*point(nil), points...)
+	sort.Slice(order, func(i, j int) bool { return rank[order[i]] < rank[order[j]] })
+	last := rank[order[o.sample-1]]
+	var chosen []*point
+	for _, p := range points {
+		if rank[p] <= last || done[p.key(pkg)] != "" {
+			chosen = append(chosen, p)
+		}
+	}
+	return chosen
 }
 
 // report prints each survivor and a line for each file.

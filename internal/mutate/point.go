@@ -54,6 +54,7 @@ type switches struct {
 	where  string
 	count  map[string]int
 	skip   map[ast.Node]bool
+	dull   map[ast.Node]bool // numbers whose change shows nothing
 }
 
 func (s *switches) offset(p token.Pos) int { return s.fset.Position(p).Offset }
@@ -63,6 +64,14 @@ func (s *switches) textOf(n ast.Node) string {
 }
 
 func (s *switches) add(n ast.Node, change string) *point {
+	p := s.passed(n, change)
+	s.points = append(s.points, p)
+	return p
+}
+
+// passed counts a point that is not tried, so that the numbers of the others
+// do not depend on which are left out.
+func (s *switches) passed(n ast.Node, change string) *point {
 	text := strings.Join(strings.Fields(s.textOf(n)), " ")
 	if len(text) > 70 {
 		text = text[:67] + "..."
@@ -71,7 +80,6 @@ func (s *switches) add(n ast.Node, change string) *point {
 	look := s.where + change + text
 	s.count[look]++
 	p.nth = s.count[look]
-	s.points = append(s.points, p)
 	return p
 }
 
@@ -152,6 +160,10 @@ func (s *switches) constants(v *ast.ValueSpec) {
 			if !ok || (lit.Kind != token.FLOAT && lit.Kind != token.INT) {
 				return true
 			}
+			if tolerance(s.info.Types[lit]) {
+				s.passed(lit, "5 % more")
+				return true
+			}
 			p := s.add(lit, "5 % more")
 			p.own = &edit{pos: s.offset(lit.Pos()), end: s.offset(lit.End()), text: "(" + lit.Value + "*1.05)"}
 			return true
@@ -199,14 +211,21 @@ func (s *switches) visit(n ast.Node) bool {
 		}
 	case *ast.AssignStmt:
 		s.assign(n)
+	case *ast.RangeStmt:
+		// A bound on the steps of an iteration that ends by itself.
+		if v := s.info.Types[n.X].Value; v != nil {
+			if k, ok := constant.Int64Val(constant.ToInt(v)); ok && k >= 40 {
+				s.dull[ast.Unparen(n.X)] = true
+			}
+		}
 	case *ast.ReturnStmt:
-		// Beside an error the other results mean nothing.
+		// Beside an error, or a false, the other results mean nothing.
 		if k := len(n.Results); k > 1 {
-			if t := s.info.TypeOf(n.Results[k-1]); t != nil && t.String() != "untyped nil" && types.Implements(t, failure) && !s.info.Types[n.Results[k-1]].IsNil() {
+			last := s.info.Types[n.Results[k-1]]
+			no := last.Value != nil && last.Value.Kind() == constant.Bool && !constant.BoolVal(last.Value)
+			if t := last.Type; no || t != nil && !last.IsNil() && types.Implements(t, failure) {
 				for _, x := range n.Results[:k-1] {
-					if s.info.Types[x].Value != nil {
-						s.skip[x] = true
-					}
+					s.dull[ast.Unparen(x)] = true
 				}
 			}
 		}
@@ -281,6 +300,7 @@ func (s *switches) leaf(x ast.Expr) bool {
 	if !integer && value != 0 && value > -1e-5 && value < 1e-5 {
 		return true // a tolerance
 	}
+	dull := s.dull[ast.Unparen(x)] || !integer && tolerance(tv)
 	if value >= 1e6 || value <= -1e6 {
 		return true // a stand-in for no bound
 	}
@@ -302,9 +322,23 @@ func (s *switches) leaf(x ast.Expr) bool {
 	if integer || value == 0 {
 		change = "one more"
 	}
+	if dull {
+		s.passed(x, change)
+		return true
+	}
 	s.open(x.Pos(), fmt.Sprintf("mutate__Num[%s](%d, ", name, s.point(x, change)))
 	s.close(x.End(), ")")
 	return true
+}
+
+// tolerance tells a number that only says how near is near enough: below
+// 1e-5, or that near to 1.
+func tolerance(tv types.TypeAndValue) bool {
+	if tv.Value == nil || (tv.Value.Kind() != constant.Float && tv.Value.Kind() != constant.Int) {
+		return false
+	}
+	v, _ := constant.Float64Val(tv.Value)
+	return v != 0 && v != 1 && (v > -1e-5 && v < 1e-5 || v > 1-1e-5 && v < 1+1e-5)
 }
 
 var failure = types.Universe.Lookup("error").Type().Underlying().(*types.Interface)
@@ -345,10 +379,21 @@ func (s *switches) binary(x *ast.BinaryExpr) bool {
 		return true
 	}
 	if a, ok := arithmetic[x.Op]; ok {
+		if tolerance(s.info.Types[x.X]) || tolerance(s.info.Types[x.Y]) {
+			s.passed(x, x.Op.String()+" becomes "+a[1])
+			return true
+		}
 		wrap(a[0], s.point(x, x.Op.String()+" becomes "+a[1]))
 		return true
 	}
 	if c, ok := comparison[x.Op]; ok {
+		for _, side := range []ast.Expr{x.X, x.Y} {
+			// A comparison with nothing is turned round, which is the greater
+			// fault.
+			if v := s.info.Types[side].Value; v != nil && isFloat(s.info.TypeOf(side)) && constant.Sign(constant.ToFloat(v)) == 0 {
+				s.dull[ast.Unparen(side)] = true
+			}
+		}
 		if isInteger(tx) && !isPlainInt(tx) && c[2] != "" {
 			return true
 		}

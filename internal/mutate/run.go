@@ -114,7 +114,7 @@ func prepare(pkg, dir string, only []string) (*work, error) {
 		}
 		s := &switches{
 			fset: fset, info: info, pkg: tp, src: w.sources[name], file: files[i], base: name,
-			names: imports(files[i], tp), count: map[string]int{}, skip: map[ast.Node]bool{},
+			names: imports(files[i], tp), count: map[string]int{}, skip: map[ast.Node]bool{}, dull: map[ast.Node]bool{},
 			next: func() int { ids++; return ids - 1 },
 		}
 		s.run()
