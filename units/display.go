@@ -182,7 +182,7 @@ func Format[Q Quantity](d Display, q Q) string {
 func AppendFormat[Q Quantity](b []byte, d Display, q Q) []byte {
 	k, v := kindOf[Q](), float64(q)
 	u := d.choose(k, v)
-	if d.FeetInches && k == &kinds[lengthKind] && d.System != Metric && math.Abs(v) >= float64(Foot)*(1-1e-12) && !math.IsInf(v, 0) {
+	if d.FeetInches && k == &kinds[lengthKind] && d.System != Metric && math.Abs(v) >= float64(Foot)*(1-1e-12) && !math.IsInf(v/float64(Inch), 0) {
 		return d.appendFeetInches(b, v)
 	}
 	return u.appendSymbol(d.appendNumber(b, u, v))

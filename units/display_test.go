@@ -57,6 +57,16 @@ func TestFormat(t *testing.T) {
 	}
 }
 
+// The largest lengths have no count of inches, and are no panic.
+func TestHugeFeetInches(t *testing.T) {
+	d := Display{System: USCustomary, FeetInches: true}
+	for _, v := range []float64{math.MaxFloat64, -math.MaxFloat64, math.Inf(1), math.NaN()} {
+		if s := Format(d, Length(v)); s == "" {
+			t.Errorf("%g: nothing", v)
+		}
+	}
+}
+
 func TestUnitHandles(t *testing.T) {
 	u, err := UnitNamed[Length]("inches")
 	if err != nil || u.Symbol() != "in" || u.Code() != "INH" || u.Of(24) != 24*Inch || u.Count(24*Inch) != float64(24*Inch/Inch) {

@@ -466,7 +466,8 @@ func (k *kind) want(s string, p problem) string {
 	case tooLarge:
 		return "must be finite: the number is too large"
 	case unknownUnit:
-		return k.unknown(strings.TrimSpace(s[p.from:]))
+		name := s[p.from:]
+		return k.unknown(name[:trimSpaces(name)])
 	}
 	return like
 }

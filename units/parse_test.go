@@ -340,3 +340,17 @@ func FuzzUnitNamed(f *testing.F) {
 }
 
 func typeName(v any) string { return reflect.TypeOf(v).Name() }
+
+// A tab or a line break is no space here, and the error shows it.
+func TestOddSpaceIsShown(t *testing.T) {
+	for _, text := range []string{"5 m\n", "5\tm", "5\u3000m"} {
+		if _, err := ParseLength(text); err == nil || strings.Contains(err.Error(), `unit "m"`) {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+	// What stands before and behind the unit is trimmed only where it is a
+	// space of the parser's own.
+	if _, err := ParseLength("5 \u00a0zz "); err == nil || !strings.Contains(err.Error(), `unit "zz"`) {
+		t.Error(err)
+	}
+}
