@@ -1,0 +1,88 @@
+package stability
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// pulled returns a random situation with a drawbar pull.
+func pulled(r *rand.Rand) Situation {
+	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	return Situation{
+		Slope: units.Slope(in(0, 0.12)), Heading: units.Angle(in(0, 6.28)),
+		FrontShare: units.Fraction(in(0, 1)), RearBias: units.Fraction(in(-1, 1)),
+		Drawbar: Drawbar{Pull: units.Force(in(0, 4000)), Hitch: Point{X: -0.5, Y: units.Length(in(-0.2, 0.2)), Z: 0.5},
+			Inclination: units.Angle(in(-0.2, 0.2)), Deflection: units.Angle(in(-0.4, 0.4))},
+	}
+}
+
+// A limit put back into the loads takes the wheel's load away, whatever pulls
+// at the machine and whoever holds it: sideways acceleration of a turn,
+// deceleration of braking, and pull.
+func TestLimitsTakeTheLoad(t *testing.T) {
+	seen := map[string]int{}
+	each(t, 120, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		m := compile(t, v)
+		s := pulled(r)
+		zero := func(what string, k LimitKind, at Situation) {
+			l, err := m.Loads(at)
+			if err != nil {
+				t.Fatal(err)
+			}
+			seen[what]++
+			if got := float64(l.Rows[k]); math.Abs(got) > 1e-6*float64(v.Body.Mass)*kgf {
+				t.Errorf("%s: %v carries %v N at its limit\n%+v\n%+v", what, Row(k), got, v, at)
+			}
+		}
+		turn, err := m.Turn(s, 10)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for sign, side := range map[float64]TurnSide{1: turn.Left, -1: turn.Right} {
+			if a := side.Parallel; a.Status == Within && a.Acceleration < 80 {
+				w := s
+				w.LateralAcceleration = units.Acceleration(sign) * a.Acceleration
+				zero("turn", a.Kind, w)
+			}
+		}
+		p := s
+		pull, err := m.PullToLift(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if pull.Status == Within && pull.Pull < 1e6 {
+			p.Drawbar.Pull = pull.Pull
+			zero("pull", pull.Kind, p)
+		}
+	})
+	if seen["turn"] < 300 || seen["pull"] < 100 {
+		t.Errorf("too few limits: %v", seen)
+	}
+}
+
+// Liquid that moves across in the wheels of the pivoting axle acts across the
+// slope as if the axle's weight sat higher by its rise, and along the machine
+// not at all.
+func TestAxleFreeSurface(t *testing.T) {
+	v := loaderTractor(600)
+	v.Undercarriage.Axle = Part{Mass: 400, CG: Point{X: 2.1, Z: 0.4}}
+	high, wet := v, v
+	high.Undercarriage.Axle.CG.Z += 0.06
+	wet.Undercarriage.Axle.RollRise = 0.06
+	a, _ := compile(t, high).Tip(angle(90))
+	b, _ := compile(t, wet).Tip(angle(90))
+	dry, _ := compile(t, v).Tip(angle(90))
+	for _, k := range []LimitKind{FrontRightWheel, FrontLeftWheel, TipsRight} {
+		if !sameLimit(a.Limits[k], b.Limits[k]) || k != TipsRight && a.Limits[k].reached() && alike(b.Limits[k].Grade, dry.Limits[k].Grade) {
+			t.Errorf("%v: higher %v, wet %v, dry %v", k, a.Limits[k], b.Limits[k], dry.Limits[k])
+		}
+	}
+	straight, _ := compile(t, wet).Tip(0)
+	plain, _ := compile(t, v).Tip(0)
+	if !sameLimit(straight.Limits[RearEdge], plain.Limits[RearEdge]) {
+		t.Errorf("nose up: wet %v, dry %v", straight.Limits[RearEdge], plain.Limits[RearEdge])
+	}
+}
