@@ -304,7 +304,7 @@ func TestOpenAPIIsTrue(t *testing.T) {
 	a, _ := json.MarshalIndent(without(want), "", "\t")
 	b, _ := json.MarshalIndent(without(got), "", "\t")
 	if !bytes.Equal(a, b) {
-		t.Error("openapi.json no longer describes the types: run go test -run OpenAPI -update ./fieldserver")
+		t.Error("openapi.json no longer describes the types: run go -C examples test ./fieldserver -run OpenAPI -update")
 	}
 }
 

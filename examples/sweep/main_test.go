@@ -75,7 +75,7 @@ func golden(t *testing.T, name, got string) {
 		t.Fatal(err)
 	}
 	if string(want) != got {
-		t.Errorf("%s differs; go test -run %s -update ./sweep rewrites it. Got:\n%s", path, t.Name(), got)
+		t.Errorf("%s differs; go -C examples test ./sweep -run %s -update rewrites it. Got:\n%s", path, t.Name(), got)
 	}
 }
 
