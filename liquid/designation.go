@@ -203,8 +203,11 @@ func ParseDesignation(s string) (Designation, error) {
 		return Designation{}, &units.FieldError{Path: part, Value: value, Want: want}
 	}
 	t := strings.ToUpper(strings.TrimSpace(s))
-	t = strings.NewReplacer("×", "X", "(", " ", ")", " ", "–", "-", ",", " ").Replace(t)
-	fields := strings.Fields(t)
+	t = strings.NewReplacer("×", "X", "(", " ", ")", " ", "–", "-", "−", "-").Replace(t)
+	if i := strings.IndexByte(t, ','); i > 0 && i+1 < len(t) && isDigit(t[i-1]) && isDigit(t[i+1]) {
+		return bad("designation", s, "must have a decimal point instead of the comma")
+	}
+	fields := strings.Fields(strings.ReplaceAll(t, ",", " "))
 	if len(fields) == 0 {
 		return bad("designation", s, "must be a tire designation such as 14.9-24, 320/85R24 or 31x15.50-15")
 	}
@@ -226,13 +229,14 @@ func ParseDesignation(s string) (Designation, error) {
 	if len(fields) == 0 {
 		return bad("designation", s, "must have a size after "+d.Flexion.String())
 	}
-	// "16.9 R 30" and "16.9 - 30" are read as one word.
+	// "16.9 R 30", "16.9 R30" and "16.9 - 30" are read as one word.
 	size := fields[0]
 	fields = fields[1:]
 	for len(fields) > 0 {
 		last, first := size[len(size)-1], fields[0][0]
 		if isDigit(last) && len(fields) > 1 && (fields[0] == "R" || fields[0] == "-" || fields[0] == "X" || fields[0] == "B" || fields[0] == "L" || fields[0] == "/") ||
-			!isDigit(last) && isDigit(first) && strings.HasSuffix(size, string(last)) && strings.ContainsRune("R-XBL/", rune(last)) {
+			!isDigit(last) && isDigit(first) && strings.HasSuffix(size, string(last)) && strings.ContainsRune("R-XBL/", rune(last)) ||
+			len(fields[0]) > 1 && isDigit(fields[0][1]) && strings.ContainsRune("R-B", rune(first)) && !strings.ContainsAny(size, "R-B") {
 			size += fields[0]
 			fields = fields[1:]
 			continue

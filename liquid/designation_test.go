@@ -34,6 +34,9 @@ func TestParseDesignation(t *testing.T) {
 		{"600/50-22.5", "600/50-22.5", Designation{System: Metric, Width: 600, Aspect: 50, Rim: 225, Construction: Bias}},
 		{"340/85 R 24 (129 A8) R1W", "340/85R24 129A8 R-1W", Designation{System: Metric, Width: 340, Aspect: 85, Rim: 240, Construction: Radial, Service: [2]Service{{129, SpeedA8}}, Tread: TreadR1W}},
 		{"14.9R28 129/126A8", "14.9R28 129A8/126A8", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 280, Construction: Radial, Service: [2]Service{{129, SpeedA8}, {126, SpeedA8}}}},
+		{"16.9 R30 137A8", "16.9R30 137A8", Designation{System: Numeric, Width: 1690, Decimals: 1, Rim: 300, Construction: Radial, Service: [2]Service{{137, SpeedA8}}}},
+		{"17.5L R24", "17.5LR24", Designation{System: Numeric, Width: 1750, Decimals: 1, Low: true, Rim: 240, Construction: Radial}},
+		{"14.9−24", "14.9-24", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 240, Construction: Bias}},
 		{"12.4 - 28 6 PR TT", "12.4-28 6PR", Designation{System: Numeric, Width: 1240, Decimals: 1, Rim: 280, Construction: Bias, PlyRating: 6}},
 		{"  18.4-38\tR-2 ", "18.4-38 R-2", Designation{System: Numeric, Width: 1840, Decimals: 1, Rim: 380, Construction: Bias, Tread: TreadR2}},
 	} {
@@ -54,7 +57,7 @@ func TestParseDesignation(t *testing.T) {
 // The error names the part that is wrong.
 func TestParseDesignationErrors(t *testing.T) {
 	for _, c := range []struct{ in, part string }{
-		{"", "designation"}, {"   ", "designation"}, {"IF", "designation"}, {"abc", "width"}, {"-24", "width"}, {"1.5-24", "width"}, {"99.9-24", "width"},
+		{"", "designation"}, {"   ", "designation"}, {"14,9-24", "designation"}, {"IF", "designation"}, {"abc", "width"}, {"-24", "width"}, {"1.5-24", "width"}, {"99.9-24", "width"},
 		{"14.9", "construction"}, {"14.9-", "rim"}, {"14.9-2", "rim"}, {"14.9-240", "rim"}, {"14.9-24x", "rim"}, {"14.9Q24", "construction"}, {"14.999-24", "width"},
 		{"320/R24", "aspect"}, {"320/8R24", "aspect"}, {"320/999R24", "aspect"}, {"32.5/85R24", "width"}, {"20/85R24", "width"},
 		{"27x-15", "width"}, {"27x8.50", "construction"}, {"17x8.50-15", "overall"}, {"270x8.50-15", "overall"},
@@ -154,4 +157,22 @@ func FuzzParseDesignation(f *testing.F) {
 			t.Fatal(err)
 		}
 	})
+}
+
+// A trailing zero of the width is no other tire.
+func TestTrailingZero(t *testing.T) {
+	for _, size := range [][2]string{{"7.5-16", "7.50-16"}, {"6-16", "6.00-16"}, {"10.0-16", "10.00-16"}} {
+		a, err := ParseTire(size[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := ParseTire(size[1])
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Designation, b.Designation = Designation{}, Designation{}
+		if a != b {
+			t.Errorf("%s: %+v\n%s: %+v", size[0], a, size[1], b)
+		}
+	}
 }

@@ -157,6 +157,11 @@ func (r *Filled) massBand(spread units.Fraction, k LevelKind) {
 // band widens the bands by the spreads of the dimensions.
 func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level) {
 	var v [2]float64
+	// What the cavity as estimated cannot hold, a larger one may.
+	asked := float64(r.Volume)
+	if r.Notes.Has(NoteLevelClamped) {
+		asked = max(float64(l.Volume), float64(l.Mass.Volume(r.Density)))
+	}
 	for i, side := range [2]float64{-1, 1} {
 		p := t.profile(side)
 		valve := float64(t.ValveRadius.Value)
@@ -184,7 +189,7 @@ func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level) {
 		case kind == LevelFraction:
 			v[i] = float64(l.Fraction) * (full - lost)
 		default:
-			v[i] = math.Min(float64(r.Volume), full-lost)
+			v[i] = math.Min(asked, full-lost)
 		}
 	}
 	r.VolumeBand.Low = min(units.Volume(v[0]), r.Volume)

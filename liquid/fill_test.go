@@ -340,6 +340,28 @@ func TestJSON(t *testing.T) {
 	}
 }
 
+// More than the tire is thought to hold may go into one that is larger than
+// thought: the band says so.
+func TestClampedBand(t *testing.T) {
+	tire, err := ParseTire("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	full, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: FractionOf(1)}.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range []Level{VolumeOf(2), MassOf(5000)} {
+		got, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: l}.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !got.Notes.Has(NoteLevelClamped) || got.VolumeBand != full.VolumeBand || got.MassBand != full.MassBand {
+			t.Errorf("%v: %v and %v, of the full tire %v and %v", l.Kind, got.VolumeBand, got.MassBand, full.VolumeBand, full.MassBand)
+		}
+	}
+}
+
 func FuzzFill(f *testing.F) {
 	f.Add(0.378, 1.265, 0.61, 0.33, 0.032, 0.018, 0.012, 0.04, 0.15, 0.3, 2.5, 0.0, uint8(1), 12.0, uint8(2), 0.2, 0.0)
 	f.Add(0.2, 0.6, 0.3, 0.15, 0.0, 0.0, 0.0, 0.0, 0.0, 0.15, 1.5, 0.05, uint8(4), 0.5, uint8(1), 0.0, 280.0)

@@ -195,7 +195,9 @@ func (t Tire) Resolve() (Tire, error) {
 			s, found = *z, true
 		}
 	}
-	old := d.System == Numeric && d.Decimals == 2 && !d.Low && d.Aspect == 0 // implement and steering codes
+	// Implement and steering codes; the table has small rims of no others, so
+	// that 7.5-16 is 7.50-16.
+	old := d.System == Numeric && (d.Decimals == 2 || found && d.Rim <= 200) && !d.Low && d.Aspect == 0
 	set := func(dst *Dimension, value, spread float64, o Origin) {
 		if dst.Origin == NotGiven {
 			*dst = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
