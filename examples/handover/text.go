@@ -204,7 +204,7 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 		row(s.Lifts[0].Cells[0].Use.Limits[k].Kind.Title(), cells)
 	}
 
-	head("May " + d.carried(s.Load) + " be lifted?")
+	head("May " + d.carried(s.Load) + " be lifted on level ground?")
 	for _, c := range s.Checks {
 		left := ""
 		if c.Next != ballast.NoLimit {
