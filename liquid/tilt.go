@@ -48,7 +48,9 @@ func (c *Cavity) TiltedAt(z units.Length, tilt units.Angle) (Tilted, error) {
 		return Tilted{}, &units.FieldError{Path: "level", Value: meters(z), Want: "must be from -10 m to 10 m"}
 	}
 	v := c.tilted(float64(z), tilt)
-	t := Tilted{Level: z, Volume: units.Volume(math.Max(v[0], 0))}
+	// The whole by this integral and by the compiled one differ in the last
+	// digits.
+	t := Tilted{Level: z, Volume: units.Volume(math.Min(math.Max(v[0], 0), float64(c.FullVolume())))}
 	if v[0] > 0 {
 		t.Depth = units.Length(-v[2] / v[0])
 		t.Offset = units.Length(-v[1] / v[0])
