@@ -53,6 +53,7 @@ func main() {
 	flag.StringVar(&o.with, "with", "", "other packages whose tests may notice the faults too, with commas")
 	flag.StringVar(&o.log, "log", filepath.Join(os.TempDir(), "mutate.log"), "where answers are kept")
 	flag.BoolVar(&o.again, "again", false, "try the log's survivors once more")
+	flag.BoolVar(&o.report, "report", false, "print what the log answers and try nothing")
 	flag.BoolVar(&o.list, "list", false, "print the faults and try none")
 	flag.Parse()
 	if flag.NArg() == 0 {
@@ -74,10 +75,10 @@ func main() {
 }
 
 type options struct {
-	sample, parallel int
-	seed             uint64
-	files, with, log string
-	again, list      bool
+	sample, parallel    int
+	seed                uint64
+	files, with, log    string
+	again, list, report bool
 }
 
 // check tries the faults of one package and prints its score.
@@ -96,6 +97,10 @@ func (o *options) check(pkg string, known survivors, done map[string]string) err
 		return err
 	}
 	chosen := o.choose(pkg, w.points, done)
+	if o.report {
+		report(pkg, w.points, known, done)
+		return nil
+	}
 	if o.list {
 		for _, p := range chosen {
 			fmt.Println(p.key(pkg))
