@@ -356,6 +356,15 @@ func (n *compiledNeed) wheels(k *Model, s state, p place, load float64, st PlanS
 		row[i] = still[i] + arms[i] + one[i]*load
 	}
 	front, rear, _ := l.Tires.Factor(l.Speed)
+	if l.Tires.Kind == HaulageService {
+		// For tires of the right speed symbol only, as the model has it.
+		if !k.frontTire.haul {
+			front = 1
+		}
+		if !k.rearTire.haul {
+			rear = 1
+		}
+	}
 	out = ratings(k, &row, front, rear, float64(l.Speed), st, out)
 	add := func(kind LimitKind, v float64) { out = append(out, condition{kind, st, v}) }
 	held := func(kind LimitKind, r stability.Row) {

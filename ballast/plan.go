@@ -906,6 +906,9 @@ func (p *planner) caution(s *Selection) {
 	for _, e := range s.Choices {
 		if e.Piece.Kind.OnHitch() {
 			*c |= CautionRaisedOnly
+			if m.Hitch.Rating == 0 {
+				*c |= CautionUnchecked
+			}
 		}
 		if e.Piece.Kind.Liquid() {
 			*c |= CautionTireMaker | CautionPressure

@@ -1,0 +1,59 @@
+package ballast
+
+import (
+	"testing"
+
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// A plan grants the haulage allowance to no tire that the standard keeps it
+// from: ISO 7867-2:2018 gives it to speed symbols A6 and A8 only, so that the
+// condition breaks one kilogram beyond the basic load.
+func TestPlanHaulageOfOtherTires(t *testing.T) {
+	s, l := bareOrchard(), binLift(0.8)
+	s.Machine.Front.Tire = TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedB}
+	l.Tires = Allowance{Kind: HaulageService, PressureRaised: true, ShortCycles: true}
+	u, err := s.UsableLoad(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	limit := u.Limit(LimitFrontTire)
+	if limit.Mass <= 0 {
+		t.Fatalf("%v", limit)
+	}
+	l.Load.Mass = limit.Mass + 1
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := Need{Kind: NeedLift, Lift: &l}
+	cn, err := n.compile(k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	broken := false
+	for _, c := range cn.conditions(k, nil) {
+		broken = broken || c.limit == LimitFrontTire && c.state == StateLoad && c.value < 0
+	}
+	if !broken {
+		t.Error("the plan grants what the model refuses")
+	}
+}
+
+// A box chosen for a hitch whose lift rating nobody gave carries the caution
+// that a limit was not checked, whatever the need.
+func TestPlanHitchNotRated(t *testing.T) {
+	s := bareOrchard()
+	s.Machine.Hitch.Rating = 0
+	needs := Needs{List: []Need{{Kind: NeedMass, Hitch: Raised, State: LoaderOn, Mass: units.Range[units.Mass]{Low: 2100}}}}
+	stock := Stock{Items: []Item{{Piece: Piece{Kind: HitchBox, Mass: 300, CG: stability.Point{X: -1.1, Z: 0.6}}}}}
+	p, err := Plan(s, needs, stock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Best.Choices) != 1 || p.Cautions&CautionUnchecked == 0 {
+		t.Errorf("%v, %v", p.Best.Choices, p.Cautions)
+	}
+}
