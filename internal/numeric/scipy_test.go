@@ -101,6 +101,12 @@ func TestEnds(t *testing.T) {
 	if l, ok := FitLine([]float64{1, 2}, []float64{3, 5}); !ok || l.Slope != 2 || l.Intercept != 1 || l.Residual != 0 {
 		t.Errorf("two points: %+v, %v", l, ok)
 	}
+	exact := NewNormal(1)
+	exact.Add([]float64{2}, 6, 1)
+	exact.Add([]float64{1}, 3, 1)
+	if x, _, chi, ok := exact.Solve(); !ok || math.Abs(x[0]-3) > 1e-12 || !(chi < 1e-9) {
+		t.Errorf("exact: %v, chi square %v", x, chi)
+	}
 	// Falling, with the mean of y far from zero: as by hand.
 	l, ok := FitLine([]float64{0, 1, 2, 3}, []float64{100, 98, 97, 93})
 	if !ok || math.Abs(l.Slope+2.2) > 1e-12 || math.Abs(l.Intercept-100.3) > 1e-12 || math.Abs(l.Residual-math.Sqrt(1.8/2)) > 1e-12 {
