@@ -53,7 +53,9 @@ type Scale struct {
 	// readings of a session. Zero means that it was set before the session.
 	ZeroSD units.Mass `json:"zeroSD,omitempty"`
 	// GainSD is how well the scale's gain is known, as a share of the
-	// reading, common to all readings, up to 0.1. Zero means verified.
+	// reading, common to all readings, up to 0.1. Zero means verified: a scale
+	// that in truth reads 3 % high then gives a tipping load 3 % too high, and
+	// no reading can show it.
 	GainSD units.Fraction `json:"gainSD,omitempty"`
 	// Capacity is the greatest mass that the scale shows. Zero means unknown:
 	// a scale that has reached its end is then recognized only by readings
