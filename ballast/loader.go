@@ -55,8 +55,8 @@ type Loader struct {
 	FrameCG stability.Point `json:"frameCG,omitzero"`
 	// ArmMass is the mass of arms and carrier, which moves with height. It
 	// must be given when the machine's mass is without loader. Without it
-	// the lift from cylinders is not checked, nor is the machine with the
-	// loader off.
+	// the lift from cylinders is not checked, nor is any slope, nor the
+	// machine with the loader off.
 	ArmMass units.Mass `json:"armMass,omitempty"`
 	// ArmCG is the distance of the center of gravity of ArmMass from the
 	// pivot, along the line to the pin.

@@ -162,6 +162,7 @@ func (s Setup) Compile() (*Model, error) {
 			bare = bare.plus(frame.plus(arm).times(-1))
 			if l.ArmMass == 0 {
 				k.notes |= NoteArmMassUnknown
+				k.slopeNotes |= NoteArmMassUnknown
 			}
 		} else {
 			k.offOK = true
