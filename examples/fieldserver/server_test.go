@@ -542,23 +542,34 @@ func TestBusy(t *testing.T) {
 	lim := defaultLimits
 	lim.busy = 1
 	url, _, _ := start(t, lim)
-	pr, pw := io.Pipe()
-	first := make(chan int, 1)
-	go func() {
-		r, _ := http.NewRequest("POST", url+"/usable-load", pr)
-		r.Header.Set("Content-Type", "application/json")
-		got, err := http.DefaultClient.Do(r)
-		if err != nil {
-			first <- 0
-			return
-		}
-		got.Body.Close()
-		first <- got.StatusCode
-	}()
 	in := body(t, "/usable-load")
-	pw.Write(in[:100])
+	// The first request takes the place and keeps it: its body does not end.
+	hold := func() (*io.PipeWriter, chan int) {
+		pr, pw := io.Pipe()
+		status := make(chan int, 1)
+		go func() {
+			defer pr.Close()
+			r, _ := http.NewRequest("POST", url+"/usable-load", pr)
+			r.Header.Set("Content-Type", "application/json")
+			got, err := http.DefaultClient.Do(r)
+			if err != nil {
+				status <- 0
+				return
+			}
+			got.Body.Close()
+			status <- got.StatusCode
+		}()
+		pw.Write(in[:100])
+		return pw, status
+	}
+	pw, first := hold()
 	busy := false
 	for range 500 {
+		select {
+		case <-first: // one of the requests below had the place
+			pw, first = hold()
+		default:
+		}
 		got := post(t, url+"/usable-load", in)
 		if busy = got.status == 503 && got.header.Get("Retry-After") != ""; busy {
 			break
