@@ -20,14 +20,7 @@ func TestUsableLoadBinds(t *testing.T) {
 	statuses := map[Status]int{}
 	for i := range 4000 {
 		s, l := randomCase(r)
-		k, err := s.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := k.Case(l)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, c := compiled(t, s, l)
 		u := c.Use()
 		statuses[u.Status]++
 		if u.Status != stability.Binds {
@@ -85,14 +78,7 @@ func TestWheelLoadsAgainstVehicle(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 2))
 	for range 300 {
 		s, l := randomCase(r)
-		k, err := s.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := k.Case(l)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, c := compiled(t, s, l)
 		v, err := c.Vehicle(300)
 		if err != nil {
 			t.Fatal(err)
@@ -123,14 +109,7 @@ func TestHydraulicByVirtualWork(t *testing.T) {
 		lo.Cylinders = &Cylinders{Base: Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 0.05, Bore: 0.055, Count: 2, Pressure: 17e6}
 		s.Loader = &lo
 		l.Kind = Hold
-		k, err := s.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := k.Case(l)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, c := compiled(t, s, l)
 		g := float64(s.Gravity)
 		along := g*math.Sin(float64(l.Slope))*math.Cos(float64(l.Heading)) - float64(l.Braking)
 		up := g * math.Cos(float64(l.Slope))
@@ -199,14 +178,7 @@ func TestLayersAgree(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 4))
 	for range 50 {
 		s, l := randomCase(r)
-		k, err := s.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := k.Case(l)
-		if err != nil {
-			t.Fatal(err)
-		}
+		k, c := compiled(t, s, l)
 		wantUse, wantCheck := use(t, s, l), check(t, s, l, 250)
 		if got := c.Use(); got != wantUse {
 			t.Fatalf("compiled:\n%+v\nconvenient:\n%+v", got, wantUse)
@@ -436,4 +408,19 @@ func rank(s Status) int {
 		return 2
 	}
 	return 1
+}
+
+// compiled returns the model of a setup and the case of a lift; neither may
+// fail.
+func compiled(t *testing.T, s Setup, l Lift) (*Model, *Case) {
+	t.Helper()
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := k.Case(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return k, c
 }
