@@ -91,11 +91,12 @@ type builder struct {
 	in      stability.Influence
 	factor  float64
 	rowsOK  bool // the rows rest on nothing unknown
+	pieces  bool // every condition that pieces can change, and no other
 	forms   []form
 	known   [NumLimits]bool // the limit is checked
 	unknown uint32          // bits 1<<kind: not checked whatever else is known
 	notes   Notes
-	// The wheel rows of the last station, without factor.
+	// The wheel rows of the last station as masses, without factor.
 	fixed, load [stability.NumRows]float64
 	tipping     float64
 	wheelLift   float64
@@ -117,10 +118,6 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 	x, z := k.loader.pin(top)
 	c.place = Place{Arm: units.Angle(top), Pin: stability.Point{X: units.Length(x), Z: units.Length(z)},
 		Load: stability.Point{X: units.Length(p.x), Y: units.Length(p.y), Z: units.Length(p.z)}}
-	for i := range c.fixed {
-		c.fixed[i] /= k.g
-		c.load[i] /= k.g
-	}
 	c.summarize(&b)
 	c.recheck(&b)
 	c.prepare()
@@ -160,11 +157,17 @@ func (b *builder) build(k *Model, lift *Lift) (top float64, err error) {
 		return 0, err
 	}
 	b.k, b.lift, b.factor, b.notes = k, lift, lift.factor(), k.notes
-	b.tipping, b.wheelLift = math.Inf(1), math.Inf(1)
 	b.rowsOK = b.rowsKnown()
-
-	// Every station of the way; the case's own height last.
 	top = k.loader.angle(pin)
+	b.way(top)
+	return top, nil
+}
+
+// way collects the conditions at every station of the way to the angle top;
+// the case's own height last.
+func (b *builder) way(top float64) {
+	k, lift := b.k, b.lift
+	b.tipping, b.wheelLift = math.Inf(1), math.Inf(1)
 	if lift.Kind == StackHigh || lift.Kind == TakeOffDeck {
 		b.notes |= NotePath
 		low := k.loader.angle(k.loader.low)
@@ -177,10 +180,41 @@ func (b *builder) build(k *Model, lift *Lift) (top float64, err error) {
 			}
 		}
 	}
-	b.rowForms(k.stateAt(top), k.loadAt(lift, top))
+	s := k.stateAt(top)
+	b.rowForms(s, k.loadAt(lift, top))
 	b.hydraulic(top)
-	b.massForms(k.stateAt(top).mass() + k.axle.m)
-	return top, nil
+	mass := 1.0
+	if lift.Kind == BreakOut {
+		mass = 0 // a force is no mass
+	}
+	b.massForms(s.mass()+k.axle.m, mass)
+	b.loaderForms()
+}
+
+// lowered collects the conditions with the arms down.
+func (b *builder) lowered() {
+	k := b.k
+	a := k.loader.angle(k.loader.low)
+	s := k.stateAt(a)
+	b.rowForms(s, k.loadAt(b.lift, a))
+	b.hydraulic(a)
+	b.massForms(s.mass()+k.axle.m, 0)
+	b.loaderForms()
+}
+
+// loaderOff collects the conditions with the loader off.
+func (b *builder) loaderOff() {
+	k := b.k
+	b.rowsOK = b.rowsOK && k.offOK
+	b.rowForms(state{fixed: k.off}, place{})
+	if k.offOK {
+		b.massForms(k.off.m+k.axle.m, 0)
+	} else {
+		b.hitch()
+	}
+	for _, kind := range [...]LimitKind{LimitHydraulic, LimitBreakOut, LimitCoupler, LimitAttachment} {
+		b.cannot(kind)
+	}
 }
 
 // pathSteps is how many steps the hydraulic limit of a way is checked at.
@@ -348,6 +382,10 @@ func (b *builder) stations(low, top float64) []float64 {
 func (b *builder) put(kind LimitKind, a0, a1, b0, b1 float64) {
 	b.known[kind-1] = true
 	f := form{a0, a1, b0, b1, kind}
+	if b.pieces {
+		b.forms = append(b.forms, f)
+		return
+	}
 	for i := len(b.forms) - 1; i >= 0; i-- {
 		e := &b.forms[i]
 		if e.kind != kind {
@@ -362,6 +400,9 @@ func (b *builder) put(kind LimitKind, a0, a1, b0, b1 float64) {
 	}
 	b.forms = append(b.forms, f)
 }
+
+// cannot says that a limit is checked and cannot be reached.
+func (b *builder) cannot(kind LimitKind) { b.known[kind-1] = true }
 
 // atMost adds the condition that e + c m is at most a rating; a rating of
 // zero is unknown and leaves the limit unchecked.
@@ -397,12 +438,12 @@ func (b *builder) rowForms(s state, p place) {
 	constant := in.Constant()
 	for i := range fixed {
 		row := stability.Row(i)
-		fixed[i] = float64(constant[i]) + rowOf(in.Body(row), &s.fixed)
-		arms[i] = rowOf(in.Body(row), &s.arms)
+		fixed[i] = (float64(constant[i]) + rowOf(in.Body(row), &s.fixed)) / k.g
+		arms[i] = rowOf(in.Body(row), &s.arms) / k.g
 		if k.axle.m != 0 {
-			axle[i] = rowOf(in.Axle(row), &k.axle)
+			axle[i] = rowOf(in.Axle(row), &k.axle) / k.g
 		}
-		load[i] = float64(in.Body(row).At(at))
+		load[i] = float64(in.Body(row).At(at)) / k.g
 		b.fixed[i] = fixed[i] + axle[i] + arms[i]
 		b.load[i] = load[i]
 	}
@@ -465,14 +506,13 @@ func (b *builder) rowForms(s state, p place) {
 }
 
 // ratingForms adds the conditions of axle, tire and wheel ratings and of the
-// steered axle: static, without factor.
+// steered axle: static, without factor. The rows are masses.
 func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 	k := b.k
-	g := k.g
 	m := &k.machine
 	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
-	b.atMost(LimitFrontAxle, e[front]/g, c[front]/g, float64(m.Front.Rating))
-	b.atMost(LimitRearAxle, e[rear]/g, c[rear]/g, float64(m.Rear.Rating))
+	b.atMost(LimitFrontAxle, e[front], c[front], float64(m.Front.Rating))
+	b.atMost(LimitRearAxle, e[rear], c[rear], float64(m.Rear.Rating))
 	frontService, rearService, refused := b.lift.Tires.Factor(b.lift.Speed)
 	if refused {
 		b.notes |= NoteAllowanceRefused
@@ -493,9 +533,9 @@ func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 				b.notes |= NoteOverSpeed
 				b.put(tire, 1, 0, 0, 0)
 			} else {
-				b.atMost(tire, e[row]/g, c[row]/g, rating)
+				b.atMost(tire, e[row], c[row], rating)
 			}
-			b.atMost(rim, e[row]/g, c[row]/g, float64(axle.WheelRating))
+			b.atMost(rim, e[row], c[row], float64(axle.WheelRating))
 		}
 	}
 	sides(LimitFrontTire, LimitFrontRim, &m.Front, &k.frontTire, frontService, stability.RowFrontLeft, stability.RowFrontRight)
@@ -503,9 +543,9 @@ func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 	share := float64(m.Steered.Share)
 	switch m.Steered.Base {
 	case SteeredOfUnladen:
-		b.least(LimitSteered, share*k.unladen, 0, e[front]/g, c[front]/g)
+		b.least(LimitSteered, share*k.unladen, 0, e[front], c[front])
 	case SteeredOfLaden:
-		b.least(LimitSteered, share*(e[front]+e[rear])/g, share*(c[front]+c[rear])/g, e[front]/g, c[front]/g)
+		b.least(LimitSteered, share*(e[front]+e[rear]), share*(c[front]+c[rear]), e[front], c[front])
 	}
 }
 
@@ -517,44 +557,48 @@ func (b *builder) least(kind LimitKind, need, n, have, h float64) {
 	b.put(kind, need, n, have, h)
 }
 
-// massForms adds the conditions on masses and on the hitch, which do not
-// depend on where the arm is.
-func (b *builder) massForms(total float64) {
-	k := b.k
-	m := &k.machine
-	t := &k.attachment
-	if b.lift.Kind == BreakOut {
-		// A force is no mass.
-		b.atMost(LimitBreakOut, 0, k.g, k.breakOut)
-		b.atMost(LimitGross, total, 0, float64(m.GrossRating))
-		b.atMost(LimitROPS, total, 0, float64(m.ROPSRating))
-		b.put(LimitAttachment, 0, 0, 1, 0)
-	} else {
-		b.put(LimitBreakOut, 0, 0, 1, 0)
-		b.atMost(LimitGross, total, 1, float64(m.GrossRating))
-		b.atMost(LimitROPS, total, 1, float64(m.ROPSRating))
-		ratio := 1.0
-		if t.Kind == Forks {
-			ratio = max(1, k.center(&b.lift.Load)/float64(t.LoadCenter))
-		}
-		if ratio > 1 && t.Rating > 0 {
-			b.notes |= NoteReachRatio
-		}
-		if t.Kind == BarePin {
-			b.put(LimitAttachment, 0, 0, 1, 0)
-		} else {
-			b.atMost(LimitAttachment, 0, ratio, float64(t.Rating))
-		}
-	}
-	b.atMost(LimitCoupler, float64(t.Mass), 1, k.coupler)
+// massForms adds the conditions on gross masses and on the hitch: total is
+// the mass without load, and of the load the part mass counts.
+func (b *builder) massForms(total, mass float64) {
+	m := &b.k.machine
+	b.atMost(LimitGross, total, mass, float64(m.GrossRating))
+	b.atMost(LimitROPS, total, mass, float64(m.ROPSRating))
 	b.hitch()
+}
+
+// loaderForms adds the conditions of attachment and coupler, which depend
+// neither on where the arm is nor on the pieces.
+func (b *builder) loaderForms() {
+	if b.pieces {
+		return
+	}
+	k := b.k
+	t := &k.attachment
+	b.atMost(LimitCoupler, float64(t.Mass), 1, k.coupler)
+	if b.lift.Kind == BreakOut {
+		b.atMost(LimitBreakOut, 0, k.g, k.breakOut)
+		b.cannot(LimitAttachment)
+		return
+	}
+	b.cannot(LimitBreakOut)
+	ratio := 1.0
+	if t.Kind == Forks {
+		ratio = max(1, k.center(&b.lift.Load)/float64(t.LoadCenter))
+	}
+	if ratio > 1 && t.Rating > 0 {
+		b.notes |= NoteReachRatio
+	}
+	if t.Kind == BarePin {
+		b.cannot(LimitAttachment)
+	} else {
+		b.atMost(LimitAttachment, 0, ratio, float64(t.Rating))
+	}
 }
 
 func (b *builder) hitch() {
 	k := b.k
 	if !k.hitchAny {
-		b.put(LimitHitch, 0, 0, 1, 0)
-		return
+		b.cannot(LimitHitch)
 	}
 	b.atMost(LimitHitch, k.hitchLoad, 0, float64(k.machine.Hitch.Rating))
 }
@@ -565,6 +609,9 @@ func (b *builder) hitch() {
 // share of self-levelling; the work against its weight is the moment that
 // the cylinders must hold.
 func (b *builder) hydraulic(a float64) {
+	if b.pieces {
+		return
+	}
 	k := b.k
 	p := k.loader
 	_, z := p.pin(a)
@@ -697,26 +744,13 @@ func (c *Case) recheck(b *builder) {
 			c.share(r, b)
 		case RecheckLowered:
 			e := b.again()
-			a := k.loader.angle(k.loader.low)
-			s := k.stateAt(a)
-			e.rowForms(s, k.loadAt(b.lift, a))
-			e.hydraulic(a)
-			e.massForms(s.mass() + k.axle.m)
+			e.lowered()
 			c.share(r, &e)
 		case RecheckLoaderOff:
 			e := b.again()
-			e.rowsOK = e.rowsOK && k.offOK
-			e.rowForms(state{fixed: k.off}, place{})
-			if k.offOK {
-				total := k.off.m + k.axle.m
-				e.atMost(LimitGross, total, 0, float64(k.machine.GrossRating))
-				e.atMost(LimitROPS, total, 0, float64(k.machine.ROPSRating))
-			} else {
+			e.loaderOff()
+			if !k.offOK {
 				c.use.Notes |= NoteArmMassUnknown
-			}
-			e.hitch()
-			for _, kind := range [...]LimitKind{LimitHydraulic, LimitBreakOut, LimitCoupler, LimitAttachment} {
-				e.put(kind, 0, 0, 1, 0)
 			}
 			c.share(r, &e)
 		}

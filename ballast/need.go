@@ -1,8 +1,6 @@
 package ballast
 
 import (
-	"math"
-
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -290,149 +288,36 @@ func (n *Need) compile(k *Model) (compiledNeed, error) {
 // of a model. Their number and order depend on the machine only, and each is
 // an affine function of the pieces' masses, so that differences between
 // models are the coefficients of linear rows. What the pieces cannot change
-// (the loader's own limits) is not among them. The judge of a plan is not
-// this list but the model itself: see recheck.
+// (the loader's own limits) is not among them.
 func (n *compiledNeed) conditions(k *Model, out []condition) []condition {
 	if n.need.Kind != NeedLift {
 		return n.static(k, out)
 	}
 	l := n.need.Lift
-	b := builder{k: k, lift: l, in: n.in, factor: l.factor()}
 	pin, err := k.pinHeight(l)
 	if err != nil {
 		return out // compile has refused it
 	}
-	top, low := k.loader.angle(pin), k.loader.angle(k.loader.low)
-	stations := []float64{top}
-	if l.Kind == StackHigh || l.Kind == TakeOffDeck {
-		stations = append(b.stations(low, top), top)
-	}
-	mass := n.load
-	if l.Kind == BreakOut {
-		mass = 0 // a force is no mass
-	}
-	for _, a := range stations {
-		s, p := k.stateAt(a), k.loadAt(l, a)
-		out = n.wheels(k, s, p, n.load, StateLoad, out)
-		out = n.wheels(k, s, p, 0, StateEmpty, out)
-	}
-	total := k.stateAt(top).mass() + k.axle.m
-	out = masses(k, total+mass, StateLoad, out)
-	s := k.stateAt(low)
-	out = n.wheels(k, s, k.loadAt(l, low), 0, StateLowered, out)
+	b := builder{k: k, lift: l, in: n.in, factor: l.factor(), rowsOK: true, pieces: true, forms: make([]form, 0, 64)}
+	b.way(k.loader.angle(pin))
+	out = b.conditions(n.load, StateLoad, out)
+	out = b.conditions(0, StateEmpty, out)
+	b.forms = b.forms[:0]
+	b.lowered()
+	out = b.conditions(0, StateLowered, out)
 	if k.offOK {
-		out = n.wheels(k, state{fixed: k.off}, place{}, 0, StateLoaderOff, out)
+		b.forms = b.forms[:0]
+		b.loaderOff()
+		out = b.conditions(0, StateLoaderOff, out)
 	}
 	return out
 }
 
-// masses appends the conditions on gross masses and on the hitch.
-func masses(k *Model, total float64, st PlanState, out []condition) []condition {
-	m := &k.machine
-	if m.GrossRating > 0 {
-		out = append(out, condition{LimitGross, st, float64(m.GrossRating) - total})
-	}
-	if m.ROPSRating > 0 {
-		out = append(out, condition{LimitROPS, st, float64(m.ROPSRating) - total})
-	}
-	if m.Hitch.Rating > 0 {
-		out = append(out, condition{LimitHitch, st, float64(m.Hitch.Rating) - k.hitchLoad})
-	}
-	return out
-}
-
-// wheels appends the conditions on wheel loads of a state with a load.
-func (n *compiledNeed) wheels(k *Model, s state, p place, load float64, st PlanState, out []condition) []condition {
-	l := n.need.Lift
-	in := &n.in
-	at := stability.Point{X: units.Length(p.x), Y: units.Length(p.y), Z: units.Length(p.z)}
-	var still, arms, one, row [stability.NumRows]float64
-	fixed := rows(in, &s.fixed, &k.axle)
-	for i := range row {
-		r := stability.Row(i)
-		still[i] = fixed[i] / k.g
-		arms[i] = rowOf(in.Body(r), &s.arms) / k.g
-		one[i] = float64(in.Body(r).At(at)) / k.g
-		row[i] = still[i] + arms[i] + one[i]*load
-	}
-	front, rear, _ := l.Tires.Factor(l.Speed)
-	if l.Tires.Kind == HaulageService {
-		// For tires of the right speed symbol only, as the model has it.
-		if !k.frontTire.haul {
-			front = 1
-		}
-		if !k.rearTire.haul {
-			rear = 1
-		}
-	}
-	out = ratings(k, &row, front, rear, float64(l.Speed), st, out)
-	add := func(kind LimitKind, v float64) { out = append(out, condition{kind, st, v}) }
-	held := func(kind LimitKind, r stability.Row) {
-		add(kind, row[r])
-		if f := l.factor(); f != 1 {
-			add(kind, still[r]+f*(arms[r]+one[r]*load))
-		}
-	}
-	fraction := func(kind LimitKind, r stability.Row, f float64) {
-		if one[r] < 0 {
-			add(kind, f*(still[r]+arms[r])+one[r]*load)
-		} else {
-			add(kind, row[r])
-		}
-	}
-	const fr, re = stability.RowFrontAxle, stability.RowRearAxle
-	const left, right = stability.RowLiftLeft, stability.RowLiftRight
-	f := float64(l.Basis.Fraction)
-	switch l.Basis.Kind {
-	case BasisRearShare:
-		share := f * (row[fr] + row[re])
-		add(LimitTipping, row[re]-share)
-		add(LimitRearWheel, row[left]-share/2)
-		add(LimitRearWheel, row[right]-share/2)
-	case BasisTippingFraction:
-		fraction(LimitTipping, re, f)
-		fraction(LimitRearWheel, left, f)
-		fraction(LimitRearWheel, right, f)
-	case BasisNoWheelUnloaded:
-		held(LimitTipping, re)
-		held(LimitRearWheel, left)
-		held(LimitRearWheel, right)
-	}
-	held(LimitFrontWheel, stability.RowFrontLeft)
-	held(LimitFrontWheel, stability.RowFrontRight)
-	add(LimitRearward, row[fr])
-	return out
-}
-
-// ratings appends the conditions of axle, tire and wheel ratings and of the
-// steered axle; rows are in kilograms.
-func ratings(k *Model, row *[stability.NumRows]float64, front, rear, speed float64, st PlanState, out []condition) []condition {
-	m := &k.machine
-	atMost := func(kind LimitKind, v float64, rating float64) {
-		if rating > 0 {
-			out = append(out, condition{kind, st, rating - v})
-		}
-	}
-	const fr, re = stability.RowFrontAxle, stability.RowRearAxle
-	atMost(LimitFrontAxle, row[fr], float64(m.Front.Rating))
-	atMost(LimitRearAxle, row[re], float64(m.Rear.Rating))
-	sides := func(tire, rim LimitKind, axle *Axle, t *tireLimit, service float64, sides ...stability.Row) {
-		for _, r := range sides {
-			if t.side > 0 && t.speed > 0 && speed > t.speed {
-				out = append(out, condition{tire, st, math.Inf(-1)})
-			} else {
-				atMost(tire, row[r], t.side*service)
-			}
-			atMost(rim, row[r], float64(axle.WheelRating))
-		}
-	}
-	sides(LimitFrontTire, LimitFrontRim, &m.Front, &k.frontTire, front, stability.RowFrontLeft, stability.RowFrontRight)
-	sides(LimitRearTire, LimitRearRim, &m.Rear, &k.rearTire, rear, stability.RowRearLeft, stability.RowRearRight)
-	switch m.Steered.Base {
-	case SteeredOfUnladen:
-		out = append(out, condition{LimitSteered, st, row[fr] - float64(m.Steered.Share)*k.unladen})
-	case SteeredOfLaden:
-		out = append(out, condition{LimitSteered, st, row[fr] - float64(m.Steered.Share)*(row[fr]+row[re])})
+// conditions appends the builder's conditions for one load.
+func (b *builder) conditions(load float64, st PlanState, out []condition) []condition {
+	for i := range b.forms {
+		f := &b.forms[i]
+		out = append(out, condition{f.kind, st, f.b0 + f.b1*load - (f.a0 + f.a1*load)})
 	}
 	return out
 }
@@ -457,13 +342,13 @@ func (n *compiledNeed) static(k *Model, out []condition) []condition {
 }
 
 func (n *compiledNeed) staticState(k *Model, body *sums, st PlanState, out []condition) []condition {
-	row := rows(&n.level, body, &k.axle)
-	for i := range row {
-		row[i] /= k.g
-	}
+	b := builder{k: k, lift: &Lift{}, in: n.level, factor: 1, pieces: true, forms: make([]form, 0, 16)}
+	b.rowForms(state{fixed: *body}, place{})
+	row := &b.fixed
+	b.ratingForms(row, new([stability.NumRows]float64))
 	total := body.m + k.axle.m
-	out = ratings(k, &row, 1, 1, 0, st, out)
-	out = masses(k, total, st, out)
+	b.massForms(total, 0)
+	out = b.conditions(0, st, out)
 	front := row[stability.RowFrontAxle]
 	both := front + row[stability.RowRearAxle]
 	add := func(v float64) { out = append(out, condition{NoLimit, st, v}) }

@@ -60,9 +60,9 @@ func liftNeed(h units.Length, load units.Mass) Need {
 	return Need{Kind: NeedLift, Hitch: Raised, Lift: &l}
 }
 
-// The conditions of the plan and the limits of the model are written twice;
-// here they must agree on random machines: a limit is exceeded exactly where
-// one of its conditions is negative.
+// The plan keeps every condition that pieces can change, the model the
+// strictest ones; they must agree on random machines: a limit is exceeded
+// exactly where one of its conditions is negative.
 func TestConditionsAgreeWithModel(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
 	seen := map[LimitKind][2]int{}
