@@ -62,18 +62,17 @@ func (w LevelWeighing) Validate() error {
 	return c.Err()
 }
 
-// axles returns the two axle readings and the variance of each.
-func (w LevelWeighing) axles() (front, rear, varFront, varRear float64) {
-	s2 := w.Scale.reading()
-	s2 *= s2
-	front, rear, varFront, varRear = float64(w.Front), float64(w.Rear), s2, s2
+// axles returns the two axle readings, and of how many readings each is the
+// sum.
+func (w LevelWeighing) axles() (front, rear, numFront, numRear float64) {
+	front, rear, numFront, numRear = float64(w.Front), float64(w.Rear), 1, 1
 	if w.FrontLeft != 0 {
-		front, varFront = float64(w.FrontLeft+w.FrontRight), 2*s2
+		front, numFront = float64(w.FrontLeft+w.FrontRight), 2
 	}
 	if w.RearLeft != 0 {
-		rear, varRear = float64(w.RearLeft+w.RearRight), 2*s2
+		rear, numRear = float64(w.RearLeft+w.RearRight), 2
 	}
-	return front, rear, varFront, varRear
+	return front, rear, numFront, numRear
 }
 
 // LevelCG is the mass of a machine and the place of its center of gravity in
@@ -101,36 +100,40 @@ type LevelCG struct {
 // (ISO 789-6 names the procedure). On a machine with a free axle pin the
 // front wheels carry the same load whatever the body does, so that y shows in
 // the rear scales only; it is the place for body and axle together. The error
-// of the gain cancels in x and y; that of the zero does not.
+// of the gain cancels in x and y; that of the zero does not, and counts once
+// for each reading.
 func (w LevelWeighing) Solve() (LevelCG, error) {
 	if err := w.Validate(); err != nil {
 		return LevelCG{}, err
 	}
 	level := confidence(w.Confidence)
-	f, r, vf, vr := w.axles()
-	m := f + r
+	f, r, nf, nr := w.axles()
+	m, n := f+r, nf+nr
 	l, sl := float64(w.Wheelbase.Value), float64(w.Wheelbase.SD)
 	z, g := float64(w.Scale.ZeroSD), float64(w.Scale.GainSD)
+	s2 := w.Scale.reading()
+	s2 *= s2
+	sum := n*s2 + n*n*z*z // variance of m, but for the gain
 
 	var out LevelCG
 	out.Cautions = weighCautions
-	out.Mass = estimate[units.Mass](m, math.Sqrt(vf+vr+4*z*z+g*g*m*m), level)
+	out.Mass = estimate[units.Mass](m, math.Sqrt(sum+g*g*m*m), level)
 
 	sf, sr := l*r/(m*m), l*f/(m*m) // dx/dF and -dx/dR
-	zero := l * (r - f) / (m * m) * z
+	zero := (sf*nf - sr*nr) * z
 	tape := f / m * sl
-	out.X = estimate[units.Length](l*f/m, math.Sqrt(sf*sf*vf+sr*sr*vr+zero*zero+tape*tape), level)
+	out.X = estimate[units.Length](l*f/m, math.Sqrt((sf*sf*nf+sr*sr*nr)*s2+zero*zero+tape*tape), level)
 
 	if w.RearLeft != 0 {
 		out.YKnown = true
 		tr, tf := float64(w.RearTrack)/2, float64(w.FrontTrack)/2
 		y := float64(w.RearLeft-w.RearRight) * tr / m
-		v := tr * tr * vr
+		v := tr * tr * nr
 		if w.FrontLeft != 0 {
 			y += float64(w.FrontLeft-w.FrontRight) * tf / m
-			v += tf * tf * vf
+			v += tf * tf * nf
 		}
-		out.Y = estimate[units.Length](y, math.Sqrt(v+y*y*(vf+vr))/m, level)
+		out.Y = estimate[units.Length](y, math.Sqrt(v*s2+y*y*sum)/m, level)
 	}
 	return out, nil
 }
@@ -206,7 +209,7 @@ func (a AxleLift) Validate() error {
 			within(&c, p+".rear", l.Rear, minMass, units.Mass(f+r))
 		}
 	}
-	zeroOr(&c, "liquidMass", a.LiquidMass, 0, units.Mass(math.Max(f+r, 0)))
+	zeroOr(&c, "liquidMass", a.LiquidMass, 0, units.Mass(f+r))
 	zeroOr(&c, "liquidDepth", a.LiquidDepth, 0, maxRadius)
 	return c.Err()
 }
@@ -274,11 +277,14 @@ func liftModel(p []float64, t float64) (f float64, jac [liftUnknowns]float64, dt
 // scale's standard deviation; an error s of the angle enters as an effective
 // variance (dF'/dt (1 + t^2) s)^2. The interval is that of the normal
 // distribution, since the standard deviations are stated and not estimated.
-// The gain of the scale cancels in the height.
+// The gain of the scale cancels in the height; its zero, which moves the height
+// over the axle by twice its share of the mass, is not in the interval. A
+// height below -5 m or above 20 m is an error: axles or angles are mixed up.
 //
 // A reading more than four standard deviations off the line through the
-// others is an [CauseOutlier]; a difference between raising and lowering beyond
-// chance is [CauseHysteresis]; more spread than the scale explains is [CauseScatter].
+// others is a [CauseOutlier]; a difference between raising and lowering of more
+// than 3.5 is a [CauseHysteresis]; of both, the stronger is said. Where neither
+// is, more spread than comes by chance once in 2000 is a [CauseScatter].
 func (a AxleLift) Solve() (CGHeight, error) {
 	if err := a.Validate(); err != nil {
 		return CGHeight{}, err
@@ -288,18 +294,24 @@ func (a AxleLift) Solve() (CGHeight, error) {
 		return CGHeight{}, err
 	}
 	conf := confidence(a.Level.Confidence)
-	f, r, vf, vr := a.Level.axles()
+	f, r, nf, nr := a.Level.axles()
 	s := a.Level.Scale.reading()
-	prior := [liftUnknowns]float64{f, r, 0, float64(a.Level.Wheelbase.Value), float64(a.RearRadius.Value), float64(a.FrontRadius.Value)}
-	sd := [liftUnknowns]float64{math.Sqrt(vf), math.Sqrt(vr), 0, float64(a.Level.Wheelbase.SD), float64(a.RearRadius.SD), float64(a.FrontRadius.SD)}
+	// The height has no prior.
+	prior := [liftUnknowns]float64{
+		liftFront: f, liftRear: r, liftBase: float64(a.Level.Wheelbase.Value),
+		liftRearRadius: float64(a.RearRadius.Value), liftFrontRadius: float64(a.FrontRadius.Value),
+	}
+	sd := [liftUnknowns]float64{
+		liftFront: s * math.Sqrt(nf), liftRear: s * math.Sqrt(nr), liftBase: float64(a.Level.Wheelbase.SD),
+		liftRearRadius: float64(a.RearRadius.SD), liftFrontRadius: float64(a.FrontRadius.SD),
+	}
 	p := prior
-	p[liftHeight] = 1
 	rows := make([]weighRow, len(a.Lifts))
 	jacs := make([][liftUnknowns]float64, len(a.Lifts))
 	mean := make([]float64, liftUnknowns)
 	var cov []float64
 	var chi2 float64
-	for range 8 {
+	for range 40 {
 		for i, lift := range a.Lifts {
 			t := lift.Angle.Tan()
 			var y, dt float64
@@ -351,7 +363,7 @@ func (a AxleLift) Solve() (CGHeight, error) {
 	for i, l := range a.Lifts {
 		one := make([]float64, len(rows))
 		one[i] = 1
-		if v, dev, ok := extraUnknown(rows, mean, sd[:], one); ok && len(rows) > 1 && math.Abs(v/dev) > worst {
+		if v, dev, ok := extraUnknown(rows, mean, sd[:], one); ok && math.Abs(v/dev) > worst {
 			worst, at, off = math.Abs(v/dev), i, v
 		}
 		if l.Lowering {

@@ -4,11 +4,16 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
+	"math/cmplx"
 	"math/rand/v2"
 	"os"
 	"slices"
+	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/units"
@@ -320,6 +325,559 @@ func TestAxleLiftNeeds(t *testing.T) {
 	}
 	if need, err := a.Needs(0.9, 1e-6); err != nil || need.ScaleSD != 0 || need.Stretch != 0 {
 		t.Errorf("the impossible: %+v, %v", need, err)
+	}
+}
+
+// randomLevel is a level weighing by axles, or by the wheels of either.
+func randomLevel(rng *rand.Rand, wheelsFront, wheelsRear bool) (w LevelWeighing, reading, level float64) {
+	m := func(low, high float64) units.Mass { return units.Mass(between(rng, low, high)) }
+	w.Wheelbase = Measured[units.Length]{units.Length(between(rng, 1.6, 2.8)), units.Length(between(rng, 0.003, 0.02))}
+	w.Scale, reading, level = randomScale(rng)
+	w.Confidence = level
+	if wheelsFront {
+		w.FrontLeft, w.FrontRight, w.FrontTrack = m(200, 700), m(200, 700), units.Length(between(rng, 1, 1.8))
+	} else {
+		w.Front = m(400, 1400)
+	}
+	if wheelsRear {
+		w.RearLeft, w.RearRight, w.RearTrack = m(400, 1100), m(400, 1100), units.Length(between(rng, 1, 1.8))
+	} else {
+		w.Rear = m(900, 2200)
+	}
+	return w, reading, level
+}
+
+// Values are the balance of moments written out. Errors are what each scale's
+// own error, the zero and the gain that all scales share, and the tape do to
+// them, one at a time.
+func TestLevelErrors(t *testing.T) {
+	rng := newWeighRand(11)
+	for i := range 200 {
+		w, reading, level := randomLevel(rng, i&1 != 0, i&2 != 0)
+		in := []float64{float64(w.Wheelbase.Value), 0, 0, float64(w.Front), float64(w.FrontLeft), float64(w.FrontRight), float64(w.Rear), float64(w.RearLeft), float64(w.RearRight)}
+		sd := []float64{float64(w.Wheelbase.SD), float64(w.Scale.ZeroSD), float64(w.Scale.GainSD), 0, 0, 0, 0, 0, 0}
+		for j := 3; j < len(in); j++ {
+			if in[j] > 0 {
+				sd[j] = reading
+			}
+		}
+		answer := func(p []complex128) (mass, x, y complex128) {
+			for j := 3; j < len(p); j++ {
+				if in[j] > 0 {
+					p[j] = p[j]*(1+p[2]) + p[1]
+				}
+			}
+			front := p[3] + p[4] + p[5]
+			mass = front + p[6] + p[7] + p[8]
+			side := (p[7]-p[8])*complex(float64(w.RearTrack)/2, 0) + (p[4]-p[5])*complex(float64(w.FrontTrack)/2, 0)
+			return mass, front * p[0] / mass, side / mass
+		}
+		got, err := w.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		exact := make([]complex128, len(in))
+		for j, v := range in {
+			exact[j] = complex(v, 0)
+		}
+		mass, x, y := answer(exact)
+		wantEstimate(t, "mass", got.Mass, real(mass),
+			spread(in, sd, func(p []complex128) complex128 { m, _, _ := answer(p); return m }), level)
+		wantEstimate(t, "x", got.X, real(x),
+			spread(in, sd, func(p []complex128) complex128 { _, x, _ := answer(p); return x }), level)
+		if got.YKnown != (w.RearLeft > 0) {
+			t.Fatalf("y known: %v for %+v", got.YKnown, w)
+		}
+		if got.YKnown {
+			wantEstimate(t, "y", got.Y, real(y),
+				spread(in, sd, func(p []complex128) complex128 { _, _, y := answer(p); return y }), level)
+		}
+	}
+}
+
+func TestLevelWeighingRanges(t *testing.T) {
+	axles := LevelWeighing{Wheelbase: Measured[units.Length]{2, 0.01}, Front: 900, Rear: 1100, Scale: Scale{SD: 2}}
+	ends(t, "wheelbase.value", axles, func(w *LevelWeighing, v float64) { w.Wheelbase.Value = units.Length(v) }, 0.5, 10)
+	ends(t, "front", axles, func(w *LevelWeighing, v float64) { w.Front = units.Mass(v) }, 1, 100e3)
+	ends(t, "rear", axles, func(w *LevelWeighing, v float64) { w.Rear = units.Mass(v) }, 1, 100e3)
+	wheels := LevelWeighing{Wheelbase: axles.Wheelbase, Scale: axles.Scale, FrontLeft: 400, FrontRight: 500, FrontTrack: 1.4, RearLeft: 600, RearRight: 500, RearTrack: 1.5}
+	ends(t, "frontLeft", wheels, func(w *LevelWeighing, v float64) { w.FrontLeft = units.Mass(v) }, 1, 100e3)
+	ends(t, "frontRight", wheels, func(w *LevelWeighing, v float64) { w.FrontRight = units.Mass(v) }, 1, 100e3)
+	ends(t, "rearLeft", wheels, func(w *LevelWeighing, v float64) { w.RearLeft = units.Mass(v) }, 1, 100e3)
+	ends(t, "rearRight", wheels, func(w *LevelWeighing, v float64) { w.RearRight = units.Mass(v) }, 1, 100e3)
+	ends(t, "frontTrack", wheels, func(w *LevelWeighing, v float64) { w.FrontTrack = units.Length(v) }, 0.4, 6)
+	ends(t, "rearTrack", wheels, func(w *LevelWeighing, v float64) { w.RearTrack = units.Length(v) }, 0.4, 6)
+	// One wheel of two, wheels beside their axle, an axle not read at all.
+	for path, spoil := range map[string]func(*LevelWeighing){
+		"frontLeft":  func(w *LevelWeighing) { w.FrontLeft = 0 },
+		"frontRight": func(w *LevelWeighing) { w.FrontRight = 0 },
+		"rearLeft":   func(w *LevelWeighing) { w.RearLeft = 0 },
+		"rearRight":  func(w *LevelWeighing) { w.RearRight = 0 },
+		"front":      func(w *LevelWeighing) { w.Front = 900 },
+		"rear":       func(w *LevelWeighing) { w.RearLeft, w.RearRight, w.RearTrack = 0, 0, 0 },
+		"rearTrack":  func(w *LevelWeighing) { w.RearTrack = 0 },
+	} {
+		w := wheels
+		spoil(&w)
+		names(t, path, w.Validate(), path)
+	}
+}
+
+// lifted returns the load that scales under the front axle read when the
+// machine is pitched: its points are rotated about the rear axle, and moments
+// are taken about it, the ground pushing straight up under each axle.
+func lifted[F float64 | complex128](front, rear, height, base, rearRadius, frontRadius, sin, cos F) F {
+	x := base * front / (front + rear)
+	at := func(x, z F) F { return x*cos - (z-rearRadius)*sin }
+	return (front + rear) * at(x, height) / at(base, frontRadius)
+}
+
+// liftReference fits an axle lift by leastSquares on [lifted].
+func liftReference(t *testing.T, a AxleLift, reading float64) fitted {
+	t.Helper()
+	l := a.Level
+	front, rear := float64(l.Front+l.FrontLeft+l.FrontRight), float64(l.Rear+l.RearLeft+l.RearRight)
+	wheels := func(left units.Mass) float64 {
+		if left > 0 {
+			return math.Sqrt2 * reading
+		}
+		return reading
+	}
+	prior := []struct {
+		at       int
+		mean, sd float64
+	}{{0, front, wheels(l.FrontLeft)}, {1, rear, wheels(l.RearLeft)}, {3, float64(l.Wheelbase.Value), float64(l.Wheelbase.SD)},
+		{4, float64(a.RearRadius.Value), float64(a.RearRadius.SD)}, {5, float64(a.FrontRadius.Value), float64(a.FrontRadius.SD)}}
+	start := []float64{front, rear, 0.7, float64(l.Wheelbase.Value), float64(a.RearRadius.Value), float64(a.FrontRadius.Value)}
+	return leastSquares(t, start, func(p []complex128) (y []complex128, sd []float64) {
+		for _, r := range a.Lifts {
+			model := func(angle complex128) complex128 {
+				f := lifted(p[0], p[1], p[2], p[3], p[4], p[5], cmplx.Sin(angle), cmplx.Cos(angle))
+				if r.Rear > 0 {
+					return p[0] + p[1] - f
+				}
+				return f
+			}
+			angle := float64(r.Angle)
+			y = append(y, complex(float64(r.Front+r.Rear), 0)-model(complex(angle, 0)))
+			// By a central difference: p may carry a complex step already.
+			slope := real(model(complex(angle+1e-5, 0))-model(complex(angle-1e-5, 0))) / 2e-5
+			sd = append(sd, math.Hypot(reading, slope*float64(a.AngleSD)))
+		}
+		for _, q := range prior {
+			y, sd = append(y, complex(q.mean, 0)-p[q.at]), append(sd, q.sd)
+		}
+		return y, sd
+	})
+}
+
+// liftFindings is what the doc comment of Solve says about odd readings, with
+// the numbers of the reference.
+func liftFindings(t *testing.T, a AxleLift, f fitted) []Finding {
+	t.Helper()
+	n := len(a.Lifts)
+	outlier, stuck := Finding{Row: -1}, Finding{Row: -1}
+	up := 0
+	for i, r := range a.Lifts {
+		v, sd := f.more(t, func(row int) float64 {
+			if row == i {
+				return 1
+			}
+			return 0
+		})
+		if z := math.Abs(v / sd); z > 4 && z > outlier.Sigmas {
+			outlier = Finding{Cause: CauseOutlier, Row: i, Off: units.Mass(v), Sigmas: z}
+		}
+		if !r.Lowering {
+			up++
+		}
+	}
+	if up > 0 && up < n {
+		// What sticks holds back the load that passes to the axle that is low.
+		v, sd := f.more(t, func(row int) float64 {
+			if row >= n || !a.Lifts[row].Lowering {
+				return 0
+			}
+			if front, noseUp := a.Lifts[row].Rear == 0, a.Lifts[row].Angle > 0; front == noseUp {
+				return 1
+			}
+			return -1
+		})
+		if z := math.Abs(v / sd); z > 3.5 {
+			stuck = Finding{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: z}
+		}
+	}
+	switch {
+	case stuck.Sigmas > outlier.Sigmas:
+		return []Finding{stuck}
+	case outlier.Sigmas > 0:
+		return []Finding{outlier}
+	case distuv.ChiSquared{K: float64(n - 1)}.Survival(f.chi2) < 5e-4:
+		return []Finding{{Cause: CauseScatter, Row: -1}}
+	}
+	return nil
+}
+
+func wantFindings(t *testing.T, what string, got, want []Finding) {
+	t.Helper()
+	if len(got) != len(want) {
+		t.Errorf("%s: findings %v, want %v", what, got, want)
+		return
+	}
+	for i, g := range got {
+		w := want[i]
+		if g.Cause != w.Cause || g.Row != w.Row || !(math.Abs(float64(g.Off-w.Off)) <= 1e-5*math.Abs(float64(w.Off))) || !(math.Abs(g.Sigmas-w.Sigmas) <= 1e-5*w.Sigmas) {
+			t.Errorf("%s: finding %+v, want %+v", what, g, w)
+		}
+	}
+}
+
+// randomLift is an axle lift with all its errors and up to ten readings, all
+// of them true of a machine.
+func randomLift(rng *rand.Rand, n int) (a AxleLift, reading, level float64) {
+	a.Level, reading, level = randomLevel(rng, rng.IntN(2) == 0, rng.IntN(2) == 0)
+	l := a.Level
+	tape := func(low, high float64) Measured[units.Length] {
+		return Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.002, 0.01))}
+	}
+	a.RearRadius, a.FrontRadius = tape(0.6, 0.9), tape(0.3, 0.55)
+	a.AngleSD = units.Angle(between(rng, 0.001, 0.003))
+	a.LiquidMass, a.LiquidDepth = units.Mass(between(rng, 100, 400)), units.Length(between(rng, 0.05, 0.3))
+	h := between(rng, 0.5, 1.2)
+	front, rear := float64(l.Front+l.FrontLeft+l.FrontRight), float64(l.Rear+l.RearLeft+l.RearRight)
+	for range n {
+		deg := between(rng, 5, 25) * float64(1-2*rng.IntN(2))
+		sin, cos := math.Sincos(deg * math.Pi / 180)
+		f := lifted(front, rear, h, float64(l.Wheelbase.Value), float64(a.RearRadius.Value), float64(a.FrontRadius.Value), sin, cos)
+		r := LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(f), Lowering: rng.IntN(3) == 0}
+		if rng.IntN(2) == 0 {
+			r.Front, r.Rear = 0, units.Mass(front+rear-f)
+		}
+		a.Lifts = append(a.Lifts, r)
+	}
+	return a, reading, level
+}
+
+// disturb adds to what a lift read.
+func disturb(r *LiftReading, by float64) {
+	if r.Rear > 0 {
+		r.Rear += units.Mass(by)
+	} else {
+		r.Front += units.Mass(by)
+	}
+}
+
+// Random lifts with noise, with a wrong row, and with a lag of the lowered
+// readings: height, error, residuals and findings are those of the reference.
+func TestAxleLiftAgainstFreeBody(t *testing.T) {
+	rng := newWeighRand(12)
+	seen := map[Cause]int{}
+	for i := range 150 {
+		// Of two readings neither is more wrong than the other.
+		n := []int{1, 3, 4, 5, 6, 7, 8, 9, 10}[i%9]
+		a, reading, level := randomLift(rng, n)
+		noise := []float64{1, 1, 3}[rng.IntN(3)]
+		lag := []float64{0, 4 * reading, -4 * reading}[rng.IntN(3)]
+		for j := range a.Lifts {
+			r := &a.Lifts[j]
+			disturb(r, noise*reading*rng.NormFloat64())
+			if r.Lowering && (r.Rear == 0) == (r.Angle > 0) {
+				disturb(r, lag)
+			} else if r.Lowering {
+				disturb(r, -lag)
+			}
+		}
+		if i%3 == 0 {
+			disturb(&a.Lifts[rng.IntN(n)], 12*reading*float64(1-2*rng.IntN(2)))
+		}
+		got, err := a.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := liftReference(t, a, reading)
+		sd := math.Sqrt(f.cov[2][2])
+		wantEstimate(t, "height in pitch", got.Pitch, f.p[2], sd, level)
+		mass := float64(a.Level.Front + a.Level.FrontLeft + a.Level.FrontRight + a.Level.Rear + a.Level.RearLeft + a.Level.RearRight)
+		wantEstimate(t, "height in roll", got.Roll, f.p[2]-float64(a.LiquidMass)*float64(a.LiquidDepth)/mass, sd, level)
+		for j, r := range got.Residuals {
+			weighNear(t, "residual", float64(r), f.y[j], 1e-6)
+		}
+		if n > 1 { // one lift leaves nothing to compare
+			want := liftFindings(t, a, f)
+			wantFindings(t, fmt.Sprintf("lift %d", i), got.Findings, want)
+			for _, w := range want {
+				seen[w.Cause]++
+			}
+		} else if len(got.Findings) > 0 {
+			t.Errorf("one lift: %v", got.Findings)
+		}
+	}
+	if seen[CauseOutlier] < 20 || seen[CauseHysteresis] < 5 || seen[CauseScatter] < 2 {
+		t.Errorf("seen %v: the test proves little", seen)
+	}
+}
+
+// Each alarm of an axle lift goes off where its documentation says: a row
+// beyond four standard deviations, directions that differ by more than 3.5, a
+// sum of squares beyond chance in 1 of 2000.
+func TestAxleLiftAlarms(t *testing.T) {
+	rng := newWeighRand(13)
+	for _, sign := range []float64{1, -1} {
+		for trial := range 3 {
+			a, reading, _ := randomLift(rng, 8)
+			for i := range a.Lifts {
+				a.Lifts[i].Lowering = i < 3
+			}
+			with := func(size float64, by func(i int) float64) AxleLift {
+				b := a
+				b.Lifts = slices.Clone(a.Lifts)
+				for i := range b.Lifts {
+					disturb(&b.Lifts[i], size*by(i))
+				}
+				return b
+			}
+			for _, c := range []struct {
+				cause Cause
+				limit float64
+				by    func(i int) float64
+				level func(AxleLift, fitted) float64
+			}{
+				{CauseOutlier, 4, func(i int) float64 {
+					if i == trial {
+						return sign
+					}
+					return 0
+				}, func(_ AxleLift, f fitted) float64 {
+					v, sd := f.more(t, func(row int) float64 {
+						if row == trial {
+							return 1
+						}
+						return 0
+					})
+					return math.Abs(v / sd)
+				}},
+				{CauseHysteresis, 3.5, func(i int) float64 {
+					switch {
+					case i >= 3:
+						return 0
+					case (a.Lifts[i].Rear == 0) == (a.Lifts[i].Angle > 0):
+						return sign
+					}
+					return -sign
+				}, func(a AxleLift, f fitted) float64 {
+					v, sd := f.more(t, func(row int) float64 {
+						switch {
+						case row >= 3:
+							return 0
+						case (a.Lifts[row].Rear == 0) == (a.Lifts[row].Angle > 0):
+							return 1
+						}
+						return -1
+					})
+					return math.Abs(v / sd)
+				}},
+				// 26.018 is the point of chi-square on 7 degrees of freedom that
+				// chance exceeds once in 2000 (tables of chi-square; memory).
+				{CauseScatter, math.Sqrt(26.018), func(i int) float64 { return []float64{1, -1, 1, -1, -1, 1, 1, -1}[i] * (1 + float64(i)/9) }, func(_ AxleLift, f fitted) float64 {
+					return math.Sqrt(f.chi2)
+				}},
+			} {
+				// All three grow with what disturbs, in proportion or nearly so.
+				size := reading
+				for range 6 {
+					b := with(size, c.by)
+					size *= c.limit / c.level(b, liftReference(t, b, reading))
+				}
+				for _, k := range []float64{0.9995, 1.0005} {
+					got, err := with(size*k, c.by).Solve()
+					if err != nil {
+						t.Fatal(err)
+					}
+					hit := len(got.Findings) == 1 && got.Findings[0].Cause == c.cause
+					if k < 1 && len(got.Findings) > 0 || k > 1 && !hit {
+						t.Errorf("%v at %v of its threshold: %v", c.cause, k, got.Findings)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Both directions are needed for a difference between them, and one reading
+// of either is enough.
+func TestAxleLiftDirections(t *testing.T) {
+	rng := newWeighRand(14)
+	a, reading, _ := randomLift(rng, 6)
+	for i := range a.Lifts {
+		a.Lifts[i].Lowering = true
+		if r := &a.Lifts[i]; (r.Rear == 0) == (r.Angle > 0) {
+			disturb(r, 15*reading)
+		} else {
+			disturb(r, -15*reading)
+		}
+	}
+	for up := range 7 {
+		b := a
+		b.Lifts = slices.Clone(a.Lifts)
+		for i := range b.Lifts {
+			b.Lifts[i].Lowering = i >= up
+		}
+		got, err := b.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantFindings(t, fmt.Sprint(up, " raised"), got.Findings, liftFindings(t, b, liftReference(t, b, reading)))
+	}
+	for _, lowered := range []int{1, 5} {
+		b, reading, _ := randomLift(newWeighRand(15), 6)
+		for i := range b.Lifts {
+			if b.Lifts[i].Lowering = i < lowered; i < lowered {
+				if r := &b.Lifts[i]; (r.Rear == 0) == (r.Angle > 0) {
+					disturb(r, 12*reading)
+				} else {
+					disturb(r, -12*reading)
+				}
+			}
+		}
+		got, err := b.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantFindings(t, fmt.Sprint(lowered, " lowered"), got.Findings, liftFindings(t, b, liftReference(t, b, reading)))
+		if len(got.Findings) == 0 {
+			t.Errorf("%d lowered readings lag and nobody says so", lowered)
+		}
+	}
+}
+
+func TestAxleLiftRanges(t *testing.T) {
+	good := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 10 * units.Degree, Front: 1146}, LiftReading{Angle: -10 * units.Degree, Rear: 1750})
+	good.Level.Scale.SD, good.AngleSD = 5, 0.001
+	set := func(f func(*AxleLift, float64)) func(*AxleLift, float64) {
+		return func(a *AxleLift, v float64) {
+			a.Lifts = slices.Clone(good.Lifts)
+			f(a, v)
+		}
+	}
+	ends(t, "rearRadius.value", good, set(func(a *AxleLift, v float64) { a.RearRadius.Value = units.Length(v) }), 0.1, 1.5)
+	ends(t, "frontRadius.value", good, set(func(a *AxleLift, v float64) { a.FrontRadius.Value = units.Length(v) }), 0.1, 1.5)
+	ends(t, "angleSD", good, set(func(a *AxleLift, v float64) { a.AngleSD = units.Angle(v) }), 1e-5, float64(2*units.Degree))
+	ends(t, "lifts[0].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Angle = units.Angle(v) * units.Degree }), 1, 40)
+	ends(t, "lifts[1].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Angle = units.Angle(v) * units.Degree }), -40, -1)
+	// No reading of an axle exceeds the machine.
+	ends(t, "lifts[0].front", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Front = units.Mass(v) }), 1, 3000)
+	ends(t, "lifts[1].rear", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Rear = units.Mass(v) }), 1, 3000)
+	ends(t, "liquidMass", good, set(func(a *AxleLift, v float64) { a.LiquidMass = units.Mass(v) }), 0, 3000)
+	ends(t, "liquidDepth", good, set(func(a *AxleLift, v float64) { a.LiquidDepth = units.Length(v) }), 0, 1.5)
+	for path, spoil := range map[string]func(*AxleLift){
+		"lifts[0].front": func(a *AxleLift) { a.Lifts[0].Front = 0 },
+		"lifts[0].rear":  func(a *AxleLift) { a.Lifts[0].Rear = 1700 },
+		"lifts[0].angle": func(a *AxleLift) { a.Lifts[0].Angle = units.Angle(math.NaN()) },
+		"lifts":          func(a *AxleLift) { a.Lifts = nil },
+		"liquidMass":     func(a *AxleLift) { a.LiquidMass = -1 },
+	} {
+		a := good
+		a.Lifts = slices.Clone(good.Lifts)
+		spoil(&a)
+		names(t, path, a.Validate(), path)
+	}
+	many := good
+	for len(many.Lifts) < MaxLifts {
+		many.Lifts = append(many.Lifts, good.Lifts[0])
+	}
+	if err := many.Validate(); err != nil {
+		t.Errorf("%d lifts: %v", len(many.Lifts), err)
+	}
+	// One too many is an error of the list, and those beyond are not looked at.
+	many.Lifts = append(many.Lifts, LiftReading{})
+	many.Lifts[MaxLifts-1] = LiftReading{Angle: 1}
+	err := many.Validate()
+	names(t, "one lift too many", err, "lifts")
+	names(t, "the last lift", err, "lifts[99].angle")
+	if strings.Contains(err.Error(), "lifts[100]") {
+		t.Errorf("a lift beyond the limit is looked at: %v", err)
+	}
+	// A height beyond all machines, -5 m to 20 m, says that signs are wrong.
+	for h, ok := range map[float64]bool{-5.05: false, -4.95: true, 19.9: true, 20.1: false} {
+		sin, cos := math.Sincos(float64(2 * units.Degree))
+		a := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 2 * units.Degree, Front: units.Mass(lifted(1200, 1800, h, 2.4, 0.75, 0.5, sin, cos))})
+		got, err := a.Solve()
+		if ok && err == nil {
+			weighNear(t, "height", float64(got.Pitch.Value), h, 1e-6)
+		} else if ok {
+			t.Errorf("height %v: %v", h, err)
+		} else {
+			names(t, fmt.Sprint("height ", h), err, "lifts")
+		}
+	}
+}
+
+// What is said to be needed of scale, inclinometer and angles lies within
+// what an AxleLift takes, and is found up to the ends of it.
+func TestAxleLiftNeedsRange(t *testing.T) {
+	plan := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 8 * units.Degree}, LiftReading{Angle: -12 * units.Degree})
+	plan.Level.Scale.SD, plan.AngleSD = 10, 0.001
+	expect := func(a AxleLift) units.Length {
+		t.Helper()
+		sd, err := a.Expect(0.9)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return sd
+	}
+	stretched := func(k float64) AxleLift {
+		a := plan
+		a.Lifts = slices.Clone(plan.Lifts)
+		for i := range a.Lifts {
+			a.Lifts[i].Angle = units.Angle(math.Atan(k * math.Tan(float64(a.Lifts[i].Angle))))
+		}
+		return a
+	}
+	needs := func(a AxleLift, wanted units.Length) LiftNeeds {
+		t.Helper()
+		got, err := a.Needs(0.9, wanted)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	for _, sd := range []units.Mass{0.0101, 3, 499} {
+		a := plan
+		a.AngleSD, a.Level.Scale.SD = 1e-5, sd
+		want := expect(a)
+		a.Level.Scale.SD = 20
+		a.Level.Scale.Division = 8
+		weighNear(t, "scale", float64(needs(a, want).ScaleSD), float64(sd), 1e-3*float64(sd))
+	}
+	for _, sd := range []units.Angle{1.01e-5, 0.001, 1.99 * units.Degree} {
+		a := plan
+		a.Level.Scale.SD, a.AngleSD = 0.01, sd
+		want := expect(a)
+		a.AngleSD = 0.0015
+		weighNear(t, "inclinometer", float64(needs(a, want).AngleSD), float64(sd), 1e-3*float64(sd))
+	}
+	// The steepest of the angles, -12 degrees, may go to 40.
+	most := math.Tan(40*math.Pi/180) / math.Tan(12*math.Pi/180)
+	for _, k := range []float64{1.01, 2, 0.99 * most} {
+		weighNear(t, "stretch", needs(plan, expect(stretched(k))).Stretch, k, 1e-3*k)
+	}
+	if got := needs(plan, expect(stretched(0.99*most))*0.97); got.Stretch != 0 {
+		t.Errorf("a stretch of %v where 40 degrees are not enough", got.Stretch)
+	}
+	if got := needs(plan, expect(plan)*1.001); got.Stretch != 1 {
+		t.Errorf("a stretch of %v for a plan that is good enough", got.Stretch)
+	}
+	if got := needs(plan, 9.9); got.ScaleSD != 500 || got.AngleSD != 2*units.Degree {
+		t.Errorf("for next to nothing: %+v", got)
+	}
+	steep := stretched(most)
+	steep.Lifts[1].Angle = -40 * units.Degree
+	if got := needs(steep, expect(steep)*0.999); got.Stretch != 0 {
+		t.Errorf("a stretch of %v beyond 40 degrees", got.Stretch)
+	}
+	for _, wanted := range []units.Length{0, -0.01, 10, 10.1, units.Length(math.NaN())} {
+		_, err := plan.Needs(0.9, wanted)
+		names(t, fmt.Sprint("wanted ", float64(wanted)), err, "wanted")
 	}
 }
 
