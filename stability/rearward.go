@@ -186,8 +186,8 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	var t float64
 	for range 400000 {
 		q1, v1 := rungeKutta(q, v, step, speedUp)
-		if q1 <= 0 && v1 <= 0 || v1 < 0 && torque <= pull*math.Cos(start+q1) {
-			// Back on its wheels, or on the way there for good.
+		if v1 <= 0 {
+			// Turned back, and without new energy it comes no farther.
 			return o, nil
 		}
 		if o.Status == Within {
@@ -207,9 +207,7 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 		}
 		q, v, t = q1, v1, t+step
 	}
-	// Slower than any step shows: it stays where it is.
-	o.Status = Within
-	return o, nil
+	return o, nil // slower than any step shows
 }
 
 // rungeKutta advances angle and rate by the classical fourth-order rule.

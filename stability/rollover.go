@@ -118,21 +118,20 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 			o.Arrest, o.DeadArrest = NotChecked, NotChecked
 		}
 	}
-	d, _ := f.rolling()
-	first := newSwing(line, d, g)
+	first := newSwing(line, f.rolling(), g)
 	bodyTensor := m.v.Body.Inertia.tensor(left)
 	inertia := about(line, bodyTensor, f.body.minus(f.rear), f.bodyMass)
 	axleTensor := m.v.Undercarriage.Axle.Inertia.tensor(left)
 	if !f.pinned {
 		inertia += about(line, axleTensor, f.axle.minus(f.rear), f.axleMass)
 	}
-	hit := func(base, u vec, upTo float64) float64 {
+	hit := func(at, line vec) float64 {
 		if !hasContact {
 			return math.Inf(1)
 		}
-		return fallAngle(base.minus(f.rear), u, upTo)
+		return fallAngle(at.minus(f.rear), line)
 	}
-	ground := hit(contact, line, math.Pi)
+	ground := hit(contact, line)
 	q, v := float64(r.Offset), r.Rate
 	o.Stage = StopStage
 	if f.pinned {
@@ -188,7 +187,7 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 		return o, nil
 	}
 	at := f.rear.plus(contact.minus(f.rear).turn(line, stop))
-	ground2 := hit(at, next, math.Pi)
+	ground2 := hit(at, next)
 	v2 := math.Sqrt(2 * float64(o.StopEnergy) / inertia2)
 	t2, vEnd, over := second.run(inertia2, 0, v2, min(ground2, math.Pi))
 	if over && !math.IsInf(ground2, 1) {
@@ -204,26 +203,19 @@ func about(line vec, t tensor, arm vec, mass float64) float64 {
 	return line.dot(t.of(line)) + mass*square(line.cross(arm).norm())
 }
 
-// fallAngle returns the least turn about the unit vector u, up to a limit, at
-// which the end of the arm comes down to the ground, or +Inf.
-func fallAngle(arm, u vec, most float64) float64 {
+// fallAngle returns the least turn about the unit vector u, up to half a turn,
+// at which the end of the arm comes down to the ground, or +Inf.
+func fallAngle(arm, u vec) float64 {
 	along, around, over := u.times(arm.dot(u)), arm.across(u), u.cross(arm)
-	z := func(q float64) float64 {
-		sin, cos := math.Sincos(q)
-		return along[2] + around[2]*cos + over[2]*sin
+	// along.z + around.z cos q + over.z sin q = 0, coming down
+	q := math.Atan2(over[2], around[2]) + math.Acos(-along[2]/math.Hypot(around[2], over[2]))
+	if q < 0 {
+		q += 2 * math.Pi
 	}
-	const steps = 720
-	prev := 0.0
-	for i := 1; i <= steps; i++ {
-		q := most * float64(i) / steps
-		if z(q) <= 0 && z(prev) > 0 {
-			if r, err := numeric.Root(z, prev, q, 1e-12); err == nil {
-				return r
-			}
-		}
-		prev = q
+	if !(q <= math.Pi) {
+		return math.Inf(1)
 	}
-	return math.Inf(1)
+	return q
 }
 
 // run follows the motion from a turn and a rate to the turn end, and returns
@@ -244,7 +236,7 @@ func (s swing) run(inertia, q, v, end float64) (t, rate float64, over bool) {
 			part := (end - q) / (q1 - q)
 			return t + part*step, v + part*(v1-v), true
 		}
-		if v1 <= 0 && math.Sin(s.past+q1) <= 0 {
+		if v1 <= 0 {
 			return t, 0, false
 		}
 		q, v, t = q1, v1, t+step

@@ -45,7 +45,8 @@ type Rut struct {
 // Uneven is a machine with one wheel out of the plane of the others.
 type Uneven struct {
 	// Status is [Within] if the pose is as given; [Exceeded] if the axle meets
-	// its stop before; [NotChecked] for kinds without a free front axle.
+	// its stop before, or no roll brings a rear wheel to that height, which
+	// leaves the pose out; [NotChecked] for kinds without a free front axle.
 	Status Status `json:"status"`
 	// BodyRoll is how far the body rolls, positive to the right.
 	BodyRoll units.Angle `json:"bodyRoll"`
@@ -70,7 +71,8 @@ type Uneven struct {
 // wheel in a rut or on a bump, and when it tips then. A rear wheel rolls the
 // body by asin(height/T) about the line from the other rear contact to the
 // pin; a front wheel with the pin free raises the pin by half the height and
-// pitches the body, without rolling it.
+// pitches the body, without rolling it. The axle's weight enters the limits as
+// on even ground.
 func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	u := &m.v.Undercarriage
 	var e units.FieldErrors
@@ -101,59 +103,67 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	pin := vec{l, 0, float64(u.PinHeight)}
 	rl, rr := vec{0, t / 2}, vec{0, -t / 2}
 	var put func(vec) vec
+	var against float64 // how far body and axle roll against each other
 	switch r.Wheel {
 	case RutRearLeft, RutRearRight:
-		roll := math.Asin(h / t) // positive to the right
-		o.BodyRoll = units.Angle(roll)
 		stand, lifted := rr, rl
 		if r.Wheel == RutRearRight {
-			o.BodyRoll = -o.BodyRoll
 			stand, lifted = rl, rr
 		}
 		// Turn about the line from the standing contact to the pin until the
-		// lifted one is at its height.
+		// lifted one is at its height: level (1 - cos a) + steep sin a = h.
 		w := pin.minus(stand).unit()
 		arm := lifted.minus(stand)
-		along, around, over := w.times(arm.dot(w)), arm.across(w), w.cross(arm)
-		// along.z + around.z cos a + over.z sin a = h
-		n := math.Hypot(around[2], over[2])
-		a := math.Asin(max(-1, min(1, (h-along[2])/n))) - math.Atan2(around[2], over[2])
-		if over[2] < 0 {
-			a = math.Pi - math.Asin(max(-1, min(1, (h-along[2])/n))) - math.Atan2(around[2], over[2])
-			a = math.Remainder(a, 2*math.Pi)
+		level, steep := w[2]*arm.dot(w), w.cross(arm)[2]
+		d := steep*steep + h*(2*level-h)
+		if d < 0 {
+			o.Status = Exceeded
+			return o, nil
 		}
+		a := 2 * math.Atan(h/(steep+math.Copysign(math.Sqrt(d), steep)))
+		o.BodyRoll = units.Angle(math.Asin(h / arm[1])) // positive to the right
+		against = math.Atan2(vec{0, 1}.turn(w, a)[2], vec{0, 0, 1}.turn(w, a)[2])
 		put = func(v vec) vec { return stand.plus(v.minus(stand).turn(w, a)) }
-		rl, rr = put(rl), put(rr)
 	default:
-		f := float64(u.FrontTrack)
-		axle := math.Asin(h / f)
-		o.AxleRoll = units.Angle(axle)
+		against = math.Asin(h / float64(u.FrontTrack))
+		o.AxleRoll = units.Angle(against)
 		if r.Wheel == RutFrontRight {
 			o.AxleRoll = -o.AxleRoll
-		}
-		if u.StopAngle > 0 && math.Abs(axle) > float64(u.StopAngle) {
-			o.Status = Exceeded
 		}
 		pitch := math.Asin(h / 2 / l)
 		o.BodyPitch = units.Angle(pitch)
 		// Nose up is a turn about the y axis with a minus sign.
 		put = func(v vec) vec { return v.turn(vec{0, 1}, -pitch) }
-		pin = put(pin)
+	}
+	if u.StopAngle > 0 && math.Abs(against) > float64(u.StopAngle) {
+		o.Status = Exceeded
 	}
 	b := m.v.Body
 	cg := put(b.CG.vec())
 	o.CG = Point{X: units.Length(cg[0]), Y: units.Length(cg[1]), Z: units.Length(cg[2])}
-	raised := put(b.CG.vec().plus(vec{0, 0, float64(b.RollRise)}))
 	sin, cos := headingSincos(heading)
 	one := func(left bool, limit *Limit) {
-		at, to, d, si := rr, pin, raised, sin
-		if left {
-			at, to, d, si = rl.mirrored(true), pin.mirrored(true), raised.mirrored(true), -sin
+		// The body's line from the rear contact to the pin, seen so that it
+		// tips to the right.
+		line := func(put func(vec) vec) edge {
+			at, d := rr, b.CG.vec().plus(vec{0, 0, float64(b.RollRise)})
+			if left {
+				at = rl
+			}
+			at, to, d := put(at).mirrored(left), put(pin).mirrored(left), put(d).mirrored(left)
+			return lineEdge(to.minus(at), d.minus(at).times(float64(b.Mass)))
 		}
-		e := lineEdge(to.minus(at), d.minus(at).times(float64(b.Mass)))
-		// The axle's weight enters as on even ground.
-		a := &u.Axle
-		e.c -= float64(a.Mass) * float64(a.CG.Z-u.PinHeight) * t / 2
+		e, flat := line(put), line(func(v vec) vec { return v })
+		// The axle's weight and what else there is enter as on even ground.
+		was, si := m.edges[limit.Kind], sin
+		if left {
+			was.s, was.q, si = -was.s, -was.q, -sin
+		}
+		scale := t * l
+		e.a += was.a*scale - flat.a
+		e.s += was.s*scale - flat.s
+		e.c += was.c*scale - flat.c
+		e.q = was.q * scale
 		limit.Grade, limit.Status = e.grade(si, cos)
 	}
 	one(false, &o.TipsRight)

@@ -66,14 +66,14 @@ func (m *Model) frame(left bool) (f frame, ok bool) {
 // articulated machine too it runs to above the front axle.
 func (f *frame) axis() vec { return vec{f.front[0], f.pin[1], f.pin[2]}.minus(f.rear) }
 
-// rolling returns the summed moments about the rear contact and the mass of
-// what rolls with the body; of everything, if there is no pin.
-func (f *frame) rolling() (d vec, mass float64) {
-	d = f.body.minus(f.rear).times(f.bodyMass)
+// rolling returns the summed moments about the rear contact of what rolls with
+// the body; of everything, if there is no pin.
+func (f *frame) rolling() vec {
+	d := f.body.minus(f.rear).times(f.bodyMass)
 	if f.pinned {
-		return d, f.bodyMass
+		return d
 	}
-	return d.plus(f.axle.minus(f.rear).times(f.axleMass)), f.bodyMass + f.axleMass
+	return d.plus(f.axle.minus(f.rear).times(f.axleMass))
 }
 
 // stance is where body and axle are when the body has rolled by some angle
@@ -85,38 +85,27 @@ type stance struct {
 	rotation   attitude
 }
 
+// follows reports whether the front wheels of a pivoting axle can stay on the
+// ground while the body rolls so far. On a machine much shorter than wide they
+// cannot, and it has no pose at the stop.
+func (f *frame) follows(roll float64) bool {
+	return 2*-f.rear[1]*f.pin[2]*math.Sin(roll) <= f.front[0]*f.front[0]
+}
+
 // stance finds the pose of the two bodies at a relative roll. The rear
 // contact stays where it is; the front wheels stay on the ground, free to
 // roll and not to slip sideways, so that the axle yaws and pitches with the
-// body and only the roll is its own. Two equations for yaw and pitch.
+// body and only the roll is its own. The pitch puts the front on the ground,
+// the yaw keeps it from slipping sideways.
 func (f *frame) stance(roll float64) stance {
-	pose := func(yaw, pitch float64) (pin, front vec, body, axle attitude) {
-		body, axle = attitude{roll, pitch, yaw}, attitude{0, pitch, yaw}
-		pin = f.rear.plus(body.of(f.pin.minus(f.rear)))
-		return pin, pin.plus(axle.of(f.front.minus(f.pin))), body, axle
-	}
-	// First order: the rotation is along the axis.
-	w := f.axis()
-	yaw, pitch := roll*w[2]/w[0], roll*w[1]/w[0]
-	for range 40 {
-		const h = 1e-6
-		_, at, _, _ := pose(yaw, pitch)
-		_, dy, _, _ := pose(yaw+h, pitch)
-		_, dp, _, _ := pose(yaw, pitch+h)
-		a, b := (dy[1]-at[1])/h, (dp[1]-at[1])/h
-		c, d := (dy[2]-at[2])/h, (dp[2]-at[2])/h
-		det := float64(a*d) - float64(b*c)
-		if !(math.Abs(det) > 1e-12) {
-			break
-		}
-		sy := (float64(d*at[1]) - float64(b*at[2])) / det
-		sp := (float64(a*at[2]) - float64(c*at[1])) / det
-		yaw, pitch = yaw-sy, pitch-sp
-		if math.Abs(sy)+math.Abs(sp) < 1e-13 {
-			break
-		}
-	}
-	pin, front, body, axle := pose(yaw, pitch)
+	// From the rear contact to the middle of the front, in axes that pitch and
+	// yaw with both.
+	u := attitude{roll: roll}.of(f.pin.minus(f.rear)).plus(f.front.minus(f.pin))
+	pitch := math.Atan2(u[2], u[0])
+	along := math.Hypot(u[0], u[2])
+	yaw := math.Asin(-f.rear[1]/math.Hypot(along, u[1])) - math.Atan2(u[1], along)
+	body, axle := attitude{roll, pitch, yaw}, attitude{0, pitch, yaw}
+	pin := f.rear.plus(body.of(f.pin.minus(f.rear)))
 	put := func(p vec, a attitude) vec { return pin.plus(a.of(p.minus(f.pin))) }
 	left := f.rear
 	left[1] = -left[1]
@@ -124,7 +113,7 @@ func (f *frame) stance(roll float64) stance {
 		body:     put(f.body, body),
 		axle:     put(f.axle, axle),
 		lifted:   put(left, body),
-		corner:   front.plus(attitude{yaw: yaw}.of(vec{0, -f.half})),
+		corner:   put(f.front.plus(vec{0, -f.half}), axle),
 		rotation: body,
 	}
 }
@@ -132,8 +121,9 @@ func (f *frame) stance(roll float64) stance {
 // Stop is what becomes of a body that has rolled onto the stop of its axle.
 type Stop struct {
 	// Limit is the slope at which the body, resting on its stop, goes over.
-	// It is not checked if the stop angle is not known, and [Exceeded] if the
-	// body cannot rest there even on level ground.
+	// It is not checked if the stop angle is not known or the front wheels
+	// cannot follow the body so far, and [Exceeded] if the body cannot rest
+	// there even on level ground.
 	Limit Limit `json:"limit"`
 	// Static is the slope at which the machine goes over altogether if tilted
 	// without any speed: the larger of this and the pin-free limit.
@@ -181,26 +171,23 @@ func (m *Model) onStop(sin, cos float64) Stop {
 		return s
 	}
 	roll := float64(m.v.Undercarriage.StopAngle)
-	if f.pinned && roll == 0 {
+	if f.pinned && (roll == 0 || !f.follows(roll)) {
 		return s
 	}
+	first := &m.edges[TipsRight]
+	if left {
+		first = &m.edges[TipsLeft]
+	}
+	t, st := first.grade(sin, cos)
 	if !f.pinned {
-		d, _ := f.rolling()
-		e := lineEdge(f.axis(), d)
-		s.Limit.Grade, s.Limit.Status = e.grade(math.Abs(sin), cos)
-		s.Static = s.Limit
-		s.CG = Point{X: units.Length(f.body[0]), Y: m.v.Body.CG.Y, Z: m.v.Body.CG.Z}
+		s.Limit.Grade, s.Limit.Status = t, st
+		s.Static, s.CG = s.Limit, m.v.Body.CG
 		return s
 	}
 	at := f.stance(roll)
 	d := at.body.minus(f.rear).times(f.bodyMass).plus(at.axle.minus(f.rear).times(f.axleMass))
 	e := lineEdge(at.corner.minus(f.rear), d)
 	s.Limit.Grade, s.Limit.Status = e.grade(math.Abs(sin), cos)
-	first := &m.edges[TipsRight]
-	if left {
-		first = &m.edges[TipsLeft]
-	}
-	t, st := first.grade(sin, cos)
 	s.Static.Grade, s.Static.Status = t, st
 	if st == Exceeded || st == Within && s.Limit.Status == Within && s.Limit.Grade > t || s.Limit.Status == CannotOccur {
 		s.Static.Grade, s.Static.Status = s.Limit.Grade, s.Limit.Status
@@ -325,8 +312,7 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 			return o, nil
 		}
 	}
-	d, _ := f.rolling()
-	free := newSwing(f.axis(), d, g)
+	free := newSwing(f.axis(), f.rolling(), g)
 	o.NoStop = units.Energy(free.barrier())
 	all := f.body.minus(f.rear).times(f.bodyMass).plus(f.axle.minus(f.rear).times(f.axleMass))
 	corner := f.front.plus(vec{0, -f.half})
@@ -334,7 +320,7 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	o.Barrier, o.Peak = o.NoStop, StopStage
 	if f.pinned {
 		o.Peak = PinStage
-		if stop := float64(m.v.Undercarriage.StopAngle); stop > 0 {
+		if stop := float64(m.v.Undercarriage.StopAngle); stop > 0 && f.follows(stop) {
 			height := func(roll float64) float64 {
 				at := f.stance(roll)
 				return -g.dot(at.body)*f.bodyMass - g.dot(at.axle)*f.axleMass
@@ -355,13 +341,8 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	if n := l.Rows[down]; n > 0 {
 		o.WheelDrop = units.Length(float64(o.Barrier) / float64(n))
 	}
-	if free.past < 0 {
-		uphill := f.rear
-		uphill[1] = -uphill[1]
-		if z := uphill.minus(f.rear).turn(f.axis().unit(), -free.past)[2]; z > 0 {
-			o.Bump = units.Length(z)
-		}
-	}
+	uphill := vec{0, -2 * f.rear[1]} // from the rear contact that it tips over
+	o.Bump = units.Length(max(0, uphill.turn(f.axis().unit(), -free.past)[2]))
 	return o, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
 
@@ -142,45 +143,23 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 	}
 	// The yaw of free surfaces may make several headings bad: look round the
 	// compass, then close in on the worst.
-	look := func(h float64) bool {
+	look := func(h float64) float64 {
 		si, co := math.Sincos(h)
 		one, st := e.grade(si, co)
-		if st != Within || s == Within && one >= t {
-			return false
+		if st != Within {
+			return math.Inf(1)
 		}
-		t, sin, cos, s = one, si, co, st
-		return true
+		if one < t {
+			t, sin, cos = one, si, co
+		}
+		return one
 	}
-	const looks = 24
-	for i := range looks {
-		look(float64(i) * (2 * math.Pi / looks))
-	}
-	if s != Within {
-		return t, sin, cos, s
+	const step = 2 * math.Pi / 48
+	for h := 0.0; h < 2*math.Pi; h += step {
+		look(h)
 	}
 	h := math.Atan2(sin, cos)
-	// At the worst heading s sin h + c cos h + q t sin h cos h is largest.
-	for range 12 {
-		slope := float64(e.s*cos) - float64(e.c*sin) + e.q*t*(cos*cos-sin*sin)
-		curve := -float64(e.s*sin) - float64(e.c*cos) - 4*e.q*t*sin*cos
-		if !(curve < 0) {
-			// No smooth worst: where the root of the yaw ends, say.
-			for step := math.Pi / looks; step > 1e-9; step /= 2 {
-				_ = look(h+step) || look(h-step)
-				h = math.Atan2(sin, cos)
-			}
-			break
-		}
-		step := -slope / curve
-		// A step too far is halved until it gains.
-		for range 8 {
-			if look(h + step) {
-				break
-			}
-			step /= 2
-		}
-		h = math.Atan2(sin, cos)
-	}
+	numeric.Minimum(look, h-step, h+step, 1e-9)
 	return t, sin, cos, s
 }
 
@@ -332,7 +311,7 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 // middle in the middle plane has two, mirror images; the one with downhill on
 // the right is returned.
 func (m *Model) WorstTip() Tip {
-	best, at := math.Inf(1), -1
+	best := math.Inf(1)
 	var sin, cos float64
 	kind := m.v.Undercarriage.Kind
 	checked := kind.edges()
@@ -343,7 +322,7 @@ func (m *Model) WorstTip() Tip {
 		t, si, co, s := m.edges[i].worst()
 		if i >= NumEdges {
 			left := i == rowFrontRightAlone
-			if a, ok := kind.alone(FrontLeftWheel+LimitKind(i-NumEdges), left); !ok || a != i {
+			if _, ok := kind.alone(FrontLeftWheel+LimitKind(i-NumEdges), left); !ok {
 				continue
 			}
 			if s == Within && (si == 0 || (si < 0) != left) {
@@ -356,15 +335,12 @@ func (m *Model) WorstTip() Tip {
 			}
 		}
 		if s == Exceeded {
-			best, at, sin, cos = 0, i, si, co
+			sin, cos = si, co
 			break
 		}
 		if s == Within && (t < best*(1-1e-12) || t <= best*(1+1e-12) && si > sin) {
-			best, at, sin, cos = t, i, si, co
+			best, sin, cos = t, si, co
 		}
-	}
-	if at < 0 {
-		sin, cos = 0, 1
 	}
 	h := math.Atan2(sin, cos)
 	if h < 0 {

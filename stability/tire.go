@@ -112,25 +112,15 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 }
 
 // tirePose returns the attitude of a body that turns about its pin until its
-// rear wheels, a track apart, have risen by left and right.
+// rear wheels, a track apart, have risen by left and right. It rolls first and
+// then pitches.
 func tirePose(pin vec, track, left, right float64) attitude {
-	// z of (-l, +-t/2, -p) after roll and then pitch, less that before.
+	// The difference: sin(roll) cos(pitch) = s. The mean, with (-l, 0, -p) from
+	// the pin to the middle of the rear: l sin(pitch) - p cos(roll) cos(pitch)
+	// = -q. Together a square in sin(pitch).
 	l, p := pin[0], pin[2]
-	roll := math.Asin(max(-1, min(1, (left-right)/track)))
-	mean := (left + right) / 2
-	var pitch float64
-	for range 30 {
-		sr, cr := math.Sincos(roll)
-		sp, cp := math.Sincos(pitch)
-		// The middle of the rear: (-l, 0, -p) rolled, then pitched.
-		z := float64(l*sp) - float64(p*cr*cp)
-		dz := float64(l*cp) + float64(p*cr*sp)
-		step := (z + p - mean) / dz
-		pitch -= step
-		roll = math.Asin(max(-1, min(1, (left-right)/track/math.Cos(pitch))))
-		if math.Abs(step) < 1e-14 && sr == math.Sin(roll) {
-			break
-		}
-	}
-	return attitude{roll: roll, pitch: pitch}
+	s, q := (left-right)/track, p-(left+right)/2
+	d := l*l + p*p
+	pitch := math.Asin((p*math.Sqrt(d*(1-s*s)-q*q) - l*q) / d)
+	return attitude{roll: math.Asin(s / math.Cos(pitch)), pitch: pitch}
 }
