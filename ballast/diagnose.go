@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -37,36 +38,32 @@ type candidate struct {
 // sum of both axles less the load must be the same in all rows, which finds
 // mistakes that leave the line alone.
 func (s *WeighSession) diagnose(f *sessionFit) []Finding {
-	var out []Finding
 	if d, ok := s.whole(f); ok {
 		return []Finding{d}
 	}
-	totals := s.totals(f)
-	line := s.line(f)
-	if len(totals) == 1 && totals[0].Cause == CauseScatter && len(line) > 0 {
-		totals = nil // the line says more
+	line, out := s.line(f), s.totals()
+	if len(line) > 0 && len(out) > 0 && out[0].Cause == CauseScatter {
+		out = nil // the line says more
 	}
-	out = append(out, totals...)
-	for _, d := range line {
-		if !slices.ContainsFunc(totals, func(t Finding) bool {
-			return t.Row == d.Row && (t.Row >= 0 || t.Cause == d.Cause)
-		}) {
-			out = append(out, d)
-		}
+	if len(out) > 0 {
+		t := out[0]
+		named := t.Row >= 0 && t.Cause != CauseOutlier
+		line = slices.DeleteFunc(line, func(d Finding) bool {
+			// A row is named with its reason: what else the row upset is its
+			// doing.
+			if named && (d.Row < 0 || d.Cause == CauseOutlier) {
+				return true
+			}
+			return d.Row == t.Row && (d.Row >= 0 || d.Cause == t.Cause)
+		})
 	}
+	out = append(out, line...)
 	// A scale at its end makes several rows stick to one number; it bends
 	// the line, so the bend goes without saying.
-	if sat := s.saturated(f); len(sat) > 0 && len(out) > 0 {
-		out = slices.DeleteFunc(out, func(d Finding) bool {
+	if sat, stated := s.saturated(f); len(sat) > 0 && (stated || len(out) > 0) {
+		out = append(sat, slices.DeleteFunc(out, func(d Finding) bool {
 			return d.Row < 0 || d.Cause == CauseOutlier || slices.ContainsFunc(sat, func(t Finding) bool { return t.Row == d.Row })
-		})
-		out = append(sat, out...)
-	} else if s.atCapacity(f) {
-		out = append(sat, out...)
-	}
-	if len(totals) > 0 && slices.ContainsFunc(totals, func(t Finding) bool { return t.Row >= 0 && t.Cause != CauseOutlier }) {
-		// A row is named with its reason: what else the row upset is its doing.
-		out = slices.DeleteFunc(out, func(d Finding) bool { return d.Row < 0 || d.Cause == CauseOutlier })
+		})...)
 	}
 	return out
 }
@@ -80,33 +77,23 @@ func odd(rows []weighRow, mean, dev []float64) (bool, float64) {
 
 // whole looks for mistakes that run through all rows.
 func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
-	if len(s.Readings) < 2 {
-		return Finding{}, false
-	}
 	mean, dev := f.priors()
 	bad, _ := odd(f.rows, mean, dev)
 	if !bad {
 		return Finding{}, false
 	}
-	try := func(change func(*LoadReading)) bool {
+	try := func(times float64) bool {
 		t := *s
 		t.Readings = slices.Clone(s.Readings)
 		for i := range t.Readings {
-			change(&t.Readings[i])
-			if t.Readings[i].Rear <= 0 {
-				return false
-			}
+			t.Readings[i].Load *= units.Mass(times)
 		}
 		g := t.newFit()
 		m, d := g.priors()
 		_, _, chi2, ok := solveRows(g.rows, m, d, nil)
 		return ok && numeric.ChiSquareTail(chi2, len(g.rows)-1) > plausible
 	}
-	loads := make([]float64, len(s.Readings))
-	for i, r := range s.Readings {
-		loads[i] = float64(r.Load)
-	}
-	line, ok := numeric.FitLine(loads, f.rear)
+	line, ok := numeric.FitLine(f.load, f.rear)
 	if !ok {
 		return Finding{}, false
 	}
@@ -115,17 +102,12 @@ func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
 	if math.Abs(line.Slope-(1+k)) < 0.2*(1+k) {
 		return Finding{Cause: CauseAxlesSwapped, Row: -1}, true
 	}
-	if len(f.rear) > 2 || different(loads) > 1 {
-		for _, h := range []struct {
-			cause  Cause
-			change func(*LoadReading)
-		}{
-			{CauseLoadInPounds, func(r *LoadReading) { r.Load = units.Mass(float64(r.Load) / poundsPerKilogram) }},
-			{CauseLoadInKilograms, func(r *LoadReading) { r.Load = units.Mass(float64(r.Load) * poundsPerKilogram) }},
-		} {
-			if try(h.change) {
-				return Finding{Cause: h.cause, Row: -1}, true
-			}
+	for _, h := range []struct {
+		cause Cause
+		times float64
+	}{{CauseLoadInPounds, 1 / poundsPerKilogram}, {CauseLoadInKilograms, poundsPerKilogram}} {
+		if try(h.times) {
+			return Finding{Cause: h.cause, Row: -1}, true
 		}
 	}
 	return Finding{}, false
@@ -144,10 +126,7 @@ func (s *WeighSession) line(f *sessionFit) []Finding {
 			col[i] = column(i)
 		}
 		v, sd, ok := extraUnknown(f.rows, mean, dev, col)
-		if !ok || !(sd > 0) {
-			return candidate{}, false
-		}
-		return candidate{cause, row, v * unit, v / sd}, true
+		return candidate{cause, row, v * unit, v / sd}, ok
 	}
 	var all []candidate
 	add := func(c candidate, ok bool) {
@@ -156,24 +135,24 @@ func (s *WeighSession) line(f *sessionFit) []Finding {
 			bad = bad || math.Abs(c.z) > alarm
 		}
 	}
-	if n > 1 && top > 0 {
-		add(try(CauseGeometryOff, -1, top, func(i int) float64 { return f.load[i] }))
-		add(try(CauseCurvature, -1, 1, func(i int) float64 { return f.load[i] * f.load[i] / (top * top) }))
-		// The line of loads that are heavier than stated lies lower, once
-		// they are loads at all.
-		if c, ok := try(CauseMissingTare, -1, -1/k, func(i int) float64 {
-			if f.load[i] > 0 {
-				return 1
-			}
-			return 0
-		}); ok && c.off > 0 && slices.Min(f.load) == 0 {
-			add(c, ok)
+	// What the rows cannot tell from another empty rear axle load is not
+	// determined, and no candidate.
+	add(try(CauseGeometryOff, -1, top, func(i int) float64 { return f.load[i] }))
+	add(try(CauseCurvature, -1, 1, func(i int) float64 { return f.load[i] * f.load[i] / (top * top) }))
+	// The line of loads that are heavier than stated lies lower, once they are
+	// loads at all.
+	if c, ok := try(CauseMissingTare, -1, -1/k, func(i int) float64 {
+		if f.load[i] > 0 {
+			return 1
 		}
-		if n > 2 {
-			last := float64(n - 1)
-			add(try(CauseScaleDrift, -1, 1, func(i int) float64 { return float64(i) / last }))
-			add(try(CauseLoaderDrift, -1, 1, func(i int) float64 { return f.load[i] / top * float64(i) / last }))
-		}
+		return 0
+	}); c.off > 0 {
+		add(c, ok)
+	}
+	if n > 2 {
+		last := float64(n - 1)
+		add(try(CauseScaleDrift, -1, 1, func(i int) float64 { return float64(i) / last }))
+		add(try(CauseLoaderDrift, -1, 1, func(i int) float64 { return f.load[i] / top * float64(i) / last }))
 	}
 	if !bad {
 		return nil
@@ -188,27 +167,15 @@ func (s *WeighSession) line(f *sessionFit) []Finding {
 			}))
 		}
 	}
-	// What is left of the sum of squares under each explanation.
-	best := math.Inf(1)
-	for _, c := range all {
-		best = math.Min(best, chi2-c.z*c.z)
-	}
-	if numeric.ChiSquareTail(best, n-2) < plausible {
+	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(math.Abs(b.z), math.Abs(a.z)) })
+	// What is left of the sum of squares under the best explanation.
+	if len(all) == 0 || numeric.ChiSquareTail(chi2-all[0].z*all[0].z, n-2) < plausible {
 		return []Finding{{Cause: CauseScatter, Row: -1}}
 	}
-	slices.SortStableFunc(all, func(a, b candidate) int {
-		switch {
-		case math.Abs(a.z) > math.Abs(b.z):
-			return -1
-		case math.Abs(a.z) < math.Abs(b.z):
-			return 1
-		}
-		return 0
-	})
 	var out, named []Finding
 	for _, c := range all {
-		if chi2-c.z*c.z > best+4 {
-			continue
+		if c.z*c.z < all[0].z*all[0].z-4 {
+			break
 		}
 		d := Finding{Cause: c.cause, Row: c.row, Off: units.Mass(c.off), Sigmas: math.Abs(c.z)}
 		if c.row >= 0 {
@@ -248,8 +215,8 @@ func (s *WeighSession) nameRow(f *sessionFit, c candidate) Cause {
 }
 
 // totals checks that front and rear together, less the load, are the same in
-// all rows that have both.
-func (s *WeighSession) totals(f *sessionFit) []Finding {
+// all rows that have both. It returns one finding at most.
+func (s *WeighSession) totals() []Finding {
 	one := s.Scale.reading()
 	loadSD := float64(s.LoadSD)
 	if loadSD == 0 {
@@ -269,95 +236,79 @@ func (s *WeighSession) totals(f *sessionFit) []Finding {
 		sums = append(sums, float64(r.Front+r.Rear-r.Load))
 		sds = append(sds, sd)
 	}
-	if len(rows) < 2 {
-		return nil
+	// mean returns the weighted mean of some of the sums, its standard
+	// deviation, infinite for none of them, and the sum of squares about it.
+	mean := func(counts func(i int) bool) (v, sd, chi2 float64) {
+		var weight, sum float64
+		for i, t := range sums {
+			if counts(i) {
+				w := 1 / (sds[i] * sds[i])
+				weight += w
+				sum += float64(w * t)
+			}
+		}
+		v = sum / weight
+		for i, t := range sums {
+			if counts(i) {
+				z := (t - v) / sds[i]
+				chi2 += float64(z * z)
+			}
+		}
+		return v, 1 / math.Sqrt(weight), chi2
 	}
+	loaded := func(i int) bool { return s.Readings[rows[i]].Load > 0 }
+	_, _, chi2 := mean(func(int) bool { return true })
 	// A tare moves all loaded rows against the empty ones alike.
-	fit := func(step bool, leave int) (chi2, value, sd float64, ok bool) {
-		m := numeric.NewNormal(2)
-		m.Prior(1, 0, 1e-6)
-		if step {
-			m = numeric.NewNormal(2)
-		}
-		for i, row := range rows {
-			if i == leave {
-				continue
-			}
-			t := 0.0
-			if s.Readings[row].Load > 0 {
-				t = 1
-			}
-			m.Add([]float64{1, t}, sums[i]-sums[0], sds[i])
-		}
-		x, cov, chi2, ok := m.Solve()
-		if !ok {
-			return 0, 0, 0, false
-		}
-		if step {
-			return chi2, x[1], math.Sqrt(cov[3]), true
-		}
-		return chi2, x[0] + sums[0], math.Sqrt(cov[0]), true
-	}
-	chi2, _, _, ok := fit(false, -1)
-	stepChi, tare, tareSD, stepOK := fit(true, -1)
-	stepOdd := stepOK && tare > 0 && tare/tareSD > alarm
-	if !ok || numeric.ChiSquareTail(chi2, len(rows)-1) >= omnibus && !stepOdd {
+	bare, bareSD, bareChi := mean(func(i int) bool { return !loaded(i) })
+	full, fullSD, fullChi := mean(loaded)
+	tare, tareSD := full-bare, math.Hypot(bareSD, fullSD)
+	step := tare/tareSD > alarm
+	if numeric.ChiSquareTail(chi2, len(rows)-1) >= omnibus && !step {
 		return nil
 	}
-	if stepOdd && len(rows) > 2 && numeric.ChiSquareTail(stepChi, len(rows)-2) > plausible {
+	if len(rows) < 3 {
+		return []Finding{{Cause: CauseScatter, Row: -1}} // which one is beyond two rows to say
+	}
+	if step && numeric.ChiSquareTail(bareChi+fullChi, len(rows)-2) > plausible {
 		return []Finding{{Cause: CauseMissingTare, Row: -1, Off: units.Mass(tare), Sigmas: tare / tareSD}}
 	}
-	// One row that makes the others agree by its absence; which one is
-	// beyond two rows to say.
-	var out []Finding
-	if len(rows) > 2 {
-		best, at, others, sd := math.Inf(1), -1, 0.0, 0.0
-		for i := range rows {
-			if c, v, e, ok := fit(false, i); ok && c < best {
-				best, at, others, sd = c, i, v, e
-			}
-		}
-		if at >= 0 && numeric.ChiSquareTail(best, len(rows)-2) > plausible {
-			r := s.Readings[rows[at]]
-			tol := 4 * math.Hypot(sd, sds[at])
-			near := func(front, rear, load float64) bool { return math.Abs(front+rear-load-others) <= tol }
-			fr, re, lo := float64(r.Front), float64(r.Rear), float64(r.Load)
-			cause := CauseOutlier
-			switch {
-			case near(fr, re/poundsPerKilogram, lo):
-				cause = CauseRearInPounds
-			case near(fr, re*poundsPerKilogram, lo):
-				cause = CauseRearInKilograms
-			case near(fr/poundsPerKilogram, re, lo):
-				cause = CauseFrontInPounds
-			case near(fr*poundsPerKilogram, re, lo):
-				cause = CauseFrontInKilograms
-			case near(fr, re, lo/poundsPerKilogram):
-				cause = CauseLoadInPounds
-			case near(fr, re, lo*poundsPerKilogram):
-				cause = CauseLoadInKilograms
-			}
-			off := sums[at] - others
-			return append(out, Finding{Cause: cause, Row: rows[at], Off: units.Mass(off), Sigmas: math.Abs(off) / math.Hypot(sd, sds[at])})
+	// One row that makes the others agree by its absence.
+	best, at, others, sd := math.Inf(1), 0, 0.0, 0.0
+	for i := range rows {
+		if v, e, c := mean(func(j int) bool { return j != i }); c < best {
+			best, at, others, sd = c, i, v, e
 		}
 	}
-	return append(out, Finding{Cause: CauseScatter, Row: -1})
-}
-
-// atCapacity reports whether a reading is at the scale's stated end.
-func (s *WeighSession) atCapacity(f *sessionFit) bool {
-	if s.Scale.Capacity == 0 {
-		return false
+	if numeric.ChiSquareTail(best, len(rows)-2) <= plausible {
+		return []Finding{{Cause: CauseScatter, Row: -1}}
 	}
-	end := s.Scale.Capacity - s.Scale.Division
-	return slices.ContainsFunc(s.Readings, func(r LoadReading) bool { return r.Rear >= end || r.Front >= end })
+	r := s.Readings[rows[at]]
+	off, offSD := sums[at]-others, math.Hypot(sd, sds[at])
+	near := func(front, rear, load float64) bool { return math.Abs(front+rear-load-others) <= 4*offSD }
+	fr, re, lo := float64(r.Front), float64(r.Rear), float64(r.Load)
+	cause := CauseOutlier
+	switch {
+	case near(fr, re/poundsPerKilogram, lo):
+		cause = CauseRearInPounds
+	case near(fr, re*poundsPerKilogram, lo):
+		cause = CauseRearInKilograms
+	case near(fr/poundsPerKilogram, re, lo):
+		cause = CauseFrontInPounds
+	case near(fr*poundsPerKilogram, re, lo):
+		cause = CauseFrontInKilograms
+	case lo > 0 && near(fr, re, lo/poundsPerKilogram):
+		cause = CauseLoadInPounds
+	case lo > 0 && near(fr, re, lo*poundsPerKilogram):
+		cause = CauseLoadInKilograms
+	}
+	return []Finding{{Cause: cause, Row: rows[at], Off: units.Mass(off), Sigmas: math.Abs(off) / offSD}}
 }
 
 // saturated returns the rows whose reading is at the scale's end: at its
-// stated capacity, or, two or more of them, at one and the same highest number
-// although their loads should move it by more than six standard deviations.
-func (s *WeighSession) saturated(f *sessionFit) []Finding {
-	var out []Finding
+// stated capacity, to the last division, or, two or more of them, at one and
+// the same highest number although their loads should move it by more than six
+// standard deviations.
+func (s *WeighSession) saturated(f *sessionFit) (out []Finding, stated bool) {
 	end := s.Scale.Capacity - s.Scale.Division
 	for i, r := range s.Readings {
 		if s.Scale.Capacity > 0 && (r.Rear >= end || r.Front >= end) {
@@ -365,7 +316,7 @@ func (s *WeighSession) saturated(f *sessionFit) []Finding {
 		}
 	}
 	if len(out) > 0 {
-		return out
+		return out, true
 	}
 	k := f.mean[fitAhead] / f.mean[fitBase]
 	one := s.Scale.reading()
@@ -391,5 +342,5 @@ func (s *WeighSession) saturated(f *sessionFit) []Finding {
 	stuck(func(r LoadReading) units.Mass { return r.Rear }, k)
 	stuck(func(r LoadReading) units.Mass { return r.Front }, 1+k)
 	slices.SortFunc(out, func(a, b Finding) int { return a.Row - b.Row })
-	return slices.CompactFunc(out, func(a, b Finding) bool { return a.Row == b.Row })
+	return slices.Compact(out), false
 }
