@@ -1,49 +1,73 @@
 package integer
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
 )
 
 // brute enumerates every point: the definition of the problem, with no search
-// to get wrong.
+// to get wrong. It goes from the largest point to the smallest, so that the
+// first of equals is the one that the tie-break asks for.
 func brute(p *Problem) (best []int64, values []int64) {
-	x := make([]int64, len(p.Upper))
+	n := len(p.Upper)
+	x := slices.Clone(p.Upper)
+	v, acts := make([]int64, len(p.Costs)), make([]int64, len(p.Rows))
+	add := func(j int, times int64) {
+		x[j] += times
+		for k, c := range p.Costs {
+			v[k] += c[j] * times
+		}
+		for i, r := range p.Rows {
+			acts[i] += r.Coef[j] * times
+		}
+	}
+	for j, u := range p.Upper {
+		x[j] = 0
+		add(j, u)
+	}
 	for {
-		if p.Satisfies(x) {
-			v := make([]int64, len(p.Costs))
-			for k, c := range p.Costs {
-				v[k] = dot(c, x)
-			}
-			if best == nil || slices.Compare(v, values) < 0 ||
-				slices.Equal(v, values) && slices.Compare(x, best) > 0 {
-				best, values = slices.Clone(x), v
-			}
+		ok := true
+		for i, r := range p.Rows {
+			ok = ok && acts[i] >= r.Bound
 		}
-		j := 0
-		for ; j < len(x); j++ {
-			if x[j] < p.Upper[j] {
-				x[j]++
-				break
+		for _, g := range p.Groups {
+			var count int64
+			for _, j := range g {
+				count += x[j]
 			}
-			x[j] = 0
+			ok = ok && count <= 1
 		}
-		if j == len(x) {
+		if ok && (best == nil || slices.Compare(v, values) < 0) {
+			best, values = slices.Clone(x), slices.Clone(v)
+		}
+		j := n - 1
+		for ; j >= 0 && x[j] == 0; j-- {
+			add(j, p.Upper[j])
+		}
+		if j < 0 {
 			return best, values
 		}
+		add(j, -1)
 	}
 }
 
-// random draws a small problem in which ties, redundant and contradictory
-// rows are common.
-func random(r *rand.Rand) *Problem {
-	n := 1 + r.IntN(7)
+// random draws a problem of at most about so many points, in which ties,
+// redundant and contradictory rows are common.
+func random(r *rand.Rand, points int64) *Problem {
+	n, most := 1+r.IntN(7), int64(5)
+	if r.IntN(3) == 0 {
+		n, most = 1+r.IntN(12), 1 // choices only
+	}
 	p := &Problem{Upper: make([]int64, n)}
 	size := int64(1)
 	for j := range p.Upper {
-		u := r.Int64N(6)
-		if size*(u+1) > 20000 {
+		u := r.Int64N(most + 1)
+		if most == 1 && r.IntN(2) == 0 {
+			u = 1
+		}
+		if size*(u+1) > points {
 			u = 0
 		}
 		size *= u + 1
@@ -52,7 +76,7 @@ func random(r *rand.Rand) *Problem {
 	if r.IntN(3) == 0 {
 		// One variable is a mass in steps.
 		j := r.IntN(n)
-		p.Upper[j] = 25 + r.Int64N(max(1, 60000/size))
+		p.Upper[j] = 25 + r.Int64N(max(1, 3*points/size))
 	}
 	if r.IntN(2) == 0 {
 		var g []int
@@ -108,16 +132,24 @@ func random(r *rand.Rand) *Problem {
 // Branch and bound alone finds the same: neither half leans on the other.
 func TestBranchAlone(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
+	nodes, work := 0, int64(0)
 	for k := range 1500 {
-		p := random(r)
+		p := random(r, 3000)
 		want, _ := brute(p)
 		if err := p.check(); err != nil {
 			t.Fatal(err)
 		}
-		got := solve(p, &budget{left: DefaultWork, alone: true})
+		b := &budget{left: DefaultWork, alone: true}
+		got := solve(p, b)
+		nodes += b.nodes
+		work += DefaultWork - b.left
 		if (want == nil) != (got.Status == Infeasible) || want != nil && (got.Status != Optimal || !slices.Equal(got.X, want)) {
 			t.Fatalf("problem %d: %v %v, want %v\n%+v", k, got.Status, got.X, want, p)
 		}
+	}
+	// As tuned last, and a little.
+	if nodes > 5630 || work > 740_000 {
+		t.Errorf("%d nodes, work %d", nodes, work)
 	}
 }
 
@@ -125,14 +157,17 @@ func TestBranchAlone(t *testing.T) {
 // every point gives the same optimum with the same tie-break.
 func TestBruteForce(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
-	var infeasible, optimal int
-	for k := range 4000 {
-		p := random(r)
+	var infeasible, optimal, nodes int
+	orders := 0.0
+	for k := range 2000 {
+		p := random(r, 3000)
 		want, values := brute(p)
 		got, err := Solve(p, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
+		nodes += got.Nodes
+		orders += math.Log2(float64(got.Work))
 		if want == nil {
 			infeasible++
 			if got.Status != Infeasible || got.X != nil {
@@ -146,7 +181,11 @@ func TestBruteForce(t *testing.T) {
 		}
 	}
 	t.Logf("%d optimal, %d infeasible", optimal, infeasible)
-	if infeasible < 300 || optimal < 3000 {
+	// As tuned last, and a little.
+	if mean := math.Exp2(orders / float64(optimal+infeasible)); nodes > 4400 || mean > 178.7 {
+		t.Errorf("%d nodes, mean work %.1f", nodes, mean)
+	}
+	if infeasible < 300 || optimal < 1200 {
 		t.Errorf("the draw is lopsided: %d infeasible, %d optimal", infeasible, optimal)
 	}
 }

@@ -245,7 +245,6 @@ type candidate struct {
 func (s *search) pivot(f *frame, row, k int, below bool) {
 	t := f.tab
 	n := s.n
-	s.pivots++
 	s.work += int64(s.m * n)
 	leaving, entering := t.basic[row], t.nonbasic[k]
 	target := f.boundOf(s, leaving, below)

@@ -121,7 +121,8 @@ func reduce(c []int64) int64 {
 	return 1
 }
 
-func solve(p *Problem, b *budget) Result {
+// demands returns the rows, and one for each group.
+func (p *Problem) demands() []Row {
 	rows := slices.Clone(p.Rows)
 	for _, g := range p.Groups {
 		r := Row{Coef: make([]int64, len(p.Upper)), Bound: -1}
@@ -130,6 +131,11 @@ func solve(p *Problem, b *budget) Result {
 		}
 		rows = append(rows, r)
 	}
+	return rows
+}
+
+func solve(p *Problem, b *budget) Result {
+	rows := p.demands()
 	lo := make([]float64, len(p.Upper))
 	hi := make([]float64, len(p.Upper))
 	for j, u := range p.Upper {
@@ -227,7 +233,6 @@ type search struct {
 	frames        []*frame
 	maxDepth      int
 	work          int64
-	pivots        int
 	budget        *budget
 	full          int // number of variables before presolve
 	index         []int
@@ -717,10 +722,7 @@ func (s *search) apply(sp split, f *frame, up bool) {
 		g = g[sp.at:]
 	}
 	for _, j := range g {
-		f.hi[j] = 0
-		if f.lo[j] > 0 {
-			f.lo[j] = 0 // cannot be: a chosen member fixes its group
-		}
+		f.lo[j], f.hi[j] = 0, 0
 	}
 }
 

@@ -39,7 +39,7 @@ func TestByHand(t *testing.T) {
 func TestManyObjectives(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for k := range 300 {
-		p := random(r)
+		p := random(r, 3000)
 		p.Costs = nil
 		for range 4 {
 			c := make([]int64, len(p.Upper))
@@ -68,7 +68,7 @@ func TestWorkLimit(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	stopped := 0
 	for k := range 1500 {
-		p := random(r)
+		p := random(r, 3000)
 		want, values := brute(p)
 		got, err := Solve(p, Options{Work: 1 + r.Int64N(3000)})
 		if err != nil {
@@ -178,7 +178,7 @@ func FuzzSolve(f *testing.F) {
 func TestAny(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	for k := range 1000 {
-		p := random(r)
+		p := random(r, 3000)
 		want, _ := brute(p)
 		got, err := Solve(p, Options{Any: true})
 		if err != nil {
@@ -190,6 +190,65 @@ func TestAny(t *testing.T) {
 	}
 }
 
+// The two parts of a split hold every solution of the box between them, and
+// of the box only what the split says.
+func TestSplit(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 14))
+	groups := 0
+	for k := range 1000 {
+		s, f := drawn(r, 200)
+		sp := split{j: r.IntN(s.n)}
+		if len(s.groups) > 0 {
+			sp = split{j: -1, group: r.IntN(len(s.groups))}
+			sp.at = 1 + r.IntN(len(s.groups[sp.group])-1)
+			groups++
+		} else if f.lo[sp.j] == f.hi[sp.j] {
+			continue
+		} else {
+			sp.bound = f.lo[sp.j] + float64(r.Int64N(int64(f.hi[sp.j]-f.lo[sp.j])))
+		}
+		s.reset(f)
+		var parts [2]*frame
+		for up := range parts {
+			g := *s.child(0)
+			g.lo, g.hi = slices.Clone(g.lo), slices.Clone(g.hi)
+			s.apply(sp, &g, up == 1)
+			parts[up] = &g
+		}
+		within := func(x []float64, g *frame) bool {
+			for j, v := range x {
+				if v < g.lo[j] || v > g.hi[j] {
+					return false
+				}
+			}
+			return true
+		}
+		s.points(f, func(x []float64) {
+			if !s.holds(x) || !s.grouped(x) {
+				return
+			}
+			low, high := true, true // on the side of the split
+			if sp.j >= 0 {
+				low, high = x[sp.j] <= sp.bound, x[sp.j] > sp.bound
+			} else {
+				for p, j := range s.groups[sp.group] {
+					low = low && (x[j] == 0 || p < sp.at)
+					high = high && (x[j] == 0 || p >= sp.at)
+				}
+			}
+			if got := within(x, parts[0]); got != low {
+				t.Fatalf("problem %d, %+v: %v in the lower part: %v, want %v", k, sp, x, got, low)
+			}
+			if got := within(x, parts[1]); got != high {
+				t.Fatalf("problem %d, %+v: %v in the upper part: %v, want %v", k, sp, x, got, high)
+			}
+		})
+	}
+	if groups < 50 {
+		t.Errorf("only %d groups split", groups)
+	}
+}
+
 // The largest problem that is accepted comes back within its work limit.
 func TestLargest(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 10))
@@ -197,7 +256,7 @@ func TestLargest(t *testing.T) {
 	for j := range p.Upper {
 		p.Upper[j], p.Costs[0][j] = 1+r.Int64N(9), r.Int64N(1000)
 	}
-	for range MaxRows / 8 {
+	for range MaxRows / 32 {
 		row := Row{Coef: make([]int64, MaxVariables)}
 		for j := range row.Coef {
 			row.Coef[j] = r.Int64N(1000)
@@ -205,8 +264,8 @@ func TestLargest(t *testing.T) {
 		}
 		p.Rows = append(p.Rows, row)
 	}
-	got, err := Solve(&p, Options{Work: 100_000_000})
-	if err != nil || got.Status != Feasible && got.Status != Unknown || got.X != nil && !p.Satisfies(got.X) || got.Work > 400_000_000 {
+	got, err := Solve(&p, Options{Work: 30_000_000})
+	if err != nil || got.Status != Feasible && got.Status != Unknown || got.X != nil && !p.Satisfies(got.X) || got.Work > 50_000_000 {
 		t.Errorf("%v %v, work %d", got.Status, err, got.Work)
 	}
 }
