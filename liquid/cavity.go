@@ -29,11 +29,8 @@ type Cavity struct {
 // newCavity compiles a section that is flattened at the ground by a
 // deflection.
 func newCavity(p profile, deflection float64) *Cavity {
-	c := &Cavity{p: p, t: p.compile(), flat: p.rc, whole: 2 * p.cutAt(0).volume}
-	if deflection > 0 {
-		c.flat = p.rc - deflection
-		c.lost = p.cutAt(c.flat).volume
-	}
+	c := &Cavity{p: p, t: p.compile(), flat: p.rc - deflection, whole: 2 * p.cutAt(0).volume}
+	c.lost = p.cutAt(c.flat).volume
 	return c
 }
 
@@ -139,23 +136,15 @@ func (c *Cavity) CentroidDepth(z units.Length) units.Length {
 	}
 	v := float64(c.Volume(z))
 	if v > 1e-6*c.whole {
-		m := c.t.at(2, math.Abs(x))
-		if c.lost > 0 {
-			m -= c.t.at(2, c.flat)
-		}
-		return units.Length(m / v)
+		return units.Length((c.t.at(2, math.Abs(x)) - c.t.at(2, c.flat)) / v)
 	}
-	// Too little for the compiled form, whose error would show.
-	k := c.p.cutAt(math.Abs(x))
-	if c.lost > 0 {
-		f := c.p.cutAt(c.flat)
-		k.volume -= f.volume
-		k.pitch -= f.pitch
-	}
-	if d := k.pitch / k.volume; k.volume > 0 && d >= math.Abs(x) && d <= c.flat {
+	// Too little for the compiled form, whose error would show; what little
+	// there is lies between its surface, below the axle, and the bottom.
+	k, f := c.p.cutAt(-x), c.p.cutAt(c.flat)
+	if d := (k.pitch - f.pitch) / (k.volume - f.volume); d >= -x && d <= c.flat {
 		return units.Length(d)
 	}
-	return units.Length((math.Abs(x) + c.flat) / 2)
+	return units.Length((c.flat - x) / 2)
 }
 
 // Surface describes the free surface of a liquid in a cavity.
@@ -171,8 +160,7 @@ type Surface struct {
 }
 
 // FreeSurface returns the surface of the liquid, within 1e-7 of its values at
-// the axle, at the height z over the
-// axle; zero beyond the crown or the flat. It allocates nothing.
+// the axle, at the height z over the axle; zero beyond the crown or the flat. It allocates nothing.
 func (c *Cavity) FreeSurface(z units.Length) Surface {
 	x := math.Abs(float64(z))
 	if x >= c.p.rc || float64(z) < -c.flat {

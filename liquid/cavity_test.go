@@ -296,6 +296,109 @@ func TestCavityEnds(t *testing.T) {
 	}
 }
 
+// The least liquid lies between its surface and the bottom: halfway, in a sheet
+// on the flat of a loaded tire, and in the round one, whose surface grows with
+// the power q = 1/2 + 1/n of its height h, at h (q+1)/(q+2) over the bottom
+// (closed form of the integral of z z^q over that of z^q).
+func TestCentroidOfLittle(t *testing.T) {
+	for _, n := range []float64{1.5, 2, 2.5, 4} {
+		p := profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, n}
+		q := 0.5 + 1/n
+		for _, deflection := range []float64{0, 0.03, 0.06, 0.11} {
+			c := newCavity(p, deflection)
+			if got := float64(c.Bottom()); math.Abs(got-(0.58-deflection)) > 1e-15 {
+				t.Errorf("bottom %v of a deflection of %v", got, deflection)
+			}
+			bottom := 0.58 - deflection
+			want := (q + 1) / (q + 2)
+			if deflection > 0 {
+				want = 0.5
+			}
+			for k := range 60 {
+				h := 1e-4 * math.Pow(0.7, float64(k))
+				depth := float64(c.CentroidDepth(units.Length(h - bottom)))
+				if !(depth >= bottom-h-1e-15 && depth <= bottom+1e-15) {
+					t.Errorf("exponent %v, deflected by %v, %v deep: centroid at %v", n, deflection, h, depth)
+				}
+				// The digits that the moments lose show below: there the test
+				// above is all.
+				if got := (bottom - depth) / h; h > 1e-5 && math.Abs(got-want) > 2e-3 {
+					t.Errorf("exponent %v, deflected by %v, %v deep: centroid at %v of that, want %v", n, deflection, h, got, want)
+				}
+			}
+			if got := float64(c.CentroidDepth(units.Length(-bottom))); got != float64(c.Bottom()) {
+				t.Errorf("nothing lies at %v", got)
+			}
+		}
+	}
+}
+
+// How far the centroid lies below the center of a tilted wheel, whatever the
+// shape: the integral of the volume up to the surface over the volume, less
+// the surface's height (integration by parts of the moment of dV/dz).
+func TestTiltedCentroid(t *testing.T) {
+	rule := numeric.Legendre(32)
+	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0.05)
+	for _, tilt := range []units.Angle{-0.7, 0.3} {
+		for _, z := range []float64{-0.3, 0.2} {
+			got, err := c.TiltedAt(units.Length(z), tilt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum := 0.0
+			const bottom = -0.75
+			for i, x := range rule.X {
+				v, err := c.TiltedAt(units.Length(bottom+(z-bottom)*(x+1)/2), tilt)
+				if err != nil {
+					t.Fatal(err)
+				}
+				sum += rule.W[i] * (z - bottom) / 2 * float64(v.Volume)
+			}
+			want := sum/float64(got.Volume) - z
+			if depth := float64(got.CentroidDepth(tilt)); !(math.Abs(depth-want) <= 2e-4) {
+				t.Errorf("tilted by %v, at %v: %v below the center, want %v", tilt, z, depth, want)
+			}
+		}
+	}
+}
+
+// What each kind of level means, and where it is taken as empty or full.
+func TestLevels(t *testing.T) {
+	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0.06)
+	c.valve = 0.29
+	full := c.FullVolume()
+	for _, k := range []struct {
+		l    Level
+		want float64
+		note Notes
+	}{
+		// hand calculation: 0.29 m times the cosine of 30 degrees an hour
+		{ValveAt(12), 0.29, 0}, {ValveAt(0), 0.29, 0}, {ValveAt(1), 0.251147367097, 0}, {ValveAt(2), 0.145, 0}, {ValveAt(3), 0, 0}, {ValveAt(4), -0.145, 0},
+		{ValveAt(5), -0.251147367097, 0}, {ValveAt(6), -0.29, 0}, {ValveAt(7), -0.251147367097, 0}, {ValveAt(8), -0.145, 0}, {ValveAt(9), 0, 0},
+		{ValveAt(10), 0.145, 0}, {ValveAt(11), 0.251147367097, 0}, {ValveAt(2.5), 0.0750575231, 0},
+		{ValveAtAngle(-60 * units.Degree), 0.145, 0}, {ValveAtAngle(150 * units.Degree), -0.251147367097, 0},
+		{HeightAt(0.58), 0.58, 0}, {HeightAt(0.581), 0.58, NoteLevelClamped}, {HeightAt(-0.52), -0.52, 0}, {HeightAt(-0.521), -0.52, NoteLevelClamped}, {HeightAt(0.1), 0.1, 0},
+		{FractionOf(0), -0.52, 0}, {FractionOf(1), 0.58, 0},
+		{VolumeOf(0), -0.52, 0}, {VolumeOf(full), 0.58, 0}, {VolumeOf(full * 1.001), 0.58, NoteLevelClamped}, {VolumeOf(c.Volume(0.2)), 0.2, 0},
+		{MassOf(0), -0.52, 0}, {MassOf(1100 * units.Mass(full) * 1.001), 0.58, NoteLevelClamped}, {MassOf(1100 * units.Mass(c.Volume(-0.2))), -0.2, 0},
+		{FractionOf(units.Fraction(c.Volume(0.3) / full)), 0.3, 0},
+		{Level{}, -0.52, NoteLevelClamped},
+	} {
+		z, n := c.Level(k.l, 1100)
+		if math.Abs(float64(z)-k.want) > 1e-10 || n != k.note {
+			t.Errorf("%+v: %v with %v, want %v with %v", k.l, z, n, k.want, k.note)
+		}
+	}
+	for _, h := range []float64{3, 9} {
+		if z, _ := c.Level(ValveAt(h), 0); z != 0 {
+			t.Errorf("%v o'clock is %v over the axle", h, z)
+		}
+	}
+	if err := (Level{Kind: LevelKind(len(levelNames))}).Validate(); err == nil {
+		t.Error("a kind that does not exist is taken")
+	}
+}
+
 // Kernels for sweeps allocate nothing.
 func TestCavityAllocatesNothing(t *testing.T) {
 	tire, err := ParseTire("14.9-24")

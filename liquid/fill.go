@@ -63,18 +63,19 @@ func (f Fill) Validate() error {
 	var e units.FieldErrors
 	_, err := f.Tire.Resolve()
 	e.Join("tire", err)
-	e.Join("fluid", f.Fluid.Validate())
-	if f.Fluid.Kind == Polyurethane {
-		if f.Level != (Level{}) {
-			e.Add("level", nil, "must be left out for polyurethane, which fills the whole cavity")
-		}
-	} else {
-		e.Join("level", f.Level.Validate())
-	}
-	if t := f.Temperature; t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
-		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
-	}
+	checkFill(&e, f.Fluid, f.Level, f.Temperature)
 	return e.Err()
+}
+
+func checkFill(e *units.FieldErrors, f Fluid, l Level, t units.Temperature) {
+	e.Join("fluid", f.Validate())
+	switch {
+	case f.Kind != Polyurethane:
+		e.Join("level", l.Validate())
+	case l != Level{}:
+		e.Add("level", nil, "must be left out for polyurethane, which fills the whole cavity")
+	}
+	checkTemperature(e, t)
 }
 
 // Solve compiles the tire and fills it. Where one tire is filled in many ways,
@@ -92,7 +93,7 @@ func (f Fill) Solve() (Filled, error) {
 		return Filled{}, err
 	}
 	r := c.fill(f.Fluid, f.Level, f.Temperature)
-	c.band(&r, t, f.Fluid, f.Level)
+	c.band(&r, t, f.Fluid, f.Level, f.Temperature)
 	r.Cautions |= f.Tire.Designation.cautions(r.Fraction)
 	return r, nil
 }
@@ -102,13 +103,7 @@ func (f Fill) Solve() (Filled, error) {
 // allocate unless it fails.
 func (c *Cavity) Fill(f Fluid, l Level, t units.Temperature) (Filled, error) {
 	var e units.FieldErrors
-	e.Join("fluid", f.Validate())
-	if f.Kind != Polyurethane {
-		e.Join("level", l.Validate())
-	}
-	if t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
-		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
-	}
+	checkFill(&e, f, l, t)
 	if err := e.Err(); err != nil {
 		return Filled{}, err
 	}
@@ -141,22 +136,27 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 		r.RollRise = units.Length(float64(c.FreeSurface(z).Roll) / float64(v))
 	}
 	r.VolumeBand = units.Range[units.Volume]{Low: v, High: v}
-	r.massBand(p.DensitySpread, l.Kind)
+	r.massBand(p.DensitySpread, l, r.FullVolume, r.FullVolume)
 	return r
 }
 
-func (r *Filled) massBand(spread units.Fraction, k LevelKind) {
-	if k == LevelMass && r.Notes&NoteLevelClamped == 0 {
-		r.MassBand = units.Range[units.Mass]{Low: r.Mass, High: r.Mass}
+// massBand finds the band of the mass from that of the volume, where the
+// smallest and the largest tire hold the volumes low and high.
+func (r *Filled) massBand(spread units.Fraction, l Level, low, high units.Volume) {
+	light := units.Density(float64(r.Density) * (1 - float64(spread)))
+	heavy := units.Density(float64(r.Density) * (1 + float64(spread)))
+	if l.Kind == LevelMass {
+		// What was asked for goes in, unless the tire cannot hold it.
+		r.MassBand.Low = min(r.Mass, light.Mass(low))
+		r.MassBand.High = max(r.Mass, min(l.Mass, heavy.Mass(high)))
 		return
 	}
-	r.MassBand.Low = units.Density(float64(r.Density) * (1 - float64(spread))).Mass(r.VolumeBand.Low)
-	r.MassBand.High = units.Density(float64(r.Density) * (1 + float64(spread))).Mass(r.VolumeBand.High)
+	r.MassBand = units.Range[units.Mass]{Low: light.Mass(r.VolumeBand.Low), High: heavy.Mass(r.VolumeBand.High)}
 }
 
 // band widens the bands by the spreads of the dimensions.
-func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level) {
-	var v [2]float64
+func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature) {
+	var v, full [2]float64
 	// What the cavity as estimated cannot hold, a larger one may.
 	asked := float64(r.Volume)
 	if r.Notes.Has(NoteLevelClamped) {
@@ -165,21 +165,19 @@ func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level) {
 	for i, side := range [2]float64{-1, 1} {
 		p := t.profile(side)
 		valve := float64(t.ValveRadius.Value)
-		full := 2 * p.cutAt(0).volume
-		lost := 0.0
-		if t.Deflection > 0 {
-			lost = p.cutAt(math.Max(p.rc-float64(t.Deflection), p.rb)).volume
-		}
+		whole := 2 * p.cutAt(0).volume
+		lost := p.cutAt(math.Max(p.rc-float64(t.Deflection), p.rb)).volume
+		full[i] = whole - lost
 		below := func(z float64) float64 {
-			x := p.cutAt(math.Min(math.Abs(z), p.rc)).volume
+			x := p.cutAt(math.Abs(z)).volume
 			if z > 0 {
-				x = full - x
+				x = whole - x
 			}
 			return math.Max(x-lost, 0)
 		}
 		switch kind := l.Kind; {
 		case f.Kind == Polyurethane:
-			v[i] = full - lost
+			v[i] = full[i]
 		case kind == LevelValveClock || kind == LevelValveAngle:
 			cos := l.cos()
 			valve += side * math.Copysign(1, cos) * float64(t.ValveRadius.Spread)
@@ -187,17 +185,14 @@ func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level) {
 		case kind == LevelHeight:
 			v[i] = below(float64(l.Height))
 		case kind == LevelFraction:
-			v[i] = float64(l.Fraction) * (full - lost)
+			v[i] = float64(l.Fraction) * full[i]
 		default:
-			v[i] = math.Min(asked, full-lost)
+			v[i] = math.Min(asked, full[i])
 		}
 	}
 	r.VolumeBand.Low = min(units.Volume(v[0]), r.Volume)
 	r.VolumeBand.High = max(units.Volume(v[1]), r.Volume)
-	r.massBand(f.properties(273.15+20).DensitySpread, l.Kind)
-	if l.Kind == LevelMass && r.Notes&NoteLevelClamped == 0 {
-		r.MassBand.Low = min(r.MassBand.Low, r.Density.Mass(r.VolumeBand.Low))
-	}
+	r.massBand(f.properties(at).DensitySpread, l, units.Volume(full[0]), units.Volume(full[1]))
 }
 
 // cautions returns the cautions that the fluid asks for.

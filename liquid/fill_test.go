@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -410,6 +411,170 @@ func FuzzFill(f *testing.F) {
 			t.Fatalf("%+v: compiled volume off by %v", q, d)
 		}
 	})
+}
+
+// randomTire returns a measured tire whose ten dimensions are all of them
+// uncertain and all different.
+func randomTire(r *rand.Rand) Tire {
+	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	m := func(v float64) Dimension { return Measure(units.Length(v), units.Length(v*in(0.002, 0.03))) }
+	rim, h := in(0.3, 0.9), in(0.15, 0.35)
+	w := in(0.8, 1.2)*h + 0.05
+	rw := w * in(0.65, 0.85)
+	return Tire{SectionWidth: m(w), OverallDiameter: m(rim + 2*h), RimDiameter: m(rim), RimWidth: m(rw), LugDepth: m(h * in(0.02, 0.1)), Undertread: m(h * in(0.02, 0.06)),
+		Sidewall: m(w * in(0.01, 0.04)), WellDepth: m(rim * in(0.02, 0.05)), WellWidth: m(rw * in(0.3, 0.6)), ValveRadius: m(rim / 2 * in(0.94, 1))}
+}
+
+// The bands are what the smallest and the largest tire hold, each dimension at
+// the end of its spread that makes it so, and the lightest and the heaviest
+// fluid. Here both tires are written out as measured ones, for every kind of
+// level, loaded and not, and what was asked for may be more than fits.
+func TestBands(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	for n := range 63 {
+		tire := randomTire(r)
+		height := float64(tire.OverallDiameter.Value-tire.RimDiameter.Value) / 2
+		if n%3 != 0 {
+			tire.Deflection = units.Length(height * in(0.02, 0.3))
+		}
+		if n%5 == 1 {
+			// So uncertain that the small tire's flat would lie within the rim.
+			tire.Deflection = units.Length(height * in(0.35, 0.4))
+			tire.OverallDiameter.Spread = units.Length(height)
+		}
+		if n%2 == 0 {
+			tire.Crown = in(2, 4)
+		}
+		f := Fill{Tire: tire, Fluid: Brine(CalciumChloride, units.MassFraction(in(0.2, 0.26))), Temperature: units.Celsius(in(-10, 30))}
+		about := in(0.1, 1.3) * math.Pi * float64(tire.OverallDiameter.Value) * height * float64(tire.SectionWidth.Value) / 2
+		switch n % 7 {
+		case 0:
+			f.Level = ValveAt(in(0, 12))
+		case 1:
+			f.Level = ValveAtAngle(units.Angle(in(-6, 6)))
+		case 2:
+			f.Level = HeightAt(tire.OverallDiameter.Value * units.Length(in(-0.5, 0.5)))
+		case 3:
+			f.Level = FractionOf(units.Fraction(in(0.01, 1)))
+		case 4:
+			f.Level = VolumeOf(units.Volume(about))
+		case 5:
+			f.Level = MassOf(units.Mass(1200 * about))
+		case 6:
+			f.Fluid = Fluid{Kind: Polyurethane}
+		}
+		got, err := f.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var volume, full [2]float64
+		for i, side := range []float64{-1, 1} {
+			c := tire
+			for j, sign := range []float64{1, 1, -1, 1, -1, -1, -1, 1, 1} {
+				d := dimensionFields[j].at(&c)
+				*d = Measure(d.Value+units.Length(side*sign*float64(d.Spread)), 0)
+			}
+			if c.Crown == 0 {
+				c.Crown = 2.5 + 0.5*side
+			}
+			p := c.profile(0)
+			below := func(z float64) float64 {
+				if z > 0 {
+					return 2*p.cutAt(0).volume - p.cutAt(z).volume
+				}
+				return p.cutAt(-z).volume
+			}
+			flat := below(-math.Max(p.rc-float64(tire.Deflection), p.rb))
+			full[i] = below(p.rc) - flat
+			valve, spread := float64(tire.ValveRadius.Value), float64(tire.ValveRadius.Spread)
+			cos := math.Cos(f.Level.Clock*math.Pi/6 + float64(f.Level.Angle)) // one of them is zero
+			switch f.Level.Kind {
+			case LevelValveClock, LevelValveAngle:
+				volume[i] = below((valve*cos + side*spread*math.Abs(cos))) - flat
+			case LevelHeight:
+				volume[i] = below(math.Max(-p.rc, math.Min(float64(f.Level.Height), p.rc))) - flat
+			case LevelFraction:
+				volume[i] = float64(f.Level.Fraction) * full[i]
+			case LevelVolume:
+				volume[i] = math.Min(float64(f.Level.Volume), full[i])
+			case LevelMass:
+				volume[i] = math.Min(float64(f.Level.Mass)/float64(got.Density), full[i])
+			default:
+				volume[i] = full[i]
+			}
+			volume[i] = math.Max(volume[i], 0)
+		}
+		volume[0], volume[1] = math.Min(volume[0], float64(got.Volume)), math.Max(volume[1], float64(got.Volume))
+		p, err := f.Fluid.Properties(f.Temperature)
+		if err != nil {
+			t.Fatal(err)
+		}
+		spread := float64(p.DensitySpread) * float64(p.Density)
+		mass := [2]float64{(float64(p.Density) - spread) * volume[0], (float64(p.Density) + spread) * volume[1]}
+		if f.Level.Kind == LevelMass { // what was asked for, unless the tire cannot hold it
+			m := float64(f.Level.Mass)
+			mass = [2]float64{math.Min(m, (float64(p.Density)-spread)*full[0]), math.Min(m, (float64(p.Density)+spread)*full[1])}
+		}
+		off := func(a, b float64) bool { return !(math.Abs(a-b) <= 1e-9*float64(got.Density)*float64(got.FullVolume)) }
+		if off(1000*float64(got.VolumeBand.Low), 1000*volume[0]) || off(1000*float64(got.VolumeBand.High), 1000*volume[1]) {
+			t.Errorf("%d, %+v: volume from %v to %v, want %v", n, f.Level, got.VolumeBand.Low, got.VolumeBand.High, volume)
+		}
+		if off(float64(got.MassBand.Low), mass[0]) || off(float64(got.MassBand.High), mass[1]) {
+			t.Errorf("%d, %+v: mass from %v to %v, want %v", n, f.Level, got.MassBand.Low, got.MassBand.High, mass)
+		}
+	}
+}
+
+// Each caution appears where its comment says, and no earlier.
+func TestCautionBounds(t *testing.T) {
+	radial, bias := mustTire(t, "380/85R24"), mustTire(t, "14.9-24")
+	other := func(freezing units.Temperature) Fluid {
+		return Fluid{Kind: OtherFluid, Density: 1100, Freezing: freezing}
+	}
+	for _, c := range []struct {
+		what string
+		fill Fill
+		of   Cautions
+		want bool
+	}{
+		{"freezes at -4.99 C", Fill{Tire: bias, Fluid: other(268.16), Level: ValveAt(4)}, CautionFreezes, true},
+		{"freezes at -5.01 C", Fill{Tire: bias, Fluid: other(268.14), Level: ValveAt(4)}, CautionFreezes, false},
+		{"below its freezing point", Fill{Tire: bias, Fluid: other(250), Level: ValveAt(4), Temperature: 249}, CautionFreezes, true},
+		{"above its freezing point", Fill{Tire: bias, Fluid: other(250), Level: ValveAt(4), Temperature: 251}, CautionFreezes, false},
+		{"freezing point unknown", Fill{Tire: bias, Fluid: other(0), Level: ValveAt(4)}, CautionFreezes, false},
+		{"80.1 %", Fill{Tire: bias, Fluid: other(0), Level: FractionOf(0.801)}, CautionOverfill, true},
+		{"79.9 %", Fill{Tire: bias, Fluid: other(0), Level: FractionOf(0.799)}, CautionOverfill, false},
+		{"a little in a radial tire", Fill{Tire: radial, Fluid: other(0), Level: FractionOf(0.001)}, CautionRadial, true},
+		{"nothing in a radial tire", Fill{Tire: radial, Fluid: other(0), Level: FractionOf(0)}, CautionRadial, false},
+		{"full bias tire", Fill{Tire: bias, Fluid: other(0), Level: FractionOf(1)}, CautionRadial, false},
+		{"a liquid", Fill{Tire: bias, Fluid: other(0), Level: ValveAt(4)}, CautionGauge | CautionSpill | CautionAirOut, true},
+		{"a solid: gauge", Fill{Tire: bias, Fluid: Fluid{Kind: Polyurethane}}, CautionGauge, false},
+		{"a solid: spill", Fill{Tire: bias, Fluid: Fluid{Kind: Polyurethane}}, CautionSpill, false},
+		{"a solid: air", Fill{Tire: bias, Fluid: Fluid{Kind: Polyurethane}}, CautionAirOut, false},
+	} {
+		r, err := c.fill.Solve()
+		if err != nil || r.Cautions.Has(c.of) != c.want {
+			t.Errorf("%s: cautions %v, %v; want %v: %v", c.what, r.Cautions, err, c.of, c.want)
+		}
+	}
+}
+
+// A compiled cavity refuses what a fill refuses.
+func TestCavityFillErrors(t *testing.T) {
+	c, err := mustTire(t, "14.9-24").Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = c.Fill(Fluid{}, Level{}, 1)
+	for _, p := range []string{"fluid.kind", "level.kind", "temperature"} {
+		wantPath(t, err, p)
+	}
+	_, err = c.Fill(Fluid{Kind: Polyurethane}, ValveAt(12), 0)
+	wantPath(t, err, "level")
+	if r, err := c.Fill(Fluid{Kind: Polyurethane}, Level{}, 0); err != nil || r.Volume != c.FullVolume() {
+		t.Errorf("polyurethane: %+v, %v", r, err)
+	}
 }
 
 // The band holds what the valve's radius may be, above the axle and below it.

@@ -162,9 +162,8 @@ type solution struct {
 	fit      *melinder
 	salt     *laliberte // density from 0 C upward, if set
 	max      float64    // highest strength
-	fitEnd   float64    // end of the fit's freezing points
 	eutectic float64    // strength of the eutectic, 0 if beyond max
-	beyond   []point    // freezing points beyond fitEnd
+	beyond   []point    // freezing points from the end of the fit on to max
 	spread   float64    // half width of the density's band, as a share
 	source   string
 }
@@ -175,16 +174,16 @@ const (
 )
 
 var solutions = [...]*solution{
-	CalciumChloride: {fit: &melinderCalciumChloride, salt: &laliberteCalciumChloride, max: 0.4254, fitEnd: 0.298, eutectic: 0.298,
+	CalciumChloride: {fit: &melinderCalciumChloride, salt: &laliberteCalciumChloride, max: 0.4254, eutectic: 0.298,
 		beyond: calciumBeyond, spread: 0.004, source: sourceLaliberte},
-	MagnesiumChloride: {fit: &melinderMagnesiumChloride, salt: &laliberteMagnesiumChloride, max: 0.30, fitEnd: 0.205, eutectic: 0.216,
+	MagnesiumChloride: {fit: &melinderMagnesiumChloride, salt: &laliberteMagnesiumChloride, max: 0.30, eutectic: 0.216,
 		beyond: magnesiumBeyond, spread: 0.0055, source: sourceLaliberte},
-	SodiumChloride:   {fit: &melinderSodiumChloride, max: 0.263, fitEnd: 0.23, eutectic: 0.233, beyond: sodiumBeyond, spread: 0.002, source: sourceMelinder},
-	EthyleneGlycol:   {fit: &melinderEthyleneGlycol, max: 0.60, fitEnd: 0.60, spread: 0.008, source: sourceMelinder},
-	PropyleneGlycol:  {fit: &melinderPropyleneGlycol, max: 0.60, fitEnd: 0.60, spread: 0.008, source: sourceMelinder},
-	Methanol:         {fit: &melinderMethanol, max: 0.60, fitEnd: 0.60, spread: 0.004, source: sourceMelinder},
-	PotassiumAcetate: {fit: &melinderPotassiumAcetate, max: 0.45, fitEnd: 0.45, spread: 0.005, source: sourceMelinder},
-	PotassiumFormate: {fit: &melinderPotassiumFormate, max: 0.48, fitEnd: 0.48, spread: 0.005, source: sourceMelinder},
+	SodiumChloride:   {fit: &melinderSodiumChloride, max: 0.263, eutectic: 0.233, beyond: sodiumBeyond, spread: 0.002, source: sourceMelinder},
+	EthyleneGlycol:   {fit: &melinderEthyleneGlycol, max: 0.60, spread: 0.008, source: sourceMelinder},
+	PropyleneGlycol:  {fit: &melinderPropyleneGlycol, max: 0.60, spread: 0.008, source: sourceMelinder},
+	Methanol:         {fit: &melinderMethanol, max: 0.60, spread: 0.004, source: sourceMelinder},
+	PotassiumAcetate: {fit: &melinderPotassiumAcetate, max: 0.45, spread: 0.005, source: sourceMelinder},
+	PotassiumFormate: {fit: &melinderPotassiumFormate, max: 0.48, spread: 0.005, source: sourceMelinder},
 	OtherFluid:       nil,
 }
 
@@ -298,13 +297,17 @@ type Properties struct {
 func (f Fluid) Properties(t units.Temperature) (Properties, error) {
 	var e units.FieldErrors
 	e.Join("fluid", f.Validate())
-	if t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
-		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
-	}
+	checkTemperature(&e, t)
 	if err := e.Err(); err != nil {
 		return Properties{}, err
 	}
 	return f.properties(t), nil
+}
+
+func checkTemperature(e *units.FieldErrors, t units.Temperature) {
+	if t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
+		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
+	}
 }
 
 // properties does the work of Properties for a valid fluid.
@@ -391,14 +394,14 @@ var fluidTraits = [...]Traits{
 // density returns the density at T kelvins.
 func (s *solution) density(t, x float64) float64 {
 	if s.salt == nil {
-		return s.fit.densityAt(t, math.Min(x, s.max))
+		return s.fit.densityAt(t, x)
 	}
 	c := t - 273.15
 	if c >= 0 {
 		return s.salt.densityAt(c, x)
 	}
 	// Laliberte's equation bends away from the measured tables below 0 C.
-	fx := math.Min(x, s.fitEnd)
+	fx := math.Min(x, s.beyond[0].x)
 	return s.salt.densityAt(0, x) * s.fit.densityAt(t, fx) / s.fit.densityAt(273.15, fx)
 }
 
@@ -407,16 +410,16 @@ func (s *solution) density(t, x float64) float64 {
 func (f Fluid) freezing() (k, spread float64, n Notes) {
 	s := solutions[f.Kind]
 	x := float64(f.Strength)
-	if x <= s.fitEnd {
+	b := s.beyond
+	if len(b) == 0 || x <= b[0].x {
 		k = s.fit.freezingAt(x)
 		if x < 0.02 {
 			// The fits miss 0 C at no strength by some tenths of a kelvin.
 			k += (273.15 - s.fit.freezingAt(0)) * (1 - x/0.02)
 		}
 	} else {
-		b := s.beyond
 		i := 1
-		for i < len(b)-1 && x > b[i].x {
+		for x > b[i].x {
 			i++
 		}
 		k = 273.15 + b[i-1].y + (b[i].y-b[i-1].y)*(x-b[i-1].x)/(b[i].x-b[i-1].x)

@@ -156,29 +156,28 @@ type TableRow struct {
 // Table fills each of several tires with one fluid to each of several levels:
 // a row for each tire, an answer for each level. Every tire is compiled once.
 // All bad inputs are reported at once, as tires[i] and levels[j]; up to 10000
-// tires and 1000 levels.
+// tires and 1000 levels, of a longer list only its length.
 func Table(tires []Tire, f Fluid, t units.Temperature, levels ...Level) ([]TableRow, error) {
 	var e units.FieldErrors
-	if len(tires) > 10000 {
-		e.Add("tires", len(tires), "must be at most 10000")
-		tires = tires[:10000]
-	}
-	if len(levels) > 1000 {
-		e.Add("levels", len(levels), "must be at most 1000")
-		levels = levels[:1000]
-	}
 	_, err := f.Properties(t)
 	e.Join("", err)
-	if f.Kind == Polyurethane && len(levels) > 0 {
+	switch {
+	case len(levels) > 1000:
+		e.Add("levels", len(levels), "must be at most 1000")
+	case f.Kind == Polyurethane && len(levels) > 0:
 		e.Add("levels", nil, "must be left out for polyurethane, which fills the whole cavity")
-	} else {
+	default:
 		for i, l := range levels {
 			e.Join(units.Index("levels", i), l.Validate())
 		}
 	}
-	for i := range tires {
-		_, err := tires[i].Resolve()
-		e.Join(units.Index("tires", i), err)
+	if len(tires) > 10000 {
+		e.Add("tires", len(tires), "must be at most 10000")
+	} else {
+		for i := range tires {
+			_, err := tires[i].Resolve()
+			e.Join(units.Index("tires", i), err)
+		}
 	}
 	if err := e.Err(); err != nil {
 		return nil, err
@@ -199,7 +198,7 @@ func Table(tires []Tire, f Fluid, t units.Temperature, levels ...Level) ([]Table
 		rows[i] = TableRow{Tire: r, Filled: make([]Filled, len(levels))}
 		for j, l := range levels {
 			x := c.fill(f, l, t)
-			c.band(&x, r, f, l)
+			c.band(&x, r, f, l, t)
 			x.Cautions |= r.Designation.cautions(x.Fraction)
 			rows[i].Filled[j] = x
 		}

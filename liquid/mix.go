@@ -34,21 +34,15 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 		kelvin, _, _ := Brine(k, units.MassFraction(x)).freezing()
 		return kelvin - target
 	}
-	const least = 1e-4
 	highest := s.max
 	if s.eutectic > 0 {
 		highest = s.eutectic
 	}
-	if at(least) <= 0 {
-		return Brine(k, least), nil
-	}
-	if lowest := at(highest); lowest > 0 {
-		e.Add("designTemperature", number3(target-273.15)+" C", k.Words()+" freezes no lower than "+number3(lowest+target-273.15)+" C; no strength reaches this with the margin")
-		return Fluid{}, e.Err()
-	}
-	x, err := numeric.Root(at, least, highest, 1e-12)
+	// No strength freezes at 0 C, above the target; if the highest does too,
+	// there is no root.
+	x, err := numeric.Root(at, 0, highest, 1e-12)
 	if err != nil {
-		e.Add("designTemperature", number3(target-273.15)+" C", "must be a temperature that "+k.Words()+" reaches")
+		e.Add("designTemperature", number3(target-273.15)+" C", k.Words()+" freezes no lower than "+number3(at(highest)+target-273.15)+" C; no strength reaches this with the margin")
 		return Fluid{}, e.Err()
 	}
 	// Root may end a hair on the warm side.
@@ -75,15 +69,12 @@ func OfSolution(k FluidKind, product units.MassPerSolution, purity units.Fractio
 	}
 	solute := float64(product) * float64(purity)
 	s := solutions[k]
-	t := math.Min(293.15, s.fit.tmax)
-	// the solute per volume, x density(x), grows with x
-	f := func(x float64) float64 { return x*s.density(t, x) - solute }
-	if f(s.max) < 0 {
-		return Fluid{}, &units.FieldError{Path: "product", Value: number3(float64(product)) + " kg per m3 of solution", Want: "must be at most " + number3(s.max*s.density(t, s.max)/float64(purity)) + " kg per m3, the strongest solution known"}
-	}
-	x, err := numeric.Root(f, 0, s.max, 1e-14)
+	// The solute per volume grows with x; if there is no root, the strongest
+	// solution has too little.
+	holds := func(x float64) float64 { return x * s.density(293.15, x) }
+	x, err := numeric.Root(func(x float64) float64 { return holds(x) - solute }, 0, s.max, 1e-14)
 	if err != nil {
-		return Fluid{}, &units.FieldError{Path: "product", Want: "must be a positive mass per volume of solution"}
+		return Fluid{}, &units.FieldError{Path: "product", Value: number3(float64(product)) + " kg per m3 of solution", Want: "must be at most " + number3(holds(s.max)/float64(purity)) + " kg per m3, the strongest solution known"}
 	}
 	r := Brine(k, units.MassFraction(x))
 	return r, r.Validate()
@@ -302,17 +293,12 @@ func (a Adjust) Solve() (Adjusted, error) {
 	// Of the share k kept, the added mass m2 - k m1 holds x2 m2 - k x1 m1.
 	k := 1.0
 	if m1 > 0 {
-		k = math.Min(k, m2/m1)
-		if x1 > 0 {
+		if x1 > 0 { // added as water
 			k = math.Min(k, x2*m2/(x1*m1))
 		}
-		switch {
-		case x1 < strongest:
+		if x1 < strongest { // added as strong as can be
 			k = math.Min(k, (strongest-x2)*m2/((strongest-x1)*m1))
-		case x2 < strongest:
-			// the present one is the stronger: water dilutes it, see above
 		}
-		k = math.Max(k, 0)
 	}
 	r := Adjusted{Drain: units.Volume((1 - k) * float64(a.PresentVolume)), Result: goal, Notes: goal.Notes | have.Notes, Cautions: goal.Cautions | CautionPressure | CautionAirOut}
 	mass := m2 - k*m1
@@ -326,10 +312,7 @@ func (a Adjust) Solve() (Adjusted, error) {
 	if x > 1e-9 {
 		add.Fluid = Brine(w.Kind, units.MassFraction(x))
 	}
-	add.Product = units.Mass(solute / float64(w.Purity))
-	if add.Product > add.Mass {
-		add.Product = add.Mass
-	}
+	add.Product = units.Mass(mass * x / float64(w.Purity))
 	if x <= known {
 		p := add.Fluid.properties(w.Temperature)
 		add.Density, add.Freezing, add.Notes, add.Cautions = p.Density, p.Freezing, p.Notes, p.mixing(w.Kind)
@@ -361,7 +344,7 @@ func dissolved(k FluidKind, t units.Temperature) float64 {
 		kelvin, _, _ := Brine(k, units.MassFraction(x)).freezing()
 		return kelvin - (float64(t) - 10)
 	}
-	if s.eutectic == 0 || above(s.max) <= 0 {
+	if above(s.max) <= 0 {
 		return s.max
 	}
 	x, err := numeric.Root(above, s.eutectic, s.max, 1e-9)

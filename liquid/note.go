@@ -129,7 +129,8 @@ const (
 	CautionTireMaker
 	// CautionRadial warns of the fill limits of radial tires.
 	CautionRadial
-	// CautionOverfill warns of a fill above the usual limit of 75 %.
+	// CautionOverfill warns of a fill above 80 %, well over the usual limit of
+	// 75 %.
 	CautionOverfill
 	// CautionCorrosive warns of a fluid that corrodes steel.
 	CautionCorrosive
@@ -137,8 +138,8 @@ const (
 	CautionHarmful
 	// CautionFlammable warns of a fluid that burns.
 	CautionFlammable
-	// CautionFreezes warns of a fluid that freezes or may freeze as hard as
-	// water.
+	// CautionFreezes warns of a fluid that is at or below its freezing point,
+	// or that freezes at -5 C or above as water nearly does.
 	CautionFreezes
 	// CautionBeyondEutectic warns of a brine that is too strong.
 	CautionBeyondEutectic

@@ -100,10 +100,7 @@ func (p *profile) cutAt(z float64) cut {
 		sin, cos := math.Sincos(s)
 		x := end * cos
 		q := math.Sqrt(z*z + x*x)
-		u := end * sin * (end * sin) / ((p.rc + q) * h)
-		if u > 1 {
-			u = 1
-		}
+		u := end * sin * (end * sin) / ((p.rc + q) * h) // below 1, as s is below s1
 		c.add(z, x, p.cap(u), end*sin*ds)
 	}
 	return c

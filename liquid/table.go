@@ -223,90 +223,41 @@ func (t *table) distance(v float64) float64 {
 				hi = m
 			}
 		}
-		c := &t.coef[s.first+lo]
-		var x float64
+		power := 0.0
 		if s.crown {
-			x = c.solveCrown(v, float64(lo), s.pieces, t.power[0])
-		} else {
-			x = c.solve(v)
+			power = t.power[0]
 		}
+		x := t.coef[s.first+lo].solve(v, float64(lo), s.pieces, power)
 		return s.distance((float64(lo) + (x+1)/2) / s.pieces)
 	}
 	return 0
 }
 
-// solveCrown does what solve does where the polynomial is multiplied by a
-// power of y = (first + (t+1)/2)/pieces.
-func (p *poly) solveCrown(v, first, pieces, power float64) float64 {
+// solve returns t from -1 to 1 where the volume is v, by Newton's method kept
+// within a shrinking bracket. The volume is the polynomial times a power of
+// y = (first + (t+1)/2)/pieces, and does not fall with t.
+func (p *poly) solve(v, first, pieces, power float64) float64 {
 	c := &p[0]
-	lo, hi := -1.0, 1.0
-	// the smooth factor is nearly constant, so this is a good start
-	t := 2*(pieces*math.Pow(v/p.at(0, 0), 1/power)-first) - 1
-	if !(t > lo && t < hi) {
-		t = 0
-	}
+	lo, hi, t := -1.0, 1.0, 0.0
 	for range 60 {
-		y := (first + (t+1)/2) / pieces
 		g, d := c[degree], 0.0
 		for i := degree - 1; i >= 0; i-- {
 			d = d*t + g
 			g = g*t + c[i]
 		}
+		y := (first + (t+1)/2) / pieces
 		w := math.Pow(y, power)
 		f := w*g - v
-		if f == 0 {
-			return t
-		}
 		if f < 0 {
 			lo = t
 		} else {
 			hi = t
 		}
 		next := t - f/(w*(d+g*power/(2*pieces*y)))
-		if !(next > lo && next < hi) {
+		if !(next >= lo && next <= hi) {
 			next = (lo + hi) / 2
 		}
-		if math.Abs(next-t) <= 1e-13*(1+math.Abs(t)) || hi-lo <= 1e-15 {
-			return next
-		}
-		t = next
-	}
-	return t
-}
-
-// solve returns t from -1 to 1 where the volume is v, by Newton's method kept
-// within a shrinking bracket; the volume does not fall with t.
-func (p *poly) solve(v float64) float64 {
-	lo, hi := -1.0, 1.0
-	c := &p[0]
-	flo, fhi := p.at(0, lo)-v, p.at(0, hi)-v
-	if flo >= 0 {
-		return lo
-	}
-	if fhi <= 0 {
-		return hi
-	}
-	t := lo - flo*(hi-lo)/(fhi-flo)
-	for range 60 {
-		f, d := c[degree], 0.0
-		for i := degree - 1; i >= 0; i-- {
-			d = d*t + f
-			f = f*t + c[i]
-		}
-		f -= v
-		if f == 0 {
-			return t
-		}
-		if f < 0 {
-			lo = t
-		} else {
-			hi = t
-		}
-		next := t - f/d
-		if !(next > lo && next < hi) {
-			next = (lo + hi) / 2
-		}
-		if math.Abs(next-t) <= 1e-15 || hi-lo <= 1e-15 {
+		if math.Abs(next-t) <= 1e-14 {
 			return next
 		}
 		t = next
