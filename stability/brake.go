@@ -34,7 +34,7 @@ func (m *Model) Braking(s Situation) (Brake, error) {
 	if c.s.FrontShare > 0 {
 		b.Notes &^= NoteFrontRollsFree
 	}
-	b.Lifts = m.accelerate(&r, &c, vec{-1})
+	b.Lifts = m.accelerate(&r, &c, vec{-1}, m.v.Undercarriage.Kind.edges())
 	b.Slides = m.slideBraking(&c)
 	if s.Friction == 0 {
 		b.Notes |= NoteFrictionUnknown

@@ -37,7 +37,7 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 	start := r.loads(&here)
 	l := PullLimit{Notes: m.notes, Cautions: SlopeCautions}
 	var p float64
-	l.Kind, l.Status, p = m.firstLost(&start, &perUnit, &[NumRows]float64{})
+	l.Kind, l.Status, p = firstLost(&start, &perUnit, &[NumRows]float64{}, m.v.Undercarriage.Kind.edges())
 	l.Pull = units.Force(p)
 	return l, nil
 }

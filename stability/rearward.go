@@ -50,24 +50,10 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 	e := &m.edges[RearEdge]
 	o.StaticSlope.Kind = RearEdge
 	o.StaticSlope.Grade, o.StaticSlope.Status = e.grade(0, 1)
-	load := w.wrench(c.w)
-	if c.s.Drawbar.Pull != 0 {
-		for i, v := range c.s.Drawbar.wrench() {
-			load[i] += v
-		}
-	}
-	if m.resp.loads(&load)[RowFrontAxle] <= 0 {
+	o.FreeAcceleration = m.accelerate(&m.resp, &c, vec{1}, 1<<RowFrontAxle)
+	o.FreeAcceleration.Kind = RearEdge
+	if o.FreeAcceleration.Status == Exceeded {
 		o.Status = Exceeded
-	}
-	unit := w.linear(vec{-1})
-	rise := m.resp.loads(&unit)
-	o.FreeAcceleration = AccelerationLimit{Kind: RearEdge}
-	o.FreeAcceleration.Status = CannotOccur
-	if start := m.resp.loads(&load)[RowFrontAxle]; !(start > 0) {
-		o.FreeAcceleration.Status = Exceeded
-	} else if rise[RowFrontAxle] < 0 {
-		o.FreeAcceleration.Status = Within
-		o.FreeAcceleration.Acceleration = units.Acceleration(-start / rise[RowFrontAxle])
 	}
 	r := float64(m.v.Undercarriage.RearAxleHeight)
 	if r == 0 {

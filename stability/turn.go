@@ -76,11 +76,12 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	if !c.plain {
 		r = m.respond(&c)
 	}
+	rows := m.v.Undercarriage.Kind.edges()
 	up := weightAt(-1, float64(s.Slope), c.sin, c.cos)
 	level := vec{0, up[2], -up[1]}.unit()
 	side := func(sign float64) (o TurnSide) {
-		o.Parallel = m.accelerate(&r, &c, vec{0, sign})
-		o.Horizontal = m.accelerate(&r, &c, level.times(sign))
+		o.Parallel = m.accelerate(&r, &c, vec{0, sign}, rows)
+		o.Horizontal = m.accelerate(&r, &c, level.times(sign), rows)
 		o.Slides = m.slideOff(&c, vec{0, sign})
 		o.First = o.Slides
 		o.First.Status = CannotOccur
@@ -105,8 +106,8 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 }
 
 // accelerate returns how large an acceleration along the unit vector d may
-// become until the first wheel is lost.
-func (m *Model) accelerate(r *response, c *Case, d vec) AccelerationLimit {
+// become until the first of some rows, given by bits, is lost.
+func (m *Model) accelerate(r *response, c *Case, d vec, rows uint) AccelerationLimit {
 	unit := m.whole.linear(d.times(-1))
 	here := m.whole.linear(c.w)
 	if c.s.Drawbar.Pull != 0 {
@@ -127,7 +128,7 @@ func (m *Model) accelerate(r *response, c *Case, d vec) AccelerationLimit {
 			bend[i] = (float64(b*d[2]) + float64(yaw*d[0]*d[1])) / -w[2]
 		}
 	}
-	kind, status, a := m.firstLost(&start, &rise, &bend)
+	kind, status, a := firstLost(&start, &rise, &bend, rows)
 	if status == Within && float64(a*d[2]) <= c.w[2] {
 		// By then nothing holds the machine on the ground.
 		kind, status, a = NoLimit, CannotOccur, 0
@@ -135,13 +136,12 @@ func (m *Model) accelerate(r *response, c *Case, d vec) AccelerationLimit {
 	return AccelerationLimit{Kind: kind, Status: status, Acceleration: units.Acceleration(a)}
 }
 
-// firstLost returns the first row to reach zero as x grows from zero, where
-// the rows are start + rise x + bend x^2.
-func (m *Model) firstLost(start, rise, bend *[NumRows]float64) (kind LimitKind, status Status, x float64) {
+// firstLost returns the first of some rows, given by bits, to reach zero as x
+// grows from zero, where the rows are start + rise x + bend x^2.
+func firstLost(start, rise, bend *[NumRows]float64, rows uint) (kind LimitKind, status Status, x float64) {
 	kind, status = NoLimit, CannotOccur
-	checked := m.v.Undercarriage.Kind.edges()
 	for i := range start {
-		if checked>>i&1 == 0 {
+		if rows>>i&1 == 0 {
 			continue
 		}
 		if !(start[i] > 0) {

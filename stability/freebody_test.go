@@ -1,0 +1,812 @@
+package stability
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// This file holds the loads and the limits to free bodies: every body of a
+// machine by itself, with the forces on it and the reactions of its pin as
+// unknowns, written down from the balance of forces and moments and solved
+// anew for each situation. Nothing of it is shared with the package, whose
+// response takes the whole machine and one moment about the pin.
+
+// freeBody is a machine and what acts on it.
+type freeBody struct {
+	v           Vehicle
+	w           vec // force per mass
+	d           Drawbar
+	front, bias float64
+	// Which wheel of each side carries no longitudinal force: 0 none, 1 the
+	// left, 2 the right one about to lift.
+	lifts int
+	dry   bool // no yaw of free surfaces
+}
+
+// contactForces are what the ground does.
+type contactForces struct {
+	load                [4]float64 // front left, front right, rear left, rear right
+	frontSide, rearSide float64    // to the left of the axle's rolling direction
+	along               float64    // of all wheels together
+
+}
+
+// forcesAt returns gravity less an acceleration in the machine's axes.
+func forcesAt(slope, heading, ax, ay float64) vec {
+	down := vec{-math.Cos(heading) * math.Sin(slope), -math.Sin(heading) * math.Sin(slope), -math.Cos(slope)}
+	return vec{kgf*down[0] - ax, kgf*down[1] - ay, kgf * down[2]}
+}
+
+// solveLinear solves the first n of the equations a x = b by elimination.
+func solveLinear(a *[12][12]float64, b *[12]float64, n int) {
+	for c := range n {
+		p := c
+		for i := c; i < n; i++ {
+			if math.Abs(a[i][c]) > math.Abs(a[p][c]) {
+				p = i
+			}
+		}
+		a[c], a[p], b[c], b[p] = a[p], a[c], b[p], b[c]
+		for i := c + 1; i < n; i++ {
+			f := a[i][c] / a[c][c]
+			if f == 0 {
+				continue
+			}
+			for j := c; j < n; j++ {
+				a[i][j] -= f * a[c][j]
+			}
+			b[i] -= f * b[c]
+		}
+	}
+	for c := n - 1; c >= 0; c-- {
+		for j := c + 1; j < n; j++ {
+			b[c] -= a[c][j] * b[j]
+		}
+		b[c] /= a[c][c]
+	}
+}
+
+// solve balances the bodies.
+func (m freeBody) solve() contactForces {
+	u := m.v.Undercarriage
+	l, ht, hf := float64(u.Wheelbase), float64(u.RearTrack)/2, float64(u.FrontTrack)/2
+	if u.Kind == Tricycle {
+		hf = 0
+	}
+	at := [4]vec{{l, hf, 0}, {l, -hf, 0}, {0, ht, 0}, {0, -ht, 0}}
+	rolls := [4]vec{{1, 0, 0}, {1, 0, 0}, {1, 0, 0}, {1, 0, 0}}
+	axle := u.Axle
+	if u.Kind == Articulated {
+		j, s, c := float64(u.JointX), math.Sin(float64(u.JointAngle)), math.Cos(float64(u.JointAngle))
+		bend := func(p vec) vec { return vec{j + (p[0]-j)*c - p[1]*s, (p[0]-j)*s + p[1]*c, p[2]} }
+		p := bend(vec{float64(axle.CG.X), float64(axle.CG.Y), float64(axle.CG.Z)})
+		axle.CG = Point{units.Length(p[0]), units.Length(p[1]), units.Length(p[2])}
+		for i := range 2 {
+			at[i], rolls[i] = bend(at[i]), vec{c, s, 0}
+		}
+	}
+	// Each wheel's share of the longitudinal force.
+	share := [4]float64{m.front / 2, m.front / 2, (1 - m.front) * (1 + m.bias) / 2, (1 - m.front) * (1 - m.bias) / 2}
+	if m.lifts != 0 {
+		free, stand := m.lifts-1, 2-m.lifts
+		if u.Kind == Rigid || u.Kind == PivotingRear {
+			share[free], share[stand] = 0, m.front
+		}
+		if u.Kind != PivotingRear {
+			share[2+free], share[2+stand] = 0, 1-m.front
+		}
+	}
+	const ( // unknowns after the four loads
+		frontSide = 4 + iota
+		rearSide
+		along
+		pinX
+		pinY
+		pinZ
+		pinMY
+		pinMZ
+	)
+	pinned := u.Kind == PivotingFront || u.Kind == Articulated || u.Kind == PivotingRear
+	n := 12
+	if !pinned {
+		n = 7
+	}
+	var a [12][12]float64
+	var b [12]float64
+	// carrier is the first row of the body that a wheel belongs to.
+	carrier := [4]int{}
+	if pinned {
+		switch u.Kind {
+		case PivotingRear:
+			carrier[2], carrier[3] = 6, 6
+		default:
+			carrier[0], carrier[1] = 6, 6
+		}
+	}
+	force := func(row, unknown int, f, at vec) {
+		mom := vec{at[1]*f[2] - at[2]*f[1], at[2]*f[0] - at[0]*f[2], at[0]*f[1] - at[1]*f[0]}
+		for i := range 3 {
+			a[row+i][unknown] += f[i]
+			a[row+3+i][unknown] += mom[i]
+		}
+	}
+	for i, p := range at {
+		force(carrier[i], i, vec{0, 0, 1}, p)
+		d := rolls[i]
+		force(carrier[i], along, vec{share[i] * d[0], share[i] * d[1]}, p)
+		side := frontSide
+		if i >= 2 {
+			side = rearSide
+		}
+		force(carrier[i], side, vec{-d[1] / 2, d[0] / 2}, p) // half by each wheel
+	}
+	if pinned {
+		pin := vec{l, 0, float64(u.PinHeight)}
+		switch u.Kind {
+		case Articulated:
+			pin[0] = float64(u.JointX)
+		case PivotingRear:
+			pin[0] = 0
+		}
+		for i, d := range []vec{{1}, {0, 1}, {0, 0, 1}} {
+			force(0, pinX+i, d, pin)
+			force(6, pinX+i, vec{-d[0], -d[1], -d[2]}, pin)
+		}
+		// The pin carries moments in pitch and in yaw and none in roll.
+		a[4][pinMY], a[10][pinMY] = 1, -1
+		a[5][pinMZ], a[11][pinMZ] = 1, -1
+	} else {
+		switch {
+		case u.Kind == Tricycle:
+			a[6][0], a[6][1] = 1, -1
+		case m.lifts != 0:
+			a[6][m.lifts-1] = 1 // the front wheel of that side has lifted too
+		default:
+			// Equal springs under a stiff body: the loads lie in a plane, so
+			// that they differ across both axles by the same slope.
+			a[6][0], a[6][1], a[6][2], a[6][3] = 1/(2*hf), -1/(2*hf), -1/(2*ht), 1/(2*ht)
+		}
+	}
+	outside := func(row int, f, mom vec) {
+		for i := range 3 {
+			b[row+i] -= f[i]
+			b[row+3+i] -= mom[i]
+		}
+	}
+	weight := func(row int, p Part) {
+		mass, x, y, z := float64(p.Mass), float64(p.CG.X), float64(p.CG.Y), float64(p.CG.Z)
+		kp, kr := float64(p.PitchRise), float64(p.RollRise)
+		f := m.w.times(mass)
+		mom := vec{y*f[2] - (z+kr)*f[1], (z+kp)*f[0] - x*f[2], x*f[1] - y*f[0]}
+		if !m.dry {
+			// The liquid has moved by kp and kr times the slope along and
+			// across, and the forces in the ground turn it in yaw.
+			mom[2] += (kp - kr) * f[0] * m.w[1] / -m.w[2]
+		}
+		outside(row, f, mom)
+	}
+	weight(0, m.v.Body.Part())
+	if pinned {
+		weight(6, axle)
+	} else {
+		weight(0, axle)
+	}
+	p := float64(m.d.Pull)
+	i, d := float64(m.d.Inclination), float64(m.d.Deflection)
+	f := vec{-p * math.Cos(i) * math.Cos(d), p * math.Cos(i) * math.Sin(d), -p * math.Sin(i)}
+	h := vec{float64(m.d.Hitch.X), float64(m.d.Hitch.Y), float64(m.d.Hitch.Z)}
+	outside(0, f, vec{h[1]*f[2] - h[2]*f[1], h[2]*f[0] - h[0]*f[2], h[0]*f[1] - h[1]*f[0]})
+	solveLinear(&a, &b, n)
+	return contactForces{load: [4]float64(b[:4]), frontSide: b[frontSide], rearSide: b[rearSide], along: b[along]}
+}
+
+// row returns a row of the package.
+func (m freeBody) row(r Row) float64 {
+	m.lifts = 0
+	if r >= RowLiftLeft {
+		m.lifts = 1 + int(r-RowLiftLeft)
+		load := m.solve().load
+		if m.v.Undercarriage.Kind == PivotingRear {
+			return load[m.lifts-1]
+		}
+		return load[2+m.lifts-1]
+	}
+	load := m.solve().load
+	switch r {
+	case RowFrontAxle:
+		return load[0] + load[1]
+	case RowRearAxle:
+		return load[2] + load[3]
+	}
+	return load[r-RowFrontLeft]
+}
+
+// alone returns the load of a front wheel, 0 the left and 1 the right one,
+// while the rear wheel of the other side holds alone.
+func (m freeBody) alone(i int) float64 {
+	m.lifts = 1 + i
+	return m.solve().load[i]
+}
+
+// rows returns all rows of the package.
+func (m freeBody) rows() (f [NumRows]float64) {
+	for i := range f {
+		f[i] = m.row(Row(i))
+	}
+	return f
+}
+
+// full returns a machine whose every field counts.
+func full(r *rand.Rand, kind UndercarriageKind) Vehicle {
+	v := odd(r, kind)
+	in := func(lo, hi float64) units.Length { return units.Length(lo + (hi-lo)*r.Float64()) }
+	u := &v.Undercarriage
+	u.PinHeight = in(0.1, 1)
+	u.Axle.Mass = units.Mass(in(100, 900))
+	u.Axle.CG.X += in(-0.2, 0.2)
+	u.Axle.PitchRise, u.Axle.RollRise = in(0.02, 0.3), in(0.01, 0.1)
+	v.Body.CG.X = u.Wheelbase * in(0.25, 0.6)
+	v.Body.CG.Y = u.RearTrack * in(-0.1, 0.1)
+	v.Body.PitchRise, v.Body.RollRise = in(0.01, 0.1), in(0.01, 0.05)
+	return v
+}
+
+// busy returns a situation in which everything acts.
+func busy(r *rand.Rand) Situation {
+	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	return Situation{
+		Slope: units.Slope(in(0.02, 0.3)), Heading: units.Angle(in(-6, 6)),
+		Acceleration: units.Acceleration(in(-2, 2)), LateralAcceleration: units.Acceleration(in(-2, 2)),
+		FrontShare: units.Fraction(in(0, 1)), RearBias: units.Fraction(in(-1, 1)),
+		Drawbar: Drawbar{Pull: units.Force(in(-3000, 6000)), Hitch: Point{X: units.Length(in(-1, -0.3)), Y: units.Length(in(-0.3, 0.3)), Z: units.Length(in(0.3, 0.8))},
+			Inclination: units.Angle(in(-0.3, 0.3)), Deflection: units.Angle(in(-0.5, 0.5))},
+	}
+}
+
+// freely returns the free bodies of a vehicle in a situation.
+func freely(v Vehicle, s Situation) freeBody {
+	return freeBody{
+		v: v, d: s.Drawbar, front: float64(s.FrontShare), bias: float64(s.RearBias),
+		w: forcesAt(float64(s.Slope), float64(s.Heading), float64(s.Acceleration), float64(s.LateralAcceleration)),
+	}
+}
+
+// eachFull calls f with full machines of every kind.
+func eachFull(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
+	t.Helper()
+	for _, k := range kinds {
+		t.Run(k.String(), func(t *testing.T) {
+			r := rand.New(rand.NewPCG(uint64(k), 41))
+			for range n {
+				f(t, r, full(r, k))
+				if t.Failed() {
+					return
+				}
+			}
+		})
+	}
+}
+
+// The rows of the influence are the loads of the free bodies.
+func TestFreeBodies(t *testing.T) {
+	eachFull(t, 100, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		s := busy(r)
+		i, err := v.Undercarriage.Influence(s, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := freely(v, s)
+		want := m.rows()
+		body, axle, rest := i.Of(v.Body.Part()), i.OfAxle(v.Undercarriage.Axle), i.Constant()
+		size := float64(v.Body.Mass) * kgf
+		p := v.Body.Part()
+		for k := range want {
+			row := Row(k)
+			if got := float64(body[k] + axle[k] + rest[k]); math.Abs(got-want[k]) > 1e-9*size {
+				t.Errorf("%v: %v, free bodies %v\n%+v\n%+v", row, got, want[k], v, s)
+			}
+			if a := v.Undercarriage.Axle; i.Axle(row).Of(&a) != axle[k] || i.Body(row).Of(&p) != body[k] {
+				t.Errorf("%v: the coefficients differ from what the parts add", row)
+			}
+		}
+		// The rear wheels near lifting share otherwise: TestShift.
+		model := compile(t, v)
+		l, err := model.Loads(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (want[RowRearLeft] < 0) == (want[RowLiftLeft] < 0) && (want[RowRearRight] < 0) == (want[RowLiftRight] < 0) {
+			for k := range want {
+				if math.Abs(float64(l.Rows[k])-want[k]) > 1e-9*size {
+					t.Errorf("%v: the model %v, free bodies %v", Row(k), l.Rows[k], want[k])
+				}
+			}
+		}
+		// The two fronts while one rear wheel holds alone.
+		resp, err := v.Undercarriage.response(float64(s.FrontShare), float64(s.RearBias))
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := s.compile(kgf)
+		w := model.outside(&c)
+		for k, row := range []int{rowFrontLeftAlone, rowFrontRightAlone} {
+			var got float64
+			for j := range w {
+				got += resp[row][j] * w[j]
+			}
+			if want := m.alone(k); math.Abs(got-want) > 1e-9*size {
+				t.Errorf("front wheel %d alone: %v, free bodies %v", k, got, want)
+			}
+		}
+	})
+}
+
+// A rear wheel near lifting pushes in proportion to its load, and one that has
+// lifted not at all: where the share asked for would give its load the wrong
+// sign, the loads are those of the free bodies with that share.
+func TestShift(t *testing.T) {
+	seen := map[string]int{}
+	for _, kind := range []UndercarriageKind{PivotingFront, Articulated, Tricycle} {
+		r := rand.New(rand.NewPCG(uint64(kind), 43))
+		for range 2500 {
+			v := full(r, kind)
+			v.Undercarriage.JointAngle = 0 // the axles' loads do not depend on the share
+			v.Body.CG.Y *= 4
+			s := busy(r)
+			m := freely(v, s)
+			asked := m.rows()
+			axle := asked[RowRearAxle]
+			bias := math.NaN()
+			for i, left := range []bool{true, false} {
+				load, lift := asked[RowRearLeft+Row(i)], asked[RowLiftLeft+Row(i)]
+				sign := 1.0 // of the bias that gives this wheel more
+				if !left {
+					sign = -1
+				}
+				name := "left"
+				if !left {
+					name = "right"
+				}
+				switch {
+				case load >= 0 && lift < 0:
+					bias = -sign
+					seen[name+" lifted"]++
+				case load < 0 && lift >= 0 && axle > 0:
+					// Its share of the push is its share of the load.
+					lo, hi := 0.0, 1.0
+					for range 45 {
+						mid := (lo + hi) / 2
+						m.bias = sign * (2*mid - 1)
+						if m.solve().load[2+i]/axle > mid {
+							lo = mid
+						} else {
+							hi = mid
+						}
+					}
+					bias = sign * (2*lo - 1)
+					seen[name+" stands"]++
+				}
+				if bias == bias {
+					break
+				}
+			}
+			if bias != bias {
+				continue
+			}
+			m.bias = bias
+			want := m.rows()
+			l, err := compile(t, v).Loads(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for k := range want {
+				if math.Abs(float64(l.Rows[k])-want[k]) > 1e-8*float64(v.Body.Mass)*kgf {
+					t.Fatalf("%v %v: %v, free bodies with bias %v %v\n%+v\n%+v", kind, Row(k), l.Rows[k], bias, want[k], v, s)
+				}
+			}
+		}
+	}
+	for _, name := range []string{"left lifted", "right lifted", "left stands", "right stands"} {
+		if seen[name] < 10 {
+			t.Errorf("%s: %d times only", name, seen[name])
+		}
+	}
+}
+
+// slopeEvent is the loss of a load as the ground gets steeper.
+type slopeEvent struct {
+	m     freeBody
+	s     Situation
+	row   Row
+	alone int // the front wheel whose load counts with one rear wheel alone too, or -1
+}
+
+// at returns the load that the event is the end of.
+func (e slopeEvent) at(slope float64) float64 {
+	m := e.m
+	m.w = forcesAt(slope, float64(e.s.Heading), float64(e.s.Acceleration), float64(e.s.LateralAcceleration))
+	load := m.row(e.row)
+	if e.alone >= 0 {
+		load = min(load, m.alone(e.alone))
+	}
+	return load
+}
+
+// check checks that a limit is where the load ends. One rear wheel alone does
+// not count where it would lose the front wheel on level ground, where no
+// slope says which of the two holds.
+func (e slopeEvent) check(t *testing.T, l Limit) {
+	t.Helper()
+	size := 1e-9 * float64(e.m.v.Body.Mass) * kgf
+	if e.alone >= 0 {
+		level := e.m
+		level.w = forcesAt(0, 0, float64(e.s.Acceleration), float64(e.s.LateralAcceleration))
+		if level.alone(e.alone) <= 0 {
+			e.alone = -1
+		}
+	}
+	fail := func(why string, slope float64) {
+		t.Errorf("%v: %v, but %s: %v at %.9g\n%+v\n%+v", e.row, l, why, e.at(slope), slope, e.m.v, e.s)
+	}
+	// What frees no wheel on any slope ends where it would without the yaw of
+	// free surfaces.
+	last := 89.9 * math.Pi / 180
+	end := last
+	if l.reached() {
+		end = float64(l.Slope())
+	}
+	switch {
+	case l.Status == Exceeded:
+		if e.at(0) > size {
+			fail("it carries load on level ground", 0)
+		}
+		return
+	case e.at(0) < -size:
+		fail("it is lost on level ground", 0)
+		return
+	}
+	for i := range 8 {
+		b := end * float64(i) / 8
+		if e.at(b) < -size {
+			fail("it is lost before", b)
+			return
+		}
+	}
+	if !l.reached() || end > last {
+		return
+	}
+	if math.Abs(e.at(end)) <= size {
+		return
+	}
+	for b := end; b < last; b += 0.01 {
+		if e.at(b) < 0 {
+			fail("it is lost later", end)
+			return
+		}
+	}
+	e.m.dry = true
+	if math.Abs(e.at(end)) > size {
+		fail("it carries load there, with and without the yaw of free surfaces", end)
+	}
+}
+
+// first returns the limit that comes first by what its documentation says.
+func firstOf(l []Limit) Limit {
+	first := Limit{Kind: NoLimit, Status: CannotOccur}
+	for _, one := range l {
+		if one.Status == Exceeded {
+			return one
+		}
+		if one.reached() && (!first.reached() || one.Grade < first.Grade*(1-1e-12)) {
+			first = one
+		}
+	}
+	return first
+}
+
+func checkLimits(t *testing.T, v Vehicle, s Situation, limits []Limit, first Limit) {
+	t.Helper()
+	has := edgesOf[v.Undercarriage.Kind]
+	pivots := v.Undercarriage.Kind == PivotingFront || v.Undercarriage.Kind == Articulated
+	right := math.Sin(float64(s.Heading)) > 0
+	n := 0
+	for k, l := range limits {
+		if l.Kind != LimitKind(k) {
+			t.Errorf("%v in the place of %v", l.Kind, LimitKind(k))
+		}
+		if n == len(has) || has[n] != LimitKind(k) {
+			if l.Status != CannotOccur {
+				t.Errorf("%v, which the kind has not", l)
+			}
+			continue
+		}
+		n++
+		e := slopeEvent{m: freely(v, s), s: s, row: Row(k), alone: -1}
+		if pivots && (l.Kind == FrontLeftWheel && right || l.Kind == FrontRightWheel && !right) {
+			e.alone = k - int(FrontLeftWheel)
+		}
+		e.check(t, l)
+	}
+	want := firstOf(limits)
+	if first.Kind != want.Kind || !alike(first.Grade, want.Grade) || (first.Status == Exceeded) != (want.Status == Exceeded) || first.Status == Within {
+		t.Errorf("first %v, want %v of %v", first, want, limits)
+	}
+}
+
+// At rest, while the front holds a share, and in motion, every tipping limit
+// is where the free bodies lose that load.
+func TestLimitsByFreeBodies(t *testing.T) {
+	eachFull(t, 25, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		m := compile(t, v)
+		s := busy(r)
+		rest := Situation{Heading: s.Heading}
+		tip, err := m.Tip(s.Heading)
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkLimits(t, v, rest, tip.Limits[:], tip.First)
+		rest.FrontShare = s.FrontShare
+		if tip, err = m.TipHolding(s.Heading, s.FrontShare); err != nil {
+			t.Fatal(err)
+		}
+		checkLimits(t, v, rest, tip.Limits[:], tip.First)
+		rest.RearBias = s.RearBias
+		l, err := m.Limits(rest)
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkLimits(t, v, rest, l.Tip[:], l.FirstTip)
+		// Pulled and shaken, some so hard that more than one wheel is lost on
+		// level ground, or held down.
+		if r.IntN(3) == 0 {
+			s.Acceleration *= 5
+			s.LateralAcceleration *= 5
+			s.Drawbar.Pull *= 10
+		}
+		if l, err = m.Limits(s); err != nil {
+			t.Fatal(err)
+		}
+		checkLimits(t, v, s, l.Tip[:], l.FirstTip)
+	})
+}
+
+// edgesOf are the limits that each kind has.
+var edgesOf = map[UndercarriageKind][]LimitKind{
+	PivotingFront: {RearEdge, FrontEdge, FrontLeftWheel, FrontRightWheel, TipsRight, TipsLeft},
+	Articulated:   {RearEdge, FrontEdge, FrontLeftWheel, FrontRightWheel, TipsRight, TipsLeft},
+	Rigid:         {RearEdge, FrontEdge, FrontLeftWheel, FrontRightWheel, RearLeftWheel, RearRightWheel, TipsRight, TipsLeft},
+	Tricycle:      {RearEdge, FrontEdge, TipsRight, TipsLeft},
+	PivotingRear:  {RearEdge, FrontEdge, RearLeftWheel, RearRightWheel, TipsRight, TipsLeft},
+}
+
+// checkGrowing checks that the first wheel is lost at a size of what grows,
+// where at gives the free bodies under it.
+func checkGrowing(t *testing.T, name string, at func(x float64) freeBody, kind LimitKind, status Status, x float64) {
+	t.Helper()
+	v := at(0).v
+	size := 1e-9 * float64(v.Body.Mass) * kgf
+	lost := func(x float64, slack float64) (LimitKind, bool) {
+		m := at(x)
+		if m.w[2] >= 0 {
+			return NoLimit, false // nothing holds it on the ground
+		}
+		for _, k := range edgesOf[v.Undercarriage.Kind] {
+			if m.row(Row(k)) < slack {
+				return k, true
+			}
+		}
+		return NoLimit, false
+	}
+	switch status {
+	case Exceeded:
+		if k, ok := lost(0, size); !ok || k != kind || x != 0 {
+			t.Errorf("%s: %v exceeded at %v, free bodies %v", name, kind, x, k)
+		}
+	case Within:
+		for i := range 6 {
+			if k, ok := lost(x*float64(i)/6, -size); ok {
+				t.Errorf("%s: %v at %v, but %v is lost at %d/6 of it", name, kind, x, k, i)
+			}
+		}
+		if load := at(x).row(Row(kind)); math.Abs(load) > size*(1+x) {
+			t.Errorf("%s: %v at %v, where it carries %v", name, kind, x, load)
+		}
+		if load := at(x * 1.001).row(Row(kind)); load > 0 {
+			t.Errorf("%s: %v at %v, but not beyond", name, kind, x)
+		}
+	case CannotOccur:
+		for _, x := range []float64{0, 0.1, 1, 3, 10, 30, 100, 1000} {
+			if k, ok := lost(x, -size); ok {
+				t.Errorf("%s cannot occur, but %v is lost at %v", name, k, x)
+			}
+		}
+	default:
+		t.Errorf("%s: %v", name, status)
+	}
+}
+
+// Braking, turning parallel to the ground and at one height, and pulling: each
+// limit is where the free bodies lose their first wheel.
+func TestAccelerationsByFreeBodies(t *testing.T) {
+	seen := map[Status]int{}
+	eachFull(t, 60, func(t *testing.T, r *rand.Rand, v Vehicle) {
+		m := compile(t, v)
+		s := busy(r)
+		if r.IntN(2) == 0 {
+			// Held down hard behind, or on the level.
+			s.Slope, s.Acceleration, s.LateralAcceleration = 0, 0, 0
+		}
+		under := func(d vec, s Situation) func(x float64) freeBody {
+			return func(x float64) freeBody {
+				m := freely(v, s)
+				m.w = m.w.minus(d.times(x))
+				return m
+			}
+		}
+		brake, err := m.Braking(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		free := s
+		free.Acceleration = 0
+		seen[brake.Lifts.Status]++
+		checkGrowing(t, "braking", under(vec{-1}, free), brake.Lifts.Kind, brake.Lifts.Status, float64(brake.Lifts.Acceleration))
+		// Across the machine and level: at right angles to x and to the
+		// vertical.
+		down := forcesAt(float64(s.Slope), float64(s.Heading), 0, 0)
+		level := vec{0, -down[2], down[1]}
+		level = level.times(1 / math.Hypot(level[1], level[2]))
+		turn, err := m.Turn(s, 12)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range []struct {
+			name string
+			side TurnSide
+			sign float64
+		}{{"left", turn.Left, 1}, {"right", turn.Right, -1}} {
+			p, h := c.side.Parallel, c.side.Horizontal
+			checkGrowing(t, c.name+", parallel", under(vec{0, c.sign}, s), p.Kind, p.Status, float64(p.Acceleration))
+			checkGrowing(t, c.name+", level", under(level.times(c.sign), s), h.Kind, h.Status, float64(h.Acceleration))
+			seen[p.Status]++
+			seen[h.Status]++
+		}
+		pull, err := m.PullToLift(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pulling := func(x float64) freeBody {
+			m := freely(v, s)
+			m.d.Pull = units.Force(x)
+			return m
+		}
+		checkGrowing(t, "pull", pulling, pull.Kind, pull.Status, float64(pull.Pull))
+		back, err := m.Rearward(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		free.FrontShare, free.RearBias = 0, 0 // only the sum of the front wheels counts
+		front := under(vec{1}, free)
+		got := back.FreeAcceleration
+		switch load := front(0).row(RowFrontAxle); {
+		case (load <= 0) != (got.Status == Exceeded) || (back.Status == Exceeded) != (load <= 0):
+			t.Errorf("rearward: %+v with %v on the front", back, load)
+		case got.Status == Within:
+			if load := front(float64(got.Acceleration)).row(RowFrontAxle); math.Abs(load) > 1e-6*float64(v.Body.Mass) || got.Kind != RearEdge {
+				t.Errorf("rearward: the front carries %v at %v", load, got)
+			}
+		}
+	})
+	if seen[Exceeded] < 10 || seen[Within] < 500 {
+		t.Errorf("limits seen: %v", seen)
+	}
+}
+
+// The forces along and across at the axles are those of the free bodies, and
+// an axle slides where they are together its load times the friction.
+func TestSlidingByFreeBodies(t *testing.T) {
+	for _, kind := range kinds {
+		r := rand.New(rand.NewPCG(uint64(kind), 47))
+		for n := range 60 {
+			v := full(r, kind)
+			v.Undercarriage.JointAngle = 0
+			// Liquid that turns the machine in yaw is not in the lateral forces.
+			v.Body.PitchRise = v.Body.RollRise
+			v.Undercarriage.Axle.PitchRise = v.Undercarriage.Axle.RollRise
+			m := compile(t, v)
+			s := Situation{Heading: units.Angle(6.28 * r.Float64()), Friction: units.Fraction(0.2 + 0.7*r.Float64()), Held: Held(n % 3)}
+			mu := float64(s.Friction)
+			at := func(slope, a float64) (rear, front, whole float64) {
+				free := freely(v, s)
+				free.w = forcesAt(slope, float64(s.Heading), a, 0)
+				f := free.solve()
+				nf, nr := f.load[0]+f.load[1], f.load[2]+f.load[3]
+				spare := func(n, side float64) float64 { return math.Sqrt(max(0, mu*n*mu*n-side*side)) }
+				whole = spare(nf, f.frontSide) + spare(nr, f.rearSide) - math.Abs(f.along)
+				rear, front = f.rearSide, f.frontSide
+				switch s.Held {
+				case HeldRear:
+					rear = math.Hypot(rear, f.along)
+				case HeldFront:
+					front = math.Hypot(front, f.along)
+				}
+				return mu*nr - math.Abs(rear), mu*nf - math.Abs(front), whole
+			}
+			l, err := m.Limits(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			weight := float64(v.Body.Mass) * kgf
+			least := math.Inf(1)
+			for i, one := range l.Slide {
+				if one.Kind != SlidesRear+LimitKind(i) {
+					t.Fatalf("%v in the place of %v", one.Kind, SlidesRear+LimitKind(i))
+				}
+				grip := func(slope float64) float64 {
+					rear, front, whole := at(slope, 0)
+					switch one.Kind {
+					case SlidesRear:
+						return rear
+					case SlidesFront:
+						return front
+					}
+					if s.Held == HeldAll {
+						return min(whole, rear, front)
+					}
+					// Whoever holds it: the force along the slope is the
+					// friction of all the weight.
+					return (mu*math.Cos(slope) - math.Sin(slope)) * weight
+				}
+				end := math.Pi/2 - 1e-6
+				if one.reached() {
+					end = float64(one.Slope())
+					least = min(least, one.Grade)
+					if got := grip(end); math.Abs(got) > 2e-9*weight && !(s.Held == HeldAll && one.Kind == SlidesAll && math.Abs(got) < 1e-5*weight) {
+						t.Fatalf("%v %d: %v, spare %v of %v\n%+v", kind, n, one, got, weight, s)
+					}
+				} else if one.Status != CannotOccur {
+					t.Fatalf("%v %d: %v", kind, n, one)
+				}
+				for i := range 10 {
+					if got := grip(end * float64(i) / 10); got < -1e-9*weight {
+						t.Fatalf("%v %d: %v, slides before", kind, n, one)
+					}
+				}
+			}
+			if l.FirstSlide.Grade != least || l.FirstSlide.Status != Binds {
+				t.Fatalf("%v %d: first %v of %v", kind, n, l.FirstSlide, l.Slide)
+			}
+			if tips := l.FirstTip; tips.Grade < least != (l.First == tips) || l.Cautions.Has(CautionSlidesFirst) != (l.First == l.FirstSlide) {
+				t.Fatalf("%v %d: first %v of %v and %v, %v", kind, n, l.First, tips, l.FirstSlide, l.Cautions)
+			}
+			if s.Held == HeldAll {
+				continue // TestBraking
+			}
+			// The braked axle, on a slope too small to slide on.
+			s.Slope = units.Slope(0.5 * math.Atan(least))
+			b, err := m.Braking(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			braked := func(a float64) float64 {
+				rear, front, _ := at(float64(s.Slope), -a)
+				if s.Held == HeldFront {
+					return front
+				}
+				return rear
+			}
+			a := float64(b.Slides.Acceleration)
+			if got := braked(a); b.Slides.Status != Within || math.Abs(got) > 1e-8*weight {
+				t.Fatalf("%v %d: braking %v, spare %v of %v", kind, n, b.Slides, got, weight)
+			}
+			for i := range 10 {
+				if braked(a*float64(i)/10) < -1e-9*weight {
+					t.Fatalf("%v %d: braking %v, slides before", kind, n, b.Slides)
+				}
+			}
+		}
+	}
+}
