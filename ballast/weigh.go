@@ -277,9 +277,9 @@ func liftModel(p []float64, t float64) (f float64, jac [liftUnknowns]float64, dt
 // scale's standard deviation; an error s of the angle enters as an effective
 // variance (dF'/dt (1 + t^2) s)^2. The interval is that of the normal
 // distribution, since the standard deviations are stated and not estimated.
-// The gain of the scale cancels in the height; its zero, which moves the height
-// over the axle by twice its share of the mass, is not in the interval. A
-// height below -5 m or above 20 m is an error: axles or angles are mixed up.
+// The gain of the scale cancels in the height; the error of its zero does not
+// and is not in the interval: set the zero before the session. A height below
+// -5 m or above 20 m is an error: axles or angles are mixed up.
 //
 // A reading more than four standard deviations off the line through the
 // others is a [CauseOutlier]; a difference between raising and lowering of more
@@ -357,36 +357,34 @@ func (a AxleLift) Solve() (CGHeight, error) {
 	}
 
 	// What is odd.
-	worst, at, off := 4.0, -1, 0.0
-	side := make([]float64, len(rows))
-	up, down := 0, 0
+	odd := Finding{Cause: CauseOutlier, Row: -1, Sigmas: 4}
+	side := make([]float64, len(rows)) // of the lowered readings
+	raised := false
 	for i, l := range a.Lifts {
 		one := make([]float64, len(rows))
 		one[i] = 1
-		if v, dev, ok := extraUnknown(rows, mean, sd[:], one); ok && math.Abs(v/dev) > worst {
-			worst, at, off = math.Abs(v/dev), i, v
+		if v, dev, ok := extraUnknown(rows, mean, sd[:], one); ok && math.Abs(v/dev) > odd.Sigmas {
+			odd.Row, odd.Off, odd.Sigmas = i, units.Mass(v), math.Abs(v/dev)
 		}
-		if l.Lowering {
+		switch {
+		case !l.Lowering:
+			raised = true
+		case (l.Rear != 0) == (l.Angle > 0):
+			side[i] = -1
+		default:
 			side[i] = 1
-			down++
-		} else {
-			up++
 		}
-		if (l.Rear != 0) == (l.Angle > 0) {
-			side[i] = -side[i]
-		}
+	}
+	if odd.Row >= 0 {
+		out.Findings = []Finding{odd}
 	}
 	// Two directions that disagree make outliers of honest readings, and one
 	// wrong reading pulls its direction along: the stronger of the two is said.
-	stuck := 0.0
-	if up > 0 && down > 0 {
-		if v, dev, ok := extraUnknown(rows, mean, sd[:], side); ok && math.Abs(v/dev) > alarm && (at < 0 || math.Abs(v/dev) > worst) {
-			stuck = math.Abs(v / dev)
-			out.Findings = append(out.Findings, Finding{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: stuck})
+	// Without a lowered reading there is nothing to solve for.
+	if raised {
+		if v, dev, ok := extraUnknown(rows, mean, sd[:], side); ok && math.Abs(v/dev) > alarm && (odd.Row < 0 || math.Abs(v/dev) > odd.Sigmas) {
+			out.Findings = []Finding{{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: math.Abs(v / dev)}}
 		}
-	}
-	if at >= 0 && stuck == 0 {
-		out.Findings = append(out.Findings, Finding{Cause: CauseOutlier, Row: at, Off: units.Mass(off), Sigmas: worst})
 	}
 	if len(out.Findings) == 0 && numeric.ChiSquareTail(chi2, len(rows)-1) < omnibus {
 		out.Findings = append(out.Findings, Finding{Cause: CauseScatter, Row: -1})

@@ -870,7 +870,9 @@ func TestAxleLiftNeedsRange(t *testing.T) {
 	if got := needs(plan, 9.9); got.ScaleSD != 500 || got.AngleSD != 2*units.Degree {
 		t.Errorf("for next to nothing: %+v", got)
 	}
-	steep := stretched(most)
+	steep := stretched(math.Tan(39*math.Pi/180) / math.Tan(12*math.Pi/180))
+	weighNear(t, "stretch of 39 degrees", needs(steep, expect(stretched(1.02*math.Tan(39*math.Pi/180)/math.Tan(12*math.Pi/180)))).Stretch, 1.02, 1e-3)
+	steep = stretched(most)
 	steep.Lifts[1].Angle = -40 * units.Degree
 	if got := needs(steep, expect(steep)*0.999); got.Stretch != 0 {
 		t.Errorf("a stretch of %v beyond 40 degrees", got.Stretch)
