@@ -2,6 +2,7 @@ package liquid
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -125,8 +126,28 @@ func serviceTables(t *testing.T) {
 	if n != 121+29 {
 		t.Errorf("%d rows", n)
 	}
-	if LoadIndex(59).Mass() != 0 || LoadIndex(181).Mass() != 0 || SpeedUnknown.Speed() != 0 || SpeedSymbol(99).Speed() != 0 {
+	if LoadIndex(59).Mass() != 0 || LoadIndex(181).Mass() != 0 || SpeedUnknown.Speed() != 0 || (SpeedY+1).Speed() != 0 || SpeedSymbol(99).Speed() != 0 {
 		t.Error("outside the tables the answer is zero, meaning unknown")
+	}
+}
+
+// The allowances of ISO 7867-2:2018, as read in an excerpt.
+func TestAllowances(t *testing.T) {
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"loader, load", float64(LoaderServiceFactor), 1.40},
+		{"loader, pressure in kPa", float64(LoaderServicePressure / units.Kilopascal), 80},
+		{"loader, speed in km/h", float64(LoaderServiceSpeed / units.KilometerPerHour), 10},
+		{"loader, haul in m", float64(LoaderServiceDistance), 1000},
+		{"field haulage, rolling freely", float64(FieldHaulFreeFactor), 1.20},
+		{"field haulage, driven", float64(FieldHaulDriveFactor), 1.43},
+		{"field haulage, pressure", float64(FieldHaulPressureFactor), 1.20},
+	} {
+		if math.Abs(c.got/c.want-1) > 1e-12 {
+			t.Errorf("%s: %v, want %v", c.what, c.got, c.want)
+		}
 	}
 }
 

@@ -307,6 +307,135 @@ func TestInflation(t *testing.T) {
 	}
 }
 
+// Every figure of an inflation by hand, with the valve anywhere, another
+// gravity and another atmosphere: the head is that of the liquid over the
+// valve, the air is what the liquid leaves, and it follows Boyle's law.
+func TestInflationFigures(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 10))
+	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	tire := mustTire(t, "14.9-24")
+	c, err := tire.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range 60 {
+		angle := in(-6.2, 6.2)
+		i := Inflation{Fill: Fill{Tire: tire, Fluid: Brine(SodiumChloride, 0.2), Level: HeightAt(units.Length(in(-0.5, 0.55)))}, Pressure: units.GaugePressure(in(5e4, 3e5)),
+			Valve: ValveAtAngle(units.Angle(angle)), Atmosphere: units.AbsolutePressure(in(6e4, 1.09e5)), Gravity: units.Acceleration(in(9, 10.5))}
+		if n%2 == 0 {
+			angle = in(0, 12) * math.Pi / 6
+			i.Valve = ValveAt(angle * 6 / math.Pi)
+		}
+		atmosphere, gravity := float64(i.Atmosphere), float64(i.Gravity)
+		if n%3 == 0 {
+			i.Atmosphere, atmosphere = 0, 101325
+		}
+		if n%4 == 0 {
+			i.Gravity, gravity = 0, 9.80665
+		}
+		if n%5 == 0 {
+			i.Fill.Fluid, i.Fill.Level = Fluid{Kind: Polyurethane}, Level{}
+		}
+		got, err := i.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near := func(what string, got, want float64) {
+			t.Helper()
+			if !(math.Abs(got-want) <= 1e-9*(1+math.Abs(want))) {
+				t.Errorf("%s %v, want %v, for %+v", what, got, want, i)
+			}
+		}
+		near("pressure", float64(got.Pressure), float64(i.Pressure)+atmosphere)
+		near("atmosphere", float64(got.Atmosphere), atmosphere)
+		if n%5 == 0 { // solid: no head, no air
+			near("head", float64(got.Head), 0)
+			near("reading", float64(got.Reading), float64(i.Pressure))
+			near("air", float64(got.Air), 0)
+			near("stiffening", got.Stiffening, 0)
+			if got.Filled.Flows() {
+				t.Error("polyurethane flows")
+			}
+			continue
+		}
+		if !got.Filled.Flows() {
+			t.Error("brine does not flow")
+		}
+		z := float64(i.Fill.Level.Height)
+		head := math.Max(float64(got.Filled.Density)*gravity*(z-float64(tire.ValveRadius.Value)*math.Cos(angle)), 0)
+		near("head", float64(got.Head), head)
+		near("reading", float64(got.Reading), float64(i.Pressure)+head)
+		air := float64(c.FullVolume() - c.Volume(i.Fill.Level.Height))
+		near("air", float64(got.Air), air)
+		near("stiffening", got.Stiffening, float64(c.FullVolume())/air)
+		v := air * in(0.01, 0.9)
+		p, err := got.Squeezed(units.Volume(v))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near("squeezed", float64(p), (float64(i.Pressure)+atmosphere)*air/(air-v)-atmosphere)
+		if p, err := got.Squeezed(0); err != nil || math.Abs(float64(p-i.Pressure)) > 1e-9 {
+			t.Errorf("nothing squeezed: %v, %v; want %v", p, err, i.Pressure)
+		}
+	}
+	for kind := LevelNotGiven; kind <= LevelMass; kind++ {
+		i := Inflation{Fill: Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Valve: Level{Kind: kind}}
+		if err, valve := i.Validate(), kind == LevelValveClock || kind == LevelValveAngle; (err == nil) != valve {
+			t.Errorf("valve by %v: %v", kind, err)
+		} else if !valve {
+			wantPath(t, err, "valve.kind")
+		}
+	}
+}
+
+// What is filled decides the steps: a solution is mixed first, and a solid is
+// left to a specialist.
+func TestSteps(t *testing.T) {
+	for _, c := range []struct {
+		f          Fluid
+		steps      int
+		mixed, own bool
+	}{
+		{Fluid{Kind: Water}, 7, false, true}, {Brine(CalciumChloride, 0.2), 9, true, true}, {Fluid{Kind: BeetMolasses}, 7, false, true}, {Fluid{Kind: Polyurethane}, 2, false, false},
+	} {
+		s := Fill{Fluid: c.f}.Steps()
+		all := strings.Join(s, " ")
+		if len(s) != c.steps || strings.Contains(all, "Mix outside") != c.mixed || strings.Contains(all, "valve") != c.own || strings.Contains(all, "specialist") == c.own {
+			t.Errorf("%v: %q", c.f.Kind, s)
+		}
+	}
+}
+
+// A table takes 10000 tires and 1000 levels, and a solid without a level.
+func TestTableBounds(t *testing.T) {
+	tire := mustTire(t, "14.9-24")
+	water := Fluid{Kind: Water}
+	for _, c := range []struct {
+		tires, levels int
+		path          string
+		want          bool
+	}{
+		{10001, 1, "tires", true}, {10000, 1, "tires", false}, {1, 1001, "levels", true}, {1, 1000, "levels", false},
+	} {
+		_, err := Table(make([]Tire, c.tires), water, 0, make([]Level, c.levels)...)
+		if slices.Contains(paths(err), c.path) != c.want {
+			t.Errorf("%d tires, %d levels: %v", c.tires, c.levels, err)
+		}
+	}
+	_, err := Table([]Tire{tire}, Fluid{Kind: Polyurethane}, 0, ValveAt(12))
+	wantPath(t, err, "levels")
+	rows, err := Table([]Tire{tire}, Fluid{Kind: Polyurethane}, 0)
+	if err != nil || len(rows) != 1 || len(rows[0].Filled) != 1 || rows[0].Filled[0].Fraction != 1 {
+		t.Errorf("solid: %+v, %v", rows, err)
+	}
+	if rows, err := Table([]Tire{tire}, water, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
+		t.Errorf("no levels: %+v, %v", rows, err)
+	}
+	if rows, err := Table(nil, water, 0, ValveAt(12)); err != nil || len(rows) != 0 {
+		t.Errorf("no tires: %+v, %v", rows, err)
+	}
+}
+
 // Notes, cautions and traits have a name and a sentence each.
 func TestTexts(t *testing.T) {
 	if noteEnd != 1<<len(noteText) || cautionEnd != 1<<len(cautionText) {

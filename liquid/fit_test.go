@@ -3,6 +3,7 @@ package liquid
 import (
 	"encoding/json"
 	"math"
+	"math/rand/v2"
 	"os"
 	"strings"
 	"testing"
@@ -10,9 +11,32 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Every coefficient of the two published fits, testdata/fluid_fits.json:
-// Melinder 2010 and Laliberte 2009, transcribed apart from this package.
-func fitCoefficients(t *testing.T) {
+// A publishedFit is one fluid of Melinder 2010 in fluid_fits.json.
+type publishedFit struct {
+	Tbase, XBase, Tmax, XMax float64
+	Density                  struct{ Coeffs [4][6]float64 }
+	Freeze                   struct{ Coeffs [1][6]float64 } `json:"T_freeze"`
+}
+
+// at sums a polynomial term by term.
+func (m *publishedFit) at(rows [][6]float64, kelvin, x float64) float64 {
+	sum := 0.0
+	for i, row := range rows {
+		for j, c := range row {
+			sum += c * math.Pow(kelvin-m.Tbase, float64(i)) * math.Pow(x-m.XBase, float64(j))
+		}
+	}
+	return sum
+}
+
+// publishedSalts is Laliberte 2009 in fluid_fits.json.
+type publishedSalts struct {
+	CaCl2, MgCl2 laliberte
+	Water        string `json:"rho_w"`
+}
+
+func readFits(t *testing.T) (map[FluidKind]*publishedFit, publishedSalts) {
+	t.Helper()
 	raw, err := os.ReadFile("../testdata/fluid_fits.json")
 	if err != nil {
 		t.Fatal(err)
@@ -21,30 +45,106 @@ func fitCoefficients(t *testing.T) {
 	if err := json.Unmarshal(raw, &doc); err != nil {
 		t.Fatal(err)
 	}
-	for name, m := range map[string]*melinder{
-		"MCA": &melinderCalciumChloride, "MMG": &melinderMagnesiumChloride, "MNA": &melinderSodiumChloride,
-		"MEG": &melinderEthyleneGlycol, "MPG": &melinderPropyleneGlycol, "MMA": &melinderMethanol,
-		"MKA": &melinderPotassiumAcetate, "MKF": &melinderPotassiumFormate,
-	} {
-		var want struct {
-			Tbase, XBase, Tmax, XMax float64
-			Density                  struct{ Coeffs [4][6]float64 }
-			Freeze                   struct{ Coeffs [1][6]float64 } `json:"T_freeze"`
-		}
-		if err := json.Unmarshal(doc[name], &want); err != nil {
+	fits := map[FluidKind]*publishedFit{}
+	for name, k := range map[string]FluidKind{"MCA": CalciumChloride, "MMG": MagnesiumChloride, "MNA": SodiumChloride, "MEG": EthyleneGlycol,
+		"MPG": PropyleneGlycol, "MMA": Methanol, "MKA": PotassiumAcetate, "MKF": PotassiumFormate} {
+		fits[k] = new(publishedFit)
+		if err := json.Unmarshal(doc[name], fits[k]); err != nil {
 			t.Fatal(name, err)
 		}
-		if m.t0 != want.Tbase || m.x0 != want.XBase || m.tmax != want.Tmax || m.xmax != want.XMax ||
-			m.density != want.Density.Coeffs || m.freezing != want.Freeze.Coeffs[0] {
-			t.Errorf("%s: %+v, want %+v", name, *m, want)
-		}
 	}
-	var salts struct {
-		CaCl2, MgCl2 laliberte
-		Water        string `json:"rho_w"`
-	}
+	var salts publishedSalts
 	if err := json.Unmarshal(doc["_laliberte_2009"], &salts); err != nil {
 		t.Fatal(err)
+	}
+	return fits, salts
+}
+
+// Density and freezing point of every solution at random strengths and
+// temperatures, from the coefficients of fluid_fits.json by the formulas in
+// the comments on melinder and laliberte: CaCl2 and MgCl2 by Laliberte from
+// 0 C up, and below it with the change by temperature of Melinder, as far as
+// that goes in strength; the others by Melinder. Above the fit's range the
+// density stays that of its end, below the freezing point that of it.
+func TestFitsAtRandom(t *testing.T) {
+	fits, salts := readFits(t)
+	r := rand.New(rand.NewPCG(7, 8))
+	// Where the freezing points of Melinder 2010 end, if not with the range.
+	ends := map[FluidKind]float64{CalciumChloride: 0.298, MagnesiumChloride: 0.205, SodiumChloride: 0.23}
+	for k := CalciumChloride; k <= PotassiumFormate; k++ {
+		fit := fits[k]
+		end := 1.0
+		if e, ok := ends[k]; ok {
+			end = e
+		}
+		highest, _ := k.MaxStrength()
+		for n := range 200 {
+			x := float64(highest) * (1 - r.Float64())
+			if n < 20 {
+				x = 0.019 + 0.0001*float64(n)
+			}
+			kelvin := 203.15 + 140*r.Float64()
+			if n < 100 {
+				kelvin = 253.15 + 30*r.Float64()
+			}
+			p, err := Brine(k, units.MassFraction(x)).Properties(units.Temperature(kelvin))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if x > 0.02 && x <= end { // the rest is held by TestBeyondIceLine
+				if want := fit.at(fit.Freeze.Coeffs[:], fit.Tbase, x); math.Abs(float64(p.Freezing)-want) > 1e-9 {
+					t.Errorf("%v %v freezes at %v, want %v", k, x, p.Freezing, want)
+				}
+			}
+			if below := kelvin <= float64(p.Freezing); p.Notes.Has(NoteBelowFreezing) != below {
+				t.Errorf("%v %v at %v K: freezes at %v, notes %v", k, x, kelvin, p.Freezing, p.Notes)
+			}
+			if above := kelvin > fit.Tmax; p.Notes.Has(NoteTemperatureClamped) != above {
+				t.Errorf("%v %v at %v K: notes %v", k, x, kelvin, p.Notes)
+			}
+			at := math.Max(math.Min(kelvin, fit.Tmax), float64(p.Freezing))
+			melinder := func(kelvin float64) float64 {
+				return fit.at(fit.Density.Coeffs[:], kelvin, math.Min(x, end))
+			}
+			want := melinder(at)
+			if k == CalciumChloride || k == MagnesiumChloride {
+				a := salts.CaCl2
+				if k == MagnesiumChloride {
+					a = salts.MgCl2
+				}
+				laliberte := func(c float64) float64 {
+					salt := (a[0]*x + a[1]) * math.Exp(1e-6*(c+a[4])*(c+a[4])) / (x + a[2] + a[3]*c)
+					return 1 / ((1-x)/waterDensity(c) + x/salt)
+				}
+				if c := at - 273.15; c >= 0 {
+					want = laliberte(c)
+				} else {
+					want = laliberte(0) * melinder(at) / melinder(273.15)
+				}
+			} else if x > end {
+				want = fit.at(fit.Density.Coeffs[:], at, x)
+			}
+			if math.Abs(float64(p.Density)/want-1) > 1e-12 {
+				t.Errorf("%v %v at %v K: density %v, want %v", k, x, kelvin, p.Density, want)
+			}
+		}
+	}
+}
+
+// Every coefficient of the two published fits, testdata/fluid_fits.json:
+// Melinder 2010 and Laliberte 2009, transcribed apart from this package.
+func fitCoefficients(t *testing.T) {
+	melinders, salts := readFits(t)
+	for k, m := range map[FluidKind]*melinder{
+		CalciumChloride: &melinderCalciumChloride, MagnesiumChloride: &melinderMagnesiumChloride, SodiumChloride: &melinderSodiumChloride,
+		EthyleneGlycol: &melinderEthyleneGlycol, PropyleneGlycol: &melinderPropyleneGlycol, Methanol: &melinderMethanol,
+		PotassiumAcetate: &melinderPotassiumAcetate, PotassiumFormate: &melinderPotassiumFormate,
+	} {
+		want := melinders[k]
+		if m.t0 != want.Tbase || m.x0 != want.XBase || m.tmax != want.Tmax || m.xmax != want.XMax ||
+			m.density != want.Density.Coeffs || m.freezing != want.Freeze.Coeffs[0] {
+			t.Errorf("%v: %+v, want %+v", k, *m, want)
+		}
 	}
 	if salts.CaCl2 != laliberteCalciumChloride || salts.MgCl2 != laliberteMagnesiumChloride {
 		t.Error("Laliberte's coefficients")
@@ -110,15 +210,22 @@ func TestBeyondIceLine(t *testing.T) {
 		k       FluidKind
 		x, want float64
 	}{
-		{CalciumChloride, 0.32, -36}, {CalciumChloride, 0.34, -22.5}, {CalciumChloride, 0.36, -9}, {CalciumChloride, 0.3938, 10},
+		{CalciumChloride, 0.309, -41.500}, {CalciumChloride, 0.32, -36}, {CalciumChloride, 0.34, -22.5}, {CalciumChloride, 0.36, -9}, {CalciumChloride, 0.3938, 10},
 		{CalciumChloride, 0.4009, 12.5}, {CalciumChloride, 0.408, 15}, {CalciumChloride, 0.4167, 17.5}, {CalciumChloride, 0.4254, 20},
-		{MagnesiumChloride, 0.216, -33}, {MagnesiumChloride, 0.22, -32.8}, {MagnesiumChloride, 0.225, -30.85}, {MagnesiumChloride, 0.23, -28.9},
+		{MagnesiumChloride, 0.2105, -31.618}, {MagnesiumChloride, 0.216, -33}, {MagnesiumChloride, 0.22, -32.8}, {MagnesiumChloride, 0.225, -30.85}, {MagnesiumChloride, 0.23, -28.9},
 		{MagnesiumChloride, 0.24, -26.1}, {MagnesiumChloride, 0.25, -23.3}, {MagnesiumChloride, 0.255, -22.2}, {MagnesiumChloride, 0.26, -21.1},
 		{MagnesiumChloride, 0.275, -19.15}, {MagnesiumChloride, 0.29, -17.2}, {MagnesiumChloride, 0.295, -16.95}, {MagnesiumChloride, 0.30, -16.7},
-		{SodiumChloride, 0.233, -21}, {SodiumChloride, 0.248, -10.45}, {SodiumChloride, 0.263, 0.1},
+		{SodiumChloride, 0.2315, -20.757}, {SodiumChloride, 0.233, -21}, {SodiumChloride, 0.248, -10.45}, {SodiumChloride, 0.263, 0.1},
 	} {
 		if got := propertiesAt(t, c.k, c.x, 20).Freezing.Celsius(); math.Abs(got-c.want) > 0.005 {
 			t.Errorf("%v %v: %.2f C, want %v", c.k, c.x, got, c.want)
+		}
+	}
+	// The lines begin where the fits end.
+	for k, x := range map[FluidKind]float64{CalciumChloride: 0.298, MagnesiumChloride: 0.205, SodiumChloride: 0.23} {
+		end, beyond := propertiesAt(t, k, x, 20).Freezing, propertiesAt(t, k, x+1e-9, 20).Freezing
+		if math.Abs(float64(beyond-end)) > 1e-4 {
+			t.Errorf("%v: a jump at %v from %v to %v", k, x, end, beyond)
 		}
 	}
 	// The fits miss 0 C for water by tenths of a kelvin; the first two percent

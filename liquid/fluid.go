@@ -146,16 +146,17 @@ type point struct{ x, y float64 }
 // of Melinder 2010 there; 32 and 36 % are from memory of Conde, Int. J. Therm.
 // Sci. 43 (2004) 367; the rest is the saturation line of the hexahydrate in
 // the Kirk-Othmer Encyclopedia.
-var calciumBeyond = []point{{0.298, -46.96}, {0.32, -36}, {0.36, -9}, {0.3938, 10}, {0.408, 15}, {0.4254, 20}}
+var calciumBeyond = []point{{0.298, -47.0006}, {0.32, -36}, {0.36, -9}, {0.3938, 10}, {0.408, 15}, {0.4254, 20}}
 
 // magnesiumBeyond does the same for MgCl2 from 20.5 %, up to which Melinder
-// 2010 holds: the eutectic is that of FHWA-RD-95-202 (1996) appendix A, the
-// rest Lange's Handbook of Chemistry, 15th ed. (1999), table 5.13.
-var magnesiumBeyond = []point{{0.205, -30.49}, {0.216, -33}, {0.22, -32.8}, {0.23, -28.9}, {0.25, -23.3}, {0.26, -21.1}, {0.29, -17.2}, {0.30, -16.7}}
+// 2010 holds: the first value is its own there, the eutectic that of
+// FHWA-RD-95-202 (1996) appendix A, the rest Lange's Handbook of Chemistry,
+// 15th ed. (1999), table 5.13.
+var magnesiumBeyond = []point{{0.205, -30.2363}, {0.216, -33}, {0.22, -32.8}, {0.23, -28.9}, {0.25, -23.3}, {0.26, -21.1}, {0.29, -17.2}, {0.30, -16.7}}
 
 // sodiumBeyond runs from the eutectic, as Melinder 2010 has it, to the end of
 // the dihydrate's line, which is from memory.
-var sodiumBeyond = []point{{0.23, -20.51}, {0.233, -21}, {0.263, 0.1}}
+var sodiumBeyond = []point{{0.23, -20.5146}, {0.233, -21}, {0.263, 0.1}}
 
 // A solution holds what is known of one kind of solution.
 type solution struct {
@@ -319,12 +320,6 @@ func (f Fluid) properties(t units.Temperature) Properties {
 	}
 	x := float64(f.Strength)
 	kelvin := float64(t)
-	clamp := func(lo, hi float64) {
-		if kelvin < lo || kelvin > hi {
-			kelvin = math.Max(lo, math.Min(kelvin, hi))
-			p.Notes |= NoteTemperatureClamped
-		}
-	}
 	freeze := func(k float64) {
 		p.Freezing = units.Temperature(k)
 		if kelvin <= k {
@@ -335,7 +330,6 @@ func (f Fluid) properties(t units.Temperature) Properties {
 	switch f.Kind {
 	case Water:
 		freeze(273.15)
-		clamp(273.15, 273.15+70)
 		p.Density = units.Density(waterDensity(kelvin - 273.15))
 		p.DensitySpread = 0.0001
 	case BeetMolasses:
@@ -364,7 +358,10 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		p.Notes |= notes
 		p.FreezingSpread = units.TemperatureDifference(spread)
 		freeze(k)
-		clamp(173.15, s.fit.tmax)
+		if kelvin > s.fit.tmax {
+			kelvin = s.fit.tmax
+			p.Notes |= NoteTemperatureClamped
+		}
 		p.Density, p.DensitySpread = units.Density(s.density(kelvin, x)), units.Fraction(s.spread)
 		if f.Kind == CalciumChloride {
 			switch {

@@ -214,6 +214,94 @@ func beetMolasses(t *testing.T) {
 	}
 }
 
+// What is known of each kind by its name alone.
+func TestKinds(t *testing.T) {
+	for _, c := range []struct {
+		k       FluidKind
+		words   string
+		highest units.MassFraction
+		source  string
+	}{
+		{FluidNotGiven, "", 0, ""},
+		{Water, "water", 0, "Kell, J. Chem. Eng. Data 20 (1975)"},
+		{CalciumChloride, "calcium chloride", 0.4254, "Laliberte, J. Chem. Eng. Data 54 (2009)"},
+		{MagnesiumChloride, "magnesium chloride", 0.30, "Laliberte, J. Chem. Eng. Data 54 (2009)"},
+		{SodiumChloride, "sodium chloride", 0.263, "Melinder 2010"},
+		{EthyleneGlycol, "ethylene glycol", 0.60, "Melinder 2010"},
+		{PropyleneGlycol, "propylene glycol", 0.60, "Melinder 2010"},
+		{Methanol, "methanol", 0.60, "Melinder 2010"},
+		{PotassiumAcetate, "potassium acetate", 0.45, "Melinder 2010"},
+		{PotassiumFormate, "potassium formate", 0.48, "Melinder 2010"},
+		{BeetMolasses, "beet molasses", 0, "tender"},
+		{Polyurethane, "polyurethane", 0, "memory"},
+		{OtherFluid, "other", 0, "caller"},
+		{OtherFluid + 1, "", 0, ""},
+		{255, "", 0, ""},
+	} {
+		if c.k <= OtherFluid && c.k.Words() != c.words {
+			t.Errorf("%v in words is %q, want %q", c.k, c.k.Words(), c.words)
+		}
+		highest, eutectic := c.k.MaxStrength()
+		if highest != c.highest || eutectic > highest || c.k.IsSolution() != (c.highest > 0) {
+			t.Errorf("%v: up to %v, eutectic %v, solution %v; want up to %v", c.k, highest, eutectic, c.k.IsSolution(), c.highest)
+		}
+		if s := c.k.Source(); !strings.Contains(s, c.source) || (s == "") != (c.source == "") {
+			t.Errorf("%v: source %q, want one that says %q", c.k, s, c.source)
+		}
+	}
+	if err := (Fluid{Kind: OtherFluid + 1}).Validate(); err == nil {
+		t.Error("a kind that does not exist is taken")
+	}
+}
+
+// The freezing points that need no temperature: water; NaCl at its eutectic
+// (FHWA-RD-95-202); the bound of the tender; given; and none known.
+func TestFreezingPoint(t *testing.T) {
+	for _, c := range []struct {
+		f    Fluid
+		want float64
+	}{
+		{Fluid{Kind: Water}, 273.15}, {Brine(SodiumChloride, 0.233), 252.15}, {Fluid{Kind: BeetMolasses}, 250.35},
+		{Fluid{Kind: OtherFluid, Density: 1100, Freezing: 245}, 245}, {Fluid{Kind: OtherFluid, Density: 1100}, 0}, {Fluid{Kind: Polyurethane}, 0},
+	} {
+		if got, err := c.f.FreezingPoint(); err != nil || math.Abs(float64(got)-c.want) > 1e-9 {
+			t.Errorf("%+v: %v, %v; want %v K", c.f, got, err, c.want)
+		}
+	}
+	if got, err := (Fluid{}).FreezingPoint(); err == nil || got != 0 {
+		t.Errorf("nothing freezes at %v", got)
+	}
+}
+
+// The fixed densities and the bands that the sources leave them: water within
+// what its sources differ by, polyurethane 1100 give or take 100 kg/m3
+// (memory), another fluid as given, or 1 %.
+func TestFixedBands(t *testing.T) {
+	for _, c := range []struct {
+		f                Fluid
+		density, percent float64
+	}{
+		{Fluid{Kind: Water}, 998.2, 0.01}, {Fluid{Kind: Polyurethane}, 1100, 9.0909}, {Fluid{Kind: BeetMolasses}, 1306, 2.7565},
+		{Fluid{Kind: OtherFluid, Density: 1100}, 1100, 1}, {Fluid{Kind: OtherFluid, Density: 1100, DensitySpread: 0.03}, 1100, 3},
+	} {
+		p, err := c.f.Properties(0)
+		if err != nil || math.Abs(float64(p.Density)-c.density) > 0.05 || math.Abs(100*float64(p.DensitySpread)-c.percent) > 5e-5 {
+			t.Errorf("%+v: %v give or take %v, %v; want %v, %v %%", c.f, p.Density, p.DensitySpread, err, c.density, c.percent)
+		}
+		if !p.Notes.Has(NoteAssumedTemperature) {
+			t.Errorf("%+v: notes %v without a temperature", c.f, p.Notes)
+		}
+	}
+	// Water at 70 C 977.76 (memory; Kell's equation is 0.01 above), and below
+	// 0 C 999.84 as at 0 C.
+	for celsius, want := range map[float64]float64{70: 977.76, -10: 999.84} {
+		p, err := Fluid{Kind: Water}.Properties(units.Celsius(celsius))
+		if err != nil || math.Abs(float64(p.Density)-want) > 0.011 || p.Notes.Has(NoteBelowFreezing) != (celsius <= 0) || p.Notes.Has(NoteAssumedTemperature) {
+			t.Errorf("water at %v C: %v, %v, %v; want %v", celsius, p.Density, p.Notes, err, want)
+		}
+	}
+}
+
 // What a buyer asks (common practice, no source).
 func TestTraits(t *testing.T) {
 	for _, c := range []struct {

@@ -152,6 +152,7 @@ func TestMixErrors(t *testing.T) {
 		"purity":            func(m *Mix) { m.Purity = 0 },
 		"purity ":           func(m *Mix) { m.Purity = 0.1 },
 		"temperature":       func(m *Mix) { m.Temperature = 100 },
+		"margin ":           func(m *Mix) { m.Margin = 5 },
 	} {
 		m := good
 		change(&m)
@@ -187,6 +188,10 @@ func TestAdjust(t *testing.T) {
 						t.Errorf("%+v: %v", a, err)
 						continue
 					}
+					if strongest := r.Add.Product > 0 && math.Abs(float64(r.Add.Product/r.Add.Mass)-1) < 1e-9 || k == CalciumChloride && math.Abs(float64(r.Add.Fluid.Strength)-0.3938) < 1e-6 ||
+						k == PotassiumAcetate && math.Abs(float64(r.Add.Fluid.Strength)-0.45) < 1e-6; r.Drain > 1e-9 && !strongest && r.Add.Product > 1e-9 {
+						t.Errorf("%+v: %v drained, for %+v", a, r.Drain, r.Add)
+					}
 					d1, _ := a.Present.DensityAt(units.Celsius(20))
 					kept := float64(d1.Mass(v1 - r.Drain))
 					if !(r.Drain >= 0 && r.Drain <= v1*(1+1e-12)) || r.Add.Product < 0 || r.Add.Water < 0 || !(r.Add.Volume >= 0) {
@@ -215,6 +220,167 @@ func TestAdjust(t *testing.T) {
 	_, err = Adjust{Present: Fluid{Kind: Water}, PresentVolume: -1, Wanted: Mix{Kind: CalciumChloride, Strength: 0.2, Volume: 0.2}}.Solve()
 	wantPath(t, err, "wanted.purity")
 	wantPath(t, err, "presentVolume")
+}
+
+// How strong an added salt may be: what stays dissolved 10 K below the
+// temperature of mixing. The points are those of TestBeyondIceLine and straight
+// lines between (hand calculation), up to the strongest known. Of a full tire
+// of water so much is drained that the strongest brine makes up the rest: the
+// added mass is that of the solute over its strength.
+func TestAddedStrength(t *testing.T) {
+	for _, c := range []struct {
+		k              FluidKind
+		celsius, want  float64
+		purity, wanted float64
+	}{
+		{CalciumChloride, 20, 0.3938, 1, 0.2}, {CalciumChloride, 25, 0.408, 1, 0.3}, {CalciumChloride, 30, 0.4254, 1, 0.2}, {CalciumChloride, 40, 0.4254, 1, 0.2},
+		{CalciumChloride, 1, 0.36, 1, 0.2}, {CalciumChloride, 20, 0.35, 0.35, 0.2}, {CalciumChloride, 20, 0.42, 1, 0.42},
+		{MagnesiumChloride, 1, 0.30, 1, 0.2}, {SodiumChloride, 20, 0.263, 0.9, 0.2}, {SodiumChloride, 0, 0.24863981, 1, 0.2},
+		{PotassiumAcetate, 20, 0.45, 1, 0.3}, {PotassiumFormate, 20, 0.48, 1, 0.3}, {EthyleneGlycol, 20, 0.95, 0.95, 0.3}, {Methanol, 10, 1, 1, 0.3},
+	} {
+		a := Adjust{Present: Fluid{Kind: Water}, PresentVolume: 0.2, Wanted: Mix{Kind: c.k, Strength: units.MassFraction(c.wanted), Volume: 0.2, Purity: units.Fraction(c.purity),
+			Temperature: units.Celsius(c.celsius)}}
+		if c.celsius == 20 {
+			a.Wanted.Temperature = 0
+		}
+		r, err := a.Solve()
+		if err != nil {
+			t.Errorf("%+v: %v", a, err)
+			continue
+		}
+		if math.Abs(float64(r.Add.Fluid.Strength)-c.want) > 2e-7 {
+			t.Errorf("%v at %v C: added at %v, want %v", c.k, c.celsius, r.Add.Fluid.Strength, c.want)
+		}
+		if want := c.wanted * float64(r.Result.Mass) / c.want; math.Abs(float64(r.Add.Mass)-want) > 1e-5*want {
+			t.Errorf("%v at %v C: %v added, want %v", c.k, c.celsius, r.Add.Mass, want)
+		}
+		if want := float64(r.Add.Mass) * c.want / c.purity; math.Abs(float64(r.Add.Product)-want) > 1e-5*want {
+			t.Errorf("%v at %v C: %v of product, want %v", c.k, c.celsius, r.Add.Product, want)
+		}
+		// What is within the range known has its own density, and beyond it
+		// the volumes before and after tell.
+		highest, _ := c.k.MaxStrength()
+		if beyond := c.want > float64(highest); beyond != r.Add.Notes.Has(NoteFreezingUnknown) || beyond != (r.Add.Freezing == 0) {
+			t.Errorf("%v at %v C: freezes at %v, notes %v", c.k, c.celsius, r.Add.Freezing, r.Add.Notes)
+		} else if beyond {
+			if v := a.PresentVolume - r.Drain + r.Add.Volume; math.Abs(float64(v-0.2)) > 1e-12 || r.Add.Cautions != r.Result.Cautions {
+				t.Errorf("%v at %v C: %v in the tire, cautions %v", c.k, c.celsius, v, r.Add.Cautions)
+			}
+		} else if d, err := r.Add.Fluid.DensityAt(units.Celsius(c.celsius)); err != nil || d != r.Add.Density || math.Abs(float64(r.Add.Volume)-float64(r.Add.Mass)/float64(d)) > 1e-12 {
+			t.Errorf("%v at %v C: density %v, want %v, %v", c.k, c.celsius, r.Add.Density, d, err)
+		}
+	}
+}
+
+// Of pure glycol or alcohol beyond the fit the density is what the volumes
+// before and after leave, which for a trace of it is the difference of two
+// sources: outside 700 to 1300 kg/m3 the strongest known stands in.
+func TestAddedDensity(t *testing.T) {
+	var within, outside int
+	for _, k := range []FluidKind{EthyleneGlycol, PropyleneGlycol, Methanol} {
+		highest, _ := k.MaxStrength()
+		strongest, err := Brine(k, highest).DensityAt(units.Celsius(20))
+		if err != nil {
+			t.Fatal(err)
+		}
+		water, _ := Fluid{Kind: Water}.DensityAt(units.Celsius(20))
+		for x := 1e-5; x < 0.6; x *= 1.02 {
+			r, err := Adjust{Present: Fluid{Kind: Water}, PresentVolume: 0.2, Wanted: Mix{Kind: k, Strength: units.MassFraction(x), Volume: 0.2, Purity: 1}}.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			// x of the mass is pure substance, the rest is water that stays.
+			mass := float64(r.Result.Density) * 0.2
+			kept := (1 - x) * mass / float64(water)
+			if kept > 0.2 {
+				continue // all the water stays, and less than pure is added
+			}
+			want := x * mass / (0.2 - kept)
+			if want >= 700 && want <= 1300 {
+				within++
+			} else {
+				want = float64(strongest)
+				outside++
+			}
+			if math.Abs(float64(r.Add.Density)-want) > 1e-4*want {
+				t.Errorf("%v to %v: added at %v kg/m3, want %v", k, x, r.Add.Density, want)
+			}
+		}
+	}
+	if within < 500 || outside < 100 {
+		t.Errorf("%d within, %d outside", within, outside)
+	}
+}
+
+// The figures in the errors: what the kind reaches (Melinder 2010 at the end
+// of the ice line, FHWA-RD-95-202 at the other eutectics), what was asked for
+// with the margin, and the most product that is taken.
+func TestMixErrorFigures(t *testing.T) {
+	for _, c := range []struct {
+		k               FluidKind
+		celsius, margin float64
+		want            string
+	}{
+		{CalciumChloride, -40, 7.5, "designTemperature: -47.5 C: calcium chloride freezes no lower than -47.0006 C;"},
+		{MagnesiumChloride, -33, 2, "designTemperature: -35 C: magnesium chloride freezes no lower than -33 C;"},
+		{SodiumChloride, -20, 1.5, "designTemperature: -21.5 C: sodium chloride freezes no lower than -21 C;"},
+		{Methanol, 5, 5, "designTemperature: 0 C: must with the margin be below 0 C"},
+		{Methanol, 20, 5, "designTemperature: 15 C: must with the margin be below 0 C"},
+		{CalciumChloride, -72, 5, "designTemperature: 201.15 K: must be from -70 C to 70 C"},
+		{CalciumChloride, 71, 5, "designTemperature: 344.15 K: must be from -70 C to 70 C"},
+		{CalciumChloride, -70, 0, "designTemperature: -70 C: calcium chloride freezes no lower"},
+		{CalciumChloride, 70, 40, "designTemperature: 30 C: must with the margin"},
+		{CalciumChloride, 0, -0.1, "margin: -0.1 K: must be from 0 to 40 K"},
+		{CalciumChloride, 0, 40.1, "margin: 40.1 K: must be from 0 to 40 K"},
+		{Water, -5, 0, "kind: water: must be a solution"},
+	} {
+		f, err := StrengthFor(c.k, units.Celsius(c.celsius), units.TemperatureDifference(c.margin))
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%v to %v C, margin %v: %v, %v; want %q", c.k, c.celsius, c.margin, f, err, c.want)
+		}
+	}
+	// The least wish below 0 C is met.
+	for _, kelvin := range []units.Temperature{273.149999, 273.1499, 273.14} {
+		f, err := StrengthFor(SodiumChloride, kelvin, 0)
+		if at, err2 := f.FreezingPoint(); err != nil || err2 != nil || at > kelvin || kelvin-at > 1e-6 {
+			t.Errorf("to %v: %v freezes at %v, %v, %v", kelvin, f, at, err, err2)
+		}
+	}
+	for k := CalciumChloride; k <= PotassiumFormate; k++ {
+		highest, _ := k.MaxStrength()
+		d, err := Brine(k, highest).DensityAt(units.Celsius(20))
+		if err != nil {
+			t.Fatal(err)
+		}
+		most := float64(highest) * float64(d) / 0.8
+		_, err = OfSolution(k, units.MassPerSolution(most*1.0001), 0.8)
+		if want := "must be at most " + number3(most) + " kg per m3"; err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v: %v, want %q", k, err, want)
+		}
+		if f, err := OfSolution(k, units.MassPerSolution(most*0.9999), 0.8); err != nil || f.Strength < 0.999*highest {
+			t.Errorf("%v: %v, %v", k, f, err)
+		}
+	}
+}
+
+// A margin is thin where a design temperature asks for one; a strength that
+// was given has none.
+func TestThinMargin(t *testing.T) {
+	for _, c := range []struct {
+		m    Mix
+		want bool
+	}{
+		{Mix{Strength: 0.2}, false},
+		{Mix{DesignTemperature: 263.15}, true},
+		{Mix{DesignTemperature: 263.15, Margin: 0.59}, true},
+		{Mix{DesignTemperature: 263.15, Margin: 0.61}, false},
+	} {
+		c.m.Kind, c.m.Volume, c.m.Purity = SodiumChloride, 0.2, 0.95
+		r, err := c.m.Solve()
+		if err != nil || r.Notes.Has(NoteThinMargin) != c.want {
+			t.Errorf("%+v: notes %v, %v", c.m, r.Notes, err)
+		}
+	}
 }
 
 // A product given by water and by solution are different brines.

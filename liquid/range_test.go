@@ -46,7 +46,7 @@ func TestRanges(t *testing.T) {
 		{"pressure", 0, 1e6, func(v float64) error { i := inflation; i.Pressure = units.GaugePressure(v); return i.Validate() }},
 		{"atmosphere", 5e4, 1.1e5, func(v float64) error { i := inflation; i.Atmosphere = units.AbsolutePressure(v); return i.Validate() }},
 		{"gravity", 1, 20, func(v float64) error { i := inflation; i.Gravity = units.Acceleration(v); return i.Validate() }},
-		{"volume", math.NaN(), 100, func(v float64) error { m := mix; m.Volume = units.Volume(v); return m.Validate() }},
+		{"volume", 1e-6, 100, func(v float64) error { m := mix; m.Volume = units.Volume(v); return m.Validate() }},
 		{"purity", 0.05, 1, func(v float64) error { m := mix; m.Strength, m.Purity = 0.01, units.Fraction(v); return m.Validate() }},
 		{"temperature", 273.15, 343.15, func(v float64) error { m := mix; m.Temperature = units.Temperature(v); return m.Validate() }},
 		{"presentVolume", 0, 100, func(v float64) error { a := adjust; a.PresentVolume = units.Volume(v); return a.Validate() }},
@@ -74,7 +74,7 @@ func TestRanges(t *testing.T) {
 		{"level", -10, 10, func(v float64) error { _, err := cavity.TiltedAt(units.Length(v), 0.1); return err }},
 		{"tilt", -60 * float64(units.Degree), 60 * float64(units.Degree), func(v float64) error { _, err := cavity.TiltedAt(0, units.Angle(v)); return err }},
 	} {
-		beyond := func(v float64, side float64) float64 { return v + side*math.Max(0.01*math.Abs(v), 1e-3) }
+		beyond := func(v float64, side float64) float64 { return v + side*math.Max(0.01*math.Abs(v), 1e-9) }
 		says := func(v float64) bool { return slices.Contains(paths(c.err(v)), c.path) }
 		if c.low == c.low {
 			if says(c.low) || !says(beyond(c.low, -1)) {
@@ -153,6 +153,14 @@ func TestRules(t *testing.T) {
 	mm("well width", m.WellWidth, 0.45*0.85*300, 0.2*0.45*0.85*300)
 	mm("valve", m.ValveRadius, 0.98*305, 0.02*305)
 	mm("R-1 lug", at("300/80R24 R-1").LugDepth, 28, 0.15*28)
+	// Common practice, no source: deeper for wet soil and rice, shallower for
+	// turf, industrial and steering treads.
+	for tread, lug := range map[string]float64{"R-1": 28, "R-1W": 33.6, "R-2": 50.4, "R-3": 11.2, "R-4": 18.2, "F-1": 19.6, "F-2": 11.2, "F-2M": 14, "F-3": 11.2,
+		"I-1": 11.2, "I-2": 11.2, "I-3": 16.8, "G-1": 14, "G-2": 14, "HF-1": 11.2, "HF-2": 14, "HF-3": 19.6, "HF-4": 22.4} {
+		mm(tread+" lug", at("300/80R24 "+tread).LugDepth, lug, 0.15*lug)
+	}
+	mm("flotation lug", at("31x15.50-15").LugDepth, 0.65*(10+0.06*15.5*25.4), 0.30*0.65*(10+0.06*15.5*25.4))
+	mm("two decimals lug", at("9.00-22").LugDepth, 0.4*(10+0.06*1.07*9*25.4), 0.30*0.4*(10+0.06*1.07*9*25.4))
 	mm("unmarked lug", at("300/80R24").LugDepth, 28, 0.30*28)
 	mm("low metric rim width", at("300/70R24").RimWidth, 0.79*300, 0.07*0.79*300)
 	wide := at("800/65R32")
