@@ -167,6 +167,13 @@ func TestFix(t *testing.T) {
 	if moved < 300 {
 		t.Errorf("only %d bounds moved", moved)
 	}
+	// A residual cost known to a quarter may be as small as 3/4 - 1/4: a slack
+	// of 10 leaves 20 steps.
+	s := &search{n: 2, r: []float64{0.75, -0.75}, rerr: []float64{0.25, 0.25}}
+	f := &frame{lo: []float64{5, 5}, hi: []float64{99, 99}}
+	if !s.fix(f, 0, 10) || !slices.Equal(f.lo, []float64{5, 79}) || !slices.Equal(f.hi, []float64{25, 99}) {
+		t.Errorf("with an error of a quarter: %v to %v, want [5 79] to [25 99]", f.lo, f.hi)
+	}
 }
 
 // No point of the box that costs at most the limit is cut off by the residual

@@ -167,18 +167,12 @@ func (p *Problem) checkSum(coef []int64, bound int64) error {
 	if bound > MaxSum || bound < -MaxSum {
 		return errors.New("bound beyond 2^53")
 	}
-	sum := bound
-	if sum < 0 {
-		sum = -sum
-	}
+	sum := max(bound, -bound)
 	for j, a := range coef {
 		if a > MaxSum || a < -MaxSum {
 			return errors.New("coefficient beyond 2^53")
 		}
-		if a < 0 {
-			a = -a
-		}
-		u := p.Upper[j]
+		a, u := max(a, -a), p.Upper[j]
 		if a != 0 && u > (MaxSum-sum)/a {
 			return errors.New("activity may exceed 2^53")
 		}

@@ -115,9 +115,64 @@ func TestMalformed(t *testing.T) {
 		{Upper: make([]int64, MaxVariables+1)},
 		{Rows: make([]Row, MaxRows+1)},
 		{Costs: make([][]int64, MaxLevels+1)},
+		// One beyond what is accepted below.
+		{Upper: one, Rows: []Row{{[]int64{0}, MaxSum + 1}}},
+		{Upper: one, Rows: []Row{{[]int64{0}, -MaxSum - 1}}},
+		{Upper: []int64{0}, Rows: []Row{{[]int64{MaxSum + 1}, 0}}},
+		{Upper: []int64{0}, Rows: []Row{{[]int64{-MaxSum - 1}, 0}}},
+		{Upper: one, Rows: []Row{{one, MaxSum}}},
+		{Upper: one, Rows: []Row{{one, -MaxSum}}},
+		{Upper: []int64{1, 3}, Rows: []Row{{[]int64{-5, 7}, MaxSum - 25}}},
+		{Upper: []int64{1, 3}, Rows: []Row{{[]int64{5, -7}, 25 - MaxSum}}},
+		{Upper: []int64{1, MaxSum}, Costs: [][]int64{{1, 1}}},
 	} {
 		if _, err := Solve(&p, Options{}); !errors.Is(err, ErrProblem) {
 			t.Errorf("%v: %v, want ErrProblem", p, err)
+		}
+	}
+	for _, p := range []Problem{
+		{Upper: make([]int64, MaxVariables)},
+		{Rows: make([]Row, MaxRows)},
+		{Costs: make([][]int64, MaxLevels)},
+		{Upper: []int64{MaxSum}},
+		{Upper: one, Rows: []Row{{[]int64{0}, MaxSum}}},
+		{Upper: one, Rows: []Row{{[]int64{0}, -MaxSum}}},
+		{Upper: one, Rows: []Row{{[]int64{MaxSum}, 0}}},
+		{Upper: one, Rows: []Row{{[]int64{-MaxSum}, 0}}},
+		{Upper: []int64{1, 3}, Rows: []Row{{[]int64{-5, 7}, MaxSum - 26}}},
+		{Upper: []int64{1, 3}, Rows: []Row{{[]int64{5, -7}, 26 - MaxSum}}},
+		{Upper: []int64{MaxSum}, Costs: [][]int64{{1}}},
+		{Upper: []int64{1, 1}, Groups: [][]int{{0, 1}}},
+	} {
+		if err := p.check(); err != nil {
+			t.Errorf("%v, want accepted", err)
+		}
+	}
+}
+
+// What the doc comment of a problem demands of a solution, and what breaks it.
+func TestSatisfies(t *testing.T) {
+	p := Problem{
+		Upper:  []int64{3, 2, 1, 1, 1},
+		Rows:   []Row{{[]int64{2, -1, 3, 0, 4}, 5}},
+		Groups: [][]int{{2, 3}, {4}},
+	}
+	for _, c := range []struct {
+		x    []int64
+		want bool
+	}{
+		{[]int64{3, 1, 0, 0, 0}, true},
+		{[]int64{3, 2, 0, 0, 0}, false}, // 6 - 2 < 5
+		{[]int64{3, 2, 1, 0, 0}, true},
+		{[]int64{3, 2, 0, 1, 1}, true}, // one of each group
+		{[]int64{3, 2, 1, 1, 0}, false},
+		{[]int64{4, 0, 0, 0, 0}, false},
+		{[]int64{3, -1, 0, 0, 0}, false},
+		{[]int64{3, 1, 0, 0}, false},
+		{[]int64{3, 1, 0, 0, 0, 0}, false},
+	} {
+		if got := p.Satisfies(c.x); got != c.want {
+			t.Errorf("%v: %v, want %v", c.x, got, c.want)
 		}
 	}
 }
