@@ -233,8 +233,9 @@ func (s swing) run(inertia, q, v, end float64) (t, rate float64, over bool) {
 	for range 200000 {
 		q1, v1 := rungeKutta(q, v, step, f)
 		if q1 >= end {
-			part := (end - q) / (q1 - q)
-			return t + part*step, v + part*(v1-v), true
+			// The rate there by the energy, the time by the mean of the two.
+			rate = math.Sqrt(max(0, v*v+2*k*(math.Cos(s.past+q)-math.Cos(s.past+end))))
+			return t + 2*(end-q)/(v+rate), rate, true
 		}
 		if v1 <= 0 {
 			return t, 0, false
