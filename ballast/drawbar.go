@@ -210,7 +210,8 @@ type MassPerPowerBand struct {
 }
 
 // Mass returns the total mass that the band asks of a tractor with the given
-// power at the power take-off, up to 1 MW.
+// power at the power take-off, 0 to 1 MW. The band's ends must be in order and
+// from 0 to 1 kg/W.
 func (b MassPerPowerBand) Mass(pto units.Power) (units.Range[units.Mass], error) {
 	var c checker
 	within(&c, "ptoPower", pto, 0, 1e6)
@@ -226,7 +227,7 @@ func (b MassPerPowerBand) Mass(pto units.Power) (units.Range[units.Mass], error)
 }
 
 // MassPerPowerForDrawbarWork returns the band of total mass per power at the
-// power take-off for drawbar work at a speed, up to 25 km/h. The source has
+// power take-off for drawbar work at a speed, 0.1 m/s to 25 km/h. The source has
 // one figure below 4.5 mile/h, one at 5 and one above 5.5; between them the
 // band takes in both neighbors (Iowa State University Extension PM 2089B;
 // memory). In lb/hp: 130, 115 and 100, for an articulated tractor 110, 100
