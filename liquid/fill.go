@@ -180,7 +180,7 @@ func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature)
 			v[i] = full[i]
 		case kind == LevelValveClock || kind == LevelValveAngle:
 			cos := l.cos()
-			valve += side * math.Copysign(1, cos) * float64(t.ValveRadius.Spread)
+			valve += side * math.Copysign(float64(t.ValveRadius.Spread), cos)
 			v[i] = below(valve * cos)
 		case kind == LevelHeight:
 			v[i] = below(float64(l.Height))

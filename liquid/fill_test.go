@@ -57,6 +57,15 @@ func TestFill(t *testing.T) {
 	if r.PitchRise != r.CentroidDepth || !(r.CentroidDepth > 0 && r.RollRise > 0 && r.RollRise < r.PitchRise) {
 		t.Errorf("depth %v, rises %v and %v", r.CentroidDepth, r.PitchRise, r.RollRise)
 	}
+	// The rise in roll is the surface's second moment over the volume, which
+	// TestTiltAgainstUpright holds to the tilted wheel.
+	c, err := tire.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := float64(c.FreeSurface(r.Level).Roll) / float64(r.Volume); math.Abs(float64(r.RollRise)/want-1) > 1e-12 {
+		t.Errorf("rises by %v in roll, want %v", r.RollRise, want)
+	}
 	if !(r.VolumeBand.Low < r.Volume && r.Volume < r.VolumeBand.High && r.MassBand.Low < r.Mass && r.Mass < r.MassBand.High) {
 		t.Errorf("bands %v, %v", r.VolumeBand, r.MassBand)
 	}
