@@ -246,12 +246,12 @@ func headed(r *rand.Rand, left bool) (heap, vehicle units.Angle) {
 	return h, h
 }
 
-// lever is the moment that holds points up about a line through the rear
-// contact.
-func (h heap) lever(line, field vec, sets ...[]dot) (m float64) {
+// lever is the moment that holds points up, from going over to the right of a
+// line from a place.
+func lever(from, line, field vec, sets ...[]dot) (m float64) {
 	for _, dots := range sets {
 		for _, d := range dots {
-			r := d.at.minus(h.rear())
+			r := d.at.minus(from)
 			f := field.times(d.mass)
 			m -= line[0]*(r[1]*f[2]-r[2]*f[1]) + line[1]*(r[2]*f[0]-r[0]*f[2]) + line[2]*(r[0]*f[1]-r[1]*f[0])
 		}
@@ -310,7 +310,7 @@ func TestStopByPoints(t *testing.T) {
 		at := h.rolled(h.stop)
 		line := at.contact.minus(h.rear())
 		holds := func(grade float64) float64 {
-			return h.lever(line, forcesAt(math.Atan(grade), float64(heading), 0, 0), at.body, at.axle) / (kgf * h.l * float64(v.Body.Mass))
+			return lever(h.rear(), line, forcesAt(math.Atan(grade), float64(heading), 0, 0), at.body, at.axle) / (kgf * h.l * float64(v.Body.Mass))
 		}
 		switch s.Limit.Status {
 		case Exceeded:
@@ -652,7 +652,7 @@ func TestRolloverByPoints(t *testing.T) {
 		both := append(append([]dot(nil), rolled...), rest...)
 		peak, _ := highest(func(q float64) float64 { return potential(field, h.about(both, next, q)) }, 0, math.Pi)
 		need := peak - potential(field, both)
-		if h.lever(next, field, both) <= 0 {
+		if lever(h.rear(), next, field, both) <= 0 {
 			need = 0 // it does not rest there
 		}
 		want.NeededEnergy = units.Energy(need)

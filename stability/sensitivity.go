@@ -60,7 +60,7 @@ func (i Input) add(v *Vehicle, by float64) {
 	case InputBodyMass:
 		v.Body.Mass += units.Mass(by)
 	case InputAxleMass:
-		u.Axle.Mass = max(0, u.Axle.Mass+units.Mass(by))
+		u.Axle.Mass += units.Mass(by)
 	case InputWheelbase:
 		u.Wheelbase += units.Length(by)
 		if u.Axle.Mass > 0 && u.Kind == PivotingFront {
@@ -71,7 +71,7 @@ func (i Input) add(v *Vehicle, by float64) {
 	case InputFrontTrack:
 		u.FrontTrack += units.Length(by)
 	case InputPinHeight:
-		u.PinHeight = max(0, u.PinHeight+units.Length(by))
+		u.PinHeight += units.Length(by)
 	}
 }
 
@@ -171,24 +171,24 @@ func (t *Tolerances) by(i Input) float64 {
 
 var tolerancePaths = [NumInputs]string{"cg.x", "cg.y", "cg.z", "bodyMass", "axleMass", "wheelbase", "rearTrack", "frontTrack", "pinHeight"}
 
-// size returns an input's own size, of which a tolerance may be half.
-func (v *Vehicle) size(i Input) float64 {
+// slack returns how far an input may be off.
+func (v *Vehicle) slack(i Input) float64 {
 	u := &v.Undercarriage
 	switch i {
 	case InputCGX, InputCGY, InputCGZ:
-		return 2 * float64(u.Wheelbase)
+		return float64(u.Wheelbase)
 	case InputBodyMass:
-		return float64(v.Body.Mass)
+		return float64(v.Body.Mass) / 2
 	case InputAxleMass:
-		return float64(u.Axle.Mass)
+		return float64(u.Axle.Mass) / 2
+	case InputWheelbase:
+		return float64(u.Wheelbase) / 2
 	case InputRearTrack:
-		return float64(u.RearTrack)
+		return float64(u.RearTrack) / 2
 	case InputFrontTrack:
-		return float64(u.FrontTrack)
-	case InputPinHeight:
-		return 2 * float64(u.PinHeight)
+		return float64(u.FrontTrack) / 2
 	}
-	return float64(u.Wheelbase)
+	return float64(u.PinHeight)
 }
 
 // TipBand is the worst tipping limit under uncertain inputs.
@@ -205,13 +205,15 @@ type TipBand struct {
 // Band returns how uncertain inputs spread the worst tipping limit. The
 // interval comes from draws, 100 to 1000000 of them, each input uniform
 // within its tolerance and independent of the others; equal seeds give equal
-// bands. A tolerance must not be negative nor more than half of its input.
+// bands. A tolerance must not be negative nor more than half of its input, nor
+// that of a center of gravity more than the wheelbase, nor that of the pin's
+// height more than the height.
 func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
 	var e units.FieldErrors
 	for i := range Input(NumInputs) {
 		by := t.by(i)
-		if most := m.v.size(i) / 2; by != 0 && !between(by, 0, most) {
-			e.Add(tolerancePaths[i], by, "must be from 0 to half of the input")
+		if !between(by, 0, m.v.slack(i)) {
+			e.Add(tolerancePaths[i], by, "must be from 0 to half of the input; a center of gravity within a wheelbase, a pin's height within itself")
 		}
 	}
 	if draws < 100 || draws > 1e6 {

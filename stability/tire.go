@@ -10,8 +10,8 @@ import (
 // SoftTip is the tipping limit on tires that give.
 type SoftTip struct {
 	// Limit is the slope at which the uphill rear wheel lifts. It is not
-	// checked if the stiffness is not known, or for other kinds than a
-	// pivoting front axle.
+	// checked if the stiffness is not known, for other kinds than a pivoting
+	// front axle, or where the rear axle has lost its load before.
 	Limit Limit `json:"limit"`
 	// FirstOrder is the same by tan b = tan b1 - N/(k T), with b1 the limit on
 	// rigid tires, N the load on the downhill rear wheel and k its stiffness.
