@@ -131,12 +131,22 @@ func names(t *testing.T, what string, err error, path string) {
 		t.Errorf("%s: %v is no input error", what, err)
 		return
 	}
+	if !named(err, path) {
+		t.Errorf("%s: %s is not named:\n%v", what, path, err)
+	}
+}
+
+// named reports whether an error names a field at a path.
+func named(err error, path string) bool {
+	if err == nil {
+		return false
+	}
 	for _, line := range strings.Split(err.Error(), "\n") {
 		if strings.HasPrefix(line, path+":") {
-			return
+			return true
 		}
 	}
-	t.Errorf("%s: %s is not named:\n%v", what, path, err)
+	return false
 }
 
 // A limit that improves with load and is broken without it is broken at any
