@@ -17,7 +17,8 @@ type Margin struct {
 	Angle units.Angle `json:"angle"`
 	// LoadShare is the least loaded wheel's load over its load on level
 	// ground at rest, 1 or more if no wheel loses any; negative past the
-	// limit. The body's own wheels count by their lift rows.
+	// limit, and -1 if the wheel carries nothing on level ground either. The
+	// body's own wheels count by their lift rows.
 	LoadShare units.Fraction `json:"loadShare"`
 	// Wheel is the row of that wheel or axle.
 	Wheel Row `json:"wheel"`
@@ -55,7 +56,8 @@ func (m *Model) Margin(s Situation) (Margin, error) {
 		o.Angle = units.Turn/4 - s.Slope.Angle()
 	}
 	share := math.Inf(1)
-	for i, checked := 0, m.v.Undercarriage.Kind.edges(); i < NumRows; i++ {
+	checked := m.v.Undercarriage.Kind.edges()
+	for i := range level.Rows {
 		if checked>>i&1 == 0 {
 			continue
 		}

@@ -1,8 +1,10 @@
 package stability
 
 import (
+	"errors"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.com/steelyard/units"
@@ -58,6 +60,36 @@ func TestRanges(t *testing.T) {
 			return err
 		}
 	}
+	rolling := func(set func(*Rolling, float64)) func(float64) error {
+		return func(v float64) error {
+			r := Rolling{Rate: 1}
+			set(&r, v)
+			_, err := m.Rollover(r)
+			return err
+		}
+	}
+	rut := func(rear, front, base units.Length, kind UndercarriageKind, wheel WheelInRut) func(float64) error {
+		v := loaderTractor(0)
+		u := &v.Undercarriage
+		u.RearTrack, u.FrontTrack, u.Wheelbase, u.Kind = rear, front, base, kind
+		m := compile(t, v)
+		return func(v float64) error {
+			_, err := m.OnUneven(0, Rut{Wheel: wheel, Height: units.Length(v)})
+			return err
+		}
+	}
+	band := func(set func(*Tolerances, float64)) func(float64) error {
+		v := loaderTractor(600)
+		v.Undercarriage.FrontTrack = 1.2
+		v.Undercarriage.Axle = Part{Mass: 220, CG: Point{X: 2.1, Z: 0.4}}
+		m := compile(t, v)
+		return func(v float64) error {
+			var o Tolerances
+			set(&o, v)
+			_, err := m.Band(o, 100, 1)
+			return err
+		}
+	}
 	for _, c := range []struct {
 		path      string
 		low, high float64
@@ -76,6 +108,7 @@ func TestRanges(t *testing.T) {
 		{"wheelbase", 0.2, 30, frame(func(u *Undercarriage, v float64) { u.Wheelbase, u.Axle = units.Length(v), Part{} })},
 		{"rearTrack", 0.1, 15, frame(func(u *Undercarriage, v float64) { u.RearTrack = units.Length(v) })},
 		{"frontTrack", 0.1, 15, frame(func(u *Undercarriage, v float64) { u.FrontTrack = units.Length(v) })},
+		{"frontTrack", 0, 15, frame(func(u *Undercarriage, v float64) { u.Kind, u.FrontTrack = Tricycle, units.Length(v) })},
 		{"pinHeight", 0, 5, frame(func(u *Undercarriage, v float64) { u.PinHeight = units.Length(v) })},
 		{"stopAngle", 0, 45 * degree, frame(func(u *Undercarriage, v float64) { u.StopAngle = units.Angle(v) })},
 		{"jointX", 0, 2, frame(func(u *Undercarriage, v float64) { u.JointX = units.Length(v) })},
@@ -103,6 +136,30 @@ func TestRanges(t *testing.T) {
 		{"offset", 0, 90 * degree, rear(func(r *Rearing, v float64) { r.Offset = units.Angle(v) })},
 		{"rate", 0, 10, rear(func(r *Rearing, v float64) { r.Rate = v })},
 		{"slope", 0, 60 * degree, rear(func(r *Rearing, v float64) { r.Slope = units.Slope(v) })},
+		{"offset", 0, 60 * degree, rolling(func(r *Rolling, v float64) { r.Offset = units.Angle(v) })},
+		{"rate", 0, 20, rolling(func(r *Rolling, v float64) { r.Rate = v })},
+		{"slope", 0, 85 * degree, rolling(func(r *Rolling, v float64) { r.Slope = units.Slope(v) })},
+		{"contact.y", -50, 50, rolling(func(r *Rolling, v float64) { r.Contact.Y = units.Length(v) })},
+		// Half the track of its axle, and half the wheelbase.
+		{"height", -0.7, 0.7, rut(1.4, 1, 2.1, PivotingFront, RutRearLeft)},
+		{"height", -0.5, 0.5, rut(1.4, 1, 2.1, PivotingFront, RutFrontRight)},
+		{"height", -0.5, 0.5, rut(1.4, 1.2, 1, PivotingFront, RutRearRight)},
+		{"height", -0.5, 0.5, rut(1.4, 1.2, 1, PivotingFront, RutFrontLeft)},
+		{"height", -1.05, 1.05, rut(1.4, 1, 2.1, Tricycle, RutFrontLeft)},
+		{"cg.x", 0, 2.1, band(func(t *Tolerances, v float64) { t.CG.X = units.Length(v) })},
+		{"cg.y", 0, 2.1, band(func(t *Tolerances, v float64) { t.CG.Y = units.Length(v) })},
+		{"cg.z", 0, 2.1, band(func(t *Tolerances, v float64) { t.CG.Z = units.Length(v) })},
+		{"bodyMass", 0, 1600, band(func(t *Tolerances, v float64) { t.BodyMass = units.Mass(v) })},
+		{"axleMass", 0, 110, band(func(t *Tolerances, v float64) { t.AxleMass = units.Mass(v) })},
+		{"wheelbase", 0, 1.05, band(func(t *Tolerances, v float64) { t.Wheelbase = units.Length(v) })},
+		{"rearTrack", 0, 0.7, band(func(t *Tolerances, v float64) { t.RearTrack = units.Length(v) })},
+		{"frontTrack", 0, 0.6, band(func(t *Tolerances, v float64) { t.FrontTrack = units.Length(v) })},
+		{"pinHeight", 0, 0.48, band(func(t *Tolerances, v float64) { t.PinHeight = units.Length(v) })},
+		{"draws", 100, 1e6, func(v float64) error {
+			// With an error elsewhere, so that nothing is drawn.
+			_, err := m.Band(Tolerances{AxleMass: 1}, int(v), 1)
+			return err
+		}},
 		{"radius", 0.1, 1e5, func(v float64) error { _, err := m.Turn(Situation{}, units.Length(v)); return err }},
 		{"drop", 0, 100, func(v float64) error { _, err := DropFactor(units.Length(v), 0.1); return err }},
 		{"sag", 1e-6, 100, func(v float64) error { _, err := DropFactor(1, units.Length(v)); return err }},
@@ -121,8 +178,34 @@ func TestRanges(t *testing.T) {
 			t.Errorf("%s to %v: %v there, %v above", c.path, c.high, c.err(c.high), c.err(beyond(c.high, 1)))
 		}
 	}
-	if err := (Body{}).Validate(); !slices.Contains(fieldPaths(err), "mass") {
+	if err := (Body{}).Validate(); !slices.Contains(fieldPaths(err), "mass") || !strings.Contains(err.Error(), "must be positive and at most 1000000 kg") {
 		t.Errorf("a body without mass: %v", err)
+	}
+	if err := (Part{Mass: -1}).Validate(); !strings.Contains(err.Error(), "must be from 0 to 1000000 kg") {
+		t.Errorf("a part of negative mass: %v", err)
+	}
+	// The first value that has no name.
+	frameKind := frame(func(u *Undercarriage, v float64) { u.Kind = UndercarriageKind(v) })
+	held := situation(func(s *Situation, v float64) { s.Held = Held(v) })
+	wheel := func(v float64) error { _, err := m.OnUneven(0, Rut{Wheel: WheelInRut(v)}); return err }
+	for path, c := range map[string]struct {
+		names int
+		err   func(float64) error
+	}{"kind": {len(undercarriageNames), frameKind}, "held": {len(heldNames), held}, "wheel": {len(rutNames), wheel}} {
+		if n := float64(c.names); slices.Contains(fieldPaths(c.err(n-1)), path) || !slices.Contains(fieldPaths(c.err(n)), path) {
+			t.Errorf("%s: %v for the last name, %v after it", path, c.err(n-1), c.err(n))
+		}
+	}
+	// Neither turned nor turning.
+	_, err := m.Rollover(Rolling{})
+	var field *units.FieldError
+	if !errors.As(err, &field) || field.Path != "offset" || field.Value != "0" {
+		t.Errorf("from exact balance: %v", err)
+	}
+	for _, r := range []Rolling{{Offset: 0.1}, {Rate: 0.1}} {
+		if _, err := m.Rollover(r); err != nil {
+			t.Errorf("%+v: %v", r, err)
+		}
 	}
 }
 

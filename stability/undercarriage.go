@@ -102,7 +102,11 @@ func (u Undercarriage) Validate() error {
 	if !between(u.RearTrack, 0.1, 15) {
 		e.Add("rearTrack", u.RearTrack, "must be from 0.1 to 15 m")
 	}
-	if u.Kind != Tricycle && !between(u.FrontTrack, 0.1, 15) || !between(u.FrontTrack, 0, 15) {
+	least := units.Length(0.1)
+	if u.Kind == Tricycle {
+		least = 0
+	}
+	if !between(u.FrontTrack, least, 15) {
 		e.Add("frontTrack", u.FrontTrack, "must be from 0.1 to 15 m")
 	}
 	if !between(u.PinHeight, 0, 5) {
