@@ -31,8 +31,9 @@ type Proposal struct {
 	Conflict []Miss `json:"conflict,omitempty"`
 	// Nearest is, where Status is [PlanConflict], the plan whose largest
 	// shortfall over all needs is least, and of those as little by the goal as
-	// a bounded search finds. It does NOT meet the needs; its answers say
-	// which.
+	// a bounded search finds. A limit that nothing in the stock improves is
+	// left out of that, but not made worse. It does NOT meet the needs; its
+	// answers say which.
 	Nearest *Selection `json:"nearest,omitempty"`
 	// Proof is how far the answer is proven, and with what effort.
 	Proof Proof `json:"proof"`
@@ -135,10 +136,13 @@ type NeedAnswer struct {
 	// in.
 	Met bool `json:"met"`
 	// Short is by how much the worst condition fails, as a mass on a wheel,
-	// an axle or the machine; zero if the need is met.
+	// an axle or the machine; zero if the need is met, or fails by a limit of
+	// the loader only.
 	Short units.Mass `json:"short,omitempty"`
 	// Limit is the limit of that condition, or of the tightest one if the need
-	// is met; [NoLimit] for the need's own bound.
+	// is met: for a lift the limit that governs with the load on, otherwise
+	// the one with the least mass to spare; [NoLimit] for the need's own
+	// bound.
 	Limit LimitKind `json:"limit,omitempty"`
 	// State is the state of that condition.
 	State PlanState `json:"state"`
@@ -162,8 +166,9 @@ type Miss struct {
 	State PlanState `json:"state"`
 	// Usable is, for a lift, the greatest load of the case at that best.
 	Usable units.Mass `json:"usable,omitempty"`
-	// Hopeless says that no ballast whatever helps, because the limit is one
-	// of the loader, the attachment or the speed.
+	// Hopeless says that nothing in the stock helps, because the limit is one
+	// of the loader, the attachment or the speed, or rests on masses that no
+	// item changes.
 	Hopeless bool `json:"hopeless,omitempty"`
 }
 
@@ -565,20 +570,32 @@ func (p *planner) problem(q *program, mask uint32) integer.Problem {
 	return pr
 }
 
-// objectives returns grams, cents and number of pieces.
-func (p *planner) objectives() (g, c, n []int64) {
-	g, c, n = make([]int64, len(p.cols)), make([]int64, len(p.cols)), make([]int64, len(p.cols))
+// objectives returns the two objectives of a goal, and the number of pieces.
+func (p *planner) objectives(goal Goal) [][]int64 {
+	out := [][]int64{make([]int64, len(p.cols)), make([]int64, len(p.cols)), make([]int64, len(p.cols))}
 	for j := range p.cols {
-		g[j], c[j], n[j] = p.cols[j].grams, p.cols[j].cents, p.cols[j].units
+		c := &p.cols[j]
+		out[0][j], out[1][j] = goal.order(c.grams, c.cents)
+		out[2][j] = c.units
 	}
-	return g, c, n
+	return out
 }
 
-func (p *planner) solve(pr *integer.Problem, any bool) (integer.Result, error) {
-	if p.work <= 0 {
+// order returns mass and cost in the order of their weight.
+func (g Goal) order(grams, cents int64) (first, second int64) {
+	if g == LeastCost {
+		return cents, grams
+	}
+	return grams, cents
+}
+
+// solve solves a program with at most so much work.
+func (p *planner) solve(pr *integer.Problem, work int64, any bool) (integer.Result, error) {
+	work = min(work, p.work)
+	if work <= 0 {
 		return integer.Result{}, nil
 	}
-	r, err := integer.Solve(pr, integer.Options{Work: p.work, Any: any})
+	r, err := integer.Solve(pr, integer.Options{Work: work, Any: any})
 	if err != nil {
 		return r, fmt.Errorf("ballast: %w", err)
 	}
@@ -613,35 +630,29 @@ type found struct {
 // best solves the program of every combination for the goal with at most
 // limit of the second objective.
 func (p *planner) best(mask uint32, goal Goal, limit int64) (found, error) {
-	g, c, n := p.objectives()
-	if goal == LeastCost {
-		g, c = c, g
-	}
+	costs := p.objectives(goal)
 	out := found{proven: true, bound: math.MaxInt64}
 	for i := range p.progs {
 		q := &p.progs[i]
 		if q.blockedFor(mask) {
 			continue
 		}
-		first, second := q.grams, q.cents
-		if goal == LeastCost {
-			first, second = second, first
-		}
+		first, second := goal.order(q.grams, q.cents)
 		pr := p.problem(q, mask)
-		pr.Costs = [][]int64{g, c, n}
+		pr.Costs = costs
 		if limit < math.MaxInt64 {
 			if limit < second {
 				continue
 			}
-			pr.Rows = append(pr.Rows, atMostRow(c, limit-second))
+			pr.Rows = append(pr.Rows, atMostRow(costs[1], limit-second))
 		}
 		if out.prog != nil {
 			if out.first < first {
 				continue
 			}
-			pr.Rows = append(pr.Rows, atMostRow(g, out.first-first))
+			pr.Rows = append(pr.Rows, atMostRow(costs[0], out.first-first))
 		}
-		r, err := p.solve(&pr, false)
+		r, err := p.solve(&pr, planWork, false)
 		if err != nil {
 			return out, err
 		}
@@ -867,17 +878,18 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 	p.out.Notes |= u.Notes
 	p.out.Cautions |= u.Cautions
 	a.Usable, a.Axles = u.Mass, check.Axles
-	// The model has the last word.
+	// The model has the last word; it knows the loader's own limits as well.
+	missed := !a.Met
 	a.Met = check.OK()
-	if !a.Met {
-		a.Limit, a.State = check.Governing, StateLoad
-	} else if least >= 0 {
+	if !missed {
 		a.Limit, a.State = check.Governing, StateLoad
 	}
 	for _, r := range u.Rechecks {
 		if r.Status == stability.Exceeded && a.Met {
 			a.Met = false
-			a.Limit, a.State = r.Governing, StateEmpty+PlanState(r.Kind)
+			if !missed {
+				a.Limit, a.State = r.Governing, StateEmpty+PlanState(r.Kind)
+			}
 		}
 	}
 	if !a.Met {
@@ -938,7 +950,7 @@ func (p *planner) conflict(all uint32) (Proposal, error) {
 				continue
 			}
 			pr := p.problem(q, mask)
-			r, err := p.solve(&pr, true)
+			r, err := p.solve(&pr, planWork, true)
 			if err != nil {
 				return false, err
 			}
@@ -1054,19 +1066,20 @@ func (p *planner) hopeless(need int) *planRow {
 // shortStep is the unit in which shortfalls are counted, in kilograms.
 const shortStep = 0.1
 
+// blockedTolerance is what a unit of an item may take off a condition by
+// rounding alone, in kilograms; a gram a millimeter from an axle does more.
+const blockedTolerance = 1e-9
+
 // nearestWork bounds the search for the least by the goal among the nearest.
 const nearestWork = 20_000_000
 
 // nearest returns the choice that meets the needs of strict and misses those
 // of soft by the least, the largest of their shortfalls counting. With refine
 // it is, of those, as little by the goal as a bounded search finds. Conditions
-// that no piece can change are left out. It is nil if the needs of strict
-// cannot be met or the work limit struck.
+// that no piece improves are left out, but not made worse. It is nil if the
+// needs of strict cannot be met or the work limit struck.
 func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) {
 	n := len(p.cols)
-	var best *program
-	var x []int64
-	least := int64(math.MaxInt64)
 	// Combinations in which a need of soft is blocked count only if it is in
 	// all of them.
 	avoid := strict
@@ -1075,49 +1088,59 @@ func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) 
 			avoid = strict | soft
 		}
 	}
+	var progs []*program
 	for i := range p.progs {
-		q := &p.progs[i]
-		if q.blockedFor(avoid) {
-			continue
+		if q := &p.progs[i]; !q.blockedFor(avoid) {
+			progs = append(progs, q)
 		}
+	}
+	var best found
+	for _, q := range progs {
 		pr := p.softened(q, strict, soft)
 		pr.Costs = [][]int64{make([]int64, n+1)}
 		pr.Costs[0][n] = 1
-		if best != nil {
-			pr.Upper[n] = min(pr.Upper[n], least-1)
+		if best.prog != nil {
+			if best.first == 0 {
+				break
+			}
+			pr.Upper[n] = min(pr.Upper[n], best.first-1)
 		}
-		r, err := p.solve(&pr, false)
+		r, err := p.solve(&pr, planWork, false)
 		if err != nil {
 			return nil, err
 		}
-		if r.X != nil && (best == nil || r.X[n] < least) {
-			best, x, least = q, r.X[:n], r.X[n]
-		}
-		if least == 0 {
-			break
+		if r.X != nil {
+			best = found{prog: q, x: r.X[:n], first: r.X[n]}
 		}
 	}
-	if best == nil {
+	if best.prog == nil {
 		return nil, nil
 	}
 	if refine {
-		g, c, pieces := p.objectives()
-		if p.needs.Goal == LeastCost {
-			g, c = c, g
+		var least found
+		for _, q := range progs {
+			pr := p.softened(q, strict, soft)
+			pr.Upper[n] = min(pr.Upper[n], best.first)
+			for _, c := range p.objectives(p.needs.Goal) {
+				pr.Costs = append(pr.Costs, append(c, 0))
+			}
+			r, err := p.solve(&pr, nearestWork, false)
+			if err != nil {
+				return nil, err
+			}
+			if r.X == nil {
+				continue
+			}
+			first, second := p.needs.Goal.order(q.grams, q.cents)
+			if f := (found{prog: q, x: r.X[:n], first: r.Values[0] + first, second: r.Values[1] + second, count: r.Values[2]}); least.prog == nil || f.less(&least) {
+				least = f
+			}
 		}
-		pr := p.softened(best, strict, soft)
-		pr.Upper[n] = least
-		pr.Costs = [][]int64{append(g, 0), append(c, 0), append(pieces, 0)}
-		r, err := integer.Solve(&pr, integer.Options{Work: max(1, min(p.work, nearestWork))})
-		if err != nil {
-			return nil, fmt.Errorf("ballast: %w", err)
-		}
-		p.work -= r.Work
-		if r.X != nil {
-			x = r.X[:n]
+		if least.prog != nil {
+			best = least
 		}
 	}
-	return p.check(best, x)
+	return p.check(best.prog, best.x)
 }
 
 // softened returns the program in which the needs of soft may be missed by
@@ -1133,6 +1156,13 @@ func (p *planner) softened(q *program, strict, soft uint32) integer.Problem {
 		// A row is missed by no more than with every piece that hurts it on.
 		if r := &q.rows[i]; soft&(1<<r.need) != 0 {
 			worst = max(worst, -r.least)
+		}
+	}
+	for i := range q.blocked {
+		for j, a := range q.blocked[i].coef {
+			if a < -blockedTolerance && (strict|soft)&(1<<q.blocked[i].need) != 0 {
+				pr.Upper[j] = 0
+			}
 		}
 	}
 	most := int64(min(math.Ceil(worst/shortStep)+1, 1e7))

@@ -547,7 +547,7 @@ func first(p *Proposal) int64 {
 func TestPlanMonotone(t *testing.T) {
 	r := rand.New(rand.NewPCG(13, 5))
 	compared := 0
-	for i := range 60 {
+	for i := range 40 {
 		s, needs, st := randomPlan(r, 4, false)
 		p, err := Plan(s, needs, st)
 		if err != nil {
@@ -645,7 +645,7 @@ func TestPlanFrontier(t *testing.T) {
 // machine under another gravity.
 func TestPlanSymmetry(t *testing.T) {
 	r := rand.New(rand.NewPCG(15, 7))
-	for i := range 40 {
+	for i := range 20 {
 		s, needs, st := randomPlan(r, 4, false)
 		p, err := Plan(s, needs, st)
 		if err != nil {

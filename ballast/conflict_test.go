@@ -1,0 +1,364 @@
+package ballast
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// shortage is how much one demand of a need misses, in kilograms; what it has
+// to spare is negative.
+type shortage struct {
+	kg    float64
+	limit LimitKind
+	state PlanState
+}
+
+// shortages returns every demand of a need on a machine with its pieces on,
+// written out from the wheel loads that the model tells in public. Lifts are
+// of the plain kind: held on level ground, rear share, factor 1.
+func shortages(t *testing.T, s Setup, n *Need) []shortage {
+	t.Helper()
+	s.Pieces = slices.Clone(s.Pieces)
+	m := &s.Machine
+	hitch := 0.0
+	for i := range s.Pieces {
+		p := &s.Pieces[i]
+		if p.Kind.OnHitch() {
+			if p.State = n.Hitch; p.State == Raised {
+				hitch += float64(p.Mass) * max(1, float64(m.Hitch.X-p.CG.X)/0.610)
+			}
+		}
+	}
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []shortage
+	demand := func(w WheelLoads, st PlanState) {
+		need := func(limit LimitKind, kg units.Mass) { out = append(out, shortage{float64(kg), limit, st}) }
+		most := func(limit LimitKind, v, rating units.Mass) {
+			if rating > 0 {
+				need(limit, v-rating)
+			}
+		}
+		axle := func(a *Axle, whole, left, right units.Mass, kinds ...LimitKind) {
+			most(kinds[0], whole, a.Rating)
+			for _, side := range []units.Mass{left, right} {
+				most(kinds[1], side, a.Tire.LoadIndex.Mass())
+				most(kinds[2], side, a.WheelRating)
+			}
+		}
+		both := w.Front + w.Rear
+		axle(&m.Front, w.Front, w.FrontLeft, w.FrontRight, LimitFrontAxle, LimitFrontTire, LimitFrontRim)
+		axle(&m.Rear, w.Rear, w.RearLeft, w.RearRight, LimitRearAxle, LimitRearTire, LimitRearRim)
+		most(LimitGross, w.Total, m.GrossRating)
+		most(LimitROPS, w.Total, m.ROPSRating)
+		most(LimitHitch, units.Mass(hitch), m.Hitch.Rating)
+		switch m.Steered.Base {
+		case SteeredOfUnladen:
+			need(LimitSteered, k.Unladen()*units.Mass(m.Steered.Share)-w.Front)
+		case SteeredOfLaden:
+			need(LimitSteered, both*units.Mass(m.Steered.Share)-w.Front)
+		}
+		switch n.Kind {
+		case NeedLift:
+			f := units.Mass(n.Lift.Basis.Fraction)
+			need(LimitTipping, f*both-w.Rear)
+			need(LimitRearWheel, f/2*both-w.RearLeft)
+			need(LimitRearWheel, f/2*both-w.RearRight)
+			need(LimitFrontWheel, -w.FrontLeft)
+			need(LimitFrontWheel, -w.FrontRight)
+			need(LimitRearward, -w.Front)
+		case NeedSteeredShare:
+			of := both
+			if n.Base == SteeredOfUnladen {
+				of = k.Unladen()
+			}
+			need(NoLimit, of*units.Mass(n.Share.Low)-w.Front)
+		case NeedAxleSplit:
+			need(NoLimit, both*units.Mass(n.Share.Low)-w.Front)
+			need(NoLimit, w.Front-both*units.Mass(n.Share.High))
+		case NeedMass:
+			if n.Mass.Low > 0 {
+				need(NoLimit, n.Mass.Low-w.Total)
+			}
+			if n.Mass.High > 0 {
+				need(NoLimit, w.Total-n.Mass.High)
+			}
+		}
+	}
+	if n.Kind == NeedLift {
+		c, err := k.Case(*n.Lift)
+		if err != nil {
+			t.Fatal(err)
+		}
+		load, empty := c.Check(n.Lift.Load.Mass), c.Check(0)
+		demand(load.Axles, StateLoad)
+		demand(empty.Axles, StateEmpty)
+	}
+	if n.State != LoaderOff {
+		w, err := k.WheelLoads()
+		if err != nil {
+			t.Fatal(err)
+		}
+		demand(w, StateLowered)
+	}
+	if n.State != LoaderOn {
+		w, err := k.LoaderOff()
+		if err != nil {
+			t.Fatal(err)
+		}
+		demand(w, StateLoaderOff)
+	}
+	return out
+}
+
+// worst returns the greatest shortage, and whether it is clearly the greatest.
+func worst(list []shortage) (w shortage, clear bool) {
+	w.kg = math.Inf(-1)
+	for _, e := range list {
+		if e.kg > w.kg {
+			w = e
+		}
+	}
+	clear = true
+	for _, e := range list {
+		clear = clear && (e == w || e.limit == w.limit && e.state == w.state || e.kg < w.kg-1e-6)
+	}
+	return w, clear
+}
+
+// tightPlan draws a plan of plain needs, many of which contradict each other.
+// Every rating is given and may be what is short; the loader itself can do
+// all.
+func tightPlan(r *rand.Rand) (Setup, Needs, Stock) {
+	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	s, needs, st := randomPlan(r, 0, true)
+	st.Items = st.Items[:min(len(st.Items), 3)]
+	m := &s.Machine
+	m.Undercarriage = stability.PivotingFront
+	m.Front.Rating, m.Front.WheelRating, m.Front.Tire = units.Mass(vary(1500, 2400)), units.Mass(vary(750, 1200)), TireRating{LoadIndex: liquid.LoadIndex(100 + r.IntN(20)), SpeedSymbol: liquid.SpeedA8}
+	m.Rear.Rating, m.Rear.WheelRating, m.Rear.Tire = units.Mass(vary(1200, 2400)), units.Mass(vary(600, 1200)), TireRating{LoadIndex: liquid.LoadIndex(98 + r.IntN(20)), SpeedSymbol: liquid.SpeedA8}
+	m.GrossRating, m.ROPSRating, m.Hitch.Rating = units.Mass(vary(2700, 4000)), units.Mass(vary(2700, 4000)), units.Mass(vary(300, 900))
+	m.Steered = []SteeredRule{{}, {SteeredOfUnladen, 0.2}, {SteeredOfLaden, 0.15}}[r.IntN(3)]
+	l := *s.Loader
+	l.Rated, l.CouplerRating, l.BreakOut = []RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, 0, 0
+	s.Loader = &l
+	a := *s.Attachment
+	a.Rating = 0
+	s.Attachment = &a
+	for range 1 + r.IntN(3) {
+		n := Need{Hitch: []HitchState{Raised, Raised, Resting}[r.IntN(3)]}
+		switch n.Kind = NeedKind(1 + r.IntN(4)); n.Kind {
+		case NeedLift:
+			n = liftNeed(units.Length(vary(0.1, 2.4)), units.Mass(vary(300, 800)))
+			n.Lift.Factor = 1
+			n.Lift.Basis.Fraction = units.Fraction(vary(0.15, 0.25))
+			n.Lift.Load.Sideways = units.Length(vary(-0.1, 0.1))
+		case NeedSteeredShare:
+			n.Base, n.Share.Low = SteeredBase(1+r.IntN(2)), units.Fraction(vary(0.3, 0.6))
+		case NeedAxleSplit:
+			n.Share.Low = units.Fraction(vary(0.2, 0.6))
+			n.Share.High = n.Share.Low + 0.05
+		case NeedMass:
+			n.Mass.Low = units.Mass(vary(1700, 2800))
+			if r.IntN(2) == 0 {
+				n.Mass.High = n.Mass.Low + 50
+			}
+		}
+		if n.Kind != NeedLift {
+			n.State = NeedState(r.IntN(3))
+		}
+		needs.List = append(needs.List, n)
+	}
+	needs.Goal = Goal(r.IntN(2))
+	return s, needs, st
+}
+
+// The answers of a selection are the worst demands that the wheel loads show,
+// whether it meets the needs or not. Where no choice does, the plan called
+// nearest has the least of the largest shortages, counted in steps of 0.1 kg,
+// and of all that have it the least by the goal; and each need of the conflict
+// is missed by no more than the choices that meet the others make it, to a
+// step.
+func TestConflictAgainstBruteForce(t *testing.T) {
+	r := rand.New(rand.NewPCG(17, 8))
+	counts := map[PlanStatus]int{}
+	missed, compared := 0, 0
+	for i := range 160 {
+		s, needs, st := tightPlan(r)
+		p, err := Plan(s, needs, st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		counts[p.Status]++
+		sel := &p.Best
+		if p.Status == PlanConflict {
+			sel = p.Nearest
+		}
+		if sel == nil {
+			t.Fatalf("plan %d: %v without a selection", i, p.Status)
+		}
+		on := sel.Setup(s, st)
+		for j, a := range sel.Answers {
+			n := &needs.List[j]
+			w, clear := worst(shortages(t, on, n))
+			if a.Met != (w.kg <= 1e-6) || math.Abs(float64(a.Short)-max(0, w.kg)) > 1e-6 ||
+				clear && !(a.Met && n.Kind == NeedLift) && (a.Limit != w.limit || a.State != w.state) {
+				t.Errorf("plan %d, need %d: %+v, want %+v", i, j, a, w)
+			}
+			checkAnswer(t, on, n, &a)
+		}
+		if p.Status != PlanConflict {
+			continue
+		}
+		if p.Proof.Programs < 1 || p.Proof.Nodes < 1 || !p.Proof.Proven || !p.Proof.SmallestConflict {
+			t.Errorf("plan %d: %+v", i, p.Proof)
+		}
+		conflict := map[int]bool{}
+		for _, m := range p.Conflict {
+			conflict[m.Need] = true
+		}
+		// What every choice makes of the needs.
+		type outcome struct {
+			trial
+			demands []float64
+			short   []float64 // of each need
+			worse   bool
+		}
+		var all []outcome
+		every(t, s, st, needs.Goal, func(tr trial, full Setup) {
+			o := outcome{trial: tr}
+			for j := range needs.List {
+				list := shortages(t, full, &needs.List[j])
+				for _, d := range list {
+					o.demands = append(o.demands, d.kg)
+				}
+				w, _ := worst(list)
+				o.short = append(o.short, max(0, w.kg))
+			}
+			all = append(all, o)
+		})
+		for _, m := range p.Conflict {
+			least := math.Inf(1)
+			for _, o := range all {
+				v := o.short[m.Need]
+				for j, e := range o.short {
+					if j != m.Need && conflict[j] && e > 1e-6 {
+						v = math.Inf(1)
+					}
+				}
+				least = min(least, v)
+			}
+			if m.Hopeless {
+				continue
+			}
+			missed++
+			if v := float64(m.Short); v < least-1e-6 || v > least+shortStep+1e-6 {
+				t.Errorf("plan %d: need %d is short of %v kg, want %v and a step at most", i, m.Need, v, least)
+			}
+		}
+		// A demand that no choice with the same options improves is left out,
+		// but must not get worse. Options under which there is one count only
+		// if there is one under all of them.
+		combos := all[len(all)-1].combo + 1
+		stuck := make([]map[int]bool, combos)
+		free := false
+		for combo := range combos {
+			var bare, least []float64
+			for k := range all {
+				o := &all[k]
+				if o.combo != combo {
+					continue
+				}
+				if bare == nil {
+					bare, least = slices.Clone(o.demands), slices.Clone(o.demands)
+				}
+				for j, v := range o.demands {
+					least[j] = min(least[j], v)
+				}
+			}
+			stuck[combo] = map[int]bool{}
+			for j, v := range bare {
+				if v > 1e-6 && least[j] > v-1e-9 {
+					stuck[combo][j] = true
+				}
+			}
+			for k := range all {
+				if o := &all[k]; o.combo == combo {
+					for j := range stuck[combo] {
+						o.worse = o.worse || o.demands[j] > bare[j]+1e-6
+						o.demands[j] = 0
+					}
+				}
+			}
+			free = free || len(stuck[combo]) == 0
+		}
+		all = slices.DeleteFunc(all, func(o outcome) bool { return o.worse || free && len(stuck[o.combo]) > 0 })
+		compared++
+		least := math.Inf(1)
+		for _, o := range all {
+			least = min(least, max(0, slices.Max(o.demands)))
+		}
+		steps := math.Ceil(least / shortStep)
+		var best *outcome
+		for j := range all {
+			if o := &all[j]; slices.Max(o.demands) <= steps*shortStep && (best == nil || slices.Compare(o.values[:], best.values[:]) < 0) {
+				best = o
+			}
+		}
+		got := []int64{grams(p.Nearest.Mass), p.Nearest.Cents}
+		if needs.Goal == LeastCost {
+			slices.Reverse(got)
+		}
+		if !slices.Equal(got, best.values[:2]) {
+			t.Errorf("plan %d: the nearest has %v, of those short of %v kg the least has %v", i, got, least, best.values)
+		}
+	}
+	t.Log(counts, missed, compared)
+	if counts[PlanOptimal] < 20 || counts[PlanConflict] < 60 || missed < 60 || compared < 40 {
+		t.Error("the draw is lopsided")
+	}
+}
+
+// checkAnswer holds what an answer tells of the machine to the model.
+func checkAnswer(t *testing.T, on Setup, n *Need, a *NeedAnswer) {
+	t.Helper()
+	on.Pieces = slices.Clone(on.Pieces)
+	for i := range on.Pieces {
+		if on.Pieces[i].Kind.OnHitch() {
+			on.Pieces[i].State = n.Hitch
+		}
+	}
+	k, err := on.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var axles WheelLoads
+	var usable units.Mass
+	switch {
+	case n.Kind == NeedLift:
+		c, err := k.Case(*n.Lift)
+		if err != nil {
+			t.Fatal(err)
+		}
+		check := c.Check(n.Lift.Load.Mass)
+		axles, usable = check.Axles, c.Use().Mass
+		if a.Met && (a.Limit != check.Governing || a.State != StateLoad) {
+			t.Errorf("%v, %v, want %v", a.Limit, a.State, check.Governing)
+		}
+	case n.State == LoaderOff:
+		axles, err = k.LoaderOff()
+	default:
+		axles, err = k.WheelLoads()
+	}
+	if err != nil || a.Axles != axles || a.Usable != usable {
+		t.Errorf("%+v, want %+v, %v kg; %v", a, axles, float64(usable), err)
+	}
+}
