@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -49,11 +50,40 @@ func TestChartErrors(t *testing.T) {
 			t.Errorf("%s is not named once:\n%v", want, err)
 		}
 	}
-	if _, err := s.Chart(l, nil, nil); err == nil {
-		t.Error("an empty chart is no error")
+	// At most 10000 cells and at least one. The places are out of reach, so
+	// that a chart that is accepted is none.
+	out := func(n int) []units.Length { return slices.Repeat([]units.Length{99}, n) }
+	for _, c := range []struct {
+		heights, centers int
+		want             string // "" where the size is accepted
+	}{
+		{0, 1, "heights"}, {1, 0, "centers"}, {0, 0, "heights"}, {0, 0, "centers"}, {1, 1, ""},
+		{1, 10000, ""}, {1, 10001, "centers"}, {10000, 1, ""}, {10001, 1, "heights"}, {0, 10001, "centers"},
+		{100, 100, ""}, {100, 101, "centers"}, {101, 100, "centers"}, {3, 3333, ""}, {3, 3334, "centers"},
+		{200, 200, "centers"},
+	} {
+		_, err := s.Chart(l, out(c.heights), out(c.centers))
+		if c.want != "" {
+			names(t, "size", err, c.want)
+		} else if named(err, "heights") || named(err, "centers") {
+			t.Errorf("%d heights, %d centers: %v", c.heights, c.centers, err)
+		}
 	}
-	if _, err := s.Chart(l, make([]units.Length, 200), make([]units.Length, 200)); err == nil {
-		t.Error("a chart of 40000 cells is no error")
+	// What the chart has of its own is left out of the case, and what is wrong
+	// with the case itself is said once.
+	for path, spoil := range map[string]func(*Lift){
+		"kind":        func(l *Lift) { l.Kind, l.Datum = BreakOut, DatumUnknown },
+		"height":      func(l *Lift) { l.Height = 1 },
+		"load.center": func(l *Lift) { l.Load.Center = 0.5 },
+		"speed":       func(l *Lift) { l.Speed = -1 },
+	} {
+		l := l
+		spoil(&l)
+		_, err := s.Chart(l, []units.Length{0.9, 1, 1.1}, []units.Length{0.4, 0.5})
+		names(t, "case", err, path)
+		if err != nil && strings.Count(err.Error(), path+":") != 1 {
+			t.Errorf("%s is not named once:\n%v", path, err)
+		}
 	}
 }
 

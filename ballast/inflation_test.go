@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"example.com/steelyard/stability"
@@ -88,12 +89,45 @@ func TestInflation(t *testing.T) {
 	if _, err := in.Solve(); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("faster than the table: %v", err)
 	}
+	if got.Notes.Has(NoteDuals) {
+		t.Errorf("single tires: %v", got.Notes)
+	}
+	// Notes: at a row, between rows, below the first one.
+	for _, c := range []struct {
+		load          units.Mass
+		lowest, drawn bool
+	}{{table[0].Load, false, false}, {table[0].Load - 1, true, false}, {table[0].Load + 1, false, true}, {table[3].Load, false, false}, {table[3].Load - 1, false, true}} {
+		in := Inflation{AxleLoad: 2 * c.load, Axle: Axle{Tire: TireRating{Table: table}}}
+		got, err := in.Solve()
+		if err != nil || got.Notes.Has(NoteLowestPressure) != c.lowest || got.Notes.Has(NoteInterpolated) != c.drawn {
+			t.Errorf("%v kg on a tire: %v, %v", float64(c.load), got.Notes, err)
+		}
+	}
+	// The speed is told to be unknown unless both speeds are given.
+	for _, c := range [][2]units.Speed{{0, 0}, {5, 0}, {0, 5}, {5, 5}} {
+		in := Inflation{AxleLoad: 1000, Speed: c[0], TableSpeed: c[1], Axle: Axle{Tire: TireRating{Table: table}}}
+		got, err := in.Solve()
+		if err != nil || got.Notes.Has(NoteSpeedNotStated) != (c[0] == 0 || c[1] == 0) {
+			t.Errorf("speeds %v: %v, %v", c, got.Notes, err)
+		}
+	}
+	// A load beyond the last row names the most: by hand, twice 1800 kg, and
+	// 2 x 2 x 0.88 x 1800 kg on duals.
+	for n, want := range []string{"3600 kg", "3600 kg", "6336 kg", "8856 kg"} {
+		in := Inflation{AxleLoad: 9000, Axle: Axle{TiresPerSide: n, Tire: TireRating{Table: []PressureLoad{{1e5, 1000}, {2e5, 1800}}}}}
+		if _, err := in.Solve(); err == nil || !strings.Contains(err.Error(), "at most "+want) {
+			t.Errorf("%d tires a side: %v, want at most %s", n, err, want)
+		}
+	}
 	// Duals: 0.88 of each (memory), so 1.76 tires a side.
 	in.Speed, in.Axle.TiresPerSide, in.AxleLoad = 5, 2, units.Mass(2*1.76)*table[2].Load
 	if got, err = in.Solve(); err != nil {
 		t.Fatal(err)
 	}
 	near(t, "duals", float64(got.Pressure), float64(table[2].Pressure), 1e-6)
+	if !got.Notes.Has(NoteDuals) {
+		t.Errorf("duals: %v", got.Notes)
+	}
 }
 
 // TestInflationRoundTrip: a tire inflated as told carries the load by the

@@ -361,10 +361,9 @@ func (k *loaderModel) fitRated(points []RatedPoint) {
 	}
 }
 
-// angle returns the arm's angle with the pin at height z.
-func (k *loaderModel) angle(z float64) float64 {
-	return math.Asin(min(1, max(-1, (z-k.pz)/k.r)))
-}
+// angle returns the arm's angle with the pin at height z, which lies within
+// its reach.
+func (k *loaderModel) angle(z float64) float64 { return math.Asin((z - k.pz) / k.r) }
 
 // pin returns the attachment pin with the arm at angle a.
 func (k *loaderModel) pin(a float64) (x, z float64) {

@@ -2,7 +2,9 @@ package ballast
 
 import (
 	"encoding/csv"
+	"errors"
 	"math"
+	"math/rand/v2"
 	"os"
 	"strconv"
 	"strings"
@@ -170,6 +172,109 @@ func TestRatedPoints(t *testing.T) {
 	for _, h := range []units.Length{0.95, 4.6} {
 		if p, err := l.At(h); err != nil || p.Lift != 0 {
 			t.Errorf("outside the rated heights: %v N, %v; want no lift", p.Lift, err)
+		}
+	}
+}
+
+// Every pose of random loaders by free body: the pin on its circle, the
+// cylinders' force along the line from base to rod pin, moments about the
+// pivot by cross product. A locked carrier counts the whole distance ahead, an
+// ideal one none of it.
+func TestLoaderFreeBody(t *testing.T) {
+	r := rand.New(rand.NewPCG(61, 62))
+	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	found, refused := 0, 0
+	for range 2000 {
+		l := Loader{
+			Pivot: stability.Point{X: units.Length(vary(-1, 1.5)), Z: units.Length(vary(3, 4))}, Arm: units.Length(vary(1.5, 3)),
+			ArmMass: units.Mass(vary(50, 400)), ArmCG: units.Length(vary(0.5, 1.5)), SelfLeveling: units.Fraction(vary(0, 1)),
+			Cylinders: &Cylinders{Base: Offset{units.Length(vary(-0.3, 0.5)), units.Length(vary(-0.9, -0.2))},
+				RodRadius: units.Length(vary(0.6, 1.2)), RodAngle: units.Angle(vary(-0.3, 0.3)),
+				Bore: units.Length(vary(0.05, 0.1)), Count: 1 + r.IntN(4), Pressure: units.GaugePressure(vary(1e7, 2e7))},
+		}
+		angle := vary(-0.9, 0.9)
+		pin := l.Pivot.Z + units.Length(float64(l.Arm)*math.Sin(angle))
+		l.LowestPin, l.HighestPin = pin-0.01, pin+0.02
+		switch r.IntN(4) {
+		case 0:
+			l.SelfLeveling = 1
+		case 1:
+			l.SelfLeveling = 0
+		}
+		c := l.Cylinders
+		rod := angle + float64(c.RodAngle)
+		rx, rz := float64(c.RodRadius)*math.Cos(rod), float64(c.RodRadius)*math.Sin(rod)
+		ux, uz := rx-float64(c.Base.Ahead), rz-float64(c.Base.Above)
+		length := math.Hypot(ux, uz)
+		lever := (rx*uz - rz*ux) / length
+		p, err := l.At(pin)
+		if err != nil {
+			if names(t, "no upward moment", err, "cylinders"); lever > 0.05 {
+				t.Fatalf("%+v: lever %g, and %v", l, lever, err)
+			}
+			refused++
+			continue
+		}
+		if lever < -0.05 {
+			t.Fatalf("%+v: lever %g is accepted", l, lever)
+		}
+		found++
+		x := float64(l.Arm) * math.Cos(angle)
+		push := float64(c.Count) * float64(c.Pressure) * math.Pi * float64(c.Bore) * float64(c.Bore) / 4
+		lift := (push*lever - float64(l.ArmMass)*9.80665*float64(l.ArmCG)*math.Cos(angle)) / x
+		near(t, "angle", float64(p.Angle), angle, 1e-9)
+		near(t, "pin x", float64(p.Pin.X), float64(l.Pivot.X)+x, 1e-9)
+		near(t, "pin z", float64(p.Pin.Z), float64(pin), 1e-9)
+		near(t, "length", float64(p.CylinderLength), length, 1e-9)
+		near(t, "lever", float64(p.MomentArm), lever, 1e-9)
+		near(t, "lift", float64(p.Lift), lift, 1e-8*push)
+		// The load z ahead of the pin has the moment of (x + (1 - s) z) times
+		// its weight.
+		z := vary(0.1, 1)
+		near(t, "ahead", float64(p.LiftAhead(units.Length(z))), lift*x/(x+(1-float64(l.SelfLeveling))*z), 1e-8*push)
+		near(t, "behind", float64(p.LiftAhead(units.Length(-z))), lift, 1e-8*push)
+	}
+	if found < 1000 || refused < 20 {
+		t.Errorf("only %d loaders, %d refused", found, refused)
+	}
+}
+
+// Without rated distances the carrier decides how much one counts; without
+// cylinders and with one rated point or none the lift is not known. What the
+// loader is rated for has the arms taken off already. Heights end at the
+// lowest and the highest pin.
+func TestLoaderAt(t *testing.T) {
+	l := Loader{Pivot: stability.Point{X: 0.5, Z: 1.5}, Arm: 2, LowestPin: 0.3, HighestPin: 2.9, ArmMass: 200, ArmCG: 1.2, SelfLeveling: 0.4}
+	for _, rated := range [][]RatedPoint{nil, {{PinHeight: 1.5, AtPin: 1000}}} {
+		l.Rated = rated
+		p, err := l.At(1.5)
+		if err != nil || p.Lift != 0 || p.Reach != 0 || p.CylinderLength != 0 || p.MomentArm != 0 {
+			t.Errorf("%d rated points: %+v, %v", len(rated), p, err)
+		}
+	}
+	l.Rated = []RatedPoint{{PinHeight: 0.5, AtPin: 1200}, {PinHeight: 2.5, AtPin: 1000}}
+	for _, h := range []units.Length{0.5, 2.5} {
+		p, err := l.At(h)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x := math.Sqrt(4 - 1) // 1 m above or below the pivot
+		near(t, "pin", float64(p.Pin.X), 0.5+x, 1e-12)
+		want := 1200 * 9.80665
+		if h > 1.5 {
+			want = 1000 * 9.80665
+		}
+		near(t, "lift", float64(p.Lift), want, 1e-9)
+		near(t, "reach", float64(p.Reach), x/0.6, 1e-9)
+	}
+	for _, h := range []units.Length{0.499, 2.501, 0.3, 2.9} {
+		if p, err := l.At(h); err != nil || p.Lift != 0 {
+			t.Errorf("outside the rated heights, at %v m: %+v, %v", float64(h), p, err)
+		}
+	}
+	for _, h := range []units.Length{0.299, 2.901, -1, units.Length(math.NaN())} {
+		if _, err := l.At(h); !errors.Is(err, units.ErrInvalid) {
+			t.Errorf("out of reach, at %v m: %v", float64(h), err)
 		}
 	}
 }

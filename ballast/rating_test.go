@@ -136,6 +136,44 @@ func TestPressureFor(t *testing.T) {
 		}
 		near(t, "pressure", float64(p/units.GaugeKilopascal), c.kPa, 1e-9)
 	}
+	// Rows by hand: 1390 kg is 90/450 of the way from 150 to 240 kPa.
+	r = TireRating{Table: []PressureLoad{{100 * units.GaugeKilopascal, 1000}, {150 * units.GaugeKilopascal, 1300}, {240 * units.GaugeKilopascal, 1750}}}
+	for _, c := range []struct{ load, kPa float64 }{{0, 100}, {1000, 100}, {1090, 115}, {1300, 150}, {1390, 168}, {1750, 240}} {
+		p, err := r.PressureFor(units.Mass(c.load))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "pressure", float64(p/units.GaugeKilopascal), c.kPa, 1e-9)
+		if c.load < 1000 {
+			continue
+		}
+		r.Pressure = units.GaugePressure(c.kPa) * units.GaugeKilopascal
+		load, ok := r.loadAt()
+		if !ok {
+			t.Errorf("%g kPa: the table does not say", c.kPa)
+		}
+		near(t, "load", float64(load), c.load, 1e-9)
+	}
+	r.Pressure = 99.9 * units.GaugeKilopascal
+	if load, ok := r.loadAt(); ok || load != 0 {
+		t.Errorf("below the table: %v, %v", load, ok)
+	}
+	r.Pressure = 300 * units.GaugeKilopascal
+	if load, ok := r.loadAt(); !ok || load != 1750 {
+		t.Errorf("above the table: %v, %v", load, ok)
+	}
+	r.Pressure = 0
+	if load, ok := r.loadAt(); ok || load != 0 {
+		t.Errorf("no pressure: %v, %v", load, ok)
+	}
+	if load, ok := (&TireRating{Pressure: 1e5}).loadAt(); ok || load != 0 {
+		t.Errorf("no table: %v, %v", load, ok)
+	}
+	r.Table[2].Load = 1
+	if p, err := r.PressureFor(1); err == nil {
+		t.Errorf("a falling table: %v", p)
+	}
+	r = TireRating{Table: []PressureLoad{{100 * units.GaugeKilopascal, 1000}, {200 * units.GaugeKilopascal, 1800}}}
 	for _, load := range []units.Mass{1801, -1} {
 		if p, err := r.PressureFor(load); err == nil {
 			t.Errorf("%v kg: %v", float64(load), p)
@@ -143,5 +181,32 @@ func TestPressureFor(t *testing.T) {
 	}
 	if _, err := (TireRating{}).PressureFor(100); err == nil {
 		t.Error("no table is no error")
+	}
+}
+
+// Every combination of conditions: the factors of ISO 7867-2:2018 as the
+// services' documentation states them, or the basic load and a refusal.
+func TestAllowance(t *testing.T) {
+	for _, kind := range []TireService{BasicService, LoaderService, HaulageService} {
+		for bits := range 8 {
+			for _, kmh := range []units.Speed{-1, 0, 0.1, 10, 10.1} {
+				a := Allowance{Kind: kind, PressureRaised: bits&1 != 0, ShortCycles: bits&2 != 0, LowTorque: bits&4 != 0}
+				wantFront, wantRear, refused := 1.0, 1.0, kind != BasicService
+				switch {
+				case kind == LoaderService && bits == 7 && kmh > 0 && kmh <= 10:
+					wantFront, refused = 1.4, false
+				case kind == HaulageService && bits&3 == 3 && kmh > 0:
+					wantFront, wantRear, refused = 1.2, 1.43, false
+				}
+				front, rear, no := a.Factor(kmh * units.KilometerPerHour)
+				if front != wantFront || rear != wantRear || no != refused {
+					t.Errorf("%+v at %v km/h: %v, %v, %v; want %v, %v, %v", a, float64(kmh), front, rear, no, wantFront, wantRear, refused)
+				}
+			}
+		}
+	}
+	// ETRTO rule for duals and triples (memory).
+	for n, want := range []float64{1, 1, 1.76, 2.46} {
+		near(t, "tires of a side", dualFactor(n), want, 1e-15)
 	}
 }
