@@ -51,9 +51,8 @@ type cut struct {
 // Numbers of Gauss points: against SciPy on the sections of
 // testdata/volumes.json they leave 3e-13 of the whole volume.
 const (
-	linearPoints  = 12
-	ellipsePoints = 16
-	superPoints   = 28
+	linearPoints = 12
+	crownPoints  = 28
 )
 
 // cutAt integrates the part beyond a plane at the distance z >= 0 from the
@@ -83,20 +82,14 @@ func (p *profile) cutAt(z float64) cut {
 		// acos(start/end), from the sine to keep digits near the crown
 		s1 = math.Atan2(math.Sqrt((p.rc-p.rm)*(p.rc+p.rm)), start)
 	}
-	rule := numeric.Legendre(ellipsePoints)
-	if p.n != 2 {
-		rule = numeric.Legendre(superPoints)
-	}
+	rule := numeric.Legendre(crownPoints)
 	h := p.rc - p.rm
 	for i, g := range rule.X {
 		v := (g + 1) / 2
 		dv := rule.W[i] / 2
-		s, ds := s1*v, s1*dv
-		if p.n != 2 {
-			// The ends are of the orders s^(2/n) and (s1-s)^n: this doubles
-			// them both.
-			s, ds = s1*v*v*(3-2*v), s1*6*v*(1-v)*dv
-		}
+		// The ends are of the orders s^(2/n) and (s1-s)^n: this doubles them
+		// both.
+		s, ds := s1*v*v*(3-2*v), s1*6*v*(1-v)*dv
 		sin, cos := math.Sincos(s)
 		x := end * cos
 		q := math.Sqrt(z*z + x*x)

@@ -187,4 +187,5 @@ func TestRules(t *testing.T) {
 	mm("table section", d.SectionWidth, 378, 0.02*378)
 	mm("table diameter", d.OverallDiameter, 1265, 12.65)
 	mm("table rim width", d.RimWidth, 13*25.4, 12.7)
+	mm("rim width of a metric size (memory)", at("650/65R38").RimWidth, 20*25.4, 12.7)
 }

@@ -203,34 +203,23 @@ func (t *table) at(k int, z float64) float64 {
 // distance returns the distance z at which the cut has the volume v, from 0
 // to what it has at the axle.
 func (t *table) distance(v float64) float64 {
-	for i := range t.spans[:t.n] {
-		s := &t.spans[i]
-		n := int(s.pieces)
-		// The volume grows with y and falls from span to span; the span holds
-		// v if the next one does not reach it.
-		if i+1 < t.n {
-			next := &t.spans[i+1]
-			if v < t.bound[next.first+int(next.pieces)-1] {
-				continue
-			}
-		}
-		lo, hi := 0, n-1 // the first piece whose upper bound reaches v
-		for lo < hi {
-			m := (lo + hi) / 2
-			if t.bound[s.first+m] < v {
-				lo = m + 1
-			} else {
-				hi = m
-			}
-		}
-		power := 0.0
-		if s.crown {
-			power = t.power[0]
-		}
-		x := t.coef[s.first+lo].solve(v, float64(lo), s.pieces, power)
-		return s.distance((float64(lo) + (x+1)/2) / s.pieces)
+	// The volume falls from span to span: the last one that reaches v.
+	i := t.n - 1
+	for i > 0 && v >= t.bound[t.spans[i].first+int(t.spans[i].pieces)-1] {
+		i--
 	}
-	return 0
+	s := &t.spans[i]
+	// It grows with y: the first piece whose upper bound reaches v.
+	piece := 0
+	for piece+1 < int(s.pieces) && t.bound[s.first+piece] < v {
+		piece++
+	}
+	power := 0.0
+	if s.crown {
+		power = t.power[0]
+	}
+	x := t.coef[s.first+piece].solve(v, float64(piece), s.pieces, power)
+	return s.distance((float64(piece) + (x+1)/2) / s.pieces)
 }
 
 // solve returns t from -1 to 1 where the volume is v, by Newton's method kept

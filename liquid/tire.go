@@ -250,7 +250,7 @@ func (t Tire) Resolve() (Tire, error) {
 	w := float64(t.SectionWidth.Value)
 	rim := float64(t.RimDiameter.Value)
 	switch share := 0.85; {
-	case found && s.rimWidth > 0:
+	case found:
 		set(&t.RimWidth, s.rimWidth*0.0254, 0.0127, FromTable)
 	default:
 		switch {
@@ -303,8 +303,7 @@ func (t Tire) Resolve() (Tire, error) {
 // lugFactor is the lug depth by tread over that of R-1 of the same width, from
 // memory and common practice without a document.
 var lugFactor = [...]float64{
-	TreadUnknown: 1,
-	TreadR1:      1, TreadR1W: 1.2, TreadR2: 1.8, TreadR3: 0.4, TreadR4: 0.65,
+	TreadR1: 1, TreadR1W: 1.2, TreadR2: 1.8, TreadR3: 0.4, TreadR4: 0.65,
 	TreadF1: 0.7, TreadF2: 0.4, TreadF2M: 0.5, TreadF3: 0.4,
 	TreadI1: 0.4, TreadI2: 0.4, TreadI3: 0.6, TreadG1: 0.5, TreadG2: 0.5,
 	TreadHF1: 0.4, TreadHF2: 0.5, TreadHF3: 0.7, TreadHF4: 0.8,
@@ -323,7 +322,7 @@ func (t Tire) fits() error {
 	if t.RimWidth.Value > t.SectionWidth.Value {
 		e.Add("rimWidth.value", meters(t.RimWidth.Value), "must be at most the section width")
 	}
-	if 2*t.Sidewall.Value > 0.5*t.RimWidth.Value || 2*t.Sidewall.Value > 0.5*t.SectionWidth.Value {
+	if t.Sidewall.Value > 0.25*t.RimWidth.Value {
 		e.Add("sidewall.value", meters(t.Sidewall.Value), "must be at most a quarter of the rim width")
 	}
 	if t.WellWidth.Value > t.RimWidth.Value {
@@ -343,6 +342,10 @@ func (t Tire) fits() error {
 
 // profile returns the section of a resolved tire with each dimension moved to
 // one end of its band: side -1 makes the cavity small, 1 large, 0 leaves it.
+// However wide the bands, no thickness becomes negative, the outer radius
+// stays 20 mm over the rim's, the crown 2 % of that height over the widest
+// line, the widths do not exceed each other, and the well is no deeper than
+// 70 % of the rim radius.
 func (t Tire) profile(side float64) profile {
 	at := func(d Dimension, sign float64) float64 {
 		return float64(d.Value) + side*sign*float64(d.Spread)

@@ -2,7 +2,9 @@ package liquid
 
 import (
 	"encoding/csv"
+	"math"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -114,6 +116,115 @@ func TestResolveTwice(t *testing.T) {
 		b, err := a.Resolve()
 		if err != nil || b != a {
 			t.Errorf("%s: resolved twice %+v, %v", s, b, err)
+		}
+	}
+}
+
+// What leaves no cavity is refused, from the bounds on that the errors name:
+// here in a tire of 0.3 m section height on a rim of 0.3 m.
+func TestFits(t *testing.T) {
+	good := Tire{SectionWidth: Measure(0.3, 0), OverallDiameter: Measure(0.9, 0), RimDiameter: Measure(0.3, 0), RimWidth: Measure(0.2, 0), LugDepth: Measure(0.01, 0),
+		Undertread: Measure(0.02, 0), Sidewall: Measure(0.01, 0), WellDepth: Measure(0.02, 0), WellWidth: Measure(0.1, 0), ValveRadius: Measure(0.15, 0)}
+	if _, err := good.Compile(); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		path          string
+		inside, bound float64 // refused beyond it, away from inside
+		set           func(*Tire, units.Length)
+	}{
+		{"overallDiameter.value", 0.4, 0.36, func(r *Tire, v units.Length) {
+			// too thin for any rubber, which has its own bound
+			r.OverallDiameter.Value, r.LugDepth.Value, r.Undertread.Value = v, 0, 0
+		}},
+		{"lugDepth.value", 0.1, 0.115, func(r *Tire, v units.Length) { r.LugDepth.Value = v }},
+		{"lugDepth.value", 0.02, 0.035, func(r *Tire, v units.Length) { r.LugDepth.Value, r.Undertread.Value = 0.1, v }},
+		{"rimWidth.value", 0.2, 0.3, func(r *Tire, v units.Length) { r.RimWidth.Value = v }},
+		{"sidewall.value", 0.01, 0.05, func(r *Tire, v units.Length) { r.Sidewall.Value = v }},
+		{"wellWidth.value", 0.1, 0.2, func(r *Tire, v units.Length) { r.WellWidth.Value = v }},
+		{"wellDepth.value", 0.01, 0.09, func(r *Tire, v units.Length) { r.WellDepth.Value = v }},
+		{"valveRadius.value", 0.15, 0.2, func(r *Tire, v units.Length) { r.ValveRadius.Value = v }},
+		{"valveRadius.value", 0.15, 0.1, func(r *Tire, v units.Length) { r.ValveRadius.Value = v }},
+		{"deflection", 0.05, 0.12, func(r *Tire, v units.Length) { r.Deflection = v }},
+	} {
+		at := func(share float64) error {
+			r := good
+			c.set(&r, units.Length(c.inside+share*(c.bound-c.inside)))
+			_, err := r.Compile()
+			return err
+		}
+		if err := at(0.999); slices.Contains(paths(err), c.path) {
+			t.Errorf("%s: %v within %v", c.path, err, c.bound)
+		}
+		if err := at(1.001); !slices.Contains(paths(err), c.path) {
+			t.Errorf("%s: %v beyond %v", c.path, err, c.bound)
+		}
+	}
+	for _, o := range []Origin{Origin(len(originNames)), 99} {
+		r := good
+		r.RimWidth.Origin = o
+		if err := r.Validate(); !slices.Contains(paths(err), "rimWidth.origin") {
+			t.Errorf("origin %d: %v", o, err)
+		}
+	}
+	for _, d := range []Dimension{{Value: 0.2}, {Spread: 0.01}} {
+		r := good
+		r.RimWidth = d
+		if err := r.Validate(); !slices.Contains(paths(err), "rimWidth.origin") {
+			t.Errorf("%+v: %v", d, err)
+		}
+	}
+}
+
+// The section of a tire and of both ends of its bands (hand calculation), and
+// what is kept where they are too wide for any tire.
+func TestProfile(t *testing.T) {
+	tire := Tire{SectionWidth: Measure(0.4, 0.02), OverallDiameter: Measure(1.2, 0.04), RimDiameter: Measure(0.6, 0.01), RimWidth: Measure(0.3, 0.012), LugDepth: Measure(0.03, 0.006),
+		Undertread: Measure(0.02, 0.003), Sidewall: Measure(0.012, 0.002), WellDepth: Measure(0.03, 0.007), WellWidth: Measure(0.15, 0.011), ValveRadius: Measure(0.29, 0.01)}
+	wide, square := tire, tire
+	square.Crown = 4
+	wide.OverallDiameter.Spread, wide.LugDepth.Spread, wide.Undertread.Spread, wide.Sidewall.Spread = 0.7, 0.05, 0.04, 0.1
+	wide.WellDepth.Spread, wide.WellWidth.Spread, wide.RimWidth.Spread, wide.SectionWidth.Spread = 0.4, 0.5, 0.2, 0.01
+	for _, c := range []struct {
+		what string
+		t    Tire
+		side float64
+		want profile
+	}{
+		{"as it is", tire, 0, profile{rw: 0.27, rb: 0.3, rm: 0.45, rc: 0.55, ww: 0.15, wb: 0.276, w: 0.376, n: 2.5}},
+		{"square", square, 1, profile{rw: 0.258, rb: 0.295, rm: 0.4575, rc: 0.579, ww: 0.161, wb: 0.292, w: 0.4, n: 4}},
+		{"large", tire, 1, profile{rw: 0.258, rb: 0.295, rm: 0.4575, rc: 0.579, ww: 0.161, wb: 0.292, w: 0.4, n: 3}},
+		{"small", tire, -1, profile{rw: 0.282, rb: 0.305, rm: 0.4425, rc: 0.521, ww: 0.139, wb: 0.26, w: 0.352, n: 2}},
+		// no lugs, undertread or sidewalls; the well ends at 0.3 of the rim
+		// radius, and rim and well are as wide as the section
+		{"too large", wide, 1, profile{rw: 0.0885, rb: 0.295, rm: 0.6225, rc: 0.95, ww: 0.41, wb: 0.41, w: 0.41, n: 3}},
+	} {
+		got := c.t.profile(c.side)
+		for i, v := range [][2]float64{{got.rw, c.want.rw}, {got.rb, c.want.rb}, {got.rm, c.want.rm}, {got.rc, c.want.rc}, {got.ww, c.want.ww}, {got.wb, c.want.wb}, {got.w, c.want.w}, {got.n, c.want.n}} {
+			if math.Abs(v[0]-v[1]) > 1e-12 {
+				t.Errorf("%s: %+v, want %+v (number %d)", c.what, got, c.want, i)
+			}
+		}
+	}
+	// Too small: 20 mm over the rim, of which the crown has 10.4, and no well.
+	got := wide.profile(-1)
+	for i, v := range [][2]float64{{got.rw, 0.305}, {got.rb, 0.305}, {got.rm, 0.315}, {got.rc, 0.3154}} {
+		if math.Abs(v[0]-v[1]) > 1e-12 {
+			t.Errorf("too small: %+v (number %d)", got, i)
+		}
+	}
+}
+
+// The compiled form of a usual tire is small: ten polynomials, 4 kB. More
+// would cost time and memory and show in nothing else.
+func TestTableSize(t *testing.T) {
+	for _, s := range []string{"14.9-24", "7.50-16", "31x15.50-15", "380/85R24", "800/65R32"} {
+		c, err := mustTire(t, s).Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := len(c.t.coef); n > 10 {
+			t.Errorf("%s: %d polynomials", s, n)
 		}
 	}
 }
