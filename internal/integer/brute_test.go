@@ -179,6 +179,9 @@ func TestBruteForce(t *testing.T) {
 		if got.Status != Optimal || !slices.Equal(got.X, want) || !slices.Equal(got.Values, values) {
 			t.Fatalf("problem %d: %v %v %v, want %v %v\n%+v", k, got.Status, got.X, got.Values, want, values, p)
 		}
+		if len(values) > 0 && got.Bound != values[0] || len(values) == 0 && got.Bound != 0 {
+			t.Fatalf("problem %d: bound %d, values %v", k, got.Bound, values)
+		}
 	}
 	t.Logf("%d optimal, %d infeasible", optimal, infeasible)
 	// As tuned last, and a little.

@@ -48,6 +48,11 @@ func TestPacks(t *testing.T) {
 				t.Fatalf("problem %d: folded, %v and %v compare as %d, want %d\n%+v", k, x, y, got, want, p)
 			}
 		}
+		if x := point(r, p.Upper); len(ps) > 0 {
+			if got, want := firstBound(float64(dot(ps[0].cost, x)), ps[0]), dot(p.Costs[0], x); got != want {
+				t.Fatalf("problem %d: at %v the first objective is %d, unfolded %d\n%+v", k, x, want, got, p)
+			}
+		}
 		want, spans := 0, new(big.Int)
 		for _, c := range p.Costs {
 			var g, s big.Int
@@ -147,6 +152,9 @@ func TestPresolve(t *testing.T) {
 			hi[j] = float64(u)
 		}
 		s := newSearch(p, p.Rows, cost, lo, hi, new(budget))
+		if least := int64(len(p.Rows) * n); !s.rootEmpty && s.work < 2*least {
+			t.Fatalf("problem %d: work %d for %d coefficients, each looked at twice", k, s.work, least)
+		}
 		left := map[int]int{}
 		f := &frame{lo: make([]float64, s.n), hi: make([]float64, s.n)}
 		for q, j := range s.index {

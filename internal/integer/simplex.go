@@ -109,19 +109,12 @@ func (s *search) shift(t *tableau, k int, d float64) {
 	s.work += int64(s.m)
 }
 
-// bounds of a variable of the linear program.
+// lower returns the lower bound of a variable or a slack.
 func (s *search) lower(f *frame, v int32) float64 {
 	if int(v) < s.n {
 		return f.lo[v]
 	}
 	return 0
-}
-
-func (s *search) upper(f *frame, v int32) float64 {
-	if int(v) < s.n {
-		return f.hi[v]
-	}
-	return math.Inf(1)
 }
 
 // dual runs the dual simplex method with bound flipping.
@@ -181,9 +174,6 @@ func (s *search) dual(f *frame) lpStatus {
 			d := t.reduced[k]
 			if t.upper[k] {
 				d = -d
-			}
-			if d < 0 {
-				d = 0
 			}
 			cand = append(cand, candidate{k: k, ratio: d / p, pivot: p})
 		}
@@ -253,7 +243,7 @@ func (s *search) pivot(f *frame, row, k int, below bool) {
 	step := (target - t.value[row]) / p
 	var start float64
 	if t.upper[k] {
-		start = s.upper(f, entering)
+		start = f.hi[entering] // a slack has no upper bound to stand at
 	} else {
 		start = s.lower(f, entering)
 	}

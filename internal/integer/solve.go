@@ -28,9 +28,6 @@ func Solve(p *Problem, opt Options) (Result, error) {
 		for k, c := range p.Costs {
 			res.Values[k] = dot(c, res.X)
 		}
-		if res.Status == Optimal && len(p.Costs) > 0 {
-			res.Bound = res.Values[0]
-		}
 	}
 	return res, nil
 }
@@ -57,9 +54,7 @@ type pack struct {
 }
 
 func gcd(a, b int64) int64 {
-	if a < 0 {
-		a = -a
-	}
+	a = max(a, -a)
 	for b != 0 {
 		a, b = b, a%b
 	}
@@ -69,11 +64,8 @@ func gcd(a, b int64) int64 {
 // span returns the least and the largest value of c over the box.
 func span(c, upper []int64) (lo, hi int64) {
 	for j, v := range c {
-		if v > 0 {
-			hi += v * upper[j]
-		} else {
-			lo += v * upper[j]
-		}
+		lo += min(0, v*upper[j])
+		hi += max(0, v*upper[j])
 	}
 	return lo, hi
 }
@@ -112,13 +104,13 @@ func reduce(c []int64) int64 {
 	for _, v := range c {
 		g = gcd(v, g)
 	}
-	if g > 1 {
-		for j := range c {
-			c[j] /= g
-		}
-		return g
+	if g == 0 {
+		return 1
 	}
-	return 1
+	for j := range c {
+		c[j] /= g
+	}
+	return g
 }
 
 // demands returns the rows, and one for each group.
@@ -144,14 +136,14 @@ func solve(p *Problem, b *budget) Result {
 	var best []int64
 	ps := packs(p)
 	if len(ps) == 0 {
-		ps = []pack{{cost: make([]int64, len(p.Upper)), weight: 1, factor: 1}}
+		ps = []pack{{cost: make([]int64, len(p.Upper))}}
 	}
 	res := Result{}
 	for k, pk := range ps {
 		s := newSearch(p, rows, pk.cost, lo, hi, b)
 		s.adopt(best)
 		bound, done := s.minimize()
-		if k == 0 {
+		if k == 0 && len(p.Costs) > 0 {
 			res.Bound = firstBound(bound, pk)
 		}
 		if s.found == nil {
@@ -199,7 +191,7 @@ func firstBound(bound float64, pk pack) int64 {
 	// cost = weight first + rest with low <= rest <= low + weight - 1.
 	v := int64(math.Ceil(bound)) - pk.low - (pk.weight - 1)
 	q := v / pk.weight
-	if v > 0 && q*pk.weight < v {
+	if q*pk.weight < v { // never where v is negative: q is rounded to zero
 		q++
 	}
 	return q * pk.factor

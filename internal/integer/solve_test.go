@@ -98,6 +98,22 @@ func TestWorkLimit(t *testing.T) {
 	}
 }
 
+// The least work limit stops at once; none, or less, is the default one.
+// Without an objective the bound is zero even then.
+func TestLeastWork(t *testing.T) {
+	p := Problem{Upper: []int64{9, 9}, Costs: [][]int64{{3, 5}}, Rows: []Row{{[]int64{3, 5}, 7}}}
+	for work, want := range map[int64]Status{1: Unknown, 0: Optimal, -1: Optimal, DefaultWork: Optimal} {
+		r, err := Solve(&p, Options{Work: work})
+		if err != nil || r.Status != want || r.Bound != 8 && r.Status == Optimal || r.Bound > 8 {
+			t.Errorf("work %d: %+v, %v; want %v", work, r, err, want)
+		}
+	}
+	p.Costs = nil
+	if r, err := Solve(&p, Options{Work: 1}); err != nil || r.Status != Unknown || r.Bound != 0 {
+		t.Errorf("no objective: %+v, %v", r, err)
+	}
+}
+
 func TestMalformed(t *testing.T) {
 	one := []int64{1}
 	for _, p := range []Problem{
