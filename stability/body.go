@@ -128,11 +128,12 @@ func validateMass(e *units.FieldErrors, mass units.Mass, cg Point, pitch, roll u
 			e.Add("inertia."+v.name, v.value, "must be a moment of inertia of at most 1e9 kg m2")
 		}
 	}
-	// The principal moments of a real body are not negative, which the
-	// two-by-two minors check without an eigenvalue.
-	if float64(in.XY)*float64(in.XY) > float64(in.XX)*float64(in.YY)*(1+1e-9) ||
-		float64(in.XZ)*float64(in.XZ) > float64(in.XX)*float64(in.ZZ)*(1+1e-9) ||
-		float64(in.YZ)*float64(in.YZ) > float64(in.YY)*float64(in.ZZ)*(1+1e-9) {
+	// The principal moments of a real body are not negative, which the minors
+	// check without an eigenvalue.
+	xx, yy, zz := float64(in.XX), float64(in.YY), float64(in.ZZ)
+	xy, xz, yz := float64(in.XY), float64(in.XZ), float64(in.YZ)
+	if xy*xy > xx*yy*(1+1e-9) || xz*xz > xx*zz*(1+1e-9) || yz*yz > yy*zz*(1+1e-9) ||
+		xx*yz*yz+yy*xz*xz+zz*xy*xy-2*xy*xz*yz > xx*yy*zz*(1+1e-9) {
 		e.Add("inertia", nil, "off-diagonal elements too large for the moments of inertia")
 	}
 }

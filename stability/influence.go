@@ -312,9 +312,7 @@ func (u *Undercarriage) balance(front, bias float64, rule int) (a [numUnknowns][
 		a[0][unAlong] += share[i] * d[0]
 		a[1][unAlong] += share[i] * d[1]
 		a[5][unAlong] += share[i] * (float64(p[0]*d[1]) - float64(p[1]*d[0]))
-		if u.Kind == Articulated && i < 2 {
-			a[6][unAlong] += share[i] * d[1] * h
-		}
+		a[6][unAlong] += share[i] * d[1] * h // of the front wheels past a bent joint
 	}
 	side := [2]float64{-rolling[1], rolling[0]}
 	mid := [2]float64{(c[0][0] + c[1][0]) / 2, (c[0][1] + c[1][1]) / 2}

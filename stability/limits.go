@@ -40,13 +40,18 @@ func (m *Model) Limits(s Situation) (Limits, error) {
 }
 
 // LimitsIn returns every limit in a prepared situation, as loads and tangents
-// of slopes. It allocates nothing. The case's gravity must be the vehicle's.
+// of slopes. It allocates nothing. A case of another gravity than the
+// vehicle's, the zero case and the zero model answer nothing: every limit is
+// [NotChecked] and every load zero.
 //
 // Sliding: all wheels held on a side slope slide at tan b = mu; rear wheels
 // only held, straight up or down the slope, at tan b = mu (L - x)/(L -+ mu z).
 // Each axle has the friction of its load for its lateral and its longitudinal
 // force together.
 func (m *Model) LimitsIn(c *Case) (l Limits) {
+	if !m.fits(c) {
+		return l
+	}
 	r, o := &m.resp, &m.sides
 	if c.plain && c.still {
 		m.fill(&l.Loads, r, c)
@@ -148,7 +153,7 @@ func (m *Model) moving(e *edge, k *[7]float64, c *Case) (float64, Status) {
 	if !(p+r > 0) {
 		return 0, Exceeded
 	}
-	if n := math.Hypot(p, q); n > math.Abs(r) {
+	if n := math.Hypot(p, q); n > r {
 		if b := math.Acos(-r/n) - math.Atan2(q, p); b < math.Pi/2-tiny && b >= 0 {
 			return math.Tan(b), Within
 		}

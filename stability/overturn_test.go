@@ -240,6 +240,9 @@ func eachHeap(t *testing.T, seed uint64, n int, f func(t *testing.T, r *rand.Ran
 // the same for the vehicle.
 func headed(r *rand.Rand, left bool) (heap, vehicle units.Angle) {
 	h := units.Angle(0.05 + 3.04*r.Float64())
+	if r.IntN(6) == 0 {
+		h = units.Angle(0.3 * r.Float64()) // all but straight up
+	}
 	if left {
 		return h, -h
 	}
@@ -508,7 +511,7 @@ func TestStopNotChecked(t *testing.T) {
 // where, and how long they take, which is the integral of dq over the rate.
 func TestRolloverByPoints(t *testing.T) {
 	seen := map[string]int{}
-	eachHeap(t, 57, 40, func(t *testing.T, r *rand.Rand, h heap, v Vehicle, left bool) {
+	eachHeap(t, 57, 44, func(t *testing.T, r *rand.Rand, h heap, v Vehicle, left bool) {
 		heading, own := headed(r, left)
 		slope := 0.5 * r.Float64()
 		if r.IntN(5) == 0 {
@@ -695,5 +698,18 @@ func TestRolloverByPoints(t *testing.T) {
 			t.Errorf("seen %v", seen)
 			break
 		}
+	}
+}
+
+// On a line all but upright no turn rolls the body as far as its stop, and
+// without a place that meets the ground no time of that is told.
+func TestStopNeverMet(t *testing.T) {
+	v := Vehicle{
+		Body:          Body{Mass: 1000, CG: Point{X: 0.1, Z: 0.4}},
+		Undercarriage: Undercarriage{Wheelbase: 0.2, RearTrack: 0.3, FrontTrack: 0.3, PinHeight: 5, StopAngle: angle(20)},
+	}
+	o, err := compile(t, v).Rollover(Rolling{Slope: slope(60), Heading: angle(90), Rate: 10})
+	if err != nil || o.Stage != PinStage || o.Arrest != CannotOccur || o.StopTime != 0 || o.GroundTime != 0 || o.GroundRate != 0 {
+		t.Errorf("%+v, %v", o, err)
 	}
 }

@@ -3,7 +3,6 @@ package stability
 import (
 	"math"
 
-	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
 
@@ -106,14 +105,7 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	stop := math.Inf(1)
 	if f.pinned {
 		if a := float64(m.v.Undercarriage.StopAngle); a > 0 {
-			// The turn about the line at which the body's roll is the stop's.
-			roll := func(q float64) float64 {
-				y, z := vec{0, 1}.turn(line, q), vec{0, 0, 1}.turn(line, q)
-				return math.Atan2(y[2], z[2]) - a
-			}
-			if q, err := numeric.Root(roll, 0, 1.5, 1e-12); err == nil {
-				stop = q
-			}
+			stop = turnToRoll(line, a)
 		} else {
 			o.Arrest, o.DeadArrest = NotChecked, NotChecked
 		}
@@ -189,8 +181,7 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	at := f.rear.plus(contact.minus(f.rear).turn(line, stop))
 	ground2 := hit(at, next)
 	v2 := math.Sqrt(2 * float64(o.StopEnergy) / inertia2)
-	t2, vEnd, over := second.run(inertia2, 0, v2, min(ground2, math.Pi))
-	if over && !math.IsInf(ground2, 1) {
+	if t2, vEnd, over := second.run(inertia2, 0, v2, ground2); over && ground2 <= math.Pi {
 		o.GroundTime, o.GroundRate = units.Duration(t+t2), vEnd
 	}
 	return o, nil
@@ -209,19 +200,30 @@ func fallAngle(arm, u vec) float64 {
 	along, around, over := u.times(arm.dot(u)), arm.across(u), u.cross(arm)
 	// along.z + around.z cos q + over.z sin q = 0, coming down
 	q := math.Atan2(over[2], around[2]) + math.Acos(-along[2]/math.Hypot(around[2], over[2]))
-	if q < 0 {
-		q += 2 * math.Pi
-	}
-	if !(q <= math.Pi) {
+	if !between(q, 0, math.Pi) {
 		return math.Inf(1)
 	}
 	return q
 }
 
+// turnToRoll returns the turn about a line, a unit vector, at which the body
+// has rolled by an angle against level, or +Inf if none rolls it so far.
+func turnToRoll(line vec, roll float64) float64 {
+	// With u = tan(q/2) the roll's tangent is (2 x u + 2 y z u^2)/(1 - u^2 +
+	// 2 z^2 u^2).
+	x, y, z := line[0], line[1], line[2]
+	t := math.Tan(roll)
+	d := x*x + t*(2*y*z+t*(1-2*z*z))
+	if d < 0 {
+		return math.Inf(1)
+	}
+	return 2 * math.Atan(t/(x+math.Sqrt(d)))
+}
+
 // run follows the motion from a turn and a rate to the turn end, and returns
 // the time and the rate there; over is false if it falls back before.
 func (s swing) run(inertia, q, v, end float64) (t, rate float64, over bool) {
-	if !(inertia > 0) || !(s.strength > 0) {
+	if !(s.strength > 0) {
 		return 0, v, false
 	}
 	if q >= end {

@@ -114,10 +114,7 @@ func (m *Model) slides(l *[numSlides]Limit, c *Case) {
 func (m *Model) slideAll(l *[numSlides]Limit, g *grip, mu float64) {
 	left := func(t, a, b, side float64) float64 {
 		n, s := mu*(a-float64(t*b)), t*side
-		if n <= s {
-			return 0
-		}
-		return math.Sqrt((n - s) * (n + s))
+		return math.Sqrt(max(0, (n-s)*(n+s)))
 	}
 	spare := func(t float64) float64 {
 		return left(t, g.rearA, g.rearB, g.rearSide) + left(t, g.frontA, g.frontB, g.frontSide) - t*g.along
@@ -132,7 +129,7 @@ func (m *Model) slideAll(l *[numSlides]Limit, g *grip, mu float64) {
 			end = one.Grade
 		}
 	}
-	if g.along > 0 && spare(end) < 0 {
+	if spare(end) < 0 {
 		if t, err := numeric.Root(spare, 0, end, 1e-12); err == nil {
 			end = t
 		}

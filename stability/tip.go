@@ -311,6 +311,9 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 // middle in the middle plane has two, mirror images; the one with downhill on
 // the right is returned.
 func (m *Model) WorstTip() Tip {
+	if m.g == 0 {
+		return Tip{}
+	}
 	best := math.Inf(1)
 	var sin, cos float64
 	kind := m.v.Undercarriage.Kind

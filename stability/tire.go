@@ -49,11 +49,11 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 		Notes: m.notes &^ NoteRigidTires, Cautions: SlopeCautions,
 	}
 	u := &m.v.Undercarriage
-	f, ok := m.frame(left)
-	if !ok || u.Kind != PivotingFront || u.RearTireStiffness == 0 {
+	if u.Kind != PivotingFront || u.RearTireStiffness == 0 {
 		o.Notes |= NoteRigidTires
 		return o, nil
 	}
+	f, _ := m.frame(left)
 	rigid := tip.Limits[kind]
 	o.Limit.Status, o.FirstOrder.Status = rigid.Status, rigid.Status
 	if !rigid.reached() {
@@ -63,7 +63,7 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 	k, t := float64(u.RearTireStiffness), float64(u.RearTrack)
 	rear := &m.edges[FrontEdge]
 	load := func(grade float64) float64 {
-		return m.g / math.Hypot(1, grade) * (rear.a - grade*(float64(rear.s*sin)+float64(rear.c*cos)))
+		return m.g / math.Hypot(1, grade) * (rear.a - grade*rear.c*cos)
 	}
 	level := load(0)
 	e := &m.edges[kind]

@@ -218,6 +218,14 @@ func TestUnevenByPoints(t *testing.T) {
 			want.Status = Exceeded
 		}
 		seen[o.Status]++
+		// A hundredth to either side of the stop.
+		for by, status := range map[float64]Status{0.99: Exceeded, 1.01: Within} {
+			w := v
+			w.Undercarriage.StopAngle = units.Angle(math.Abs(against) * by)
+			if got, err := compile(t, w).OnUneven(heading, rut); err != nil || got.Status != status {
+				t.Errorf("%d: %v with a stop at %v of the roll, %v", n, got.Status, by, err)
+			}
+		}
 		body := center(v)
 		cg := place(v.Body.CG.vec())
 		for name, c := range map[string][2]float64{

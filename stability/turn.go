@@ -77,8 +77,8 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 		r = m.respond(&c)
 	}
 	rows := m.v.Undercarriage.Kind.edges()
-	up := weightAt(-1, float64(s.Slope), c.sin, c.cos)
-	level := vec{0, up[2], -up[1]}.unit()
+	down := weightAt(m.g, float64(s.Slope), c.sin, c.cos)
+	level := vec{0, -down[2], down[1]}.unit()
 	side := func(sign float64) (o TurnSide) {
 		o.Parallel = m.accelerate(&r, &c, vec{0, sign}, rows)
 		o.Horizontal = m.accelerate(&r, &c, level.times(sign), rows)
@@ -105,8 +105,9 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	return t, nil
 }
 
-// accelerate returns how large an acceleration along the unit vector d may
-// become until the first of some rows, given by bits, is lost.
+// accelerate returns how large an acceleration along the unit vector d, along
+// the machine or at right angles to that, may become until the first of some
+// rows, given by bits, is lost.
 func (m *Model) accelerate(r *response, c *Case, d vec, rows uint) AccelerationLimit {
 	unit := m.whole.linear(d.times(-1))
 	here := m.whole.linear(c.w)
@@ -125,14 +126,10 @@ func (m *Model) accelerate(r *response, c *Case, d vec, rows uint) AccelerationL
 			a, b, yaw := start[i], rise[i], float64(r[i][5]*surface)
 			start[i] = a + float64(yaw*w[0]*w[1])/-w[2]
 			rise[i] = b + (float64(a*d[2])-float64(yaw*(float64(w[0]*d[1])+float64(w[1]*d[0]))))/-w[2]
-			bend[i] = (float64(b*d[2]) + float64(yaw*d[0]*d[1])) / -w[2]
+			bend[i] = b * d[2] / -w[2]
 		}
 	}
 	kind, status, a := firstLost(&start, &rise, &bend, rows)
-	if status == Within && float64(a*d[2]) <= c.w[2] {
-		// By then nothing holds the machine on the ground.
-		kind, status, a = NoLimit, CannotOccur, 0
-	}
 	return AccelerationLimit{Kind: kind, Status: status, Acceleration: units.Acceleration(a)}
 }
 
@@ -153,7 +150,7 @@ func firstLost(start, rise, bend *[NumRows]float64, rows uint) (kind LimitKind, 
 			if one, s = leastRoot(-bend[i], -rise[i], -start[i]); s != Within {
 				continue
 			}
-		} else if !(rise[i] < -tiny*start[i]/1e4) {
+		} else if !(rise[i] < -1e-12*start[i]) {
 			continue
 		} else if one = -start[i] / rise[i]; one > 1e12 {
 			continue

@@ -290,7 +290,8 @@ type Loads struct {
 // Of returns one row. A row of no name panics.
 func (l *Loads) Of(r Row) units.Force { return l.Rows[r] }
 
-// A Case is a situation prepared for many vehicles. It is immutable.
+// A Case is a situation prepared for many vehicles by [Situation.Compile]. It
+// is immutable; the zero Case answers nothing.
 type Case struct {
 	s        Situation
 	sin, cos float64 // of the heading
@@ -344,8 +345,12 @@ func (m *Model) Loads(s Situation) (Loads, error) {
 	return m.LoadsIn(&c), nil
 }
 
-// LoadsIn is [Model.Loads] for a prepared situation. It allocates nothing.
+// LoadsIn is [Model.Loads] for a prepared situation, zero under another
+// gravity than the vehicle's. It allocates nothing.
 func (m *Model) LoadsIn(c *Case) Loads {
+	if !m.fits(c) {
+		return Loads{}
+	}
 	r := &m.resp
 	if !c.plain {
 		other := m.respond(c)
@@ -353,6 +358,10 @@ func (m *Model) LoadsIn(c *Case) Loads {
 	}
 	return m.loads(r, c)
 }
+
+// fits reports whether vehicle and case were compiled, and under the same
+// gravity.
+func (m *Model) fits(c *Case) bool { return m.g > 0 && m.g == c.g }
 
 // respond returns the response under the situation's shares.
 func (m *Model) respond(c *Case) response {
@@ -435,7 +444,7 @@ func (m *Model) shift(f *[NumRows]float64, bias float64) (float64, bool) {
 	// one looks at the wheel that has the share (1 + bias)/2.
 	one := func(load, lift, bias float64) (float64, bool) {
 		switch {
-		case load < 0 && lift >= 0 && axle > 0 && bias > -1:
+		case load < 0 && lift >= 0 && axle > 0:
 			per := (load - lift) * 2 / (1 + bias)
 			return 2*lift/(axle-per) - 1, true
 		case load >= 0 && lift < 0:

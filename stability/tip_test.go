@@ -1,0 +1,129 @@
+package stability
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// The worst limit is the least over all headings: those of a compass of half
+// degrees, the least of them closed in on, and those next to straight up and
+// down, where one rear wheel alone may come to hold.
+func TestWorstBySearch(t *testing.T) {
+	left := 0
+	kept := map[LimitKind]int{}
+	for _, kind := range kinds {
+		r := rand.New(rand.NewPCG(uint64(kind), 71))
+		for n := range 24 {
+			v := full(r, kind)
+			if n%2 == 0 {
+				v = odd(r, kind)
+			}
+			m := compile(t, v)
+			at := func(h float64) float64 {
+				tip, err := m.Tip(units.Angle(h))
+				if err != nil {
+					t.Fatal(err)
+				}
+				switch {
+				case tip.First.Status == Exceeded:
+					return 0
+				case tip.First.reached():
+					return tip.First.Grade
+				}
+				return math.Inf(1)
+			}
+			const steps = 720
+			const step = 2 * math.Pi / steps
+			worst := m.WorstTip()
+			if at(0) == 0 {
+				if worst.First.Status != Exceeded || worst.First.Grade != 0 {
+					t.Fatalf("%v %d: %v, over on the level", kind, n, worst.First)
+				}
+				continue
+			}
+			low, place := math.Inf(1), 0.0
+			for i := range steps {
+				if g := at(float64(i) * step); g < low {
+					low, place = g, float64(i)*step
+				}
+			}
+			best, _ := highest(func(h float64) float64 { return -at(h) }, place-step, place+step)
+			low = min(low, -best)
+			for _, h := range []float64{1e-9, -1e-9, math.Pi - 1e-9, math.Pi + 1e-9} {
+				low = min(low, at(h))
+			}
+			if g := worst.First.Grade; !worst.First.reached() || math.Abs(g-low) > 1e-8*low {
+				t.Errorf("%v %d: worst %v, by search %v near %v\n%+v", kind, n, worst.First, low, place, v)
+			}
+			h := worst.Heading
+			if !(h >= 0 && h < 2*math.Pi) || math.Abs(at(float64(h))-worst.First.Grade) > 1e-6*low {
+				t.Errorf("%v %d: worst %v at %v, where it is %v", kind, n, worst.First, h, at(float64(h)))
+			}
+			if h > math.Pi {
+				left++
+			}
+			kept[worst.First.Kind]++
+		}
+	}
+	if left < 20 || len(kept) < 6 {
+		t.Errorf("%d to the left, %v", left, kept)
+	}
+}
+
+// With the middle of the machine in its middle plane the two worst headings
+// are mirror images, and the one with downhill on the right is told.
+func TestWorstOfMirrorImages(t *testing.T) {
+	r := rand.New(rand.NewPCG(73, 73))
+	for range 30 {
+		v := draw(r, kinds[r.IntN(len(kinds))])
+		v.Body.CG.Y = 0
+		v.Body.PitchRise = units.Length(0.05 * float64(r.IntN(2)))
+		if w := compile(t, v).WorstTip(); w.Heading > math.Pi || w.First.Kind == TipsLeft {
+			t.Errorf("%v at %v\n%+v", w.First, w.Heading, v)
+		}
+	}
+}
+
+// Lying flat on the ground a machine tips nowhere.
+func TestFlatMachine(t *testing.T) {
+	v := loaderTractor(0)
+	v.Body.CG.Z = 1e-9
+	v.Undercarriage.PinHeight = 0
+	m := compile(t, v)
+	none := Limit{Kind: NoLimit, Status: CannotOccur}
+	if w := m.WorstTip(); w.First != none {
+		t.Errorf("worst %v", w.First)
+	}
+	for _, h := range []float64{0, 60, 90, 200} {
+		tip, err := m.Tip(angle(h))
+		if err != nil || tip.First != none {
+			t.Errorf("heading %v: %v, %v", h, tip.First, err)
+		}
+		for k, l := range tip.Limits {
+			if l != (Limit{Kind: LimitKind(k), Status: CannotOccur}) {
+				t.Errorf("heading %v: %v", h, l)
+			}
+		}
+		if tip, err = m.TipHolding(angle(h), 0.4); err != nil || tip.First != none {
+			t.Errorf("heading %v, holding: %v, %v", h, tip.First, err)
+		}
+	}
+	points := make([]PolarPoint, 8)
+	m.Polar(points)
+	for _, p := range points {
+		if p.First != none {
+			t.Errorf("polar %+v", p)
+		}
+	}
+	s := m.Sensitivity()
+	if s.Limit != none || s.PerUnit != [NumInputs]float64{} {
+		t.Errorf("sensitivity %+v", s)
+	}
+	b, err := m.Band(Tolerances{CG: Point{X: 0.01}}, 100, 1)
+	if up := units.Slope(math.Pi / 2); err != nil || b.Limit != none || b.Range.Low != up || b.Range.High != up || b.Interval.Low != up {
+		t.Errorf("band %+v, %v", b, err)
+	}
+}
