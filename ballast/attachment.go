@@ -11,37 +11,44 @@ import (
 type Attachment struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
-	// Kind is what it is. There is no default.
+	// Kind is what it is. There is no default. With BarePin all else but Name
+	// is left out.
 	Kind AttachmentKind `json:"kind,omitempty"`
-	// Mass is the attachment's own mass. It is a part like any other: it
-	// stands on the tipping side of every balance and is never subtracted
-	// from the answer.
+	// Mass is the attachment's own mass, 1 kg to 100 t. It is a part like any
+	// other: it stands on the tipping side of every balance and is never
+	// subtracted from the answer.
 	Mass units.Mass `json:"mass,omitempty"`
-	// CG is the center of gravity of Mass. CG.Above matters on slopes only.
+	// CG is the center of gravity of Mass. CG.Ahead, -2 to 10 m, must be
+	// given; CG.Above, -3 to 5 m, matters on slopes only, and zero is unknown
+	// there.
 	CG Offset `json:"cg,omitzero"`
 	// Face is, for forks, how far the vertical face of the tines is ahead of
-	// the pin; for a bucket, how far the center of its load is. Leaving it
-	// out is unsafe by some 8 %, so it has no default.
+	// the pin, -1 to 3 m; for a bucket, how far the center of its load is, -1
+	// to 5 m. Leaving it out is unsafe by some 8 %, so it has no default.
 	Face units.Length `json:"face,omitempty"`
 	// LoadCenter is, for forks, the distance from the face of the tines to
-	// the center of gravity of the load that Rating is for. A bucket has
-	// none.
+	// the center of gravity of the load that Rating is for, 0.05 to 3 m. A
+	// bucket has none.
 	LoadCenter units.Length `json:"loadCenter,omitempty"`
-	// Tine is, for forks, how far the top of the tines is above the pin;
-	// negative below it, as usual. There is no default: give 1 mm where they
-	// are level.
+	// Tine is, for forks, how far the top of the tines is above the pin,
+	// within 3 m; negative below it, as usual. There is no default: give 1 mm
+	// where they are level.
 	Tine units.Length `json:"tine,omitempty"`
-	// Edge is, for a bucket, the cutting edge with the floor level.
+	// Edge is, for a bucket, the cutting edge with the floor level:
+	// Edge.Ahead 0.05 to 5 m, Edge.Above within 3 m either way, and neither
+	// has a default.
 	Edge Offset `json:"edge,omitzero"`
-	// Volume is the heaped volume of a bucket; zero is not given.
+	// Volume is the heaped volume of a bucket, 1 L to 20 m3; zero is not
+	// given.
 	Volume units.Volume `json:"volume,omitempty"`
-	// Rating is what the attachment itself may carry at LoadCenter; zero
-	// means not checked. Farther out it is less: rating x LoadCenter / center
-	// (29 CFR 1910.178 Appendix A); nearer it is no more.
+	// Rating is what the attachment itself may carry at LoadCenter, 1 kg to
+	// 200 t; zero means not checked. Farther out it is less: rating x
+	// LoadCenter / center (29 CFR 1910.178 Appendix A); nearer it is no more.
 	Rating units.Mass `json:"rating,omitempty"`
 }
 
-// AttachmentKind says what an attachment is.
+// AttachmentKind says what an attachment is. In JSON: "barePin", "forks" or
+// "bucket"; "unknown" or left out is not given.
 type AttachmentKind uint8
 
 // What hangs on the attachment pin.
