@@ -36,82 +36,96 @@ type Offset struct {
 type Loader struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
-	// Pivot is the arm's pivot on the machine; x and z must be given, y is 0.
+	// Pivot is the arm's pivot on the machine; x, within 20 m, and z, 0.2 to
+	// 10 m, must be given; y is 0.
 	Pivot stability.Point `json:"pivot"`
 	// Arm is the distance r from the pivot to the attachment pin, in a
-	// straight line.
+	// straight line, 0.3 to 20 m.
 	Arm units.Length `json:"arm"`
 	// LowestPin is the height of the attachment pin over level ground with
-	// the arms down.
+	// the arms down, 0.01 to 10 m and no more than 0.98 of Arm from the
+	// pivot's height.
 	LowestPin units.Length `json:"lowestPin"`
-	// HighestPin is that height with the arms up.
+	// HighestPin is that height with the arms up, 0.1 to 10 m, as near to the
+	// pivot's height and above LowestPin.
 	HighestPin units.Length `json:"highestPin"`
 
 	// FrameMass is the mass of what the loader bolts to the machine and does
-	// not move, FrameCG where it sits. They must be given when the machine's
-	// mass is without loader.
+	// not move, 1 kg to 100 t, FrameCG where it sits. They must be given when
+	// the machine's mass is without loader.
 	FrameMass units.Mass `json:"frameMass,omitempty"`
-	// FrameCG is the center of gravity of FrameMass.
+	// FrameCG is the center of gravity of FrameMass: x, within 20 m and not
+	// 0, y within 2 m, z 0 to 10 m; z matters on slopes only, and zero is
+	// unknown there.
 	FrameCG stability.Point `json:"frameCG,omitzero"`
-	// ArmMass is the mass of arms and carrier, which moves with height. It
-	// must be given when the machine's mass is without loader. Without it
-	// the lift from cylinders is not checked, nor is any slope, nor the
-	// machine with the loader off.
+	// ArmMass is the mass of arms and carrier, which moves with height, 1 kg
+	// to 100 t. It must be given when the machine's mass is without loader.
+	// Without it the lift from cylinders is not checked, nor is any slope,
+	// nor the machine with the loader off.
 	ArmMass units.Mass `json:"armMass,omitempty"`
 	// ArmCG is the distance of the center of gravity of ArmMass from the
-	// pivot, along the line to the pin.
+	// pivot, along the line to the pin, 0.01 to 20 m and at most 1.5 times
+	// Arm; it must be given with ArmMass.
 	ArmCG units.Length `json:"armCG,omitempty"`
 
 	// SelfLeveling is how far the carrier keeps its attitude while the arm
 	// turns: 0 for a carrier locked to the arm, 1 for an ideal parallel
-	// linkage. With 1 the load only translates and the lift does not depend
-	// on how far ahead of the pin it is; with 0 it falls as x/(x + e).
+	// linkage, or anything between. With 1 the load only translates and the
+	// lift does not depend on how far ahead of the pin it is; with 0 it falls
+	// as x/(x + e).
 	SelfLeveling units.Fraction `json:"selfLeveling,omitempty"`
 	// Cylinders is the lift geometry. Give Cylinders or Rated, not both.
 	Cylinders *Cylinders `json:"cylinders,omitempty"`
 	// Rated is what the loader is rated to lift, at rising pin heights. Two
-	// or more points; outside their heights the lift is not checked. A single
-	// point is not carried to other heights.
+	// or more points, at most 100; outside their heights the lift is not
+	// checked. A single point is not carried to other heights.
 	Rated []RatedPoint `json:"rated,omitempty"`
 
 	// BreakOut is the rated break-out force at the bucket's edge, with the
-	// edge on the ground; zero means not checked.
+	// edge on the ground, 10 N to 10 MN; zero means not checked.
 	BreakOut units.Force `json:"breakOut,omitempty"`
 	// CouplerRating is the greatest mass of attachment and load together that
-	// the coupler may carry; zero means not checked.
+	// the coupler may carry, 1 kg to 200 t; zero means not checked.
 	CouplerRating units.Mass `json:"couplerRating,omitempty"`
 }
 
 // Cylinders is the geometry and the pressure of the lift cylinders.
 type Cylinders struct {
 	// Base is where the cylinder is pinned to the loader frame, relative to
-	// the arm's pivot; ahead and above.
+	// the arm's pivot: ahead and above, both within 5 m and not 0 (give 1
+	// mm), at least 2 cm away in all.
 	Base Offset `json:"base"`
-	// RodRadius is the distance from the pivot to the rod's pin on the arm.
+	// RodRadius is the distance from the pivot to the rod's pin on the arm,
+	// 0.05 to 20 m.
 	RodRadius units.Length `json:"rodRadius"`
 	// RodAngle is the angle from the line pivot to attachment pin up to the
 	// line pivot to rod pin; negative if the rod pin is below that line.
+	// Within 90 degrees either way.
 	RodAngle units.Angle `json:"rodAngle,omitempty"`
-	// Bore is the inner diameter of the cylinder.
+	// Bore is the inner diameter of the cylinder, 10 to 500 mm.
 	Bore units.Length `json:"bore"`
-	// Count is the number of lift cylinders.
+	// Count is the number of lift cylinders, 1 to 4.
 	Count int `json:"count"`
-	// Pressure is the relief pressure of the loader's circuit.
+	// Pressure is the relief pressure of the loader's circuit, 0.1 to 100
+	// MPa.
 	Pressure units.GaugePressure `json:"pressure"`
 }
 
 // RatedPoint is one line of a loader's data sheet.
 type RatedPoint struct {
-	// PinHeight is the height of the attachment pin over level ground.
+	// PinHeight is the height of the attachment pin over level ground, 0.01
+	// to 10 m, within the arm's reach and at least 1 cm above the point
+	// before.
 	PinHeight units.Length `json:"pinHeight"`
 	// AtPin is what the loader lifts at the attachment pin, without
-	// attachment.
+	// attachment, 1 kg to 200 t.
 	AtPin units.Mass `json:"atPin"`
-	// Ahead is how far ahead of the pin AheadMass is rated; zero when the
-	// data sheet says nothing of it. Then [Loader.SelfLeveling] decides.
+	// Ahead is how far ahead of the pin AheadMass is rated, 0.05 to 5 m; zero
+	// when the data sheet says nothing of it, at every point or at none. Then
+	// Loader.SelfLeveling decides.
 	Ahead units.Length `json:"ahead,omitempty"`
-	// AheadMass is what the loader lifts at that distance, no more than
-	// AtPin.
+	// AheadMass is what the loader lifts at that distance, 1 kg or more and
+	// no more than AtPin.
 	AheadMass units.Mass `json:"aheadMass,omitempty"`
 }
 
