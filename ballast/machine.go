@@ -48,39 +48,46 @@ type Machine struct {
 	// and no attachment. There is no default.
 	LoaderIncluded LoaderIncluded `json:"loaderIncluded,omitempty"`
 	// CG is the center of gravity of Mass. CG.X is given here, or follows
-	// from FrontLoad and RearLoad; exactly one of the two. CG.Y is the
-	// sideways offset. CG.Z is the height over level ground; zero means
-	// unknown: no brochure prints it, and slope answers wait for it.
+	// from FrontLoad and RearLoad; exactly one of the two. CG.X lies between
+	// the contact lines. CG.Y is the sideways offset, within 2 m. CG.Z is the
+	// height over level ground, 0.1 to 10 m; zero means unknown: no brochure
+	// prints it, and slope answers wait for it.
 	CG stability.Point `json:"cg,omitzero"`
 	// FrontLoad and RearLoad are what scales under the front and the rear
-	// axle read on level ground, for the state of Mass: x = L F/(F + R).
+	// axle read on level ground, for the state of Mass: x = L F/(F + R). Both
+	// 1 kg to 100 t.
 	FrontLoad units.Mass `json:"frontLoad,omitempty"`
 	// RearLoad is the reading under the rear axle; see FrontLoad.
 	RearLoad units.Mass `json:"rearLoad,omitempty"`
 
-	// Undercarriage is the kind of undercarriage: [stability.PivotingFront],
-	// the zero value, [stability.Rigid] or [stability.Tricycle].
+	// Undercarriage is the kind of undercarriage: stability.PivotingFront,
+	// the zero value, stability.Rigid or stability.Tricycle; the other kinds
+	// are an error.
 	Undercarriage stability.UndercarriageKind `json:"undercarriage,omitempty"`
-	// Wheelbase is the distance from the rear to the front contact line.
+	// Wheelbase is the distance from the rear to the front contact line, 0.5
+	// to 10 m.
 	Wheelbase units.Length `json:"wheelbase,omitempty"`
-	// RearTrack is the distance between the centers of the rear tires.
+	// RearTrack is the distance between the centers of the rear tires, 0.4 to
+	// 6 m.
 	RearTrack units.Length `json:"rearTrack,omitempty"`
-	// FrontTrack is the distance between the centers of the front tires.
-	// Level answers do not need it.
+	// FrontTrack is the distance between the centers of the front tires, 0.4
+	// to 6 m. Level answers do not need it.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`
-	// PinHeight is the height of the front axle's pin over level ground:
-	// measure it with a tape at the front of the axle support. Level answers
-	// do not need it.
+	// PinHeight is the height of the front axle's pin over level ground, 0.05
+	// to 3 m: measure it with a tape at the front of the axle support. It is
+	// not the loader's attachment pin, which the datum PinHeight and
+	// RatedPoint.PinHeight speak of. Level answers do not need it.
 	PinHeight units.Length `json:"pinHeight,omitempty"`
-	// StopAngle is how far the front axle swings from level to its stop; zero
-	// means unknown. No limit of this package rests on it.
+	// StopAngle is how far the front axle swings from level to its stop, 0.5
+	// to 45 degrees; zero means unknown. No limit of this package rests on
+	// it.
 	StopAngle units.Angle `json:"stopAngle,omitempty"`
 	// AxleMass is the mass of the steered front axle with its wheels, part of
-	// Mass: what hangs on the pin and does not roll with the body. Level
-	// answers do not need it.
+	// Mass, 1 kg to 100 t and at most half of it: what hangs on the pin and
+	// does not roll with the body. Level answers do not need it.
 	AxleMass units.Mass `json:"axleMass,omitempty"`
 	// AxleHeight is the height of the front axle's own center of gravity,
-	// about the static loaded radius of the front tires.
+	// about the static loaded radius of the front tires, 0.1 to 1.5 m.
 	AxleHeight units.Length `json:"axleHeight,omitempty"`
 
 	// Front is the front axle's wheels, tires and ratings.
@@ -91,8 +98,9 @@ type Machine struct {
 	// Operator says who sits on the machine. There is no default.
 	Operator Operator `json:"operator,omitempty"`
 	// Seat is the center of gravity of the seated operator, needed when an
-	// operator is added to Mass or taken off it. Common practice, no source:
-	// about 0.15 m above the seat cushion and 0.1 m ahead of the backrest.
+	// operator is added to Mass or taken off it: x, within 20 m and not 0, y
+	// within 2 m, z 0 to 10 m. Common practice, no source: about 0.15 m above
+	// the seat cushion and 0.1 m ahead of the backrest.
 	Seat stability.Point `json:"seat,omitzero"`
 	// Fuel is the tank and what is in it.
 	Fuel Fuel `json:"fuel,omitzero"`
@@ -101,18 +109,20 @@ type Machine struct {
 	Hitch Hitch `json:"hitch,omitzero"`
 
 	// GrossRating is the permissible mass of machine, ballast, attachment and
-	// load together; zero means not checked.
+	// load together, 1 kg to 200 t; zero means not checked.
 	GrossRating units.Mass `json:"grossRating,omitempty"`
 	// ROPSRating is the greatest mass for which the roll-over protective
-	// structure is certified; zero means not checked. It is compared with
-	// machine, ballast, attachment and load together, the cautious reading.
+	// structure is certified, 1 kg to 200 t; zero means not checked. It is
+	// compared with machine, ballast, attachment and load together, the
+	// cautious reading.
 	ROPSRating units.Mass `json:"ropsRating,omitempty"`
 	// Steered is the least load that the steered front axle must keep.
 	Steered SteeredRule `json:"steered,omitzero"`
 }
 
 // MassIncludes says what the specification mass of a machine includes besides
-// the dry machine with its standard tires and all liquids except fuel.
+// the dry machine with its standard tires and all liquids except fuel. In
+// JSON: "dry", "fueled" or "operating"; "unknown" or left out is not given.
 type MassIncludes uint8
 
 // What a specification mass includes.
@@ -141,7 +151,8 @@ func (k *MassIncludes) UnmarshalText(b []byte) error {
 	return choice.Unmarshal(massIncludesNames, b, k)
 }
 
-// LoaderIncluded says whether a specification mass includes the loader.
+// LoaderIncluded says whether a specification mass includes the loader. In
+// JSON: "without" or "with"; "unknown" or left out is not given.
 type LoaderIncluded uint8
 
 // Whether the loader is part of the specification mass.
@@ -168,7 +179,8 @@ func (k *LoaderIncluded) UnmarshalText(b []byte) error {
 	return choice.Unmarshal(loaderIncludedNames, b, k)
 }
 
-// Operator says who sits on the machine.
+// Operator says who sits on the machine. In JSON: "asStated", "none", "light"
+// or "heavy"; "unknown" or left out is not given.
 type Operator uint8
 
 // Who sits on the machine.
@@ -210,27 +222,28 @@ func (k Operator) Mass() units.Mass {
 	return 0
 }
 
-// Masses of the states that a specification mass may include.
-const (
-	// operatingOperator is the operator of [MassOperating].
-	operatingOperator units.Mass = 75
-	// DieselDensity is the density of diesel fuel in a tank, 835 kg/m3, the
-	// middle of the 820 to 845 kg/m3 that EN 590 allows at 15 C (memory).
-	DieselDensity units.Density = 835
-)
+// operatingOperator is the operator of MassOperating.
+const operatingOperator units.Mass = 75
+
+// DieselDensity is the density of diesel fuel in a tank, 835 kg/m3, the
+// middle of the 820 to 845 kg/m3 that EN 590 allows at 15 C (memory).
+const DieselDensity units.Density = 835
 
 // Fuel is a tank and what is in it.
 type Fuel struct {
 	// State says how full the tank is. There is no default.
 	State FuelState `json:"state,omitempty"`
-	// Capacity is the volume of the tank, needed unless State is
-	// [FuelAsStated].
+	// Capacity is the volume of the tank, 1 L to 5 m3, needed unless State is
+	// FuelAsStated.
 	Capacity units.Volume `json:"capacity,omitempty"`
-	// CG is the middle of the tank, needed unless State is [FuelAsStated].
+	// CG is the middle of the tank: x, within 20 m and not 0, y within 2 m, z
+	// 0 to 10 m. It is needed where State adds fuel to the mass or takes it
+	// off.
 	CG stability.Point `json:"cg,omitzero"`
 }
 
-// FuelState says how full the tank is.
+// FuelState says how full the tank is. In JSON: "asStated", "empty", "half"
+// or "full"; "unknown" or left out is not given.
 type FuelState uint8
 
 // How full the tank is.
@@ -272,29 +285,30 @@ func (k FuelState) share() float64 {
 // against. A rating of zero was not given, and its limit is not checked.
 type Axle struct {
 	// Rating is the permissible axle load, by the maker or by law whichever
-	// is less, as a scale under both wheels reads it.
+	// is less, as a scale under both wheels reads it, 1 kg to 200 t.
 	Rating units.Mass `json:"rating,omitempty"`
-	// WheelRating is the permissible load of one wheel (rim and disc).
+	// WheelRating is the permissible load of one wheel (rim and disc), 1 kg
+	// to 200 t.
 	WheelRating units.Mass `json:"wheelRating,omitempty"`
 	// Tire is the rating of one tire.
 	Tire TireRating `json:"tire,omitzero"`
-	// TiresPerSide is 2 for duals; 0 means 1. A dual pair is rated as twice
-	// one tire only through what its maker states: the library takes 0.88 of
-	// each (ETRTO rule for duals; memory).
+	// TiresPerSide is 1 to 3: 2 for duals, 3 for triples; 0 means 1. Each of
+	// a pair counts with 0.88 of what Tire says of one alone, each of three
+	// with 0.82 (ETRTO rule; memory), by load index and by table alike.
 	TiresPerSide int `json:"tiresPerSide,omitempty"`
 	// Radius is the static loaded radius: the height of the axle over level
-	// ground. Level answers do not need it.
+	// ground, 0.1 to 1.5 m. Level answers do not need it.
 	Radius units.Length `json:"radius,omitempty"`
 }
 
 // Hitch is the rear three-point hitch.
 type Hitch struct {
 	// X is where the lower hitch points are; negative, behind the rear
-	// contact line.
+	// contact line, -5 to -0.01 m.
 	X units.Length `json:"x,omitempty"`
-	// Rating is the lift rating at [HitchRatingDistance] behind the lower
-	// hitch points (ISO 789-2:2018); zero means not checked. A load nearer
-	// than that is allowed no more, one farther out is allowed less in
+	// Rating is the lift rating at HitchRatingDistance behind the lower hitch
+	// points (ISO 789-2:2018), 1 kg to 200 t; zero means not checked. A load
+	// nearer than that is allowed no more, one farther out is allowed less in
 	// proportion.
 	Rating units.Mass `json:"rating,omitempty"`
 }
@@ -309,11 +323,12 @@ type SteeredRule struct {
 	// Base says what Share is a share of; zero means the rule was not chosen
 	// and the limit is not checked. "20 %" without its base says nothing.
 	Base SteeredBase `json:"base,omitempty"`
-	// Share is the least share, such as 0.2.
+	// Share is the least share, such as 0.2; 0.01 to 0.9.
 	Share units.Fraction `json:"share,omitempty"`
 }
 
-// SteeredBase says what a steered-axle share is a share of.
+// SteeredBase says what a steered-axle share is a share of. In JSON:
+// "unladen" or "laden"; "notChosen" or left out is the zero value.
 type SteeredBase uint8
 
 // What the steered axle's load is a share of.
