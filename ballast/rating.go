@@ -16,22 +16,23 @@ type TireRating struct {
 	// states.
 	LoadIndex liquid.LoadIndex `json:"loadIndex,omitempty"`
 	// SpeedSymbol is the speed symbol that stands beside the load index, such
-	// as "A8". A speed beyond it is not rated.
+	// as "A8", and must be given with it. A speed beyond it is not rated.
 	SpeedSymbol liquid.SpeedSymbol `json:"speedSymbol,omitempty"`
 	// Table is the tire maker's load-pressure table for the speed of the
-	// work: both columns rising. The library brings none along.
+	// work: both columns rising, at most 100 rows. The library brings none
+	// along.
 	Table []PressureLoad `json:"table,omitempty"`
-	// Pressure is the inflation pressure now, needed with Table; what the
-	// tire may carry is read off the table, and outside the table it is not
-	// checked.
+	// Pressure is the inflation pressure now, 10 kPa to 1 MPa, needed with
+	// Table; what the tire may carry is read off the table, and outside the
+	// table it is not checked.
 	Pressure units.GaugePressure `json:"pressure,omitempty"`
 }
 
 // PressureLoad is one column of a load-pressure table.
 type PressureLoad struct {
-	// Pressure is the inflation pressure by gauge.
+	// Pressure is the inflation pressure by gauge, 10 kPa to 1 MPa.
 	Pressure units.GaugePressure `json:"pressure"`
-	// Load is the load of one tire at that pressure.
+	// Load is the load of one tire at that pressure, 1 kg to 200 t.
 	Load units.Mass `json:"load"`
 }
 
@@ -117,7 +118,8 @@ func (r *TireRating) loadAt() (load units.Mass, ok bool) {
 }
 
 // TireService names a service for which a standard allows a tire more, or
-// demands more pressure, than its load index says.
+// demands more pressure, than its load index says. In JSON: "basic", "loader"
+// or "haulage".
 type TireService uint8
 
 // Services of a tire.
