@@ -7,27 +7,28 @@ import "example.com/steelyard/units"
 type Load struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
-	// Mass is the load's mass; zero leaves it to Density, or to the caller.
+	// Mass is the load's mass, 1 g to 100 t; zero leaves it to Density, or to
+	// the caller.
 	Mass units.Mass `json:"mass,omitempty"`
-	// Density is the bulk density of material in a bucket; the mass then is
-	// Density x Volume.
+	// Density is the bulk density of material in a bucket, 1 to 25 000 kg/m3;
+	// the mass then is Density x Volume.
 	Density units.Density `json:"density,omitempty"`
-	// Volume is the volume of that material; zero is the bucket's own heaped
-	// volume.
+	// Volume is the volume of that material, 1 mL to 100 m3; zero is the
+	// bucket's own heaped volume.
 	Volume units.Volume `json:"volume,omitempty"`
 	// Center is, on forks, the distance from the face of the tines to the
-	// load's center of gravity; zero is the attachment's load center. On a
-	// bucket or a bare pin it is how far the center of gravity is ahead of
-	// where the attachment says; zero is there.
+	// load's center of gravity, up to 5 m; zero is the attachment's load
+	// center. On a bucket or a bare pin it is how far the center of gravity
+	// is ahead of where the attachment says, -1 to 5 m; zero is there.
 	Center units.Length `json:"center,omitempty"`
 	// Above is the height of the load's center of gravity above the top of
-	// the tines or above the bucket's edge: 0.5 to 0.6 m for a picking bin.
-	// Zero is unknown, and slope answers wait for it. A load on a bare pin
-	// hangs: it acts at the pin, and Above is left out.
+	// the tines or above the bucket's edge: -2 to 5 m; 0.5 to 0.6 m for a
+	// picking bin. Zero is unknown, and slope answers wait for it. A load on
+	// a bare pin hangs: it acts at the pin, and Above is left out.
 	Above units.Length `json:"above,omitempty"`
 	// Sideways is how far the load's center of gravity is to the left of the
-	// middle; negative to the right. One rear wheel then lifts before the
-	// axle does.
+	// middle; negative to the right, within 2 m. One rear wheel then lifts
+	// before the axle does.
 	Sideways units.Length `json:"sideways,omitempty"`
 }
 
