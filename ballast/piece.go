@@ -15,33 +15,40 @@ type Piece struct {
 	Name string `json:"name,omitempty"`
 	// Kind says where the piece is and how it counts. There is no default.
 	Kind PieceKind `json:"kind,omitempty"`
-	// Mass is the mass of the whole piece, both wheels of a pair together.
+	// Mass is the mass of the whole piece, both wheels of a pair together,
+	// 1 g to 100 t. Zero is an error: a sweep over masses begins without the
+	// piece instead.
 	Mass units.Mass `json:"mass,omitempty"`
 	// Fill is, for liquid, the fill of one tire, in place of Mass, Depth and
-	// RollRise. Compiling its tire takes about a millisecond: where one fill
-	// serves many setups, use [LiquidPiece].
+	// RollRise. Compiling its tire costs some hundred times as much as
+	// compiling the rest of a setup: where one fill serves many setups, use
+	// LiquidPiece.
 	Fill *liquid.Fill `json:"fill,omitempty"`
-	// Tires is how many tires are filled like Fill; zero means a pair.
+	// Tires is how many tires are filled like Fill, 1 to 6; zero means a
+	// pair.
 	Tires int `json:"tires,omitempty"`
 	// CG is the center of gravity of a piece on the chassis or the hitch. A
-	// piece on wheels has none: it sits on the axle. On the hitch x is
-	// negative; z matters on slopes only, and zero is unknown.
+	// piece on wheels has none: it sits on the axle. On the hitch x is -20 to
+	// -0.01 m, on the chassis within 20 m and not 0; y is within 2 m, z 0 to
+	// 10 m. z matters on slopes only, and zero is unknown.
 	CG stability.Point `json:"cg,omitzero"`
-	// Depth is, for liquid, how far its centroid is below the axle: zero for
-	// tires filled to the brim.
+	// Depth is, for liquid, how far its centroid is below the axle, 0 to
+	// 1.5 m: zero for tires filled to the brim.
 	Depth units.Length `json:"depth,omitempty"`
 	// RollRise is, for liquid, how much higher it counts in roll because its
-	// surface is free; it must be given with Depth.
+	// surface is free, 0 to 1.5 m; it must be given with Depth.
 	RollRise units.Length `json:"rollRise,omitempty"`
 	// State is, on the hitch, whether the piece is raised. There is no
 	// default: an implement counts only while it is raised.
 	State HitchState `json:"state,omitempty"`
 	// Carried is, for a floating piece, the share of its mass that the hitch
-	// carries.
+	// carries, 0.01 to 1.
 	Carried units.Fraction `json:"carried,omitempty"`
 }
 
-// PieceKind says where a piece is and how it counts.
+// PieceKind says where a piece is and how it counts. In JSON: "rearLiquid",
+// "frontLiquid", "rearWheelWeight", "frontWheelWeight", "chassis", "hitchBox"
+// or "hitchImplement"; "unknown" or left out is not given.
 type PieceKind uint8
 
 // Places of a piece.
@@ -91,7 +98,8 @@ func (k PieceKind) OnFrontWheels() bool { return k == FrontLiquid || k == FrontW
 // OnRearWheels reports whether the piece sits on the rear wheels.
 func (k PieceKind) OnRearWheels() bool { return k == RearLiquid || k == RearWheelWeight }
 
-// HitchState says how a piece on the hitch is held.
+// HitchState says how a piece on the hitch is held. In JSON: "raised",
+// "resting" or "floating"; "unknown" or left out is not given.
 type HitchState uint8
 
 // How a piece on the hitch is held.
