@@ -15,30 +15,32 @@ type Lift struct {
 	Name string `json:"name,omitempty"`
 	// Kind is the kind of case; the zero value holds the load at Height.
 	Kind LiftKind `json:"kind,omitempty"`
-	// Height is the height over level ground of what Datum names. A break-out
-	// has none: the edge is on the ground.
+	// Height is the height over level ground of what Datum names, -1 to 10 m
+	// and within the reach of the loader. A break-out has none: the edge is
+	// on the ground.
 	Height units.Length `json:"height,omitempty"`
 	// Datum says what Height is the height of. There is no default: rated
 	// heights are pin heights, a trailer deck is a tine height.
 	Datum Datum `json:"datum,omitempty"`
-	// Load says where the load sits. Its mass is what [Setup.Check] asks
-	// about; [Setup.UsableLoad] finds the mass.
+	// Load says where the load sits. Its mass is what Setup.Check asks about;
+	// Setup.UsableLoad finds the mass.
 	Load Load `json:"load,omitzero"`
 	// Slope is the inclination of the ground, 0 to 45 degrees.
 	Slope units.Slope `json:"slope,omitempty"`
 	// Heading is where the nose points: 0 straight uphill, 90 degrees across
-	// with downhill on the right, 180 straight downhill.
+	// with downhill on the right, 180 straight downhill; within a turn either
+	// way.
 	Heading units.Angle `json:"heading,omitempty"`
 	// Braking is the deceleration while driving forward, 0 to 10 m/s2, with
 	// the rear wheels braked.
 	Braking units.Acceleration `json:"braking,omitempty"`
-	// Speed is the travel speed; zero is not given, and then no tire
-	// allowance that depends on it is granted.
+	// Speed is the travel speed, up to 108 km/h; CarryLow needs it. Zero is
+	// not given, and then no tire allowance that depends on it is granted.
 	Speed units.Speed `json:"speed,omitempty"`
 	// Factor is the dynamic factor on load, attachment and arms in limits of
 	// force and moment: hydraulics and lifting wheels. Static ratings take
 	// none, and it is not stacked on a safety basis that is a share or a
-	// fraction. Zero is [DefaultFactor]; 1 is quasi-static; up to 5.
+	// fraction. Zero is DefaultFactor; 1 is quasi-static; up to 5.
 	Factor float64 `json:"factor,omitempty"`
 	// Basis is the safety basis against tipping. Without one the tipping
 	// limits are not checked, and no usable load is stated.
@@ -68,7 +70,8 @@ func DynamicFactor(peak, g units.Acceleration) (float64, error) {
 	return 1 + float64(peak/g), nil
 }
 
-// LiftKind says what is done with the load.
+// LiftKind says what is done with the load. In JSON: "hold", "breakOut",
+// "carryLow", "stackHigh" or "takeOffDeck".
 type LiftKind uint8
 
 // Kinds of cases.
@@ -99,14 +102,16 @@ func (k LiftKind) MarshalText() ([]byte, error) { return choice.Marshal(liftKind
 // UnmarshalText accepts the JSON names only.
 func (k *LiftKind) UnmarshalText(b []byte) error { return choice.Unmarshal(liftKindNames, b, k) }
 
-// Datum says what a height is the height of.
+// Datum says what a height is the height of. In JSON: "pin", "tine", "edge"
+// or "load"; "unknown" or left out is not given.
 type Datum uint8
 
 // What a height is the height of, over level ground.
 const (
 	// DatumUnknown means not given, which is an error.
 	DatumUnknown Datum = iota
-	// PinHeight is the attachment pin; rated heights are pin heights.
+	// PinHeight is the loader's attachment pin; rated heights are pin
+	// heights.
 	PinHeight
 	// TineHeight is the top of the tines; a trailer deck is a tine height.
 	TineHeight
@@ -138,7 +143,9 @@ type Basis struct {
 	Fraction units.Fraction `json:"fraction,omitempty"`
 }
 
-// BasisKind is a kind of safety basis.
+// BasisKind is a kind of safety basis. In JSON: "rearShare",
+// "tippingFraction" or "noWheelUnloaded"; "notChosen" or left out is the zero
+// value.
 type BasisKind uint8
 
 // Kinds of safety basis.
