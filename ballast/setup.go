@@ -13,12 +13,12 @@ type Setup struct {
 	// Loader is the front loader; nil is none.
 	Loader *Loader `json:"loader,omitempty"`
 	// Attachment is what hangs on the loader; nil is not given, and a lift
-	// needs one: a load on the pin itself has the kind [BarePin].
+	// needs one: a load on the pin itself has the kind BarePin.
 	Attachment *Attachment `json:"attachment,omitempty"`
 	// Pieces is the ballast and all else that was added, at most 100.
 	Pieces []Piece `json:"pieces,omitempty"`
-	// Gravity is the acceleration of free fall; zero is
-	// [units.StandardGravity].
+	// Gravity is the acceleration of free fall, 0.1 to 100 m/s2; zero is
+	// units.StandardGravity.
 	Gravity units.Acceleration `json:"gravity,omitempty"`
 }
 
