@@ -47,8 +47,7 @@ func FitLine(x, y []float64) (l Line, ok bool) {
 	if n > 2 {
 		l.Residual = math.Sqrt(ss / float64(n-2))
 	}
-	finite := !math.IsNaN(l.Intercept-l.Intercept) && !math.IsNaN(ss-ss)
-	return l, finite && sxx > 0
+	return l, sxx > 0 && sxx+ss <= math.MaxFloat64 // neither infinite nor no number
 }
 
 // SlopeError returns the standard error of the slope.

@@ -60,7 +60,7 @@ func (m *Normal) Solve() (x, cov []float64, chi2 float64, ok bool) {
 	s := make([]float64, n)
 	for i := range s {
 		d := m.a[i*n+i]
-		if !(d > 0) || math.IsInf(d, 1) {
+		if !(d > 0) {
 			return nil, nil, 0, false
 		}
 		s[i] = 1 / math.Sqrt(d)
@@ -114,7 +114,7 @@ func (m *Normal) Solve() (x, cov []float64, chi2 float64, ok bool) {
 		chi2 -= float64(x[i] * m.b[i])
 	}
 	for _, v := range x {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
+		if !(math.Abs(v) <= math.MaxFloat64) {
 			return nil, nil, 0, false
 		}
 	}

@@ -121,6 +121,14 @@ func TestUndetermined(t *testing.T) {
 	if _, ok := FitLine([]float64{1e308, -1e308}, []float64{1e308, 1}); ok {
 		t.Error("a line through overflow")
 	}
+	for _, y := range [][]float64{{0, 1e200, 0}, {0, -1e200, 0}, {0, 1e308, 1e308}, {0, math.NaN(), 1}} {
+		if l, ok := FitLine([]float64{0, 1, 2}, y); ok {
+			t.Errorf("a line through %v: %+v", y, l)
+		}
+	}
+	if l, ok := FitLine([]float64{0, 1e200}, []float64{0, 1}); ok {
+		t.Errorf("a line though the distances overflow: %+v", l)
+	}
 	l, _ := FitLine([]float64{0, 1, 2}, []float64{0, 5, 0})
 	if _, _, _, _, ok := l.Inverse(9, 12.7); ok {
 		t.Error("bounded limits from a flat line")
@@ -140,5 +148,59 @@ func TestUndetermined(t *testing.T) {
 	m.Prior(0, 1, 0.1)
 	if x, _, _, ok := m.Solve(); !ok || math.Abs(x[0]+x[1]-2.5) > 1e-9 {
 		t.Errorf("with a prior: %v %v", x, ok)
+	}
+}
+
+// The standard error of the inverse by propagation of errors: the slope and
+// the height of the line at the mean of x are independent (textbook), and the
+// derivatives of the x sought are taken numerically. Fieller's limits end where
+// g reaches 1.
+func TestInverseError(t *testing.T) {
+	l, ok := FitLine([]float64{1, 2, 4, 5, 9}, []float64{2.1, 3.7, 8.4, 9.6, 18.3})
+	if !ok {
+		t.Fatal("no line")
+	}
+	at := func(height, slope, y float64) float64 { return l.MeanX + (y-height)/slope }
+	height := l.Intercept + l.Slope*l.MeanX
+	for _, y := range []float64{-3, 0, 8, 30} {
+		x, se, _, _, _ := l.Inverse(y, 2)
+		near(t, "x", x, at(height, l.Slope, y), 1e-12)
+		const d = 1e-5
+		dh := (at(height+d, l.Slope, y) - at(height-d, l.Slope, y)) / (2 * d)
+		ds := (at(height, l.Slope+d, y) - at(height, l.Slope-d, y)) / (2 * d)
+		near(t, "standard error", se, math.Hypot(dh*l.Residual/math.Sqrt(5), ds*l.SlopeError()), 1e-8)
+	}
+	q := l.Slope / l.SlopeError() // g = 1 here
+	for f, want := range map[float64]bool{0.99: true, 1.01: false} {
+		if _, _, low, high, ok := l.Inverse(7, f*q); ok != want || math.IsInf(low, -1) == want || math.IsInf(high, 1) == want {
+			t.Errorf("at %g times the quantile of g = 1: %v to %v, %v", f, low, high, ok)
+		}
+	}
+	for _, y := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		if _, _, low, high, ok := l.Inverse(y, 2); ok {
+			t.Errorf("y = %v: %v to %v", y, low, high)
+		}
+	}
+}
+
+// Two observations of two unknowns that pull against each other, by hand: x -
+// 2 y = 4 and x + y = 1 have x = 2, y = -1. What overflows is not determined.
+func TestOpposed(t *testing.T) {
+	m := NewNormal(2)
+	m.Add([]float64{1, -2}, 4, 1)
+	m.Add([]float64{1, 1}, 1, 1)
+	x, _, chi, ok := m.Solve()
+	if !ok {
+		t.Fatal("not solved")
+	}
+	near(t, "x", x[0], 2, 1e-12)
+	near(t, "y", x[1], -1, 1e-12)
+	near(t, "chi square", chi, 0, 1e-12)
+	for _, c := range [][3]float64{{1e200, 1, 1}, {0.5e-154, 1.3e154, 1}, {0.5e-154, -1.3e154, 1}, {1, 1e200, 1}, {1, math.NaN(), 1}} {
+		m := NewNormal(1)
+		m.Add(c[:1], c[1], c[2])
+		if x, _, _, ok := m.Solve(); ok {
+			t.Errorf("%g x = %g: %v", c[0], c[1], x)
+		}
 	}
 }
