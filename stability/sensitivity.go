@@ -63,7 +63,7 @@ func (i Input) add(v *Vehicle, by float64) {
 		u.Axle.Mass += units.Mass(by)
 	case InputWheelbase:
 		u.Wheelbase += units.Length(by)
-		if u.Axle.Mass > 0 && u.Kind == PivotingFront {
+		if u.Kind == PivotingFront {
 			u.Axle.CG.X += units.Length(by)
 		}
 	case InputRearTrack:
@@ -195,8 +195,9 @@ func (v *Vehicle) slack(i Input) float64 {
 type TipBand struct {
 	// Limit is the limit with the inputs as given.
 	Limit Limit `json:"limit"`
-	// Range is the envelope: every input off by all of its tolerance to the
-	// worse, and to the better, side. A slope of 0 means tipped on the level.
+	// Range is the envelope: the inputs as given, every input off by all of its
+	// tolerance to either side, and all draws, for the best may lie between. A
+	// slope of 0 means tipped on the level.
 	Range units.Range[units.Slope] `json:"range"`
 	// Interval holds 95 % of the random draws.
 	Interval units.Interval[units.Slope] `json:"interval"`
@@ -223,15 +224,15 @@ func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
 		return TipBand{}, err
 	}
 	o := TipBand{Limit: m.WorstTip().First}
-	// Every corner is tried: the limit is monotone in each input but for the
-	// place of the governing edge.
+	// Every corner is tried: each edge is all but monotone in each input.
 	var used []Input
 	for i := range Input(NumInputs) {
 		if t.by(i) != 0 {
 			used = append(used, i)
 		}
 	}
-	o.Range = units.Range[units.Slope]{Low: math.MaxFloat64}
+	nominal := units.Slope(worstSlope(&m.v, m))
+	o.Range = units.Range[units.Slope]{Low: nominal, High: nominal}
 	for corner := range 1 << len(used) {
 		v := m.v
 		for n, i := range used {
@@ -244,8 +245,6 @@ func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
 		s := units.Slope(worstSlope(&v, m))
 		o.Range.Low, o.Range.High = min(o.Range.Low, s), max(o.Range.High, s)
 	}
-	nominal := units.Slope(worstSlope(&m.v, m))
-	o.Range.Low, o.Range.High = min(o.Range.Low, nominal), max(o.Range.High, nominal)
 	rng := rand.New(rand.NewPCG(seed, 0))
 	slopes := make([]float64, draws)
 	for d := range slopes {
@@ -256,6 +255,8 @@ func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
 		slopes[d] = worstSlope(&v, m)
 	}
 	slices.Sort(slopes)
+	o.Range.Low = min(o.Range.Low, units.Slope(slopes[0]))
+	o.Range.High = max(o.Range.High, units.Slope(slopes[draws-1]))
 	// The smallest interval of whole draws that holds 95 % centrally.
 	cut := draws / 40
 	o.Interval = units.Interval[units.Slope]{
