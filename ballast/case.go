@@ -531,7 +531,7 @@ func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 			if rating > 0 && t.speed > 0 && float64(b.lift.Speed) > t.speed {
 				// No load is rated at this speed.
 				b.notes |= NoteOverSpeed
-				b.put(tire, 1, 0, 0, 0)
+				b.put(tire, math.Inf(1), 0, 0, 0)
 			} else {
 				b.atMost(tire, e[row], c[row], rating)
 			}

@@ -3,6 +3,7 @@ package ballast
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 
 	"example.com/steelyard/internal/choice"
@@ -137,7 +138,8 @@ type NeedAnswer struct {
 	Met bool `json:"met"`
 	// Short is by how much the worst condition fails, as a mass on a wheel,
 	// an axle or the machine; zero if the need is met, or fails by a limit of
-	// the loader only.
+	// the loader only, or by one that no mass mends, such as tires too slow
+	// for the speed.
 	Short units.Mass `json:"short,omitempty"`
 	// Limit is the limit of that condition, or of the tightest one if the need
 	// is met: for a lift the limit that governs with the load on, otherwise
@@ -892,7 +894,7 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 			}
 		}
 	}
-	if !a.Met {
+	if !a.Met && !math.IsInf(least, -1) {
 		a.Short = units.Mass(max(0, -least))
 	}
 	return a, nil
@@ -938,12 +940,13 @@ func (p *planner) conflict(all uint32) (Proposal, error) {
 	n := len(p.needs.List)
 	var met []uint32 // sets known to be feasible
 	decided := true
-	feasible := func(mask uint32) (bool, error) {
+	conflicts := func(mask uint32) (bool, error) {
 		for _, m := range met {
 			if mask&^m == 0 {
-				return true, nil
+				return false, nil
 			}
 		}
+		proven := true
 		for i := range p.progs {
 			q := &p.progs[i]
 			if q.blockedFor(mask) {
@@ -956,26 +959,25 @@ func (p *planner) conflict(all uint32) (Proposal, error) {
 			}
 			if r.X != nil {
 				met = append(met, q.meets(r.X, n))
-				return true, nil
+				return false, nil
 			}
-			if r.Status != integer.Infeasible {
-				decided = false
-			}
+			proven = proven && r.Status == integer.Infeasible
 		}
-		return false, nil
+		decided = decided && proven
+		return proven, nil
 	}
 	smallest := all
 search:
-	for size := 1; size <= n; size++ {
-		for mask := uint32(1); mask <= all; mask++ {
-			if onesCount(mask) != size {
+	for size := 1; size < n; size++ {
+		for mask := uint32(1); mask < all; mask++ {
+			if bits.OnesCount32(mask) != size {
 				continue
 			}
-			ok, err := feasible(mask)
+			bad, err := conflicts(mask)
 			if err != nil {
 				return *o, err
 			}
-			if !ok {
+			if bad {
 				smallest = mask
 				break search
 			}
@@ -1012,14 +1014,6 @@ search:
 	o.Nearest = sel
 	p.caution(sel)
 	return *o, nil
-}
-
-func onesCount(m uint32) int {
-	n := 0
-	for ; m != 0; m &= m - 1 {
-		n++
-	}
-	return n
 }
 
 // meets returns the needs whose rows x satisfies.

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"math"
+	"math/bits"
 	"math/rand/v2"
 	"slices"
 	"sync"
@@ -483,7 +484,7 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 				t.Errorf("plan %d: some choice meets all of the conflict %b", i, set)
 			}
 			for mask := range uint32(1) << len(needs.List) {
-				if onesCount(mask) < onesCount(set) && !meetable(mask) {
+				if bits.OnesCount32(mask) < bits.OnesCount32(set) && !meetable(mask) {
 					t.Errorf("plan %d: %b conflicts already, %b is not smallest", i, mask, set)
 				}
 			}
