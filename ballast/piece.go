@@ -20,7 +20,7 @@ type Piece struct {
 	// piece instead.
 	Mass units.Mass `json:"mass,omitempty"`
 	// Fill is, for liquid, the fill of one tire, in place of Mass, Depth and
-	// RollRise. Compiling its tire costs some hundred times as much as
+	// RollRise. Compiling its tire costs more than fifty times as much as
 	// compiling the rest of a setup: where one fill serves many setups, use
 	// LiquidPiece.
 	Fill *liquid.Fill `json:"fill,omitempty"`
