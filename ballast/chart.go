@@ -46,9 +46,9 @@ func (s Setup) Chart(lift Lift, heights, centers []units.Length) (Chart, error) 
 }
 
 // Chart returns the usable load of a case at every height and load center.
-// The case's own height and load center are left out. Heights that the arm
-// does not reach are an error that names them, and so is a chart of more than
-// [MaxChartCells] cells.
+// The case's own Height and Load.Center must be left out; any value but zero
+// is an error. Heights that the arm does not reach are an error that names
+// them, and so is a chart of more than [MaxChartCells] cells.
 func (k *Model) Chart(lift Lift, heights, centers []units.Length) (Chart, error) {
 	var c checker
 	if lift.Kind == BreakOut {
