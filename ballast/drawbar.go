@@ -9,7 +9,8 @@ import (
 )
 
 // Sources is a set of the publications behind a figure of practice. They
-// disagree, so an answer is a band and names them.
+// disagree, so an answer is a band and names them. In JSON: a number, the sum
+// of the bits.
 type Sources uint8
 
 // The sources of this package's figures of practice. A source marked memory
@@ -54,7 +55,9 @@ func (s Sources) Lines() []string {
 	return choice.Sentences(sourceText, s)
 }
 
-// TractorKind is the kind of a tractor by its driven axles.
+// TractorKind is the kind of a tractor by its driven axles. In JSON:
+// "rearDrive", "frontAssist", "articulated" or "skidSteer"; "unknown" or left
+// out is not given.
 type TractorKind uint8
 
 // The kinds of tractors.
@@ -82,7 +85,9 @@ func (k TractorKind) MarshalText() ([]byte, error) { return choice.Marshal(tract
 // UnmarshalText accepts the JSON names only.
 func (k *TractorKind) UnmarshalText(b []byte) error { return choice.Unmarshal(tractorKindNames, b, k) }
 
-// ImplementKind says how an implement hangs on the tractor.
+// ImplementKind says how an implement hangs on the tractor. In JSON:
+// "trailed", "semiMounted" or "fullyMounted"; "unknown" or left out is not
+// given.
 type ImplementKind uint8
 
 // How an implement hangs on the tractor.
@@ -266,7 +271,8 @@ func MassPerPowerForDrawbarWork(tractor TractorKind, speed units.Speed) (MassPer
 	}, nil
 }
 
-// Surface is what the drive wheels stand on.
+// Surface is what the drive wheels stand on. In JSON: "concrete", "firmSoil",
+// "tilledSoil" or "anySoil"; "unknown" or left out is not given.
 type Surface uint8
 
 // Surfaces.
@@ -328,7 +334,8 @@ func BestSlip(surface Surface) (ShareBand, error) {
 
 // SlipLoss returns the share of work and energy lost to slip beyond the band:
 // 1 % for each 1 % of slip above its high end (Oklahoma State University
-// extension specialist). Slip from 0 to 1; anything else is an error.
+// extension specialist). Slip from 0 to 1; anything else is an error. It
+// means something for a band of [BestSlip] only.
 func (b ShareBand) SlipLoss(slip units.Fraction) (units.Fraction, error) {
 	var c checker
 	within(&c, "slip", slip, 0, 1)
@@ -362,25 +369,26 @@ func SlipFromTurns(pulling, free float64) (units.Fraction, error) {
 // Pull is a tractor that pulls from its drawbar on level ground at a steady
 // speed.
 type Pull struct {
-	// FrontLoad is the front axle load at rest, as a scale reads it.
+	// FrontLoad is the front axle load at rest, as a scale reads it, 1 kg to
+	// 100 t.
 	FrontLoad units.Mass `json:"frontLoad"`
-	// RearLoad is the rear axle load at rest.
+	// RearLoad is the rear axle load at rest, 1 kg to 100 t.
 	RearLoad units.Mass `json:"rearLoad"`
 	// Wheelbase is the distance between the axles (L), 0.5 m to 10 m.
 	Wheelbase units.Length `json:"wheelbase"`
 	// Force is the horizontal pull (P), 0 to 1 MN.
 	Force units.Force `json:"force"`
-	// Height is the height of the drawbar's hitch point over level ground (h),
-	// above 0 and up to 2 m.
+	// Height is the height of the drawbar's hitch point over level ground
+	// (h), 0.05 to 2 m.
 	Height units.Length `json:"height"`
 	// Down is the vertical force with which the implement presses on the
 	// drawbar, positive down, from -200 kN to 200 kN.
 	Down units.Force `json:"down,omitempty"`
-	// Behind is how far the hitch point is behind the rear axle, 0 to 5 m; it
-	// must be given with Down.
+	// Behind is how far the hitch point is behind the rear axle, 1 mm to 5 m;
+	// it must be given with Down.
 	Behind units.Length `json:"behind,omitempty"`
-	// Gravity is the acceleration of free fall; zero means
-	// [units.StandardGravity].
+	// Gravity is the acceleration of free fall, 1 to 30 m/s2; zero means
+	// units.StandardGravity.
 	Gravity units.Acceleration `json:"gravity,omitempty"`
 }
 
@@ -451,7 +459,7 @@ func (p Pull) Solve() (PullAnswer, error) {
 	return out, nil
 }
 
-// Construction is how a tire's carcass is built.
+// Construction is how a tire's carcass is built. In JSON: "bias" or "radial".
 type Construction uint8
 
 // Constructions of a tire. The zero value is the one that pulls less.
@@ -528,7 +536,7 @@ type TractionAnswer struct {
 	// Efficiency is the tractive efficiency, (1 - Slip) Net/Gross; negative
 	// with Net.
 	Efficiency units.Fraction `json:"efficiency"`
-	// Pull is the wheel's net pull, Net times its load; 0 from [TractionAt],
+	// Pull is the wheel's net pull, Net times its load; 0 from TractionAt,
 	// which knows no load.
 	Pull units.Force `json:"pull"`
 	// Notes say how the answer was reached: always from memory.
