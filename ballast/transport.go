@@ -30,10 +30,10 @@ const (
 type Mounted struct {
 	// Mass is the mass carried, up to 100 t; zero means nothing is there.
 	Mass units.Mass `json:"mass,omitempty"`
-	// Distance is a positive length up to 10 m. In front it runs from the
-	// front axle ahead to the center of gravity of what is carried ("a" in
-	// ISO 4254-10, Annex B). Behind it runs from the lower hitch points back
-	// to the center of gravity ("d"). It must be given where Mass is.
+	// Distance is 1 mm to 10 m. In front it runs from the front axle ahead to
+	// the center of gravity of what is carried ("a" in ISO 4254-10, Annex B).
+	// Behind it runs from the lower hitch points back to the center of
+	// gravity ("d"). It must be given where Mass is.
 	Distance units.Length `json:"distance,omitempty"`
 }
 
@@ -53,8 +53,9 @@ type Transport struct {
 	RearLoad units.Mass `json:"rearLoad"`
 	// Wheelbase is the distance between the axles (b), 0.5 m to 10 m.
 	Wheelbase units.Length `json:"wheelbase"`
-	// Hitch is the rear hitch. Its X is negative, behind the rear axle: -X is
-	// the distance c of the standard. It is needed for anything behind.
+	// Hitch is the rear hitch. Its X is negative, behind the rear axle, -5 to
+	// -0.01 m: -X is the distance c of the standard. It is needed for
+	// anything behind.
 	Hitch Hitch `json:"hitch,omitzero"`
 	// Ahead is what the front carries.
 	Ahead Mounted `json:"ahead,omitzero"`
@@ -63,13 +64,15 @@ type Transport struct {
 
 	// Steered is the least load of the steered front axle. If its base is not
 	// chosen, the minimum ballast follows the form of ISO 4254-10, Annex B
-	// ([SteeredShare] of the unladen mass), and the answer says so.
+	// (the constant SteeredShare of the unladen mass), and the answer says
+	// so.
 	Steered SteeredRule `json:"steered,omitzero"`
 	// Front is the front axle's ratings.
 	Front Axle `json:"front,omitzero"`
 	// Rear is the rear axle's ratings.
 	Rear Axle `json:"rear,omitzero"`
-	// GrossRating is the permissible total mass; zero means not checked.
+	// GrossRating is the permissible total mass, 1 kg to 200 t; zero means
+	// not checked.
 	GrossRating units.Mass `json:"grossRating,omitempty"`
 	// Speed is the road speed, up to 80 km/h; zero means unknown, and a tire
 	// with a speed symbol is then not checked.
@@ -196,7 +199,8 @@ func (t *Transport) loads(ahead, behind units.Mass) AxleLoads {
 // overhang returns c + d, from the rear axle to what hangs behind.
 func (t *Transport) overhang() float64 { return float64(t.Behind.Distance - t.Hitch.X) }
 
-// BallastNeed says whether ballast is needed.
+// BallastNeed says whether ballast is needed. In JSON: "unknown", "none" or
+// "some".
 type BallastNeed uint8
 
 // Whether ballast is needed.
@@ -223,7 +227,7 @@ func (k *BallastNeed) UnmarshalText(b []byte) error { return choice.Unmarshal(ba
 // MinimumBallast is the least mass that must be carried at one end.
 type MinimumBallast struct {
 	// Need says whether any is needed: the formula's negative answer is
-	// [NeedNone], not a mass.
+	// NeedNone, not a mass.
 	Need BallastNeed `json:"need"`
 	// Mass is the least mass, 0 if none is needed. Round it up when shown.
 	Mass units.Mass `json:"mass"`
@@ -303,7 +307,9 @@ func minimum(lack, gain float64) MinimumBallast {
 	return MinimumBallast{Need: NeedSome, Mass: units.Mass(lack / gain), Cautions: mountedCautions | CautionRaisedOnly}
 }
 
-// TransportLimit names a limit of road transport.
+// TransportLimit names a limit of road transport. In JSON: "frontLifts",
+// "rearLifts", "steeredShare", "frontAxle", "rearAxle", "frontTires",
+// "rearTires", "gross" or "hitchLift".
 type TransportLimit uint8
 
 // The limits of road transport.
@@ -366,7 +372,7 @@ type TransportCheck struct {
 type TransportAnswer struct {
 	// Loads are the axle loads with what is mounted.
 	Loads AxleLoads `json:"loads"`
-	// Limits has one entry for each limit, in the order of [TransportLimit].
+	// Limits has one entry for each limit, in the order of TransportLimit.
 	Limits [NumTransportLimits]TransportCheck `json:"limits"`
 	// Status is Exceeded if any limit is, and else Within. Limits that were
 	// not checked are not in it: see Unchecked.
@@ -515,7 +521,8 @@ func RequiredHitchLift(drawbar units.Power) (units.Force, error) {
 	return units.Force(20.15+float64(0.155*(kw-65))) * units.Kilonewton, nil
 }
 
-// HitchCategory is the category of a three-point hitch.
+// HitchCategory is the category of a three-point hitch. In JSON: "0", "I",
+// "II", "III" or "IV"; "unknown" or left out is not given.
 type HitchCategory uint8
 
 // The categories of three-point hitches.
@@ -610,13 +617,14 @@ type Counterweight struct {
 	// Payload is the load lifted (N), up to 100 t.
 	Payload units.Mass `json:"payload"`
 	// Ahead is how far the load's center is ahead of the front axle (b) where
-	// the arm reaches farthest, up to 20 m. It must be given with a payload.
+	// the arm reaches farthest, 1 mm to 20 m. It must be given with a
+	// payload.
 	Ahead units.Length `json:"ahead"`
-	// Behind is how far the weight's center is behind the rear axle (l1), up
-	// to 10 m. It must be given.
+	// Behind is how far the weight's center is behind the rear axle (l1),
+	// 1 mm to 10 m. It must be given.
 	Behind units.Length `json:"behind"`
-	// Share is the least rear axle load as a share of the total mass; zero
-	// means [LoaderRearShare].
+	// Share is the least rear axle load as a share of the total mass, 0.05 to
+	// 0.9; zero means LoaderRearShare.
 	Share units.Fraction `json:"share,omitempty"`
 }
 
@@ -695,9 +703,10 @@ type ROPSTest struct {
 	// 100 t. It must be given: without it the reference mass may be too small.
 	GrossRating units.Mass `json:"grossRating"`
 	// PTOPower is the greatest power at the power take-off at rated engine
-	// speed, up to 1 MW; zero means unknown.
+	// speed, 100 W to 1 MW; zero means unknown.
 	PTOPower units.Power `json:"ptoPower,omitempty"`
-	// EnginePower is the net engine power, used if PTOPower is not known.
+	// EnginePower is the net engine power, 100 W to 1 MW, used if PTOPower is
+	// not known; one of the two must be given.
 	EnginePower units.Power `json:"enginePower,omitempty"`
 }
 
@@ -802,15 +811,15 @@ func RequiredServiceBrake(design units.Speed) (ServiceBrake, error) {
 type Braking struct {
 	// Mass is the mass of the machine with all that it carries, 50 kg to 100 t.
 	Mass units.Mass `json:"mass"`
-	// Height is the height of the center of gravity over level ground, above
-	// 0 and up to 10 m.
+	// Height is the height of the center of gravity over level ground, 0.05
+	// to 10 m.
 	Height units.Length `json:"height"`
 	// Wheelbase is the distance between the axles, 0.5 m to 10 m.
 	Wheelbase units.Length `json:"wheelbase"`
 	// Deceleration is how hard it brakes, 0 to 12 m/s2.
 	Deceleration units.Acceleration `json:"deceleration"`
-	// Gravity is the acceleration of free fall; zero means
-	// [units.StandardGravity].
+	// Gravity is the acceleration of free fall, 1 to 30 m/s2; zero means
+	// units.StandardGravity.
 	Gravity units.Acceleration `json:"gravity,omitempty"`
 }
 
