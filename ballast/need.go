@@ -10,11 +10,11 @@ import (
 type Needs struct {
 	// Goal is what the plan makes least. The zero value is the added mass.
 	Goal Goal `json:"goal,omitempty"`
-	// List holds the needs, all of which must be met, 1 to [MaxNeeds].
+	// List holds the needs, all of which must be met, 1 to MaxNeeds.
 	List []Need `json:"list"`
 }
 
-// Goal is what a plan makes least.
+// Goal is what a plan makes least. In JSON: "mass", "cost" or "both".
 type Goal uint8
 
 // Goals of a plan.
@@ -48,29 +48,30 @@ type Need struct {
 	// Hitch says whether a piece on the hitch that the plan chooses hangs
 	// raised or rests on the ground while the need is to be met; it counts
 	// only while it is raised. There is no default where the stock has an
-	// item for the hitch: it must be [Raised] or [Resting].
+	// item for the hitch: it must be Raised or Resting.
 	Hitch HitchState `json:"hitch,omitempty"`
 
-	// Lift is, for [NeedLift], the load case, with the mass of its load and a
+	// Lift is, for NeedLift, the load case, with the mass of its load and a
 	// safety basis.
 	Lift *Lift `json:"lift,omitempty"`
 
 	// State is, for all other kinds, which states of the loader the need
 	// holds for. The zero value is all.
 	State NeedState `json:"state,omitempty"`
-	// Base is, for [NeedSteeredShare], what the share is a share of. There is
+	// Base is, for NeedSteeredShare, what the share is a share of. There is
 	// no default: 20 % without its base says nothing.
 	Base SteeredBase `json:"base,omitempty"`
 	// Share is the range of the front axle's share: at least Low of Base for
-	// [NeedSteeredShare]; between Low and High of what the wheels carry for
-	// [NeedAxleSplit].
+	// NeedSteeredShare, 0.01 to 0.9; between Low and High of what the wheels
+	// carry for NeedAxleSplit, Low 0 to 1 and High 0.01 to 1.
 	Share units.Range[units.Fraction] `json:"share,omitzero"`
-	// Mass is, for [NeedMass], the range of the mass of the machine with its
-	// ballast; zero at an end is open.
+	// Mass is, for NeedMass, the range of the mass of the machine with its
+	// ballast, 1 kg to 100 t; zero at an end is open.
 	Mass units.Range[units.Mass] `json:"mass,omitzero"`
 }
 
-// NeedKind says what is needed.
+// NeedKind says what is needed. In JSON: "lift", "steeredShare", "axleSplit"
+// or "mass"; "unknown" or left out is not given.
 type NeedKind uint8
 
 // What a plan may be asked for.
@@ -104,7 +105,8 @@ func (k NeedKind) MarshalText() ([]byte, error) { return choice.Marshal(needName
 // UnmarshalText accepts the JSON names only.
 func (k *NeedKind) UnmarshalText(b []byte) error { return choice.Unmarshal(needNames, b, k) }
 
-// NeedState says for which states of the loader a need holds.
+// NeedState says for which states of the loader a need holds. In JSON:
+// "every", "loaderOn" or "loaderOff".
 type NeedState uint8
 
 // States of the loader.
@@ -218,7 +220,8 @@ type condition struct {
 	value float64
 }
 
-// PlanState is a state of the machine in which a need is checked.
+// PlanState is a state of the machine in which a need is checked. In JSON:
+// "load", "empty", "lowered" or "loaderOff".
 type PlanState uint8
 
 // States in which a need is checked.
