@@ -11,13 +11,13 @@ import (
 // they may be mounted, and changes of the machine's geometry. The zero value
 // is an empty stock.
 type Stock struct {
-	// Items are the pieces, at most [MaxItems].
+	// Items are the pieces, at most MaxItems.
 	Items []Item `json:"items,omitempty"`
 	// Mounts are the places with a limit of their own, such as a front rack
-	// with so many slots; at most [MaxItems].
+	// with so many slots; at most MaxItems.
 	Mounts []Mount `json:"mounts,omitempty"`
-	// Options are changes of the geometry beside weight, at most
-	// [MaxOptions]. Every allowed combination of them is planned on its own.
+	// Options are changes of the geometry beside weight, at most MaxOptions.
+	// Every allowed combination of them is planned on its own.
 	Options []Option `json:"options,omitempty"`
 }
 
@@ -58,7 +58,7 @@ type Item struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
 	// Piece is the piece: one weight, one pair of wheel weights, the empty
-	// box, the implement. Piece.State is left out, because each [Need] says
+	// box, the implement. Piece.State is left out, because each Need says
 	// whether the hitch is raised. For liquid Piece.Fill names tire, fluid
 	// and temperature without a level, or is left out when the steps give
 	// masses; Piece.Mass, Depth and RollRise are left out.
@@ -66,16 +66,19 @@ type Item struct {
 	// Count is how many pieces there are, for items without steps and range;
 	// at most 1000. An item on the hitch may leave it out: it is one.
 	Count int `json:"count,omitempty"`
-	// Steps are the levels of a liquid or the fillings of a box.
+	// Steps are the levels of a liquid or the fillings of a box, at most
+	// MaxSteps.
 	Steps []Step `json:"steps,omitempty"`
 	// Range is the mass that a box may be filled with.
 	Range *MassRange `json:"range,omitempty"`
 	// Mount is the name of the mount that the pieces take place on, if any.
 	Mount string `json:"mount,omitempty"`
-	// Slots is how many slots of the mount one piece takes; zero means 1.
+	// Slots is how many slots of the mount one piece takes, up to 1000; zero
+	// means 1.
 	Slots int `json:"slots,omitempty"`
 	// Cents is what one piece costs, or the item as soon as it is used, in
-	// whole hundredths of the user's currency. Zero is a piece that is owned.
+	// whole hundredths of the user's currency, 0 to 1e9. Zero is a piece that
+	// is owned.
 	Cents int64 `json:"cents,omitempty"`
 }
 
@@ -86,30 +89,30 @@ type Step struct {
 	// Level is, for liquid with a fill, how full the tires are.
 	Level liquid.Level `json:"level,omitzero"`
 	// Mass is the mass of the liquid in all tires of the item together, or of
-	// the filling of a box.
+	// the filling of a box, 1 g to 100 t.
 	Mass units.Mass `json:"mass,omitempty"`
 	// Density and Volume give the filling of a box in place of Mass, such as
-	// [ConcreteDensity] in the volume of the box.
+	// ConcreteDensity in the volume of the box; 1 to 25 000 kg/m3.
 	Density units.Density `json:"density,omitempty"`
-	// Volume goes with Density.
+	// Volume goes with Density, 1 mL to 100 m3.
 	Volume units.Volume `json:"volume,omitempty"`
 	// Depth is, for liquid given by its mass, how far its centroid is below
-	// the axle.
+	// the axle, 0 to 1.5 m.
 	Depth units.Length `json:"depth,omitempty"`
-	// RollRise goes with Depth; see [Piece].
+	// RollRise goes with Depth; see Piece.
 	RollRise units.Length `json:"rollRise,omitempty"`
-	// Cents is what the step costs beside the item's own cents.
+	// Cents is what the step costs beside the item's own cents, 0 to 1e9.
 	Cents int64 `json:"cents,omitempty"`
 }
 
 // MassRange is a mass that may be chosen freely up to a most, in steps.
 type MassRange struct {
-	// Most is the largest mass that may be filled in.
+	// Most is the largest mass that may be filled in, 1 g to 100 t.
 	Most units.Mass `json:"most"`
 	// Step is what the mass is counted in, a whole number of grams; Most is
 	// divided into at most a million. Zero means one kilogram.
 	Step units.Mass `json:"step,omitempty"`
-	// Cents is what each step costs.
+	// Cents is what each step costs, 0 to 1e9.
 	Cents int64 `json:"cents,omitempty"`
 }
 
@@ -118,10 +121,11 @@ type MassRange struct {
 type Mount struct {
 	// Name is what the items call it by.
 	Name string `json:"name"`
-	// Slots is how many slots there are; zero means that they are not
-	// limited.
+	// Slots is how many slots there are, up to 100 000; zero means that they
+	// are not limited.
 	Slots int `json:"slots,omitempty"`
-	// Limit is the most mass that may be mounted; zero means not limited.
+	// Limit is the most mass that may be mounted, 1 g to 100 t; zero means
+	// not limited.
 	Limit units.Mass `json:"limit,omitempty"`
 }
 
@@ -130,22 +134,25 @@ type Mount struct {
 type Option struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
-	// RearTrack is the rear track with the option; zero leaves it.
+	// RearTrack is the rear track with the option, 0.4 to 6 m; zero leaves
+	// it.
 	RearTrack units.Length `json:"rearTrack,omitempty"`
-	// FrontTrack is the front track with the option; zero leaves it.
+	// FrontTrack is the front track with the option, 0.4 to 6 m; zero leaves
+	// it.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`
-	// RearTiresPerSide is 2 for duals; zero leaves it.
+	// RearTiresPerSide is 1 to 3, 2 for duals, as in Axle.TiresPerSide; zero
+	// leaves it.
 	RearTiresPerSide int `json:"rearTiresPerSide,omitempty"`
-	// FrontTiresPerSide is 2 for duals; zero leaves it.
+	// FrontTiresPerSide is the same in front.
 	FrontTiresPerSide int `json:"frontTiresPerSide,omitempty"`
 	// Pieces is what the option adds to the machine, such as the spacers or
-	// the outer wheels; its mass counts as added mass.
+	// the outer wheels; its mass counts as added mass. At most 10.
 	Pieces []Piece `json:"pieces,omitempty"`
 	// Group names options of which at most one may be chosen; options without
 	// a group go with any other, but two options that change the same field
 	// never go together.
 	Group string `json:"group,omitempty"`
-	// Cents is what the option costs.
+	// Cents is what the option costs, 0 to 1e9.
 	Cents int64 `json:"cents,omitempty"`
 }
 
