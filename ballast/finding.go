@@ -8,7 +8,11 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Cause is what a set of readings looks like when something went wrong.
+// Cause is what a set of readings looks like when something went wrong. In
+// JSON: "unknown", "outlier", "axlesSwapped", "rearInPounds",
+// "rearInKilograms", "frontInPounds", "frontInKilograms", "loadInPounds",
+// "loadInKilograms", "saturated", "missingTare", "scaleDrift", "loaderDrift",
+// "curvature", "geometryOff", "scatter" or "hysteresis".
 type Cause uint8
 
 // The causes that weighing recognizes.
@@ -131,12 +135,16 @@ func (f Finding) String() string {
 }
 
 // Refusals says why a tipping load is not stated: a set of bits, empty when
-// it is. The zero value refuses nothing; only an answer carries it.
+// it is. The zero value refuses nothing; only an answer carries it. In JSON:
+// one string of names joined by commas: "fewLoads", "smallLoads",
+// "closeLoads", "noEmptyReading", "wrongRow", "axlesSwapped", "unitsMixed",
+// "scaleSaturated", "missingTare", "drift", "curved", "geometryDisagrees",
+// "scatter", "wideInterval"; the sentences are [Refusals.Lines].
 type Refusals uint32
 
 // The reasons for which a tipping load is not stated.
 const (
-	// RefusedFewLoads: fewer than [LeastLoads] different loads. Three leave a
+	// RefusedFewLoads: fewer than LeastLoads different loads. Three leave a
 	// free line one degree of freedom and no power against curvature.
 	RefusedFewLoads Refusals = 1 << iota
 	// RefusedSmallLoads: the largest load is less than a tenth of the tipping
