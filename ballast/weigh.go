@@ -11,10 +11,10 @@ import (
 // braked by nothing. Give each axle's reading, or the readings under its two
 // wheels; the two wheels of the rear axle are needed for the sideways place.
 type LevelWeighing struct {
-	// Wheelbase is the distance between the contact lines.
+	// Wheelbase is the distance between the contact lines, 0.5 to 10 m.
 	Wheelbase Measured[units.Length] `json:"wheelbase"`
-	// Front is the reading under both front wheels; leave it out if the
-	// wheels are given.
+	// Front is the reading under both front wheels, 1 kg to 100 t as every
+	// reading; leave it out if the wheels are given.
 	Front units.Mass `json:"front,omitempty"`
 	// Rear is the reading under both rear wheels; leave it out if the wheels
 	// are given.
@@ -28,14 +28,14 @@ type LevelWeighing struct {
 	RearLeft units.Mass `json:"rearLeft,omitempty"`
 	// RearRight is the reading under the right rear wheel.
 	RearRight units.Mass `json:"rearRight,omitempty"`
-	// RearTrack is needed with the wheels of the rear axle.
+	// RearTrack is needed with the wheels of the rear axle, 0.4 to 6 m.
 	RearTrack units.Length `json:"rearTrack,omitempty"`
-	// FrontTrack is needed with the wheels of the front axle.
+	// FrontTrack is needed with the wheels of the front axle, 0.4 to 6 m.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`
 	// Scale is the scale.
 	Scale Scale `json:"scale"`
 	// Confidence is the probability of the intervals, 0.5 to 0.999; zero
-	// means [DefaultConfidence].
+	// means DefaultConfidence.
 	Confidence float64 `json:"confidence,omitempty"`
 }
 
@@ -144,9 +144,10 @@ type LiftReading struct {
 	// inclinometer on the frame; 1 to 40 degrees either way. It is not the
 	// arc of lift over wheelbase.
 	Angle units.Angle `json:"angle"`
-	// Front is the reading under the front axle; give this or Rear.
+	// Front is the reading under the front axle, 1 kg to the sum of the level
+	// readings; give this or Rear.
 	Front units.Mass `json:"front,omitempty"`
-	// Rear is the reading under the rear axle; give this or Front.
+	// Rear is the reading under the rear axle, likewise; give this or Front.
 	Rear units.Mass `json:"rear,omitempty"`
 	// Lowering says that the axle came down to this angle; false means that
 	// it was raised to it. The two differ where something sticks.
@@ -164,18 +165,22 @@ type AxleLift struct {
 	// Level is the weighing before the lift.
 	Level LevelWeighing `json:"level"`
 	// RearRadius is the static loaded radius of the rear wheels: the height
-	// of the axle.
+	// of the axle, 0.1 to 1.5 m.
 	RearRadius Measured[units.Length] `json:"rearRadius"`
-	// FrontRadius is the static loaded radius of the front wheels.
+	// FrontRadius is the static loaded radius of the front wheels, 0.1 to
+	// 1.5 m.
 	FrontRadius Measured[units.Length] `json:"frontRadius"`
-	// AngleSD is how well an angle is read, up to 2 degrees.
+	// AngleSD is how well an angle is read, 1e-5 rad to 2 degrees; it must be
+	// given.
 	AngleSD units.Angle `json:"angleSD"`
-	// Lifts are the readings, in the order taken, 1 to [MaxLifts].
+	// Lifts are the readings, in the order taken, 1 to MaxLifts.
 	Lifts []LiftReading `json:"lifts"`
 	// LiquidMass is the mass of all liquid in the tires, for the height that
-	// counts in roll. Zero means dry tires.
+	// counts in roll, at most the sum of the level readings. Zero means dry
+	// tires.
 	LiquidMass units.Mass `json:"liquidMass,omitempty"`
-	// LiquidDepth is how far the centroid of that liquid lies below its axle.
+	// LiquidDepth is how far the centroid of that liquid lies below its axle,
+	// 0 to 1.5 m.
 	LiquidDepth units.Length `json:"liquidDepth,omitempty"`
 }
 
@@ -393,8 +398,9 @@ func (a AxleLift) Solve() (CGHeight, error) {
 }
 
 // LiftSensitivity returns by how much an error in the load that passes from
-// one axle to the other moves the height found at one angle: dh = L dW/(W
-// tan t).
+// one axle to the other moves the height found at one angle: dh = L dW/(W tan
+// t). The angle is 1 to 40 degrees either way, mass and wheelbase are
+// positive; nothing is checked, and an angle of 0 gives an infinity.
 func LiftSensitivity(wheelbase units.Length, mass units.Mass, angle units.Angle, load units.Mass) units.Length {
 	return wheelbase * units.Length(float64(load)/(float64(mass)*angle.Tan()))
 }
