@@ -25,7 +25,7 @@ const (
 	// LeastLoads is how many different loads a tipping load must rest on, the
 	// empty attachment among them.
 	LeastLoads = 4
-	// MaxReadings is how many readings a [WeighSession] takes.
+	// MaxReadings is how many readings a WeighSession takes.
 	MaxReadings = 100
 	// DefaultShare is the share of the lower bound that no load goes beyond,
 	// where none is stated.
@@ -47,13 +47,15 @@ const (
 // LoadReading is what scales read with one load on the attachment, just off the
 // ground.
 type LoadReading struct {
-	// Load is the mass of the load, bin and pallet included; zero is the
-	// empty attachment.
+	// Load is the mass of the load, bin and pallet included, 1 kg to 100 t;
+	// zero is the empty attachment.
 	Load units.Mass `json:"load"`
-	// Rear is the reading under both rear wheels. Must be given.
+	// Rear is the reading under both rear wheels, 1 kg to 100 t. Must be
+	// given.
 	Rear units.Mass `json:"rear"`
-	// Front is the reading under both front wheels; zero means not read. It
-	// is not needed for the answer and makes mistakes easier to name.
+	// Front is the reading under both front wheels, 1 kg to 100 t; zero means
+	// not read. It is not needed for the answer and makes mistakes easier to
+	// name.
 	Front units.Mass `json:"front,omitempty"`
 }
 
@@ -62,27 +64,29 @@ type LoadReading struct {
 // arms and attachment otherwise alike. The attachment is part of the machine
 // here: its reading without load is the empty reading.
 type WeighSession struct {
-	// Wheelbase is the distance between the contact lines, by tape.
+	// Wheelbase is the distance between the contact lines, by tape: Value 0.5
+	// to 10 m, SD at most a quarter of it.
 	Wheelbase Measured[units.Length] `json:"wheelbase"`
 	// Ahead is how far the load's center is ahead of the front axle while the
-	// readings are taken, by tape.
+	// readings are taken, by tape: Value 0.1 to 10 m, SD at most a quarter of
+	// it.
 	Ahead Measured[units.Length] `json:"ahead"`
 	// Scale is the scale under the rear wheels.
 	Scale Scale `json:"scale"`
-	// LoadSD is how well each load's mass is known, one standard deviation.
-	// Zero means not stated: each load is then taken to be as uncertain as
-	// one reading of the scale.
+	// LoadSD is how well each load's mass is known, one standard deviation,
+	// 1 g to 500 kg. Zero means not stated: each load is then taken to be as
+	// uncertain as one reading of the scale.
 	LoadSD units.Mass `json:"loadSD,omitempty"`
-	// Readings are the readings in the order taken, 1 to [MaxReadings].
+	// Readings are the readings in the order taken, 1 to MaxReadings.
 	Readings []LoadReading `json:"readings"`
 	// Confidence is the probability of the interval, 0.5 to 0.999; zero means
-	// [DefaultConfidence].
+	// DefaultConfidence.
 	Confidence float64 `json:"confidence,omitempty"`
 	// Share is the share of the interval's lower end that the next load may
-	// be, up to [MaxShare]; zero means [DefaultShare].
+	// be, 0.01 to MaxShare; zero means DefaultShare.
 	Share units.Fraction `json:"share,omitempty"`
-	// LargestLoad is what the loader may lift by its manual and ratings. Zero
-	// means not given: no limit but Share is then kept.
+	// LargestLoad is what the loader may lift by its manual and ratings, 1 kg
+	// to 100 t. Zero means not given: no limit but Share is then kept.
 	LargestLoad units.Mass `json:"largestLoad,omitempty"`
 }
 
@@ -523,7 +527,8 @@ func (s *WeighSession) share() units.Fraction {
 	return s.Share
 }
 
-// NextKind says what to do next in a weighing session.
+// NextKind says what to do next in a weighing session. In JSON: "stop",
+// "empty", "load", "repeatEmpty" or "done".
 type NextKind uint8
 
 // What to do next.
@@ -558,8 +563,8 @@ type NextReading struct {
 	// Kind is what to do.
 	Kind NextKind `json:"kind"`
 	// Load is the most that the next load may be, rounded down to whole
-	// kilograms; zero unless Kind is [NextLoad]. A lighter one is as good
-	// where none is at hand.
+	// kilograms; zero unless Kind is NextLoad. A lighter one is as good where
+	// none is at hand.
 	Load units.Mass `json:"load,omitempty"`
 	// Limit is Share of the lower end of the interval, or LargestLoad if that
 	// is less: no load of the session goes beyond it.
