@@ -16,9 +16,8 @@ import "math"
 type table struct {
 	spans [4]span
 	n     int
-	power [4]float64 // of the distance to the crown, for each quantity
-	coef  []poly     // of all spans, piece by piece
-	bound []float64  // volume at each piece's larger y
+	coef  []poly    // of all spans, piece by piece
+	bound []float64 // volume at each piece's larger y
 }
 
 type span struct {
@@ -27,6 +26,7 @@ type span struct {
 	first  int     // index of the first piece
 	pieces float64
 	crown  bool
+	power  [4]float64 // of y, for each quantity; zero but at the crown
 }
 
 // place returns the y of a distance, and distance the reverse.
@@ -107,18 +107,20 @@ func chebyshevPoint(j int) float64 {
 func (p *profile) compile() table {
 	var t table
 	ref := p.cutAt(0).vector()
-	t.power = [4]float64{1.5 + 1/p.n, 0.5 + 1/p.n, 1.5 + 1/p.n, 0.5 + 3/p.n}
 	last := 0.0
 	for _, b := range [4]float64{p.rw, p.rb, p.rm, p.rc} {
 		if b <= last {
 			continue
 		}
 		s := span{a: last, b: b, scale: 1 / (b - last), first: len(t.coef), crown: b == p.rc}
+		if s.crown {
+			s.power = [4]float64{1.5 + 1/p.n, 0.5 + 1/p.n, 1.5 + 1/p.n, 0.5 + 3/p.n}
+		}
 		for n := 1; ; n *= 2 {
 			t.coef = t.coef[:s.first]
 			good := true
 			for i := 0; i < n && (good || n == maxPieces); i++ {
-				f, ok := p.piece(&s, i, n, &t.power, ref)
+				f, ok := p.piece(&s, i, n, ref)
 				t.coef = append(t.coef, f)
 				good = good && ok
 			}
@@ -142,16 +144,13 @@ func (p *profile) compile() table {
 }
 
 // piece fits piece i of n of a span and reports whether it is good.
-func (p *profile) piece(s *span, i, n int, power *[4]float64, ref [4]float64) (f poly, ok bool) {
+func (p *profile) piece(s *span, i, n int, ref [4]float64) (f poly, ok bool) {
 	at := func(t float64) (v, scale [4]float64) {
 		y := (float64(i) + (t+1)/2) / float64(n)
 		v = p.cutAt(s.distance(y)).vector()
-		scale = [4]float64{1, 1, 1, 1}
-		if s.crown {
-			for k := range v {
-				scale[k] = math.Pow(y, power[k])
-				v[k] /= scale[k]
-			}
+		for k := range v {
+			scale[k] = math.Pow(y, s.power[k])
+			v[k] /= scale[k]
 		}
 		return v, scale
 	}
@@ -179,11 +178,7 @@ func (p *profile) piece(s *span, i, n int, power *[4]float64, ref [4]float64) (f
 
 // value returns quantity k from a piece of a span at t, which is at y.
 func (t *table) value(s *span, piece, k int, x, y float64) float64 {
-	v := t.coef[s.first+piece].at(k, x)
-	if s.crown {
-		v *= math.Pow(y, t.power[k])
-	}
-	return v
+	return t.coef[s.first+piece].at(k, x) * math.Pow(y, s.power[k])
 }
 
 // at returns quantity k of the cut at the distance z >= 0.
@@ -214,11 +209,7 @@ func (t *table) distance(v float64) float64 {
 	for piece+1 < int(s.pieces) && t.bound[s.first+piece] < v {
 		piece++
 	}
-	power := 0.0
-	if s.crown {
-		power = t.power[0]
-	}
-	x := t.coef[s.first+piece].solve(v, float64(piece), s.pieces, power)
+	x := t.coef[s.first+piece].solve(v, float64(piece), s.pieces, s.power[0])
 	return s.distance((float64(piece) + (x+1)/2) / s.pieces)
 }
 

@@ -347,18 +347,18 @@ func (t Tire) fits() error {
 // line, the widths do not exceed each other, and the well is no deeper than
 // 70 % of the rim radius.
 func (t Tire) profile(side float64) profile {
-	at := func(d Dimension, sign float64) float64 {
-		return float64(d.Value) + side*sign*float64(d.Spread)
+	at := func(d Dimension, side float64) float64 {
+		return float64(d.Value) + side*float64(d.Spread)
 	}
-	rb := at(t.RimDiameter, -1) / 2
-	wall := math.Max(at(t.Sidewall, -1), 0)
-	outer := math.Max(at(t.OverallDiameter, 1)/2, rb+0.02)
+	rb := at(t.RimDiameter, -side) / 2
+	wall := math.Max(at(t.Sidewall, -side), 0)
+	outer := math.Max(at(t.OverallDiameter, side)/2, rb+0.02)
 	p := profile{
 		rb: rb,
 		rm: rb + (outer-rb)/2,
-		rc: outer - math.Max(at(t.LugDepth, -1), 0) - math.Max(at(t.Undertread, -1), 0),
-		w:  at(t.SectionWidth, 1) - 2*wall,
-		wb: at(t.RimWidth, 1) - 2*wall,
+		rc: outer - math.Max(at(t.LugDepth, -side), 0) - math.Max(at(t.Undertread, -side), 0),
+		w:  at(t.SectionWidth, side) - 2*wall,
+		wb: at(t.RimWidth, side) - 2*wall,
 		n:  t.Crown,
 	}
 	if p.n == 0 {
@@ -366,8 +366,8 @@ func (t Tire) profile(side float64) profile {
 	}
 	p.rc = math.Max(p.rc, p.rm+0.02*(outer-rb))
 	p.wb = math.Min(p.wb, p.w)
-	p.rw = rb - math.Min(math.Max(at(t.WellDepth, 1), 0), 0.7*rb)
-	p.ww = math.Min(at(t.WellWidth, 1), p.wb)
+	p.rw = rb - math.Min(math.Max(at(t.WellDepth, side), 0), 0.7*rb)
+	p.ww = math.Min(at(t.WellWidth, side), p.wb)
 	return p
 }
 
