@@ -175,13 +175,13 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 		return o, nil
 	}
 	o.Status = Exceeded
-	if !hasContact {
-		return o, nil
-	}
 	at := f.rear.plus(contact.minus(f.rear).turn(line, stop))
 	ground2 := hit(at, next)
+	if math.IsInf(ground2, 1) {
+		return o, nil
+	}
 	v2 := math.Sqrt(2 * float64(o.StopEnergy) / inertia2)
-	if t2, vEnd, over := second.run(inertia2, 0, v2, ground2); over && ground2 <= math.Pi {
+	if t2, vEnd, over := second.run(inertia2, 0, v2, ground2); over {
 		o.GroundTime, o.GroundRate = units.Duration(t+t2), vEnd
 	}
 	return o, nil
