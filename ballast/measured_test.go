@@ -53,7 +53,7 @@ func leastSquares(t *testing.T, start []float64, rows func(p []complex128) ([]co
 			}
 		}
 	}
-	for range 30 {
+	for range 12 {
 		look()
 		var d []float64
 		d, f.cov = linearFit(t, f.jac, f.y, f.sd)

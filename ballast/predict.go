@@ -311,7 +311,7 @@ func (f *sessionFit) priors() (mean, dev []float64) {
 
 // solve iterates to the best fit, Gauss and Newton's way.
 func (f *sessionFit) solve() (cov []float64, ok bool) {
-	for range 12 {
+	for range 40 {
 		f.linearize()
 		mean, dev := f.priors()
 		var d []float64
@@ -347,11 +347,11 @@ func tipping(p [3]float64, cov [3][3]float64, level float64) LoadEstimate {
 	out := LoadEstimate{Known: true, Load: units.Mass(m)}
 	out.SD = units.Mass(math.Sqrt(math.Max(vv-2*m*va+m*m*aa, 0)) / a)
 	z := numeric.NormalQuantile(level)
-	// (a^2 - z^2 aa) M^2 - 2 (r l a - z^2 va) M + (r l)^2 - z^2 vv <= 0
-	qa, qb, qc := a*a-z*z*aa, r*l*a-z*z*va, r*r*l*l-z*z*vv
-	disc := qb*qb - qa*qc
-	if qa > 0 && disc >= 0 {
-		root := math.Sqrt(disc)
+	// (a^2 - z^2 aa) M^2 - 2 (r l a - z^2 va) M + (r l)^2 - z^2 vv <= 0, whose
+	// discriminant is multiplied out, because the great terms in it cancel.
+	qa, qb := a*a-z*z*aa, r*l*a-z*z*va
+	if qa > 0 {
+		root := z * math.Sqrt(math.Max(a*a*vv-2*r*l*a*va+r*r*l*l*aa-z*z*(aa*vv-va*va), 0))
 		out.Bounded = true
 		out.Interval = units.Interval[units.Mass]{Low: units.Mass((qb - root) / qa), High: units.Mass((qb + root) / qa), Level: level}
 	}
@@ -404,12 +404,8 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 	}
 	cov, ok := f.solve()
 	if !ok {
-		// Only contradictory data come here; the diagnosis has said so or
-		// says so now.
-		if out.Refusals == 0 {
-			out.Refusals = RefusedScatter
-			out.Findings = append(out.Findings, Finding{Cause: CauseScatter, Row: -1})
-		}
+		// Only data that contradict each other beyond any fit come here.
+		out.Refusals |= RefusedScatter
 		return out, nil
 	}
 	out.fit = [3]float64(f.at[:3])
@@ -463,10 +459,10 @@ func (s *WeighSession) design(load []float64, main LoadEstimate) Refusals {
 	if different(load) < LeastLoads {
 		r |= RefusedFewLoads
 	}
-	if len(load) == 0 || slices.Min(load) > 0 {
+	if slices.Min(load) > 0 {
 		r |= RefusedNoEmpty
 	}
-	if len(load) == 0 || !(slices.Max(load) >= smallLoads*float64(main.Load)) {
+	if !(slices.Max(load) >= smallLoads*float64(main.Load)) {
 		r |= RefusedSmallLoads
 	}
 	if !(s.slopeError(load) <= closeSlope) {
@@ -481,7 +477,7 @@ func (s *WeighSession) design(load []float64, main LoadEstimate) Refusals {
 // wide reports whether the estimate is too uncertain to be stated.
 func (e LoadEstimate) wide() bool {
 	half := (e.Interval.High - e.Interval.Low) / 2
-	return !e.Bounded || !(e.Load > 0) || !(e.Interval.Low > 0) || !(half <= wideInterval*e.Load)
+	return !e.Bounded || !(half <= wideInterval*e.Load)
 }
 
 // slopeError returns the standard error that the slope of a free line through
@@ -504,9 +500,6 @@ func (s *WeighSession) slopeError(load []float64) float64 {
 // different returns how many different loads there are; loads within 1 % of
 // the largest count as one.
 func different(load []float64) int {
-	if len(load) == 0 {
-		return 0
-	}
 	v := slices.Clone(load)
 	slices.Sort(v)
 	tol := 0.01 * v[len(v)-1]
@@ -577,7 +570,7 @@ type NextReading struct {
 // ends are read again, up to a dozen readings in all.
 func (s *WeighSession) next(refused Refusals, main LoadEstimate) NextReading {
 	var out NextReading
-	if refused&RefusedData != 0 || !main.Bounded || !(main.Interval.Low > 0) {
+	if refused&RefusedData != 0 || !(main.Interval.Low > 0) {
 		return out
 	}
 	limit := float64(s.share()) * float64(main.Interval.Low)

@@ -1,11 +1,15 @@
 package ballast
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"example.com/steelyard/units"
 )
@@ -681,4 +685,757 @@ func TestSmallTareInTotals(t *testing.T) {
 		t.Fatalf("both axles: %v %v %v", p.Refusals, p.Findings, err)
 	}
 	weighNear(t, "tare", float64(p.Findings[0].Off), 26, 1)
+}
+
+// sessionReference fits a session by leastSquares on its statistical model as
+// newFit states it. Unknowns are the empty rear axle load, ahead, wheelbase,
+// zero and gain.
+func sessionReference(t *testing.T, s WeighSession) fitted {
+	t.Helper()
+	a, l := float64(s.Ahead.Value), float64(s.Wheelbase.Value)
+	reading := math.Sqrt(float64(s.Scale.SD*s.Scale.SD) + float64(s.Scale.Division*s.Scale.Division)/12)
+	loadSD := float64(s.LoadSD)
+	if loadSD == 0 {
+		loadSD = reading
+	}
+	prior := [][2]float64{{a, float64(s.Ahead.SD)}, {l, float64(s.Wheelbase.SD)}, {0, max(1e-9, float64(s.Scale.ZeroSD))}, {0, max(1e-9, float64(s.Scale.GainSD))}}
+	return leastSquares(t, []float64{float64(s.Readings[0].Rear), a, l, 0, 0}, func(p []complex128) (y []complex128, sd []float64) {
+		for _, r := range s.Readings {
+			m := complex(float64(r.Load), 0)
+			// Moments about the front axle: what the load takes off the rear.
+			rear := (p[0]*p[2] - m*p[1]) / p[2]
+			y = append(y, complex(float64(r.Rear), 0)-rear*(1+p[4])-p[3])
+			if r.Load > 0 {
+				sd = append(sd, math.Sqrt(reading*reading+a/l*loadSD*a/l*loadSD))
+			} else {
+				sd = append(sd, reading)
+			}
+		}
+		for i, q := range prior {
+			y, sd = append(y, complex(q[0], 0)-p[1+i]), append(sd, q[1])
+		}
+		return y, sd
+	})
+}
+
+// momentError returns the standard error of the moment about the front axle
+// with a load, r l - a m, whose zero is tipping.
+func momentError(p []float64, cov [][]float64, m float64) float64 {
+	grad := []float64{p[2], -m, p[0]}
+	var v float64
+	for i, g := range grad {
+		for j, h := range grad {
+			v += g * h * cov[i][j]
+		}
+	}
+	return math.Sqrt(max(0, v))
+}
+
+// crossing returns where f changes its sign between two places, by halving.
+func crossing(f func(float64) float64, low, high float64) float64 {
+	positive := f(low) > 0
+	for range 70 {
+		if mid := (low + high) / 2; f(mid) > 0 == positive {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2
+}
+
+// wantInterval holds an interval to the set where a distance is at most its
+// bound: found by halving on either side of the estimate.
+func wantInterval(t *testing.T, what string, got LoadEstimate, load, sd, level float64, beyond func(m float64) float64) {
+	t.Helper()
+	if !got.Known || !got.Bounded || got.Interval.Level != level {
+		t.Fatalf("%s: %+v", what, got)
+	}
+	weighNear(t, what, float64(got.Load), load, 1e-8*load)
+	tol := 1e-6*sd + 1e-8 // readings in whole tens of kilograms may lie on a line
+	weighNear(t, what+" error", float64(got.SD), sd, tol)
+	weighNear(t, what+" low", float64(got.Interval.Low), crossing(beyond, load, load-20*sd), tol)
+	weighNear(t, what+" high", float64(got.Interval.High), crossing(beyond, load, load+200*sd), tol)
+}
+
+// student returns how many standard errors hold Student's t.
+func student(level float64, df int) float64 {
+	return distuv.StudentsT{Sigma: 1, Nu: float64(df)}.Quantile((1 + level) / 2)
+}
+
+// Random sessions, with every error that a session can have: estimates,
+// residuals, lines and intervals are those of the reference. The interval is
+// the set of loads whose moment is within its error of zero; that of the free
+// line is Fieller's, from the textbook's sums.
+func TestPredictAgainstReference(t *testing.T) {
+	rng := newWeighRand(21)
+	for i := range 60 {
+		s, _ := simulated(rng)
+		s.Scale, _, s.Confidence = randomScale(rng)
+		if i%3 == 0 {
+			s.Scale.Division, s.Scale.ZeroSD, s.Scale.GainSD = 0, 0, 0
+		}
+		s.LoadSD = units.Mass(3 * rng.IntN(2))
+		level := s.Confidence
+		if i%4 == 0 {
+			s.Confidence, level = 0, 0.95
+		}
+		got, err := s.Predict()
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := sessionReference(t, s)
+		sd := func(i int) float64 { return math.Sqrt(f.cov[i][i]) }
+		wantEstimate(t, "rear empty", got.RearEmpty, f.p[0], sd(0), level)
+		wantEstimate(t, "ahead", got.Ahead, f.p[1], sd(1), level)
+		wantEstimate(t, "wheelbase", got.Wheelbase, f.p[2], sd(2), level)
+		for j, r := range got.Residuals {
+			weighNear(t, "residual", float64(r), f.y[j], 1e-6)
+		}
+		tip := f.p[0] * f.p[2] / f.p[1]
+		z := gaussian(level)
+		wantInterval(t, "main", got.Main, tip, momentError(f.p, f.cov, tip)/f.p[1], level, func(m float64) float64 {
+			return math.Abs(f.p[0]*f.p[2]-f.p[1]*m) - z*momentError(f.p, f.cov, m)
+		})
+		if (got.Refusals == 0) != (got.TippingLoad > 0) || got.TippingLoad > 0 && (got.TippingLoad != got.Main.Load || got.Interval != got.Main.Interval) {
+			t.Errorf("states %v %v of %+v", got.TippingLoad, got.Interval, got.Main)
+		}
+		if got.Notes.Has(NoteLoadSDAssumed) != (s.LoadSD == 0) {
+			t.Errorf("load error %v: notes %v", s.LoadSD, got.Notes)
+		}
+		// The line and its band at a load: R0 - (A/L) m.
+		m := between(rng, 50, 1.5*tip)
+		at := func(p []float64) float64 { return p[0] - p[1]*m/p[2] }
+		var v float64
+		grad := []float64{1, -m / f.p[2], f.p[1] * m / f.p[2] / f.p[2]}
+		for i := range grad {
+			for j := range grad {
+				v += grad[i] * grad[j] * f.cov[i][j]
+			}
+		}
+		wantEstimate(t, "line", got.RearAt(units.Mass(m)), at(f.p), math.Sqrt(v), level)
+
+		// The free line, from sums.
+		var n, sx, sy, sxx, sxy, ss float64
+		for _, r := range s.Readings {
+			x, y := float64(r.Load), float64(r.Rear)
+			n, sx, sy, sxx, sxy = n+1, sx+x, sy+y, sxx+x*x, sxy+x*y
+		}
+		slope := (n*sxy - sx*sy) / (n*sxx - sx*sx)
+		cut := (sy - slope*sx) / n
+		for _, r := range s.Readings {
+			d := float64(r.Rear) - cut - slope*float64(r.Load)
+			ss += d * d
+		}
+		band := func(m float64) float64 {
+			return math.Sqrt(ss / (n - 2) * (1/n + (m-sx/n)*(m-sx/n)/(sxx-sx*sx/n)))
+		}
+		q := student(level, len(s.Readings)-2)
+		free := -cut / slope
+		wantInterval(t, "free", got.Free, free, band(free)/-slope, level, func(m float64) float64 { return math.Abs(cut+slope*m) - q*band(m) })
+	}
+}
+
+// An interval has no end where the slope is no better known than zero; an
+// unknown fit has no line.
+func TestNoEnd(t *testing.T) {
+	p, cov := [3]float64{1500, 1.75, 2.1}, [3][3]float64{}
+	cov[1][1] = 1.75 * 1.75 / gaussian(0.95) / gaussian(0.95)
+	for k, bounded := range map[float64]bool{0.99: true, 1.01: false} {
+		c := cov
+		c[1][1] *= k
+		got := tipping(p, c, 0.95)
+		if got.Bounded != bounded || !got.Known || (got.Interval.High > 0) != bounded {
+			t.Errorf("%v of the slope's error: %+v", k, got)
+		}
+		if !bounded && !got.wide() {
+			t.Error("an interval without an end is not wide")
+		}
+	}
+	for _, c := range []struct {
+		load, rear []float64
+		known      bool
+	}{
+		{[]float64{0, 100, 200}, []float64{1500, 1420, 1330}, true},
+		{[]float64{0, 200}, []float64{1500, 1330}, false},
+		{[]float64{100, 100, 100}, []float64{1500, 1420, 1330}, false},
+		{[]float64{0, 100, 200}, []float64{1330, 1420, 1500}, false},
+		{[]float64{0, 100, 200}, []float64{1330, 1330, 1330}, false},
+		{[]float64{0, 100, 200}, []float64{1330, 1340, 1329.7}, true}, // next to level
+	} {
+		got := freeLine(c.load, c.rear, 0.95)
+		if got.Known != c.known || !c.known && got != (LoadEstimate{}) {
+			t.Errorf("free line of %v: %+v", c.rear, got)
+		}
+		if c.rear[len(c.rear)-1] == 1329.7 && (got.Bounded || got.Interval.High != 0) {
+			t.Errorf("a slope that may be zero has an interval: %+v", got)
+		}
+	}
+	s, rear, _ := l150(t)
+	good, err := withLoads(s, rear, 0, 150, 300, 450, 0).Predict()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if good.RearAt(100).Value == 0 {
+		t.Error("no line of a good session")
+	}
+	b, err := json.Marshal(good)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var read TippingPrediction
+	if err := json.Unmarshal(b, &read); err != nil {
+		t.Fatal(err)
+	}
+	for name, e := range map[string]Estimate[units.Mass]{
+		"no load": good.RearAt(units.Mass(math.NaN())), "an endless load": good.RearAt(units.Mass(math.Inf(1))),
+		"an empty prediction": TippingPrediction{}.RearAt(100), "one read from a file": read.RearAt(100),
+	} {
+		if e != (Estimate[units.Mass]{}) {
+			t.Errorf("%s: %+v", name, e)
+		}
+	}
+	// Readings that rise with the load as no machine's do admit no fit at all.
+	wild := s
+	wild.Ahead.SD, wild.Scale.SD = wild.Ahead.Value/4, 0.01
+	wild.Readings = []LoadReading{{Rear: 1000}, {Load: 100, Rear: 1500}, {Load: 200, Rear: 2000}, {Load: 300, Rear: 2500}}
+	p2, err := wild.Predict()
+	if err != nil || !p2.Refusals.Has(RefusedScatter) || p2.TippingLoad != 0 || p2.Main.Known || p2.Next.Kind != NextStop || p2.RearAt(100).Value != 0 {
+		t.Errorf("readings that rise: %+v, %v", p2, err)
+	}
+}
+
+// The refusals of a design come where their documentation says. All sessions
+// are exact, so that the tipping load is R0 L/A by hand.
+func TestDesignThresholds(t *testing.T) {
+	base, rear, _ := l150(t)
+	k := float64(base.Ahead.Value) / float64(base.Wheelbase.Value)
+	tip := rear / k
+	base.Scale.SD, base.LoadSD = 1, 0.3
+	refusals := func(s WeighSession, loads ...float64) Refusals {
+		t.Helper()
+		p, err := withLoads(s, rear, loads...).Predict()
+		if err != nil || len(p.Findings) > 0 {
+			t.Fatal(p.Findings, err)
+		}
+		return p.Refusals
+	}
+	want := func(what string, got, mask Refusals, on bool) {
+		t.Helper()
+		if got.Has(mask) != on || got&^mask != 0 {
+			t.Errorf("%s: %v", what, got)
+		}
+	}
+	// Four different loads; those within 1 % of the largest of one before
+	// them count as one.
+	for _, c := range []struct {
+		loads []float64
+		few   bool
+	}{
+		{[]float64{0, 200, 400}, true}, {[]float64{0, 200, 400, 300}, false}, {[]float64{0, 200, 400, 0, 200, 400}, true},
+		{[]float64{0, 400, 200, 396.05}, true}, {[]float64{0, 400, 200, 395.9}, false},
+		{[]float64{0, 400, 3.9, 200}, true}, {[]float64{0, 400, 4.1, 200}, false},
+		{[]float64{0, 394, 397, 400}, true}, {[]float64{0, 200, 392, 397, 400}, false},
+	} {
+		want(fmt.Sprint(c.loads), refusals(base, c.loads...), RefusedFewLoads, c.few)
+	}
+	// One reading with the attachment empty, and nothing near it.
+	want("one kilogram", refusals(base, 1, 150, 300, 450), RefusedNoEmpty, true)
+	// A tenth of the tipping load.
+	for part, small := range map[float64]bool{0.0995: true, 0.1005: false} {
+		top := part * tip
+		want(fmt.Sprint(part, " of the tipping load"), refusals(base, 0, top/3, 2*top/3, top), RefusedSmallLoads, small)
+	}
+	// The error of a free slope through these loads, 3 % of the slope: four
+	// equal steps up to M have a sum of squares of 5/9 M^2 about their mean.
+	for part, close := range map[float64]bool{0.0305: true, 0.0295: false} {
+		s := base
+		s.LoadSD = 2
+		of := part * k * math.Sqrt(5.0/9) * 450
+		s.Scale.SD = units.Mass(math.Sqrt(of*of - k*2*k*2))
+		want(fmt.Sprint("slope to ", part), refusals(s, 0, 150, 300, 450), RefusedCloseLoads, close)
+		s.LoadSD = 0 // then as uncertain as a reading
+		s.Scale.SD = units.Mass(of / math.Sqrt(1+k*k))
+		want(fmt.Sprint("slope to ", part), refusals(s, 0, 150, 300, 450), RefusedCloseLoads, close)
+	}
+	// A fifth of the estimate to either side, here by a zero next to unknown.
+	for part, wide := range map[float64]bool{0.201: true, 0.199: false} {
+		s := base
+		s.Scale.ZeroSD = units.Mass(crossing(func(sd float64) float64 {
+			x := withLoads(s, rear, 0, 150, 300, 450)
+			x.Scale.ZeroSD = units.Mass(sd)
+			f := sessionReference(t, x)
+			over := func(m float64) float64 {
+				return math.Abs(f.p[0]*f.p[2]-f.p[1]*m) - gaussian(0.95)*momentError(f.p, f.cov, m)
+			}
+			return (crossing(over, tip, 3*tip)-crossing(over, tip, 0))/2/tip - part
+		}, 10, 500))
+		want(fmt.Sprint("half a width of ", part), refusals(s, 0, 150, 300, 450), RefusedWide, wide)
+	}
+	// A caution beyond the share, which is that of the session or 0.3, by more
+	// than 2 %.
+	for _, share := range []units.Fraction{0, 0.4} {
+		s := base
+		s.Share = share
+		want := float64(share)
+		if share == 0 {
+			want = 0.3
+		}
+		p, err := withLoads(s, rear, 0, 150, 300, 450).Predict()
+		if err != nil {
+			t.Fatal(err)
+		}
+		low := float64(p.Interval.Low)
+		for part, beyond := range map[float64]bool{1.015: false, 1.025: true} {
+			top := part * want * low
+			p, err := withLoads(s, rear, 0, top/3, top*2/3, top).Predict()
+			if err != nil || p.Cautions.Has(CautionBeyondShare) != beyond {
+				t.Errorf("%v of the limit: %v, %v", part, p.Cautions, err)
+			}
+			if !p.Cautions.Has(CautionNoTippingTest | CautionJustOffGround | CautionManual) {
+				t.Errorf("cautions %v", p.Cautions)
+			}
+		}
+	}
+}
+
+// What comes next, step by step: up to a limit of 200 kg by a loader's rating
+// in steps of 50, then empty again; and what is done where that is not enough.
+func TestNextReading(t *testing.T) {
+	base, rear, _ := l150(t)
+	base.Scale.SD, base.LoadSD, base.LargestLoad = 1, 0.3, 200
+	coarse := base
+	coarse.Scale.SD = 6
+	loads := func(m ...float64) []float64 { return m }
+	for _, c := range []struct {
+		s     WeighSession
+		loads []float64
+		want  NextReading
+	}{
+		{base, loads(100), NextReading{NextEmpty, 0, 200}},
+		{base, loads(0), NextReading{NextLoad, 50, 200}},
+		{base, loads(0, 50), NextReading{NextLoad, 100, 200}},
+		{base, loads(0, 50, 100), NextReading{NextLoad, 150, 200}},
+		{base, loads(0, 50, 40.3), NextReading{NextLoad, 100, 200}},
+		{base, loads(0, 90.7), NextReading{NextLoad, 140, 200}},
+		{base, loads(0, 50, 100, 150), NextReading{NextLoad, 200, 200}},
+		{base, loads(0, 50, 100, 150, 200), NextReading{NextRepeatEmpty, 0, 200}},
+		{base, loads(0, 50, 100, 150, 200, 0), NextReading{NextDone, 0, 200}},
+		{base, loads(0, 50, 100, 0, 150, 200), NextReading{NextRepeatEmpty, 0, 200}},
+		// Half a step is worth a reading, less is not.
+		{base, loads(0, 174.5), NextReading{NextLoad, 200, 200}},
+		{base, loads(0, 175.5), NextReading{NextStop, 0, 200}},
+		// Enough loads, too close for the scale: both ends again, in turn, up
+		// to a dozen readings.
+		{coarse, loads(0, 66, 133, 200), NextReading{NextRepeatEmpty, 0, 200}},
+		{coarse, loads(0, 66, 133, 200, 0), NextReading{NextLoad, 200, 200}},
+		{coarse, loads(0, 66, 133, 199.5, 0), NextReading{NextLoad, 199, 200}},
+		{coarse, loads(0, 66, 133, 230.5, 0), NextReading{NextLoad, 200, 200}},
+	} {
+		p, err := withLoads(c.s, rear, c.loads...).Predict()
+		if err != nil || p.Next != c.want {
+			t.Errorf("after %v: %+v, want %+v (%v, %v)", c.loads, p.Next, c.want, p.Refusals, err)
+		}
+	}
+	for n := 5; n <= 14; n++ {
+		coarse.Scale.SD = 40
+		coarse.LargestLoad = 400
+		s := withLoads(coarse, rear, append([]float64{100, 200, 300}, make([]float64, n-3)...)...)
+		for i := range s.Readings {
+			if i > 3 && i%2 == 0 {
+				s.Readings[i] = LoadReading{400, s.Readings[3].Rear - 400*units.Mass(s.Ahead.Value/s.Wheelbase.Value), 0}
+			}
+		}
+		p, err := s.Predict()
+		if err != nil || p.Refusals != RefusedCloseLoads {
+			t.Fatal(p.Refusals, err)
+		}
+		want := NextReading{NextLoad, 340, 400}
+		want.Limit = units.Mass(math.Floor(min(400, 0.3*float64(p.Main.Interval.Low))))
+		want.Load = want.Limit
+		switch {
+		case n >= 12:
+			want.Kind, want.Load = NextStop, 0
+		case n%2 == 1:
+			want.Kind, want.Load = NextRepeatEmpty, 0
+		}
+		if p.Next != want {
+			t.Errorf("after %d readings: %+v, want %+v", n, p.Next, want)
+		}
+	}
+	// Without a rating the limit is the share of the lower end, in whole
+	// kilograms; a quarter of it is the first load.
+	free := base
+	free.LargestLoad = 0
+	for _, share := range []units.Fraction{0, 0.2, 0.5} {
+		free.Share = share
+		p, err := withLoads(free, rear, 0).Predict()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if share == 0 {
+			share = 0.3
+		}
+		limit := math.Floor(float64(share) * float64(p.Main.Interval.Low))
+		if p.Next != (NextReading{NextLoad, units.Mass(math.Floor(limit / 4)), units.Mass(limit)}) {
+			t.Errorf("share %v of %v: %+v", share, p.Main.Interval.Low, p.Next)
+		}
+	}
+	// A toy: whole kilograms down to one, and nothing below.
+	toy := base
+	toy.Scale.SD, toy.LoadSD = 0.01, 0.01
+	for rating, want := range map[units.Mass]NextReading{4: {NextLoad, 1, 4}, 3: {NextStop, 0, 3}} {
+		toy.LargestLoad = rating
+		if p, err := withLoads(toy, rear, 0).Predict(); err != nil || p.Next != want {
+			t.Errorf("rated %v: %+v, %v", rating, p.Next, err)
+		}
+	}
+	if p, err := withLoads(toy, 2.5, 0).Predict(); err != nil || p.Next != (NextReading{}) {
+		t.Errorf("a limit below a kilogram: %+v, %v", p.Next, err)
+	}
+}
+
+// What a plan would buy is what the reference says of exact readings; the
+// free line has the residual that half of all sessions have, by the median of
+// chi-square.
+func TestOutlook(t *testing.T) {
+	rng := newWeighRand(22)
+	for i := range 60 {
+		s, truth := simulated(rng)
+		s.Readings = nil
+		if i%2 == 0 {
+			s.LoadSD = 0
+		}
+		var level float64
+		s.Scale, _, level = randomScale(rng)
+		s.Confidence = level
+		k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
+		rear := truth * k
+		n := 1 + i%6
+		var loads []float64
+		var plan []units.Mass
+		for j := range n {
+			m := 0.24 * truth * float64(j) / 5
+			loads, plan = append(loads, m), append(plan, units.Mass(m))
+		}
+		got, err := s.Expect(units.Mass(rear), plan...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := sessionReference(t, withLoads(s, rear, loads...))
+		z := gaussian(level)
+		over := func(m float64) float64 {
+			return math.Abs(f.p[0]*f.p[2]-f.p[1]*m) - z*momentError(f.p, f.cov, m)
+		}
+		tip := rear / k
+		low, high := crossing(over, tip, 0), crossing(over, tip, 3*tip)
+		weighNear(t, "load", float64(got.Load), tip, 1e-8*tip)
+		weighNear(t, "main", float64(got.Main), (high-low)/2, 1e-6*(high-low))
+		weighNear(t, "limit", float64(got.Limit), math.Floor(0.3*low), 0)
+		var sum, squares float64
+		for _, m := range loads {
+			sum, squares = sum+m, squares+m*m
+		}
+		sxx := squares - sum*sum/float64(n)
+		reading := math.Sqrt(float64(s.Scale.SD*s.Scale.SD) + float64(s.Scale.Division*s.Scale.Division)/12)
+		loadSD := float64(s.LoadSD)
+		if loadSD == 0 {
+			loadSD = reading
+		}
+		noise := math.Sqrt(reading*reading + k*loadSD*k*loadSD)
+		if n < 2 {
+			if got.SlopeError != 0 || got.Free != 0 {
+				t.Errorf("one load knows a slope: %+v", got)
+			}
+			continue
+		}
+		slope := noise / math.Sqrt(sxx) / k
+		weighNear(t, "slope error", float64(got.SlopeError), slope, 1e-9*slope)
+		if n < 3 {
+			if got.Free != 0 {
+				t.Errorf("two loads make a free line: %+v", got)
+			}
+			continue
+		}
+		df := float64(n - 2)
+		residual := noise * math.Sqrt(distuv.ChiSquared{K: df}.Quantile(0.5)/df)
+		q := student(level, n-2)
+		if g := q * residual / k; g*g/sxx >= 1 {
+			if got.Free != 0 {
+				t.Errorf("a line of unknown slope has a half width of %v", got.Free)
+			}
+			continue
+		}
+		free := func(m float64) float64 {
+			d := m - sum/float64(n)
+			return math.Abs(rear-k*m) - q*residual*math.Sqrt(1/float64(n)+d*d/sxx)
+		}
+		half := (crossing(free, tip, 1e5*tip) - crossing(free, tip, -1e5*tip)) / 2
+		weighNear(t, "free", float64(got.Free), half, 1e-5*half)
+	}
+	s, rear, _ := l150(t)
+	s.Readings = nil
+	loads := func(n int) []units.Mass {
+		out := make([]units.Mass, n)
+		for i := range out {
+			out[i] = units.Mass(i % 5 * 100)
+		}
+		return out
+	}
+	for _, c := range []struct {
+		rear  units.Mass
+		loads []units.Mass
+		path  string
+	}{
+		{units.Mass(rear), loads(1), ""}, {units.Mass(rear), loads(100), ""}, {units.Mass(rear), loads(101), "loads"}, {units.Mass(rear), nil, "loads"},
+		{10, loads(1), ""}, {9.9, loads(1), "rearEmpty"}, {100e3, loads(5), ""}, {101e3, loads(5), "rearEmpty"},
+		{units.Mass(rear), []units.Mass{0, 1}, ""}, {units.Mass(rear), []units.Mass{0, 0.99}, "loads[1]"}, {100e3, []units.Mass{0, 101e3}, "loads[1]"},
+		{units.Mass(rear), []units.Mass{-1}, "loads[0]"},
+		{units.Mass(rear), append(loads(99), 0.5), "loads[99]"}, {units.Mass(rear), append(loads(100), 0.5), "loads"},
+	} {
+		_, err := s.Expect(c.rear, c.loads...)
+		if c.path == "" && err != nil {
+			t.Errorf("%v, %d loads: %v", c.rear, len(c.loads), err)
+		} else if c.path != "" {
+			names(t, fmt.Sprint(c.rear, " ", len(c.loads), " loads"), err, c.path)
+			if strings.Contains(err.Error(), "loads[100]") {
+				t.Errorf("a load beyond the limit is looked at: %v", err)
+			}
+		}
+	}
+	if _, err := s.Expect(100e3, 0, 101e3); err == nil || !strings.Contains(err.Error(), "be between 1 kg and 100000 kg") {
+		t.Errorf("101 t: %v", err)
+	}
+	// The limit itself may be planned, a kilogram more may not.
+	out, err := s.Expect(units.Mass(rear), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for more, ok := range map[units.Mass]bool{-1: true, 3: false} {
+		if _, err := s.Expect(units.Mass(rear), 0, out.Limit+more); ok != (err == nil) {
+			t.Errorf("%v beyond the limit: %v", more, err)
+		} else if !ok {
+			names(t, "beyond the limit", err, "loads[1]")
+		}
+	}
+}
+
+// Each need alone gives the half width wanted, over all of its range.
+func TestSessionNeedsRange(t *testing.T) {
+	base, rear, _ := l150(t)
+	base.Readings = nil
+	loads := []units.Mass{0, 150, 300, 450}
+	main := func(s WeighSession, loads ...units.Mass) units.Mass {
+		t.Helper()
+		got, err := s.Expect(units.Mass(rear), loads...)
+		if err != nil || got.Main == 0 {
+			t.Fatal(got, err)
+		}
+		return got.Main
+	}
+	needs := func(s WeighSession, wanted units.Mass) WeighNeeds {
+		t.Helper()
+		got, err := s.Needs(units.Mass(rear), wanted, loads...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	for _, sd := range []units.Mass{0.0102, 4, 60} {
+		for _, known := range []units.Mass{0, 0.5} {
+			s := base
+			s.LoadSD, s.Scale.Division, s.Share = known, 7, 0.5
+			now := s.Scale.reading()
+			// A better scale does not make unknown loads known: they stay as
+			// uncertain as one reading of the present scale.
+			with := s
+			with.Scale.SD, with.Scale.Division = sd, 0
+			if known == 0 {
+				with.LoadSD = units.Mass(now)
+			}
+			weighNear(t, "scale", float64(needs(s, main(with, loads...)).ScaleSD), float64(sd), 1e-3*float64(sd))
+		}
+	}
+	for _, sd := range []units.Length{1.02e-6, 0.004, base.Ahead.Value / 4.1} {
+		s := base
+		s.Share, s.LargestLoad = 0.5, 500
+		s.Wheelbase.SD, s.Scale.SD, s.LoadSD = 1e-6, 0.01, 0.001
+		s.Scale.GainSD = 0
+		with := s
+		with.Ahead.SD = sd
+		bare := func(s WeighSession) units.Mass { // the plan without its loads
+			got, err := s.expect(units.Mass(rear), []units.Mass{0})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return got.Main
+		}
+		got, err := s.Needs(units.Mass(rear), bare(with), 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tol := 1e-3
+		if sd < 1e-5 {
+			tol = 0.03 // where the scale's 10 g are all of it
+		}
+		weighNear(t, "ahead", float64(got.AheadSD), float64(sd), tol*float64(sd))
+	}
+	for _, sd := range []units.Length{1.02e-6, 0.004, base.Wheelbase.Value / 4.1} {
+		s := base
+		s.Ahead.SD, s.Scale.SD, s.LoadSD = 1e-6, 0.01, 0.001
+		with := s
+		with.Wheelbase.SD = sd
+		got, err := with.expect(units.Mass(rear), []units.Mass{0})
+		if err != nil {
+			t.Fatal(err)
+		}
+		need, err := s.Needs(units.Mass(rear), got.Main, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tol := 1e-3
+		if sd < 1e-5 {
+			tol = 0.03
+		}
+		weighNear(t, "wheelbase", float64(need.WheelbaseSD), float64(sd), tol*float64(sd))
+	}
+	// Repeats: as many as it takes, up to a hundred readings in all.
+	many := func(n int) []units.Mass {
+		var out []units.Mass
+		for range n {
+			out = append(out, loads...)
+		}
+		return out
+	}
+	for n := 1; n <= 25; n++ {
+		wanted := main(base, many(n)...) * 1.00001
+		if got := needs(base, wanted); got.Repeats != n {
+			t.Errorf("%d repeats, want %d", got.Repeats, n)
+		}
+	}
+	if got := needs(base, main(base, many(25)...)*0.9999); got.Repeats != 0 {
+		t.Errorf("%d repeats of four loads", got.Repeats)
+	}
+	for wanted, ok := range map[units.Mass]bool{0.01: true, 0.0099: false, 100e3: true, 101e3: false, 0: false, units.Mass(math.NaN()): false} {
+		_, err := base.Needs(units.Mass(rear), wanted, loads...)
+		if ok && err != nil {
+			t.Errorf("wanted %v: %v", wanted, err)
+		} else if !ok {
+			names(t, fmt.Sprint("wanted ", wanted), err, "wanted")
+		}
+	}
+}
+
+func TestSessionRanges(t *testing.T) {
+	s, rear, _ := l150(t)
+	good := withLoads(s, rear, 0, 150, 300, 450, 0)
+	good.Readings[1].Front = 900
+	set := func(f func(*WeighSession, float64)) func(*WeighSession, float64) {
+		return func(s *WeighSession, v float64) {
+			s.Readings = slices.Clone(good.Readings)
+			f(s, v)
+		}
+	}
+	ends(t, "wheelbase.value", good, set(func(s *WeighSession, v float64) { s.Wheelbase.Value = units.Length(v) }), 0.5, 10)
+	ends(t, "ahead.value", good, set(func(s *WeighSession, v float64) { s.Ahead.Value = units.Length(v) }), 0.1, 10)
+	ends(t, "wheelbase.sd", good, set(func(s *WeighSession, v float64) { s.Wheelbase.SD = units.Length(v) }), 1e-6, float64(good.Wheelbase.Value)/4)
+	ends(t, "ahead.sd", good, set(func(s *WeighSession, v float64) { s.Ahead.SD = units.Length(v) }), 1e-6, float64(good.Ahead.Value)/4)
+	ends(t, "loadSD", good, set(func(s *WeighSession, v float64) { s.LoadSD = units.Mass(v) }), 1e-3, 500)
+	ends(t, "confidence", good, set(func(s *WeighSession, v float64) { s.Confidence = v }), 0.5, 0.999)
+	ends(t, "share", good, set(func(s *WeighSession, v float64) { s.Share = units.Fraction(v) }), 0.01, 0.5)
+	ends(t, "largestLoad", good, set(func(s *WeighSession, v float64) { s.LargestLoad = units.Mass(v) }), 1, 100e3)
+	ends(t, "readings[1].load", good, set(func(s *WeighSession, v float64) { s.Readings[1].Load = units.Mass(v) }), 1, 100e3)
+	ends(t, "readings[1].rear", good, set(func(s *WeighSession, v float64) { s.Readings[1].Rear = units.Mass(v) }), 1, 100e3)
+	ends(t, "readings[1].front", good, set(func(s *WeighSession, v float64) { s.Readings[1].Front = units.Mass(v) }), 1, 100e3)
+	many := good
+	for len(many.Readings) < MaxReadings {
+		many.Readings = append(many.Readings, good.Readings[1])
+	}
+	if err := many.Validate(); err != nil {
+		t.Errorf("%d readings: %v", len(many.Readings), err)
+	}
+	many.Readings = append(many.Readings, LoadReading{})
+	many.Readings[MaxReadings-1] = LoadReading{}
+	err := many.Validate()
+	names(t, "one reading too many", err, "readings")
+	names(t, "the last reading", err, "readings[99].rear")
+	if strings.Contains(err.Error(), "readings[100]") {
+		t.Errorf("a reading beyond the limit is looked at: %v", err)
+	}
+	none := good
+	none.Readings = nil
+	names(t, "no reading", none.Validate(), "readings")
+}
+
+// The session of one rear wheel: what a load takes from each wheel is the
+// balance of moments about the other wheel and the front axle's free pin; the
+// errors of reach, place and track pass on.
+func TestRearWheelSession(t *testing.T) {
+	rng := newWeighRand(23)
+	tape := func(low, high float64) Measured[units.Length] {
+		return Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.003, 0.02))}
+	}
+	for range 50 {
+		s, _ := simulated(rng)
+		track, side := tape(1.4, 2), tape(-0.2, 0.2)
+		in := []float64{float64(s.Ahead.Value), float64(side.Value), float64(track.Value)}
+		sd := []float64{float64(s.Ahead.SD), float64(side.SD), float64(track.SD)}
+		l := complex(float64(s.Wheelbase.Value), 0)
+		for sign, method := range map[float64]func(track, sideways Measured[units.Length]) (WeighSession, error){-1: s.RearLeftWheel, 1: s.RearRightWheel} {
+			got, err := method(track, side)
+			if err != nil {
+				t.Fatal(err)
+			}
+			// A load of 1 takes a/l off both rear wheels; about the middle,
+			// its moment y is the difference of the wheels times t/2.
+			ahead := func(p []complex128) complex128 {
+				both, difference := p[0]/l, p[1]/(p[2]/2)
+				return l * (both + complex(sign, 0)*difference) / 2
+			}
+			want := real(ahead([]complex128{complex(in[0], 0), complex(in[1], 0), complex(in[2], 0)}))
+			weighNear(t, "ahead", float64(got.Ahead.Value), want, 1e-12)
+			weighNear(t, "ahead's error", float64(got.Ahead.SD), spread(in, sd, ahead), 1e-12)
+			for i, r := range got.Readings {
+				w := s.Readings[i]
+				if r.Front != 0 || w.Front == 0 || r.Load != w.Load || r.Rear != w.Rear {
+					t.Fatalf("reading %d: %+v of %+v", i, r, w)
+				}
+			}
+		}
+	}
+	s, rear, _ := l150(t)
+	s = withLoads(s, rear, 0, 100)
+	good, middle := Measured[units.Length]{1.4, 0.01}, Measured[units.Length]{0, 0.01}
+	at := func(v units.Length) Measured[units.Length] { return Measured[units.Length]{v, 0.01} }
+	// The wheel keeps a tenth of a meter of reach at y = T/L (A/2 - 0.1).
+	edge := 1.4 / s.Wheelbase.Value * (s.Ahead.Value/2 - 0.1)
+	for _, c := range []struct {
+		track, sideways Measured[units.Length]
+		path            string
+	}{
+		{at(0.4), middle, ""}, {at(0.39), middle, "track.value"}, {at(6), middle, ""}, {at(6.1), middle, "track.value"},
+		{good, at(-2), ""}, {good, at(-2.02), "sideways.value"}, {at(6), at(2), ""}, {at(6), at(2.02), "sideways.value"}, {at(6), at(-2.02), "sideways.value"},
+		{good, at(edge - 0.001), ""}, {good, at(edge + 0.001), "sideways.value"},
+		{Measured[units.Length]{}, at(1), "track.value"},
+	} {
+		if edge := c.track.Value / s.Wheelbase.Value * (s.Ahead.Value/2 - 0.1); c.path == "" && c.sideways.Value > edge {
+			t.Fatal("the case contradicts itself")
+		}
+		got, err := s.RearLeftWheel(c.track, c.sideways)
+		if c.path == "" && err == nil {
+			continue
+		}
+		if c.path == "" {
+			t.Errorf("%+v: %v, %+v", c, err, got.Ahead)
+			continue
+		}
+		names(t, fmt.Sprintf("%+v", c), err, c.path)
+		if c.path == "track.value" && strings.Contains(err.Error(), "sideways.value") {
+			t.Errorf("a place is judged without a track: %v", err)
+		}
+	}
+	s.Wheelbase.Value = 0
+	if _, err := s.RearRightWheel(good, middle); err == nil || !strings.Contains(err.Error(), "wheelbase.value") {
+		t.Errorf("a bad session: %v", err)
+	}
 }
