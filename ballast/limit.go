@@ -7,10 +7,14 @@ import (
 )
 
 // Status is [stability.Status]: not checked, within, binds, exceeded,
-// exceeded already when empty, cannot occur.
+// exceeded already when empty, cannot occur. Its values and their JSON names
+// stand there.
 type Status = stability.Status
 
-// LimitKind names one limit of a load.
+// LimitKind names one limit of a load. In JSON: "none", "hydraulic",
+// "breakOut", "tipping", "rearWheel", "frontWheel", "rearward", "steered",
+// "frontAxle", "frontTire", "frontRim", "rearAxle", "rearTire", "rearRim",
+// "gross", "rops", "coupler", "attachment" or "hitch".
 type LimitKind uint8
 
 // The limits of a load, in the order in which answers list them.
@@ -91,10 +95,10 @@ func (k *LimitKind) UnmarshalText(b []byte) error { return choice.Unmarshal(limi
 type Limit struct {
 	// Kind is the limit's name.
 	Kind LimitKind `json:"kind"`
-	// Status is [stability.Within] or [stability.Binds] (the least of those
-	// checked) where Mass limits the load; [stability.ExceededWhenEmpty]
-	// where it is broken without any load; [stability.CannotOccur] where no
-	// load reaches it; [stability.NotChecked] where something is unknown.
+	// Status is Within or Binds (the least of those checked) where Mass
+	// limits the load; ExceededWhenEmpty where it is broken without any load;
+	// CannotOccur where no load reaches it; NotChecked where something is
+	// unknown.
 	Status Status `json:"status"`
 	// Mass is the greatest load that the limit allows; meaningful only where
 	// Status is Within or Binds, and zero otherwise. Round it down.
@@ -104,15 +108,16 @@ type Limit struct {
 // Use is the answer to "how much may be lifted here".
 type Use struct {
 	// Mass is the usable load: the least of all limits checked, or zero where
-	// a limit is exceeded when empty or no safety basis was chosen. Round it
-	// down.
+	// a limit is exceeded when empty or tipping is not checked: no safety
+	// basis was chosen, or a height that the slope or the braking of the case
+	// needs is unknown. Round it down.
 	Mass units.Mass `json:"mass"`
-	// Governing is the limit that Mass comes from; [LimitTipping] where no
-	// safety basis was chosen, [NoLimit] where nothing limits the load.
+	// Governing is the limit that Mass comes from; LimitTipping where tipping
+	// is not checked, NoLimit where nothing limits the load.
 	Governing LimitKind `json:"governing"`
 	// Status is Binds where Mass is an answer, ExceededWhenEmpty where
-	// nothing may be lifted, NotChecked where no safety basis was chosen or
-	// no limit is known.
+	// nothing may be lifted, NotChecked where tipping is not checked or no
+	// limit is known.
 	Status Status `json:"status"`
 	// Limits holds every limit; Limits[k-1] is that of kind k.
 	Limits [NumLimits]Limit `json:"limits"`
@@ -143,7 +148,8 @@ func (u *Use) Limit(k LimitKind) Limit {
 	return u.Limits[k-1]
 }
 
-// RecheckKind is a state of the machine without the load.
+// RecheckKind is a state of the machine without the load. In JSON: "empty",
+// "lowered" or "loaderOff".
 type RecheckKind uint8
 
 // States in which every case is checked again.
@@ -206,9 +212,9 @@ type Share struct {
 type Check struct {
 	// Mass is the load asked about.
 	Mass units.Mass `json:"mass"`
-	// Status is Within or Binds if every checked limit holds and a safety
-	// basis was chosen; Exceeded or ExceededWhenEmpty if one is broken;
-	// NotChecked if none is broken and no safety basis was chosen.
+	// Status is Within or Binds if every checked limit holds and tipping is
+	// checked, as in Use; Exceeded or ExceededWhenEmpty if one is broken;
+	// NotChecked if none is broken and tipping is not checked.
 	Status Status `json:"status"`
 	// Governing is the limit used most, or the first one broken when empty.
 	Governing LimitKind `json:"governing"`
