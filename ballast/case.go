@@ -125,9 +125,11 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 }
 
 // UsableLoad returns the greatest load of a case, the limit it comes from and
-// the status: what [Case.UsableLoad] returns after [Model.Case], bit for bit,
-// in less than half the time and without the rest of the answer. It is for
-// sweeps in which every variant is another case.
+// the status, as figures without a Case: what [Case.UsableLoad] returns after
+// [Model.Case], bit for bit, in less than half the time and without the rest
+// of the answer. It is for sweeps in which every variant is another case.
+// They carry no notes and no cautions: show those of [Setup.UsableLoad] or
+// [Case.Use] with them.
 func (k *Model) UsableLoad(lift Lift) (units.Mass, LimitKind, Status, error) {
 	var store [64]form
 	b := builder{forms: store[:0]}
@@ -808,7 +810,8 @@ func (b *builder) checked(k LimitKind) bool { return b.known[k-1] && b.unknown&(
 func (c *Case) Use() Use { return c.use }
 
 // UsableLoad returns the greatest load of the case, the limit it comes from
-// and the status, as in [Use].
+// and the status: the first figures of [Case.Use], whose notes and cautions
+// are to be shown with them.
 func (c *Case) UsableLoad() (units.Mass, LimitKind, Status) {
 	return c.use.Mass, c.use.Governing, c.use.Status
 }
@@ -818,7 +821,8 @@ func (c *Case) Place() Place { return c.place }
 
 // WheelLoads returns what axles and wheels carry with a load, without factor;
 // on a way, at its end. They are those of the case's ground and braking. In a
-// break-out the load is a force and Total leaves it out.
+// break-out the load is a force and Total leaves it out. They come without
+// cautions: show those of [Case.Use].
 func (c *Case) WheelLoads(load units.Mass) WheelLoads {
 	m := float64(load)
 	row := func(r stability.Row) units.Mass { return units.Mass(c.fixed[r] + float64(c.load[r]*m)) }
@@ -1007,7 +1011,9 @@ func (s *sums) body() stability.Body {
 		PitchRise: max(0, n(s.pitch)), RollRise: max(0, n(s.roll))}
 }
 
-// UsableLoad returns the greatest load of a case and every limit.
+// UsableLoad returns the greatest load of a case and every limit: the whole
+// [Use], as [Case.Use] does for a compiled one. [Case.UsableLoad] and
+// [Model.UsableLoad] return its first figures only.
 func (s Setup) UsableLoad(lift Lift) (Use, error) {
 	k, err := s.Compile()
 	if err != nil {
@@ -1022,7 +1028,8 @@ func (s Setup) UsableLoad(lift Lift) (Use, error) {
 
 // UsableBand returns the least and the greatest usable load that the bands of
 // the liquid fills allow, all fills low or all high; without fills both are
-// the usable load. The statuses are those of [Setup.UsableLoad].
+// the usable load. No status and no caution is returned: ask
+// [Setup.UsableLoad] first; where that states no load, both ends are zero.
 func (s Setup) UsableBand(lift Lift) (units.Range[units.Mass], error) {
 	u, err := s.UsableLoad(lift)
 	if err != nil {
@@ -1057,7 +1064,8 @@ func (s Setup) UsableBand(lift Lift) (units.Range[units.Mass], error) {
 
 // Check says whether a load may be lifted in a case, how much of every limit
 // it uses and what is left. [Load.MassOn] gives the mass that a lift's load
-// names itself.
+// names itself. A load outside 0 to 100 t, or one that is not a number, is an
+// error; [Case.Check], which returns none, says Exceeded.
 func (s Setup) Check(lift Lift, load units.Mass) (Check, error) {
 	k, err := s.Compile()
 	if err != nil {
