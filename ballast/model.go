@@ -274,7 +274,8 @@ func (k *Model) Mass() units.Mass {
 func (k *Model) Unladen() units.Mass { return units.Mass(k.unladen) }
 
 // WheelLoads returns what axles and wheels carry on level ground with the
-// attachment empty and the arms down.
+// attachment empty and the arms down. They come without cautions: see the
+// package documentation.
 func (s Setup) WheelLoads() (WheelLoads, error) {
 	k, err := s.Compile()
 	if err != nil {
@@ -284,7 +285,8 @@ func (s Setup) WheelLoads() (WheelLoads, error) {
 }
 
 // WheelLoads returns what axles and wheels carry on level ground with the
-// attachment empty and the arms down.
+// attachment empty and the arms down. They come without cautions: see the
+// package documentation.
 func (k *Model) WheelLoads() (WheelLoads, error) {
 	in, err := k.under.Influence(stability.Situation{}, units.Acceleration(k.g))
 	if err != nil {
