@@ -34,7 +34,9 @@
 // answers are not checked, with [Notes] that say what to measure. Without a
 // safety [Basis] no usable load is stated.
 //
-// Every answer carries [Cautions] as data. This is a calculation: operator's
-// manuals, local rules and licensed practice come first, and nobody looks for
-// a tipping load by lifting.
+// Every answer carries [Cautions] as data; the short forms (UsableLoad of
+// [Case] and [Model], [Setup.UsableBand], the wheel loads) do not: show those
+// of the [Use] with them. This is a calculation: operator's manuals, local
+// rules and licensed practice come first, and nobody looks for a tipping load
+// by lifting.
 package ballast
