@@ -7,7 +7,10 @@ import (
 )
 
 // Notes says how an answer was reached: a set of bits, empty when nothing was
-// assumed. [Notes.Err] is the strict mode.
+// assumed. [Notes.Err] is the strict mode. In JSON: one string of names
+// joined by commas, each that of the constant without its prefix, such as
+// "memory"; but "loadSpreadAssumed" is [NoteLoadSDAssumed]. The sentences are
+// [Notes.Lines].
 type Notes uint64
 
 // The notes of this package.
@@ -53,7 +56,7 @@ const (
 	// NoteBorrowedBasis says: the fraction of the tipping load is borrowed from
 	// earth-moving loaders (ISO 14397-1).
 	NoteBorrowedBasis
-	// NoteDefaultFactor says: the dynamic factor is [DefaultFactor].
+	// NoteDefaultFactor says: the dynamic factor is DefaultFactor.
 	NoteDefaultFactor
 	// NoteCGHeightUnknown says: the machine's CG height is not known; slope and
 	// braking answers are not checked.
@@ -176,7 +179,10 @@ func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
 func (n *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, n) }
 
 // Cautions is a set of warnings that belong to an answer: a program that
-// shows the answer shows them with it.
+// shows the answer shows them with it. In JSON: one string of names joined by
+// commas, each that of the constant without its prefix, such as "manual"; but
+// "rops" is [CautionROPS] and "axleLift" is [CautionLift]. The sentences are
+// [Cautions.Lines].
 type Cautions uint64
 
 // The cautions of this package.
