@@ -18,23 +18,23 @@ type Proposal struct {
 	Status PlanStatus `json:"status"`
 	// Goal is what was made least.
 	Goal Goal `json:"goal"`
-	// Best is the plan, where Status is [PlanOptimal] or [PlanFeasible].
+	// Best is the plan, where Status is PlanOptimal or PlanFeasible.
 	Best Selection `json:"best"`
-	// Frontier is, for the goal [LeastBoth], every plan that no other beats in
+	// Frontier is, for the goal LeastBoth, every plan that no other beats in
 	// mass and in cost at once, from the lightest to the cheapest; at most
-	// [MaxFrontier]. Where there are more, the cheapest are left out and
+	// MaxFrontier. Where there are more, the cheapest are left out and
 	// FrontierCut is set.
 	Frontier []Selection `json:"frontier,omitempty"`
 	// FrontierCut says that the frontier goes on.
 	FrontierCut bool `json:"frontierCut,omitempty"`
-	// Conflict is, where Status is [PlanConflict], the smallest set of needs
-	// that no plan meets together; see there.
+	// Conflict is, where Status is PlanConflict, the smallest set of needs
+	// that no plan meets together; see the function Plan.
 	Conflict []Miss `json:"conflict,omitempty"`
-	// Nearest is, where Status is [PlanConflict], the plan whose largest
-	// shortfall over all needs is least, and of those as little by the goal as
-	// a bounded search finds. A limit that nothing in the stock improves is
-	// left out of that, but not made worse. It does NOT meet the needs; its
-	// answers say which.
+	// Nearest is, where Status is PlanConflict, the plan whose largest
+	// shortfall over all needs is least, and of those as little by the goal
+	// as a bounded search finds. A limit that nothing in the stock improves
+	// is left out of that, but not made worse. It does NOT meet the needs;
+	// its answers say which.
 	Nearest *Selection `json:"nearest,omitempty"`
 	// Proof is how far the answer is proven, and with what effort.
 	Proof Proof `json:"proof"`
@@ -47,7 +47,8 @@ type Proposal struct {
 // MaxFrontier is how many plans a frontier lists at most.
 const MaxFrontier = 50
 
-// PlanStatus says what a plan found.
+// PlanStatus says what a plan found. In JSON: "undecided", "optimal",
+// "feasible" or "conflict".
 type PlanStatus uint8
 
 // Outcomes of a plan.
@@ -143,8 +144,7 @@ type NeedAnswer struct {
 	Short units.Mass `json:"short,omitempty"`
 	// Limit is the limit of that condition, or of the tightest one if the need
 	// is met: for a lift the limit that governs with the load on, otherwise
-	// the one with the least mass to spare; [NoLimit] for the need's own
-	// bound.
+	// the one with the least mass to spare; NoLimit for the need's own bound.
 	Limit LimitKind `json:"limit,omitempty"`
 	// State is the state of that condition.
 	State PlanState `json:"state"`
@@ -162,7 +162,7 @@ type Miss struct {
 	// Short is by how much it is missed at best while all other needs of the
 	// conflict are met, as a mass on a wheel, an axle or the machine.
 	Short units.Mass `json:"short,omitempty"`
-	// Limit is the limit that is missed; [NoLimit] for the need's own bound.
+	// Limit is the limit that is missed; NoLimit for the need's own bound.
 	Limit LimitKind `json:"limit,omitempty"`
 	// State is the state in which it is missed.
 	State PlanState `json:"state"`
