@@ -35,7 +35,8 @@ const (
 //
 // The schema is that of the Go types: an object for each struct, its keys the
 // JSON names of the fields in their own documentation. A quantity is a string
-// with its unit, such as "24 in" or "1.5 m"; a choice is a string such as
+// with its unit, such as "24 in" or "1.5 m", and a fraction is one too,
+// without unit or in percent: "0.2" or "20 %"; a choice is a string such as
 // "forks". A field that is left out is zero, and what zero means is said at
 // each field. There is no null. [Document.Encode] writes SI units with the
 // shortest digits that are read back bit for bit.
@@ -44,20 +45,20 @@ const (
 // lax: it takes unknown and repeated keys and null, and stops at the first
 // error without its path.
 type Document struct {
-	// Version is [DocumentVersion].
+	// Version is DocumentVersion.
 	Version int `json:"version"`
 	// Setup is the machine with loader, attachment and ballast.
 	Setup Setup `json:"setup"`
 	// Lifts are load cases to ask about, at most 1000.
 	Lifts []Lift `json:"lifts,omitempty"`
-	// Needs is what a plan must meet; nil is no plan. See [Plan].
+	// Needs is what a plan must meet; nil is no plan. See the function Plan.
 	Needs *Needs `json:"needs,omitempty"`
 	// Stock is what a plan may choose from; it must be given with Needs.
 	Stock *Stock `json:"stock,omitempty"`
 	// Transport is a road or field transport to check; nil is none.
 	Transport *Transport `json:"transport,omitempty"`
 	// Weighing is a session of scale readings; nil is none. See
-	// [WeighSession.Predict].
+	// WeighSession.Predict.
 	Weighing *WeighSession `json:"weighing,omitempty"`
 }
 
