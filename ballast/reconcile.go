@@ -11,9 +11,9 @@ import (
 
 // Limits of a reconciliation.
 const (
-	// MaxSpecParts is how many parts a [SpecSheet] may have.
+	// MaxSpecParts is how many parts a SpecSheet may have.
 	MaxSpecParts = 120
-	// MaxSpecReadings is how many readings a [Reconciliation] may have.
+	// MaxSpecReadings is how many readings a Reconciliation may have.
 	MaxSpecReadings = 50
 )
 
@@ -21,20 +21,21 @@ const (
 type SpecPart struct {
 	// Name is unique in the sheet; readings refer to it.
 	Name string `json:"name"`
-	// Mass is the mass of the part, and how well it is known.
+	// Mass is the mass of the part, 1 g to 100 t, and how well it is known.
 	Mass Measured[units.Mass] `json:"mass"`
-	// X is how far its center of gravity is ahead of the rear contact line.
+	// X is how far its center of gravity is ahead of the rear contact line,
+	// within 20 m.
 	X Measured[units.Length] `json:"x"`
 }
 
 // SpecSheet is a machine as its papers describe it.
 type SpecSheet struct {
-	// Wheelbase is the distance between the contact lines.
+	// Wheelbase is the distance between the contact lines, 0.5 to 10 m.
 	Wheelbase Measured[units.Length] `json:"wheelbase"`
-	// Parts are all parts, 1 to [MaxSpecParts].
+	// Parts are all parts, 1 to MaxSpecParts.
 	Parts []SpecPart `json:"parts"`
-	// LoadX is how far a load is ahead of the rear contact line. It is needed
-	// where loads are weighed.
+	// LoadX is how far a load is ahead of the rear contact line, 0.1 to 20 m.
+	// It is needed where loads are weighed.
 	LoadX Measured[units.Length] `json:"loadX,omitzero"`
 }
 
@@ -66,12 +67,13 @@ func (s SpecSheet) Validate() error {
 type SpecReading struct {
 	// Without names the parts that were off; all others were on.
 	Without []string `json:"without,omitempty"`
-	// Load is the load on the attachment; zero is none.
+	// Load is the load on the attachment, 1 kg to 100 t; zero is none.
 	Load units.Mass `json:"load,omitempty"`
-	// Front is the reading under the front axle; zero is not read.
+	// Front is the reading under the front axle, 1 kg to 100 t; zero is not
+	// read.
 	Front units.Mass `json:"front,omitempty"`
-	// Rear is the reading under the rear axle; zero is not read. At least one
-	// of the two must be given.
+	// Rear is the reading under the rear axle, 1 kg to 100 t; zero is not
+	// read. At least one of the two must be given.
 	Rear units.Mass `json:"rear,omitempty"`
 }
 
@@ -83,13 +85,13 @@ type Reconciliation struct {
 	Sheet SpecSheet `json:"sheet"`
 	// Scale is the scale.
 	Scale Scale `json:"scale"`
-	// LoadSD is how well each load is known; zero means as well as one
-	// reading of the scale.
+	// LoadSD is how well each load is known, 1 g to 500 kg; zero means as
+	// well as one reading of the scale.
 	LoadSD units.Mass `json:"loadSD,omitempty"`
-	// Readings are 1 to [MaxSpecReadings] readings.
+	// Readings are 1 to MaxSpecReadings readings.
 	Readings []SpecReading `json:"readings"`
-	// Confidence is the probability of the intervals; zero means
-	// [DefaultConfidence].
+	// Confidence is the probability of the intervals, 0.5 to 0.999; zero
+	// means DefaultConfidence.
 	Confidence float64 `json:"confidence,omitempty"`
 }
 
