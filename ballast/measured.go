@@ -14,9 +14,10 @@ type Measured[Q units.Quantity] struct {
 	// Value is what was read.
 	Value Q `json:"value"`
 	// SD is the standard uncertainty of Value: one standard deviation of what
-	// the error may be. A tolerance that is a hard limit, all values within
-	// it being equally likely, has an SD of the limit over the square root of
-	// 3 (JCGM 100:2008, 4.3.7).
+	// the error may be, at most a fifth of the greatest Value that is
+	// accepted. A tolerance that is a hard limit, all values within it being
+	// equally likely, has an SD of the limit over the square root of 3 (JCGM
+	// 100:2008, 4.3.7).
 	SD Q `json:"sd"`
 }
 
