@@ -10,14 +10,17 @@ import (
 // session's line. The zero value changes nothing.
 type Change struct {
 	// Rear is what the change adds to the empty rear axle load; negative if
-	// it takes away. A mass m at x adds m (L - x)/L.
+	// it takes away, within 100 t. A mass m at x adds m (L - x)/L.
 	Rear units.Mass `json:"rear,omitempty"`
-	// RearSD is how well Rear is known, and must be given with it.
+	// RearSD is how well Rear is known, and must be given with it, up to
+	// 20 t.
 	RearSD units.Mass `json:"rearSD,omitempty"`
 	// Ahead is what the change adds to the load's distance ahead of the front
-	// axle: another height, another attachment, another load center.
+	// axle: another height, another attachment, another load center; within
+	// 10 m.
 	Ahead units.Length `json:"ahead,omitempty"`
-	// AheadSD is how well Ahead is known, and must be given with it.
+	// AheadSD is how well Ahead is known, and must be given with it, up to
+	// 2 m.
 	AheadSD units.Length `json:"aheadSD,omitempty"`
 }
 
@@ -45,8 +48,8 @@ type Transferred struct {
 	// Interval holds the true tipping load with its probability; zero if it
 	// is refused.
 	Interval units.Interval[units.Mass] `json:"interval"`
-	// Refusals are those of the session, and [RefusedWide] if the change
-	// makes the answer too uncertain.
+	// Refusals are those of the session, and RefusedWide if the change makes
+	// the answer too uncertain.
 	Refusals Refusals `json:"refusals"`
 	// Notes says how the answer was reached.
 	Notes Notes `json:"notes"`
