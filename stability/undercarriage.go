@@ -7,7 +7,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// UndercarriageKind is how a machine stands on its wheels.
+// UndercarriageKind is how a machine stands on its wheels. In JSON:
+// "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear".
 type UndercarriageKind uint8
 
 // The kinds of undercarriage.
@@ -84,8 +85,9 @@ type Undercarriage struct {
 	// ground, their static loaded radius, 0 to 2 m. Zero means not known:
 	// what depends on it is then not checked.
 	RearAxleHeight units.Length `json:"rearAxleHeight,omitempty"`
-	// RearTireStiffness is the radial stiffness of one rear tire. Zero means
-	// not known: tires are then taken as rigid, and the answer says so.
+	// RearTireStiffness is the radial stiffness of one rear tire, 10 to
+	// 100 000 kN/m. Zero means not known: tires are then taken as rigid, and
+	// the answer says so.
 	RearTireStiffness units.Stiffness `json:"rearTireStiffness,omitempty"`
 }
 
