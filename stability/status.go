@@ -2,7 +2,8 @@ package stability
 
 import "example.com/steelyard/internal/choice"
 
-// Status says where an answer stands towards one limit.
+// Status says where an answer stands toward one limit. In JSON: "notChecked",
+// "within", "binds", "exceeded", "exceededWhenEmpty" or "cannotOccur".
 type Status uint8
 
 // The statuses of a limit.
