@@ -16,8 +16,8 @@ type Situation struct {
 	// -90) across with downhill on the left. Any angle within two turns.
 	Heading units.Angle `json:"heading,omitempty"`
 	// Acceleration is that of the machine along its own x axis, parallel to
-	// the ground: positive speeding up forwards, negative braking forwards.
-	// Within 100 m/s2.
+	// the ground: positive speeding up forward, negative braking while
+	// driving forward. Within 100 m/s2.
 	Acceleration units.Acceleration `json:"acceleration,omitempty"`
 	// LateralAcceleration is that along the machine's y axis, parallel to the
 	// ground: positive in a turn to the left. Within 100 m/s2.
@@ -26,9 +26,10 @@ type Situation struct {
 	// force that the front wheels take, half on each side, 0 to 1. Zero lets
 	// the front wheels roll freely.
 	FrontShare units.Fraction `json:"frontShare,omitempty"`
-	// RearBias shifts the rear wheels' longitudinal force to one side: 1 all
-	// on the left, -1 all on the right, 0 equal, as an open differential
-	// shares it. The lift rows ignore it: there the lifting wheel has none.
+	// RearBias shifts the rear wheels' longitudinal force to one side, -1 to
+	// 1: 1 is all on the left, -1 all on the right, and 0 equal, as an open
+	// differential shares it. The lift rows ignore it: there the lifting
+	// wheel has none.
 	RearBias units.Fraction `json:"rearBias,omitempty"`
 	// Friction is the coefficient of friction between the wheels and the
 	// ground, 0 to 2. Zero means not known: sliding is then not checked.
@@ -42,10 +43,11 @@ type Situation struct {
 
 // Drawbar is a pull on the body at the hitch. The zero value is none.
 type Drawbar struct {
-	// Pull is the force with which the load holds the machine back, 0 to
-	// 10 MN; negative pushes it forward.
+	// Pull is the force with which the load holds the machine back, within
+	// 10 MN either way; negative pushes it forward.
 	Pull units.Force `json:"pull"`
-	// Hitch is where it acts; behind the rear axle X is negative.
+	// Hitch is where it acts, within 50 m; behind the rear axle X is
+	// negative.
 	Hitch Point `json:"hitch"`
 	// Inclination is how far the pull points down below the machine's
 	// rearward axis, within 90 degrees.
