@@ -43,28 +43,30 @@ type Inertia struct {
 type Part struct {
 	// Name is for the reader; it takes no part in any answer.
 	Name string `json:"name,omitempty"`
-	// Mass is the part's mass, 0 or more.
+	// Mass is the part's mass, 0 to 1000 t.
 	Mass units.Mass `json:"mass"`
-	// CG is the part's center of gravity with the machine on level ground.
+	// CG is the part's center of gravity with the machine on level ground,
+	// within 50 m of the origin along each axis.
 	CG Point `json:"cg"`
 	// PitchRise is how much higher the center of gravity counts in pitch
-	// because the part is a liquid with a free surface, 0 or more: the second
+	// because the part is a liquid with a free surface, 0 to 5 m: the second
 	// moment of the surface about the lateral axis through it, over the
 	// volume. For liquid in a tire it is the depth of the liquid's centroid
 	// below the axle, so that in pitch the liquid counts at axle height: the
 	// wheel can turn without moving it.
 	PitchRise units.Length `json:"pitchRise,omitempty"`
 	// RollRise is the same in roll: the second moment of the surface about
-	// its longitudinal axis over the volume, 0 or more.
+	// its longitudinal axis over the volume, 0 to 5 m.
 	RollRise units.Length `json:"rollRise,omitempty"`
-	// Inertia is the part's own inertia; zero is a point mass. Only motions
-	// in time use it, no tipping limit does.
+	// Inertia is the part's own inertia, up to 1e9 kg m2 for each element;
+	// zero is a point mass. Only motions in time use it, no tipping limit
+	// does.
 	Inertia Inertia `json:"inertia,omitzero"`
 }
 
 // Body is several parts as one. Its fields mean what they mean in [Part].
 type Body struct {
-	// Mass is the sum of the parts' masses.
+	// Mass is the sum of the parts' masses, above 0 and up to 1000 t.
 	Mass units.Mass `json:"mass"`
 	// CG is the common center of gravity.
 	CG Point `json:"cg"`
