@@ -13,7 +13,7 @@ type Vehicle struct {
 	Body Body `json:"body"`
 	// Undercarriage is what it stands on.
 	Undercarriage Undercarriage `json:"undercarriage"`
-	// Gravity is 0.1 to 100 m/s2; zero means [units.StandardGravity].
+	// Gravity is 0.1 to 100 m/s2; zero means units.StandardGravity.
 	Gravity units.Acceleration `json:"gravity,omitempty"`
 }
 
@@ -281,9 +281,9 @@ func (t *totals) edge(k *[7]float64) (e edge) {
 // it says that the balance needs the ground to pull, so that the machine has
 // lost that wheel.
 type Loads struct {
-	// Rows are the loads by [Row].
+	// Rows are the loads by Row.
 	Rows [NumRows]units.Force `json:"rows"`
-	// Status is [Within] if no wheel is lost, else [Exceeded].
+	// Status is Within if no wheel is lost, else Exceeded.
 	Status Status `json:"status"`
 }
 
