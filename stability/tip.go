@@ -8,13 +8,16 @@ import (
 	"example.com/steelyard/units"
 )
 
-// LimitKind names how a machine loses its footing.
+// LimitKind names how a machine loses its footing. In JSON: "rearEdge",
+// "frontEdge", "frontLeftWheel", "frontRightWheel", "rearLeftWheel",
+// "rearRightWheel", "tipsRight", "tipsLeft", "onStopRight", "onStopLeft",
+// "slidesRear", "slidesFront", "slidesAll" or "noLimit".
 type LimitKind uint8
 
 // The kinds of limit. The first [NumEdges] stand in the order of the rows
 // whose zero they are.
 const (
-	// RearEdge: the front axle unloads; the machine goes over backwards.
+	// RearEdge: the front axle unloads; the machine goes over backward.
 	RearEdge LimitKind = iota
 	// FrontEdge: the rear axle unloads; the machine goes over its nose, and
 	// over a free pin it falls to one side as well.
@@ -25,7 +28,7 @@ const (
 	// FrontRightWheel: the same on the right.
 	FrontRightWheel
 	// RearLeftWheel: the rear left wheel of a rigid machine or of a pivoting
-	// rear axle unloads. Elsewhere [TipsRight] says when that wheel lifts.
+	// rear axle unloads. Elsewhere TipsRight says when that wheel lifts.
 	RearLeftWheel
 	// RearRightWheel: the same on the right.
 	RearRightWheel
@@ -73,10 +76,10 @@ type Limit struct {
 	// Kind is what happens at the limit.
 	Kind LimitKind `json:"kind"`
 	// Status says whether the limit can occur and comes first. If it is
-	// [Exceeded], the machine has tipped on level ground already.
+	// Exceeded, the machine has tipped on level ground already.
 	Status Status `json:"status"`
 	// Grade is the tangent of the limiting slope, 0 or more. It means
-	// something only with the statuses [Within] and [Binds].
+	// something only with the statuses Within and Binds.
 	Grade float64 `json:"grade"`
 }
 
@@ -362,7 +365,7 @@ type PolarPoint struct {
 
 // Polar fills points with the first tipping limit at as many headings, in
 // equal steps from nose uphill round by downhill on the right. It allocates
-// nothing.
+// nothing. The points carry no cautions: show those of [Model.Tip] with them.
 func (m *Model) Polar(points []PolarPoint) {
 	step := 2 * math.Pi / float64(len(points))
 	sinStep, cosStep := math.Sincos(step)
