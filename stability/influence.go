@@ -7,7 +7,9 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Row names one linear answer of a machine on its contacts.
+// Row names one linear answer of a machine on its contacts. In JSON:
+// "frontAxle", "rearAxle", "frontLeft", "frontRight", "rearLeft",
+// "rearRight", "liftLeft" or "liftRight".
 type Row uint8
 
 // The rows. The first six are normal loads on the ground; the last two are
@@ -78,8 +80,8 @@ func (c *Coefficient) Of(p *Part) units.Force {
 //
 // The linearity is exact, for forces and moments of rigid bodies balance
 // linearly at a fixed attitude. A free surface adds by first order, as the
-// metacenter does: Pitch and RollRise raise the arms of pitch and roll, and
-// their difference turns in yaw by (kp - kr) Gx Gy / -Gz.
+// metacenter does: PitchRise and RollRise raise the arms of pitch and roll,
+// and their difference turns in yaw by (kp - kr) Gx Gy / -Gz.
 type Influence struct {
 	body, axle [NumRows]Coefficient
 	constant   [NumRows]units.Force
