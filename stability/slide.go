@@ -8,7 +8,8 @@ import (
 )
 
 // Held is which wheels hold, brake or drive the machine along the slope. The
-// others roll freely and hold it only sideways.
+// others roll freely and hold it only sideways. In JSON: "rear", "front" or
+// "all".
 type Held uint8
 
 // Which wheels hold the machine.
