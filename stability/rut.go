@@ -7,7 +7,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// WheelInRut says which wheel stands in a rut or on a bump.
+// WheelInRut says which wheel stands in a rut or on a bump. In JSON:
+// "frontLeft", "frontRight", "rearLeft" or "rearRight".
 type WheelInRut uint8
 
 // The wheels.
@@ -44,9 +45,9 @@ type Rut struct {
 
 // Uneven is a machine with one wheel out of the plane of the others.
 type Uneven struct {
-	// Status is [Within] if the pose is as given; [Exceeded] if the axle meets
+	// Status is Within if the pose is as given; Exceeded if the axle meets
 	// its stop before, or no roll brings a rear wheel to that height, which
-	// leaves the pose out; [NotChecked] for kinds without a free front axle.
+	// leaves the pose out; NotChecked for kinds without a free front axle.
 	Status Status `json:"status"`
 	// BodyRoll is how far the body rolls, positive to the right.
 	BodyRoll units.Angle `json:"bodyRoll"`
