@@ -9,7 +9,9 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Input names a measured input that a limit depends on.
+// Input names a measured input that a limit depends on. In JSON: "cgX",
+// "cgY", "cgZ", "bodyMass", "axleMass", "wheelbase", "rearTrack",
+// "frontTrack" or "pinHeight".
 type Input uint8
 
 // The inputs of [Model.Sensitivity] and [Tolerances].
@@ -80,14 +82,15 @@ type Sensitivity struct {
 	// Limit is the worst limit itself.
 	Limit Limit `json:"limit"`
 	// PerUnit is the change of its slope, in radians per meter or per
-	// kilogram, by [Input]. An input without effect, or that the kind has not,
+	// kilogram, by Input. An input without effect, or that the kind has not,
 	// gives 0.
 	PerUnit [NumInputs]float64 `json:"perUnit"`
 }
 
 // Sensitivity returns how much the worst tipping limit moves with each input,
 // by central differences. If no limit can be reached, all are 0 and the
-// limit's status says why.
+// limit's status says why. It carries no cautions, nor does [Model.Band]:
+// show those of [Model.WorstTip] with them.
 func (m *Model) Sensitivity() Sensitivity {
 	o := Sensitivity{Limit: m.WorstTip().First}
 	if !o.Limit.reached() {
