@@ -122,7 +122,7 @@ func (f *frame) stance(roll float64) stance {
 type Stop struct {
 	// Limit is the slope at which the body, resting on its stop, goes over.
 	// It is not checked if the stop angle is not known or the front wheels
-	// cannot follow the body so far, and [Exceeded] if the body cannot rest
+	// cannot follow the body so far, and Exceeded if the body cannot rest
 	// there even on level ground.
 	Limit Limit `json:"limit"`
 	// Static is the slope at which the machine goes over altogether if tilted
@@ -198,7 +198,8 @@ func (m *Model) onStop(sin, cos float64) Stop {
 	return s
 }
 
-// Stage tells how far a motion past the limit has come.
+// Stage tells how far a motion past the limit has come. In JSON: "none",
+// "pin" or "stop".
 type Stage uint8
 
 // The stages of tipping sideways.
@@ -252,8 +253,8 @@ func (s swing) barrier() float64 {
 
 // EnergyLimit is how much energy it takes to overturn a machine sideways.
 type EnergyLimit struct {
-	// Status is [Within] while the machine stands; [Exceeded] if it has tipped
-	// already; [NotChecked] for kinds whose motion is not modeled.
+	// Status is Within while the machine stands; Exceeded if it has tipped
+	// already; NotChecked for kinds whose motion is not modeled.
 	Status Status `json:"status"`
 	// Barrier is the energy to overturn it. If the stop angle is not known it
 	// is that without a stop, which is less.
@@ -284,7 +285,8 @@ type EnergyLimit struct {
 // degrees). About a fixed line it is m g r u (1 - cos D), with r and u the
 // parts of the arm and of gravity across the line and D the angle to the
 // balance. With a pivot the path has two parts, on the free pin and on the
-// stop, and the energy is the highest potential along both less the first.
+// stop, and the energy is the highest potential along both less the first. Of
+// the situation only Slope and Heading count: no acceleration and no pull.
 func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	if err := s.Validate(); err != nil {
 		return EnergyLimit{}, err
