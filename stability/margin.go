@@ -8,7 +8,7 @@ import (
 
 // Margin is how far a machine is from its first tipping limit, in three ways.
 type Margin struct {
-	// Status is [Within] if there is a margin, else [Exceeded].
+	// Status is Within if there is a margin, else Exceeded.
 	Status Status `json:"status"`
 	// First is the limit that it is the margin to.
 	First Limit `json:"first"`
@@ -22,7 +22,8 @@ type Margin struct {
 	LoadShare units.Fraction `json:"loadShare"`
 	// Wheel is the row of that wheel or axle.
 	Wheel Row `json:"wheel"`
-	// Energy is the energy that still overturns the machine sideways, at rest.
+	// Energy is the energy that still overturns the machine sideways, at
+	// rest: of the situation only slope and heading count.
 	Energy units.Energy `json:"energy"`
 	// EnergyStatus says whether Energy was computed.
 	EnergyStatus Status `json:"energyStatus"`
