@@ -6,9 +6,9 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Rearward is what sends a machine over backwards, in a situation.
+// Rearward is what sends a machine over backward, in a situation.
 type Rearward struct {
-	// Status is [Within] while the front axle carries load, [Exceeded] if it
+	// Status is Within while the front axle carries load, Exceeded if it
 	// carries none at the start.
 	Status Status `json:"status"`
 	// StaticSlope is the slope, straight up, at which the machine goes over
@@ -36,7 +36,7 @@ type Rearward struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Rearward returns the limits of going over backwards in a situation, whose
+// Rearward returns the limits of going over backward in a situation, whose
 // own Acceleration is left out. Of an oblique slope the part along the
 // machine counts.
 func (m *Model) Rearward(s Situation) (Rearward, error) {
@@ -90,8 +90,8 @@ type Rearing struct {
 
 // RearingTimes is when a rearing machine can no longer be saved.
 type RearingTimes struct {
-	// Status is [Exceeded] if it goes over, [Within] if it falls back or never
-	// lifts, [NotChecked] if the height of the rear axle is not known.
+	// Status is Exceeded if it goes over, Within if it falls back or never
+	// lifts, NotChecked if the height of the rear axle is not known.
 	Status Status `json:"status"`
 	// NoReturn is the pitch from the ground at which cutting the torque just
 	// fails to save it.
@@ -112,8 +112,8 @@ type RearingTimes struct {
 // constant axle torque, from the offset and the rate stated: with neither and
 // no more torque than the weight's moment it never moves. The body must then
 // be the chassis, without the rear wheels, and its inertia that about its own
-// center of gravity; without one it counts as a point mass. The motion is
-// I q” = T - m g r cos(q0 + q) about the rear axle. Of a start past the
+// center of gravity; without one it counts as a point mass. The motion is I
+// d2q/dt2 = T - m g r cos(q0 + q) about the rear axle. Of a start past the
 // balance no more than the balance is told.
 func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	var e units.FieldErrors
