@@ -17,7 +17,7 @@ type Rolling struct {
 	// start, 0 to 60 degrees.
 	Offset units.Angle `json:"offset"`
 	// Rate is how fast it then turns, in radians per second, 0 to 20. Offset
-	// and rate must not both be zero: from exact balance it takes for ever.
+	// and rate must not both be zero: from exact balance it takes forever.
 	Rate float64 `json:"rate"`
 	// Contact is the point of the body that meets the ground first, such as
 	// the outer top corner of the roll-over frame, on the side to which it
@@ -27,8 +27,8 @@ type Rolling struct {
 
 // Rollover is the motion past the limit.
 type Rollover struct {
-	// Status is [Within] if the machine comes back or to rest on its stop,
-	// [Exceeded] if it goes over, [NotChecked] for kinds that are not modeled.
+	// Status is Within if the machine comes back or to rest on its stop,
+	// Exceeded if it goes over, NotChecked for kinds that are not modeled.
 	Status Status `json:"status"`
 	// Stage is the last stage that the motion reached.
 	Stage Stage `json:"stage"`
@@ -41,9 +41,9 @@ type Rollover struct {
 	// NeededEnergy is the energy that carries it over from its stop; zero if
 	// it does not rest there even without any.
 	NeededEnergy units.Energy `json:"neededEnergy"`
-	// Arrest says whether the stop holds it if it takes no energy out: [Within]
-	// if so, [Exceeded] if not, [NotChecked] if the stop angle is not known,
-	// [CannotOccur] if the body never gets there.
+	// Arrest says whether the stop holds it if it takes no energy out: Within
+	// if so, Exceeded if not, NotChecked if the stop angle is not known,
+	// CannotOccur if the body never gets there.
 	Arrest Status `json:"arrest"`
 	// DeadArrest is the same if the stop is dead: body and axle go on as one
 	// with the angular momentum that the body has about the new line. A real
@@ -63,7 +63,7 @@ type Rollover struct {
 // Rollover returns the motion of a machine past its limit: the body turns
 // about the line from the rear contact to the pin until the stop, then body
 // and axle turn as one about the line from the rear to the front contact. In
-// each stage it is a compound pendulum, I q” = m g r u sin q past the
+// each stage it is a compound pendulum, I d2q/dt2 = m g r u sin q past the
 // balance, about a fixed line; the contacts do not slide. An unknown stop
 // counts as none. The stop is taken to absorb nothing.
 func (m *Model) Rollover(r Rolling) (Rollover, error) {
