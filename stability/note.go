@@ -7,7 +7,9 @@ import (
 )
 
 // Notes is a set of notes on how an answer was reached: what it assumes and
-// what it left out. The zero value is none.
+// what it left out. The zero value is none. In JSON: one string of names
+// joined by commas, each that of the constant without its prefix, such as
+// "rigidTires". The sentences are [Notes.Lines].
 type Notes uint32
 
 // The notes.
@@ -44,7 +46,7 @@ const (
 	// NoteHorizontalAcceleration: the acceleration of the turn is horizontal.
 	NoteHorizontalAcceleration
 	// NoteStartStated: the motion begins from the offset and speed that were
-	// given; from exact balance it would take for ever.
+	// given; from exact balance it would take forever.
 	NoteStartStated
 	// NotePointMass: no inertia was given for the body; it counts as a point mass
 	// and moves faster than the real one.
@@ -106,7 +108,9 @@ func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
 func (n *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, n) }
 
 // Cautions is a set of cautions that belong beside an answer when it is
-// shown. The zero value is none.
+// shown. The zero value is none. In JSON: one string of names joined by
+// commas, each that of the constant without its prefix, such as "manual". The
+// sentences are [Cautions.Lines].
 type Cautions uint32
 
 // The cautions.
