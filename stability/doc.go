@@ -34,8 +34,10 @@
 // holds a NaN or an infinity.
 //
 // Answers carry what they assume ([Notes]) and what must be said beside them
-// ([Cautions]). They are calculated for firm, even ground and slow change;
-// the operator's manual and local rules come first, and nothing here is to be
+// ([Cautions]); the short forms ([Loads], [PolarPoint], [Sensitivity],
+// [TipBand]) do not: show those of the limit, such as [Model.WorstTip], with
+// them. Answers are calculated for firm, even ground and slow change; the
+// operator's manual and local rules come first, and nothing here is to be
 // tried out on a machine.
 //
 // # Frame
