@@ -14,7 +14,7 @@ type AccelerationLimit struct {
 	// Status says whether the limit can occur.
 	Status Status `json:"status"`
 	// Acceleration is the limit's size, 0 or more. It means something only
-	// with the statuses [Within] and [Binds].
+	// with the statuses Within and Binds.
 	Acceleration units.Acceleration `json:"acceleration"`
 }
 
