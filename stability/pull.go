@@ -9,7 +9,7 @@ type PullLimit struct {
 	// Status says whether the limit can occur.
 	Status Status `json:"status"`
 	// Pull is the limiting pull, 0 or more. It means something only with the
-	// statuses [Within] and [Binds].
+	// statuses Within and Binds.
 	Pull units.Force `json:"pull"`
 	// Notes are what the limit assumes.
 	Notes Notes `json:"notes"`
