@@ -7,9 +7,11 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Origin says where a dimension came from.
+// Origin says where a dimension came from. In JSON: "measured",
+// "designation", "table" or "default"; "" or left out is not given.
 type Origin uint8
 
+// Where a dimension may come from.
 const (
 	// NotGiven is the zero value: the dimension is to be found from the
 	// designation.
@@ -42,7 +44,7 @@ type Dimension struct {
 	// Value is the length itself.
 	Value units.Length `json:"value"`
 	// Spread is the half width of the band: the true value is taken to lie
-	// from Value - Spread to Value + Spread. It is never negative.
+	// from Value - Spread to Value + Spread. It is 0 to half of Value.
 	Spread units.Length `json:"spread,omitempty"`
 	// Origin says where Value came from.
 	Origin Origin `json:"origin,omitempty"`
@@ -61,36 +63,40 @@ type Tire struct {
 	// Designation is what is marked on the tire; it may be left out if the
 	// first three dimensions are given.
 	Designation Designation `json:"designation,omitzero"`
-	// SectionWidth is the outer width of the section, without lettering.
+	// SectionWidth is the outer width of the section, without lettering, 0.06
+	// to 1.6 m.
 	SectionWidth Dimension `json:"sectionWidth,omitzero"`
-	// OverallDiameter is measured over the lugs.
+	// OverallDiameter is measured over the lugs, 0.2 to 2.6 m.
 	OverallDiameter Dimension `json:"overallDiameter,omitzero"`
-	// RimDiameter is the nominal diameter of the rim at the bead seats.
+	// RimDiameter is the nominal diameter of the rim at the bead seats, 0.1
+	// to 1.55 m.
 	RimDiameter Dimension `json:"rimDiameter,omitzero"`
-	// RimWidth is measured between the flanges.
+	// RimWidth is measured between the flanges, 0.04 to 1.4 m.
 	RimWidth Dimension `json:"rimWidth,omitzero"`
-	// LugDepth is the height of the lugs at the center of the tread.
+	// LugDepth is the height of the lugs at the center of the tread, 0 to
+	// 0.12 m.
 	LugDepth Dimension `json:"lugDepth,omitzero"`
 	// Undertread is the thickness of rubber and plies under the tread between
-	// the lugs.
+	// the lugs, 0 to 0.08 m.
 	Undertread Dimension `json:"undertread,omitzero"`
-	// Sidewall is the thickness of the sidewall.
+	// Sidewall is the thickness of the sidewall, 0 to 0.06 m.
 	Sidewall Dimension `json:"sidewall,omitzero"`
 	// WellDepth is how far the bottom of the rim well, or drop center, lies
-	// within the bead seats.
+	// within the bead seats, 0 to 0.15 m.
 	WellDepth Dimension `json:"wellDepth,omitzero"`
-	// WellWidth is the mean width of the rim well.
+	// WellWidth is the mean width of the rim well, 0 to 1.2 m.
 	WellWidth Dimension `json:"wellWidth,omitzero"`
-	// ValveRadius is the distance of the valve hole from the axle.
+	// ValveRadius is the distance of the valve hole from the axle, 0.03 to
+	// 0.9 m.
 	ValveRadius Dimension `json:"valveRadius,omitzero"`
 	// Crown is the exponent of the superellipse from the widest line to the
 	// crown: 2 is an ellipse, and more is squarer. Zero means 2.5, with a band
 	// from 2 to 3. From 1.5 to 5.
 	Crown float64 `json:"crown,omitzero"`
 	// Deflection is how much less the loaded radius is than half the overall
-	// diameter; zero is the unloaded tire. The model: the cavity is cut off
-	// at the flat of the contact, and the sidewalls give nothing back by
-	// bulging, so the volume lost is an upper bound.
+	// diameter, 0 to 0.5 m; zero is the unloaded tire. The model: the cavity
+	// is cut off at the flat of the contact, and the sidewalls give nothing
+	// back by bulging, so the volume lost is an upper bound.
 	Deflection units.Length `json:"deflection,omitzero"`
 }
 
@@ -388,8 +394,9 @@ func (t Tire) Notes() Notes {
 	return n
 }
 
-// Compile resolves the tire and tabulates its cavity, in about a millisecond.
-// Compile once where many levels of one tire are wanted.
+// Compile resolves the tire and tabulates its cavity, which costs some ten
+// thousand times as much as [Cavity.Volume] then does. Compile once where
+// many levels of one tire are wanted.
 func (t Tire) Compile() (*Cavity, error) {
 	t, err := t.Resolve()
 	if err != nil {
