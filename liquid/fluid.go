@@ -8,9 +8,13 @@ import (
 	"example.com/steelyard/units"
 )
 
-// FluidKind is a fluid that goes into tires.
+// FluidKind is a fluid that goes into tires. In JSON: "water",
+// "calciumChloride", "magnesiumChloride", "sodiumChloride", "ethyleneGlycol",
+// "propyleneGlycol", "methanol", "potassiumAcetate", "potassiumFormate",
+// "beetMolasses", "polyurethane" or "other"; "" or left out is not given.
 type FluidKind uint8
 
+// The fluids.
 const (
 	// FluidNotGiven is the zero value; a fill with it is an error.
 	FluidNotGiven FluidKind = iota
@@ -69,7 +73,9 @@ func (k FluidKind) MarshalText() ([]byte, error) { return choice.Marshal(fluidNa
 // UnmarshalText reads the name of a fluid.
 func (k *FluidKind) UnmarshalText(b []byte) error { return choice.Unmarshal(fluidNames, b, k) }
 
-// Traits is what a buyer asks of a fluid: a set of bits.
+// Traits is what a buyer asks of a fluid: a set of bits. In JSON: one string
+// of names joined by commas, each that of the constant with a small letter
+// first, such as "needsTube". The sentences are [Traits.Lines].
 type Traits uint8
 
 // The traits of fluids. They are common knowledge of the trade, without a
@@ -120,20 +126,23 @@ type Fluid struct {
 	// Kind of fluid.
 	Kind FluidKind `json:"kind"`
 	// Strength is the mass of the salt, glycol or alcohol per mass of the
-	// solution; only for fluids that are solutions.
+	// solution; only for fluids that are solutions, above 0 and up to
+	// FluidKind.MaxStrength.
 	Strength units.MassFraction `json:"strength,omitzero"`
-	// Density is the density of an [OtherFluid], from 600 to 3000 kg/m3.
+	// Density is the density of an OtherFluid, from 600 to 3000 kg/m3.
 	Density units.Density `json:"density,omitzero"`
-	// DensitySpread is the half width of the band of that density, as a
-	// share of it; zero means 1 %.
+	// DensitySpread is the half width of the band of that density, as a share
+	// of it, up to 0.5; zero means 1 %.
 	DensitySpread units.Fraction `json:"densitySpread,omitzero"`
-	// Freezing is the freezing point of an [OtherFluid]; zero means unknown.
+	// Freezing is the freezing point of an OtherFluid, 150 to 400 K; zero
+	// means unknown.
 	Freezing units.Temperature `json:"freezing,omitzero"`
-	// Traits are the traits of an [OtherFluid].
+	// Traits are the traits of an OtherFluid.
 	Traits Traits `json:"traits,omitzero"`
 }
 
-// Brine returns a solution of a kind by its strength.
+// Brine returns a solution of any kind in water (a brine, a glycol, an
+// alcohol) by its strength. Plain water is Fluid{Kind: Water}.
 func Brine(kind FluidKind, strength units.MassFraction) Fluid {
 	return Fluid{Kind: kind, Strength: strength}
 }
@@ -170,7 +179,7 @@ type solution struct {
 }
 
 const (
-	sourceMelinder  = "Melinder 2010 (IIR), as shipped by the CoolProp project"
+	sourceMelinder  = "Melinder, Properties of secondary working fluids for indirect systems, International Institute of Refrigeration, 2010"
 	sourceLaliberte = "Laliberte, J. Chem. Eng. Data 54 (2009) 1725; below 0 C with the change by temperature of Melinder 2010"
 )
 
