@@ -8,8 +8,9 @@ import (
 )
 
 // StrengthFor returns the least strength of a kind of solution that freezes
-// no higher than a temperature less a margin, which must be below 0 C. Beyond
-// the eutectic no strength is offered; the error says how low the kind gets.
+// no higher than a temperature less a margin of 0 to 40 K, which must be
+// below 0 C. Beyond the eutectic no strength is offered; the error says how
+// low the kind gets.
 func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDifference) (Fluid, error) {
 	var e units.FieldErrors
 	if !k.IsSolution() {
@@ -107,16 +108,17 @@ type Mix struct {
 	// DesignTemperature is the lowest temperature at which nothing may
 	// freeze; the least strength that does it is chosen.
 	DesignTemperature units.Temperature `json:"designTemperature,omitzero"`
-	// Margin is taken off the design temperature; zero is none. One smaller
-	// than the sources' disagreement is noted.
+	// Margin is taken off the design temperature, 0 to 40 K; zero is none.
+	// One smaller than the sources' disagreement is noted.
 	Margin units.TemperatureDifference `json:"margin,omitzero"`
-	// Volume of finished solution at Temperature.
+	// Volume of finished solution at Temperature, 1 mL to 100 m3.
 	Volume units.Volume `json:"volume"`
 	// Purity is the mass of pure substance per mass of the product as it is
 	// sold: flake of CaCl2 0.77 to 0.80, pellets 0.94 to 0.97 (common
-	// practice). The rest is counted as water.
+	// practice). The rest is counted as water. From 0.05 to 1; it must be
+	// given, for a glycol too: 1 if pure.
 	Purity units.Fraction `json:"purity"`
-	// Temperature at which the volumes are meant, zero for 20 C.
+	// Temperature at which the volumes are meant, 0 to 70 C, zero for 20 C.
 	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
@@ -234,13 +236,14 @@ func (p Properties) mixing(k FluidKind) Cautions {
 type Adjust struct {
 	// Present is the solution in the tire, of the kind wanted, or water.
 	Present Fluid `json:"present"`
-	// PresentVolume is how much of it there is at Temperature.
+	// PresentVolume is how much of it there is at Wanted.Temperature, 0 to
+	// 100 m3.
 	PresentVolume units.Volume `json:"presentVolume"`
 	// Wanted is what shall be in the tire.
 	Wanted Mix `json:"wanted"`
 }
 
-// Adjusted is how to change it.
+// Adjusted is how to change the solution in a tire.
 type Adjusted struct {
 	// Drain is the volume of the present solution to take out first.
 	Drain units.Volume `json:"drain"`
