@@ -7,9 +7,12 @@ import (
 	"example.com/steelyard/units"
 )
 
-// LevelKind is how a fill level is given.
+// LevelKind is how a fill level is given. In JSON: "valveClock",
+// "valveAngle", "height", "fraction", "volume" or "mass"; "" or left out is
+// not given.
 type LevelKind uint8
 
+// The ways to give a level.
 const (
 	// LevelNotGiven is the zero value; a fill with it is an error.
 	LevelNotGiven LevelKind = iota
@@ -48,13 +51,14 @@ type Level struct {
 	Clock float64 `json:"clock,omitzero"`
 	// Angle is the valve's position from the top, either way; within a turn.
 	Angle units.Angle `json:"angle,omitzero"`
-	// Height is the height of the surface over the axle, negative below it.
+	// Height is the height of the surface over the axle, negative below it;
+	// within 2 m.
 	Height units.Length `json:"height,omitzero"`
 	// Fraction is the share of the full volume, from 0 to 1.
 	Fraction units.Fraction `json:"fraction,omitzero"`
-	// Volume is the volume of liquid, not negative.
+	// Volume is the volume of liquid, 0 to 10 m3.
 	Volume units.Volume `json:"volume,omitzero"`
-	// Mass is the mass of liquid, not negative.
+	// Mass is the mass of liquid, 0 to 20 t.
 	Mass units.Mass `json:"mass,omitzero"`
 }
 
