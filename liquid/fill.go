@@ -12,10 +12,11 @@ type Fill struct {
 	Tire Tire `json:"tire"`
 	// Fluid that goes in.
 	Fluid Fluid `json:"fluid"`
-	// Level is how full; with [Polyurethane] it is left out, since that fills
+	// Level is how full; with Polyurethane it is left out, since that fills
 	// the whole cavity.
 	Level Level `json:"level,omitzero"`
-	// Temperature is that of the fluid; zero means 20 C, with a note.
+	// Temperature is that of the fluid, -70 to 70 C; zero means 20 C, with a
+	// note.
 	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
@@ -43,7 +44,9 @@ type Filled struct {
 	// rolls: the second moment of the free surface about its fore-aft line
 	// over the volume.
 	RollRise units.Length `json:"rollRise"`
-	// Freezing is the fluid's freezing point, zero if unknown.
+	// Freezing is the fluid's freezing point, zero if unknown
+	// (NoteFreezingUnknown): do not show a zero. How well it is known is
+	// Properties.FreezingSpread.
 	Freezing units.Temperature `json:"freezing"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
