@@ -11,15 +11,16 @@ type Inflation struct {
 	// Fill is the tire and what is in it.
 	Fill Fill `json:"fill"`
 	// Pressure is that of the air in the tire, as the tire maker gives it for
-	// the load and the speed.
+	// the load and the speed, 0 to 1 MPa.
 	Pressure units.GaugePressure `json:"pressure"`
 	// Valve is where the valve stands when the gauge is read: a level by the
 	// valve's clock position or angle.
 	Valve Level `json:"valve"`
-	// Atmosphere is the pressure of the air outside; zero is the standard
-	// atmosphere.
+	// Atmosphere is the pressure of the air outside, 50 to 110 kPa; zero is
+	// the standard atmosphere.
 	Atmosphere units.AbsolutePressure `json:"atmosphere,omitzero"`
-	// Gravity is the acceleration of gravity; zero is the standard one.
+	// Gravity is the acceleration of gravity, 1 to 20 m/s2; zero is the
+	// standard one.
 	Gravity units.Acceleration `json:"gravity,omitzero"`
 }
 
