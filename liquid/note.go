@@ -7,8 +7,10 @@ import (
 	"example.com/steelyard/internal/choice"
 )
 
-// Notes says how an answer was reached: a set of bits, empty when nothing
-// was assumed.
+// Notes says how an answer was reached: a set of bits, empty when nothing was
+// assumed. In JSON: one string of names joined by commas, each that of the
+// constant without its prefix, such as "levelClamped"; but "freezingBound" is
+// [NoteFreezingIsBound]. The sentences are [Notes.Lines].
 type Notes uint32
 
 // The notes of this package.
@@ -114,7 +116,9 @@ func (n *Notes) UnmarshalText(text []byte) error {
 	return choice.Parse(noteText, text, n)
 }
 
-// Cautions is a set of warnings that belong to an answer.
+// Cautions is a set of warnings that belong to an answer. In JSON: one string
+// of names joined by commas, each that of the constant without its prefix,
+// such as "pressure". The sentences are [Cautions.Lines].
 type Cautions uint32
 
 // The cautions of this package.
