@@ -9,9 +9,11 @@ import (
 	"example.com/steelyard/units"
 )
 
-// System is the way in which a tire size is written.
+// System is the way in which a tire size is written. In JSON: "numeric",
+// "metric" or "flotation"; "" or left out is not given.
 type System uint8
 
+// The ways to write a tire size.
 const (
 	// SystemUnknown is the zero value: no size was given.
 	SystemUnknown System = iota
@@ -38,9 +40,11 @@ func (s System) MarshalText() ([]byte, error) { return choice.Marshal(systemName
 // UnmarshalText reads the name of a system.
 func (s *System) UnmarshalText(b []byte) error { return choice.Unmarshal(systemNames, b, s) }
 
-// Construction is how the plies of a tire's carcass run.
+// Construction is how the plies of a tire's carcass run. In JSON: "bias",
+// "radial" or "biasBelted"; "" or left out is not given.
 type Construction uint8
 
+// The constructions of a carcass.
 const (
 	// ConstructionUnknown is the zero value.
 	ConstructionUnknown Construction = iota
@@ -66,9 +70,11 @@ func (c *Construction) UnmarshalText(b []byte) error {
 }
 
 // Flexion is the mark of a tire that carries more at the same pressure than
-// the standard one of its size.
+// the standard one of its size. In JSON: "IF" or "VF"; "" or left out is the
+// standard tire.
 type Flexion uint8
 
+// The marks of flexion.
 const (
 	// FlexionStandard has no mark.
 	FlexionStandard Flexion = iota
@@ -92,10 +98,18 @@ func (f Flexion) MarshalText() ([]byte, error) { return choice.Marshal(flexionNa
 func (f *Flexion) UnmarshalText(b []byte) error { return choice.Unmarshal(flexionNames, b, f) }
 
 // Tread is the tread code of the Tire and Rim Association, by use and by
-// tread (from memory; ISO 4251-4 has the same codes).
+// tread (from memory; ISO 4251-4 has the same codes). In JSON, with or
+// without the hyphen: "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2",
+// "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2", "HF-1", "HF-2", "HF-3" or
+// "HF-4"; "" or left out is not given.
 type Tread uint8
 
-// The tread codes; the zero value means that none was given.
+// The tread codes; the zero value means that none was given. R is for drive
+// wheels (R-1 regular, R-1W for wet soil, R-2 deep, R-3 shallow, R-4
+// industrial), F for steered wheels (F-1 with one rib, F-2 and F-2M with
+// several, F-3 industrial), I for implements (I-1 ribbed, I-2 and I-3 with
+// more traction), G for garden tractors, HF for high flotation, deeper with
+// the number (all from memory).
 const (
 	TreadUnknown Tread = iota
 	TreadR1
