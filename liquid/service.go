@@ -49,10 +49,13 @@ func (i LoadIndex) Mass() units.Mass {
 }
 
 // SpeedSymbol is the speed symbol of a tire's service description. The zero
-// value means that none was given.
+// value means that none was given. In JSON: the symbol as marked, such as
+// "A8"; "" or left out is not given.
 type SpeedSymbol uint8
 
-// The speed symbols of ISO 4223-1 and ETRTO, in the order of their speeds.
+// The speed symbols of ISO 4223-1 and ETRTO, in the order of their speeds:
+// 5 km/h for A1, 5 more for each up to 40 for A8, 50 for B, 60 for C; see
+// [SpeedSymbol.Speed].
 const (
 	SpeedUnknown SpeedSymbol = iota
 	SpeedA1
@@ -149,8 +152,9 @@ func (s Service) String() string {
 }
 
 // Allowances of ISO 7867-2:2018 (as read in an excerpt) for front tires of a
-// loader in cyclic service, over the load of the service description. They
-// hold only when all conditions do; whoever applies them confirms that.
+// loader in cyclic service and for cyclic field haulage, over the load of the
+// service description. They hold only when all conditions do; whoever applies
+// them confirms that.
 const (
 	// LoaderServiceFactor multiplies the basic load, up to LoaderServiceSpeed
 	// and LoaderServiceDistance, with LoaderServicePressure added and at low
