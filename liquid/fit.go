@@ -11,8 +11,8 @@ import (
 //	density(T, x) = sum over i, j of density[i][j] (T-T0)^i (x-X0)^j
 //	freezing(x)   = sum over j of freezing[j] (x-X0)^j
 //
-// with T in kelvins and x the mass fraction, as shipped by the CoolProp
-// project.
+// with T in kelvins and x the mass fraction; the coefficients as a public
+// library of fluid properties carries them.
 type melinder struct {
 	t0, x0   float64
 	xmax     float64 // end of the fit
