@@ -160,7 +160,8 @@ type Surface struct {
 }
 
 // FreeSurface returns the surface of the liquid, within 1e-7 of its values at
-// the axle, at the height z over the axle; zero beyond the crown or the flat. It allocates nothing.
+// the axle, at the height z over the axle; zero beyond the crown or the flat.
+// It allocates nothing.
 func (c *Cavity) FreeSurface(z units.Length) Surface {
 	x := math.Abs(float64(z))
 	if x >= c.p.rc || float64(z) < -c.flat {
