@@ -9,8 +9,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// The forms of the standards (ISO 4223-1, ISO 4251, UN Regulation 106), as
-// the client's list has them, with the text in the order of the standards.
+// The forms of the standards (ISO 4223-1, ISO 4251, UN Regulation 106), with
+// the text in the order of the standards.
 func TestParseDesignation(t *testing.T) {
 	for _, c := range []struct {
 		in, out string
