@@ -76,7 +76,7 @@ func TestFill(t *testing.T) {
 		t.Errorf("cautions %v", r.Cautions)
 	}
 	// The same level by every way to give it.
-	for _, l := range []Level{ValveAt(0), ValveAtAngle(0), HeightAt(r.Level), FractionOf(r.Fraction), VolumeOf(r.Volume), MassOf(r.Mass)} {
+	for _, l := range []Level{ValveAt(12), ValveAtAngle(0), HeightAt(r.Level), FractionOf(r.Fraction), VolumeOf(r.Volume), MassOf(r.Mass)} {
 		g := f
 		g.Level = l
 		got, err := g.Solve()
@@ -88,7 +88,7 @@ func TestFill(t *testing.T) {
 		}
 	}
 	// Clock positions left and right are one height.
-	for h := 0.0; h <= 6; h += 0.25 {
+	for h := 0.25; h <= 6; h += 0.25 {
 		a, b := f, f
 		a.Level, b.Level = ValveAt(h), ValveAt(12-h)
 		x, _ := a.Solve()
@@ -389,6 +389,9 @@ func TestInflationFigures(t *testing.T) {
 	}
 	for kind := LevelNotGiven; kind <= LevelMass; kind++ {
 		i := Inflation{Fill: Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Valve: Level{Kind: kind}}
+		if kind == LevelValveClock {
+			i.Valve.Clock = 12
+		}
 		if err, valve := i.Validate(), kind == LevelValveClock || kind == LevelValveAngle; (err == nil) != valve {
 			t.Errorf("valve by %v: %v", kind, err)
 		} else if !valve {

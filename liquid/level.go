@@ -47,7 +47,8 @@ type Level struct {
 	// Kind says which of the other fields holds the level.
 	Kind LevelKind `json:"kind"`
 	// Clock is the valve's position on a clock face as one looks at the
-	// wheel: 12 is the top, 6 the bottom; from 0 to 12.
+	// wheel: 12 is the top, 6 the bottom; above 0 and at most 12. Zero is "not
+	// given", which is an error.
 	Clock float64 `json:"clock,omitzero"`
 	// Angle is the valve's position from the top, either way; within a turn.
 	Angle units.Angle `json:"angle,omitzero"`
@@ -93,7 +94,7 @@ func (l Level) Validate() error {
 			e.Add(name, number3(v)+unit, "must be left out for a level of this kind")
 		}
 	}
-	own("clock", l.Clock, LevelValveClock, 0, 12, "", "must be from 0 to 12")
+	own("clock", l.Clock, LevelValveClock, math.SmallestNonzeroFloat64, 12, "", "must be above 0 and at most 12, which is the top")
 	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, " rad", "must be within a turn either way")
 	own("height", float64(l.Height), LevelHeight, -2, 2, " m", "must be from -2 m to 2 m")
 	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, "", "must be from 0 to 1")

@@ -37,7 +37,7 @@ func TestRanges(t *testing.T) {
 			_, err := cavity.Fill(fill.Fluid, fill.Level, units.Temperature(v))
 			return err
 		}},
-		{"clock", 0, 12, func(v float64) error { return ValveAt(v).Validate() }},
+		{"clock", 1e-9, 12, func(v float64) error { return ValveAt(v).Validate() }},
 		{"angle", -2 * math.Pi, 2 * math.Pi, func(v float64) error { return ValveAtAngle(units.Angle(v)).Validate() }},
 		{"height", -2, 2, func(v float64) error { return HeightAt(units.Length(v)).Validate() }},
 		{"fraction", 0, 1, func(v float64) error { return FractionOf(units.Fraction(v)).Validate() }},
