@@ -721,9 +721,16 @@ func (c *Case) summarize(b *builder) {
 			u.WheelLift = units.Mass(b.wheelLift)
 		}
 	}
-	u.Cautions = CautionManual | CautionLevelGround | CautionStandstill | CautionNoTippingTest | CautionROPS | CautionCarryLow | CautionWithoutBallast
-	if !b.lift.level() {
-		u.Cautions |= CautionSlope
+	u.Cautions = CautionManual | CautionNoTippingTest | CautionROPS | CautionCarryLow | CautionWithoutBallast
+	if b.lift.Slope == 0 {
+		u.Cautions |= CautionLevelGround
+	} else {
+		u.Cautions |= CautionSlope | CautionStatedSlope
+	}
+	if b.lift.Braking == 0 {
+		u.Cautions |= CautionStandstill
+	} else {
+		u.Cautions |= CautionStatedBraking
 	}
 	if b.k.hitchAny {
 		u.Cautions |= CautionRaisedOnly

@@ -38,8 +38,19 @@ func given[Q units.Quantity](c *checker, path string, v, low, high Q, hint strin
 	within(c, path, v, low, high)
 }
 
-// show prints a quantity in SI for an error message.
+// show prints a quantity for an error message, in the unit that people use.
 func show[Q units.Quantity](v Q) string {
+	in := func(one Q, unit string) string { return fmt.Sprintf("%.6g %s", float64(v/one), unit) }
+	switch any(v).(type) {
+	case units.Angle, units.Slope:
+		return in(Q(units.Degree), "degrees")
+	case units.Speed:
+		return in(Q(units.KilometerPerHour), "km/h")
+	case units.Pressure:
+		return in(Q(units.Kilopascal), "kPa")
+	case units.GaugePressure:
+		return in(Q(units.GaugeKilopascal), "kPa gauge")
+	}
 	if s, ok := any(v).(fmt.Stringer); ok {
 		return s.String()
 	}

@@ -235,6 +235,12 @@ const (
 	// CautionBeyondShare says that a weighing session went beyond its share
 	// of the lower bound.
 	CautionBeyondShare
+	// CautionStatedSlope takes the place of [CautionLevelGround] on a slope:
+	// the answer holds on even ground of that slope and heading.
+	CautionStatedSlope
+	// CautionStatedBraking takes the place of [CautionStandstill] under
+	// braking: the answer holds for that braking on ground without bumps.
+	CautionStatedBraking
 
 	cautionEnd
 )
@@ -250,7 +256,7 @@ var cautionText = []choice.Remark{
 	{Name: "raisedOnly", Sentence: "An implement counts as ballast only while it is raised and carried in full."},
 	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{Name: "rops", Sentence: "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."},
-	{Name: "noTippingTest", Sentence: "Never raise the rear wheels to find out where they lift: the figure is computed from small loads so that nobody has to."},
+	{Name: "noTippingTest", Sentence: "Never raise the rear wheels to find out where they lift: the figure is calculated so that nobody has to."},
 	{Name: "justOffGround", Sentence: "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
 	{Name: "axleLift", Sentence: "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
 	{Name: "slope", Sentence: "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},
@@ -259,6 +265,8 @@ var cautionText = []choice.Remark{
 	{Name: "carryLow", Sentence: "Travel with the load as low as the ground allows, slowly, and brake softly; nobody stands near a raised load."},
 	{Name: "withoutBallast", Sentence: "Where the loader's manual demands ballast, the loader is not used without it, whatever this figure says."},
 	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not go on with loads like that."},
+	{Name: "statedSlope", Sentence: "This holds on firm, even ground of the stated slope, seen from the stated heading; a steeper slope, ruts, a turn and soft ground leave less."},
+	{Name: "statedBraking", Sentence: "This holds for the stated braking on ground without bumps; harder braking and bumps leave less."},
 }
 
 // Has reports whether all cautions of mask are set.
