@@ -471,7 +471,7 @@ func (s *Stock) columns() (cols []column, groups [][]int, notes Notes, err error
 					notes |= NoteFill
 				}
 				if !(one.Mass > 0) {
-					continue // a level below the rim's bottom holds nothing
+					continue // a level below the tire's bottom holds nothing
 				}
 				j := add(column{step: k, upper: 1, one: one, cents: it.Cents + st.Cents, units: 1})
 				if p.Kind == RearLiquid {
@@ -522,11 +522,5 @@ func liquidAt(p *Piece, level liquid.Level, cavity **liquid.Cavity) (Piece, erro
 	if err != nil {
 		return Piece{}, err
 	}
-	tires := p.Tires
-	if tires == 0 {
-		tires = 2
-	}
-	one := LiquidPiece(p.Kind, tires, f)
-	one.Name, one.CG.Y = p.Name, p.CG.Y
-	return one, nil
+	return p.filled(f), nil
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -45,38 +46,346 @@ func TestMassRangeSteps(t *testing.T) {
 	}
 }
 
-// The ends of every range are accepted, and what lies beyond is not.
-func TestStockRanges(t *testing.T) {
-	disc := Piece{Kind: RearWheelWeight, Mass: 40}
-	box := Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
-	for _, c := range []struct {
-		s  Stock
-		ok bool
-	}{
-		{Stock{Items: []Item{{Piece: disc, Count: 1000, Cents: 1e9}}}, true},
-		{Stock{Items: []Item{{Piece: disc, Count: 1001}}}, false},
-		{Stock{Items: []Item{{Piece: disc, Count: 1, Cents: 1e9 + 1}}}, false},
-		{Stock{Items: []Item{{Piece: Piece{Kind: RearWheelWeight, Mass: 101}, Count: 1000}}}, false},
-		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 25000, Volume: 4}, {Density: 1000, Volume: 100}}}}}, true},
-		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 25000, Volume: 4.01}}}}}, false},
-		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 25001, Volume: 1}}}}}, false},
-		{Stock{Items: []Item{{Piece: box, Steps: []Step{{Density: 1, Volume: 101}}}}}, false},
-		{Stock{Items: []Item{{Piece: box, Steps: make([]Step, MaxSteps+1)}}}, false},
-		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 1000, Step: 1e-3}}}}, true},
-		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 1001, Step: 1e-3}}}}, false},
-		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 10, Step: 10}}}}, true},
-		{Stock{Items: []Item{{Piece: box, Range: &MassRange{Most: 10, Step: 11}}}}, false},
-		{Stock{Mounts: []Mount{{Name: "a", Slots: 100000, Limit: 1e-3}}}, true},
-		{Stock{Mounts: []Mount{{Name: "a", Slots: 100001}}}, false},
-		{Stock{Options: []Option{{RearTiresPerSide: 3}}}, true},
-		{Stock{Options: []Option{{RearTiresPerSide: 4}}}, false},
-		{Stock{Options: make([]Option, MaxOptions+1)}, false},
-		{Stock{Items: make([]Item, MaxItems+1)}, false},
-		{Stock{Mounts: make([]Mount, MaxItems+1)}, false},
-	} {
-		if err := c.s.Validate(); (err == nil) != c.ok {
-			t.Errorf("%+v: %v", c.s, err)
+// Every field that a stock checks: what is accepted, what is refused and the
+// paths of the fields that the error names, and no others.
+func TestStockFields(t *testing.T) {
+	crate := Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	mower := Piece{Kind: HitchImplement, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	tire, err := liquid.ParseTire("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	fill := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Temperature: units.Celsius(20)}
+	leveled := fill
+	leveled.Level = liquid.ValveAt(12)
+	brine, filled := Piece{Kind: RearLiquid}, Piece{Kind: RearLiquid, Fill: &fill}
+	many := func(n int, it Item) (out []Item) {
+		for range n {
+			out = append(out, it)
 		}
+		return out
+	}
+	one := func(it Item) Stock { return Stock{Items: []Item{it}, Mounts: []Mount{{Name: "m"}}} }
+	weight := func(m units.Mass, n int) Stock {
+		return one(Item{Piece: Piece{Kind: RearWheelWeight, Mass: m}, Count: n})
+	}
+	boxed := func(s ...Step) Stock { return one(Item{Piece: crate, Steps: s}) }
+	poured := func(s ...Step) Stock { return one(Item{Piece: brine, Steps: s}) }
+	level := func(s ...Step) Stock { return one(Item{Piece: filled, Steps: s}) }
+	ranged := func(r MassRange) Stock { return one(Item{Piece: crate, Range: &r}) }
+	option := func(o Option) Stock { return Stock{Options: []Option{o}} }
+	mounts := func(m ...Mount) Stock { return Stock{Mounts: m} }
+	state := func(p Piece, s HitchState, carried units.Fraction) Piece {
+		p.State, p.Carried = s, carried
+		return p
+	}
+	valve := liquid.ValveAt(12)
+	for _, c := range []struct {
+		s    Stock
+		want string // paths; empty: accepted
+	}{
+		{Stock{}, ""},
+		// How many there may be.
+		{Stock{Items: many(40, Item{Piece: disc, Count: 1})}, ""},
+		{Stock{Items: many(41, Item{Piece: disc, Count: 1})}, "items"},
+		{Stock{Mounts: make([]Mount, 41)}, "mounts"},
+		{Stock{Options: make([]Option, 7)}, "options"},
+		{Stock{Options: []Option{{RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}}}, ""},
+		{Stock{Items: many(4, Item{Piece: crate, Steps: repeat(50, Step{Mass: 1})})}, ""}, // 200 unknowns
+		{Stock{Items: append(many(4, Item{Piece: crate, Steps: repeat(50, Step{Mass: 1})}), Item{Piece: disc, Count: 1})}, "items"},
+		{Stock{Items: append(many(3, Item{Piece: crate, Steps: repeat(50, Step{Mass: 1})}), many(25, Item{Piece: crate, Range: &MassRange{Most: 1}})...)}, ""},
+		{Stock{Items: append(many(3, Item{Piece: crate, Steps: repeat(49, Step{Mass: 1})}), many(27, Item{Piece: crate, Range: &MassRange{Most: 1}})...)}, "items"},
+		// Mounts.
+		{mounts(Mount{Name: "a"}, Mount{Name: "b", Slots: 100000, Limit: 1e-3}, Mount{Name: "c", Limit: 1e5}), ""},
+		{mounts(Mount{Name: "a", Slots: 100001}), "mounts[0].slots"},
+		{mounts(Mount{Name: "a", Slots: -1}), "mounts[0].slots"},
+		{mounts(Mount{Name: "a", Limit: 0.99e-3}), "mounts[0].limit"},
+		{mounts(Mount{Name: "a", Limit: 1.01e5}), "mounts[0].limit"},
+		{mounts(Mount{Name: "a"}, Mount{}), "mounts[1].name"},
+		{mounts(Mount{Name: "a"}, Mount{Name: "a"}), "mounts[1].name"},
+		{one(Item{Piece: disc, Count: 1, Mount: "m", Slots: 1000}), ""},
+		{one(Item{Piece: disc, Count: 1, Mount: "m", Slots: 1001}), "items[0].slots"},
+		{one(Item{Piece: disc, Count: 1, Mount: "m", Slots: -1}), "items[0].slots"},
+		{one(Item{Piece: disc, Count: 1, Slots: 1}), "items[0].slots"},
+		{one(Item{Piece: disc, Count: 1, Mount: "n"}), "items[0].mount"},
+		// How many of an item, and what they cost.
+		{weight(40, 1), ""},
+		{weight(0.5, 1), ""},
+		{weight(40, 1000), ""},
+		{weight(40, 1001), "items[0].count"},
+		{weight(40, 0), "items[0].count"},
+		{weight(40, -1), "items[0].count"},
+		{weight(100, 1000), ""},
+		{weight(101, 1000), "items[0].count"},
+		{weight(1.01e5, 1), "items[0].piece.mass"},
+		{one(Item{Piece: disc, Count: 1, Cents: 1e9}), ""},
+		{one(Item{Piece: disc, Count: 1, Cents: 1e9 + 1}), "items[0].cents"},
+		{one(Item{Piece: disc, Count: 1, Cents: 1}), ""},
+		{one(Item{Piece: disc, Count: 1, Cents: -1}), "items[0].cents"},
+		{one(Item{Piece: crate}), ""},
+		{one(Item{Piece: crate, Count: 1}), ""},
+		{one(Item{Piece: crate, Count: 2}), "items[0].count"},
+		{one(Item{Piece: mower, Count: 2}), "items[0].count"},
+		{one(Item{Piece: brine, Count: 1, Steps: []Step{{Mass: 9}}}), ""},
+		{one(Item{Piece: brine, Count: 2, Steps: []Step{{Mass: 9}}}), "items[0].count"},
+		{one(Item{Piece: crate, Count: 2, Range: &MassRange{Most: 1}}), "items[0].count"},
+		// The state of the hitch is the need's.
+		{one(Item{Piece: state(crate, Raised, 0)}), "items[0].piece.state"},
+		{one(Item{Piece: state(crate, HitchUnknown, 0.5)}), "items[0].piece.state"},
+		{one(Item{Piece: state(disc, Raised, 0), Count: 1}), "items[0].piece.state items[0].piece.state"},
+		// Steps belong to liquid and boxes.
+		{one(Item{Piece: disc, Count: 1, Steps: []Step{{Mass: 9}}}), "items[0].steps"},
+		{one(Item{Piece: mower, Steps: []Step{{Mass: 9}}}), "items[0].steps"},
+		{boxed(repeat(50, Step{Mass: 9})...), ""},
+		{boxed(repeat(51, Step{Mass: 9})...), "items[0].steps"},
+		{one(Item{Piece: brine}), "items[0].steps items[0].count"},
+		// Fillings of a box.
+		{boxed(Step{Mass: 1e-3, Cents: 1e9}), ""},
+		{boxed(Step{Mass: 1e5}), ""},
+		{boxed(Step{Mass: 0.99e-3}), "items[0].steps[0].mass"},
+		{boxed(Step{Mass: 1}, Step{Mass: 1.01e5}), "items[0].steps[1].mass"},
+		{boxed(Step{Density: 1, Volume: 100}), ""},
+		{boxed(Step{Density: 25000, Volume: 4}), ""},
+		{boxed(Step{Density: 25000, Volume: 1e-6}), ""},
+		{boxed(Step{Density: 25000, Volume: 4.01}), "items[0].steps[0].volume"},
+		{boxed(Step{Density: 25250, Volume: 1}), "items[0].steps[0].density"},
+		{boxed(Step{Density: 0.99, Volume: 1}), "items[0].steps[0].density"},
+		{boxed(Step{Density: 1, Volume: 101}), "items[0].steps[0].volume"},
+		{boxed(Step{Density: 25001, Volume: 90}), "items[0].steps[0].density"},
+		{boxed(Step{Volume: 1}), "items[0].steps[0].density"},
+		{boxed(Step{Density: 1}), "items[0].steps[0].volume"},
+		{boxed(Step{}), "items[0].steps[0].density items[0].steps[0].volume"},
+		{boxed(Step{Mass: 1, Density: 1}), "items[0].steps[0].mass"},
+		{boxed(Step{Mass: 1, Volume: 1}), "items[0].steps[0].mass"},
+		{boxed(Step{Mass: 1, Level: valve}), "items[0].steps[0].level"},
+		{boxed(Step{Mass: 1, Depth: 0.1}), "items[0].steps[0].level"},
+		{boxed(Step{Mass: 1, RollRise: 0.1}), "items[0].steps[0].level"},
+		{boxed(Step{Mass: 1, Cents: -1}), "items[0].steps[0].cents"},
+		// Liquid by its mass.
+		{poured(Step{Mass: 1}, Step{Mass: 5, Depth: 0.1, RollRise: 0.1, Cents: 1e9}), ""},
+		{poured(Step{Mass: 1}, Step{}), "items[0].steps[1].mass"},
+		{poured(Step{Mass: 1, Depth: 0.1}), "items[0].steps[0].rollRise"},
+		{poured(Step{Mass: 1, RollRise: 0.1}), "items[0].steps[0].depth"},
+		{poured(Step{Mass: 1, Level: valve}), "items[0].steps[0].level"},
+		{poured(Step{Mass: 1, Density: 1}), "items[0].steps[0].density"},
+		{poured(Step{Mass: 1, Volume: 1}), "items[0].steps[0].density"},
+		{poured(Step{Mass: 1, Cents: 1e9 + 1}), "items[0].steps[0].cents"},
+		{one(Item{Piece: Piece{Kind: FrontLiquid, Mass: 1}, Steps: []Step{{Mass: 1}}}), "items[0].piece.mass"},
+		{one(Item{Piece: Piece{Kind: FrontLiquid, Depth: 1}, Steps: []Step{{Mass: 1}}}), "items[0].piece.mass"},
+		{one(Item{Piece: Piece{Kind: FrontLiquid, RollRise: 1}, Steps: []Step{{Mass: 1}}}), "items[0].piece.mass"},
+		{one(Item{Piece: Piece{Kind: FrontLiquid, Tires: 2}, Steps: []Step{{Mass: 1}}}), "items[0].steps[0].tires"},
+		// Liquid by its level.
+		{level(Step{Level: valve}), ""},
+		{level(Step{Level: valve, Mass: 0.5}), "items[0].steps[0].mass"},
+		{level(Step{Level: valve, Depth: 0.5}), "items[0].steps[0].mass"},
+		{level(Step{Level: valve, RollRise: 0.5}), "items[0].steps[0].mass"},
+		{level(Step{Level: valve, Density: 1}), "items[0].steps[0].density"},
+		{one(Item{Piece: Piece{Kind: RearLiquid, Fill: &leveled}, Steps: []Step{{Level: valve}}}), "items[0].piece.fill.level"},
+		// A range of masses.
+		{one(Item{Piece: mower, Range: &MassRange{Most: 1}}), "items[0].range"},
+		{one(Item{Piece: crate, Steps: []Step{{Mass: 1}}, Range: &MassRange{Most: 1}}), "items[0].range"},
+		{ranged(MassRange{Most: 1}), ""},
+		{ranged(MassRange{Most: 0.99}), "items[0].range.step"}, // the step is 1 kg
+		{ranged(MassRange{Most: 1e-3, Step: 1e-3}), ""},
+		{ranged(MassRange{Most: 0.99e-3, Step: 1e-3}), "items[0].range.most"},
+		{ranged(MassRange{Most: 1e5, Step: 1e5, Cents: 1e9}), ""},
+		{ranged(MassRange{Most: 1.01e5, Step: 1}), "items[0].range.most"},
+		{ranged(MassRange{Most: 1e5, Step: 1.01e5}), "items[0].range.step"},
+		{ranged(MassRange{Most: 1000, Step: 1e-3}), ""},
+		{ranged(MassRange{Most: 1001, Step: 1e-3}), "items[0].range.step"},
+		{ranged(MassRange{Most: 10, Step: 11}), "items[0].range.step"},
+		{ranged(MassRange{Most: 10, Step: 0.0104}), "items[0].range.step"},
+		{ranged(MassRange{Most: 10, Step: 0.0106}), "items[0].range.step"},
+		{ranged(MassRange{Most: 10, Step: 0.01, Cents: -1}), "items[0].range.cents"},
+		{ranged(MassRange{Most: 10, Step: 0.99e-3}), "items[0].range.step"},
+		// Options.
+		{option(Option{}), "options[0].rearTrack"},
+		{option(Option{Group: "g", Name: "n", Cents: 1}), "options[0].rearTrack"},
+		{option(Option{RearTrack: 0.4}), ""},
+		{option(Option{RearTrack: 6, FrontTrack: 6}), ""},
+		{option(Option{FrontTrack: 0.4}), ""},
+		{option(Option{RearTrack: 0.396}), "options[0].rearTrack"},
+		{option(Option{RearTrack: 6.06}), "options[0].rearTrack"},
+		{option(Option{FrontTrack: 0.396}), "options[0].frontTrack"},
+		{option(Option{FrontTrack: 6.06}), "options[0].frontTrack"},
+		{option(Option{RearTiresPerSide: 1}), ""},
+		{option(Option{RearTiresPerSide: 3}), ""},
+		{option(Option{RearTiresPerSide: 4}), "options[0].rearTiresPerSide"},
+		{option(Option{RearTiresPerSide: -1}), "options[0].rearTiresPerSide"},
+		{option(Option{FrontTiresPerSide: 1}), ""},
+		{option(Option{FrontTiresPerSide: 3}), ""},
+		{option(Option{FrontTiresPerSide: 4}), "options[0].frontTiresPerSide"},
+		{option(Option{FrontTiresPerSide: -1}), "options[0].frontTiresPerSide"},
+		{option(Option{RearTrack: 1, Cents: 1e9}), ""},
+		{option(Option{RearTrack: 1, Cents: -1}), "options[0].cents"},
+		{option(Option{Pieces: []Piece{disc}}), ""},
+		{option(Option{Pieces: repeat(10, disc)}), ""},
+		{option(Option{Pieces: repeat(11, disc)}), "options[0].pieces"},
+		{option(Option{Pieces: []Piece{disc, {Kind: RearWheelWeight}}}), "options[0].pieces[1].mass"},
+		{option(Option{Pieces: []Piece{state(crate, Raised, 0)}}), "options[0].pieces[0].kind"},
+	} {
+		err := c.s.Validate()
+		var got []string
+		if err != nil {
+			for _, line := range strings.Split(err.Error(), "\n") {
+				path, _, _ := strings.Cut(line, ": ")
+				got = append(got, path)
+			}
+		}
+		if strings.Join(got, " ") != c.want {
+			t.Errorf("%+v\n%v\nwant %s", c.s, err, c.want)
+		}
+	}
+	// What an error says of its bound.
+	for want, s := range map[string]Stock{
+		"must be between 0 and 1000000000 cents":                       one(Item{Piece: disc, Count: 1, Cents: -1}),
+		"must hold no more than " + units.Mass(1e5).String():           boxed(Step{Density: 25000, Volume: 90}),
+		"must be between 0 and 1000":                                   one(Item{Piece: disc, Count: 1, Mount: "m", Slots: 2000}),
+		"must have at most 50 entries":                                 boxed(make([]Step, 51)...),
+		"must have at most 200 items and steps together":               {Items: many(5, Item{Piece: crate, Steps: repeat(50, Step{Mass: 1})})},
+		"must be left out or be between 0.4 m and 6 m":                 option(Option{RearTrack: 7}),
+		"must be between 0 kg and 100000 kg":                           weight(500, 1000),
+		"must divide the most into 1 to 1000000 steps":                 ranged(MassRange{Most: 1001, Step: 1e-3}),
+		"must be a whole number of grams":                              ranged(MassRange{Most: 10, Step: 0.0104}),
+		"must be left out: the item is neither liquid nor a box":       one(Item{Piece: mower, Steps: []Step{{Mass: 9}}}),
+		"must be left out unless the item is a box without steps":      one(Item{Piece: mower, Range: &MassRange{Most: 1}}),
+		"must be given, or anything else that the option changes":      option(Option{}),
+		"must be left out: each need says whether the hitch is raised": one(Item{Piece: state(crate, Raised, 0)}),
+	} {
+		if err := s.Validate(); err == nil || !strings.Contains(strings.ReplaceAll(err.Error(), "+", ""), strings.ReplaceAll(want, "+", "")) {
+			t.Errorf("%v, want %q", err, want)
+		}
+	}
+}
+
+func repeat[T any](n int, v T) []T { return slices.Repeat([]T{v}, n) }
+
+// Two options exclude each other where they share a group or change the same
+// field, and in no other case.
+func TestOptionsExclude(t *testing.T) {
+	all := []Option{{Group: "a", Pieces: []Piece{disc}}, {RearTrack: 1}, {FrontTrack: 1}, {RearTiresPerSide: 1}, {FrontTiresPerSide: 1}}
+	for i := range all {
+		for j := range all {
+			if got := all[i].excludes(&all[j]); got != (i == j) {
+				t.Errorf("%+v and %+v exclude each other: %v", all[i], all[j], got)
+			}
+		}
+	}
+	plain := []Option{{Pieces: []Piece{disc}}, {Pieces: []Piece{disc}}, {Group: "b", Pieces: []Piece{disc}}}
+	for i := range plain {
+		for j := range i {
+			if plain[i].excludes(&plain[j]) {
+				t.Errorf("%+v excludes %+v", plain[i], plain[j])
+			}
+		}
+		if plain[i].excludes(&all[0]) {
+			t.Errorf("%+v excludes %+v", plain[i], all[0])
+		}
+	}
+	grouped := all[1]
+	grouped.Group = "a"
+	if !grouped.excludes(&all[0]) {
+		t.Error("options of one group go together")
+	}
+}
+
+// An option changes what it gives and leaves the rest; its pieces come after
+// those of the setup, which stays as it is.
+func TestOptionApplied(t *testing.T) {
+	s := orchard()
+	s.Machine.Rear.TiresPerSide, s.Machine.Front.TiresPerSide = 2, 3
+	before := len(s.Pieces)
+	for _, o := range []Option{{RearTrack: 1.4}, {FrontTrack: 1.3}, {RearTiresPerSide: 1}, {FrontTiresPerSide: 1}, {Pieces: []Piece{disc, disc}}} {
+		got := o.apply(s)
+		or := func(v, old units.Length) units.Length {
+			if v == 0 {
+				return old
+			}
+			return v
+		}
+		orCount := func(v, old int) int { return int(or(units.Length(v), units.Length(old))) }
+		m := got.Machine
+		if m.RearTrack != or(o.RearTrack, 1.2) || m.FrontTrack != or(o.FrontTrack, 1.15) ||
+			m.Rear.TiresPerSide != orCount(o.RearTiresPerSide, 2) || m.Front.TiresPerSide != orCount(o.FrontTiresPerSide, 3) ||
+			len(got.Pieces) != before+len(o.Pieces) || len(o.Pieces) > 0 && got.Pieces[before] != disc || len(s.Pieces) != before {
+			t.Errorf("%+v: %+v, %d pieces", o, m, len(got.Pieces))
+		}
+	}
+}
+
+// The unknowns of a stock, by hand: one for each weight, step, box and
+// implement, one more for what is filled into a box freely, none for a level
+// that holds nothing; exclusive are all on the hitch, all in the rear tires,
+// all in the front tires.
+func TestStockUnknowns(t *testing.T) {
+	tire, err := liquid.ParseTire("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	fill := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Temperature: units.Celsius(20)}
+	crate := Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	st := Stock{Items: []Item{
+		{Name: "weights", Piece: Piece{Kind: ChassisPiece, Mass: 25.25, CG: stability.Point{X: 1, Z: 1}}, Count: 4, Cents: 11},
+		{Name: "rear", Piece: Piece{Kind: RearLiquid, Tires: 4, CG: stability.Point{Y: 0.1}}, Steps: []Step{{Mass: 10, Depth: 0.3, RollRise: 0.2, Cents: 1}, {Mass: 20, Cents: 2}}, Cents: 100},
+		{Name: "empty", Piece: Piece{Kind: RearLiquid, Fill: &fill, Tires: 3, CG: stability.Point{Y: 0.2}}, Steps: []Step{{Level: liquid.HeightAt(-1)}, {Level: liquid.ValveAt(12), Cents: 5}}, Cents: 7},
+		{Name: "front", Piece: Piece{Kind: FrontLiquid}, Steps: []Step{{Mass: 5}, {Mass: 6}}},
+		{Name: "box", Piece: crate, Steps: []Step{{Mass: 10, Cents: 3}, {Density: 1000, Volume: 0.5}}, Cents: 20},
+		{Name: "range", Piece: crate, Range: &MassRange{Most: 100, Step: 0.3, Cents: 4}, Cents: 30},
+		{Name: "mower", Piece: Piece{Kind: HitchImplement, Mass: 150, CG: crate.CG}, Cents: 40},
+	}}
+	st.Items[1].Piece.Tires = 0
+	if err := st.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	cols, groups, notes, err := st.columns()
+	if err != nil || notes != NoteFill {
+		t.Fatal(notes, err)
+	}
+	water, err := (liquid.Fill{Tire: tire, Fluid: fill.Fluid, Temperature: fill.Temperature, Level: liquid.ValveAt(12)}).Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	type unknown struct {
+		item, step   int
+		fill         bool
+		upper        int64
+		mass         float64
+		cents, units int64
+	}
+	want := []unknown{
+		{0, -1, false, 4, 25.25, 11, 1},
+		{1, 0, false, 1, 10, 101, 1}, {1, 1, false, 1, 20, 102, 1},
+		{2, 1, false, 1, 3 * float64(water.Mass), 12, 1},
+		{3, 0, false, 1, 5, 0, 1}, {3, 1, false, 1, 6, 0, 1},
+		{4, 0, false, 1, 100, 23, 1}, {4, 1, false, 1, 590, 20, 1},
+		{5, -1, false, 1, 90, 30, 1}, {5, -1, true, 333, 0.3, 4, 0},
+		{6, -1, false, 1, 150, 40, 1},
+	}
+	if len(cols) != len(want) {
+		t.Fatalf("%d unknowns: %+v", len(cols), cols)
+	}
+	for i, c := range cols {
+		got := unknown{c.item, c.step, c.fill, c.upper, float64(c.one.Mass), c.cents, c.units}
+		if got != want[i] || c.grams != int64(math.Round(want[i].mass*1000)) {
+			t.Errorf("unknown %d: %+v of %d g, want %+v", i, got, c.grams, want[i])
+		}
+		if c.one.Kind.OnHitch() != (c.one.State == Raised) || c.one.Name != st.Items[c.item].Name || c.one.CG != st.Items[c.item].Piece.CG {
+			t.Errorf("unknown %d: %+v", i, c.one)
+		}
+	}
+	if one := cols[1].one; one.Depth != 0.3 || one.RollRise != 0.2 {
+		t.Errorf("%+v", one)
+	}
+	if one := cols[3].one; one.Depth != water.PitchRise || one.RollRise != water.RollRise || one.Fill != nil {
+		t.Errorf("%+v, want %+v", one, water)
+	}
+	if d := cmp.Diff([][]int{{6, 7, 8, 10}, {1, 2, 3}, {4, 5}}, groups); d != "" {
+		t.Error(d)
+	}
+	// One alone excludes nothing.
+	st.Items = st.Items[5:6]
+	if cols, groups, notes, err = st.columns(); err != nil || len(cols) != 2 || len(groups) != 0 || notes != 0 {
+		t.Error(cols, groups, notes, err)
 	}
 }
 
