@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// A System is a choice of units for people to read.
+// A System is a choice of units for people to read. In JSON: "metric",
+// "usCustomary" or "imperial".
 type System uint8
 
 // The systems. Metric is the zero value.
@@ -40,7 +41,8 @@ func (s *System) UnmarshalText(text []byte) error {
 	return err
 }
 
-// A Rounding is the direction in which [Format] rounds.
+// A Rounding is the direction in which [Format] rounds. In JSON: "nearest",
+// "down" or "up".
 type Rounding uint8
 
 // The directions. Nearest is the zero value.
@@ -99,7 +101,8 @@ func enumIndex(names []string, text []byte) (int, error) {
 
 // A Precision is how many digits [Format] writes. The zero value is
 // customary: at least three significant digits and every digit before the
-// point ("1783 kg", "82.7 in"), and tenths for a temperature.
+// point ("1783 kg", "82.7 in"), and tenths for a temperature. In JSON:
+// "customary", or such as "3 digits" or "1 decimals".
 type Precision int8
 
 // Significant returns the precision of n significant digits, taken as 1 if
