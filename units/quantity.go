@@ -61,8 +61,9 @@ type Angle float64
 type Slope float64
 
 // Temperature is a thermodynamic temperature in kelvins. Zero kelvin is what
-// the zero value says, so packages of this module read it as "not given".
-// Make one with [Celsius], [Fahrenheit] or [Kelvin].
+// the zero value says, so packages of this module read it as "not given";
+// [Format] knows nothing of that and writes -273.2 degC, so test for zero
+// first. Make one with [Celsius], [Fahrenheit] or [Kelvin].
 type Temperature float64
 
 // TemperatureDifference is a difference of two temperatures in kelvins.
