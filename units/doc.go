@@ -42,7 +42,7 @@
 //     are read, "1,234 lb" is refused.
 //   - Powers of ten ("1e3 mm"), and fractions of the tape measure with a
 //     denominator of 2, 4, 8, 16, 32 or 64 ("3/4 in", "23 1/2 in").
-//   - Compounds: "5 ft 3 in", "5'3\"", "5 lb 3 oz", "1 h 30 min",
+//   - Compounds: "5 ft 3 in", 5'3", "5 lb 3 oz", "1 h 30 min",
 //     "12° 30′". Each part but the last is whole, each smaller than one of the
 //     unit before it; a sign counts for all of them. "5 ft 3 in" is 63 in.
 //   - A unit must be there, except for a [Fraction], and its case counts.
