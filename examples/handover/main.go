@@ -5,6 +5,9 @@
 //	go -C examples run ./handover
 //	go -C examples run ./handover -units usCustomary -file mine.json
 //	go -C examples run ./handover -form page >sheet.html
+//
+// With -C the program runs in the folder examples: a relative -file is looked
+// for there.
 package main
 
 import (
