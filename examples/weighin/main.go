@@ -7,10 +7,11 @@
 //	go -C examples run ./weighin -file mine.csv -wheelbase "2.1 m" -wheelbase-sd "5 mm" \
 //		-ahead "1.75 m" -ahead-sd "10 mm" -scale-sd "5 kg"
 //
-// The file is CSV with a line of column names: load and rear, and front if
-// the front axle was read too. Every cell is a mass with its unit, such as
-// "146 kg" or "322 lb"; a load of "0 kg" is the empty attachment. Rows stand
-// in the order of reading.
+// With -C the program runs in the folder examples, and a relative -file is
+// looked for there. The file is CSV with a line of column names: load and
+// rear, and front if the front axle was read too. Every cell is a mass with
+// its unit, such as "146 kg" or "322 lb"; a load of "0 kg" is the empty
+// attachment. Rows stand in the order of reading.
 package main
 
 import (
