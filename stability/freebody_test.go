@@ -688,6 +688,10 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		up, err := m.Tip(0)
+		if s := back.StaticSlope; err != nil || s.Kind != RearEdge || !alike(s.Grade, up.Limits[RearEdge].Grade) || (s.Status == Exceeded) != (up.Limits[RearEdge].Status == Exceeded) {
+			t.Errorf("rearward: static %v, straight up %v, %v", s, up.Limits[RearEdge], err)
+		}
 		free.FrontShare, free.RearBias = 0, 0 // only the sum of the front wheels counts
 		front := under(vec{1}, free)
 		got := back.FreeAcceleration

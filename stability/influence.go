@@ -352,7 +352,7 @@ func invert(a [numUnknowns][7]float64) (inv [numUnknowns][7]float64, ok bool) {
 	}
 	for c := range a {
 		p := c
-		for i := c + 1; i < numUnknowns; i++ {
+		for i := c; i < numUnknowns; i++ {
 			if math.Abs(a[i][c]) > math.Abs(a[p][c]) {
 				p = i
 			}

@@ -121,7 +121,7 @@ func (m *Model) slideAll(l *[numSlides]Limit, g *grip, mu float64) {
 		return left(t, g.rearA, g.rearB, g.rearSide) + left(t, g.frontA, g.frontB, g.frontSide) - t*g.along
 	}
 	end := mu
-	for _, one := range l[:slideAll] {
+	for _, one := range [...]Limit{l[slideRear], l[slideFront]} {
 		if one.Status == Exceeded {
 			l[slideAll].Status = Exceeded
 			return

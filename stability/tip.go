@@ -133,11 +133,11 @@ const tiny = 1e-8
 // heading's sine and cosine.
 func (e *edge) worst() (t, sin, cos float64, s Status) {
 	if !(e.a > 0) {
-		return 0, 0, 1, Exceeded
+		return t, sin, 1, Exceeded
 	}
 	r := math.Hypot(e.s, e.c)
 	if !(r > tiny*e.a) {
-		return 0, 0, 1, CannotOccur
+		return t, sin, cos, CannotOccur
 	}
 	sin, cos = e.s/r, e.c/r
 	t, s = e.grade(sin, cos)
@@ -312,7 +312,8 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 // the one at which it comes: the limit to show. The worst heading is nose
 // slightly downhill and not exactly across the slope. A machine with its
 // middle in the middle plane has two, mirror images; the one with downhill on
-// the right is returned.
+// the right is returned. One that has tipped on level ground, or tips nowhere,
+// is answered for the heading 0.
 func (m *Model) WorstTip() Tip {
 	if m.g == 0 {
 		return Tip{}

@@ -87,6 +87,24 @@ func TestWorstOfMirrorImages(t *testing.T) {
 	}
 }
 
+// Over on level ground already, a machine is answered as with its nose
+// straight uphill.
+func TestWorstOfATippedMachine(t *testing.T) {
+	for _, kind := range kinds {
+		r := rand.New(rand.NewPCG(uint64(kind), 79))
+		v := full(r, kind)
+		v.Body.CG.Y = 4
+		m := compile(t, v)
+		up, err := m.Tip(0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if w := m.WorstTip(); w != up || w.First.Status != Exceeded {
+			t.Errorf("%v: %+v, nose uphill %+v", kind, w, up)
+		}
+	}
+}
+
 // Lying flat on the ground a machine tips nowhere.
 func TestFlatMachine(t *testing.T) {
 	v := loaderTractor(0)

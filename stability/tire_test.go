@@ -264,7 +264,7 @@ func TestUnevenByPoints(t *testing.T) {
 					}
 				}
 			case Exceeded:
-				if held(0) > 1e-9 {
+				if held(0) > 1e-9 || limit.Grade != 0 {
 					t.Errorf("%d: %v, held by %v on the level\n%+v", n, limit, held(0), rut)
 				}
 			case CannotOccur:
