@@ -40,16 +40,16 @@ func given[Q units.Quantity](c *checker, path string, v, low, high Q, hint strin
 
 // show prints a quantity for an error message, in the unit that people use.
 func show[Q units.Quantity](v Q) string {
-	in := func(one Q, unit string) string { return fmt.Sprintf("%.6g %s", float64(v/one), unit) }
+	in := func(one float64, unit string) string { return fmt.Sprintf("%.6g %s", float64(v)/one, unit) }
 	switch any(v).(type) {
 	case units.Angle, units.Slope:
-		return in(Q(units.Degree), "degrees")
+		return in(float64(units.Degree), "degrees")
 	case units.Speed:
-		return in(Q(units.KilometerPerHour), "km/h")
+		return in(float64(units.KilometerPerHour), "km/h")
 	case units.Pressure:
-		return in(Q(units.Kilopascal), "kPa")
+		return in(float64(units.Kilopascal), "kPa")
 	case units.GaugePressure:
-		return in(Q(units.GaugeKilopascal), "kPa gauge")
+		return in(float64(units.GaugeKilopascal), "kPa gauge")
 	}
 	if s, ok := any(v).(fmt.Stringer); ok {
 		return s.String()

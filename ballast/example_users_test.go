@@ -2,6 +2,7 @@ package ballast_test
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -20,11 +21,14 @@ func Example_embed() {
 		if err != nil {
 			return nil, err // setup.machine.wheelbase: -1.95 m: must be ...
 		}
+		if len(doc.Lifts) == 0 {
+			return nil, errors.New("lifts: must hold a load case")
+		}
 		check, err := doc.Setup.Check(doc.Lifts[0], load)
 		if err != nil {
 			return nil, err
 		}
-		return json.Marshal(check) // every limit, what is left, cautions
+		return json.Marshal(check) // every limit, what is left, cautions by name
 	}
 	data, err := answer(strings.NewReader(record()), 430*units.Kilogram)
 	if err != nil {
@@ -52,17 +56,19 @@ func Example_sweep() {
 			fmt.Println(err)
 			return
 		}
-		mass, governing, _ := c.UsableLoad()
-		fmt.Printf("%.1f m, %.0f kg, %v\n", float64(center), float64(mass), governing)
+		mass, governing, status := c.UsableLoad()
+		fmt.Printf("%.1f m, %.0f kg, %v %v\n", float64(center), float64(mass), governing, status)
 	}
 	// Output:
-	// 0.5 m, 537 kg, tipping
-	// 0.7 m, 497 kg, tipping
-	// 0.9 m, 463 kg, tipping
+	// 0.5 m, 537 kg, tipping binds
+	// 0.7 m, 497 kg, tipping binds
+	// 0.9 m, 463 kg, tipping binds
 }
 
-// For a dealer's own tool: what goes into the tires, and what it buys.
+// For a dealer's own tool: what goes into the tires, and what it buys. The
+// cautions go onto the customer's sheet.
 func Example_dealer() {
+	sheet := io.Discard
 	tire, err := liquid.ParseTire("14.9-24 8PR R-1")
 	if err != nil {
 		fmt.Println(err)
@@ -84,10 +90,13 @@ func Example_dealer() {
 	show := units.Display{System: units.USCustomary}
 	fmt.Println(units.Format(show, fill.Volume), "each, freezes at", units.Format(show, fill.Freezing))
 	show.Rounding = units.Down // a capacity
-	fmt.Println(units.Format(show, use.Mass), "over the deck, by", use.Governing.Title())
+	fmt.Println(units.Format(show, use.Mass), "over the deck, by", use.Governing.Title(), use.Status)
+	for _, line := range append(fill.Cautions.Lines(), use.Cautions.Lines()...) {
+		fmt.Fprintln(sheet, "-", line) // always, beside the figure
+	}
 	// Output:
 	// 50.4 US gal each, freezes at -20.3 degF
-	// 1182 lb over the deck, by front axle rating
+	// 1182 lb over the deck, by front axle rating binds
 }
 
 // deck holds a picking bin over the deck of a trailer.

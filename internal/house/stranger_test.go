@@ -31,7 +31,7 @@ func TestStranger(t *testing.T) {
 	for _, c := range []struct{ program, want string }{
 		// Filled to the valve at 12 o'clock: about 75 % (common practice, no
 		// source); water freezes at 273.15 K.
-		{"embed", "<nil> <nil> 0.75 273.15 K\nlevel.clock: 13: must be from 0 to 12\n"},
+		{"embed", "<nil> <nil> 0.75 273.15 K\nlevel.clock: 13: must be above 0 and at most 12, which is the top\n"},
 		// tan b = (T/2)(L - x)/(L h - h_p x), by hand: 0.75 x 1.4/(2.4 h - 0.45).
 		{"research", "0.7143 tipsRight <nil>\n0.6140 tipsRight <nil>\n0.5385 tipsRight <nil>\n"},
 		// ISO 4254-10 Annex B, by hand: (1100 x 1.7 - 1100 x 2.1 + 0.2 x 2800 x 2.1)/3.3
