@@ -248,18 +248,15 @@ func (d Display) choose(k *kind, v float64) *unit {
 	if system > Imperial {
 		system = Metric
 	}
-	for i := range kinds {
-		if k != &kinds[i] {
-			continue
-		}
-		for _, c := range customary[i][system] {
-			// A NaN falls to the last.
-			if c.from == 0 || math.Abs(v) >= c.from {
-				return k.find(c.symbol)
-			}
-		}
+	i := 0
+	for k != &kinds[i] {
+		i++
 	}
-	return &k.units[0]
+	list := customary[i][system]
+	for len(list) > 1 && !(math.Abs(v) >= list[0].from) { // a NaN falls to the last
+		list = list[1:]
+	}
+	return k.find(list[0].symbol)
 }
 
 // appendNumber appends how many of the unit make v, in the digits of d.
@@ -296,7 +293,7 @@ func (d Display) appendFeetInches(b []byte, v float64) []byte {
 		foot *= 10
 	}
 	feet := decimal{neg: r.neg, digits: r.digits / foot}
-	if r.exp > 0 {
+	if feet.digits >= 1e12 { // more than the parser takes for a whole number
 		return append(r.append(b), " in"...)
 	}
 	inches := decimal{digits: r.digits % foot, exp: r.exp}
@@ -361,7 +358,11 @@ func roundDecimal(n float64, p Precision, dir Rounding) decimal {
 	if up {
 		r.digits++
 		// 9.996 to three digits is 10.0, not 10.00.
-		if p >= 0 && last < 0 && carried(r.digits, e-last) {
+		full := uint64(10) // what one more digit than before begins with
+		for range e - last {
+			full *= 10
+		}
+		if p >= 0 && r.digits == full {
 			r.digits /= 10
 			r.exp++
 		}
@@ -370,14 +371,6 @@ func roundDecimal(n float64, p Precision, dir Rounding) decimal {
 		r.neg = false
 	}
 	return r
-}
-
-// carried reports whether the digits have become ten to the n+1.
-func carried(digits uint64, n int) bool {
-	for ; n >= 0 && digits%10 == 0; n-- {
-		digits /= 10
-	}
-	return n < 0 && digits == 1
 }
 
 // pad gives r zeros down to the exponent last, as far as it has room.

@@ -35,6 +35,11 @@ func TestFormat(t *testing.T) {
 		{Format(with(Display{}, Significant(3), Nearest), 9.996*Kilogram), "10.0 kg"}, {Format(with(Display{}, Significant(3), Nearest), 99.96*Kilogram), "100 kg"},
 		{Format(with(Display{}, Significant(3), Nearest), 0.9996*Kilogram), "1.00 kg"}, {Format(Display{}, 999.6*Kilogram), "1000 kg"},
 		{Format(with(Display{}, Significant(3), Up), 1e-9*Kilogram), "0.00000000100 kg"}, {Format(with(Display{}, Decimals(2), Up), 1e-9*Kilogram), "0.01 kg"}, {Format(with(Display{}, Decimals(2), Down), 1e-9*Kilogram), "0.00 kg"},
+		// Plain as long as no more than twelve zeros stand behind the digits.
+		{Format(with(Display{}, Significant(3), Nearest), 1.23e14*Kilogram), "123000000000000 kg"}, {Format(with(Display{}, Significant(3), Nearest), 1.23e15*Kilogram), "123e13 kg"},
+		{Format(with(Display{}, Significant(3), Nearest), 1.23e-22*Kilogram), "0.000000000000000000000123 kg"}, {Format(with(Display{}, Significant(3), Nearest), 1.23e-23*Kilogram), "123e-25 kg"},
+		{Format(with(Display{}, Significant(1), Nearest), 9.6*Kilogram), "10 kg"}, {Format(with(Display{}, Significant(1), Nearest), 96*Kilogram), "100 kg"},
+		{Format(with(Display{}, Significant(2), Nearest), 0.0996*Kilogram), "0.10 kg"}, {Format(with(Display{}, Significant(2), Up), 0.00991*Kilogram), "0.010 kg"},
 		{Format(Display{}, 0*Kilogram), "0 kg"}, {Format(with(Display{}, Decimals(2), Nearest), Mass(math.Copysign(0, -1))), "0.00 kg"},
 		// 24 in is held as 0.6095999999999999 m; it still is 24 in in either direction.
 		{Format(with(us, Decimals(0), Down), 24*Inch), "24 in"}, {Format(with(us, Decimals(0), Up), 24*Inch), "24 in"},
@@ -60,9 +65,59 @@ func TestFormat(t *testing.T) {
 // The largest lengths have no count of inches, and are no panic.
 func TestHugeFeetInches(t *testing.T) {
 	d := Display{System: USCustomary, FeetInches: true}
-	for _, v := range []float64{math.MaxFloat64, -math.MaxFloat64, math.Inf(1), math.NaN()} {
-		if s := Format(d, Length(v)); s == "" {
+	for _, v := range []float64{math.MaxFloat64, -math.MaxFloat64, math.Inf(1), math.NaN(), 4.66e306, 4.5e306, 5e18 * float64(Inch), 5e17 * float64(Inch), 5e19 * float64(Inch), 1.3e13 * float64(Inch)} {
+		s := Format(d, Length(v))
+		if s == "" {
 			t.Errorf("%g: nothing", v)
+		}
+		if v > 0 && v < 1e307 {
+			if back, err := ParseLength(s); err != nil || math.Abs(float64(back)-v) > 1e-2*v {
+				t.Errorf("%g was written as %q and read as %g, %v", v, s, float64(back), err)
+			}
+		}
+	}
+	// From a million million feet on there are inches only, which the parser
+	// reads; less is a whole number of feet.
+	for v, want := range map[Length]string{1e12 * Foot: "12000000000000 in", 999_999_999_000 * Foot: "999999999000 ft 0 in"} {
+		if got := Format(d, v); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+	// Temperatures that no decimal of a degree can be rounded in.
+	for _, v := range []float64{1e300, -1e300} {
+		for _, d := range []Display{{}, {System: USCustomary}} {
+			if s := Format(d, Temperature(v)); strings.Contains(s, "Inf") {
+				t.Errorf("%g K: %q", v, s)
+			}
+		}
+	}
+}
+
+// Names of closed choices, and of what is none; more digits than are trusted
+// are as many as are.
+func TestChoiceNames(t *testing.T) {
+	for i, want := range []string{"metric", "usCustomary", "imperial", "undefined 3", "undefined 4"} {
+		s := System(i)
+		text, err := s.MarshalText()
+		if s.String() != want || (err == nil) != (i < 3) || err == nil && string(text) != want {
+			t.Errorf("system %d: %q, %q, %v; want %q", i, s, text, err, want)
+		}
+	}
+	for i, want := range []string{"nearest", "down", "up", "undefined 3", "undefined 4"} {
+		r := Rounding(i)
+		text, err := r.MarshalText()
+		if r.String() != want || (err == nil) != (i < 3) || err == nil && string(text) != want {
+			t.Errorf("rounding %d: %q, %q, %v; want %q", i, r, text, err, want)
+		}
+	}
+	for n, want := range map[int]string{-1: "1 digits", 0: "1 digits", 1: "1 digits", 12: "12 digits", 13: "12 digits", 99: "12 digits"} {
+		if got := Significant(n).String(); got != want {
+			t.Errorf("%d digits: %q", n, got)
+		}
+	}
+	for n, want := range map[int]string{-1: "0 decimals", 0: "0 decimals", 12: "12 decimals", 13: "12 decimals", 99: "12 decimals"} {
+		if got := Decimals(n).String(); got != want {
+			t.Errorf("%d decimals: %q", n, got)
 		}
 	}
 }

@@ -72,6 +72,17 @@ func TestParse(t *testing.T) {
 	check("5 lb 3 oz", float64(w), err, float64(83*Ounce))
 	d, err := ParseDuration("1 h 30 min")
 	check("1 h 30 min", float64(d), err, float64(90*Minute))
+	// A part is less than one of the unit before it.
+	for text, want := range map[string]float64{"1 h 59 min": 7140, "1 h 3599 s": 7199, "1 min 59.5 s": 119.5, "1 h 60 min": -1, "1 h 3600 s": -1, "1 min 60 s": -1} {
+		if d, err := ParseDuration(text); (err == nil) != (want > 0) || err == nil && math.Abs(float64(d)-want) > 1e-9 {
+			t.Errorf("%q: %v, %v; want %v", text, float64(d), err, want)
+		}
+	}
+	for text, want := range map[string]float64{"1 deg 59'": 119. / 60, `1 deg 3599"`: 7199. / 3600, `1' 59.5"`: 119.5 / 3600, "1 deg 60'": -1, `1 deg 3600"`: -1, `1' 60"`: -1} {
+		if a, err := ParseAngle(text); (err == nil) != (want > 0) || err == nil && math.Abs(float64(a/Degree)-want) > 1e-9 {
+			t.Errorf("%q: %v, %v; want %v", text, float64(a), err, want)
+		}
+	}
 	d, err = ParseDuration("1 h 30 min 5 s")
 	check("1 h 30 min 5 s", float64(d), err, 5405)
 	g, err := ParseAngle("12° 30′")

@@ -266,7 +266,7 @@ var kinds = [...]kind{
 		units: []unit{
 			{symbol: "rad", factor: 1, constant: "Radian.Slope", exact: "1", code: "C81", names: []string{"radian", "radians"}},
 			{symbol: "deg", factor: float64(Degree), constant: "Degree.Slope", exact: "pi/180", code: "DD", names: []string{"°", "degree", "degrees"}},
-			{symbol: "%", factor: 0.01, constant: "Grade", exact: "arctan(1/100)", form: percent, code: "P1", names: []string{"percent", "% grade", "percent grade"}},
+			{symbol: "%", constant: "Grade", exact: "arctan(1/100)", form: percent, code: "P1", names: []string{"percent", "% grade", "percent grade"}},
 		},
 	},
 	temperatureKind: {
