@@ -166,20 +166,19 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 	return t, sin, cos, s
 }
 
-// edgeOfSide returns the lesser grade of the two headings next to straight up
-// and straight down that have downhill on the right, or on the left.
-func (e *edge) edgeOfSide(left bool) (t, sin, cos float64, s Status) {
+// besideDown returns the grade in the heading next to straight down that has
+// downhill on the right, or on the left. Next to straight up need not be looked
+// at for one rear wheel alone: held uphill by it, the front wheel that counts
+// carries more than with both.
+func (e *edge) besideDown(left bool) (t, sin, cos float64, s Status) {
 	const next = 1e-9 // rad
 	sin = next
 	if left {
 		sin = -next
 	}
-	up, su := e.grade(sin, 1)
-	down, sd := e.grade(sin, -1)
-	if su == Within && !(sd == Within && down < up) {
-		return up, sin, 1, su
-	}
-	return down, sin, -1, sd
+	cos = -1
+	t, s = e.grade(sin, cos)
+	return t, sin, cos, s
 }
 
 // Tip is every tipping limit of a machine in one heading.
@@ -335,7 +334,7 @@ func (m *Model) WorstTip() Tip {
 			if s == Within && (si == 0 || (si < 0) != left) {
 				// Its worst heading is on the side where it does not count:
 				// the one next to it that does is the worst that is left.
-				t, si, co, s = m.edges[i].edgeOfSide(left)
+				t, si, co, s = m.edges[i].besideDown(left)
 			}
 			if s == Exceeded {
 				continue // on the level no slope says which wheel holds
