@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/bits"
@@ -443,10 +444,8 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 			rows[r].coef[j] = (with[r].value - base[r].value) / float64(col.upper)
 		}
 	}
-	size := float64(k.Mass()) + cn.load
-	q.rows = slices.Grow(q.rows, len(rows))
 	for _, r := range rows {
-		r.base += conditionTolerance * size
+		r.base += conditionTolerance * float64(k.Mass())
 		q.rows = append(q.rows, r)
 	}
 	// What no piece can change: the loader's own limits, from the model.
@@ -494,27 +493,25 @@ func (q *program) reduce(cols []column, groups [][]int) {
 			q.blocked = append(q.blocked, r)
 			continue
 		}
-		least, most, size := r.base, r.base, math.Abs(r.base)
+		least, size := r.base, math.Abs(r.base)
 		for j, a := range r.coef {
 			v := a * float64(cols[j].upper)
 			size += math.Abs(v)
 			if !inGroup[j] {
 				least += min(0, v)
-				most += max(0, v)
 			}
 		}
 		for _, g := range groups {
-			lo, hi := 0.0, 0.0
+			lo := 0.0
 			for _, j := range g {
-				lo, hi = min(lo, r.coef[j]), max(hi, r.coef[j])
+				lo = min(lo, r.coef[j])
 			}
 			least += lo
-			most += hi
 		}
 		if least >= 0 {
 			continue
 		}
-		if r.base < 0 && most == r.base {
+		if r.base < 0 && !slices.ContainsFunc(r.coef, func(a float64) bool { return a > 0 }) {
 			q.blocked = append(q.blocked, r)
 			continue
 		}
@@ -679,13 +676,7 @@ func (p *planner) best(mask uint32, goal Goal, limit int64) (found, error) {
 }
 
 func (f *found) less(g *found) bool {
-	if f.first != g.first {
-		return f.first < g.first
-	}
-	if f.second != g.second {
-		return f.second < g.second
-	}
-	return f.count < g.count
+	return cmp.Or(cmp.Compare(f.first, g.first), cmp.Compare(f.second, g.second), cmp.Compare(f.count, g.count)) < 0
 }
 
 func atMostRow(coef []int64, most int64) integer.Row {
@@ -706,10 +697,10 @@ func (p *planner) plan() (Proposal, error) {
 	o := &p.out
 	p.caution(sel)
 	switch {
-	case f.prog == nil && f.open, f.prog != nil && sel == nil:
+	case sel == nil && f.open:
 		o.Status = PlanUndecided
 		return *o, nil
-	case f.prog == nil:
+	case sel == nil:
 		return p.conflict(all)
 	}
 	o.Best = *sel
@@ -740,8 +731,8 @@ func (p *planner) frontier(all uint32, f found, sel *Selection) error {
 		if f, sel, err = p.verified(all, LeastMass, f.second-1); err != nil {
 			return err
 		}
-		if f.prog == nil || sel == nil {
-			p.out.FrontierCut = f.open || sel == nil && f.prog != nil
+		if sel == nil {
+			p.out.FrontierCut = f.open
 			return nil
 		}
 		if !f.proven {
@@ -751,7 +742,8 @@ func (p *planner) frontier(all uint32, f found, sel *Selection) error {
 	}
 }
 
-// verified finds the best choice and has the model check it. Where the model
+// verified finds the best choice and has the model check it: there is a
+// selection if and only if there is a choice. Where the model
 // refuses it, which the tolerances should never let happen, the rows of the
 // needs that failed are tightened and the search is repeated.
 func (p *planner) verified(mask uint32, goal Goal, limit int64) (found, *Selection, error) {
@@ -850,7 +842,6 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 
 // answer has the model answer one need.
 func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
-	size := float64(k.Mass()) + n.load
 	least := math.Inf(1)
 	for _, c := range n.conditions(k, nil) {
 		if c.value < least {
@@ -858,7 +849,7 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 			a.Limit, a.State = c.limit, c.state
 		}
 	}
-	a.Met = least >= -1e-9*size
+	a.Met = least >= -1e-9*float64(k.Mass())
 	if n.need.Kind != NeedLift {
 		if n.need.State == LoaderOff || !k.hasLoader {
 			a.Axles, err = k.LoaderOff()

@@ -215,6 +215,8 @@ func TestPlanTies(t *testing.T) {
 		{"second option", LeastMass, []Item{weight(60, 1, 7)}, []Option{option(60, 8, false), option(60, 6, true)}, []int64{0}, []int{1}},
 		{"both options", LeastMass, []Item{weight(60, 1, 9)}, []Option{option(30, 3, false), option(30, 3, true)}, []int64{0}, []int{0, 1}},
 		{"both options cost least", LeastCost, []Item{weight(60, 1, 9)}, []Option{option(30, 3, false), option(30, 5, true)}, []int64{0}, []int{0, 1}},
+		{"an option is lighter and dear", LeastMass, []Item{weight(61, 1, 1)}, []Option{option(60, 900, false)}, []int64{0}, []int{0}},
+		{"an option is cheaper and heavy", LeastCost, []Item{weight(60, 1, 9)}, []Option{option(900, 8, false)}, []int64{0}, []int{0}},
 		{"an option costs too much", LeastCost, []Item{weight(60, 1, 9)}, []Option{option(60, 10, false)}, []int64{1}, nil},
 		{"an option weighs too much", LeastMass, []Item{weight(60, 1, 9)}, []Option{option(61, 0, false)}, []int64{1}, nil},
 		{"an option and a piece", LeastMass, []Item{weight(20, 3, 9)}, []Option{option(40, 1, false)}, []int64{1}, []int{0}},
@@ -296,6 +298,45 @@ func TestPlanFrontierEnds(t *testing.T) {
 				t.Errorf("%v kg: plan %d: %v kg, %d cents", float64(c.need), k, float64(f.Mass), f.Cents)
 			}
 		}
+	}
+}
+
+// A frontier across options, by hand: to weights of 1 kg for 10 cents there
+// are options of 101, 102 and 103 kg, and a slab of 150 kg that is owned.
+func TestPlanFrontierOfOptions(t *testing.T) {
+	s, off := unrated(t)
+	needs := atLeast(off + 100)
+	needs.Goal = LeastBoth
+	added := func(m units.Mass) []Piece { return []Piece{{Kind: RearWheelWeight, Mass: m}} }
+	p := planned(t, s, needs, Stock{
+		Items: []Item{
+			{Piece: Piece{Kind: ChassisPiece, Mass: 1, CG: stability.Point{X: 1, Z: 0.5}}, Count: 200, Cents: 10},
+			{Piece: Piece{Kind: ChassisPiece, Mass: 150, CG: stability.Point{X: 1, Z: 0.5}}, Count: 1},
+		},
+		Options: []Option{
+			{RearTrack: 1.3, Pieces: added(101), Cents: 999},
+			{FrontTrack: 1.3, Pieces: added(102), Cents: 100},
+			{RearTiresPerSide: 2, Pieces: added(103), Cents: 101},
+			{FrontTiresPerSide: 2, Pieces: added(60), Cents: 500},
+		},
+	})
+	type point struct {
+		kg    units.Mass
+		cents int64
+	}
+	var got []point
+	for _, f := range p.Frontier {
+		got = append(got, point{f.Mass, f.Cents})
+	}
+	// 60 kg for 500 cents and 40 kg for 400 cents make 100 kg for 900.
+	if want := []point{{100, 900}, {102, 100}, {150, 0}}; !slices.Equal(got, want) || p.FrontierCut {
+		t.Errorf("%v, want %v", got, want)
+	}
+	if needs.List[0].Mass.Low += 1; true {
+		p = planned(t, s, needs, Stock{Items: []Item{{Piece: disc, Count: 3, Cents: 400}}, Options: []Option{{RearTrack: 1.3, Pieces: added(121), Cents: 1199}, {FrontTrack: 1.3, Pieces: added(122), Cents: 1198}}})
+	}
+	if len(p.Frontier) != 3 || p.Frontier[1].Cents != 1199 || p.Frontier[2].Cents != 1198 {
+		t.Errorf("%+v", p.Frontier)
 	}
 }
 
@@ -400,11 +441,34 @@ func TestPlanBeyondBallast(t *testing.T) {
 			t.Errorf("%s: %+v", c.name, a)
 		}
 	}
+	// Empty forks that the loader holds up high and not down low.
+	weak := bareOrchard()
+	loader := *weak.Loader
+	loader.Rated = []RatedPoint{{PinHeight: 0.1, AtPin: 60}, {PinHeight: 0.3, AtPin: 60}, {PinHeight: 1, AtPin: 900}, {PinHeight: 2.8, AtPin: 900}}
+	weak.Loader = &loader
+	low := planned(t, weak, Needs{List: []Need{liftNeed(1.5, 100)}}, shed())
+	if low.Status != PlanConflict || len(low.Conflict) != 1 {
+		t.Fatalf("%v", low.Status)
+	}
+	if m := low.Conflict[0]; !m.Hopeless || m.Limit != LimitHydraulic || m.State != StateLowered || m.Short != 0 {
+		t.Errorf("%+v", m)
+	}
+	if a := low.Nearest.Answers[0]; a.Met || a.Limit != LimitHydraulic || a.State != StateLowered || a.Short != 0 {
+		t.Errorf("%+v", a)
+	}
+	// Forks that are too heavy for the coupler with nothing on.
+	loader = *bareOrchard().Loader
+	loader.CouplerRating = 50
+	weak.Loader = &loader
+	p := planned(t, weak, Needs{List: []Need{liftNeed(1.5, 100)}}, shed())
+	if p.Status != PlanConflict || !p.Conflict[0].Hopeless || p.Conflict[0].Limit != LimitCoupler || p.Conflict[0].State != StateLoad {
+		t.Errorf("%v, %+v", p.Status, p.Conflict)
+	}
 	// What an option mends is not beyond help.
 	s := bareOrchard()
 	s.Machine.Rear.Tire.LoadIndex, s.Machine.Rear.WheelRating = 60, 0 // 250 kg
 	st := Stock{Options: []Option{{FrontTrack: 1.3}, {RearTiresPerSide: 2}}}
-	p := planned(t, s, Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 1000}}}}, st)
+	p = planned(t, s, Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 1000}}}}, st)
 	if p.Status != PlanConflict || !p.Conflict[0].Hopeless || p.Conflict[0].Limit != LimitRearTire {
 		t.Errorf("%v, %+v", p.Status, p.Conflict)
 	}
@@ -425,7 +489,7 @@ func TestPlanWork(t *testing.T) {
 		s, needs, st := randomPlan(r, 3, i%3 > 0)
 		needs.Goal = Goal(i % 3)
 		full := planned(t, s, needs, st)
-		for _, work := range []int64{1, 100, 1000, 3000, 10000, 30000, 100000} {
+		for _, work := range []int64{-1, 0, 1, 100, 1000, 3000, 10000, 30000, 100000} {
 			p := planner{setup: s, needs: &needs, stock: &st, work: work}
 			if err := p.prepare(); err != nil {
 				t.Fatal(err)
@@ -435,6 +499,9 @@ func TestPlanWork(t *testing.T) {
 				t.Fatal(err)
 			}
 			seen[got.Status]++
+			if (got.Proof.Programs > 0) != (work > 0) || work > 0 && p.work >= work {
+				t.Errorf("plan %d, work %d: %+v, %d left", i, work, got.Proof, p.work)
+			}
 			switch got.Status {
 			case PlanUndecided:
 				if got.Proof.Proven || got.Best.Choices != nil || got.Nearest != nil {
@@ -518,5 +585,41 @@ func TestPlanTightens(t *testing.T) {
 		if rows[1].row.Bound != before {
 			t.Errorf("%d steps off: the other need's row moved", c.loose)
 		}
+	}
+}
+
+// The rows of a plan are exact integers that forbid no less than the
+// conditions they come from: scaled by a power of two that leaves them 49 to
+// 50 bits, what helps is rounded down, and what is asked for up.
+func TestPlanRowsRoundedAgainstIt(t *testing.T) {
+	r := rand.New(rand.NewPCG(19, 4))
+	rows := 0
+	for range 20 {
+		s, needs, st := randomPlan(r, 3, false)
+		p := planner{setup: s, needs: &needs, stock: &st, work: planWork}
+		if err := p.prepare(); err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range p.progs[0].rows {
+			rows++
+			total := math.Abs(e.base)
+			for j, a := range e.coef {
+				total += math.Abs(a) * float64(p.cols[j].upper)
+			}
+			scale := math.Exp2(math.Floor(math.Log2(math.Exp2(50) / total)))
+			check := func(what string, got int64, exact, low, high float64) {
+				t.Helper()
+				if d := float64(got) - exact*scale; d < low || d > high {
+					t.Errorf("%s: %d for %v, scale %v", what, got, exact, scale)
+				}
+			}
+			check("bound", e.row.Bound, -e.base, 0, 1)
+			for j, a := range e.coef {
+				check("coefficient", e.row.Coef[j], a, -1, 0)
+			}
+		}
+	}
+	if rows < 100 {
+		t.Errorf("only %d rows", rows)
 	}
 }
