@@ -303,8 +303,8 @@ type Case struct {
 	scale, across, along, both float64
 }
 
-// Compile checks the situation and prepares it under gravity g, 0 for
-// [units.StandardGravity].
+// Compile checks the situation and prepares it under gravity g, 0.1 to
+// 100 m/s2, 0 for [units.StandardGravity].
 func (s Situation) Compile(g units.Acceleration) (Case, error) {
 	var e units.FieldErrors
 	e.Join("", s.Validate())
