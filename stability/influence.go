@@ -89,9 +89,9 @@ type Influence struct {
 }
 
 // Influence returns the linear rows of the undercarriage in a situation,
-// where gravity is g (0 for [units.StandardGravity]). The undercarriage's own
-// Axle is not in them: add it with [Influence.OfAxle]. Bad input is an error
-// that names its fields.
+// where gravity is g (0.1 to 100 m/s2, 0 for [units.StandardGravity]). The
+// undercarriage's own Axle is not in them: add it with [Influence.OfAxle].
+// Bad input is an error that names its fields.
 func (u Undercarriage) Influence(s Situation, g units.Acceleration) (Influence, error) {
 	var e units.FieldErrors
 	e.Join("undercarriage", u.Validate())
