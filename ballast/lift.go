@@ -55,8 +55,8 @@ type Lift struct {
 const DefaultFactor = 1.65
 
 // DynamicFactor returns the dynamic factor of a measured peak acceleration of
-// the load: 1 + a/g, with g zero for [units.StandardGravity]. The peak is 0
-// to 40 m/s2 and counts upward.
+// the load: 1 + a/g, with g 0.1 to 100 m/s2, or zero for
+// [units.StandardGravity]. The peak is 0 to 40 m/s2 and counts upward.
 func DynamicFactor(peak, g units.Acceleration) (float64, error) {
 	var c checker
 	within(&c, "peak", peak, 0, 40)
