@@ -235,10 +235,10 @@ const (
 	// CautionBeyondShare says that a weighing session went beyond its share
 	// of the lower bound.
 	CautionBeyondShare
-	// CautionStatedSlope takes the place of [CautionLevelGround] on a slope:
+	// CautionStatedSlope takes the place of CautionLevelGround on a slope:
 	// the answer holds on even ground of that slope and heading.
 	CautionStatedSlope
-	// CautionStatedBraking takes the place of [CautionStandstill] under
+	// CautionStatedBraking takes the place of CautionStandstill under
 	// braking: the answer holds for that braking on ground without bumps.
 	CautionStatedBraking
 
