@@ -63,7 +63,7 @@ func (k *Model) Chart(lift Lift, heights, centers []units.Length) (Chart, error)
 	if n := len(heights); n < 1 || n > MaxChartCells {
 		c.Add("heights", n, "must have 1 to 10000 entries")
 	}
-	if n := len(centers); n < 1 || n > MaxChartCells || len(heights) > 0 && n > MaxChartCells/len(heights) {
+	if n := len(centers); n < 1 || n > MaxChartCells/max(1, len(heights)) {
 		c.Add("centers", n, "must have at least one entry and make no more than 10000 cells")
 	}
 	if err := c.Err(); err != nil {

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -79,11 +80,23 @@ func TestChartErrors(t *testing.T) {
 	} {
 		l := l
 		spoil(&l)
-		_, err := s.Chart(l, []units.Length{0.9, 1, 1.1}, []units.Length{0.4, 0.5})
-		names(t, "case", err, path)
-		if err != nil && strings.Count(err.Error(), path+":") != 1 {
-			t.Errorf("%s is not named once:\n%v", path, err)
+		for _, n := range []int{1, 3} {
+			_, err := s.Chart(l, []units.Length{0.9, 1, 1.1}[:n], []units.Length{0.4, 0.5, 0.6}[:n])
+			names(t, "case", err, path)
+			if err != nil && strings.Count(err.Error(), path+":") != 1 {
+				t.Errorf("%d by %d cells: %s is not named once:\n%v", n, n, path, err)
+			}
 		}
+	}
+	_, err = s.Chart(l, []units.Length{1}, []units.Length{99})
+	names(t, "one cell", err, "centers[0]")
+	_, err = s.Chart(l, []units.Length{99}, []units.Length{0.5})
+	names(t, "one cell", err, "heights[0]")
+	// As many as an error keeps, and no look at the rest.
+	_, err = s.Chart(l, out(2*units.MaxFieldErrors), []units.Length{0.5})
+	var all interface{ Unwrap() []error }
+	if !errors.As(err, &all) || len(all.Unwrap()) != units.MaxFieldErrors || strings.Contains(err.Error(), "more") {
+		t.Errorf("200 heights out of reach: %v", err)
 	}
 }
 

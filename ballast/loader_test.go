@@ -239,6 +239,18 @@ func TestLoaderFreeBody(t *testing.T) {
 	}
 }
 
+// With the rod's pin on the base's pin the cylinders have no lever, and cannot
+// be told to have one.
+func TestNoCylinderLength(t *testing.T) {
+	l := Loader{Pivot: stability.Point{X: 1, Z: 1.5}, Arm: 2, LowestPin: 1.5, HighestPin: 1.6,
+		Cylinders: &Cylinders{Base: Offset{0.3, -0.4}, RodRadius: 0.5, RodAngle: units.Angle(math.Atan2(-0.4, 0.3)), Bore: 0.06, Count: 2, Pressure: 2e7}}
+	names(t, "no length", l.Validate(), "cylinders")
+	l.LowestPin = 1.55
+	if err := l.Validate(); err != nil {
+		t.Errorf("a little higher: %v", err)
+	}
+}
+
 // Without rated distances the carrier decides how much one counts; without
 // cylinders and with one rated point or none the lift is not known. What the
 // loader is rated for has the arms taken off already. Heights end at the

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"strings"
 	"testing"
 
 	"example.com/steelyard/liquid"
@@ -118,6 +119,35 @@ func TestDynamicFactor(t *testing.T) {
 	}
 	if got := (&Lift{Slope: 0.1, Heading: 2, Braking: 3}).situation(); got != (stability.Situation{Slope: 0.1, Heading: 2, Acceleration: -3}) {
 		t.Errorf("situation %+v", got)
+	}
+}
+
+// What may be chosen is said without the value for "not given".
+func TestChoicesSaid(t *testing.T) {
+	for _, c := range []struct {
+		v    interface{ Validate() error }
+		want string
+	}{
+		{Basis{Fraction: 0.2}, "kind: must be one of rearShare, tippingFraction, noWheelUnloaded"},
+		{Lift{}, "datum: must be one of pin, tine, edge, load"},
+		{Lift{Datum: 9}, "must be one of pin, tine, edge, load"},
+	} {
+		if err := c.v.Validate(); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%+v: %v; want %q", c.v, err, c.want)
+		}
+	}
+}
+
+// Shares of the axles, by hand: 600 and 900 of 1500 kg.
+func TestShares(t *testing.T) {
+	a := WheelLoads{Front: 600, Rear: 900}
+	near(t, "front", float64(a.FrontShare()), 0.4, 1e-15)
+	near(t, "rear", float64(a.RearShare()), 0.6, 1e-15)
+	a = WheelLoads{Front: 1000, Rear: -100} // tipping: what is lifted counts against
+	near(t, "front", float64(a.FrontShare()), 1000./900, 1e-15)
+	near(t, "rear", float64(a.RearShare()), -100./900, 1e-15)
+	if a = (WheelLoads{}); a.FrontShare() != 0 || a.RearShare() != 0 {
+		t.Errorf("no mass: %v, %v", a.FrontShare(), a.RearShare())
 	}
 }
 
