@@ -179,7 +179,7 @@ type solution struct {
 }
 
 const (
-	sourceMelinder  = "Melinder, Properties of secondary working fluids for indirect systems, International Institute of Refrigeration, 2010"
+	sourceMelinder  = "Melinder 2010, Properties of secondary working fluids for indirect systems, International Institute of Refrigeration"
 	sourceLaliberte = "Laliberte, J. Chem. Eng. Data 54 (2009) 1725; below 0 C with the change by temperature of Melinder 2010"
 )
 
