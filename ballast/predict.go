@@ -265,8 +265,11 @@ func (s *WeighSession) newFit() *sessionFit {
 	// A standard deviation of nothing would mean no prior; a microgram does
 	// for exact.
 	exact := func(v float64) float64 { return math.Max(v, 1e-9) }
-	f.mean = [fitUnknowns]float64{0, float64(s.Ahead.Value), float64(s.Wheelbase.Value), 0, 0}
-	f.dev = [fitUnknowns]float64{0, float64(s.Ahead.SD), float64(s.Wheelbase.SD), exact(float64(s.Scale.ZeroSD)), exact(float64(s.Scale.GainSD))}
+	f.mean = [fitUnknowns]float64{fitAhead: float64(s.Ahead.Value), fitBase: float64(s.Wheelbase.Value)}
+	f.dev = [fitUnknowns]float64{
+		fitAhead: float64(s.Ahead.SD), fitBase: float64(s.Wheelbase.SD),
+		fitZero: exact(float64(s.Scale.ZeroSD)), fitGain: exact(float64(s.Scale.GainSD)),
+	}
 	k := f.mean[fitAhead] / f.mean[fitBase]
 	one := s.Scale.reading()
 	loadSD := float64(s.LoadSD)

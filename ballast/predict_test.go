@@ -815,6 +815,19 @@ func TestPredictAgainstReference(t *testing.T) {
 		}
 		wantEstimate(t, "line", got.RearAt(units.Mass(m)), at(f.p), math.Sqrt(v), level)
 
+		if i%10 == 0 { // with a scale so fine that its variances are far below 1
+			x := s
+			x.Scale, x.LoadSD = Scale{SD: 0.01}, 0.01
+			x.Ahead.SD, x.Wheelbase.SD = 1e-6, 1e-6
+			x = withLoads(x, float64(s.Readings[0].Rear), 0, 100, 200)
+			p, err := x.Predict()
+			if err != nil {
+				t.Fatal(err)
+			}
+			g := sessionReference(t, x)
+			weighNear(t, "fine line", float64(p.RearAt(0).SD), math.Sqrt(g.cov[0][0]), 1e-9)
+		}
+
 		// The free line, from sums.
 		var n, sx, sy, sxx, sxy, ss float64
 		for _, r := range s.Readings {
@@ -852,6 +865,13 @@ func TestNoEnd(t *testing.T) {
 			t.Error("an interval without an end is not wide")
 		}
 	}
+	// A moment known to a millionth of its size has an even interval of z
+	// standard errors.
+	cov = [3][3]float64{{1e-7, 0, 0}, {0, 1e-13, 0}, {0, 0, 2e-13}}
+	fine := tipping(p, cov, 0.9)
+	sd := 1500 * 2.1 / 1.75 * math.Sqrt(1e-7/1500/1500+1e-13/1.75/1.75+2e-13/2.1/2.1)
+	weighNear(t, "a fine scale", float64(fine.SD), sd, 1e-6*sd)
+	weighNear(t, "half its interval", float64(fine.Interval.High-fine.Interval.Low)/2, gaussian(0.9)*sd, 1e-6*sd)
 	for _, c := range []struct {
 		load, rear []float64
 		known      bool
