@@ -191,7 +191,7 @@ type Proof struct {
 	Nodes int `json:"nodes"`
 }
 
-// planWork bounds the work of one plan, a few seconds.
+// planWork bounds the work of one plan.
 const planWork = 1_000_000_000
 
 // Plan chooses from the stock what makes the setup meet every need with the
