@@ -302,9 +302,8 @@ func TestStopByPoints(t *testing.T) {
 			}
 			return math.Inf(1)
 		}
-		same := func(a, b float64) bool { return a == b || alike(a, b) }
 		if !h.pinned() {
-			if s.Limit != s.Static || !same(grade(s.Limit), grade(over)) || s.CG != v.Body.CG || s.WheelLift != 0 {
+			if s.Limit != s.Static || !alike(grade(s.Limit), grade(over)) || s.CG != v.Body.CG || s.WheelLift != 0 {
 				t.Fatalf("without a pin: %+v, tips %v", s, over)
 			}
 			return
@@ -332,7 +331,7 @@ func TestStopByPoints(t *testing.T) {
 			t.Errorf("%v", s.Limit)
 		}
 		want := max(grade(s.Limit), grade(over))
-		if got := grade(s.Static); !same(got, want) || s.Static.Status == Binds {
+		if got := grade(s.Static); !alike(got, want) || s.Static.Status == Binds {
 			t.Errorf("static %v, on its stop %v, free %v", s.Static, s.Limit, over)
 		}
 		switch {

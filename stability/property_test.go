@@ -54,7 +54,9 @@ func each(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
 	}
 }
 
-func alike(a, b float64) bool { return math.Abs(a-b) <= 1e-9*(1+math.Abs(a)+math.Abs(b)) }
+func alike(a, b float64) bool {
+	return a == b || !math.IsInf(a-b, 0) && math.Abs(a-b) <= 1e-9*(1+math.Abs(a)+math.Abs(b))
+}
 
 func sameLimit(a, b Limit) bool { return a.Status == b.Status && alike(a.Grade, b.Grade) }
 

@@ -131,9 +131,9 @@ func TestRanges(t *testing.T) {
 		{"inertia", -6, 6, part(func(p *Part, v float64) { p.Inertia = Inertia{XX: 4, YY: 9, XY: units.Inertia(v)} })},
 		{"inertia", -6, 6, part(func(p *Part, v float64) { p.Inertia = Inertia{XX: 4, ZZ: 9, XZ: units.Inertia(v)} })},
 		{"inertia", -6, 6, part(func(p *Part, v float64) { p.Inertia = Inertia{YY: 4, ZZ: 9, YZ: units.Inertia(v)} })},
-		// The determinant, 22.5 + 3 xy - 5 xy^2, is not negative.
-		{"inertia", (3 - math.Sqrt(459)) / 10, (3 + math.Sqrt(459)) / 10, part(func(p *Part, v float64) {
-			p.Inertia = Inertia{XX: 2, YY: 3, ZZ: 5, XZ: 1, YZ: 1.5, XY: units.Inertia(v)}
+		// The determinant, 17.68 + 4.8 xy - 5 xy^2, is not negative.
+		{"inertia", (4.8 - math.Sqrt(376.64)) / 10, (4.8 + math.Sqrt(376.64)) / 10, part(func(p *Part, v float64) {
+			p.Inertia = Inertia{XX: 2, YY: 3, ZZ: 5, XZ: 1.2, YZ: 2, XY: units.Inertia(v)}
 		})},
 		{"gravity", 0.1, 100, func(g float64) error { v := v; v.Gravity = units.Acceleration(g); return v.Validate() }},
 		{"torque", 0, 1e7, rear(func(r *Rearing, v float64) { r.Torque = units.Moment(v) })},

@@ -97,32 +97,19 @@ func (m *Model) Sensitivity() Sensitivity {
 		return o
 	}
 	for i := range Input(NumInputs) {
+		if i == InputAxleMass && m.v.Undercarriage.Axle.Mass == 0 {
+			continue // where it would sit is not known
+		}
 		h := 1e-5
 		if i == InputBodyMass || i == InputAxleMass {
 			h = 1e-5 * m.whole.m
 		}
-		low, lowDown := m.worstWith(i, -h)
-		high, highUp := m.worstWith(i, h)
-		if span := highUp - lowDown; span > 0 {
-			o.PerUnit[i] = (high - low) / span
-		}
+		more, less := m.v, m.v
+		i.add(&more, h)
+		i.add(&less, -h)
+		o.PerUnit[i] = (worstSlope(&more, m) - worstSlope(&less, m)) / (2 * h)
 	}
 	return o
-}
-
-// worstWith returns the worst limit's slope with an input changed, and the
-// change made: none where it would leave the input's range.
-func (m *Model) worstWith(i Input, by float64) (slope, made float64) {
-	v := m.v
-	if i == InputAxleMass && float64(v.Undercarriage.Axle.Mass)+by < 0 ||
-		i == InputPinHeight && float64(v.Undercarriage.PinHeight)+by < 0 {
-		by = 0
-	}
-	if i == InputAxleMass && v.Undercarriage.Axle.Mass == 0 {
-		by = 0 // where it would sit is not known
-	}
-	i.add(&v, by)
-	return worstSlope(&v, m), by
 }
 
 // worstSlope returns the slope of the worst limit of a vehicle: 0 if it is

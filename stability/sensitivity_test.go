@@ -83,19 +83,19 @@ func TestSensitivityByDifferences(t *testing.T) {
 	}
 }
 
-// At the end of its range an input is moved to the one side only, and an axle
-// without mass, whose place is not known, not at all.
+// An input at the end of its range has its effect as elsewhere; the mass of an
+// axle without any, whose place is not known, has none.
 func TestSensitivityAtAnEnd(t *testing.T) {
 	v := loaderTractor(600)
 	v.Undercarriage.PinHeight = 0
 	up := v
 	up.Undercarriage.PinHeight = 1e-5
 	s := compile(t, v).Sensitivity()
-	near(t, "pin", s.PerUnit[InputPinHeight], (worstAngle(t, up)-worstAngle(t, v))/1e-5, 1e-6)
+	near(t, "pin", s.PerUnit[InputPinHeight], (worstAngle(t, up)-worstAngle(t, v))/1e-5, 1e-5)
 	if s.PerUnit[InputPinHeight] < 1e-3 || s.PerUnit[InputAxleMass] != 0 {
 		t.Errorf("on the ground, axle without mass: %v", s.PerUnit)
 	}
-	v.Undercarriage.Axle = Part{Mass: 1e-4, CG: Point{X: 2.1, Z: 0.5}} // below its step
+	v.Undercarriage.Axle = Part{Mass: 1e-4, CG: Point{X: 2.1, Z: 0.5}} // a small part of all
 	more := v
 	more.Undercarriage.Axle.Mass += 1
 	s = compile(t, v).Sensitivity()
@@ -131,7 +131,7 @@ func TestBandByVehicles(t *testing.T) {
 				RearTrack: units.Length(by[6]), FrontTrack: units.Length(by[7]), PinHeight: units.Length(by[8]),
 			}
 			m := compile(t, v)
-			const draws, seed = 130, 5
+			const draws, seed = 160, 5
 			b, err := m.Band(tol, draws, seed)
 			if err != nil {
 				t.Fatal(err)
@@ -168,9 +168,9 @@ func TestBandByVehicles(t *testing.T) {
 			if !alike(float64(b.Range.Low), low) || !alike(float64(b.Range.High), high) {
 				t.Errorf("%v: %v, corners and draws from %v to %v", kind, b.Range, low, high)
 			}
-			// 130/40 = 3 draws out on each side: 124 of 130 are 95.4 %.
-			if !alike(float64(b.Interval.Low), all[3]) || !alike(float64(b.Interval.High), all[126]) {
-				t.Errorf("%v: %v, draws from %v to %v", kind, b.Interval, all[3], all[126])
+			// 160/40 = 4 draws out on each side: 152 of 160 are 95 %.
+			if !alike(float64(b.Interval.Low), all[4]) || !alike(float64(b.Interval.High), all[155]) {
+				t.Errorf("%v: %v, draws from %v to %v", kind, b.Interval, all[4], all[155])
 			}
 		}
 	}
