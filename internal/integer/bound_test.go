@@ -17,11 +17,7 @@ func drawn(r *rand.Rand, points int64) (*search, *frame) {
 		if len(p.Costs) > 0 {
 			cost = p.Costs[0]
 		}
-		lo, hi := make([]float64, len(p.Upper)), make([]float64, len(p.Upper))
-		for j, u := range p.Upper {
-			hi[j] = float64(u)
-		}
-		s := newSearch(p, p.demands(), cost, lo, hi, &budget{left: DefaultWork})
+		s := newSearch(p, p.demands(), cost, &budget{left: DefaultWork})
 		if s.rootEmpty || s.n < 2 || s.m < 2 {
 			continue
 		}

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+	"unsafe"
 )
 
 // point draws one of the box.
@@ -147,13 +148,9 @@ func TestPresolve(t *testing.T) {
 		}
 		r.Shuffle(len(p.Rows), func(a, b int) { p.Rows[a], p.Rows[b] = p.Rows[b], p.Rows[a] })
 		cost := point(r, slices.Repeat([]int64{99}, n))
-		lo, hi := make([]float64, n), make([]float64, n)
-		for j, u := range p.Upper {
-			hi[j] = float64(u)
-		}
-		s := newSearch(p, p.Rows, cost, lo, hi, new(budget))
-		if least := int64(len(p.Rows) * n); !s.rootEmpty && s.work < 2*least {
-			t.Fatalf("problem %d: work %d for %d coefficients, each looked at twice", k, s.work, least)
+		s := newSearch(p, p.Rows, cost, new(budget))
+		if least := int64(len(p.Rows) * n); !s.rootEmpty && s.work < 2*least+int64(s.m*(s.m-1)*s.n) {
+			t.Fatalf("problem %d: work %d for %d coefficients, each looked at twice, and all pairs of %d rows", k, s.work, least, s.m)
 		}
 		left := map[int]int{}
 		f := &frame{lo: make([]float64, s.n), hi: make([]float64, s.n)}
@@ -319,26 +316,99 @@ func (s *search) costOf(k int) int64 {
 	return s.problem.Costs[0][s.index[k]]
 }
 
+// One row implies another only if it does in exact arithmetic, and does if that
+// is clear of the rounding error.
+func TestImplies(t *testing.T) {
+	r := rand.New(rand.NewPCG(47, 48))
+	yes, no := 0, 0
+	for k := range 3000 {
+		n := 1 + r.IntN(5)
+		s := &search{n: n}
+		f := &frame{}
+		draw := func() (a []float64) {
+			for range n {
+				a = append(a, float64(r.Int64N(1<<46)-1<<45))
+			}
+			return a
+		}
+		for j := range n {
+			s.index = append(s.index, j)
+			lo := r.Int64N(4)
+			f.lo, f.hi = append(f.lo, float64(lo)), append(f.hi, float64(lo+r.Int64N(4)))
+		}
+		ai, ak := draw(), draw()
+		bi := float64(r.Int64N(1<<47) - 1<<46)
+		w := 4 * r.Float64()
+		if r.IntN(4) == 0 {
+			w = 1
+		}
+		// The least of (ak - w ai) x + w bi over the box, exactly.
+		least := product(w, bi)
+		size := math.Abs(w * bi)
+		for j := range n {
+			d := new(big.Float).Sub(exactly(ak[j]), product(w, ai[j]))
+			x := f.lo[j]
+			if d.Sign() < 0 {
+				x = f.hi[j]
+			}
+			least.Add(least, d.Mul(d, exactly(x)))
+			size += (math.Abs(w*ai[j]) + math.Abs(ak[j])) * f.hi[j]
+		}
+		at, _ := least.Float64()
+		bk := math.Floor(at) + float64(r.IntN(3)-1)
+		if r.IntN(2) == 0 {
+			bk = math.Floor(at - size*0x1p-52*float64(n+8)*4*r.Float64())
+		}
+		size += math.Abs(bk)
+		over, _ := least.Sub(least, exactly(bk)).Float64()
+		got := s.implies(ai, bi, ak, bk, w, f)
+		if got && over < 0 {
+			t.Fatalf("pair %d: implied, although by %g too little of %g", k, over, size)
+		}
+		margin := size * 0x1p-52 * float64(n+8)
+		if w == 1 && size < MaxSum {
+			margin = 0
+		}
+		if !got && over >= 1.5*margin {
+			t.Fatalf("pair %d: not implied, although by %g of %g to spare, margin %g", k, over, size, margin)
+		}
+		if got && over < margin/2 {
+			t.Fatalf("pair %d: implied by %g of %g, margin %g", k, over, size, margin)
+		}
+		if got {
+			yes++
+		} else {
+			no++
+		}
+	}
+	if yes < 500 || no < 500 {
+		t.Errorf("the draw is lopsided: %d implied, %d not", yes, no)
+	}
+}
+
 // The frames of the deepest search together stay below the bound on memory,
-// and use it.
+// and one more would not.
 func TestDepth(t *testing.T) {
-	for _, size := range [][2]int{{3, 3}, {60, 100}, {120, 300}} {
+	for _, size := range [][2]int{{3, 3}, {20, 500}, {256, 70}, {100, 120}} {
 		n, m := size[0], size[1]
 		p := Problem{Upper: slices.Repeat([]int64{9}, n)}
-		hi := slices.Repeat([]float64{9}, n)
 		for i := range m {
-			row := Row{Coef: make([]int64, n), Bound: 5}
-			row.Coef[i%n], row.Coef[(i+1+i/n)%n] = 1, 1
+			// Pairs of variables, several slopes each: none implies another.
+			row := Row{Coef: make([]int64, n), Bound: 9}
+			apart := max(1, n/2-1)
+			slope := int64(i / (n * apart))
+			row.Coef[i%n], row.Coef[(i+1+i/n%apart)%n] = 1+slope, 12-slope
 			p.Rows = append(p.Rows, row)
 		}
-		s := newSearch(&p, p.Rows, make([]int64, n), make([]float64, n), hi, new(budget))
+		s := newSearch(&p, p.Rows, make([]int64, n), new(budget))
 		if s.n != n || s.m != m {
 			t.Fatalf("%d variables, %d rows left of %d and %d", s.n, s.m, n, m)
 		}
 		f := s.frame(0)
-		one := len(f.lo) + len(f.hi) + len(f.tabLo) + len(f.tabHi) + len(f.tab.t) + len(f.tab.value) + len(f.tab.reduced) + (len(f.tab.basic)+len(f.tab.nonbasic))/2
-		if all := one * s.maxDepth; all > maxMemory*101/100 || all < maxMemory*97/100 && s.maxDepth != 1000 {
-			t.Errorf("%d variables, %d rows: %d frames of %d numbers, in all %d; at most %d, or 1000 frames", n, m, s.maxDepth, one, all, maxMemory)
+		one := 8*(len(f.lo)+len(f.hi)+len(f.tabLo)+len(f.tabHi)+len(f.tab.t)+len(f.tab.value)+len(f.tab.reduced)) +
+			4*(len(f.tab.basic)+len(f.tab.nonbasic)) + len(f.tab.upper) + int(unsafe.Sizeof(*f)+unsafe.Sizeof(*f.tab))
+		if want := min(1000, maxMemory/one); s.maxDepth != want {
+			t.Errorf("%d variables, %d rows: %d frames of %d bytes, want %d", n, m, s.maxDepth, one, want)
 		}
 	}
 }

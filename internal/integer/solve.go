@@ -128,11 +128,6 @@ func (p *Problem) demands() []Row {
 
 func solve(p *Problem, b *budget) Result {
 	rows := p.demands()
-	lo := make([]float64, len(p.Upper))
-	hi := make([]float64, len(p.Upper))
-	for j, u := range p.Upper {
-		hi[j] = float64(u)
-	}
 	var best []int64
 	ps := packs(p)
 	if len(ps) == 0 {
@@ -140,7 +135,7 @@ func solve(p *Problem, b *budget) Result {
 	}
 	res := Result{}
 	for k, pk := range ps {
-		s := newSearch(p, rows, pk.cost, lo, hi, b)
+		s := newSearch(p, rows, pk.cost, b)
 		s.adopt(best)
 		bound, done := s.minimize()
 		if k == 0 && len(p.Costs) > 0 {
@@ -248,21 +243,24 @@ type search struct {
 	last          float64 // the last bound that lagrange gave
 }
 
-// maxMemory bounds the tableaus of one search, in float64s.
-const maxMemory = 16 << 20
+// maxMemory bounds the frames of one search, in bytes.
+const maxMemory = 128 << 20
 
 // maxPresolve bounds the work spent on finding implied rows.
 const maxPresolve = 30_000_000
 
-func newSearch(p *Problem, rows []Row, cost []int64, lo, hi []float64, b *budget) *search {
+func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 	s := &search{budget: b, problem: p, full: len(p.Upper)}
-	lo, hi = slices.Clone(lo), slices.Clone(hi)
+	lo, hi := make([]float64, s.full), make([]float64, s.full)
+	for j, u := range p.Upper {
+		hi[j] = float64(u)
+	}
 	s.bestCost = math.Inf(1)
 	s.open = math.Inf(1)
 	// Presolve on the whole rows: propagate, drop what is fixed, drop rows
 	// that the box or another row implies.
-	whole := &search{n: len(p.Upper), m: len(rows)}
-	whole.load(rows, lo, hi)
+	whole := &search{n: s.full, m: len(rows)}
+	whole.load(rows, hi)
 	f := &frame{lo: lo, hi: hi}
 	if !whole.propagate(f, 10) {
 		s.rootEmpty = true
@@ -312,7 +310,6 @@ func newSearch(p *Problem, rows []Row, cost []int64, lo, hi []float64, b *budget
 			s.columns[j*m+i] = s.a[i*n+j]
 		}
 	}
-	s.costScale = 1
 	biggest := 0.0
 	for _, v := range s.c {
 		biggest = math.Max(biggest, math.Abs(v))
@@ -348,13 +345,14 @@ func newSearch(p *Problem, rows []Row, cost []int64, lo, hi []float64, b *budget
 			s.groups = append(s.groups, members)
 		}
 	}
-	s.maxDepth = min(1000, maxMemory/(n*m+4*n+2*m+64))
+	// The bytes of a frame: see frame and newTableau.
+	s.maxDepth = min(1000, maxMemory/(8*n*m+12*m+45*n+256))
 	s.rootHi = hi
 	return s
 }
 
 // load takes rows as they are.
-func (s *search) load(rows []Row, lo, hi []float64) {
+func (s *search) load(rows []Row, upper []float64) {
 	s.a = make([]float64, s.n*s.m)
 	s.b = make([]float64, s.m)
 	s.spread = make([]float64, s.m)
@@ -362,7 +360,7 @@ func (s *search) load(rows []Row, lo, hi []float64) {
 		s.b[i] = float64(r.Bound)
 		for j, v := range r.Coef {
 			s.a[i*s.n+j] = float64(v)
-			s.spread[i] = math.Max(s.spread[i], math.Abs(float64(v))*(hi[j]-lo[j]))
+			s.spread[i] = math.Max(s.spread[i], math.Abs(float64(v))*upper[j])
 		}
 	}
 }
@@ -412,10 +410,8 @@ func (s *search) takeRows(whole *search, f *frame) {
 				continue
 			}
 			s.work += int64(n)
-			if s.implies(a[i], b[i], a[k], b[k], 1, f) ||
-				b[i] != 0 && b[k]/b[i] > 0 && s.implies(a[i], b[i], a[k], b[k], b[k]/b[i], f) {
-				dead[k] = true
-			}
+			w := b[k] / b[i] // implies nothing if it is infinite or no number
+			dead[k] = s.implies(a[i], b[i], a[k], b[k], 1, f) || w > 0 && s.implies(a[i], b[i], a[k], b[k], w, f)
 		}
 	}
 	for i := range a {

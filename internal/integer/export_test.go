@@ -1,0 +1,4 @@
+package integer
+
+// Spent is for the tests from outside.
+var Spent = spent
