@@ -157,3 +157,44 @@ func TestFlatMachine(t *testing.T) {
 		t.Errorf("band %+v, %v", b, err)
 	}
 }
+
+// Of any edge, with as much yaw of liquid as may be, the worst heading is the
+// one that a finer search finds.
+func TestWorstOfEdges(t *testing.T) {
+	r := rand.New(rand.NewPCG(89, 89))
+	both := 0
+	for range 400 {
+		in := func() float64 { return 2*r.Float64() - 1 }
+		e := edge{a: 0.1 + r.Float64(), s: in(), c: in(), q: in()}
+		at := func(h float64) float64 {
+			sin, cos := math.Sincos(h)
+			if g, s := e.grade(sin, cos); s == Within {
+				return g
+			}
+			return math.Inf(1)
+		}
+		const steps = 500
+		const step = 2 * math.Pi / steps
+		low, place := math.Inf(1), 0.0
+		for i := range steps {
+			if g := at(float64(i) * step); g < low {
+				low, place = g, float64(i)*step
+			}
+		}
+		best, _ := highest(func(h float64) float64 { return -at(h) }, place-step, place+step)
+		low = min(low, -best)
+		g, sin, cos, s := e.worst()
+		if s != Within || g > low*(1+1e-8) || math.Abs(math.Hypot(sin, cos)-1) > 1e-12 {
+			t.Errorf("%+v: worst %v at %v, %v, by search %v at %v", e, g, sin, cos, low, place)
+		}
+		if g != at(math.Atan2(sin, cos)) && !alike(g, at(math.Atan2(sin, cos))) {
+			t.Errorf("%+v: worst %v, where it is %v", e, g, at(math.Atan2(sin, cos)))
+		}
+		if straight := e.a / math.Hypot(e.s, e.c); g < straight*0.999 {
+			both++
+		}
+	}
+	if both < 50 {
+		t.Errorf("only %d edges are worse by the yaw", both)
+	}
+}
