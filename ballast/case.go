@@ -180,6 +180,11 @@ func (b *builder) way(top float64) {
 			for i := range pathSteps {
 				b.hydraulic(low + (top-low)*float64(i)/pathSteps)
 			}
+			for _, a := range k.loader.ratedAt {
+				if a > low && a < top {
+					b.hydraulic(a)
+				}
+			}
 		}
 	}
 	s := k.stateAt(top)
@@ -219,7 +224,8 @@ func (b *builder) loaderOff() {
 	}
 }
 
-// pathSteps is how many steps the hydraulic limit of a way is checked at.
+// pathSteps is how many steps the hydraulic limit of a way is checked at,
+// beside the rated points on it.
 const pathSteps = 32
 
 // fits reports what the setup lacks for a lift.
@@ -462,8 +468,16 @@ func (b *builder) rowForms(s state, p place) {
 		}
 		return math.Inf(1)
 	}
+	wheels := []stability.Row{left, right, stability.RowRearLeft, stability.RowRearRight}[:2]
+	if k.machine.Undercarriage == stability.Rigid {
+		// Lift rows say when both wheels of a side have lifted; the rear one
+		// of the two may go first.
+		wheels = wheels[:4]
+	}
 	b.tipping = min(b.tipping, bare(rear))
-	b.wheelLift = min(b.wheelLift, bare(left), bare(right))
+	for _, row := range wheels {
+		b.wheelLift = min(b.wheelLift, bare(row))
+	}
 
 	// The dynamic factor may act or not: the worse of the two counts.
 	held := func(kind LimitKind, row stability.Row) {
@@ -487,17 +501,20 @@ func (b *builder) rowForms(s state, p place) {
 		e := b.fixed[front] + b.fixed[rear]
 		c := load[front] + load[rear]
 		b.put(LimitTipping, f*e, f*c-load[rear], b.fixed[rear], 0)
-		b.put(LimitRearWheel, f/2*e, f/2*c-load[left], b.fixed[left], 0)
-		b.put(LimitRearWheel, f/2*e, f/2*c-load[right], b.fixed[right], 0)
+		for _, row := range wheels {
+			b.put(LimitRearWheel, f/2*e, f/2*c-load[row], b.fixed[row], 0)
+		}
 	case BasisTippingFraction:
 		b.notes |= NoteBorrowedBasis
 		fraction(LimitTipping, rear, f)
-		fraction(LimitRearWheel, left, f)
-		fraction(LimitRearWheel, right, f)
+		for _, row := range wheels {
+			fraction(LimitRearWheel, row, f)
+		}
 	case BasisNoWheelUnloaded:
 		held(LimitTipping, rear)
-		held(LimitRearWheel, left)
-		held(LimitRearWheel, right)
+		for _, row := range wheels {
+			held(LimitRearWheel, row)
+		}
 	default:
 		b.notes |= NoteBasisNotChosen
 	}
@@ -519,17 +536,23 @@ func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 	if refused {
 		b.notes |= NoteAllowanceRefused
 	}
-	sides := func(tire, rim LimitKind, axle *Axle, t *tireLimit, service float64, left, right stability.Row) {
+	places := func(tire, rim LimitKind, axle *Axle, t *tireLimit, service float64, rows ...stability.Row) {
 		b.notes |= t.notes
 		if b.lift.Tires.Kind == HaulageService && service > 1 && !t.haul {
 			b.notes |= NoteAllowanceRefused
 			service = 1
 		}
-		rating := t.side * service
+		rating := t.side
 		if t.side > 0 && service > 1 {
-			b.notes |= NoteAllowanceUsed
+			switch before := t.before[b.lift.Tires.Kind]; {
+			case before == 0:
+				b.notes |= NoteAllowanceRefused
+			case before*service > rating:
+				b.notes |= NoteAllowanceUsed
+				rating = before * service
+			}
 		}
-		for _, row := range [...]stability.Row{left, right} {
+		for _, row := range rows {
 			if rating > 0 && t.speed > 0 && float64(b.lift.Speed) > t.speed {
 				// No load is rated at this speed.
 				b.notes |= NoteOverSpeed
@@ -540,8 +563,12 @@ func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 			b.atMost(rim, e[row], c[row], float64(axle.WheelRating))
 		}
 	}
-	sides(LimitFrontTire, LimitFrontRim, &m.Front, &k.frontTire, frontService, stability.RowFrontLeft, stability.RowFrontRight)
-	sides(LimitRearTire, LimitRearRim, &m.Rear, &k.rearTire, rearService, stability.RowRearLeft, stability.RowRearRight)
+	if m.Front.Single {
+		places(LimitFrontTire, LimitFrontRim, &m.Front, &k.frontTire, frontService, front)
+	} else {
+		places(LimitFrontTire, LimitFrontRim, &m.Front, &k.frontTire, frontService, stability.RowFrontLeft, stability.RowFrontRight)
+	}
+	places(LimitRearTire, LimitRearRim, &m.Rear, &k.rearTire, rearService, stability.RowRearLeft, stability.RowRearRight)
 	share := float64(m.Steered.Share)
 	switch m.Steered.Base {
 	case SteeredOfUnladen:

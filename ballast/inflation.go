@@ -66,7 +66,7 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 		return InflationAnswer{}, err
 	}
 	out := InflationAnswer{
-		TireLoad: units.Mass(float64(in.AxleLoad) / (2 * dualFactor(in.Axle.TiresPerSide))),
+		TireLoad: units.Mass(float64(in.AxleLoad) / (in.Axle.places() * dualFactor(in.Axle.TiresPerSide))),
 		Cautions: CautionManual | CautionTireMaker | CautionPressure,
 	}
 	tire := in.Axle.Tire
@@ -75,7 +75,7 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 	if !(out.TireLoad <= last) {
 		return InflationAnswer{}, &units.FieldError{
 			Path: "axleLoad", Value: show(in.AxleLoad),
-			Want: "must be at most " + show(units.Mass(float64(last)*2*dualFactor(in.Axle.TiresPerSide))) + ", the last row of the table for all tires of the axle",
+			Want: "must be at most " + show(units.Mass(float64(last)*in.Axle.places()*dualFactor(in.Axle.TiresPerSide))) + ", the last row of the table for all tires of the axle",
 		}
 	}
 	var err error

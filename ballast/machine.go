@@ -296,6 +296,11 @@ type Axle struct {
 	// a pair counts with 0.88 of what Tire says of one alone, each of three
 	// with 0.82 (ETRTO rule; memory), by load index and by table alike.
 	TiresPerSide int `json:"tiresPerSide,omitempty"`
+	// Single says that the axle has one wheel place, in the middle, whose
+	// tires carry its whole load: the front of a tricycle machine, which is
+	// taken so whether or not it is said here. Two wheels close together are a
+	// place with 2 as TiresPerSide.
+	Single bool `json:"single,omitempty"`
 	// Radius is the static loaded radius: the height of the axle over level
 	// ground, 0.1 to 1.5 m. Level answers do not need it.
 	Radius units.Length `json:"radius,omitempty"`
@@ -396,6 +401,12 @@ func (m Machine) Validate() error {
 	zeroOr(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
 	c.Join("front", m.Front.Validate())
 	c.Join("rear", m.Rear.Validate())
+	if m.Front.Single && m.Undercarriage != stability.Tricycle {
+		c.Add("front.single", true, "must be left out: the machine is no tricycle")
+	}
+	if m.Rear.Single {
+		c.Add("rear.single", true, "must be left out")
+	}
 	known(&c, "operator", m.Operator, operatorNames)
 	pointRange(&c, "seat", m.Seat, maxLength)
 	if m.operatorChange() != 0 {
@@ -413,6 +424,14 @@ func (m Machine) Validate() error {
 	zeroOr(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
 	c.Join("steered", m.Steered.Validate())
 	return c.Err()
+}
+
+// places returns how many wheel places share the axle's load.
+func (a *Axle) places() float64 {
+	if a.Single {
+		return 1
+	}
+	return 2
 }
 
 // Validate reports every bad field by its path, or nil.

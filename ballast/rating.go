@@ -98,22 +98,22 @@ func (r TireRating) PressureFor(load units.Mass) (units.GaugePressure, error) {
 	return a.Pressure + units.GaugePressure(t*float64(b.Pressure-a.Pressure)), nil
 }
 
-// loadAt returns what the table allows at the pressure now; ok is false where
-// the table does not say.
-func (r *TireRating) loadAt() (load units.Mass, ok bool) {
+// loadAt returns what the table allows at a pressure; ok is false where the
+// table does not say.
+func (r *TireRating) loadAt(p units.GaugePressure) (load units.Mass, ok bool) {
 	n := len(r.Table)
-	if n == 0 || r.Pressure == 0 || r.Pressure < r.Table[0].Pressure {
+	if n == 0 || p < r.Table[0].Pressure {
 		return 0, false
 	}
-	if r.Pressure >= r.Table[n-1].Pressure {
+	if p >= r.Table[n-1].Pressure {
 		return r.Table[n-1].Load, true
 	}
 	i := 1
-	for r.Pressure > r.Table[i].Pressure {
+	for p > r.Table[i].Pressure {
 		i++
 	}
 	a, b := r.Table[i-1], r.Table[i]
-	t := float64(r.Pressure-a.Pressure) / float64(b.Pressure-a.Pressure)
+	t := float64(p-a.Pressure) / float64(b.Pressure-a.Pressure)
 	return a.Load + units.Mass(t*float64(b.Load-a.Load)), true
 }
 
@@ -155,7 +155,11 @@ type Allowance struct {
 	// Kind is the service; zero is the basic one.
 	Kind TireService `json:"kind,omitempty"`
 	// PressureRaised confirms that the tires are inflated as the service
-	// demands.
+	// demands: Pressure of [TireRating] is the raised one, and the factor
+	// multiplies what the table says of the pressure before it was raised. The
+	// tires carry that or what the table says of the pressure now, whichever
+	// is more; where the table does not reach down to the pressure before, the
+	// allowance is refused.
 	PressureRaised bool `json:"pressureRaised,omitempty"`
 	// ShortCycles confirms work in cycles over no more than 1 km.
 	ShortCycles bool `json:"shortCycles,omitempty"`

@@ -148,25 +148,25 @@ func TestPressureFor(t *testing.T) {
 			continue
 		}
 		r.Pressure = units.GaugePressure(c.kPa) * units.GaugeKilopascal
-		load, ok := r.loadAt()
+		load, ok := r.loadAt(r.Pressure)
 		if !ok {
 			t.Errorf("%g kPa: the table does not say", c.kPa)
 		}
 		near(t, "load", float64(load), c.load, 1e-9)
 	}
 	r.Pressure = 99.9 * units.GaugeKilopascal
-	if load, ok := r.loadAt(); ok || load != 0 {
+	if load, ok := r.loadAt(r.Pressure); ok || load != 0 {
 		t.Errorf("below the table: %v, %v", load, ok)
 	}
 	r.Pressure = 300 * units.GaugeKilopascal
-	if load, ok := r.loadAt(); !ok || load != 1750 {
+	if load, ok := r.loadAt(r.Pressure); !ok || load != 1750 {
 		t.Errorf("above the table: %v, %v", load, ok)
 	}
 	r.Pressure = 0
-	if load, ok := r.loadAt(); ok || load != 0 {
+	if load, ok := r.loadAt(r.Pressure); ok || load != 0 {
 		t.Errorf("no pressure: %v, %v", load, ok)
 	}
-	if load, ok := (&TireRating{Pressure: 1e5}).loadAt(); ok || load != 0 {
+	if load, ok := (&TireRating{Pressure: 1e5}).loadAt(0); ok || load != 0 {
 		t.Errorf("no table: %v, %v", load, ok)
 	}
 	r.Table[2].Load = 1

@@ -88,6 +88,7 @@ func (m Machine) Transport() (Transport, error) {
 	}
 	mass, x := m.mass(), m.cgX()
 	front := units.Mass(float64(mass) * float64(x) / float64(m.Wheelbase))
+	m.Front.Single = m.Undercarriage == stability.Tricycle
 	return Transport{
 		FrontLoad: front, RearLoad: mass - front,
 		Wheelbase: m.Wheelbase, Hitch: m.Hitch,
@@ -447,10 +448,10 @@ func compare(have, most units.Mass) stability.Status {
 	return stability.Within
 }
 
-// axleRating returns the lesser of the axle's own rating and its two wheels';
+// axleRating returns the lesser of the axle's own rating and its wheels';
 // 0 if neither is given.
 func axleRating(a *Axle) units.Mass {
-	wheels := 2 * a.WheelRating
+	wheels := units.Mass(a.places()) * a.WheelRating
 	if a.Rating == 0 || wheels != 0 && wheels < a.Rating {
 		return wheels
 	}
@@ -470,7 +471,7 @@ func (out *TransportAnswer) tires(kind TransportLimit, have units.Mass, a *Axle,
 		c.Status = stability.Exceeded
 		out.Notes |= NoteOverSpeed
 	default:
-		c.Allowed = units.Mass(2 * t.side)
+		c.Allowed = units.Mass(a.places() * t.side)
 		c.Status = compare(have, c.Allowed)
 	}
 	out.Limits[kind] = c
