@@ -62,18 +62,17 @@ func (s *search) meet(f *frame) bool {
 			wide = j
 		}
 	}
-	slack := math.Max(s.limit-s.last, 0)
+	slack := math.Max(s.limit-s.last, 0)*(1+1e-9) + s.residue()
 	low, high := s.last, s.limit
-	q, row := 0.0, -1
+	var q float64
+	row := -1
 	if wide >= 0 && s.c[wide] != 0 {
 		// cost - q (activity - bound) is free of the wide variable.
 		best := math.Inf(1)
 		for i, y := range s.y {
 			a := s.a[i*n+wide]
-			if y == 0 || a == 0 {
-				continue
-			}
 			y *= s.rowScale[i] / s.costScale
+			// Infinite or no number where a or y is zero.
 			if w := math.Abs(s.c[wide]/a) * slack / y; w < best {
 				best, row = w, i
 			}
@@ -111,7 +110,6 @@ func (s *search) meet(f *frame) bool {
 		w, first := math.Abs(s.c[wide]), math.Ceil(s.last)
 		if width := s.limit - first + 1; w > 1 && (width/w < share || row < 0) && width < w {
 			modulus, share = w, width/w
-			q, row = 0, -1
 			low, high = first, s.limit
 		} else if row < 0 && w != 0 {
 			return false
@@ -183,7 +181,6 @@ func (s *search) meet(f *frame) bool {
 	if !s.list(b, slack, keyOf) {
 		return true
 	}
-	size := math.Abs(baseKey) + math.Abs(low) + math.Abs(high)
 	for h := range halves {
 		l := halves[h].list
 		if modulus > 0 {
@@ -198,10 +195,6 @@ func (s *search) meet(f *frame) bool {
 			return cmp.Compare(x.code, y.code)
 		})
 		s.work += int64(30 * len(l))
-		size += math.Abs(l[0].key) + math.Abs(l[len(l)-1].key)
-	}
-	if row >= 0 {
-		size += math.Abs(float64(q*s.b[row])) + math.Abs(q)*s.spread[row]
 	}
 	// The windows: one, or those of the remainders, which add up to less than
 	// twice the modulus.
@@ -216,11 +209,12 @@ func (s *search) meet(f *frame) bool {
 		}
 		count = 3
 	} else {
-		margin := size * 1e-13
+		// No cost and no activity is beyond 2^53, no half has more than a dozen
+		// items: the keys are rounded by less than this.
+		margin := 128 * (1 + math.Abs(q))
 		windows[0] = [2]float64{low - baseKey - margin, high - baseKey + margin}
 	}
 	pairs := 0
-	limit := slack*(1+1e-9) + s.residue()
 	for pass := range 2 {
 		for _, w := range windows[:count] {
 			from, to := len(b.list), len(b.list)
@@ -240,7 +234,7 @@ func (s *search) meet(f *frame) bool {
 					continue
 				}
 				for p := from; p < to; p++ {
-					if y := &b.list[p]; x.dev+y.dev <= limit {
+					if y := &b.list[p]; x.dev+y.dev <= slack {
 						s.pair(f, x, y, base, baseCost, wide)
 					}
 				}
@@ -338,7 +332,6 @@ func (s *search) act(f *frame, out []float64) []float64 {
 // items may bring out of s.need, and reports whether any choice is left.
 func (s *search) list(h *half, slack float64, keyOf func(int) float64) bool {
 	m := s.m
-	slack = slack*(1+1e-9) + s.residue()
 	h.list = append(h.list[:0], choice{})
 	h.act = h.act[:0]
 	for range m {
