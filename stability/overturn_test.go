@@ -705,6 +705,25 @@ func TestRolloverByPoints(t *testing.T) {
 	}
 }
 
+// A point 45 degrees from the vertical comes down after a quarter turn less or
+// more that much; one that begins below the ground, only after half a turn,
+// where no machine is followed to.
+func TestFallAngle(t *testing.T) {
+	x := vec{1}
+	for _, c := range []struct {
+		arm  vec
+		want float64
+	}{
+		{vec{3, 0, 1}, 90}, {vec{3, 1, 1}, 135}, {vec{3, -1, 1}, 45},
+		{vec{3, 1, 0.01}, 180 - math.Atan(0.01)*180/math.Pi}, {vec{3, -1, 0.01}, math.Atan(0.01) * 180 / math.Pi},
+		{vec{3, 1, -0.01}, math.Inf(1)}, {vec{3, -1, -0.01}, math.Inf(1)},
+	} {
+		if got := fallAngle(c.arm, x) * 180 / math.Pi; !alike(got, c.want) {
+			t.Errorf("%v: %v degrees, want %v", c.arm, got, c.want)
+		}
+	}
+}
+
 // On a line all but upright no turn rolls the body as far as its stop, and
 // without a place that meets the ground no time of that is told.
 func TestStopNeverMet(t *testing.T) {

@@ -102,7 +102,7 @@ func (m *Model) Sensitivity() Sensitivity {
 		}
 		h := 1e-5
 		if i == InputBodyMass || i == InputAxleMass {
-			h = 1e-5 * m.whole.m
+			h *= m.whole.m
 		}
 		more, less := m.v, m.v
 		i.add(&more, h)
@@ -116,10 +116,7 @@ func (m *Model) Sensitivity() Sensitivity {
 // tipped or has no balance, the vertical if none can occur.
 func worstSlope(v *Vehicle, like *Model) float64 {
 	o := Model{v: *v, g: like.g, notes: like.notes}
-	r, err := v.Undercarriage.response(0, 0)
-	if err != nil {
-		return 0
-	}
+	r, _ := v.Undercarriage.response(0, 0) // without balance a row is zero, as of a tipped machine
 	o.resp, o.whole = r, v.totals()
 	o.edges = o.whole.edges(&r)
 	o.sides = o.edges.sides(v.Undercarriage.Kind)
