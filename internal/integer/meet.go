@@ -416,28 +416,17 @@ func (s *search) pair(f *frame, x, y *choice, base []float64, baseCost float64, 
 			}
 		}
 	} else {
+		// Quotients of integers up to 2^53, which are never rounded to an
+		// integer that they are not.
 		zlo, zhi := 0.0, f.hi[wide]-f.lo[wide]
 		for i, v := range base {
 			v += la[i] + ra[i]
 			w := s.a[i*n+wide]
 			switch {
 			case w > 0:
-				if v < 0 {
-					k := math.Ceil(-v / w)
-					if float64(w*k) < -v {
-						k++ // the quotient was rounded to an integer
-					}
-					zlo = max(zlo, k)
-				}
+				zlo = max(zlo, math.Ceil(-v/w))
 			case w < 0:
-				if v < 0 {
-					return
-				}
-				k := math.Floor(v / -w)
-				if float64(-w*k) > v {
-					k--
-				}
-				zhi = min(zhi, k)
+				zhi = min(zhi, math.Floor(v/-w))
 			case v < 0:
 				return
 			}
@@ -451,9 +440,6 @@ func (s *search) pair(f *frame, x, y *choice, base []float64, baseCost float64, 
 			z = zhi
 			if s.lex && c > 0 {
 				z = min(z, math.Floor((s.limit-cost)/c))
-				if float64(c*z) > s.limit-cost {
-					z--
-				}
 			}
 		}
 		if z < zlo {
