@@ -70,8 +70,15 @@ func TestMeet(t *testing.T) {
 		}
 		tried++
 		box := frame{lo: slices.Clone(f.lo), hi: slices.Clone(f.hi)}
-		top := s.limit
-		if !s.meet(f) {
+		top, before := s.limit, s.work
+		finished := s.meet(f)
+		if na, nb := len(s.halves[0].list), len(s.halves[1].list); finished && na > 0 && nb > 0 {
+			// Each choice was added up, sorted in, and passed twice.
+			if got, least := s.work-before, int64((na+nb)*(s.m/2+4+30+2)); got < least {
+				t.Fatalf("problem %d: work %d for %d and %d choices, at least %d", k, got, na, nb, least)
+			}
+		}
+		if !finished {
 			if s.found != nil {
 				t.Fatalf("problem %d: given up, with a solution", k)
 			}

@@ -20,11 +20,9 @@ type tableau struct {
 }
 
 func newTableau(n, m int) *tableau {
-	f := make([]float64, n*m+m+n)
-	i := make([]int32, m+n)
 	return &tableau{
-		t: f[:n*m], value: f[n*m : n*m+m], reduced: f[n*m+m:],
-		basic: i[:m], nonbasic: i[m:], upper: make([]bool, n),
+		t: make([]float64, n*m), value: make([]float64, m), reduced: make([]float64, n),
+		basic: make([]int32, m), nonbasic: make([]int32, n), upper: make([]bool, n),
 	}
 }
 

@@ -453,9 +453,8 @@ func powerOfTwo(x float64) float64 {
 func (s *search) frame(d int) *frame {
 	for len(s.frames) <= d {
 		n := s.n
-		buf := make([]float64, 4*n)
 		s.frames = append(s.frames, &frame{
-			lo: buf[:n], hi: buf[n : 2*n], tabLo: buf[2*n : 3*n], tabHi: buf[3*n:],
+			lo: make([]float64, n), hi: make([]float64, n), tabLo: make([]float64, n), tabHi: make([]float64, n),
 			tab: newTableau(n, s.m), lb: math.Inf(-1),
 		})
 	}
@@ -551,7 +550,7 @@ func (s *search) visit(d int) {
 				return
 			}
 		}
-		if round < 4 && !math.IsInf(s.limit, 1) && s.fix(f, s.last, s.limit) {
+		if round < 4 && s.fix(f, s.last, s.limit) {
 			continue
 		}
 		break
