@@ -224,15 +224,7 @@ func TestStockFields(t *testing.T) {
 		{option(Option{Pieces: []Piece{disc, {Kind: RearWheelWeight}}}), "options[0].pieces[1].mass"},
 		{option(Option{Pieces: []Piece{state(crate, Raised, 0)}}), "options[0].pieces[0].kind"},
 	} {
-		err := c.s.Validate()
-		var got []string
-		if err != nil {
-			for _, line := range strings.Split(err.Error(), "\n") {
-				path, _, _ := strings.Cut(line, ": ")
-				got = append(got, path)
-			}
-		}
-		if strings.Join(got, " ") != c.want {
+		if err := c.s.Validate(); paths(err) != c.want {
 			t.Errorf("%+v\n%v\nwant %s", c.s, err, c.want)
 		}
 	}
