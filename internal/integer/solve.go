@@ -216,6 +216,7 @@ type search struct {
 	groupOf       []int
 	y, r, rerr    []float64
 	cand          []candidate
+	splits        []split
 	flip          []int32
 	frames        []*frame
 	maxDepth      int
@@ -713,12 +714,14 @@ func (s *search) apply(sp split, f *frame, up bool) {
 	}
 }
 
-const integral = 1e-7
+const (
+	integral  = 1e-7
+	maxSplits = 16 // compared at one node
+)
 
 // branch divides the node and explores both parts.
 func (s *search) branch(d int, f *frame) {
-	var splits [16]split
-	count := 0
+	splits := s.splits[:0]
 	for g, members := range s.groups {
 		weight, mean, inside := 0.0, 0.0, 0
 		for p, j := range members {
@@ -730,20 +733,17 @@ func (s *search) branch(d int, f *frame) {
 				}
 			}
 		}
-		if inside >= 2 && count < len(splits) {
-			at := int(mean/weight) + 1
-			splits[count] = split{j: -1, group: g, at: at}
-			count++
+		if inside >= 2 {
+			splits = append(splits, split{j: -1, group: g, at: int(mean/weight) + 1})
 		}
 	}
 	for j, x := range s.x {
 		fl := math.Floor(x)
-		if x-fl > integral && x-fl < 1-integral && count < len(splits) {
-			splits[count] = split{j: j, bound: fl}
-			count++
+		if x-fl > integral && x-fl < 1-integral {
+			splits = append(splits, split{j: j, bound: fl})
 		}
 	}
-	if count == 0 {
+	if len(splits) == 0 {
 		// Integral within rounding, but not fathomed: divide the widest.
 		wide := 0
 		for j := range s.n {
@@ -755,15 +755,16 @@ func (s *search) branch(d int, f *frame) {
 		if b >= f.hi[wide] {
 			b = f.hi[wide] - 1
 		}
-		splits[0] = split{j: wide, bound: b}
-		count = 1
+		splits = append(splits, split{j: wide, bound: b})
 	}
+	s.splits = splits
+	splits = splits[:min(len(splits), maxSplits)]
 	best := splits[0]
 	upFirst := false
-	if count > 1 {
+	if len(splits) > 1 {
 		score := -1.0
 		base := f.lb
-		for _, sp := range splits[:count] {
+		for _, sp := range splits {
 			var lb [2]float64
 			for up := range 2 {
 				g := s.child(d)
