@@ -776,9 +776,6 @@ func (s *search) branch(d int, f *frame) {
 				}
 			}
 			lim := math.Max(s.limit-base, 1)
-			if math.IsInf(lim, 1) {
-				lim = 1e300
-			}
 			a := math.Min(math.Max(lb[0]-base, 1e-3), lim)
 			b := math.Min(math.Max(lb[1]-base, 1e-3), lim)
 			if v := a * b; v > score {
