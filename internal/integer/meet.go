@@ -211,7 +211,7 @@ func (s *search) meet(f *frame) bool {
 	} else {
 		// No cost and no activity is beyond 2^53, no half has more than a dozen
 		// items: the keys are rounded by less than this.
-		margin := 128 * (1 + math.Abs(q))
+		margin := math.Ldexp(1+math.Abs(q), 7)
 		windows[0] = [2]float64{low - baseKey - margin, high - baseKey + margin}
 	}
 	pairs := 0
