@@ -62,7 +62,8 @@ func (s *search) meet(f *frame) bool {
 			wide = j
 		}
 	}
-	slack := math.Max(s.limit-s.last, 0)*(1+1e-9) + s.residue()
+	// The errors of the residual costs are in s.last already, doubled.
+	slack := math.Max(s.limit-s.last, 0) * (1 + 1e-9)
 	low, high := s.last, s.limit
 	var q float64
 	row := -1
@@ -289,15 +290,6 @@ func (s *search) take(f *frame, wide int, keyOf func(int) float64) (total, sprea
 		}
 	}
 	return total, spread, total <= maxHalf*maxHalf
-}
-
-// residue bounds the rounding error of a sum of residual costs over choices.
-func (s *search) residue() float64 {
-	size := 0.0
-	for j, r := range s.r {
-		size += math.Abs(r) * (s.rootHi[s.index[j]] + 1)
-	}
-	return size * 1e-13
 }
 
 // most is the most that an item can add to row i over the lower corner.
