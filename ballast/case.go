@@ -723,7 +723,7 @@ func (b *builder) verdict(limits *[NumLimits]Limit, mass, empty *[NumLimits]floa
 	switch {
 	case broken != NoLimit:
 		return 0, broken, stability.ExceededWhenEmpty
-	case limits[LimitTipping-1].Status == stability.NotChecked || limits[LimitRearWheel-1].Status == stability.NotChecked:
+	case limits[LimitTipping-1].Status == stability.NotChecked: // and with it LimitRearWheel
 		return 0, LimitTipping, stability.NotChecked
 	case governing == NoLimit:
 		return 0, NoLimit, stability.NotChecked
@@ -804,14 +804,9 @@ func (b *builder) again() builder {
 // share fills in how much of each limit is used without load.
 func (c *Case) share(r *Recheck, b *builder) {
 	var used [NumLimits]float64
-	var room [NumLimits]float64
-	for i := range room {
-		room[i] = math.Inf(1)
-	}
 	for i := range b.forms {
 		f := &b.forms[i]
 		used[f.kind-1] = max(used[f.kind-1], f.used(0))
-		room[f.kind-1] = min(room[f.kind-1], f.allows())
 	}
 	worst := -1.0
 	for i := range r.Limits {
@@ -1019,10 +1014,8 @@ func (c *Case) Vehicle(load units.Mass) (stability.Vehicle, error) {
 	if c.force {
 		e.Add("kind", BreakOut, "must be another: the load of a break-out is no mass")
 	}
-	if c.lacks != 0 {
-		for _, line := range c.lacks.Lines() {
-			e.Add("", nil, line)
-		}
+	for _, line := range c.lacks.Lines() {
+		e.Add("", nil, line)
 	}
 	within(&e, "load.mass", load, 0, maxMass)
 	if err := e.Err(); err != nil {

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -604,5 +605,334 @@ func TestDuals(t *testing.T) {
 	near(t, "duals", float64(two.Limit(LimitFrontTire).Used), float64(one.Limit(LimitFrontTire).Used)/1.76, 1e-12)
 	if two.Notes&NoteDuals == 0 {
 		t.Errorf("notes %v", two.Notes)
+	}
+}
+
+// The reach of the arm in terms of each datum, by hand: pin heights of 0.18 to
+// 2.7 m are tine heights of 0.06 to 2.58 m, edge heights of 0.03 to 2.55 m and,
+// half a meter over the tines or the edge, load heights of 0.56 to 3.08 m and
+// 0.53 to 3.05 m. The ends are in reach, a centimeter beyond is not, and the
+// error says the reach.
+func TestReach(t *testing.T) {
+	forks := *orchard().Attachment
+	bucket := Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}}
+	for _, c := range []struct {
+		a         Attachment
+		datum     Datum
+		low, high units.Length
+		text      string
+	}{
+		{forks, PinHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the pin"},
+		{forks, TineHeight, 0.06, 2.58, "between 0.06 and 2.58 m over the tine"},
+		{bucket, EdgeHeight, 0.03, 2.55, "between 0.03 and 2.55 m over the edge"},
+		{forks, LoadHeight, 0.56, 3.08, "between 0.56 and 3.08 m over the load"},
+		{bucket, LoadHeight, 0.53, 3.05, "between 0.53 and 3.05 m over the load"},
+		{Attachment{Kind: BarePin}, LoadHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the load"},
+	} {
+		s := orchard()
+		s.Attachment = &c.a
+		for _, h := range []units.Length{c.low - 0.01, c.low, c.high, c.high + 0.01} {
+			l := binLift(h)
+			l.Datum = c.datum
+			if c.a.Kind == BarePin {
+				l.Load.Above = 0
+			}
+			k, err := s.Compile()
+			if err != nil {
+				t.Fatal(err)
+			}
+			x, err := k.Case(l)
+			if within := h >= c.low && h <= c.high; within != (err == nil) || err != nil && (paths(err) != "height" || !strings.Contains(err.Error(), c.text)) {
+				t.Errorf("%v %v m: %v", c.datum, float64(h), err)
+			} else if within {
+				pin := 0.18 + float64(h-c.low)
+				near(t, "pin", float64(x.Place().Pin.Z), pin, 1e-9)
+				if c.datum == LoadHeight {
+					near(t, "load", float64(x.Place().Load.Z), float64(h), 1e-9)
+				}
+			}
+		}
+	}
+	// A break-out has the edge on the ground: 0.18 m over it the pin is lowest.
+	for above, ok := range map[units.Length]bool{-0.18: true, -2.7: true, -0.17: false, -2.71: false} {
+		s := orchard()
+		bucket.Edge.Above = above
+		s.Attachment = &bucket
+		u, err := s.UsableLoad(Lift{Kind: BreakOut, Basis: wholeShare})
+		if ok != (err == nil) || err != nil && (paths(err) != "kind" || !strings.Contains(err.Error(), "loader's are 0.18 to 2.7 m")) {
+			t.Errorf("an edge %v m over the pin: %v", float64(above), err)
+		}
+		if ok {
+			// The force of 14 kN is the weight of 14000/9.81 kg.
+			near(t, "break-out", float64(u.Limit(LimitBreakOut).Mass), 14000/9.81, 1e-9)
+		}
+	}
+}
+
+// What the setup lacks for a lift, or the attachment has not.
+func TestLiftFitsSetup(t *testing.T) {
+	forks := *orchard().Attachment
+	bucket := Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
+	lift := func(kind LiftKind, d Datum, above, center units.Length) Lift {
+		l := Lift{Kind: kind, Datum: d, Height: 1, Load: Load{Above: above, Center: center}, Basis: wholeShare}
+		if kind == BreakOut {
+			l.Height = 0
+		}
+		return l
+	}
+	for _, c := range []struct {
+		a    Attachment
+		l    Lift
+		want string
+	}{
+		{forks, lift(Hold, TineHeight, 0.5, 0), ""},
+		{forks, lift(Hold, PinHeight, 0, 0.4), ""},
+		{forks, lift(Hold, LoadHeight, 0.5, 0), ""},
+		{forks, lift(Hold, LoadHeight, 0, 0), "load.above"},
+		{forks, lift(Hold, EdgeHeight, 0.5, 0), "datum"},
+		{forks, lift(BreakOut, DatumUnknown, 0, 0), "kind"},
+		{forks, lift(Hold, PinHeight, 0.5, -0.1), "load.center"},
+		{bucket, lift(Hold, EdgeHeight, 0.5, -0.1), ""},
+		{bucket, lift(Hold, LoadHeight, 0, 0), "load.above"},
+		{bucket, lift(Hold, TineHeight, 0.5, 0), "datum"},
+		{bucket, lift(BreakOut, DatumUnknown, 0, 0), ""},
+		{Attachment{Kind: BarePin}, lift(Hold, PinHeight, 0, 0), ""},
+		{Attachment{Kind: BarePin}, lift(Hold, LoadHeight, 0, 0), ""},
+		{Attachment{Kind: BarePin}, lift(Hold, PinHeight, 0.1, 0), "load.above"},
+		{Attachment{Kind: BarePin}, lift(Hold, TineHeight, 0, 0), "datum"},
+	} {
+		s := orchard()
+		s.Attachment = &c.a
+		if _, err := s.UsableLoad(c.l); paths(err) != c.want {
+			t.Errorf("%v, %v, %v: %v, want %s", c.a.Kind, c.l.Kind, c.l.Datum, err, c.want)
+		}
+	}
+	s := orchard()
+	s.Attachment = nil
+	if _, err := s.UsableLoad(lift(Hold, PinHeight, 0, 0)); paths(err) != "attachment" {
+		t.Errorf("no attachment: %v", err)
+	}
+	s.Loader = nil
+	if _, err := s.UsableLoad(lift(Hold, PinHeight, 0, 0)); paths(err) != "loader attachment" {
+		t.Errorf("no loader: %v", err)
+	}
+}
+
+// A load is 0 to 100 t.
+func TestLoadAskedFor(t *testing.T) {
+	_, c := compiled(t, orchard(), binLift(1))
+	for m, ok := range map[units.Mass]bool{0: true, 1e5: true, 1.01e5: false, -0.01: false, units.Mass(math.NaN()): false, units.Mass(math.Inf(1)): false} {
+		got, err := orchard().Check(binLift(1), m)
+		if ok != (err == nil) || err != nil && !strings.Contains(err.Error(), "between 0 and 100000 kg") && !strings.Contains(err.Error(), "+100000 kg") {
+			t.Errorf("%v kg: %v", float64(m), err)
+		}
+		if ok && got.Mass != m {
+			t.Errorf("%v kg: %v", float64(m), float64(got.Mass))
+		}
+		again := c.Check(m)
+		if ok != (again.Limits[0].Kind == LimitHydraulic) || !ok && (again.Status != stability.Exceeded || again.Mass != 0) {
+			t.Errorf("%v kg, compiled: %v", float64(m), again.Status)
+		}
+		if _, err := c.Vehicle(m); ok != (err == nil) || err != nil && paths(err) != "load.mass" {
+			t.Errorf("%v kg as a vehicle: %v", float64(m), err)
+		}
+	}
+	// A vehicle needs every height, and a load that is a mass.
+	low := orchard()
+	low.Machine.CG.Z, low.Machine.Rear.Radius = 0, 0
+	_, c = compiled(t, low, binLift(1))
+	if _, err := c.Vehicle(100); err == nil || len(strings.Split(err.Error(), "\n")) != 2 {
+		t.Errorf("two heights unknown: %v", err)
+	}
+	s := orchard()
+	s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
+	_, c = compiled(t, s, Lift{Kind: BreakOut, Basis: wholeShare})
+	if _, err := c.Vehicle(100); paths(err) != "kind" {
+		t.Errorf("a break-out: %v", err)
+	}
+}
+
+// The height of the load matters to the lift on a slope where the carrier
+// tilts with the arm: then it must be known.
+func TestLiftOfUnknownLoadHeight(t *testing.T) {
+	bucket := Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
+	for _, c := range []struct {
+		name     string
+		a        *Attachment
+		leveling units.Fraction
+		change   func(*Lift)
+		checked  bool
+	}{
+		{"level", orchard().Attachment, 0.5, func(l *Lift) { l.Load.Above = 0 }, true},
+		{"slope", orchard().Attachment, 0.5, func(l *Lift) { l.Load.Above, l.Slope = 0, 0.1 }, false},
+		{"braking", orchard().Attachment, 0.5, func(l *Lift) { l.Load.Above, l.Braking = 0, 1 }, false},
+		{"height known", orchard().Attachment, 0.5, func(l *Lift) { l.Slope = 0.1 }, true},
+		{"carrier stays level", orchard().Attachment, 1, func(l *Lift) { l.Load.Above, l.Slope = 0, 0.1 }, true},
+		{"bare pin", &Attachment{Kind: BarePin}, 0.5, func(l *Lift) { l.Load.Above, l.Slope, l.Datum = 0, 0.1, PinHeight }, true},
+		{"break-out", &bucket, 0.5, func(l *Lift) { *l = Lift{Kind: BreakOut, Basis: wholeShare, Slope: 0.1} }, true},
+	} {
+		s := orchard()
+		loader := *s.Loader
+		loader.SelfLeveling = c.leveling
+		for i := range loader.Rated {
+			loader.Rated = append([]RatedPoint(nil), loader.Rated...)
+			loader.Rated[i].Ahead, loader.Rated[i].AheadMass = 0, 0
+		}
+		s.Loader, s.Attachment = &loader, c.a
+		l := binLift(1)
+		c.change(&l)
+		u := use(t, s, l)
+		if got := u.Limit(LimitHydraulic).Status != stability.NotChecked; got != c.checked {
+			t.Errorf("%s: hydraulics checked: %v, notes %v", c.name, got, u.Notes)
+		}
+	}
+}
+
+// What is used of a demand: it over what stands against it, at least 0 and at
+// most a million; where nothing stands against it, all or nothing.
+func TestFormUsed(t *testing.T) {
+	for _, c := range []struct {
+		f      form
+		m      float64
+		used   float64
+		allows float64
+	}{
+		{form{a0: 10, a1: 2, b0: 50, b1: 1}, 0, 0.2, 40},
+		{form{a0: 10, a1: 2, b0: 50, b1: 1}, 20, 50.0 / 70, 40},
+		{form{a0: 10, a1: 2, b0: 50, b1: 1}, 40, 1, 40},
+		{form{a0: -10, b0: 50}, 3, 0, math.Inf(1)},
+		{form{a0: 1e9, b0: 1}, 0, 1e6, math.Inf(1)},
+		{form{a0: 1.04e6, b0: 1}, 0, 1e6, math.Inf(1)},
+		{form{a0: 0.99e6, b0: 1}, 0, 0.99e6, math.Inf(1)},
+		{form{a0: 1}, 0, 1e6, math.Inf(1)},
+		{form{a0: -1, b0: -1}, 0, 1, math.Inf(1)},
+		{form{}, 5, 1, math.Inf(1)},
+		{form{a0: -2, b0: -1}, 0, 0, math.Inf(1)},
+		{form{a0: -1, b0: -2}, 0, 1e6, math.Inf(1)},
+		{form{a0: 5, a1: 1, b0: 2, b1: 1}, 0, 2.5, math.Inf(1)},
+		{form{a0: 5, a1: 2, b0: 2, b1: 1}, 0, 2.5, -3},
+		{form{a0: 5, a1: 1, b0: 2, b1: 3}, 4, 9.0 / 14, math.Inf(1)},
+	} {
+		if got := c.f.used(c.m); math.Abs(got-c.used) > 1e-12*c.used {
+			t.Errorf("%+v at %v: %v, want %v", c.f, c.m, got, c.used)
+		}
+		if got := c.f.allows(); got != c.allows {
+			t.Errorf("%+v allows %v, want %v", c.f, got, c.allows)
+		}
+	}
+}
+
+// Two limits that are reached at the same load both bind; where nothing limits
+// a load nothing is answered; all limits rated, none is unchecked.
+func TestVerdicts(t *testing.T) {
+	s, l := orchard(), binLift(1)
+	u := use(t, s, l)
+	governing := u.Governing
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	total := k.Mass() + u.Mass
+	for _, off := range []units.Mass{0, 0.5, -0.5} {
+		x := s
+		x.Machine.GrossRating = total + off
+		v := use(t, x, l)
+		gross, first := v.Limit(LimitGross).Status, v.Limit(governing).Status
+		if (gross == stability.Binds) != (off <= 0) || (first == stability.Binds) != (off >= 0) || v.Status != stability.Binds {
+			t.Errorf("gross mass %v kg off: gross %v, %v %v", float64(off), gross, governing, first)
+		}
+	}
+	// A pin between the axles on a machine without any rating.
+	free := s
+	free.Machine.Front, free.Machine.Rear = Axle{Radius: 0.34}, Axle{Radius: 0.58}
+	free.Machine.GrossRating, free.Machine.ROPSRating, free.Machine.Steered, free.Machine.Hitch = 0, 0, SteeredRule{}, Hitch{}
+	free.Pieces = nil
+	loader := *s.Loader
+	loader.Pivot.X, loader.Arm, loader.ArmCG, loader.LowestPin, loader.HighestPin = 0.5, 0.8, 0.4, 0.6, 2
+	loader.Rated, loader.BreakOut, loader.CouplerRating = nil, 0, 0
+	free.Loader, free.Attachment = &loader, &Attachment{Kind: BarePin}
+	in := Lift{Height: 1, Datum: PinHeight, Factor: 1.5, Basis: Basis{Kind: BasisNoWheelUnloaded}}
+	v := use(t, free, in)
+	if v.Status != stability.NotChecked || v.Governing != NoLimit || v.Mass != 0 || v.Limit(LimitTipping).Status != stability.CannotOccur || v.Tipping != 0 {
+		t.Errorf("nothing limits: %v by %v, %v kg, %v", v.Status, v.Governing, float64(v.Mass), v.Limit(LimitTipping))
+	}
+	if m, g, st, err := func() (units.Mass, LimitKind, Status, error) {
+		k, err := free.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return k.UsableLoad(in)
+	}(); m != 0 || g != NoLimit || st != stability.NotChecked || err != nil {
+		t.Errorf("nothing limits, in short: %v, %v, %v, %v", m, g, st, err)
+	}
+	if !v.Cautions.Has(CautionUnchecked) {
+		t.Error("no caution for what is not rated")
+	}
+	full := s
+	full.Pieces = s.Pieces[1:2]
+	if v := use(t, full, l); v.Cautions.Has(CautionUnchecked) || slices.ContainsFunc(v.Limits[:], func(e Limit) bool { return e.Status == stability.NotChecked }) {
+		t.Errorf("all is rated: %v, %v", v.Cautions, v.Limits)
+	}
+}
+
+// Notes that say a rating was reckoned for a greater distance, that duals
+// count less each, and that a piece rests: where it is so and nowhere else.
+func TestNotesOfRatings(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		note   Notes
+		change func(*Setup, *Lift)
+		want   bool
+	}{
+		{"load at the rated center", NoteReachRatio, func(_ *Setup, l *Lift) { l.Load.Center = 0.5 }, false},
+		{"load nearer", NoteReachRatio, func(_ *Setup, l *Lift) { l.Load.Center = 0.4 }, false},
+		{"load beyond", NoteReachRatio, func(_ *Setup, l *Lift) { l.Load.Center = 0.51 }, true},
+		{"load beyond, forks not rated", NoteReachRatio, func(s *Setup, l *Lift) { l.Load.Center, s.Attachment.Rating = 0.6, 0 }, false},
+		{"box beyond", NoteReachRatio, func(s *Setup, l *Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.17 }, true},
+		{"box nearer", NoteReachRatio, func(s *Setup, l *Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.15 }, false},
+		{"box beyond, hitch not rated", NoteReachRatio, func(s *Setup, l *Lift) {
+			l.Load.Center, s.Pieces[1].CG.X, s.Machine.Hitch.Rating = 0.5, -1.3, 0
+		}, false},
+		{"box raised", NoteHitchResting, func(*Setup, *Lift) {}, false},
+		{"box resting", NoteHitchResting, func(s *Setup, _ *Lift) { s.Pieces[1].State = Resting }, true},
+		{"box floating", NoteHitchResting, func(s *Setup, _ *Lift) { s.Pieces[1].State, s.Pieces[1].Carried = Floating, 0.5 }, true},
+		{"single tires", NoteDuals, func(*Setup, *Lift) {}, false},
+		{"tires not counted", NoteDuals, func(s *Setup, _ *Lift) { s.Machine.Rear.TiresPerSide = 0 }, false},
+		{"duals", NoteDuals, func(s *Setup, _ *Lift) { s.Machine.Rear.TiresPerSide = 2 }, true},
+		{"duals not rated", NoteDuals, func(s *Setup, _ *Lift) { s.Machine.Rear.TiresPerSide, s.Machine.Rear.Tire = 2, TireRating{} }, false},
+	} {
+		s, l := orchard(), binLift(1)
+		a := *s.Attachment
+		s.Attachment = &a
+		s.Pieces = s.Pieces[:2:2]
+		c.change(&s, &l)
+		if u := use(t, s, l); u.Notes.Has(c.note) != c.want {
+			t.Errorf("%s: notes %v", c.name, u.Notes)
+		}
+	}
+}
+
+// A loader that weighs more than the machine it is counted in leaves no
+// machine.
+func TestLoaderHeavierThanMachine(t *testing.T) {
+	s := orchard()
+	s.Machine.LoaderIncluded, s.Machine.Operator = WithLoader, NoOperator
+	loader := *s.Loader
+	s.Loader = &loader
+	for frame, ok := range map[units.Mass]bool{1100: true, 1300: false} {
+		// 1500 kg of specification mass less 16.7 kg of fuel, 190 kg of arms
+		// and 170 kg of front axle leave 1123 kg.
+		loader.FrameMass = frame
+		s.Pieces = nil
+		if _, err := s.Compile(); ok != (err == nil) || err != nil && paths(err) != "machine.mass" {
+			t.Errorf("frame of %v kg: %v", float64(frame), err)
+		}
+	}
+	s.Loader = nil
+	s.Attachment = nil
+	s.Machine.LoaderIncluded = WithoutLoader
+	s.Machine.AxleMass = 1495
+	if _, err := s.Compile(); paths(err) != "machine.mass" && err == nil {
+		t.Error("an axle heavier than the machine")
 	}
 }

@@ -227,10 +227,7 @@ func (k *Model) addPiece(p *Piece) {
 		if p.State != Raised {
 			k.notes |= NoteHitchResting
 		}
-		ratio := 1.0
-		if m.Hitch.X != 0 {
-			ratio = max(1, float64(m.Hitch.X-p.CG.X)/float64(HitchRatingDistance))
-		}
+		ratio := max(1, float64(m.Hitch.X-p.CG.X)/float64(HitchRatingDistance))
 		if ratio > 1 && m.Hitch.Rating != 0 {
 			k.notes |= NoteReachRatio
 		}
