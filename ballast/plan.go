@@ -169,10 +169,12 @@ type Miss struct {
 	State PlanState `json:"state"`
 	// Usable is, for a lift, the greatest load of the case at that best.
 	Usable units.Mass `json:"usable,omitempty"`
-	// Hopeless says that nothing in the stock helps, because the limit is one
-	// of the loader, the attachment or the speed, or rests on masses that no
-	// item changes.
+	// Hopeless says that no ballast whatever helps, because the limit is one
+	// of the loader, the attachment or the speed.
 	Hopeless bool `json:"hopeless,omitempty"`
+	// Unstocked says that nothing in the stock, with any options, improves one
+	// of the limits that are missed; ballast that the stock does not hold may.
+	Unstocked bool `json:"unstocked,omitempty"`
 }
 
 // Proof is how far an answer is proven.
@@ -262,7 +264,7 @@ type program struct {
 	setup   Setup
 	needs   []compiledNeed
 	rows    []planRow
-	blocked []planRow // conditions that no piece can change, and that fail
+	blocked []planRow // conditions that fail and that no piece betters
 }
 
 // planRow is one condition of one need: base + coef x >= 0, in kilograms.
@@ -489,7 +491,7 @@ func (q *program) reduce(cols []column, groups [][]int) {
 	var keep []planRow
 	for _, r := range q.rows {
 		if math.IsInf(r.base, -1) {
-			r.base = -1e-9
+			r.base, r.coef = -1e-9, nil
 			q.blocked = append(q.blocked, r)
 			continue
 		}
@@ -511,11 +513,11 @@ func (q *program) reduce(cols []column, groups [][]int) {
 		if least >= 0 {
 			continue
 		}
+		r.least = least
 		if r.base < 0 && !slices.ContainsFunc(r.coef, func(a float64) bool { return a > 0 }) {
 			q.blocked = append(q.blocked, r)
 			continue
 		}
-		r.least = least
 		_, e := math.Frexp(size)
 		scale := math.Ldexp(1, 50-e)
 		r.row = integer.Row{Coef: make([]int64, len(cols)), Bound: int64(math.Ceil(-r.base * scale))}
@@ -606,8 +608,25 @@ func (p *planner) solve(pr *integer.Problem, work int64, any bool) (integer.Resu
 
 // blockedFor reports whether a need of the mask fails whatever the pieces.
 func (q *program) blockedFor(mask uint32) bool {
+	return q.beyondBallast(mask) || q.beyondStock(mask)
+}
+
+// beyondBallast reports whether a need of the mask fails by a limit that no
+// ballast moves.
+func (q *program) beyondBallast(mask uint32) bool {
 	for i := range q.blocked {
-		if mask&(1<<q.blocked[i].need) != 0 {
+		if r := &q.blocked[i]; r.coef == nil && mask&(1<<r.need) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// beyondStock reports whether a need of the mask fails by a limit that ballast
+// moves, but no piece of the stock to the better.
+func (q *program) beyondStock(mask uint32) bool {
+	for i := range q.blocked {
+		if r := &q.blocked[i]; r.coef != nil && mask&(1<<r.need) != 0 {
 			return true
 		}
 	}
@@ -987,7 +1006,11 @@ search:
 				m.Short = 0
 			}
 		} else {
-			sel, err := p.nearest(smallest&^(1<<i), 1<<i, false)
+			m.Unstocked = true
+			for k := range p.progs {
+				m.Unstocked = m.Unstocked && p.progs[k].blockedFor(1<<i)
+			}
+			sel, err := p.nearest(smallest&^(1<<i), 1<<i, true)
 			if err != nil {
 				return *o, err
 			}
@@ -998,7 +1021,7 @@ search:
 		}
 		o.Conflict = append(o.Conflict, m)
 	}
-	sel, err := p.nearest(0, all, true)
+	sel, err := p.nearest(0, all, false)
 	if err != nil {
 		return *o, err
 	}
@@ -1026,22 +1049,22 @@ func (q *program) meets(x []int64, n int) uint32 {
 	return mask
 }
 
-// hopeless returns a condition of a need that fails with every combination of
-// options whatever the pieces, or nil.
+// hopeless returns the worst condition of a need that no ballast moves and
+// that fails with every combination of options, or nil.
 func (p *planner) hopeless(need int) *planRow {
 	var out *planRow
 	for i := range p.progs {
 		q := &p.progs[i]
 		here := (*planRow)(nil)
 		for k := range q.blocked {
-			if r := &q.blocked[k]; r.need == need && (here == nil || r.base < here.base) {
+			if r := &q.blocked[k]; r.need == need && r.coef == nil && (here == nil || r.base < here.base) {
 				here = r
 			}
 		}
 		if here == nil {
 			return nil
 		}
-		if out == nil {
+		if out == nil || here.base > out.base {
 			out = here
 		}
 	}
@@ -1059,17 +1082,18 @@ const blockedTolerance = 1e-9
 const nearestWork = 20_000_000
 
 // nearest returns the choice that meets the needs of strict and misses those
-// of soft by the least, the largest of their shortfalls counting. With refine
-// it is, of those, as little by the goal as a bounded search finds. Conditions
-// that no piece improves are left out, but not made worse. It is nil if the
-// needs of strict cannot be met or the work limit struck.
-func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) {
+// of soft by the least, the largest of their shortfalls counting. With every
+// all shortfalls that ballast moves count. Without it conditions that no piece
+// improves are left out, but not made worse, and the choice is, of those with
+// the least shortfall, as little by the goal as a bounded search finds. It is
+// nil if the needs of strict cannot be met or the work limit struck.
+func (p *planner) nearest(strict, soft uint32, every bool) (*Selection, error) {
 	n := len(p.cols)
-	// Combinations in which a need of soft is blocked count only if it is in
-	// all of them.
+	// Combinations in which a need of soft is blocked count, unless with
+	// every, only if it is in all of them.
 	avoid := strict
 	for i := range p.progs {
-		if !p.progs[i].blockedFor(strict | soft) {
+		if !every && !p.progs[i].blockedFor(strict|soft) {
 			avoid = strict | soft
 		}
 	}
@@ -1081,7 +1105,7 @@ func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) 
 	}
 	var best found
 	for _, q := range progs {
-		pr := p.softened(q, strict, soft)
+		pr := p.softened(q, strict, soft, every)
 		pr.Costs = [][]int64{make([]int64, n+1)}
 		pr.Costs[0][n] = 1
 		if best.prog != nil {
@@ -1101,10 +1125,10 @@ func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) 
 	if best.prog == nil {
 		return nil, nil
 	}
-	if refine {
+	if !every {
 		var least found
 		for _, q := range progs {
-			pr := p.softened(q, strict, soft)
+			pr := p.softened(q, strict, soft, every)
 			pr.Upper[n] = min(pr.Upper[n], best.first)
 			for _, c := range p.objectives(p.needs.Goal) {
 				pr.Costs = append(pr.Costs, append(c, 0))
@@ -1129,8 +1153,9 @@ func (p *planner) nearest(strict, soft uint32, refine bool) (*Selection, error) 
 }
 
 // softened returns the program in which the needs of soft may be missed by
-// what a last variable counts in steps of shortStep.
-func (p *planner) softened(q *program, strict, soft uint32) integer.Problem {
+// what a last variable counts in steps of shortStep: by conditions that no
+// piece improves too with every; otherwise no piece may make those worse.
+func (p *planner) softened(q *program, strict, soft uint32, every bool) integer.Problem {
 	n := len(p.cols)
 	pr := integer.Problem{Groups: p.groups, Upper: make([]int64, n+1)}
 	worst := 0.0
@@ -1144,8 +1169,16 @@ func (p *planner) softened(q *program, strict, soft uint32) integer.Problem {
 		}
 	}
 	for i := range q.blocked {
-		for j, a := range q.blocked[i].coef {
-			if a < -blockedTolerance && (strict|soft)&(1<<q.blocked[i].need) != 0 {
+		r := &q.blocked[i]
+		if soft&(1<<r.need) == 0 || r.coef == nil {
+			continue
+		}
+		if every {
+			worst = max(worst, -r.least)
+			continue
+		}
+		for j, a := range r.coef {
+			if a < -blockedTolerance {
 				pr.Upper[j] = 0
 			}
 		}
@@ -1165,6 +1198,11 @@ func (p *planner) softened(q *program, strict, soft uint32) integer.Problem {
 			pr.Rows = append(pr.Rows, r.soften(p.cols, most))
 		case strict&(1<<r.need) != 0:
 			pr.Rows = append(pr.Rows, widen(r.row))
+		}
+	}
+	for i := range q.blocked {
+		if r := &q.blocked[i]; every && soft&(1<<r.need) != 0 && r.coef != nil {
+			pr.Rows = append(pr.Rows, r.soften(p.cols, most))
 		}
 	}
 	return pr

@@ -822,6 +822,35 @@ func TestPlanHopeless(t *testing.T) {
 	}
 }
 
+// A need that nothing in the stock helps, but other ballast would, says so and
+// not that it is beyond help.
+func TestPlanUnstocked(t *testing.T) {
+	s := bareOrchard()
+	loader, attach := *s.Loader, *s.Attachment
+	loader.Rated, loader.CouplerRating = []RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, 0
+	attach.Rating = 0
+	s.Loader, s.Attachment = &loader, &attach
+	s.Machine.Front.Rating, s.Machine.Front.WheelRating, s.Machine.Front.Tire = 0, 0, TireRating{}
+	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.Rear.Tire = 0, 0, TireRating{}
+	s.Machine.GrossRating, s.Machine.ROPSRating, s.Machine.Hitch.Rating, s.Machine.Steered = 0, 0, 2000, SteeredRule{}
+	n := liftNeed(1, 600)
+	n.Lift.Load.Sideways = 0
+	ahead := Item{Count: 2, Piece: Piece{Kind: ChassisPiece, Mass: 20, CG: stability.Point{X: 2.2, Z: 0.6}}}
+	behind := Item{Count: 1, Piece: Piece{Kind: HitchBox, Mass: 500, CG: stability.Point{X: -1.2, Z: 0.6}}}
+	st := Stock{Items: []Item{ahead}}
+	p := planned(t, s, Needs{List: []Need{n}}, st)
+	if p.Status != PlanConflict || len(p.Conflict) != 1 {
+		t.Fatalf("%v, %+v", p.Status, p.Conflict)
+	}
+	if m := p.Conflict[0]; m.Hopeless || !m.Unstocked || m.Limit != LimitTipping || m.Short <= 0 {
+		t.Errorf("%+v", m)
+	}
+	st.Items = append(st.Items, behind)
+	if p = planned(t, s, Needs{List: []Need{n}}, st); p.Status != PlanOptimal {
+		t.Errorf("%v, %+v", p.Status, p.Conflict)
+	}
+}
+
 // Twelve kinds of pieces, ten needs; 200 random machines.
 func BenchmarkPlan(b *testing.B) {
 	type task struct {

@@ -469,7 +469,7 @@ func TestPlanBeyondBallast(t *testing.T) {
 	s.Machine.Rear.Tire.LoadIndex, s.Machine.Rear.WheelRating = 60, 0 // 250 kg
 	st := Stock{Options: []Option{{FrontTrack: 1.3}, {RearTiresPerSide: 2}}}
 	p = planned(t, s, Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 1000}}}}, st)
-	if p.Status != PlanConflict || !p.Conflict[0].Hopeless || p.Conflict[0].Limit != LimitRearTire {
+	if p.Status != PlanConflict || p.Conflict[0].Hopeless || !p.Conflict[0].Unstocked || p.Conflict[0].Limit != LimitRearTire {
 		t.Errorf("%v, %+v", p.Status, p.Conflict)
 	}
 	s.Machine.Rear.Tire.LoadIndex = 93 // 650 kg, twice 0.88 of it with duals
