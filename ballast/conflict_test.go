@@ -362,3 +362,76 @@ func checkAnswer(t *testing.T, on Setup, n *Need, a *NeedAnswer) {
 		t.Errorf("%+v, want %+v, %v kg; %v", a, axles, float64(usable), err)
 	}
 }
+
+// The least shortage counts in whole steps of 0.1 kg, over all combinations of
+// options, and of those that have it the least by the goal is taken: by hand.
+func TestNearestByHand(t *testing.T) {
+	added := func(m units.Mass) []Piece { return []Piece{{Kind: RearWheelWeight, Mass: m}} }
+	either := func(first, second units.Mass, one, two int64) []Option {
+		return []Option{{Group: "g", RearTrack: 1.3, Pieces: added(first), Cents: one}, {Group: "g", FrontTrack: 1.3, Pieces: added(second), Cents: two}}
+	}
+	slab := func(m units.Mass, n int, cents int64) Item {
+		return Item{Piece: Piece{Kind: ChassisPiece, Mass: m, CG: stability.Point{X: 1, Z: 0.5}}, Count: n, Cents: cents}
+	}
+	gram := []Item{slab(1e-3, 1, 0)} // so that a piece betters the need at all
+	box := Item{Piece: Piece{Kind: HitchBox, Mass: 10, CG: stability.Point{X: -1.2, Z: 0.6}}, Steps: []Step{{Mass: 39.92}, {Mass: 40}}}
+	for _, c := range []struct {
+		name      string
+		low, high units.Mass // of what is added
+		st        Stock
+		mass      units.Mass
+		cents     int64
+	}{
+		{"50 kg short, not 50.05", 100, 0, Stock{Items: gram, Options: either(50, 49.95, 5, 1)}, 50, 5},
+		{"50 kg short, not 50.08", 100, 0, Stock{Items: []Item{box}}, 50, 0},
+		{"49.9 kg short, not 50", 100, 0, Stock{Items: gram, Options: either(50, 50.1, 1, 5)}, 50.1, 5},
+		{"the cheaper of equals", 100, 0, Stock{Items: gram, Options: either(50, 50, 5, 4)}, 50, 4},
+		{"the first of equals", 100, 0, Stock{Items: gram, Options: either(50, 50, 4, 4)}, 50, 4},
+		// At most 20 and at least 100 kg asked at once: 60 kg are 40 kg off
+		// either way, by an option of 10 kg for 80 cents and five slabs for 35,
+		// or by one of 20 kg for 85 cents and four slabs for 28.
+		{"between two bounds", 100, 20, Stock{Items: []Item{slab(10, 5, 7)}, Options: either(10, 20, 80, 85)}, 60, 113},
+	} {
+		s, off := unrated(t)
+		needs := atLeast(off + c.low)
+		if c.high > 0 {
+			needs.List = append(needs.List, Need{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{High: off + c.high}})
+		}
+		p := planned(t, s, needs, c.st)
+		if p.Status != PlanConflict || p.Nearest == nil || math.Abs(float64(p.Nearest.Mass-c.mass)) > 1e-9 || p.Nearest.Cents != c.cents {
+			t.Errorf("%s: %v, %+v", c.name, p.Status, p.Nearest)
+		}
+	}
+}
+
+// For every choice from a small stock the rows of its program are met where the
+// model meets the need.
+func TestRowsAgreeWithModel(t *testing.T) {
+	r := rand.New(rand.NewPCG(20, 1))
+	met, missed := 0, 0
+	for i := range 40 {
+		s, needs, st := randomPlan(r, 2, true)
+		st.Items = st.Items[:min(len(st.Items), 3)]
+		p := planner{setup: s, needs: &needs, stock: &st, work: planWork}
+		if err := p.prepare(); err != nil {
+			t.Fatal(err)
+		}
+		every(t, s, st, LeastMass, func(tr trial, full Setup) {
+			got := p.progs[tr.combo].meets(tr.x, len(needs.List))
+			for k := range needs.List {
+				want := meetsNeed(t, full, &needs.List[k])
+				if (got&(1<<k) != 0) != want {
+					t.Errorf("plan %d, need %d, %v: met by the rows %v, by the model %v", i, k, tr.x, !want, want)
+				}
+				if want {
+					met++
+				} else {
+					missed++
+				}
+			}
+		})
+	}
+	if met < 500 || missed < 500 {
+		t.Errorf("%d met, %d missed", met, missed)
+	}
+}

@@ -159,6 +159,9 @@ func TestPlanMounts(t *testing.T) {
 		{Mount{Slots: 3}, []Item{discs, slabs}, 76, 0},
 		{Mount{Slots: 4}, []Item{discs, slabs}, 76, 80},
 		{Mount{}, []Item{discs, slabs}, 201, 205},
+		{Mount{Slots: 1}, []Item{slabs}, 25, 25},
+		{Mount{Slots: 1}, []Item{slabs}, 26, 0},
+		{Mount{Limit: 0.5}, []Item{slabs}, 20, 0},
 		{Mount{Limit: 100}, []Item{discs, slabs}, 86, 90},  // 40 + 2 25
 		{Mount{Limit: 100}, []Item{discs, slabs}, 91, 100}, // 4 25
 		{Mount{Limit: 100}, []Item{discs, slabs}, 101, 0},
@@ -215,6 +218,7 @@ func TestPlanTies(t *testing.T) {
 		{"second option", LeastMass, []Item{weight(60, 1, 7)}, []Option{option(60, 8, false), option(60, 6, true)}, []int64{0}, []int{1}},
 		{"both options", LeastMass, []Item{weight(60, 1, 9)}, []Option{option(30, 3, false), option(30, 3, true)}, []int64{0}, []int{0, 1}},
 		{"both options cost least", LeastCost, []Item{weight(60, 1, 9)}, []Option{option(30, 3, false), option(30, 5, true)}, []int64{0}, []int{0, 1}},
+		{"an option and a dear piece", LeastMass, []Item{weight(61, 1, 1), weight(20, 1, 30000)}, []Option{option(40, 1, false)}, []int64{0, 1}, []int{0}},
 		{"an option is lighter and dear", LeastMass, []Item{weight(61, 1, 1)}, []Option{option(60, 900, false)}, []int64{0}, []int{0}},
 		{"an option is cheaper and heavy", LeastCost, []Item{weight(60, 1, 9)}, []Option{option(900, 8, false)}, []int64{0}, []int{0}},
 		{"an option costs too much", LeastCost, []Item{weight(60, 1, 9)}, []Option{option(60, 10, false)}, []int64{1}, nil},
@@ -331,6 +335,11 @@ func TestPlanFrontierOfOptions(t *testing.T) {
 	// 60 kg for 500 cents and 40 kg for 400 cents make 100 kg for 900.
 	if want := []point{{100, 900}, {102, 100}, {150, 0}}; !slices.Equal(got, want) || p.FrontierCut {
 		t.Errorf("%v, want %v", got, want)
+	}
+	// The last cent counts.
+	p = planned(t, s, needs, Stock{Options: []Option{{RearTrack: 1.3, Pieces: added(101), Cents: 1}, {FrontTrack: 1.3, Pieces: added(102)}}})
+	if len(p.Frontier) != 2 || p.Frontier[0].Cents != 1 || p.Frontier[1].Cents != 0 {
+		t.Errorf("%+v", p.Frontier)
 	}
 	if needs.List[0].Mass.Low += 1; true {
 		p = planned(t, s, needs, Stock{Items: []Item{{Piece: disc, Count: 3, Cents: 400}}, Options: []Option{{RearTrack: 1.3, Pieces: added(121), Cents: 1199}, {FrontTrack: 1.3, Pieces: added(122), Cents: 1198}}})
