@@ -625,7 +625,7 @@ func (t Traction) SlipFor(pull units.Force) (TractionAnswer, error) {
 }
 
 // TractionAt returns the ratios of a wheel with the mobility number B_n,
-// above 0 and at most 1e4, at a slip s from 0 to 1. Bias ply:
+// 0.01 to 1e4, at a slip s from 0 to 1. Bias ply:
 //
 //	Gross      = 0.88 (1 - e^(-0.1 B_n)) (1 - e^(-7.5 s)) + 0.04
 //	Resistance = 1/B_n + 0.04 + 0.5 s/sqrt(B_n)
@@ -634,8 +634,8 @@ func (t Traction) SlipFor(pull units.Force) (TractionAnswer, error) {
 // The constants are from memory; see [Traction].
 func TractionAt(mobility float64, slip units.Fraction, k Construction) (TractionAnswer, error) {
 	var c checker
-	if !(mobility > 0 && mobility <= 1e4) {
-		c.Add("mobility", mobility, "must be above 0 and at most 1e4")
+	if !(mobility >= 0.01 && mobility <= 1e4) {
+		c.Add("mobility", mobility, "must be between 0.01 and 1e4")
 	}
 	within(&c, "slip", slip, 0, 1)
 	if !choice.Known(constructionNames, k) {

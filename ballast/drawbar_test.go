@@ -200,7 +200,7 @@ func TestTractionRangeOfFit(t *testing.T) {
 			t.Errorf("slip %v: %v", float64(slip), err)
 		}
 	}
-	for mobility, ok := range map[float64]bool{1e-3: true, 0: false, -1: false, 1e4: true, 1.01e4: false} {
+	for mobility, ok := range map[float64]bool{0.01: true, 0.0099: false, 0: false, -1: false, 1e4: true, 1.01e4: false} {
 		_, err := TractionAt(mobility, 0.1, BiasPly)
 		if ok != (err == nil) {
 			t.Errorf("mobility %v: %v", mobility, err)

@@ -129,7 +129,7 @@ var noteText = []choice.Remark{
 	{Name: "basisNotChosen", Sentence: "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
 	{Name: "borrowedBasis", Sentence: "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
 	{Name: "defaultFactor", Sentence: "The dynamic factor is the default, 1.65."},
-	{Name: "cGHeightUnknown", Sentence: "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},
+	{Name: "cgHeightUnknown", Sentence: "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},
 	{Name: "pinHeightUnknown", Sentence: "The height of the front axle's pin is not known: measure it with a tape from level ground to the middle of the pin."},
 	{Name: "frontTrackUnknown", Sentence: "The front track is not known: measure it with a tape between the middles of the front tires."},
 	{Name: "axleUnknown", Sentence: "Mass or height of the front axle are not known: about a tenth of the machine, at the height of its hubs, is usual (common practice, no source); weigh or look it up."},

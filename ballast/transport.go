@@ -164,7 +164,7 @@ func (l AxleLoads) SteeredShare(base SteeredBase) (units.Fraction, error) {
 func (l AxleLoads) RearShareOfTotal() (units.Fraction, error) { return share(l.Rear, l.Total()) }
 
 func share(part, of units.Mass) (units.Fraction, error) {
-	if !(of > 0) || !finite(float64(part)) || !finite(float64(of)) {
+	if !(of > 0) || !finite(float64(of)) || !finite(float64(part)/float64(of)) {
 		return 0, &units.FieldError{Path: "loads", Value: fmt.Sprintf("%s of %s", show(part), show(of)), Want: "must have a positive, finite base"}
 	}
 	return units.Fraction(float64(part) / float64(of)), nil

@@ -739,3 +739,12 @@ func FuzzTransport(f *testing.F) {
 		}
 	})
 }
+
+// A base so small that the share is beyond every number is no base.
+func TestShareOfNothing(t *testing.T) {
+	for _, l := range []AxleLoads{{Front: 500, Rear: 800, Unladen: 5e-324}, {Front: 500, Rear: 800}, {Front: units.Mass(math.NaN()), Unladen: 1}} {
+		if s, err := l.SteeredShare(SteeredOfUnladen); err == nil {
+			t.Errorf("%+v: %v", l, s)
+		}
+	}
+}
