@@ -281,7 +281,7 @@ func (r Reconciliation) Solve() (Reconciled, error) {
 	bad := &units.FieldError{Path: "readings", Want: "must be near what the sheet says: they contradict it beyond repair"}
 	var cov []float64
 	var chi2 float64
-	for range 20 {
+	for range 40 {
 		linearize()
 		d, v, c, ok := solveRows(rows, relative(), dev, nil)
 		if !ok {
@@ -293,7 +293,7 @@ func (r Reconciliation) Solve() (Reconciled, error) {
 			step = math.Max(step, math.Abs(d[i])/dev[i])
 		}
 		cov, chi2 = v, c
-		if !(at[base] > 0.1 && at[base] < 100) {
+		if !(at[base] > 0 && at[base] < 1e6) {
 			return Reconciled{}, bad
 		}
 		if step < 1e-9 {

@@ -2,9 +2,14 @@ package ballast
 
 import (
 	"errors"
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
@@ -454,4 +459,490 @@ func TestReconcileScale(t *testing.T) {
 		}
 		weighNear(t, c.name, float64(got.Masses[0].Fitted.Value), 2600, 3)
 	}
+}
+
+// papers is a reconciliation by another route.
+type papers struct {
+	fitted
+	readings    int       // numbers that scales showed
+	pull, alone []float64 // of wheelbase, masses, places and, if there is one, the load's place
+	path        []string
+}
+
+// reconcileReference fits papers and readings by leastSquares on the lever
+// rule, and sets the prior of one number after the other aside.
+func reconcileReference(t *testing.T, r Reconciliation) papers {
+	t.Helper()
+	type quantity struct{ mean, sd float64 }
+	length := func(m Measured[units.Length]) quantity { return quantity{float64(m.Value), float64(m.SD)} }
+	prior := []quantity{length(r.Sheet.Wheelbase)}
+	out := papers{path: []string{"wheelbase"}}
+	for i, p := range r.Sheet.Parts {
+		prior = append(prior, quantity{float64(p.Mass.Value), float64(p.Mass.SD)}, length(p.X))
+		out.path = append(out.path, fmt.Sprintf("parts[%d].mass", i), fmt.Sprintf("parts[%d].x", i))
+	}
+	numbers := len(prior)
+	if r.Sheet.LoadX.Value != 0 {
+		out.path = append(out.path, "loadX")
+		numbers++
+	}
+	reach := len(prior)
+	prior = append(prior, length(r.Sheet.LoadX))
+	if r.Sheet.LoadX.Value == 0 {
+		prior[reach].sd = 1e-9
+	}
+	reading := math.Sqrt(float64(r.Scale.SD*r.Scale.SD) + float64(r.Scale.Division*r.Scale.Division)/12)
+	loadSD := float64(r.LoadSD)
+	if loadSD == 0 {
+		loadSD = reading
+	}
+	zero, gain := len(prior), len(prior)+1
+	prior = append(prior, quantity{0, max(1e-9, float64(r.Scale.ZeroSD))}, quantity{0, max(1e-9, float64(r.Scale.GainSD))})
+	for range r.Readings {
+		prior = append(prior, quantity{0, loadSD}) // the error of this reading's load
+	}
+	start := make([]float64, len(prior))
+	for i, q := range prior {
+		start[i] = q.mean
+	}
+	out.fitted = leastSquares(t, start, func(p []complex128) (y []complex128, sd []float64) {
+		for i, x := range r.Readings {
+			var mass, moment complex128
+			for j, part := range r.Sheet.Parts {
+				if !slices.Contains(x.Without, part.Name) {
+					mass, moment = mass+p[1+2*j], moment+p[1+2*j]*p[2+2*j]
+				}
+			}
+			if x.Load > 0 {
+				m := complex(float64(x.Load), 0) + p[gain+1+i]
+				mass, moment = mass+m, moment+m*p[reach]
+			}
+			front := moment / p[0]
+			for _, c := range []struct {
+				read units.Mass
+				on   complex128
+			}{{x.Front, front}, {x.Rear, mass - front}} {
+				if c.read > 0 {
+					y, sd = append(y, complex(float64(c.read), 0)-(1+p[gain])*c.on-p[zero]), append(sd, reading)
+				}
+			}
+		}
+		out.readings = len(y)
+		for i, q := range prior {
+			y, sd = append(y, complex(q.mean, 0)-p[i]), append(sd, q.sd)
+		}
+		return y, sd
+	})
+	f := out.fitted
+	for i := range numbers {
+		if f.cov[i][i] > (1-1e-6)*prior[i].sd*prior[i].sd {
+			out.pull, out.alone = append(out.pull, 0), append(out.alone, 0)
+			continue // the readings say nothing about it
+		}
+		row := out.readings + i
+		without := func(v []float64) []float64 { return slices.Delete(slices.Clone(v), row, row+1) }
+		jac, y, sd := slices.Delete(slices.Clone(f.jac), row, row+1), without(f.y), without(f.sd)
+		d, _ := linearFit(t, jac, y, sd)
+		left := 0.0
+		for k := range y {
+			v := y[k]
+			for j := range d {
+				v -= jac[k][j] * d[j]
+			}
+			left += v * v / sd[k] / sd[k]
+		}
+		alone := f.p[i] + d[i] - prior[i].mean
+		out.alone = append(out.alone, alone)
+		out.pull = append(out.pull, math.Copysign(math.Sqrt(max(0, f.chi2-left)), alone))
+	}
+	return out
+}
+
+func (p papers) most() float64 {
+	most := 0.0
+	for _, v := range p.pull {
+		most = max(most, math.Abs(v))
+	}
+	return most
+}
+
+// chance is the probability of a sum of squares at least as great, on so many
+// readings.
+func chance(chi2 float64, readings int) float64 {
+	return distuv.ChiSquared{K: float64(readings)}.Survival(chi2)
+}
+
+func (p papers) agrees() bool { return chance(p.chi2, p.readings) >= 5e-4 && p.most() <= 3.5 }
+
+func (p papers) explained() bool {
+	return !p.agrees() && chance(p.chi2-p.most()*p.most(), p.readings-1) > 1e-3
+}
+
+// suspects are the paths of what may be wrong, the one that explains most
+// first.
+func (p papers) suspects() []string {
+	var at []int
+	for i, v := range p.pull {
+		if p.explained() && v*v >= p.most()*p.most()-4 {
+			at = append(at, i)
+		}
+	}
+	slices.SortFunc(at, func(a, b int) int {
+		if math.Abs(p.pull[a]) > math.Abs(p.pull[b]) {
+			return -1
+		}
+		return 1
+	})
+	var out []string
+	for _, i := range at {
+		out = append(out, p.path[i])
+	}
+	return out
+}
+
+// sameSuspects holds suspects to those of the reference; those that cannot be
+// told apart may stand in either order.
+func (p papers) sameSuspects(t *testing.T, what string, got []string) {
+	t.Helper()
+	last := math.Inf(1)
+	for _, path := range got {
+		z := math.Abs(p.pull[slices.Index(p.path, path)])
+		if z > last+1e-4 {
+			t.Errorf("%s: %s explains more than the suspect before it", what, path)
+		}
+		last = z
+	}
+	want := p.suspects()
+	slices.Sort(want)
+	got = slices.Clone(got)
+	slices.Sort(got)
+	if !slices.Equal(got, want) {
+		t.Errorf("%s: suspects %v, want %v", what, got, want)
+	}
+}
+
+// randomPapers is a sheet of four parts with readings that are true of it, of
+// either axle or both, with loads and parts off.
+func randomPapers(rng *rand.Rand, n int) Reconciliation {
+	length := func(low, high float64) Measured[units.Length] {
+		return Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.004, 0.03))}
+	}
+	mass := func(low, high float64) Measured[units.Mass] {
+		return Measured[units.Mass]{units.Mass(between(rng, low, high)), units.Mass(between(rng, 3, 30))}
+	}
+	r := Reconciliation{LoadSD: units.Mass(3 * rng.IntN(2))}
+	r.Sheet = SpecSheet{Wheelbase: length(1.8, 2.6), LoadX: length(3, 4.5), Parts: []SpecPart{
+		{"machine", mass(2000, 3500), length(0.7, 1.1)}, {"forks", mass(120, 260), length(2.9, 3.4)},
+		{"box", mass(200, 500), length(-1.5, -0.9)}, {"nose", mass(80, 200), length(2.8, 3.1)},
+	}}
+	r.Scale, _, r.Confidence = randomScale(rng)
+	for i := range n {
+		var x SpecReading
+		for _, p := range r.Sheet.Parts[1:] {
+			if rng.IntN(3) == 0 {
+				x.Without = append(x.Without, p.Name)
+			}
+		}
+		if i == 0 || rng.IntN(2) == 0 {
+			x.Load = units.Mass(between(rng, 100, 500))
+		}
+		m, moment := float64(x.Load), float64(x.Load)*float64(r.Sheet.LoadX.Value)
+		for _, p := range r.Sheet.Parts {
+			if !slices.Contains(x.Without, p.Name) {
+				m, moment = m+float64(p.Mass.Value), moment+float64(p.Mass.Value)*float64(p.X.Value)
+			}
+		}
+		front := moment / float64(r.Sheet.Wheelbase.Value)
+		k := rng.IntN(3)
+		if k != 0 {
+			x.Front = units.Mass(front)
+		}
+		if k != 1 {
+			x.Rear = units.Mass(m - front)
+		}
+		r.Readings = append(r.Readings, x)
+	}
+	return r
+}
+
+// Random papers, right and wrong: every fitted number, pull, correction and
+// verdict is that of the reference.
+func TestReconcileAgainstLevers(t *testing.T) {
+	rng := newWeighRand(31)
+	var agree, explained, not int
+	for i := range 60 {
+		r := randomPapers(rng, 4+rng.IntN(5))
+		if i%2 == 0 {
+			r.Confidence = 0
+		}
+		if i%5 == 0 {
+			r.Scale.ZeroSD, r.Scale.GainSD = 0, 0
+		}
+		noise := func(sd float64) float64 { return sd * rng.NormFloat64() }
+		for j := range r.Sheet.Parts {
+			p := &r.Sheet.Parts[j]
+			p.Mass.Value += units.Mass(noise(float64(p.Mass.SD)))
+			p.X.Value += units.Length(noise(float64(p.X.SD)))
+		}
+		for j := range r.Readings {
+			x := &r.Readings[j]
+			if x.Front > 0 {
+				x.Front += units.Mass(noise(5))
+			}
+			if x.Rear > 0 {
+				x.Rear += units.Mass(noise(5))
+			}
+		}
+		switch i % 6 {
+		case 1:
+			r.Sheet.Parts[rng.IntN(4)].Mass.Value += 60
+		case 2:
+			r.Sheet.Parts[rng.IntN(4)].X.Value -= 0.1
+		case 3:
+			x := &r.Readings[rng.IntN(4)]
+			x.Front, x.Rear = x.Front+min(x.Front, 60), x.Rear+min(x.Rear, 60)
+		case 4:
+			r.Sheet.LoadX.Value += 0.15
+		}
+		got, err := r.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := reconcileReference(t, r)
+		level := r.Confidence
+		if level == 0 {
+			level = 0.95
+		}
+		places, masses := got.Places, got.Masses
+		hold := func(i int, path, name, wantName string, pull, alone float64) {
+			t.Helper()
+			if path != want.path[i] || name != wantName {
+				t.Fatalf("%s of %q, want %s of %q", path, name, want.path[i], wantName)
+			}
+			weighNear(t, path+" pull", pull, want.pull[i], 1e-5*(1+math.Abs(want.pull[i])))
+			weighNear(t, path+" alone", alone, want.alone[i], 1e-5*(math.Abs(want.alone[i])+math.Sqrt(want.cov[i][i])))
+		}
+		place := func(i int, name string, stated, sheet Measured[units.Length]) {
+			t.Helper()
+			a := places[0]
+			places = places[1:]
+			hold(i, a.Path, a.Name, name, a.Pull, float64(a.Alone))
+			wantEstimate(t, a.Path, a.Fitted, want.p[i], math.Sqrt(want.cov[i][i]), level)
+			if a.Stated != stated || sheet.Value != a.Fitted.Value || sheet.SD != a.Fitted.SD {
+				t.Errorf("%s: %+v of %+v, in the sheet %+v", a.Path, a, stated, sheet)
+			}
+		}
+		place(0, "", r.Sheet.Wheelbase, got.Sheet.Wheelbase)
+		for j, p := range r.Sheet.Parts {
+			a := masses[j]
+			hold(1+2*j, a.Path, a.Name, p.Name, a.Pull, float64(a.Alone))
+			wantEstimate(t, a.Path, a.Fitted, want.p[1+2*j], math.Sqrt(want.cov[1+2*j][1+2*j]), level)
+			if s := got.Sheet.Parts[j]; a.Stated != p.Mass || s.Name != p.Name || s.Mass.Value != a.Fitted.Value || s.Mass.SD != a.Fitted.SD {
+				t.Errorf("%s: %+v, in the sheet %+v", a.Path, a, s)
+			}
+			place(2+2*j, p.Name, p.X, got.Sheet.Parts[j].X)
+		}
+		place(9, "", r.Sheet.LoadX, got.Sheet.LoadX)
+		if got.Agrees != want.agrees() || got.Explained != want.explained() {
+			t.Errorf("papers %d: agrees %v, explained %v, want %v, %v", i, got.Agrees, got.Explained, want.agrees(), want.explained())
+		}
+		want.sameSuspects(t, fmt.Sprint("papers ", i), got.Suspects())
+		switch {
+		case want.agrees():
+			agree++
+		case want.explained():
+			explained++
+		default:
+			not++
+		}
+	}
+	if agree < 10 || explained < 5 || not < 3 {
+		t.Errorf("%d agree, %d are explained, %d are not: the test proves little", agree, explained, not)
+	}
+}
+
+// Each verdict falls where its documentation says: a sum of squares beyond 1
+// in 2000, a pull beyond 3.5, an explanation down to 1 in 1000, suspects to
+// within 4 of the best.
+func TestReconcileThresholds(t *testing.T) {
+	apart := 0
+	for trial := range 1 {
+		truth := randomPapers(newWeighRand(uint64(32+trial)), 4)
+		truth.Readings = append(truth.Readings, truth.Readings...)
+		// wrong disturbs one number of the papers, and the readings such that
+		// the errors of two readings of one state cancel.
+		wrong := func(number int, by, noise float64) Reconciliation {
+			r := truth
+			r.Sheet.Parts, r.Readings = slices.Clone(truth.Sheet.Parts), slices.Clone(truth.Readings)
+			if p := &r.Sheet.Parts[number%4]; number < 4 {
+				p.X.Value += units.Length(by)
+			} else {
+				p.Mass.Value += units.Mass(1000 * by)
+			}
+			for j := range r.Readings {
+				x, e := &r.Readings[j], units.Mass(noise)
+				if j >= 4 {
+					e = -e
+				}
+				if x.Front > 0 {
+					x.Front += e
+				}
+				if x.Rear > 0 {
+					x.Rear -= e
+				}
+			}
+			return r
+		}
+		// at finds the size at which a measure passes a limit.
+		at := func(limit float64, by func(size float64) Reconciliation, measure func(papers) float64, top float64) float64 {
+			low := 0.0
+			for range 20 {
+				if mid := (low + top) / 2; measure(reconcileReference(t, by(mid))) < limit {
+					low = mid
+				} else {
+					top = mid
+				}
+			}
+			return low
+		}
+		solve := func(r Reconciliation) Reconciled {
+			t.Helper()
+			got, err := r.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			return got
+		}
+		const below, beyond = 0.9995, 1.0005
+		pull := at(3.5, func(x float64) Reconciliation { return wrong(0, x, 0) }, papers.most, 0.5)
+		if p := reconcileReference(t, wrong(0, pull, 0)); chance(p.chi2, p.readings) < 1e-3 {
+			t.Fatal("the sum of squares speaks before the pull")
+		}
+		for k, agrees := range map[float64]bool{below: true, beyond: false} {
+			if got := solve(wrong(0, pull*k, 0)); got.Agrees != agrees || got.Explained == agrees || (len(got.Suspects()) == 0) != agrees {
+				t.Errorf("%v of a pull of 3.5: %v %v %v", k, got.Agrees, got.Explained, got.Suspects())
+			}
+		}
+		omnibus := at(-5e-4, func(noise float64) Reconciliation { return wrong(0, 0, noise) }, func(p papers) float64 { return -chance(p.chi2, p.readings) }, 60)
+		for k, agrees := range map[float64]bool{below: true, beyond: false} {
+			if got := solve(wrong(0, 0, omnibus*k)); got.Agrees != agrees || got.Explained {
+				t.Errorf("%v of a chance of 1 in 2000: %v %v", k, got.Agrees, got.Explained)
+			}
+		}
+		// With a number wrong for certain, more and more spread of the readings
+		// leaves no explanation in it.
+		big := 1.5 * pull
+		plausible := at(-1e-3, func(noise float64) Reconciliation { return wrong(0, big, noise) }, func(p papers) float64 {
+			return -chance(p.chi2-p.most()*p.most(), p.readings-1)
+		}, 60)
+		for k, explained := range map[float64]bool{below: true, beyond: false} {
+			if got := solve(wrong(0, big, plausible*k)); got.Agrees || got.Explained != explained || (len(got.Suspects()) > 0) != explained {
+				t.Errorf("%v of a chance of 1 in 1000: %v %v %v", k, got.Agrees, got.Explained, got.Suspects())
+			}
+		}
+		// Another number is a suspect too as long as it explains all but 4.
+		for _, number := range []int{0, 3, 5, 6} {
+			by := func(x float64) Reconciliation { return wrong(number, x, 0) }
+			first := at(4, by, func(p papers) float64 {
+				second := 0.0
+				for _, v := range p.pull {
+					if z := v * v; z < p.most()*p.most()-1e-3 {
+						second = max(second, z)
+					}
+				}
+				return p.most()*p.most() - second
+			}, 0.5)
+			near, far := reconcileReference(t, by(first*below)), reconcileReference(t, by(first*beyond))
+			if len(near.suspects()) != len(far.suspects()) {
+				apart++
+			}
+			near.sameSuspects(t, "near", solve(by(first*below)).Suspects())
+			far.sameSuspects(t, "far", solve(by(first*beyond)).Suspects())
+		}
+	}
+	if apart == 0 {
+		t.Error("no suspect lies at the threshold: the test proves little")
+	}
+}
+
+func TestReconcileRanges(t *testing.T) {
+	good := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
+	set := func(f func(*Reconciliation, float64)) func(*Reconciliation, float64) {
+		return func(r *Reconciliation, v float64) {
+			r.Sheet.Parts, r.Readings = slices.Clone(good.Sheet.Parts), slices.Clone(good.Readings)
+			f(r, v)
+		}
+	}
+	ends(t, "sheet.wheelbase.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Wheelbase.Value = units.Length(v) }), 0.5, 10)
+	ends(t, "sheet.loadX.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.LoadX.Value = units.Length(v) }), 0.1, 20)
+	ends(t, "sheet.parts[1].mass.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].Mass.Value = units.Mass(v) }), 0.001, 100e3)
+	ends(t, "sheet.parts[1].x.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].X.Value = units.Length(v) }), -20, 20)
+	ends(t, "loadSD", good, set(func(r *Reconciliation, v float64) { r.LoadSD = units.Mass(v) }), 1e-3, 500)
+	ends(t, "readings[3].load", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Load = units.Mass(v) }), 1, 100e3)
+	ends(t, "readings[3].front", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Front = units.Mass(v) }), 1, 100e3)
+	ends(t, "readings[3].rear", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Rear = units.Mass(v) }), 1, 100e3)
+	for path, spoil := range map[string]func(*Reconciliation){
+		"sheet.parts":            func(r *Reconciliation) { r.Sheet.Parts = nil },
+		"sheet.parts[1].name":    func(r *Reconciliation) { r.Sheet.Parts[1].Name = "machine" },
+		"sheet.parts[0].name":    func(r *Reconciliation) { r.Sheet.Parts[0].Name = "" },
+		"sheet.loadX":            func(r *Reconciliation) { r.Sheet.LoadX = Measured[units.Length]{} },
+		"readings":               func(r *Reconciliation) { r.Readings = nil },
+		"readings[2].rear":       func(r *Reconciliation) { r.Readings[2].Front, r.Readings[2].Rear = 0, 0 },
+		"readings[1].without[0]": func(r *Reconciliation) { r.Readings[1].Without = []string{"plow"} },
+		"readings[2].without":    func(r *Reconciliation) { r.Readings[2].Without = []string{"forks", "box", "machine"} },
+	} {
+		r := good
+		r.Sheet.Parts, r.Readings = slices.Clone(good.Sheet.Parts), slices.Clone(good.Readings)
+		spoil(&r)
+		names(t, path, r.Validate(), path)
+	}
+	// One axle is enough, no load needs no place of it, nothing off is nothing.
+	bare := good
+	bare.Sheet.LoadX = Measured[units.Length]{}
+	bare.Readings = []SpecReading{{Front: 1000}, {Rear: 1500}}
+	if got, err := bare.Solve(); err != nil || len(got.Places) != 4 || got.Sheet.LoadX.Value != 0 {
+		t.Errorf("one axle: %+v, %v", got, err)
+	}
+	bare.Sheet.Parts = bare.Sheet.Parts[:1]
+	if err := bare.Validate(); err != nil {
+		t.Errorf("a single part, nothing off: %v", err)
+	}
+	many := func(parts, readings, without int) Reconciliation {
+		r := good
+		r.Sheet.Parts, r.Readings = nil, nil
+		for i := range parts {
+			r.Sheet.Parts = append(r.Sheet.Parts, SpecPart{fmt.Sprint("part ", i), Measured[units.Mass]{20, 1}, Measured[units.Length]{1, 0.01}})
+		}
+		for range readings {
+			r.Readings = append(r.Readings, SpecReading{Rear: 1000})
+		}
+		for i := range without {
+			r.Readings[0].Without = append(r.Readings[0].Without, fmt.Sprint("part ", i%2))
+		}
+		return r
+	}
+	for _, c := range []struct {
+		parts, readings, without int
+		path, text               string
+	}{
+		{120, 50, 0, "", ""}, {121, 1, 0, "sheet.parts", "1 to 120"}, {5, 51, 0, "readings", "1 to 50"},
+		{120, 1, 119, "", ""}, {120, 1, 120, "readings[0].without", "leave a part"}, {120, 1, 121, "readings[0].without", "once at most"},
+	} {
+		err := many(c.parts, c.readings, c.without).Validate()
+		if c.path == "" && err != nil {
+			t.Errorf("%+v: %v", c, err)
+		} else if c.path != "" {
+			names(t, fmt.Sprintf("%+v", c), err, c.path)
+			if err == nil || !strings.Contains(err.Error(), c.text) {
+				t.Errorf("%+v: %v", c, err)
+			}
+		}
+	}
+	// A part of a gram with next to no weight on the scales, or a wheelbase
+	// beyond all measure: no fit, and no panic.
+	mad := good
+	mad.Sheet.Wheelbase = Measured[units.Length]{0.5, 2}
+	mad.Readings = []SpecReading{{Front: 100e3}, {Front: 1, Rear: 100e3}}
+	_, err := mad.Solve()
+	names(t, "readings of another machine", err, "readings")
 }
