@@ -333,7 +333,7 @@ func (s *WeighSession) saturated(f *sessionFit) (out []Finding, stated bool) {
 				low, high = math.Min(low, float64(r.Load)), math.Max(high, float64(r.Load))
 			}
 		}
-		if len(rows) > 1 && slope*(high-low) > 6*one {
+		if slope*(high-low) > 6*one {
 			for _, i := range rows {
 				out = append(out, Finding{Cause: CauseSaturated, Row: i})
 			}

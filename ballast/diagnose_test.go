@@ -595,9 +595,9 @@ func TestTwoReadingsThatDiffer(t *testing.T) {
 	for _, c := range []struct {
 		load, apart units.Mass
 		cause       Cause
-	}{{0, 24, CauseUnknown}, {0, 25, CauseScatter}, {300, 24, CauseUnknown}, {300, 26, CauseScatter}} {
-		// 5 kg twice: 3.4809 standard deviations (1 in 2000) are 24.6 kg, with
-		// 1 kg of load each 25.0 kg.
+	}{{0, 24.58, CauseUnknown}, {0, 24.65, CauseScatter}, {300, 24.9, CauseUnknown}, {300, 25.0, CauseScatter}} {
+		// 5 kg twice: 3.4808 standard deviations (1 in 2000) are 24.61 kg, with
+		// 0.83 kg of a load's kilogram each 24.95 kg.
 		x := withLoads(s, rear, float64(c.load), float64(c.load))
 		x.Readings[1].Rear -= c.apart
 		p, err := x.Predict()
@@ -653,4 +653,65 @@ func TestEmptyRowHasNoLoadUnit(t *testing.T) {
 		t.Errorf("%+v, %v", p.Findings, err)
 	}
 	weighNear(t, "off", float64(p.Findings[0].Off), 34.5, 1e-9)
+}
+
+// Rows that show one and the same highest number although their loads should
+// move it by more than six standard deviations: 30 kg by a scale of 5 kg, so
+// 36 kg of load on the rear axle (A/L = 1.75/2.1) and 16.36 kg on the front
+// one (1 + A/L).
+func TestStuckScale(t *testing.T) {
+	s, _, _ := l150(t)
+	for _, c := range []struct {
+		name string
+		sd   units.Mass
+		rows []LoadReading
+		want []int
+	}{
+		{"rear by 36.1 kg", 5, []LoadReading{{Load: 0, Rear: 1400}, {Load: 36.1, Rear: 1400}, {Load: 300, Rear: 1200}}, []int{0, 1}},
+		{"rear by 35.9 kg", 5, []LoadReading{{Load: 0, Rear: 1400}, {Load: 35.9, Rear: 1400}, {Load: 300, Rear: 1200}}, nil},
+		{"a number below the highest", 5, []LoadReading{{Load: 0, Rear: 1500}, {Load: 100, Rear: 1400}, {Load: 300, Rear: 1400}}, nil},
+		{"front by 16.4 kg", 5, []LoadReading{{Load: 0, Rear: 1500, Front: 900}, {Load: 100, Rear: 1400, Front: 1100}, {Load: 116.4, Rear: 1390, Front: 1100}}, []int{1, 2}},
+		{"front by 16.3 kg", 5, []LoadReading{{Load: 0, Rear: 1500, Front: 900}, {Load: 100, Rear: 1400, Front: 1100}, {Load: 116.3, Rear: 1390, Front: 1100}}, nil},
+		{"both", 5, []LoadReading{{Load: 0, Rear: 1400, Front: 900}, {Load: 60, Rear: 1400, Front: 1100}, {Load: 100, Rear: 1300, Front: 1100}}, []int{0, 1, 2}},
+		{"no front", 5, []LoadReading{{Load: 0, Rear: 1500}, {Load: 300, Rear: 1300}}, nil},
+		{"the same load", 0.05, []LoadReading{{Load: 0, Rear: 1500}, {Load: 0, Rear: 1500}}, nil},
+		{"the same number but for rounding", 5, []LoadReading{{Load: 0, Rear: 1400}, {Load: 100, Rear: 1400 * (1 + 1e-12)}}, []int{0, 1}},
+	} {
+		s.Scale.SD, s.Readings = c.sd, c.rows
+		got, stated := s.saturated(s.newFit())
+		var rows []int
+		for _, d := range got {
+			rows = append(rows, d.Row)
+			if d.Cause != CauseSaturated {
+				t.Errorf("%s: %v", c.name, d)
+			}
+		}
+		if !slices.Equal(rows, c.want) || stated {
+			t.Errorf("%s: rows %v, want %v, stated %v", c.name, rows, c.want, stated)
+		}
+	}
+	// The stated end, to the last division.
+	s.Scale = Scale{SD: 5, Division: 10, Capacity: 1500}
+	for rear, want := range map[units.Mass]bool{1500: true, 1490: true, 1489.9: false} {
+		s.Readings = []LoadReading{{Rear: rear, Front: 100}, {Rear: 100, Front: rear}}
+		if got, stated := s.saturated(s.newFit()); stated != want || want && len(got) != 2 {
+			t.Errorf("%v kg of 1500: %v, %v", float64(rear), got, stated)
+		}
+	}
+}
+
+// Readings that rise with the load as a front axle's do, by 1 + A/L of it, to a
+// fifth, are those of the front axle.
+func TestAllRowsOfTheOtherAxle(t *testing.T) {
+	s, _, _ := l150(t)
+	for rise, want := range map[float64]bool{0.797: false, 0.803: true, 1: true, 1.197: true, 1.203: false} {
+		s.Readings = nil
+		for _, m := range []float64{0, 150, 300, 450} {
+			s.Readings = append(s.Readings, LoadReading{Load: units.Mass(m), Rear: units.Mass(1000 + rise*(1+1.75/2.1)*m)})
+		}
+		got := s.diagnose(s.newFit())
+		if swapped := len(got) == 1 && got[0].Cause == CauseAxlesSwapped && got[0].Row == -1; swapped != want {
+			t.Errorf("a rise of %v of a front axle's: %v", rise, got)
+		}
+	}
 }

@@ -204,9 +204,7 @@ func (s Stock) Validate() error {
 }
 
 func count(c *checker, path string, v, low, high int) {
-	if v < low || v > high {
-		within(c, path, units.Fraction(v), units.Fraction(low), units.Fraction(high))
-	}
+	within(c, path, units.Fraction(v), units.Fraction(low), units.Fraction(high))
 }
 
 func cents(c *checker, path string, v int64) {

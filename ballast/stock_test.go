@@ -89,6 +89,7 @@ func TestStockFields(t *testing.T) {
 		{Stock{Items: many(40, Item{Piece: disc, Count: 1})}, ""},
 		{Stock{Items: many(41, Item{Piece: disc, Count: 1})}, "items"},
 		{Stock{Mounts: make([]Mount, 41)}, "mounts"},
+		{mounts(places(40)...), ""},
 		{Stock{Options: make([]Option, 7)}, "options"},
 		{Stock{Options: []Option{{RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}, {RearTrack: 1}}}, ""},
 		{Stock{Items: many(4, Item{Piece: crate, Steps: repeat(50, Step{Mass: 1})})}, ""}, // 200 unknowns
@@ -116,6 +117,8 @@ func TestStockFields(t *testing.T) {
 		{weight(40, 0), "items[0].count"},
 		{weight(40, -1), "items[0].count"},
 		{weight(100, 1000), ""},
+		{weight(1e5, 1), ""},
+		{one(Item{Piece: Piece{Kind: HitchBox, Mass: 1e5, CG: crate.CG}}), ""},
 		{weight(101, 1000), "items[0].count"},
 		{weight(1.01e5, 1), "items[0].piece.mass"},
 		{one(Item{Piece: disc, Count: 1, Cents: 1e9}), ""},
@@ -248,6 +251,14 @@ func TestStockFields(t *testing.T) {
 			t.Errorf("%v, want %q", err, want)
 		}
 	}
+}
+
+// places returns mounts with names of their own.
+func places(n int) (out []Mount) {
+	for i := range n {
+		out = append(out, Mount{Name: string(rune('a' + i))})
+	}
+	return out
 }
 
 func repeat[T any](n int, v T) []T { return slices.Repeat([]T{v}, n) }
