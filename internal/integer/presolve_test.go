@@ -79,7 +79,7 @@ func TestPacks(t *testing.T) {
 		last int64
 		want int
 	}{{1<<25 - 2, 1}, {1<<25 - 1, 2}} {
-		p := Problem{Upper: []int64{1, 1}, Costs: [][]int64{{1<<25 - 2, 1}, {c.last, 1}}}
+		p := Problem{Upper: []int64{1, 1, 1}, Costs: [][]int64{{1<<25 - 2, 1, 0}, {c.last, 1, 0}}}
 		if got := len(packs(&p)); got != c.want {
 			t.Errorf("2^25 and %d values are folded into %d objectives, want %d", c.last+2, got, c.want)
 		}
@@ -389,7 +389,7 @@ func TestImplies(t *testing.T) {
 // The frames of the deepest search together stay below the bound on memory,
 // and one more would not.
 func TestDepth(t *testing.T) {
-	for _, size := range [][2]int{{3, 3}, {20, 500}, {256, 70}, {100, 120}} {
+	for _, size := range [][2]int{{3, 3}, {20, 800}, {256, 70}, {100, 130}} {
 		n, m := size[0], size[1]
 		p := Problem{Upper: slices.Repeat([]int64{9}, n)}
 		for i := range m {

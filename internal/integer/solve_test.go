@@ -20,6 +20,10 @@ func TestByHand(t *testing.T) {
 		{"tie", Problem{Upper: []int64{1, 1}, Costs: [][]int64{{2, 2}}, Rows: []Row{{[]int64{1, 1}, 1}}}, []int64{1, 0}},
 		{"second objective", Problem{Upper: []int64{1, 1}, Costs: [][]int64{{2, 2}, {9, 8}}, Rows: []Row{{[]int64{1, 1}, 1}}}, []int64{0, 1}},
 		{"group", Problem{Upper: []int64{1, 1, 5}, Costs: [][]int64{{1, 1, 9}}, Rows: []Row{{[]int64{1, 1, 1}, 2}}, Groups: [][]int{{0, 1}}}, []int64{1, 0, 1}},
+		// The second objective does not fold into the first, and is one less
+		// for the other of two that are equal in that.
+		{"one less", Problem{Upper: []int64{1, 1, 1}, Costs: [][]int64{{1 << 40, 1 << 40, 1}, {1<<40 + 1, 1 << 40, 1}}, Rows: []Row{{[]int64{1, 1, 0}, 1}}}, []int64{0, 1, 0}},
+		{"one more", Problem{Upper: []int64{1, 1, 1}, Costs: [][]int64{{1 << 40, 1 << 40, 1}, {1 << 40, 1<<40 + 1, 1}}, Rows: []Row{{[]int64{1, 1, 0}, 1}}}, []int64{1, 0, 0}},
 		{"free of cost", Problem{Upper: []int64{2, 3}, Costs: [][]int64{{0, 0}}}, []int64{2, 3}},
 		{"no objective", Problem{Upper: []int64{2}}, []int64{2}},
 		{"nothing", Problem{}, []int64{}},
@@ -282,6 +286,10 @@ func TestSplit(t *testing.T) {
 			sp.bound = f.lo[sp.j] + float64(r.Int64N(int64(f.hi[sp.j]-f.lo[sp.j])))
 		}
 		s.reset(f)
+		s.work = 0
+		if s.child(0); s.work != int64(s.n*s.m)/4 {
+			t.Fatalf("problem %d: work %d, copying %d numbers counts a quarter each", k, s.work, s.n*s.m)
+		}
 		var parts [2]*frame
 		for up := range parts {
 			g := *s.child(0)
