@@ -209,7 +209,7 @@ func (s Setup) SpecSheet(pinHeight units.Length, load Load, tol SpecTolerance) (
 		if mass != 0 {
 			out.Parts = append(out.Parts, SpecPart{
 				Name: name,
-				Mass: Measured[units.Mass]{units.Mass(mass), units.Mass(math.Abs(mass) * float64(tol.Mass))},
+				Mass: Measured[units.Mass]{units.Mass(mass), units.Mass(mass * float64(tol.Mass))},
 				X:    Measured[units.Length]{units.Length(x), tol.Place},
 			})
 		}

@@ -399,6 +399,138 @@ func TestTransportCheck(t *testing.T) {
 	}
 }
 
+// Ranges that the documentation states, at both ends, and what is needed for
+// which answer.
+func TestTransportRanges(t *testing.T) {
+	tr := Transport{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: Hitch{X: -0.8}, Ahead: Mounted{300, 1}, Behind: Mounted{500, 0.7}}
+	ends(t, "ahead.distance", tr, func(t *Transport, v float64) { t.Ahead.Distance = units.Length(v) }, 0.001, 10)
+	ends(t, "behind.distance", tr, func(t *Transport, v float64) { t.Behind.Distance = units.Length(v) }, 0.001, 10)
+	w := Counterweight{FrontLoad: 1500, RearLoad: 1600, Wheelbase: 2.1, Payload: 600, Ahead: 1.5, Behind: 1}
+	ends(t, "ahead", w, func(w *Counterweight, v float64) { w.Ahead = units.Length(v) }, 0.001, 20)
+	for rating, ok := range map[units.Mass]bool{1: true, 0.99: false, 200e3: true, 202e3: false} {
+		if _, _, err := (Hitch{Rating: rating}).LiftAt(0.5); ok != (err == nil) {
+			t.Errorf("a hitch rated %v: %v", rating, err)
+		}
+	}
+	for d, ok := range map[units.Length]bool{0: true, 10: true, 10.1: false, -0.01: false} {
+		if _, _, err := (Hitch{Rating: 1000}).LiftAt(d); ok != (err == nil) {
+			t.Errorf("%v behind: %v", d, err)
+		}
+	}
+	for power, ok := range map[units.Power]bool{0: true, 1e6: true, 1.01e6: false, -1: false} {
+		if _, err := RequiredHitchLift(power); ok != (err == nil) {
+			t.Errorf("drawbar power %v: %v", power, err)
+		}
+	}
+	const kmh = units.KilometerPerHour
+	for v, ok := range map[units.Speed]bool{1 * kmh: true, 0.99 * kmh: false, 60 * kmh: true, 60.6 * kmh: false} {
+		if _, err := RequiredServiceBrake(v); ok != (err == nil) {
+			t.Errorf("%v km/h: %v", v/kmh, err)
+		}
+	}
+	// Ballast ahead needs no hitch while nothing hangs behind, and the reverse.
+	bare := Transport{FrontLoad: 400, RearLoad: 1600, Wheelbase: 2, Ahead: Mounted{Distance: 1}}
+	got, err := bare.FrontBallast()
+	if err != nil || got.Need != NeedNone {
+		t.Errorf("nothing behind: %+v, %v", got, err)
+	}
+	_, err = bare.RearBallast()
+	names(t, "no place behind", err, "behind.distance")
+	names(t, "no hitch", err, "hitch.x")
+	bare = Transport{FrontLoad: 1600, RearLoad: 800, Wheelbase: 2, Hitch: Hitch{X: -0.6}, Behind: Mounted{Distance: 0.4}}
+	// 45 % of 2400 kg less 800 kg, by the lever (2 + 1)/2: 186.67 kg.
+	if got, err = bare.RearBallast(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "nothing ahead", float64(got.Mass), 280/1.5, 1e-9)
+	_, err = bare.FrontBallast()
+	names(t, "no place ahead", err, "ahead.distance")
+	bare.Behind = Mounted{Mass: 300}
+	bare.Ahead.Distance = 1
+	_, err = bare.FrontBallast()
+	names(t, "an implement nowhere", err, "behind.distance")
+	bare.Ahead.Mass, bare.Ahead.Distance = 300, 0
+	_, err = bare.RearBallast()
+	names(t, "a weight nowhere", err, "ahead.distance")
+	// What is not a choice says which are.
+	if _, err := (AxleLoads{1, 2, 3}).SteeredShare(SteeredNotChosen); err == nil || !strings.Contains(err.Error(), "must be one of "+strings.Join(steeredBaseNames[1:], ", ")) {
+		t.Errorf("no base: %v", err)
+	}
+	if _, err := HitchCategoryUnknown.Dimensions(); err == nil || !strings.Contains(err.Error(), "must be one of 0, I, II, III, IV") {
+		t.Errorf("no category: %v", err)
+	}
+	if _, err := (Hitch4 + 1).Dimensions(); !errors.Is(err, units.ErrInvalid) {
+		t.Errorf("a category outside the list: %v", err)
+	}
+}
+
+// A limit is met within 1e-9, relative or in kilograms, and no farther; axles
+// that carry nothing have not lifted.
+func TestTransportEdges(t *testing.T) {
+	for _, c := range []struct {
+		have, most units.Mass
+		want       stability.Status
+	}{
+		{1000, 1000, stability.Within}, {1000 + 0.9e-6, 1000, stability.Within}, {1000 + 1.1e-6, 1000, stability.Exceeded},
+		{0.9e-9, 0, stability.Within}, {1.03e-9, 0, stability.Exceeded}, {0.5 + 0.9e-9, 0.5, stability.Within}, {0.5 + 1.1e-9, 0.5, stability.Exceeded},
+		{-1000 + 0.9e-6, -1000, stability.Within}, {-1000 + 1.1e-6, -1000, stability.Exceeded},
+	} {
+		if got := compare(c.have, c.most); got != c.want {
+			t.Errorf("%.12g against %g: %v", float64(c.have), float64(c.most), got)
+		}
+	}
+	// 500 kg 2 m behind the rear axle of a machine of wheelbase 2 m lift just
+	// 500 kg off its front axle; half a kilogram more lifts it.
+	tr := Transport{FrontLoad: 500, RearLoad: 2000, Wheelbase: 2, Hitch: Hitch{X: -1}, Behind: Mounted{500, 1}}
+	for mass, want := range map[units.Mass]stability.Status{499.5: stability.Within, 500: stability.Within, 500.5: stability.Exceeded} {
+		tr.Behind.Mass = mass
+		got, err := tr.Check()
+		if c := got.Limits[TransportFrontLifts]; err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
+			t.Errorf("%v behind: %+v, %v", mass, c, err)
+		}
+	}
+	tr = Transport{FrontLoad: 2000, RearLoad: 500, Wheelbase: 2, Ahead: Mounted{500, 2}}
+	for mass, want := range map[units.Mass]stability.Status{499.5: stability.Within, 500: stability.Within, 500.5: stability.Exceeded} {
+		tr.Ahead.Mass = mass
+		got, err := tr.Check()
+		if c := got.Limits[TransportRearLifts]; err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
+			t.Errorf("%v ahead: %+v, %v", mass, c, err)
+		}
+	}
+	// The share of the unladen mass: 25 % of 2500 kg.
+	tr.Ahead = Mounted{}
+	tr.Steered = SteeredRule{Base: SteeredOfUnladen, Share: 0.25}
+	got, err := tr.Check()
+	if c := got.Limits[TransportSteered]; err != nil || c.Allowed != 625 || c.Status != stability.Within {
+		t.Errorf("%+v, %v", c, err)
+	}
+	// The unladen mass under a counterweight is tractor and empty loader.
+	w, err := Counterweight{FrontLoad: 1500, RearLoad: 1600, Wheelbase: 2.1, Payload: 600, Ahead: 1.5, Behind: 1}.Minimum()
+	if err != nil || w.Loads.Unladen != 3100 {
+		t.Errorf("%+v, %v", w.Loads, err)
+	}
+	// Close beyond 610 mm the rating falls already: 1000 kg by 610/620.
+	if m, notes, err := (Hitch{Rating: 1000}).LiftAt(0.62); err != nil || notes != NoteLiftReduced {
+		t.Errorf("%v, %v, %v", m, notes, err)
+	} else {
+		near(t, "lift at 620 mm", float64(m), 1000*610.0/620, 1e-9)
+	}
+	// Both laws of the required lift meet at 65 kW in 20.15 kN; at 66 kW it is
+	// 20.15 + 0.155 kN, at 64 kW 0.31 x 64 kN.
+	for kw, kn := range map[units.Power]float64{64: 19.84, 65: 20.15, 66: 20.305} {
+		got, err := RequiredHitchLift(kw * units.Kilowatt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "required lift", float64(got/units.Kilonewton), kn, 1e-9)
+	}
+	// Category 0 has no shoulders of ISO 730 and no mast: one figure, one source.
+	d, err := Hitch0.Dimensions()
+	if err != nil || d.MastHeight != 0 || d.Spacing.Low != d.Spacing.High || d.Notes != NoteOneSource {
+		t.Errorf("category 0: %+v, %v", d, err)
+	}
+}
+
 // TestTransportOfMachine builds the transport from a machine record.
 func TestTransportOfMachine(t *testing.T) {
 	m := Machine{
