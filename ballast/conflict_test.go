@@ -435,3 +435,20 @@ func TestRowsAgreeWithModel(t *testing.T) {
 		t.Errorf("%d met, %d missed", met, missed)
 	}
 }
+
+// A box that may be filled with 90 t in steps of 90 g stands beside a need that
+// it does not touch: 10 kg with the hitch resting, of which one gram is to be
+// had. Nothing added leaves the same hundred steps.
+func TestNearestBesideLargeRange(t *testing.T) {
+	s, off := unrated(t)
+	needs := atLeast(off + 1)
+	needs.List = append(needs.List, atLeast(off+10).List...)
+	needs.List[1].Hitch = Resting
+	p := planned(t, s, needs, Stock{Items: []Item{
+		{Piece: Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &MassRange{Most: 9e4, Step: 0.09}},
+		{Piece: Piece{Kind: ChassisPiece, Mass: 1e-3, CG: stability.Point{X: 1, Z: 0.5}}, Count: 1},
+	}})
+	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Need != 1 || p.Nearest == nil || p.Nearest.Mass != 0 {
+		t.Errorf("%v, %+v, %+v", p.Status, p.Conflict, p.Nearest)
+	}
+}

@@ -386,6 +386,9 @@ func TestPlanCautions(t *testing.T) {
 	x := s
 	x.Machine.Front.Tire.LoadIndex, x.Machine.Front.Tire.SpeedSymbol = 0, 0
 	check("a tire rated by its table", x, need(w.Total), st, 0)
+	x.Machine.Front.Tire.Table = x.Machine.Front.Tire.Table[2:]
+	x.Machine.Front.Tire.Pressure = x.Machine.Front.Tire.Table[0].Pressure
+	check("a tire rated by one line", x, need(w.Total), st, 0)
 	x = s
 	x.Machine.Hitch.Rating = 0
 	box := Stock{Items: []Item{{Piece: crate}}}
