@@ -367,11 +367,9 @@ func (b *builder) stations(low, top float64) []float64 {
 	out := []float64{low}
 	for r := range stability.Row(stability.NumRows) {
 		c := b.in.Body(r)
-		if c.X == 0 && c.Z == 0 {
-			continue
-		}
+		// Upright, or nowhere, for a row that x does not move: out of reach.
 		a := math.Atan(c.Z / c.X)
-		if c.X == 0 || !(a > low && a < top) {
+		if !(a > low && a < top) {
 			continue
 		}
 		seen := false
@@ -808,7 +806,7 @@ func (c *Case) share(r *Recheck, b *builder) {
 		f := &b.forms[i]
 		used[f.kind-1] = max(used[f.kind-1], f.used(0))
 	}
-	worst := -1.0
+	worst := math.Inf(-1)
 	for i := range r.Limits {
 		l := &r.Limits[i]
 		l.Kind = LimitKind(i + 1)
@@ -879,7 +877,7 @@ func (c *Case) Check(load units.Mass) (out Check) {
 	}
 	out.Mass = load
 	out.Limits = c.shares
-	worst, governing := -1.0, NoLimit
+	worst, governing := math.Inf(-1), NoLimit
 	least := math.Inf(1)
 	for i := range c.active {
 		a := &c.active[i]
