@@ -328,7 +328,7 @@ type loaderModel struct {
 	invReach        interp.FritschButland // 1/X over pin height
 	ratedLow        float64
 	ratedHigh       float64
-	ratedAt         []float64 // angles of the rated points within reach
+	ratedAt         []float64 // angles of the rated points
 }
 
 func (l *Loader) compile() *loaderModel {
@@ -371,9 +371,7 @@ func (k *loaderModel) fitRated(points []RatedPoint) {
 	}
 	k.ratedLow, k.ratedHigh = h[0], h[len(h)-1]
 	for _, z := range h {
-		if z >= k.low && z <= k.high {
-			k.ratedAt = append(k.ratedAt, k.angle(z))
-		}
+		k.ratedAt = append(k.ratedAt, k.angle(z))
 	}
 	k.rated = k.atPin.Fit(h, f) == nil
 	if k.hasReach {
