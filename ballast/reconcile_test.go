@@ -1046,6 +1046,12 @@ func TestReconcileRanges(t *testing.T) {
 	if err := bare.Validate(); err != nil {
 		t.Errorf("a single part, nothing off: %v", err)
 	}
+	bare.Readings = []SpecReading{{Front: 1000, Without: []string{"machine"}}}
+	names(t, "the only part off", bare.Validate(), "readings[0].without")
+	bare.Sheet.Parts, bare.Readings = nil, []SpecReading{{Front: 1000}}
+	if err := bare.Validate(); err == nil || strings.Contains(err.Error(), "without") {
+		t.Errorf("no part, none off: %v", err)
+	}
 	many := func(parts, readings, without int) Reconciliation {
 		r := good
 		r.Sheet.Parts, r.Readings = nil, nil

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -224,6 +225,14 @@ func TestShareBases(t *testing.T) {
 	}
 	if _, err := l.SteeredShare(SteeredNotChosen); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a share without a base: %v", err)
+	}
+	for _, of := range []units.Mass{0, -1, units.Mass(math.Inf(1)), units.Mass(math.NaN())} {
+		_, err := AxleLoads{Front: 1000, Rear: 1000, Unladen: of}.SteeredShare(SteeredOfUnladen)
+		names(t, fmt.Sprint("a share of ", of), err, "loads")
+	}
+	for _, part := range []units.Mass{units.Mass(math.Inf(1)), units.Mass(math.NaN())} {
+		_, err := AxleLoads{Front: part, Unladen: 1000}.SteeredShare(SteeredOfUnladen)
+		names(t, fmt.Sprint("a share of ", part), err, "loads")
 	}
 	if _, err := (AxleLoads{}).SteeredShare(SteeredOfLaden); err == nil {
 		t.Error("a share of nothing must be an error")
