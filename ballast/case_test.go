@@ -504,6 +504,10 @@ func TestFactorOnMovingParts(t *testing.T) {
 	l.Basis = Basis{Kind: BasisTippingFraction, Fraction: 0.5}
 	u = use(t, s, l)
 	near(t, "fraction", float64(u.Limit(LimitTipping).Mass), 0.5*(2600*1.2-120*1.6)/2, 1e-9)
+	// However small the factor is.
+	l.Basis, l.Factor = Basis{Kind: BasisNoWheelUnloaded}, 1.05
+	u = use(t, s, l)
+	near(t, "small factor", float64(u.Limit(LimitTipping).Mass), (2600*1.2/1.05-120*1.6)/2, 1e-9)
 	// The default is 1.65, and said to be.
 	l.Basis, l.Factor = Basis{Kind: BasisNoWheelUnloaded}, 0
 	u = use(t, s, l)
@@ -934,5 +938,40 @@ func TestLoaderHeavierThanMachine(t *testing.T) {
 	s.Machine.AxleMass = 1495
 	if _, err := s.Compile(); paths(err) != "machine.mass" && err == nil {
 		t.Error("an axle heavier than the machine")
+	}
+}
+
+// What coupler and attachment carry, by hand: 1100 kg less forks of 105 kg; a
+// bucket its rating wherever the load sits in it.
+func TestRatingsOfLoader(t *testing.T) {
+	s := orchard()
+	u := use(t, s, binLift(1))
+	near(t, "coupler", float64(u.Limit(LimitCoupler).Mass), 995, 1e-9)
+	s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}, Rating: 800}
+	l := binLift(1)
+	l.Datum, l.Load.Center = EdgeHeight, 0.3
+	u = use(t, s, l)
+	near(t, "coupler with a bucket", float64(u.Limit(LimitCoupler).Mass), 970, 1e-9)
+	near(t, "bucket", float64(u.Limit(LimitAttachment).Mass), 800, 1e-9)
+}
+
+// What the ground and the motion of a case ask of the user.
+func TestCautionsOfGround(t *testing.T) {
+	for _, c := range []struct {
+		slope   units.Slope
+		braking units.Acceleration
+		want    Cautions
+	}{
+		{0, 0, CautionLevelGround | CautionStandstill},
+		{0.1, 0, CautionSlope | CautionStatedSlope | CautionStandstill},
+		{0, 1, CautionLevelGround | CautionStatedBraking},
+		{0.1, 1, CautionSlope | CautionStatedSlope | CautionStatedBraking},
+	} {
+		l := binLift(1)
+		l.Slope, l.Braking = c.slope, c.braking
+		u := use(t, orchard(), l)
+		if got := u.Cautions & (CautionLevelGround | CautionStandstill | CautionSlope | CautionStatedSlope | CautionStatedBraking); got != c.want {
+			t.Errorf("slope %v, braking %v: %v", c.slope, c.braking, got)
+		}
 	}
 }

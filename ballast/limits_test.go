@@ -305,6 +305,16 @@ func limitsCase(r *rand.Rand) (Setup, Lift) {
 		l.Datum, l.Load.Center = LoadHeight, 0
 		l.Height += 0.5
 	}
+	if l.Kind == Hold && r.IntN(4) == 0 {
+		// A short loader high up on a slope that is far too steep: the load
+		// may take weight off the front axle.
+		lo := *s.Loader
+		lo.Arm, lo.ArmCG, lo.Rated, lo.Cylinders = 0.9, 0.5, nil, nil
+		lo.Pivot.X, lo.Pivot.Z, lo.LowestPin, lo.HighestPin = 0.5, 1.6, 0.8, 2.4
+		s.Loader = &lo
+		l.Height, l.Datum = units.Length(vary(1.6, 2.4)), PinHeight
+		l.Slope, l.Heading = units.Slope(vary(0.4, 0.78)), units.Angle(vary(-0.5, 0.5))
+	}
 	l.Speed, l.Factor = 2, vary(1.1, 2)
 	if l.Basis.Kind == BasisRearShare {
 		l.Basis.Fraction = units.Fraction(vary(0.1, 0.3))
