@@ -26,7 +26,7 @@ func (s *search) grouped(x []float64) bool {
 func TestMeet(t *testing.T) {
 	r := rand.New(rand.NewPCG(51, 52))
 	done, found, tried := 0, 0, 0
-	for k := range 1500 {
+	for k := range 2000 {
 		size := int64(1500)
 		if k%60 == 0 {
 			size = 20000

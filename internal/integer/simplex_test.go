@@ -74,7 +74,7 @@ func TestDual(t *testing.T) {
 		}
 	}
 	t.Logf("%d empty, %d solved, %d at upper bounds, %.0f pivots", empty, solved, flipped, pivots)
-	spent(t, "pivots", pivots, 1851)
+	spent(t, "pivots", pivots, 1808)
 	if unproven > 10 {
 		t.Errorf("%d programs were called empty without a proof", unproven)
 	}
