@@ -1459,3 +1459,14 @@ func TestRearWheelSession(t *testing.T) {
 		t.Errorf("a bad session: %v", err)
 	}
 }
+
+// The fit starts from the median of what the rows say of the empty rear axle,
+// so that no wrong row moves the start far.
+func TestFitStart(t *testing.T) {
+	s, rear, _ := l150(t)
+	s = withLoads(s, rear, 0, 150, 300, 450, 200)
+	for i, off := range []units.Mass{3, 40e3, -2, 1, -900} {
+		s.Readings[i].Rear += off
+	}
+	weighNear(t, "start", s.newFit().at[fitRear], rear+1, 1e-9)
+}
