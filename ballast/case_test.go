@@ -419,6 +419,9 @@ func TestLoaderIncluded(t *testing.T) {
 	whole = whole.plus(a)
 	b := whole.body()
 	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = WithLoader, b.Mass, b.CG
+	one, _ := compiled(t, s, binLift(1))
+	other, _ := compiled(t, n, binLift(1))
+	near(t, "mass", float64(other.Mass()), float64(one.Mass()), 1e-9)
 	for _, slope := range []units.Slope{0, 0.1} {
 		l := binLift(1.5)
 		l.Slope, l.Heading = slope, 2
@@ -713,8 +716,10 @@ func TestLiftFitsSetup(t *testing.T) {
 	}
 	s := orchard()
 	s.Attachment = nil
-	if _, err := s.UsableLoad(lift(Hold, PinHeight, 0, 0)); paths(err) != "attachment" {
-		t.Errorf("no attachment: %v", err)
+	for _, d := range []Datum{PinHeight, TineHeight, EdgeHeight} {
+		if _, err := s.UsableLoad(lift(Hold, d, 0, 0)); paths(err) != "attachment" {
+			t.Errorf("no attachment: %v", err)
+		}
 	}
 	s.Loader = nil
 	if _, err := s.UsableLoad(lift(Hold, PinHeight, 0, 0)); paths(err) != "loader attachment" {
@@ -972,6 +977,30 @@ func TestCautionsOfGround(t *testing.T) {
 		u := use(t, orchard(), l)
 		if got := u.Cautions & (CautionLevelGround | CautionStandstill | CautionSlope | CautionStatedSlope | CautionStatedBraking); got != c.want {
 			t.Errorf("slope %v, braking %v: %v", c.slope, c.braking, got)
+		}
+	}
+}
+
+// A rated point beyond the way, however weak, does not limit it; one on the way
+// does.
+func TestRatedPointsBesideTheWay(t *testing.T) {
+	for _, c := range []struct {
+		rated []RatedPoint
+		weak  bool
+	}{
+		{[]RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.4, AtPin: 900}, {PinHeight: 2.7, AtPin: 300}}, false},
+		{[]RatedPoint{{PinHeight: 0.1, AtPin: 300}, {PinHeight: 0.17, AtPin: 900}, {PinHeight: 2.7, AtPin: 900}}, false},
+		{[]RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.1, AtPin: 300}, {PinHeight: 2.7, AtPin: 900}}, true},
+	} {
+		s := orchard()
+		loader := *s.Loader
+		loader.Rated = c.rated
+		s.Loader = &loader
+		l := binLift(1.2)
+		l.Kind, l.Factor = StackHigh, 1
+		u := use(t, s, l)
+		if got := u.Limit(LimitHydraulic).Mass; (got < 300) != c.weak {
+			t.Errorf("%+v: %v kg", c.rated, float64(got))
 		}
 	}
 }

@@ -345,7 +345,7 @@ func (n *compiledNeed) static(k *Model, out []condition) []condition {
 }
 
 func (n *compiledNeed) staticState(k *Model, body *sums, st PlanState, out []condition) []condition {
-	b := builder{k: k, lift: &Lift{}, in: n.level, factor: 1, pieces: true, forms: make([]form, 0, 16)}
+	b := builder{k: k, lift: &Lift{}, in: n.level, pieces: true, forms: make([]form, 0, 16)}
 	b.rowForms(state{fixed: *body}, place{})
 	row := &b.fixed
 	b.ratingForms(row, new([stability.NumRows]float64))
