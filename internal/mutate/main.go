@@ -96,6 +96,11 @@ func (o *options) check(pkg string, known survivors, done map[string]string) err
 	if err != nil {
 		return err
 	}
+	if only == nil {
+		for _, key := range known.stale(pkg, w.points) {
+			fmt.Printf("survivors.txt names a fault that is none: %s\n", key)
+		}
+	}
 	chosen := o.choose(pkg, w.points, done)
 	if o.report {
 		report(pkg, w.points, known, done)

@@ -18,6 +18,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -109,7 +110,7 @@ func prepare(pkg, dir string, only []string) (*work, error) {
 	ids := 0
 	replace := map[string]string{}
 	for i, name := range own.GoFiles {
-		if len(only) > 0 && !contains(only, name) || len(only) == 0 && worded.MatchString(name) {
+		if len(only) > 0 && !slices.Contains(only, name) || len(only) == 0 && worded.MatchString(name) {
 			continue
 		}
 		s := &switches{
@@ -143,15 +144,6 @@ func prepare(pkg, dir string, only []string) (*work, error) {
 	replace[filepath.Join(own.Dir, "mutate__switch.go")] = filepath.Join(dir, "mutate__switch.go")
 	w.overlay, err = writeOverlay(dir, "overlay.json", replace)
 	return w, err
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 func writeOverlay(dir, name string, replace map[string]string) (string, error) {
@@ -410,6 +402,25 @@ func (s survivors) kind(key string) string {
 		}
 	}
 	return ""
+}
+
+// stale returns the keys of a package that stand for none of its faults.
+func (s survivors) stale(pkg string, points []*point) []string {
+	var out []string
+	for key := range s {
+		if !strings.HasPrefix(key, pkg+"/") {
+			continue
+		}
+		stands := func(p *point) bool {
+			begin, open := strings.CutSuffix(key, "*")
+			return p.key(pkg) == key || open && strings.HasPrefix(p.key(pkg), begin)
+		}
+		if !slices.ContainsFunc(points, stands) {
+			out = append(out, key)
+		}
+	}
+	sort.Strings(out)
+	return out
 }
 
 // readSurvivors reads lines of "equal|open, tab, key, tab, why". A key may end
