@@ -21,8 +21,8 @@ func plain(t *testing.T, in map[string]any, ahead units.Length) Setup {
 		Mass: units.Mass(number(t, in, "mass_kg")), MassIncludes: MassDry, LoaderIncluded: WithLoader,
 		CG:        stability.Point{X: units.Length(number(t, in, "cg_x_m")), Z: units.Length(number(t, in, "cg_h_m"))},
 		Wheelbase: base, RearTrack: units.Length(number(t, in, "track_m")), FrontTrack: units.Length(number(t, in, "track_m")),
-		PinHeight: units.Length(number(t, in, "pivot_h_m")),
-		Operator:  OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
+		AxlePinHeight: units.Length(number(t, in, "pivot_h_m")),
+		Operator:      OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
 		Rear: Axle{Radius: 0.6}, Front: Axle{Radius: 0.4},
 		// The checks take a massless axle.
 		AxleMass: 1, AxleHeight: 0.4,
@@ -255,7 +255,7 @@ func TestUnknownHeights(t *testing.T) {
 		drop func(*Setup, *Lift)
 	}{
 		{"CG height", NoteCGHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.CG.Z = 0 }},
-		{"pin height", NotePinHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.PinHeight = 0 }},
+		{"pin height", NoteAxlePinHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.AxlePinHeight = 0 }},
 		{"axle mass", NoteAxleUnknown, func(s *Setup, _ *Lift) { s.Machine.AxleMass = 0 }},
 		{"axle height", NoteAxleUnknown, func(s *Setup, _ *Lift) { s.Machine.AxleHeight = 0 }},
 		{"rear radius", NoteRadiusUnknown, func(s *Setup, _ *Lift) { s.Machine.Rear.Radius = 0 }},

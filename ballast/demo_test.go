@@ -17,7 +17,7 @@ func orchard() Setup {
 		Machine: Machine{
 			Name: "orchard tractor", Mass: 1500, MassIncludes: MassFueled, LoaderIncluded: WithoutLoader,
 			CG:        stability.Point{X: 0.76, Y: 0.01, Z: 0.66},
-			Wheelbase: 1.75, RearTrack: 1.2, FrontTrack: 1.15, PinHeight: 0.45, StopAngle: 9 * units.Degree,
+			Wheelbase: 1.75, RearTrack: 1.2, FrontTrack: 1.15, AxlePinHeight: 0.45, StopAngle: 9 * units.Degree,
 			AxleMass: 170, AxleHeight: 0.34,
 			Front: Axle{Rating: 1700, WheelRating: 1000, Radius: 0.34, TiresPerSide: 1,
 				Tire: TireRating{LoadIndex: 106, SpeedSymbol: liquid.SpeedA8, Table: table, Pressure: 200 * units.GaugeKilopascal}},
@@ -69,7 +69,7 @@ func randomCase(r *rand.Rand) (Setup, Lift) {
 	m.Mass *= units.Mass(vary(0.8, 1.3))
 	m.CG.X = units.Length(vary(0.55, 0.95))
 	m.CG.Z = units.Length(vary(0.5, 0.9))
-	m.PinHeight = units.Length(vary(0.3, 0.6))
+	m.AxlePinHeight = units.Length(vary(0.3, 0.6))
 	m.RearTrack, m.FrontTrack = units.Length(vary(1, 1.6)), units.Length(vary(0.9, 1.5))
 	m.Undercarriage = []stability.UndercarriageKind{stability.PivotingFront, stability.PivotingFront, stability.Rigid, stability.Tricycle}[r.IntN(4)]
 	if r.IntN(2) == 0 {

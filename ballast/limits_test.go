@@ -49,7 +49,7 @@ func newBench(t *testing.T, s Setup, l Lift) *bench {
 	t.Helper()
 	m := &s.Machine
 	under := stability.Undercarriage{Kind: m.Undercarriage, Wheelbase: m.Wheelbase, RearTrack: m.RearTrack, FrontTrack: m.FrontTrack,
-		PinHeight: m.PinHeight, StopAngle: m.StopAngle, RearAxleHeight: m.Rear.Radius}
+		PinHeight: m.AxlePinHeight, StopAngle: m.StopAngle, RearAxleHeight: m.Rear.Radius}
 	in, err := under.Influence(stability.Situation{Slope: l.Slope, Heading: l.Heading, Acceleration: -l.Braking}, s.Gravity)
 	if err != nil {
 		t.Fatal(err)

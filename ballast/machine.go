@@ -73,11 +73,11 @@ type Machine struct {
 	// FrontTrack is the distance between the centers of the front tires, 0.4
 	// to 6 m. Level answers do not need it.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`
-	// PinHeight is the height of the front axle's pin over level ground, 0.05
+	// AxlePinHeight is the height of the front axle's pin over level ground, 0.05
 	// to 3 m: measure it with a tape at the front of the axle support. It is
 	// not the loader's attachment pin, which the datum PinHeight and
 	// RatedPoint.PinHeight speak of. Level answers do not need it.
-	PinHeight units.Length `json:"pinHeight,omitempty"`
+	AxlePinHeight units.Length `json:"axlePinHeight,omitempty"`
 	// StopAngle is how far the front axle swings from level to its stop, 0.5
 	// to 45 degrees; zero means unknown. No limit of this package rests on
 	// it.
@@ -392,7 +392,7 @@ func (m Machine) Validate() error {
 	given(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")
 	zeroOr(&c, "frontTrack", m.FrontTrack, minTrack, maxTrack)
 	zeroOr(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
-	zeroOr(&c, "pinHeight", m.PinHeight, 0.05, 3)
+	zeroOr(&c, "axlePinHeight", m.AxlePinHeight, 0.05, 3)
 	zeroOr(&c, "stopAngle", m.StopAngle, 0.5*units.Degree, 45*units.Degree)
 	zeroOr(&c, "axleMass", m.AxleMass, minMass, maxMass)
 	if mass := m.mass(); m.AxleMass > 0 && mass > 0 && !(m.AxleMass <= mass/2) {

@@ -137,7 +137,7 @@ func (s Setup) Compile() (*Model, error) {
 	// The front axle does not roll with the body.
 	k.under = stability.Undercarriage{
 		Kind: m.Undercarriage, Wheelbase: m.Wheelbase, RearTrack: m.RearTrack,
-		FrontTrack: m.FrontTrack, PinHeight: m.PinHeight, StopAngle: m.StopAngle,
+		FrontTrack: m.FrontTrack, PinHeight: m.AxlePinHeight, StopAngle: m.StopAngle,
 		RearAxleHeight: m.Rear.Radius,
 	}
 	if m.FrontTrack == 0 {
@@ -149,8 +149,8 @@ func (s Setup) Compile() (*Model, error) {
 		}
 	}
 	if m.Undercarriage == stability.PivotingFront {
-		if m.PinHeight == 0 {
-			k.slopeNotes |= NotePinHeightUnknown
+		if m.AxlePinHeight == 0 {
+			k.slopeNotes |= NoteAxlePinHeightUnknown
 		}
 		if m.AxleMass == 0 || m.AxleHeight == 0 {
 			k.slopeNotes |= NoteAxleUnknown

@@ -9,8 +9,8 @@ import (
 // Notes says how an answer was reached: a set of bits, empty when nothing was
 // assumed. [Notes.Err] is the strict mode. In JSON: one string of names
 // joined by commas, each that of the constant without its prefix, such as
-// "memory"; but "loadSpreadAssumed" is [NoteLoadSDAssumed]. The sentences are
-// [Notes.Lines].
+// "memory"; but "loadSpreadAssumed" is [NoteLoadSDAssumed] and
+// "cgHeightUnknown" is [NoteCGHeightUnknown]. The sentences are [Notes.Lines].
 type Notes uint64
 
 // The notes of this package.
@@ -61,8 +61,8 @@ const (
 	// NoteCGHeightUnknown says: the machine's CG height is not known; slope and
 	// braking answers are not checked.
 	NoteCGHeightUnknown
-	// NotePinHeightUnknown says: the height of the front axle's pin is not known.
-	NotePinHeightUnknown
+	// NoteAxlePinHeightUnknown says: the height of the front axle's pin is not known.
+	NoteAxlePinHeightUnknown
 	// NoteFrontTrackUnknown says: the front track is not known.
 	NoteFrontTrackUnknown
 	// NoteAxleUnknown says: mass or CG height of the front axle are not known.
@@ -130,7 +130,7 @@ var noteText = []choice.Remark{
 	{Name: "borrowedBasis", Sentence: "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
 	{Name: "defaultFactor", Sentence: "The dynamic factor is the default, 1.65."},
 	{Name: "cgHeightUnknown", Sentence: "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},
-	{Name: "pinHeightUnknown", Sentence: "The height of the front axle's pin is not known: measure it with a tape from level ground to the middle of the pin."},
+	{Name: "axlePinHeightUnknown", Sentence: "The height of the front axle's pin is not known: measure it with a tape from level ground to the middle of the pin."},
 	{Name: "frontTrackUnknown", Sentence: "The front track is not known: measure it with a tape between the middles of the front tires."},
 	{Name: "axleUnknown", Sentence: "Mass or height of the front axle are not known: about a tenth of the machine, at the height of its hubs, is usual (common practice, no source); weigh or look it up."},
 	{Name: "radiusUnknown", Sentence: "A static loaded radius is not known: measure with a tape from level ground to the middle of the hub."},

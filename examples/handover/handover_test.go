@@ -131,7 +131,7 @@ func TestMissingRatingIsNamed(t *testing.T) {
 
 // Without heights the level answers stay and the slope answers are withheld.
 func TestMissingHeights(t *testing.T) {
-	s, err := makeSheet(changed(t, nil, "setup", "machine", "pinHeight"))
+	s, err := makeSheet(changed(t, nil, "setup", "machine", "axlePinHeight"))
 	if err != nil {
 		t.Fatal(err)
 	}
