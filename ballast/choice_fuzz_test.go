@@ -37,6 +37,7 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(PlanState),
 		new(Notes),
 		new(Cautions),
+		new(Sources),
 		new(PieceKind),
 		new(HitchState),
 		new(PlanStatus),

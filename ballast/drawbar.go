@@ -9,8 +9,9 @@ import (
 )
 
 // Sources is a set of the publications behind a figure of practice. They
-// disagree, so an answer is a band and names them. In JSON: a number, the sum
-// of the bits.
+// disagree, so an answer is a band and names them. In JSON: one string of
+// names joined by commas, each that of the constant without its prefix, such
+// as "iowa". The citations are [Sources.Lines].
 type Sources uint8
 
 // The sources of this package's figures of practice. A source marked memory
@@ -49,6 +50,15 @@ var sourceText = []choice.Remark{
 	{Name: "cornell", Sentence: "Cornell Cooperative Extension (Oneida), local radio page, 2015"},
 	{Name: "laboratory", Sentence: "AGEN 105 laboratory sheet"},
 }
+
+// String returns the names of the sources, joined by commas.
+func (s Sources) String() string { return choice.Names(sourceText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Sources) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Sources) UnmarshalText(text []byte) error { return choice.Parse(sourceText, text, s) }
 
 // Lines returns the citations, in a fixed order.
 func (s Sources) Lines() []string {
