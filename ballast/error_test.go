@@ -215,3 +215,17 @@ func choices[K interface {
 		}
 	}
 }
+
+// Without level readings the other fields of an axle lift are held to what a
+// machine may weigh, and not to a mass of zero.
+func TestLiftWithoutLevel(t *testing.T) {
+	a := AxleLift{LiquidMass: 200, Lifts: []LiftReading{{Angle: 10 * units.Degree, Rear: 1000}}}
+	err := a.Validate()
+	if err == nil || strings.Contains(err.Error(), "lifts[0].rear") || strings.Contains(err.Error(), "liquidMass") || !strings.Contains(err.Error(), "level.") {
+		t.Errorf("%v", err)
+	}
+	a.Lifts[0].Rear = 0.5
+	if err := a.Validate(); err == nil || !strings.Contains(err.Error(), "lifts[0].rear: +0.5 kg: must be between 1 kg and 100000 kg") {
+		t.Errorf("%v", err)
+	}
+}

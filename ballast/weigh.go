@@ -195,6 +195,10 @@ func (a AxleLift) Validate() error {
 		c.Add("lifts", n, "must be 1 to 100 readings")
 	}
 	f, r, _, _ := a.Level.axles()
+	most := units.Mass(f + r)
+	if !(most > minMass) {
+		most = maxMass // what is wrong with the level readings is said above
+	}
 	for i, l := range a.Lifts {
 		if i >= MaxLifts {
 			break
@@ -209,12 +213,12 @@ func (a AxleLift) Validate() error {
 		case l.Front == 0 && l.Rear == 0:
 			c.Add(p+".front", nil, "must be given, or rear")
 		case l.Front != 0:
-			within(&c, p+".front", l.Front, minMass, units.Mass(f+r))
+			within(&c, p+".front", l.Front, minMass, most)
 		default:
-			within(&c, p+".rear", l.Rear, minMass, units.Mass(f+r))
+			within(&c, p+".rear", l.Rear, minMass, most)
 		}
 	}
-	zeroOr(&c, "liquidMass", a.LiquidMass, 0, units.Mass(f+r))
+	zeroOr(&c, "liquidMass", a.LiquidMass, 0, most)
 	zeroOr(&c, "liquidDepth", a.LiquidDepth, 0, maxRadius)
 	return c.Err()
 }
