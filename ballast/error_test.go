@@ -225,7 +225,7 @@ func TestLiftWithoutLevel(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	a.Lifts[0].Rear = 0.5
-	if err := a.Validate(); err == nil || !strings.Contains(err.Error(), "lifts[0].rear: +0.5 kg: must be between 1 kg and 100000 kg") {
+	if err := a.Validate(); err == nil || !strings.Contains(err.Error(), "lifts[0].rear: 0.5 kg: must be between 1 kg and 100000 kg") {
 		t.Errorf("%v", err)
 	}
 }
