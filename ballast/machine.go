@@ -71,10 +71,11 @@ type Machine struct {
 	// 6 m.
 	RearTrack units.Length `json:"rearTrack,omitempty"`
 	// FrontTrack is the distance between the centers of the front tires, 0.4
-	// to 6 m. Level answers do not need it.
+	// to 6 m. Level answers need it on a rigid machine only: without it no
+	// limit of its wheels is checked, and WheelLoads take the rear track.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`
-	// AxlePinHeight is the height of the front axle's pin over level ground, 0.05
-	// to 3 m: measure it with a tape at the front of the axle support. It is
+	// AxlePinHeight is the height of the front axle's pin over level ground,
+	// 0.05 to 3 m: measure it with a tape at the front of the axle support. It is
 	// not the loader's attachment pin, which the datum PinHeight and
 	// RatedPoint.PinHeight speak of. Level answers do not need it.
 	AxlePinHeight units.Length `json:"axlePinHeight,omitempty"`

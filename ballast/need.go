@@ -70,8 +70,10 @@ type Need struct {
 	Mass units.Range[units.Mass] `json:"mass,omitzero"`
 }
 
-// NeedKind says what is needed. In JSON: "lift", "steeredShare", "axleSplit"
-// or "mass"; "unknown" or left out is not given.
+// NeedKind says what is needed. Whatever it is, the ratings of axles, wheels,
+// tires and hitch and the permissible masses are kept with it in every state
+// that it is checked in. In JSON: "lift", "steeredShare", "axleSplit" or
+// "mass"; "unknown" or left out is not given.
 type NeedKind uint8
 
 // What a plan may be asked for.

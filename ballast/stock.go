@@ -67,7 +67,8 @@ type Item struct {
 	// at most 1000. An item on the hitch may leave it out: it is one.
 	Count int `json:"count,omitempty"`
 	// Steps are the levels of a liquid or the fillings of a box, at most
-	// MaxSteps.
+	// MaxSteps. A box with steps is not taken empty: list the empty box as an
+	// item of its own where that is meant.
 	Steps []Step `json:"steps,omitempty"`
 	// Range is the mass that a box may be filled with.
 	Range *MassRange `json:"range,omitempty"`
