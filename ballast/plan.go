@@ -1064,8 +1064,8 @@ func (p *planner) hopeless(need int) *planRow {
 		if here == nil {
 			return nil
 		}
-		if out == nil || here.base > out.base {
-			out = here
+		if out == nil {
+			out = here // options move no limit of this kind
 		}
 	}
 	return out
@@ -1170,7 +1170,7 @@ func (p *planner) softened(q *program, strict, soft uint32, every bool) integer.
 	}
 	for i := range q.blocked {
 		r := &q.blocked[i]
-		if soft&(1<<r.need) == 0 || r.coef == nil {
+		if soft&(1<<r.need) == 0 {
 			continue
 		}
 		if every {

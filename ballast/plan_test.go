@@ -851,6 +851,37 @@ func TestPlanUnstocked(t *testing.T) {
 	}
 }
 
+// A limit that fails whatever the stock with one choice of options counts with
+// the others too, where all but it can be met: an option that is 4 kg too
+// heavy misses by less than a weight that is 104 kg too heavy.
+func TestPlanMissOverOptions(t *testing.T) {
+	s := bareOrchard()
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := k.WheelLoads()
+	if err != nil {
+		t.Fatal(err)
+	}
+	front := float64(w.Front / w.Total)
+	needs := Needs{List: []Need{
+		{Kind: NeedMass, State: LoaderOn, Mass: units.Range[units.Mass]{High: w.Total + 36}},
+		{Kind: NeedAxleSplit, State: LoaderOn, Share: units.Range[units.Fraction]{Low: 0, High: units.Fraction(front - 0.004)}},
+	}}
+	st := Stock{
+		Items:   []Item{{Count: 1, Piece: Piece{Kind: RearWheelWeight, Mass: 140}}},
+		Options: []Option{{Pieces: []Piece{{Kind: ChassisPiece, Mass: 40, CG: stability.Point{X: -0.3, Z: 0.6}}}}},
+	}
+	p := planned(t, s, needs, st)
+	if p.Status != PlanConflict || len(p.Conflict) != 2 {
+		t.Fatalf("%v, %+v", p.Status, p.Conflict)
+	}
+	if m := p.Conflict[0]; m.Need != 0 || m.Hopeless || m.Unstocked || m.Limit != NoLimit || !(m.Short >= 4-1e-6 && m.Short <= 4+shortStep) {
+		t.Errorf("%+v", m)
+	}
+}
+
 // Twelve kinds of pieces, ten needs; 200 random machines.
 func BenchmarkPlan(b *testing.B) {
 	type task struct {

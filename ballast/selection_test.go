@@ -449,7 +449,7 @@ func TestPlanBeyondBallast(t *testing.T) {
 		if m := p.Conflict[0]; m.Need != 1 || !m.Hopeless || m.Limit != c.limit || m.State != StateLoad || math.Abs(float64(m.Short+left)) > 1e-9 || c.short && m.Short <= 0 {
 			t.Errorf("%s: %+v, the model leaves %v kg", c.name, m, float64(left))
 		}
-		if a := p.Nearest.Answers[1]; a.Met || a.Limit != c.limit || a.State != StateLoad {
+		if a := p.Nearest.Answers[1]; a.Met || a.Limit != c.limit || a.State != StateLoad || a.Short != 0 {
 			t.Errorf("%s: %+v", c.name, a)
 		}
 	}

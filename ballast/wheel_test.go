@@ -162,6 +162,46 @@ func TestServiceFromTable(t *testing.T) {
 	}
 }
 
+// A table without a pressure says nothing, and a note says that; one row says
+// what it says.
+func TestTableWithoutPressure(t *testing.T) {
+	s := orchard()
+	l := binLift(0.8)
+	for _, c := range []struct {
+		name string
+		tire TireRating
+		want units.Mass // per tire, 0 unknown
+		note bool
+	}{
+		{"no pressure", TireRating{Table: []PressureLoad{{1e5, 600}, {2e5, 900}}}, 0, true},
+		{"no pressure beside an index", TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8, Table: []PressureLoad{{1e5, 600}}}, 0, true},
+		{"too low a pressure", TireRating{Table: []PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: 0.99e5}, 0, true},
+		{"one row", TireRating{Table: []PressureLoad{{1e5, 600}}, Pressure: 1.1e5}, 600, false},
+		{"no table", TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}, 800, false},
+		{"nothing", TireRating{}, 0, false},
+	} {
+		s.Machine.Front.Tire, s.Machine.Rear.Tire = c.tire, TireRating{}
+		k, err := s.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, err := k.Case(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := x.Check(100)
+		limit := got.Limit(LimitFrontTire)
+		if (limit.Status == stability.NotChecked) != (c.want == 0) || got.Notes.Has(NotePressureUnknown) != c.note {
+			t.Errorf("%s: %v, notes %v", c.name, limit.Status, got.Notes)
+		}
+		if c.want != 0 {
+			if is := float64(max(got.Axles.FrontLeft, got.Axles.FrontRight)) / float64(limit.Used); math.Abs(is-float64(c.want)) > 1e-6 {
+				t.Errorf("%s: %v kg, want %v", c.name, is, c.want)
+			}
+		}
+	}
+}
+
 // On the way up a rated point where the loader lifts least is not passed over:
 // no place on the way, looked at by itself, lifts less than the way.
 func TestWayThroughRatedPoints(t *testing.T) {
