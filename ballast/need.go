@@ -256,6 +256,7 @@ type compiledNeed struct {
 	load  float64
 	in    stability.Influence
 	level stability.Influence
+	forms []form // room for those of one state
 }
 
 // compile prepares a need on a model, and reports by its path what the setup
@@ -303,7 +304,7 @@ func (n *compiledNeed) conditions(k *Model, out []condition) []condition {
 	if err != nil {
 		return out // compile has refused it
 	}
-	b := builder{k: k, lift: l, in: n.in, factor: l.factor(), rowsOK: true, pieces: true, forms: make([]form, 0, 64)}
+	b := builder{k: k, lift: l, in: n.in, factor: l.factor(), rowsOK: true, pieces: true, forms: n.forms[:0]}
 	b.way(k.loader.angle(pin))
 	out = b.conditions(n.load, StateLoad, out)
 	out = b.conditions(0, StateEmpty, out)
@@ -315,6 +316,7 @@ func (n *compiledNeed) conditions(k *Model, out []condition) []condition {
 		b.loaderOff()
 		out = b.conditions(0, StateLoaderOff, out)
 	}
+	n.forms = b.forms
 	return out
 }
 
@@ -347,13 +349,14 @@ func (n *compiledNeed) static(k *Model, out []condition) []condition {
 }
 
 func (n *compiledNeed) staticState(k *Model, body *sums, st PlanState, out []condition) []condition {
-	b := builder{k: k, lift: &Lift{}, in: n.level, pieces: true, forms: make([]form, 0, 16)}
+	b := builder{k: k, lift: &Lift{}, in: n.level, pieces: true, forms: n.forms[:0]}
 	b.rowForms(state{fixed: *body}, place{})
 	row := &b.fixed
 	b.ratingForms(row, new([stability.NumRows]float64))
 	total := body.m + k.axle.m
 	b.massForms(total, 0)
 	out = b.conditions(0, st, out)
+	n.forms = b.forms
 	front := row[stability.RowFrontAxle]
 	both := front + row[stability.RowRearAxle]
 	add := func(v float64) { out = append(out, condition{NoLimit, st, v}) }
