@@ -6,6 +6,7 @@ import (
 	"math/big"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"testing"
 	"unsafe"
 )
@@ -407,7 +408,8 @@ func TestDepth(t *testing.T) {
 		f := s.frame(0)
 		one := 8*(len(f.lo)+len(f.hi)+len(f.tabLo)+len(f.tabHi)+len(f.tab.t)+len(f.tab.value)+len(f.tab.reduced)) +
 			4*(len(f.tab.basic)+len(f.tab.nonbasic)) + len(f.tab.upper) + int(unsafe.Sizeof(*f)+unsafe.Sizeof(*f.tab))
-		if want := min(1000, maxMemory/one); s.maxDepth != want {
+		// Where a pointer has 4 bytes a frame is a little smaller.
+		if want := min(1000, maxMemory/one); s.maxDepth != want && (s.maxDepth != want-1 || strconv.IntSize == 64) {
 			t.Errorf("%d variables, %d rows: %d frames of %d bytes, want %d", n, m, s.maxDepth, one, want)
 		}
 	}
