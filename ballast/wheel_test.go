@@ -66,14 +66,7 @@ func TestTricycleFrontWheel(t *testing.T) {
 	l := binLift(0.8)
 	for n, factor := range []float64{1, 1, 2 * 0.88, 3 * 0.82} { // ETRTO rule; memory
 		m.Front.TiresPerSide = n
-		k, err := s.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := k.Case(l)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, c := compiled(t, s, l)
 		got := c.Check(200)
 		front := float64(got.Axles.Front)
 		if want := front / (800 * factor); math.Abs(float64(got.Limit(LimitFrontTire).Used)-want) > 1e-12 {
@@ -143,14 +136,7 @@ func TestServiceFromTable(t *testing.T) {
 		s.Machine.Rear.Tire = TireRating{LoadIndex: 150, SpeedSymbol: liquid.SpeedA8}
 		l.Speed = 2
 		l.Tires = Allowance{Kind: c.service, PressureRaised: true, ShortCycles: true, LowTorque: true}
-		k, err := s.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		use, err := k.Case(l)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, use := compiled(t, s, l)
 		got := use.Check(100)
 		w := max(got.Axles.FrontLeft, got.Axles.FrontRight)
 		if is := float64(w) / float64(got.Limit(LimitFrontTire).Used); math.Abs(is-c.want) > 1e-6 {
@@ -181,14 +167,7 @@ func TestTableWithoutPressure(t *testing.T) {
 		{"nothing", TireRating{}, 0, false},
 	} {
 		s.Machine.Front.Tire, s.Machine.Rear.Tire = c.tire, TireRating{}
-		k, err := s.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		x, err := k.Case(l)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, x := compiled(t, s, l)
 		got := x.Check(100)
 		limit := got.Limit(LimitFrontTire)
 		if (limit.Status == stability.NotChecked) != (c.want == 0) || got.Notes.Has(NotePressureUnknown) != c.note {
