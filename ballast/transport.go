@@ -299,11 +299,15 @@ func (t Transport) RearBallast() (MinimumBallast, error) {
 	return out, nil
 }
 
+// rounding is a mass in kilograms below which nothing is lacking: what the
+// arithmetic leaves differs between processors.
+const rounding = 1e-9
+
 // minimum returns the mass that mends a lack, at a gain per kilogram that is
 // positive for every valid input.
 func minimum(lack, gain float64) MinimumBallast {
-	if lack <= 0 {
-		return MinimumBallast{Need: NeedNone, Spare: units.Mass(-lack), Cautions: mountedCautions}
+	if lack <= rounding {
+		return MinimumBallast{Need: NeedNone, Spare: units.Mass(max(0, -lack)), Cautions: mountedCautions}
 	}
 	return MinimumBallast{Need: NeedSome, Mass: units.Mass(lack / gain), Cautions: mountedCautions | CautionRaisedOnly}
 }
@@ -682,7 +686,7 @@ func (w Counterweight) Minimum() (CounterweightAnswer, error) {
 	total := float64(w.FrontLoad + w.RearLoad + w.Payload)
 	gain := (float64(w.Behind) + l2) / l2
 	out := CounterweightAnswer{Need: NeedNone, Cautions: CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain}
-	if m := (float64(s*total) - rear) / (gain - s); m > 0 {
+	if m := (float64(s*total) - rear) / (gain - s); m > rounding {
 		out.Need, out.Mass = NeedSome, units.Mass(m)
 		out.Cautions |= CautionRaisedOnly
 	}
