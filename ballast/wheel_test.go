@@ -195,7 +195,7 @@ func TestWayThroughRatedPoints(t *testing.T) {
 			l.Rated = append(l.Rated, RatedPoint{PinHeight: z, AtPin: units.Mass(700 + 1600*r.Float64())})
 			z += units.Length(0.1 + 0.5*r.Float64())
 		}
-		l.HighestPin = l.Rated[4].PinHeight
+		l.LowestPin, l.HighestPin = l.Rated[0].PinHeight, l.Rated[4].PinHeight
 		k, err := s.Compile()
 		if err != nil {
 			t.Fatal(err)
@@ -212,15 +212,15 @@ func TestWayThroughRatedPoints(t *testing.T) {
 			return float64(u.Limit(LimitHydraulic).Mass)
 		}
 		way := hydraulic(StackHigh, l.HighestPin)
+		if way <= 0 {
+			t.Fatalf("setup %d: the way is not checked", i)
+		}
 		for _, p := range l.Rated {
 			if at := hydraulic(Hold, p.PinHeight); at < way*(1-1e-9) {
 				t.Fatalf("setup %d: %v kg at %v, %v kg on the way", i, at, p.PinHeight, way)
 			}
 		}
 		for h := l.LowestPin + 0.03; h < l.HighestPin; h += 0.01 {
-			if h < l.Rated[0].PinHeight {
-				continue
-			}
 			if at := hydraulic(Hold, h); at < way*(1-1e-3) {
 				t.Errorf("setup %d: %v kg at %v, %v kg on the way", i, at, h, way)
 			}
