@@ -370,6 +370,7 @@ func (k *loaderModel) fitRated(points []RatedPoint) {
 		}
 	}
 	k.ratedLow, k.ratedHigh = h[0], h[len(h)-1]
+	k.ratedAt = make([]float64, 0, len(h))
 	for _, z := range h {
 		k.ratedAt = append(k.ratedAt, k.angle(z))
 	}

@@ -427,6 +427,14 @@ func (m Machine) Validate() error {
 	return c.Err()
 }
 
+// front returns the front axle, of which a tricycle machine has one wheel
+// place.
+func (m *Machine) front() Axle {
+	a := m.Front
+	a.Single = m.Undercarriage == stability.Tricycle
+	return a
+}
+
 // places returns how many wheel places share the axle's load.
 func (a *Axle) places() float64 {
 	if a.Single {

@@ -109,9 +109,9 @@ func (s Setup) Compile() (*Model, error) {
 	if k.g == 0 {
 		k.g = float64(units.StandardGravity)
 	}
+	k.machine.Front = m.front()
 	k.machine.Front.Tire.Table, k.machine.Rear.Tire.Table = nil, nil
 	k.frontTire, k.rearTire = compileTire(&m.Front), compileTire(&m.Rear)
-	k.machine.Front.Single = m.Undercarriage == stability.Tricycle
 	base := float64(m.Wheelbase)
 
 	// The machine itself, in the state asked for.

@@ -88,11 +88,10 @@ func (m Machine) Transport() (Transport, error) {
 	}
 	mass, x := m.mass(), m.cgX()
 	front := units.Mass(float64(mass) * float64(x) / float64(m.Wheelbase))
-	m.Front.Single = m.Undercarriage == stability.Tricycle
 	return Transport{
 		FrontLoad: front, RearLoad: mass - front,
 		Wheelbase: m.Wheelbase, Hitch: m.Hitch,
-		Steered: m.Steered, Front: m.Front, Rear: m.Rear, GrossRating: m.GrossRating,
+		Steered: m.Steered, Front: m.front(), Rear: m.Rear, GrossRating: m.GrossRating,
 	}, nil
 }
 

@@ -277,17 +277,7 @@ func freely(v Vehicle, s Situation) freeBody {
 // eachFull calls f with full machines of every kind.
 func eachFull(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
 	t.Helper()
-	for _, k := range kinds {
-		t.Run(k.String(), func(t *testing.T) {
-			r := rand.New(rand.NewPCG(uint64(k), 41))
-			for range n {
-				f(t, r, full(r, k))
-				if t.Failed() {
-					return
-				}
-			}
-		})
-	}
+	eachOf(t, full, 41, n, f)
 }
 
 // The rows of the influence are the loads of the free bodies.

@@ -41,9 +41,15 @@ var kinds = []UndercarriageKind{PivotingFront, Rigid, Articulated, Tricycle, Piv
 // each calls f with machines of every kind, drawn from a fixed seed.
 func each(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
 	t.Helper()
+	eachOf(t, draw, 11, n, f)
+}
+
+// eachOf calls f with machines of every kind that a function draws.
+func eachOf(t *testing.T, draw func(*rand.Rand, UndercarriageKind) Vehicle, seed uint64, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
+	t.Helper()
 	for _, k := range kinds {
 		t.Run(k.String(), func(t *testing.T) {
-			r := rand.New(rand.NewPCG(uint64(k), 11))
+			r := rand.New(rand.NewPCG(uint64(k), seed))
 			for range n {
 				f(t, r, draw(r, k))
 				if t.Failed() {
