@@ -3,7 +3,8 @@ package stability
 import "example.com/steelyard/internal/choice"
 
 // Status says where an answer stands toward one limit. In JSON: "notChecked",
-// "within", "binds", "exceeded", "exceededWhenEmpty" or "cannotOccur".
+// "within", "binds", "exceeded", "exceededWhenEmpty", "cannotOccur" or
+// "atMost".
 type Status uint8
 
 // The statuses of a limit.
@@ -22,9 +23,12 @@ const (
 	ExceededWhenEmpty
 	// CannotOccur: no value of the quantity reaches the limit.
 	CannotOccur
+	// AtMost: of the limit only an upper bound is known. More than the bound
+	// exceeds the limit; less than the bound is not checked.
+	AtMost
 )
 
-var statusNames = []string{"notChecked", "within", "binds", "exceeded", "exceededWhenEmpty", "cannotOccur"}
+var statusNames = []string{"notChecked", "within", "binds", "exceeded", "exceededWhenEmpty", "cannotOccur", "atMost"}
 
 // String returns the status's name as in JSON, such as "within".
 func (s Status) String() string { return choice.Name("Status", statusNames, s) }
