@@ -69,7 +69,7 @@ func BenchmarkCheck(b *testing.B) {
 			m := units.Mass(300)
 			for b.Loop() {
 				r := c.Check(m)
-				m += r.Left * 1e-9
+				m += r.Nearest.Left * 1e-9
 			}
 		})
 		b.Logf("%d conditions", len(c.forms))
@@ -88,7 +88,7 @@ func TestCheckAllocatesNothing(t *testing.T) {
 	}
 	var sum units.Mass
 	for name, f := range map[string]func(){
-		"Check":      func() { r := c.Check(300); sum += r.Left },
+		"Check":      func() { r := c.Check(300); sum += r.Nearest.Left },
 		"WheelLoads": func() { sum += c.WheelLoads(300).Front },
 		"Use":        func() { u := c.Use(); sum += u.Mass },
 		"UsableLoad": func() { m, _, _ := c.UsableLoad(); sum += m },

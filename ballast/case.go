@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -86,16 +87,17 @@ type state struct {
 
 // builder collects the forms of a case.
 type builder struct {
-	k       *Model
-	lift    *Lift
-	in      stability.Influence
-	factor  float64
-	rowsOK  bool // the rows rest on nothing unknown
-	pieces  bool // every condition that pieces can change, and no other
-	forms   []form
-	known   [NumLimits]bool // the limit is checked
-	unknown uint32          // bits 1<<kind: not checked whatever else is known
-	notes   Notes
+	k        *Model
+	lift     *Lift
+	in       stability.Influence
+	factor   float64
+	rowsOK   bool // the rows rest on nothing unknown
+	pieces   bool // every condition that pieces can change, and no other
+	forms    []form
+	known    [NumLimits]bool // the limit is checked
+	bounds   uint32          // bits 1<<kind: what is known is an upper bound only
+	withhold LimitKind       // no usable load is stated for want of this limit
+	notes    Notes
 	// The wheel rows of the last station as masses, without factor.
 	fixed, load [stability.NumRows]float64
 	tipping     float64
@@ -177,14 +179,7 @@ func (b *builder) way(top float64) {
 			b.rowForms(k.stateAt(a), k.loadAt(lift, a))
 		}
 		if lift.Kind == StackHigh {
-			for i := range pathSteps {
-				b.hydraulic(low + (top-low)*float64(i)/pathSteps)
-			}
-			for _, a := range k.loader.ratedAt {
-				if a > low && a < top {
-					b.hydraulic(a)
-				}
-			}
+			b.hydraulicWay(low, top)
 		}
 	}
 	s := k.stateAt(top)
@@ -224,8 +219,8 @@ func (b *builder) loaderOff() {
 	}
 }
 
-// pathSteps is how many steps the hydraulic limit of a way is checked at,
-// beside the rated points on it.
+// pathSteps is how many steps of a way the least lift of cylinders is sought
+// between.
 const pathSteps = 32
 
 // fits reports what the setup lacks for a lift.
@@ -534,29 +529,20 @@ func (b *builder) ratingForms(e, c *[stability.NumRows]float64) {
 	if refused {
 		b.notes |= NoteAllowanceRefused
 	}
-	places := func(tire, rim LimitKind, axle *Axle, t *tireLimit, service float64, rows ...stability.Row) {
-		b.notes |= t.notes
-		if b.lift.Tires.Kind == HaulageService && service > 1 && !t.haul {
-			b.notes |= NoteAllowanceRefused
-			service = 1
-		}
-		rating := t.side
-		if t.side > 0 && service > 1 {
-			switch before := t.before[b.lift.Tires.Kind]; {
-			case before == 0:
-				b.notes |= NoteAllowanceRefused
-			case before*service > rating:
-				b.notes |= NoteAllowanceUsed
-				rating = before * service
+	places := func(tire, rim LimitKind, axle *Axle, t *tireLimit, factor float64, rows ...stability.Row) {
+		load, status, notes := t.capacity(b.lift.Speed, b.lift.Tires.Kind, factor)
+		b.notes |= notes
+		if status == stability.AtMost {
+			b.bounded(tire)
+			if t.most && b.withhold == NoLimit {
+				b.withhold = tire
 			}
 		}
 		for _, row := range rows {
-			if rating > 0 && t.speed > 0 && float64(b.lift.Speed) > t.speed {
-				// No load is rated at this speed.
-				b.notes |= NoteOverSpeed
+			if status == stability.Exceeded {
 				b.put(tire, math.Inf(1), 0, 0, 0)
 			} else {
-				b.atMost(tire, e[row], c[row], rating)
+				b.atMost(tire, e[row], c[row], load)
 			}
 			b.atMost(rim, e[row], c[row], float64(axle.WheelRating))
 		}
@@ -630,40 +616,81 @@ func (b *builder) hitch() {
 	b.atMost(LimitHitch, k.hitchLoad, 0, float64(k.machine.Hitch.Rating))
 }
 
-// hydraulic adds the condition of the lift at one position. Moving the arm
-// by a small angle raises a load e ahead and h above the pin by (r cos a +
-// (1 - s) e) and moves it forward by (-r sin a - (1 - s) h), s being the
-// share of self-levelling; the work against its weight is the moment that
-// the cylinders must hold.
+// hydraulicWay adds the conditions of the lift on the way from the angle low
+// up to top, which has its own: at the low end, at every rated point, and where
+// the lift is least between steps.
+func (b *builder) hydraulicWay(low, top float64) {
+	if b.pieces {
+		return
+	}
+	b.hydraulic(low)
+	for _, r := range b.k.loader.rated {
+		if r.angle > low && r.angle < top {
+			b.hydraulic(r.angle)
+		}
+	}
+	step := (top - low) / pathSteps
+	if !(step > 0) {
+		return
+	}
+	allows := func(a float64) float64 {
+		if f, ok := b.liftForm(a); ok {
+			return f.allows()
+		}
+		return math.Inf(1)
+	}
+	before, here := math.Inf(1), allows(low)
+	for i := range pathSteps + 1 {
+		a, after := low+step*float64(i), math.Inf(1)
+		if i < pathSteps {
+			after = allows(a + step)
+		}
+		if here <= before && here <= after && !math.IsInf(here, 1) {
+			b.hydraulic(numeric.Minimum(allows, max(low, a-step), min(top, a+step), step*1e-6))
+		}
+		before, here = here, after
+	}
+}
+
+// hydraulic adds the condition of the lift with the arm at angle a. Where
+// nothing says what the loader lifts there, what other angles say of the limit
+// is an upper bound only.
 func (b *builder) hydraulic(a float64) {
 	if b.pieces {
 		return
 	}
+	f, ok := b.liftForm(a)
+	if !ok {
+		b.bounded(LimitHydraulic)
+		return
+	}
+	b.put(LimitHydraulic, f.a0, f.a1, f.b0, 0)
+}
+
+// liftForm returns the condition of the lift with the arm at angle a; ok is
+// false, and a note says why, where something is not known. Moving the arm by
+// a small angle raises a load e ahead and h above the pin by (r cos a +
+// (1 - s) e) and moves it forward by (-r sin a - (1 - s) h), s being the
+// share of self-levelling; the work against its weight is the moment that
+// the cylinders must hold.
+func (b *builder) liftForm(a float64) (f form, ok bool) {
 	k := b.k
 	p := k.loader
 	_, z := p.pin(a)
 	moment, lever, ok := p.capacity(a, z)
-	switch {
-	case !ok && p.rated:
-		b.notes |= NoteOutsideRated
-		b.missing(LimitHydraulic)
-		return
-	case !ok:
-		b.notes |= NoteLiftUnknown
-		return
-	case p.cyl && p.armMass == 0:
-		b.notes |= NoteArmMassUnknown
-		return
+	if !ok {
+		if len(p.rated) > 0 {
+			b.notes |= NoteOutsideRated
+		} else {
+			b.notes |= NoteLiftUnknown
+		}
+		return f, false
 	}
-	if !b.lift.level() && k.attachment.Kind != BarePin && b.lift.Kind != BreakOut && b.lift.Load.Above == 0 && lever > 0 {
-		b.notes |= NoteLoadHeightUnknown
-		b.missing(LimitHydraulic)
-		return
+	if unknown := b.liftLacks(lever); unknown != 0 {
+		b.notes |= unknown
+		return f, false
 	}
-	s := b.lift.situation()
-	sinB, cosB := math.Sincos(float64(s.Slope))
-	gx := -k.g*sinB*math.Cos(float64(s.Heading)) - float64(s.Acceleration)
-	gz := -k.g * cosB
+	gx, gz := b.pull()
 	sin, cos := math.Sincos(a)
 	work := func(r, ahead, above float64) float64 {
 		return -(gx*(-r*sin-lever*above) + gz*(r*cos+lever*ahead))
@@ -671,12 +698,43 @@ func (b *builder) hydraulic(a float64) {
 	t := &k.attachment
 	own := p.armMass*work(p.armCG, 0, 0) + float64(t.Mass)*work(p.r, float64(t.CG.Ahead), float64(t.CG.Above))
 	ahead, above := k.loadOffset(b.lift)
-	one := work(p.r, ahead, above)
-	b.put(LimitHydraulic, b.factor*own, b.factor*one, moment, 0)
+	return form{b.factor * own, b.factor * work(p.r, ahead, above), moment, 0, LimitHydraulic}, true
 }
 
-// missing marks a limit as not checked whatever other positions say.
-func (b *builder) missing(kind LimitKind) { b.unknown |= 1 << kind }
+// liftLacks returns what is not known and the balance of the lift needs. On a
+// slope and under braking a height counts as far as the carrier turns with the
+// arm.
+func (b *builder) liftLacks(lever float64) (n Notes) {
+	k := b.k
+	if k.loader.cyl && k.loader.armMass == 0 {
+		n |= NoteArmMassUnknown
+	}
+	if b.lift.level() || k.attachment.Kind == BarePin || !(lever > 0) {
+		return n
+	}
+	if b.lift.Kind != BreakOut && b.lift.Load.Above == 0 {
+		n |= NoteLoadHeightUnknown
+	}
+	if k.attachment.Mass != 0 && k.attachment.CG.Above == 0 {
+		n |= NoteStateHeightUnknown
+	}
+	return n
+}
+
+// pull returns the acceleration that the load feels along the machine and
+// down through it.
+func (b *builder) pull() (gx, gz float64) {
+	s := b.lift.situation()
+	sin, cos := math.Sincos(float64(s.Slope))
+	return -b.k.g*sin*math.Cos(float64(s.Heading)) - float64(s.Acceleration), -b.k.g * cos
+}
+
+// bounded marks a limit as known by an upper bound only: something on the way,
+// or some condition of it, is not known.
+func (b *builder) bounded(kind LimitKind) { b.bounds |= 1 << kind }
+
+// bound reports whether a limit is known by an upper bound only.
+func (b *builder) bound(kind LimitKind) bool { return b.bounds&(1<<kind) != 0 }
 
 // verdict fills in every limit, the load it allows and how much of it is used
 // without load, and returns the usable load, the limit it comes from and the
@@ -703,10 +761,15 @@ func (b *builder) verdict(limits *[NumLimits]Limit, mass, empty *[NumLimits]floa
 			if broken == NoLimit {
 				broken = l.Kind
 			}
+		case math.IsInf(mass[i], 1) && b.bound(l.Kind):
+			l.Status = stability.NotChecked
 		case math.IsInf(mass[i], 1):
 			l.Status = stability.CannotOccur
 		default:
 			l.Status = stability.Within
+			if b.bound(l.Kind) {
+				l.Status = stability.AtMost
+			}
 			l.Mass = units.Mass(mass[i])
 			if mass[i] < least {
 				least, governing = mass[i], l.Kind
@@ -723,10 +786,12 @@ func (b *builder) verdict(limits *[NumLimits]Limit, mass, empty *[NumLimits]floa
 		return 0, broken, stability.ExceededWhenEmpty
 	case limits[LimitTipping-1].Status == stability.NotChecked: // and with it LimitRearWheel
 		return 0, LimitTipping, stability.NotChecked
+	case b.withhold != NoLimit:
+		return 0, b.withhold, stability.NotChecked
 	case governing == NoLimit:
 		return 0, NoLimit, stability.NotChecked
 	}
-	return units.Mass(least), governing, stability.Binds
+	return units.Mass(least), governing, limits[governing-1].Status
 }
 
 // summarize fills in the answer for the greatest load.
@@ -760,8 +825,11 @@ func (c *Case) summarize(b *builder) {
 	if b.k.hitchAny {
 		u.Cautions |= CautionRaisedOnly
 	}
+	if u.Notes.Has(NoteArmMassUnknown) {
+		u.Cautions |= CautionUnchecked // where the arms are, if not in the lift
+	}
 	for _, l := range u.Limits {
-		if l.Status == stability.NotChecked {
+		if l.Status == stability.NotChecked || l.Status == stability.AtMost {
 			u.Cautions |= CautionUnchecked
 		}
 	}
@@ -817,6 +885,8 @@ func (c *Case) share(r *Recheck, b *builder) {
 		switch {
 		case used[i] > 1+bindTolerance:
 			l.Status = stability.Exceeded
+		case b.bound(l.Kind):
+			l.Status = stability.AtMost
 		case used[i] >= 1-bindTolerance:
 			l.Status = stability.Binds
 		case used[i] == 0:
@@ -831,7 +901,7 @@ func (c *Case) share(r *Recheck, b *builder) {
 }
 
 // checked reports whether a limit is checked.
-func (b *builder) checked(k LimitKind) bool { return b.known[k-1] && b.unknown&(1<<k) == 0 }
+func (b *builder) checked(k LimitKind) bool { return b.known[k-1] }
 
 // Use returns the greatest load of the case and every limit.
 func (c *Case) Use() Use { return c.use }
@@ -877,8 +947,8 @@ func (c *Case) Check(load units.Mass) (out Check) {
 	}
 	out.Mass = load
 	out.Limits = c.shares
-	worst, governing := math.Inf(-1), NoLimit
-	least := math.Inf(1)
+	worst, least := math.Inf(-1), math.Inf(1)
+	most, nearest, exceeded, binds := NoLimit, NoLimit, false, false
 	for i := range c.active {
 		a := &c.active[i]
 		used := a.floor
@@ -899,40 +969,49 @@ func (c *Case) Check(load units.Mass) (out Check) {
 		l := &out.Limits[a.kind-1]
 		l.Used = units.Fraction(used)
 		if used > worst {
-			worst, governing = used, a.kind
+			worst, most = used, a.kind
 		}
 		if a.fixed {
 			continue
 		}
 		left := a.mass - m
 		l.Left = units.Mass(left)
-		least = min(least, left)
+		if left < least {
+			least, nearest = left, a.kind
+		}
 		switch {
-		case left > a.slack:
-			l.Status = stability.Within
 		case left < -a.slack:
 			l.Status = stability.Exceeded
+			exceeded = true
+		case a.bound:
+			l.Status = stability.AtMost
+		case left > a.slack:
+			l.Status = stability.Within
 		default:
 			l.Status = stability.Binds
+			binds = true
 		}
 	}
 	out.Axles = c.WheelLoads(load)
-	out.Governing = governing
-	var s Status
-	if governing != NoLimit {
-		s = out.Limits[governing-1].Status
+	if most != NoLimit {
+		out.MostUsed = out.Limits[most-1]
 	}
 	switch {
 	case c.use.Status == stability.ExceededWhenEmpty:
-		out.Status, out.Governing = stability.ExceededWhenEmpty, c.use.Governing
-	case s == stability.Exceeded:
+		out.Status = stability.ExceededWhenEmpty
+		return out
+	case exceeded:
 		out.Status = stability.Exceeded
 	case c.use.Status == stability.NotChecked:
-		out.Status, out.Governing = stability.NotChecked, c.use.Governing
-	case s == stability.Binds:
+		out.Status = stability.NotChecked
+		return out
+	case binds:
 		out.Status = stability.Binds
 	default:
-		out.Status, out.Left = stability.Within, units.Mass(least)
+		out.Status = stability.Within
+	}
+	if nearest != NoLimit {
+		out.Nearest = out.Limits[nearest-1]
 	}
 	return out
 }
@@ -941,6 +1020,7 @@ func (c *Case) Check(load units.Mass) (out Check) {
 type active struct {
 	kind  LimitKind
 	fixed bool    // the status does not depend on the load
+	bound bool    // an upper bound only
 	mass  float64 // the load it allows
 	slack float64 // within which it binds
 	floor float64 // used at least: 0, or what is used when empty if that is broken
@@ -979,6 +1059,7 @@ func (c *Case) prepare() {
 		}
 		a := active{kind: l.Kind, mass: c.mass[i], slack: bindTolerance * c.mass[i]}
 		a.fixed = l.Status == stability.ExceededWhenEmpty || l.Status == stability.CannotOccur
+		a.bound = l.Status == stability.AtMost
 		if l.Status == stability.ExceededWhenEmpty {
 			a.floor = c.empty[i]
 		}

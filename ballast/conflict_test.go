@@ -350,8 +350,8 @@ func checkAnswer(t *testing.T, on Setup, n *Need, a *NeedAnswer) {
 		}
 		check := c.Check(n.Lift.Load.Mass)
 		axles, usable = check.Axles, c.Use().Mass
-		if a.Met && (a.Limit != check.Governing || a.State != StateLoad) {
-			t.Errorf("%v, %v, want %v", a.Limit, a.State, check.Governing)
+		if a.Met && (a.Limit != check.MostUsed.Kind || a.State != StateLoad) {
+			t.Errorf("%v, %v, want %v", a.Limit, a.State, check.MostUsed.Kind)
 		}
 	case n.State == LoaderOff:
 		axles, err = k.LoaderOff()

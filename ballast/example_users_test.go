@@ -35,10 +35,13 @@ func Example_embed() {
 		fmt.Println(err)
 		return
 	}
-	var check struct{ Status, Governing string }
-	fmt.Println(json.Unmarshal(data, &check), check.Status, check.Governing)
+	var check struct {
+		Status  string
+		Nearest struct{ Kind, Left string }
+	}
+	fmt.Println(json.Unmarshal(data, &check), check.Status, check.Nearest.Kind)
 	// Output:
-	// <nil> within frontAxle
+	// <nil> within tipping
 }
 
 // For a researcher: compile once, ask often; the answers are plain numbers.

@@ -103,7 +103,7 @@ func attack(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 	}
 	u := c.Use()
 	allFinite(t, "usable load", u)
-	if u.Mass < 0 || u.Mass > 0 && u.Status != stability.Binds {
+	if u.Mass < 0 || u.Mass > 0 && u.Status != stability.Binds && u.Status != stability.AtMost {
 		t.Fatalf("usable load %v with status %v", float64(u.Mass), u.Status)
 	}
 	for _, m := range []units.Mass{load, u.Mass, 0, maxMass} {

@@ -96,28 +96,32 @@ type Limit struct {
 	// Kind is the limit's name.
 	Kind LimitKind `json:"kind"`
 	// Status is Within or Binds (the least of those checked) where Mass
-	// limits the load; ExceededWhenEmpty where it is broken without any load;
+	// limits the load; AtMost where Mass is an upper bound of the limit, which
+	// may be lower; ExceededWhenEmpty where it is broken without any load;
 	// CannotOccur where no load reaches it; NotChecked where something is
 	// unknown.
 	Status Status `json:"status"`
 	// Mass is the greatest load that the limit allows; meaningful only where
-	// Status is Within or Binds, and zero otherwise. Round it down.
+	// Status is Within, Binds or AtMost, and zero otherwise. Round it down.
 	Mass units.Mass `json:"mass"`
 }
 
 // Use is the answer to "how much may be lifted here".
 type Use struct {
 	// Mass is the usable load: the least of all limits checked, or zero where
-	// a limit is exceeded when empty or tipping is not checked: no safety
-	// basis was chosen, or a height that the slope or the braking of the case
-	// needs is unknown. Round it down.
+	// a limit is exceeded when empty or where no load is stated: no safety
+	// basis was chosen, a height that the slope or the braking of the case
+	// needs is unknown, or what a tire carries is known as an upper bound only
+	// because its pressure is not known or too low. Round it down.
 	Mass units.Mass `json:"mass"`
-	// Governing is the limit that Mass comes from; LimitTipping where tipping
-	// is not checked, NoLimit where nothing limits the load.
+	// Governing is the limit that Mass comes from, or for want of which no
+	// load is stated: LimitTipping or a tire's; NoLimit where nothing limits
+	// the load.
 	Governing LimitKind `json:"governing"`
-	// Status is Binds where Mass is an answer, ExceededWhenEmpty where
-	// nothing may be lifted, NotChecked where tipping is not checked or no
-	// limit is known.
+	// Status is Binds where Mass is an answer; AtMost where Mass is an upper
+	// bound of the usable load, because of the limit that it comes from no
+	// more is known; ExceededWhenEmpty where nothing may be lifted; NotChecked
+	// where no load is stated or no limit is known.
 	Status Status `json:"status"`
 	// Limits holds every limit; Limits[k-1] is that of kind k.
 	Limits [NumLimits]Limit `json:"limits"`
@@ -177,7 +181,7 @@ func (k RecheckKind) MarshalText() ([]byte, error) { return choice.Marshal(reche
 func (k *RecheckKind) UnmarshalText(b []byte) error { return choice.Unmarshal(recheckNames, b, k) }
 
 // Recheck is every limit in a state without the load. A limit is Within,
-// Binds (used to the last 1e-9), Exceeded or NotChecked.
+// Binds (used to the last 1e-9), Exceeded, CannotOccur, AtMost or NotChecked.
 type Recheck struct {
 	// Kind is the state.
 	Kind RecheckKind `json:"kind"`
@@ -194,8 +198,10 @@ type Recheck struct {
 type Share struct {
 	// Kind is the limit's name.
 	Kind LimitKind `json:"kind"`
-	// Status is Within, Binds, Exceeded, ExceededWhenEmpty, CannotOccur or
-	// NotChecked.
+	// Status is Within, Binds, Exceeded, ExceededWhenEmpty, CannotOccur,
+	// AtMost or NotChecked. AtMost: the limit is known as an upper bound only,
+	// the load is no more than that, Used is at least and Left at most what it
+	// says.
 	Status Status `json:"status"`
 	// Used is the demand over what is allowed: 0.8 is 80 % used, more than 1
 	// is exceeded. For a limit on a load that must not fall too low (tipping,
@@ -212,15 +218,19 @@ type Share struct {
 type Check struct {
 	// Mass is the load asked about.
 	Mass units.Mass `json:"mass"`
-	// Status is Within or Binds if every checked limit holds and tipping is
-	// checked, as in Use; Exceeded or ExceededWhenEmpty if one is broken;
-	// NotChecked if none is broken and tipping is not checked.
+	// Status is Within or Binds if every checked limit holds and Use states a
+	// load; Exceeded or ExceededWhenEmpty if a limit is broken; NotChecked if
+	// none is broken and Use states no load. A limit known as an upper bound
+	// only counts where the load is more than that.
 	Status Status `json:"status"`
-	// Governing is the limit used most, or the first one broken when empty.
-	Governing LimitKind `json:"governing"`
-	// Left is how much more may be lifted: the least of the limits; zero
-	// where the status is not Within.
-	Left units.Mass `json:"left"`
+	// MostUsed is the limit of which the largest part is used, counting what
+	// the machine uses without load; the zero Share if none is checked.
+	MostUsed Share `json:"mostUsed"`
+	// Nearest is the limit with the least load left until it is reached,
+	// negative if it is exceeded: another one than MostUsed where that grows
+	// slowly with the load. It is the zero Share where Status is
+	// ExceededWhenEmpty or NotChecked: nothing is left to rely on.
+	Nearest Share `json:"nearest"`
 	// Limits holds every limit; Limits[k-1] is that of kind k.
 	Limits [NumLimits]Share `json:"limits"`
 	// Axles is what the wheels carry with the load, without factor.

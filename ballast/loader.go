@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/interp"
-
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -76,9 +74,13 @@ type Loader struct {
 	SelfLeveling units.Fraction `json:"selfLeveling,omitempty"`
 	// Cylinders is the lift geometry. Give Cylinders or Rated, not both.
 	Cylinders *Cylinders `json:"cylinders,omitempty"`
-	// Rated is what the loader is rated to lift, at rising pin heights. Two
-	// or more points, at most 100; outside their heights the lift is not
-	// checked. A single point is not carried to other heights.
+	// Rated is what the loader is rated to lift, at rising pin heights, at
+	// most 100 points. Each holds at its own height. Between two of them 1/F
+	// is linear in the pin height, F being the lift at the pin or a distance
+	// ahead of it: that lies below the straight line between the points, and a
+	// lower point gives no more anywhere. Outside their heights the lift is not
+	// checked; a way that passes a point is held to it, and if it leaves the
+	// rated heights, its limit is known as an upper bound only.
 	Rated []RatedPoint `json:"rated,omitempty"`
 
 	// BreakOut is the rated break-out force at the bucket's edge, with the
@@ -302,9 +304,8 @@ func (l Loader) At(pinHeight units.Length) (Pose, error) {
 		out.MomentArm, out.CylinderLength = units.Length(m), units.Length(length)
 	}
 	if moment, lever, ok := k.capacity(a, z); ok {
-		g := float64(units.StandardGravity)
 		r := x - k.px
-		moment -= g * k.armMass * k.armCG * math.Cos(a)
+		moment -= k.armMoment(a)
 		out.Lift = units.Force(moment / r)
 		if lever > 0 {
 			out.Reach = units.Length(r / lever)
@@ -315,20 +316,24 @@ func (l Loader) At(pinHeight units.Length) (Pose, error) {
 
 // loaderModel is a loader compiled: float64 SI only.
 type loaderModel struct {
-	px, pz, r       float64
-	low, high       float64
-	armMass, armCG  float64
-	selfLeveling    float64
-	cyl             bool
-	b, baseAngle    float64 // pivot to cylinder base
-	c, rodAngle     float64 // pivot to rod pin
-	push            float64
-	rated, hasReach bool
-	atPin           interp.FritschButland // N at the pin over pin height
-	invReach        interp.FritschButland // 1/X over pin height
-	ratedLow        float64
-	ratedHigh       float64
-	ratedAt         []float64 // angles of the rated points
+	px, pz, r      float64
+	low, high      float64
+	armMass, armCG float64
+	selfLeveling   float64
+	cyl            bool
+	b, baseAngle   float64 // pivot to cylinder base
+	c, rodAngle    float64 // pivot to rod pin
+	push           float64
+	rated          []ratedLift
+	hasReach       bool // the rated points say how the lift falls ahead of the pin
+}
+
+// ratedLift is a rated point as one over the lift z ahead of the pin, which is
+// inverse + slope z: the lift falls as X/(X + z), with X = e Fq/(Fp - Fq) from
+// the lifts Fp at the pin and Fq e ahead of it.
+type ratedLift struct {
+	height, angle  float64 // of the pin and of the arm
+	inverse, slope float64 // 1/N, 1/(N m)
 }
 
 func (l *Loader) compile() *loaderModel {
@@ -346,38 +351,22 @@ func (l *Loader) compile() *loaderModel {
 		k.rodAngle = float64(c.RodAngle)
 		k.push = float64(c.Push())
 	}
-	if len(l.Rated) > 1 {
-		k.fitRated(l.Rated)
+	for _, p := range l.Rated {
+		at := ratedLift{height: float64(p.PinHeight), inverse: 1 / float64(p.AtPin.Weight(units.StandardGravity))}
+		at.angle = k.angle(at.height)
+		if p.Ahead != 0 {
+			k.hasReach = true
+			at.slope = (1/float64(p.AheadMass.Weight(units.StandardGravity)) - at.inverse) / float64(p.Ahead)
+		}
+		k.rated = append(k.rated, at)
 	}
 	return k
 }
 
-// fitRated lays shape-preserving curves (F. N. Fritsch and J. Butland, SIAM J.
-// Sci. Stat. Comput. 5, 1984) through the rated points: the lift at the pin
-// and, if the points say it, 1/X of the effective reach X = e Fq/(Fp - Fq).
-func (k *loaderModel) fitRated(points []RatedPoint) {
-	h := make([]float64, len(points))
-	f := make([]float64, len(points))
-	inv := make([]float64, len(points))
-	k.hasReach = true
-	for i, p := range points {
-		h[i] = float64(p.PinHeight)
-		f[i] = float64(p.AtPin.Weight(units.StandardGravity))
-		if p.Ahead == 0 {
-			k.hasReach = false
-		} else {
-			inv[i] = float64(p.AtPin-p.AheadMass) / (float64(p.Ahead) * float64(p.AheadMass))
-		}
-	}
-	k.ratedLow, k.ratedHigh = h[0], h[len(h)-1]
-	k.ratedAt = make([]float64, 0, len(h))
-	for _, z := range h {
-		k.ratedAt = append(k.ratedAt, k.angle(z))
-	}
-	k.rated = k.atPin.Fit(h, f) == nil
-	if k.hasReach {
-		k.rated = k.rated && k.invReach.Fit(h, inv) == nil
-	}
+// armMoment returns the moment of the arm's own weight about the pivot on
+// level ground, where lifts are rated.
+func (k *loaderModel) armMoment(a float64) float64 {
+	return k.armMass * float64(units.StandardGravity) * k.armCG * math.Cos(a)
 }
 
 // angle returns the arm's angle with the pin at height z, which lies within
@@ -401,6 +390,25 @@ func (k *loaderModel) cylinder(a float64) (arm, length float64) {
 	return k.b * k.c * sin / length, length
 }
 
+// ratedAt returns one over the rated lift with the pin at height z; ok is false
+// where the points do not say.
+func (k *loaderModel) ratedAt(z float64) (at ratedLift, ok bool) {
+	for i := range k.rated {
+		p := &k.rated[i]
+		switch {
+		case math.Abs(z-p.height) <= reachSlack:
+			return *p, true
+		case i > 0 && z > k.rated[i-1].height && z < p.height:
+			low := &k.rated[i-1]
+			t := (z - low.height) / (p.height - low.height)
+			at.inverse = float64((1-t)*low.inverse) + float64(t*p.inverse)
+			at.slope = float64((1-t)*low.slope) + float64(t*p.slope)
+			return at, true
+		}
+	}
+	return at, false
+}
+
 // capacity returns the moment about the pivot that the lift can hold with
 // the arm at angle a and the pin at height z, the arm's own weight included,
 // and the lever: how much of a distance ahead of the pin counts, 1 for a
@@ -408,19 +416,17 @@ func (k *loaderModel) cylinder(a float64) (arm, length float64) {
 // nothing says what the loader lifts.
 func (k *loaderModel) capacity(a, z float64) (moment, lever float64, ok bool) {
 	lever = 1 - k.selfLeveling
-	cos := math.Cos(a)
-	switch {
-	case k.cyl:
+	if k.cyl {
 		arm, _ := k.cylinder(a)
 		return k.push * arm, lever, true
-	case k.rated && z >= k.ratedLow-reachSlack && z <= k.ratedHigh+reachSlack:
-		z = min(k.ratedHigh, max(k.ratedLow, z))
-		x := k.r * cos
-		if k.hasReach {
-			lever = x * max(0, k.invReach.Predict(z))
-		}
-		own := k.armMass * float64(units.StandardGravity) * k.armCG * cos
-		return k.atPin.Predict(z)*x + own, lever, true
 	}
-	return 0, lever, false
+	at, ok := k.ratedAt(z)
+	if !ok {
+		return 0, lever, false
+	}
+	x := k.r * math.Cos(a)
+	if k.hasReach {
+		lever = max(0, x*at.slope/at.inverse)
+	}
+	return x/at.inverse + k.armMoment(a), lever, true
 }

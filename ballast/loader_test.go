@@ -252,14 +252,14 @@ func TestNoCylinderLength(t *testing.T) {
 }
 
 // Without rated distances the carrier decides how much one counts; without
-// cylinders and with one rated point or none the lift is not known. What the
-// loader is rated for has the arms taken off already. Heights end at the
-// lowest and the highest pin.
+// cylinders and without a rated point the lift is not known, and with one it is
+// known at its height. What the loader is rated for has the arms taken off
+// already. Heights end at the lowest and the highest pin.
 func TestLoaderAt(t *testing.T) {
 	l := Loader{Pivot: stability.Point{X: 0.5, Z: 1.5}, Arm: 2, LowestPin: 0.3, HighestPin: 2.9, ArmMass: 200, ArmCG: 1.2, SelfLeveling: 0.4}
 	for _, rated := range [][]RatedPoint{nil, {{PinHeight: 1.5, AtPin: 1000}}} {
 		l.Rated = rated
-		p, err := l.At(1.5)
+		p, err := l.At(1.6)
 		if err != nil || p.Lift != 0 || p.Reach != 0 || p.CylinderLength != 0 || p.MomentArm != 0 {
 			t.Errorf("%d rated points: %+v, %v", len(rated), p, err)
 		}

@@ -3,7 +3,6 @@ package ballast
 import (
 	"math"
 
-	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -55,47 +54,6 @@ func (s sums) plus(t sums) sums {
 // times returns the sums of k times the mass.
 func (s sums) times(k float64) sums {
 	return sums{k * s.m, k * s.x, k * s.y, k * s.z, k * s.pitch, k * s.roll}
-}
-
-// tireLimit is what the tires of one side carry.
-type tireLimit struct {
-	side  float64 // kg, 0 unknown
-	haul  bool    // of speed symbol A6 or A8
-	speed float64 // m/s, 0 unknown
-	notes Notes
-	// What the factor of a service multiplies: the basic load at the pressure
-	// before it was raised for that service; 0 unknown.
-	before [HaulageService + 1]float64
-}
-
-func compileTire(a *Axle) (t tireLimit) {
-	r := &a.Tire
-	index := float64(r.LoadIndex.Mass())
-	t.speed = float64(r.SpeedSymbol.Speed())
-	t.haul = r.SpeedSymbol == liquid.SpeedA6 || r.SpeedSymbol == liquid.SpeedA8
-	side := func(p units.GaugePressure) float64 {
-		load := index
-		if len(r.Table) > 0 {
-			at, ok := r.loadAt(p)
-			if !ok {
-				return 0
-			}
-			if load == 0 || float64(at) < load {
-				load = float64(at)
-			}
-		}
-		return load * dualFactor(a.TiresPerSide)
-	}
-	t.side = side(r.Pressure)
-	if len(r.Table) > 0 && t.side == 0 {
-		return tireLimit{notes: NotePressureUnknown}
-	}
-	t.before[LoaderService] = side(r.Pressure.Add(-liquid.LoaderServicePressure))
-	t.before[HaulageService] = side(units.GaugePressure(float64(r.Pressure) / float64(liquid.FieldHaulPressureFactor)))
-	if t.side > 0 && a.TiresPerSide > 1 {
-		t.notes |= NoteDuals
-	}
-	return t
 }
 
 // Compile checks the setup and sums it up; it keeps nothing of the setup that

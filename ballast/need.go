@@ -267,6 +267,9 @@ func (n *Need) compile(k *Model) (compiledNeed, error) {
 	if c.level, err = k.under.Influence(stability.Situation{}, units.Acceleration(k.g)); err != nil {
 		return c, err
 	}
+	if unknown := (k.frontTire.notes | k.rearTire.notes) & (NoteBelowLowestPressure | NotePressureUnknown); unknown != 0 {
+		return c, &units.FieldError{Want: "cannot be checked: " + unknown.String()}
+	}
 	if n.Kind != NeedLift {
 		if n.State == LoaderOff && !k.offOK {
 			return c, &units.FieldError{Path: "state", Value: n.State.String(), Want: "must be left out: to take the loader off, loader.frameMass and armMass must be given"}

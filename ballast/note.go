@@ -94,7 +94,7 @@ const (
 	// symbol says whether it is.
 	NoteOverSpeed
 	// NotePressureUnknown says: a load-pressure table is given and the pressure is
-	// not, or is below the table.
+	// not.
 	NotePressureUnknown
 	// NoteHitchResting says: a piece on the hitch rests or floats and does not
 	// count in full.
@@ -109,6 +109,12 @@ const (
 	// NoteFill says that the mass of a liquid is that of a fill, with the
 	// notes and the band that package liquid gives it.
 	NoteFill
+	// NoteBelowLowestPressure says that a tire's pressure is below the first
+	// row of its maker's table, where the maker gives no load.
+	NoteBelowLowestPressure
+	// NoteSpeedUnknown says that a tire has a speed symbol and that the speed
+	// is not given.
+	NoteSpeedUnknown
 
 	noteEnd
 )
@@ -143,12 +149,14 @@ var noteText = []choice.Remark{
 	{Name: "allowanceRefused", Sentence: "A tire allowance was asked for and is not granted: one of its conditions is not confirmed."},
 	{Name: "allowanceUsed", Sentence: "A tire allowance of ISO 7867-2 is part of the answer; it holds under its conditions only."},
 	{Name: "overSpeed", Sentence: "The speed is beyond what the tire's rating is for."},
-	{Name: "pressureUnknown", Sentence: "The tire's pressure is not known or is below its table."},
+	{Name: "pressureUnknown", Sentence: "A tire's pressure is not known: read it with a gauge in the cold tire. Until then its load is known as an upper bound only."},
 	{Name: "hitchResting", Sentence: "A piece on the hitch rests on the ground or floats and does not count in full."},
 	{Name: "reachRatio", Sentence: "A rating is reduced because the load is farther out than it holds for."},
 	{Name: "path", Sentence: "Each limit is the least over the whole way of the load."},
 	{Name: "duals", Sentence: "Dual tires are rated at 0.88 of each tire alone (from memory of a rule); ask the tire maker."},
 	{Name: "fill", Sentence: "The mass of the liquid is that of a fill worked out from the tire's dimensions; it has a band, and notes of its own."},
+	{Name: "belowLowestPressure", Sentence: "A tire's pressure is below the lowest of its maker's table: inflate it first. The maker gives no load there; the figure shown is an upper bound."},
+	{Name: "speedUnknown", Sentence: "The travel speed is not given: a tire's rating holds up to the speed of its symbol only, and the figure shown is an upper bound."},
 }
 
 // Has reports whether all notes of mask are set.

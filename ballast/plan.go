@@ -894,7 +894,7 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 	missed := !a.Met
 	a.Met = check.OK()
 	if !missed {
-		a.Limit, a.State = check.Governing, StateLoad
+		a.Limit, a.State = check.MostUsed.Kind, StateLoad
 	}
 	for _, r := range u.Rechecks {
 		if r.Status == stability.Exceeded && a.Met {

@@ -23,6 +23,13 @@ func TestUsableLoadBinds(t *testing.T) {
 		_, c := compiled(t, s, l)
 		u := c.Use()
 		statuses[u.Status]++
+		if u.Status == stability.AtMost {
+			over := c.Check(u.Mass + 1)
+			if l := u.Limit(u.Governing); l.Status != stability.AtMost || l.Mass != u.Mass || over.Status != stability.Exceeded {
+				t.Errorf("case %d: at most %v kg, %+v; a kilogram more %v", i, float64(u.Mass), l, over.Status)
+			}
+			continue
+		}
 		if u.Status != stability.Binds {
 			if u.Mass != 0 {
 				t.Errorf("case %d: status %v with a usable load of %v kg", i, u.Status, float64(u.Mass))
@@ -382,16 +389,20 @@ func zeroAt(t *testing.T, build func() Setup, path []int, name string, cases []L
 }
 
 // beside reports whether a limit that was checked is now marked as not
-// checked, here or in a recheck.
+// checked or as an upper bound only, here or in a recheck.
 func beside(before, after *Use) bool {
+	lost := func(was, is Status) bool {
+		open := is == stability.NotChecked || is == stability.AtMost
+		return open && was != stability.NotChecked && was != stability.AtMost
+	}
 	for i := range after.Limits {
-		if after.Limits[i].Status == stability.NotChecked && before.Limits[i].Status != stability.NotChecked {
+		if lost(before.Limits[i].Status, after.Limits[i].Status) {
 			return true
 		}
 	}
 	for n := range after.Rechecks {
 		for i := range after.Rechecks[n].Limits {
-			if after.Rechecks[n].Limits[i].Status == stability.NotChecked && before.Rechecks[n].Limits[i].Status != stability.NotChecked {
+			if lost(before.Rechecks[n].Limits[i].Status, after.Rechecks[n].Limits[i].Status) {
 				return true
 			}
 		}

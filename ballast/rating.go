@@ -5,6 +5,7 @@ import (
 
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -23,8 +24,11 @@ type TireRating struct {
 	// along.
 	Table []PressureLoad `json:"table,omitempty"`
 	// Pressure is the inflation pressure now, 10 kPa to 1 MPa, needed with
-	// Table; what the tire may carry is read off the table, and outside the
-	// table it is not checked.
+	// Table: what the tire may carry is read off the table, and above its last
+	// row is that of the last row. Below the first row the maker gives no
+	// load: the tire then carries at most the first row, at least nothing, and
+	// no load is stated as usable until it is inflated. Without a pressure it
+	// carries at most the last row, with the same consequence.
 	Pressure units.GaugePressure `json:"pressure,omitempty"`
 }
 
@@ -98,15 +102,17 @@ func (r TireRating) PressureFor(load units.Mass) (units.GaugePressure, error) {
 	return a.Pressure + units.GaugePressure(t*float64(b.Pressure-a.Pressure)), nil
 }
 
-// loadAt returns what the table allows at a pressure; ok is false where the
-// table does not say.
-func (r *TireRating) loadAt(p units.GaugePressure) (load units.Mass, ok bool) {
+// loadAt returns what the table allows at a pressure, linear between rows and
+// that of the last row above it. Below the first row and without a pressure,
+// which is zero, the maker gives no load: most is true, and the load is an
+// upper bound only.
+func (r *TireRating) loadAt(p units.GaugePressure) (load units.Mass, most bool) {
 	n := len(r.Table)
-	if n == 0 || p < r.Table[0].Pressure {
-		return 0, false
-	}
-	if p >= r.Table[n-1].Pressure {
-		return r.Table[n-1].Load, true
+	switch {
+	case p == 0 || p >= r.Table[n-1].Pressure:
+		return r.Table[n-1].Load, p == 0
+	case p < r.Table[0].Pressure:
+		return r.Table[0].Load, true
 	}
 	i := 1
 	for p > r.Table[i].Pressure {
@@ -114,7 +120,97 @@ func (r *TireRating) loadAt(p units.GaugePressure) (load units.Mass, ok bool) {
 	}
 	a, b := r.Table[i-1], r.Table[i]
 	t := float64(p-a.Pressure) / float64(b.Pressure-a.Pressure)
-	return a.Load + units.Mass(t*float64(b.Load-a.Load)), true
+	return a.Load + units.Mass(t*float64(b.Load-a.Load)), false
+}
+
+// tireLimit is what the tires of one wheel place may carry.
+type tireLimit struct {
+	load  float64 // kg at the pressure now, 0 not rated
+	most  bool    // load is an upper bound only: see loadAt
+	haul  bool    // of speed symbol A6 or A8
+	speed float64 // m/s, 0 unknown
+	notes Notes
+	// What the factor of a service multiplies: the basic load at the pressure
+	// before it was raised for that service; 0 unknown.
+	before [HaulageService + 1]float64
+}
+
+func compileTire(a *Axle) (t tireLimit) {
+	r := &a.Tire
+	t.speed = float64(r.SpeedSymbol.Speed())
+	t.haul = r.SpeedSymbol == liquid.SpeedA6 || r.SpeedSymbol == liquid.SpeedA8
+	place := func(p units.GaugePressure) (load float64, most bool) {
+		load = float64(r.LoadIndex.Mass())
+		if len(r.Table) > 0 {
+			var at units.Mass
+			if at, most = r.loadAt(p); load == 0 || float64(at) < load {
+				load = float64(at)
+			}
+		}
+		return load * dualFactor(a.TiresPerSide), most
+	}
+	t.load, t.most = place(r.Pressure)
+	switch {
+	case t.load == 0:
+		return t
+	case t.most && r.Pressure == 0:
+		t.notes |= NotePressureUnknown
+	case t.most:
+		t.notes |= NoteBelowLowestPressure
+	}
+	if a.TiresPerSide > 1 {
+		t.notes |= NoteDuals
+	}
+	if t.most {
+		return t // and no allowance: at a lower pressure still less is known
+	}
+	before := func(p units.GaugePressure) float64 {
+		if load, most := place(p); !most {
+			return load
+		}
+		return 0
+	}
+	t.before[LoaderService] = before(r.Pressure.Add(-liquid.LoaderServicePressure))
+	t.before[HaulageService] = before(units.GaugePressure(float64(r.Pressure) / float64(liquid.FieldHaulPressureFactor)))
+	return t
+}
+
+// capacity returns what the tires of one wheel place may carry at a speed, by
+// a service whose conditions are confirmed and give the factor. The status is
+// NotChecked where nothing rates them, Exceeded beyond the speed of their
+// symbol, where no load is rated, AtMost where the load is an upper bound
+// only, because of the pressure or because the speed is not known, and
+// otherwise Within.
+func (t *tireLimit) capacity(speed units.Speed, service TireService, factor float64) (load float64, status Status, notes Notes) {
+	notes = t.notes
+	if service == HaulageService && factor > 1 && !t.haul {
+		notes |= NoteAllowanceRefused
+		factor = 1
+	}
+	if t.load == 0 {
+		return 0, stability.NotChecked, notes
+	}
+	if t.speed > 0 && float64(speed) > t.speed {
+		return 0, stability.Exceeded, notes | NoteOverSpeed
+	}
+	load, status = t.load, stability.Within
+	if factor > 1 {
+		switch before := t.before[service]; {
+		case before == 0:
+			notes |= NoteAllowanceRefused
+		case before*factor > load:
+			notes |= NoteAllowanceUsed
+			load = before * factor
+		}
+	}
+	if t.speed > 0 && speed == 0 {
+		status = stability.AtMost
+		notes |= NoteSpeedUnknown
+	}
+	if t.most {
+		status = stability.AtMost
+	}
+	return load, status, notes
 }
 
 // TireService names a service for which a standard allows a tire more, or

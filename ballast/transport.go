@@ -361,14 +361,15 @@ func (k *TransportLimit) UnmarshalText(b []byte) error {
 type TransportCheck struct {
 	// Kind names the limit.
 	Kind TransportLimit `json:"kind"`
-	// Status says how it stands; NotChecked if its rating was not given.
+	// Status says how it stands; NotChecked if its rating was not given, AtMost
+	// if Allowed is an upper bound of what is allowed and Have is no more.
 	Status stability.Status `json:"status"`
 	// Have is the mass there is: an axle's load, the total, or what hangs on
 	// the hitch.
 	Have units.Mass `json:"have"`
 	// Allowed is the most, or for the lifts and the steered share the least,
 	// that Have may be; 0 if not checked, and for tires that are not rated at
-	// this speed.
+	// this speed. An upper bound where Status is AtMost.
 	Allowed units.Mass `json:"allowed"`
 }
 
@@ -381,7 +382,8 @@ type TransportAnswer struct {
 	// Status is Exceeded if any limit is, and else Within. Limits that were
 	// not checked are not in it: see Unchecked.
 	Status stability.Status `json:"status"`
-	// Unchecked is how many limits were not checked.
+	// Unchecked is how many limits were not checked, or are known as an upper
+	// bound only that is not reached.
 	Unchecked int `json:"unchecked"`
 	// Notes say how the answer was reached.
 	Notes Notes `json:"notes"`
@@ -433,7 +435,7 @@ func (t Transport) Check() (TransportAnswer, error) {
 	out.Status = stability.Within
 	for _, c := range out.Limits {
 		switch c.Status {
-		case stability.NotChecked:
+		case stability.NotChecked, stability.AtMost:
 			out.Unchecked++
 		case stability.Exceeded:
 			out.Status = stability.Exceeded
@@ -466,16 +468,14 @@ func axleRating(a *Axle) units.Mass {
 // the symbol is not rated at all.
 func (out *TransportAnswer) tires(kind TransportLimit, have units.Mass, a *Axle, speed units.Speed) {
 	t := compileTire(a)
-	out.Notes |= t.notes
-	c := TransportCheck{Kind: kind, Have: have}
-	switch {
-	case t.side == 0 || t.speed > 0 && speed == 0:
-	case t.speed > 0 && float64(speed) > t.speed:
-		c.Status = stability.Exceeded
-		out.Notes |= NoteOverSpeed
-	default:
-		c.Allowed = units.Mass(a.places() * t.side)
-		c.Status = compare(have, c.Allowed)
+	load, status, notes := t.capacity(speed, BasicService, 1)
+	out.Notes |= notes
+	c := TransportCheck{Kind: kind, Have: have, Status: status}
+	if load > 0 {
+		c.Allowed = units.Mass(a.places() * load)
+		if s := compare(have, c.Allowed); status == stability.Within || s == stability.Exceeded {
+			c.Status = s
+		}
 	}
 	out.Limits[kind] = c
 }

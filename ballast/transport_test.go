@@ -387,15 +387,23 @@ func TestTransportCheck(t *testing.T) {
 	if got.Status != stability.Exceeded || got.Unchecked != 0 || !got.Notes.Has(NoteLiftReduced) {
 		t.Errorf("%v, %d unchecked, notes %v", got.Status, got.Unchecked, got.Notes)
 	}
-	// At 50 km/h a tire of symbol A8 is not rated; at a speed that nobody gave
-	// its load index says nothing.
-	for speed, want := range []stability.Status{stability.NotChecked, stability.Exceeded} {
-		tr.Speed = units.Speed(speed) * 50 * units.KilometerPerHour
+	// At 50 km/h a tire of symbol A8 is not rated. At a speed that nobody gave
+	// its load index is an upper bound: more exceeds it, less is not checked.
+	for _, c := range []struct {
+		kmh   units.Speed
+		index liquid.LoadIndex
+		want  Status
+		note  Notes
+	}{{0, tr.Front.Tire.LoadIndex, stability.Exceeded, NoteSpeedUnknown}, {0, 170, stability.AtMost, NoteSpeedUnknown}, {50, 170, stability.Exceeded, NoteOverSpeed}} {
+		tr.Speed, tr.Front.Tire.LoadIndex = c.kmh*units.KilometerPerHour, c.index
 		if got, err = tr.Check(); err != nil {
 			t.Fatal(err)
 		}
-		if s := got.Limits[TransportFrontTires].Status; s != want || got.Notes.Has(NoteOverSpeed) != (speed == 1) {
+		if s := got.Limits[TransportFrontTires].Status; s != c.want || got.Notes&(NoteOverSpeed|NoteSpeedUnknown) != c.note {
 			t.Errorf("at %v m/s the tires are %v, notes %v", float64(tr.Speed), s, got.Notes)
+		}
+		if (c.want == stability.AtMost) != (got.Unchecked > 0) {
+			t.Errorf("%v: %d unchecked", c.want, got.Unchecked)
 		}
 	}
 	// A heavy implement lifts the front axle.
