@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -23,7 +24,7 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 	}
 	page, err := template.New("page").Funcs(template.FuncMap{
 		"carried":  d.carried,
-		"capacity": d.capacity,
+		"left":     func(c ballast.Check) string { return leftWords(d, c) },
 		"length":   func(l units.Length) string { return units.Format(d.Display, l) },
 		"ground":   func(x units.Slope) string { return groundWords(d, x) },
 		"usable":   d.usable,

@@ -36,7 +36,7 @@ func (s *Sheet) poseAt(pin units.Length) (pose, error) {
 	if err != nil {
 		return pose{}, err
 	}
-	c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor})
+	c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed})
 	if err != nil {
 		return pose{}, err
 	}
@@ -174,7 +174,7 @@ func (s *Sheet) bodyCG(pin units.Length, load units.Mass) (stability.Point, erro
 	if err != nil {
 		return stability.Point{}, err
 	}
-	c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor})
+	c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed})
 	if err != nil {
 		return stability.Point{}, err
 	}
@@ -258,7 +258,7 @@ func (s *Sheet) loadChart(d words) (string, error) {
 		const n = 60
 		for i := 0; i <= n; i++ {
 			pin := l.LowestPin + units.Length(float64(i)/n)*(l.HighestPin-l.LowestPin)
-			c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor})
+			c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed})
 			if err != nil {
 				return "", err
 			}

@@ -30,7 +30,8 @@ type Sheet struct {
 	Checks []CheckRow `json:"checks"`
 	Slopes []SlopeRow `json:"slopes"`
 
-	// NotChecked are the limits that nobody gave a rating for.
+	// NotChecked are the limits that nobody gave a rating for, or that are
+	// known as upper bounds only.
 	NotChecked []string `json:"notChecked"`
 	// Broken are the limits that are exceeded with the attachment empty,
 	// lowered, or with the loader off.
@@ -86,23 +87,12 @@ type LiftCell struct {
 type CheckRow struct {
 	Case  string        `json:"case"`
 	Check ballast.Check `json:"check"`
-	// Next is the limit that leaves least; NoLimit where the answer is no.
-	Next ballast.LimitKind `json:"next"`
 }
 
 // checkRow asks whether the load may be lifted in a case.
 func (s *Sheet) checkRow(lift ballast.Lift) (CheckRow, error) {
 	c, err := s.in.Setup.Check(lift, s.in.Load.Mass)
-	row := CheckRow{Case: lift.Name, Check: c}
-	if !c.OK() {
-		return row, err
-	}
-	for _, l := range c.Limits {
-		if l.Left > 0 && (row.Next == ballast.NoLimit || l.Left < c.Limit(row.Next).Left) {
-			row.Next = l.Kind
-		}
-	}
-	return row, err
+	return CheckRow{Case: lift.Name, Check: c}, err
 }
 
 // SlopeRow is the slope limit in one state.
@@ -290,7 +280,7 @@ func (s *Sheet) lifts() error {
 func (s *Sheet) unchecked(u *ballast.Use) {
 	var now []string
 	for _, l := range u.Limits {
-		if l.Status == stability.NotChecked && l.Kind != ballast.LimitBreakOut {
+		if (l.Status == stability.NotChecked || l.Status == stability.AtMost) && l.Kind != ballast.LimitBreakOut {
 			now = append(now, l.Kind.Title())
 		}
 	}

@@ -45,6 +45,8 @@ func (d words) usable(u ballast.Use) string {
 	switch u.Status {
 	case stability.Binds:
 		return d.capacity(u.Mass)
+	case stability.AtMost:
+		return "at most " + d.capacity(u.Mass)
 	case stability.ExceededWhenEmpty:
 		return "nothing"
 	}
@@ -56,6 +58,8 @@ func (d words) limit(l ballast.Limit) string {
 	switch l.Status {
 	case stability.Within, stability.Binds:
 		return d.capacity(l.Mass)
+	case stability.AtMost:
+		return "at most " + d.capacity(l.Mass)
 	case stability.ExceededWhenEmpty:
 		return "exceeded"
 	case stability.CannotOccur:
@@ -206,11 +210,10 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 
 	head("May " + d.carried(s.Load) + " be lifted on level ground?")
 	for _, c := range s.Checks {
-		left := ""
-		if c.Next != ballast.NoLimit {
-			left = "; " + d.capacity(c.Check.Left) + " left to the " + c.Next.Title()
+		p("%-33s %-12s %s", c.Case, verdict(c.Check), usedWords(c.Check))
+		if left := leftWords(d, c.Check); left != "" {
+			p("    %s", left)
 		}
-		p("%-33s %-12s %s%s", c.Case, verdict(c.Check), usedWords(c.Check), left)
 	}
 
 	head("How steep the ground may be, at the worst heading")
@@ -329,7 +332,10 @@ func lowWords(a AxleRow) string {
 // there is none.
 func governing(u ballast.Use) string {
 	if u.Status == stability.NotChecked {
-		return "no safety basis"
+		if u.Governing == ballast.LimitTipping {
+			return "no safety basis"
+		}
+		return "the " + u.Governing.Title() + " is not known"
 	}
 	return u.Governing.Title()
 }
@@ -339,8 +345,16 @@ func usedWords(c ballast.Check) string {
 	if c.Status == stability.NotChecked {
 		return "for want of a safety basis or a rating"
 	}
-	k := c.Limit(c.Governing)
-	return percent(k.Used) + " of the " + k.Kind.Title() + " used"
+	return percent(c.MostUsed.Used) + " of the " + c.MostUsed.Kind.Title() + " used"
+}
+
+// leftWords say how much more may be lifted and what then limits it; empty
+// where the answer is no.
+func leftWords(d words, c ballast.Check) string {
+	if !c.OK() || c.Nearest.Kind == ballast.NoLimit {
+		return ""
+	}
+	return d.capacity(c.Nearest.Left) + " more until it is limited by the " + c.Nearest.Kind.Title()
 }
 
 // yardWords hold the yard's steepest ground against a row.

@@ -103,7 +103,7 @@ var measures = func() []measure {
 	limits, statuses, tips := names[ballast.LimitKind](), names[stability.Status](), names[stability.LimitKind]()
 	m := []measure{
 		{"usable", "kg", nil, needLoad, func(a *answers) float64 {
-			if a.status == stability.NotChecked {
+			if a.status == stability.NotChecked || a.status == stability.AtMost {
 				return nan
 			}
 			return float64(a.load)
@@ -121,12 +121,14 @@ var measures = func() []measure {
 	}
 	m = append(m,
 		measure{"check.status", "", statuses, needCheck, func(a *answers) float64 { return float64(a.check.Status) }},
-		measure{"check.governing", "", limits, needCheck, func(a *answers) float64 { return float64(a.check.Governing) }},
+		measure{"check.mostUsed", "", limits, needCheck, func(a *answers) float64 { return float64(a.check.MostUsed.Kind) }},
+		measure{"check.used", "", nil, needCheck, func(a *answers) float64 { return float64(a.check.MostUsed.Used) }},
+		measure{"check.nearest", "", limits, needCheck, func(a *answers) float64 { return float64(a.check.Nearest.Kind) }},
 		measure{"check.left", "kg", nil, needCheck, func(a *answers) float64 {
-			if a.check.Status != stability.Within && a.check.Status != stability.Binds {
+			if a.check.Nearest.Kind == ballast.NoLimit {
 				return nan
 			}
-			return float64(a.check.Left)
+			return float64(a.check.Nearest.Left)
 		}})
 	for _, w := range []struct {
 		name string
