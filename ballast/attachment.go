@@ -112,3 +112,31 @@ func (a Attachment) Validate() error {
 	}
 	return c.Err()
 }
+
+// center returns how far the load's center of gravity is from the face.
+func (a *Attachment) center(l *Load) float64 {
+	if a.Kind == Forks && l.Center == 0 {
+		return float64(a.LoadCenter)
+	}
+	return float64(l.Center)
+}
+
+// rise returns how far the load's center of gravity is above the pin.
+func (a *Attachment) rise(l *Load) float64 {
+	switch a.Kind {
+	case Forks:
+		return float64(a.Tine + l.Above)
+	case Bucket:
+		return float64(a.Edge.Above + l.Above)
+	}
+	return 0
+}
+
+// loadOffset returns where the load is relative to the pin; in a break-out,
+// where the bucket's edge is.
+func (a *Attachment) loadOffset(l *Lift) (ahead, above float64) {
+	if l.Kind == BreakOut {
+		return float64(a.Edge.Ahead), float64(a.Edge.Above)
+	}
+	return float64(a.Face) + a.center(&l.Load), a.rise(&l.Load)
+}

@@ -72,7 +72,7 @@ func BenchmarkCheck(b *testing.B) {
 				m += r.Nearest.Left * 1e-9
 			}
 		})
-		b.Logf("%d conditions", len(c.forms))
+		b.Logf("%d conditions", len(c.list))
 	}
 }
 

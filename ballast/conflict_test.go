@@ -393,7 +393,7 @@ func TestNearestByHand(t *testing.T) {
 		{"between two bounds", 100, 20, Stock{Items: []Item{slab(10, 5, 7)}, Options: either(10, 20, 80, 85)}, 60, 113},
 	} {
 		s, off := unrated(t)
-		needs := atLeast(off + c.low)
+		needs := massAtLeast(off + c.low)
 		if c.high > 0 {
 			needs.List = append(needs.List, Need{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{High: off + c.high}})
 		}
@@ -441,8 +441,8 @@ func TestRowsAgreeWithModel(t *testing.T) {
 // had. Nothing added leaves the same hundred steps.
 func TestNearestBesideLargeRange(t *testing.T) {
 	s, off := unrated(t)
-	needs := atLeast(off + 1)
-	needs.List = append(needs.List, atLeast(off+10).List...)
+	needs := massAtLeast(off + 1)
+	needs.List = append(needs.List, massAtLeast(off+10).List...)
 	needs.List[1].Hitch = Resting
 	p := planned(t, s, needs, Stock{Items: []Item{
 		{Piece: Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &MassRange{Most: 9e4, Step: 0.09}},

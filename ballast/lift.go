@@ -91,6 +91,9 @@ const (
 	TakeOffDeck
 )
 
+// way reports whether the load is moved over a way whose every place counts.
+func (k LiftKind) way() bool { return k == StackHigh || k == TakeOffDeck }
+
 var liftKindNames = []string{"hold", "breakOut", "carryLow", "stackHigh", "takeOffDeck"}
 
 // String returns the JSON name.

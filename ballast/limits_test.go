@@ -10,11 +10,11 @@ import (
 	"example.com/steelyard/units"
 )
 
-// demand is what one condition asks and what stands against it, as straight
+// handDemand is what one condition asks and what stands against it, as straight
 // lines over the load: up0 + up1 m over down0 + down1 m is what is used.
-type demand struct{ up0, up1, down0, down1 float64 }
+type handDemand struct{ up0, up1, down0, down1 float64 }
 
-func (d demand) used(m float64) float64 {
+func (d handDemand) used(m float64) float64 {
 	up, down := d.up0+d.up1*m, d.down0+d.down1*m
 	switch {
 	case down > 0:
@@ -26,7 +26,7 @@ func (d demand) used(m float64) float64 {
 }
 
 // allows returns the load at which it is all used, infinite if none is.
-func (d demand) allows() float64 {
+func (d handDemand) allows() float64 {
 	if grows := d.up1 - d.down1; grows > 0 {
 		return (d.down0 - d.up0) / grows
 	}
@@ -43,7 +43,7 @@ type bench struct {
 	g  float64
 }
 
-type wheelRows [stability.NumRows]float64 // kg
+type handRows [stability.NumRows]float64 // kg
 
 func newBench(t *testing.T, s Setup, l Lift) *bench {
 	t.Helper()
@@ -58,7 +58,7 @@ func newBench(t *testing.T, s Setup, l Lift) *bench {
 }
 
 // add puts a mass at a point on the rows; negative takes it off.
-func (b *bench) add(rows *wheelRows, onAxle bool, mass units.Mass, at stability.Point, depth, rise units.Length) {
+func (b *bench) add(rows *handRows, onAxle bool, mass units.Mass, at stability.Point, depth, rise units.Length) {
 	p := stability.Part{Mass: mass, CG: at, PitchRise: depth, RollRise: rise}
 	of := b.in.Of(p)
 	if onAxle {
@@ -71,7 +71,7 @@ func (b *bench) add(rows *wheelRows, onAxle bool, mass units.Mass, at stability.
 
 // fixed returns the rows of what stays where it is, body and pivoting axle
 // apart, its mass, and that of the machine without ballast and loader.
-func (b *bench) fixed(loader bool) (body, axle wheelRows, mass, unladen units.Mass) {
+func (b *bench) fixed(loader bool) (body, axle handRows, mass, unladen units.Mass) {
 	m := &b.s.Machine
 	pivots := m.Undercarriage == stability.PivotingFront
 	put := func(onAxle bool, kg units.Mass, at stability.Point, depth, rise units.Length) {
@@ -117,7 +117,7 @@ func (b *bench) fixed(loader bool) (body, axle wheelRows, mass, unladen units.Ma
 
 // moving returns the rows of arms and attachment and of a kilogram of load
 // with the pin so high, and the mass of arms and attachment.
-func (b *bench) moving(pin float64) (arms, load wheelRows, mass units.Mass) {
+func (b *bench) moving(pin float64) (arms, load handRows, mass units.Mass) {
 	lo, at := b.s.Loader, b.s.Attachment
 	sin := (pin - float64(lo.Pivot.Z)) / float64(lo.Arm)
 	cos := math.Sqrt(1 - sin*sin)
@@ -146,11 +146,11 @@ func (b *bench) moving(pin float64) (arms, load wheelRows, mass units.Mass) {
 // demands returns every condition of every limit in one state of the machine:
 // the pin so high with a load, or the loader off. What a load does to the
 // loader itself is left out.
-func (b *bench) demands(pin float64, loader bool) map[LimitKind][]demand {
+func (b *bench) demands(pin float64, loader bool) map[LimitKind][]handDemand {
 	m := &b.s.Machine
-	out := map[LimitKind][]demand{}
+	out := map[LimitKind][]handDemand{}
 	fixed, axle, mass, unladen := b.fixed(loader)
-	var arms, load wheelRows
+	var arms, load handRows
 	perLoad := 1.0
 	if loader {
 		var moving units.Mass
@@ -162,15 +162,15 @@ func (b *bench) demands(pin float64, loader bool) map[LimitKind][]demand {
 	}
 	if !loader {
 		// The load stands at the origin of nothing here; no load is asked for.
-		load = wheelRows{}
+		load = handRows{}
 	}
-	var all wheelRows
+	var all handRows
 	for i := range all {
 		all[i] = fixed[i] + axle[i] + arms[i]
 	}
 	most := func(kind LimitKind, v0, v1 float64, rating units.Mass) {
 		if rating > 0 {
-			out[kind] = append(out[kind], demand{v0, v1, float64(rating), 0})
+			out[kind] = append(out[kind], handDemand{v0, v1, float64(rating), 0})
 		}
 	}
 	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
@@ -200,12 +200,12 @@ func (b *bench) demands(pin float64, loader bool) map[LimitKind][]demand {
 		}
 	}
 	if most(LimitHitch, hitch, 0, m.Hitch.Rating); !any {
-		out[LimitHitch] = []demand{}
+		out[LimitHitch] = []handDemand{}
 	}
 	// keep asks that a row of the machine is at least as much as is needed:
 	// what the load takes off the row counts as asked for.
 	keep := func(kind LimitKind, need0, need1, have0, have1 float64) {
-		out[kind] = append(out[kind], demand{need0, need1 + max(0, -have1), have0, max(0, have1)})
+		out[kind] = append(out[kind], handDemand{need0, need1 + max(0, -have1), have0, max(0, have1)})
 	}
 	share := float64(m.Steered.Share)
 	switch m.Steered.Base {
@@ -217,7 +217,7 @@ func (b *bench) demands(pin float64, loader bool) map[LimitKind][]demand {
 	// parts holds a row positive: every part that lifts against every part
 	// that holds down, what moves times a factor.
 	parts := func(kind LimitKind, r stability.Row, factor float64) {
-		d := demand{}
+		d := handDemand{}
 		for _, v := range []float64{fixed[r], axle[r], factor * arms[r]} {
 			d.up0 += max(0, -v)
 			d.down0 += max(0, v)
@@ -239,10 +239,10 @@ func (b *bench) demands(pin float64, loader bool) map[LimitKind][]demand {
 				if kind == LimitRearWheel {
 					part /= 2
 				}
-				out[kind] = append(out[kind], demand{part * (all[front] + all[rear]), part*(load[front]+load[rear]) - load[r], all[r], 0})
+				out[kind] = append(out[kind], handDemand{part * (all[front] + all[rear]), part*(load[front]+load[rear]) - load[r], all[r], 0})
 			case BasisTippingFraction:
 				if load[r] < 0 {
-					out[kind] = append(out[kind], demand{0, -load[r], f * all[r], 0})
+					out[kind] = append(out[kind], handDemand{0, -load[r], f * all[r], 0})
 				} else {
 					parts(kind, r, 1)
 				}
@@ -351,7 +351,7 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 		k, c := compiled(t, s, l)
 		b := newBench(t, s, l)
 		top, low := pinOf(&s, &l), float64(s.Loader.LowestPin)
-		states := [4]map[LimitKind][]demand{b.demands(top, true), nil, b.demands(low, true), b.demands(0, false)}
+		states := [4]map[LimitKind][]handDemand{b.demands(top, true), nil, b.demands(low, true), b.demands(0, false)}
 		tol := 1e-9
 		if l.Kind == StackHigh || l.Kind == TakeOffDeck {
 			tol = 2e-5

@@ -1,6 +1,8 @@
 package ballast
 
 import (
+	"math"
+
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -214,9 +216,9 @@ func (n Need) Validate() error {
 // load returns the mass to be lifted.
 func (n *Need) load(k *Model) units.Mass { return n.Lift.Load.MassOn(k.attachment) }
 
-// A condition is one demand of a need on the ballast, linear in its masses:
-// value >= 0. It is told in kilograms of wheel load or of mass.
-type condition struct {
+// A demand is what a need asks of the ballast, linear in its masses: value >=
+// 0. It is told in kilograms of wheel load or of mass.
+type demand struct {
 	limit LimitKind
 	state PlanState
 	value float64
@@ -256,7 +258,7 @@ type compiledNeed struct {
 	load  float64
 	in    stability.Influence
 	level stability.Influence
-	forms []form // room for those of one state
+	list  []condition // room for those of one state
 }
 
 // compile prepares a need on a model, and reports by its path what the setup
@@ -293,12 +295,12 @@ func (n *Need) compile(k *Model) (compiledNeed, error) {
 	return c, err
 }
 
-// conditions appends the conditions of the need on the wheel loads and masses
-// of a model. Their number and order depend on the machine only, and each is
-// an affine function of the pieces' masses, so that differences between
-// models are the coefficients of linear rows. What the pieces cannot change
-// (the loader's own limits) is not among them.
-func (n *compiledNeed) conditions(k *Model, out []condition) []condition {
+// demands appends what the need asks of the wheel loads and masses of a model.
+// Their number and order depend on the machine only, and each is an affine
+// function of the pieces' masses, so that differences between models are the
+// coefficients of linear rows. What the pieces cannot change (the loader's own
+// limits) is not among them.
+func (n *compiledNeed) demands(k *Model, out []demand) []demand {
 	if n.need.Kind != NeedLift {
 		return n.static(k, out)
 	}
@@ -307,34 +309,43 @@ func (n *compiledNeed) conditions(k *Model, out []condition) []condition {
 	if err != nil {
 		return out // compile has refused it
 	}
-	b := builder{k: k, lift: l, in: n.in, factor: l.factor(), rowsOK: true, pieces: true, forms: n.forms[:0]}
-	b.way(k.loader.angle(pin))
-	out = b.conditions(n.load, StateLoad, out)
-	out = b.conditions(0, StateEmpty, out)
-	b.forms = b.forms[:0]
-	b.lowered()
-	out = b.conditions(0, StateLowered, out)
+	q := k.loadCaseOn(l, n.in)
+	top := k.loader.angle(pin)
+	list := n.list[:0]
+	for _, a := range q.stations(top) {
+		p := q.pose(a)
+		r := q.wheelRows(&p)
+		list = q.wheels(list, &r)
+	}
+	end := q.pose(top)
+	list = k.masses(list, q.mass(&end), q.loadMass())
+	out = demanded(out, list, n.load, StateLoad)
+	out = demanded(out, list, 0, StateEmpty)
+	list = q.lowered(list[:0])
+	out = demanded(out, list, 0, StateLowered)
 	if k.offOK {
-		b.forms = b.forms[:0]
-		b.loaderOff()
-		out = b.conditions(0, StateLoaderOff, out)
+		list = q.loaderOff(list[:0])
+		out = demanded(out, list, 0, StateLoaderOff)
 	}
-	n.forms = b.forms
+	n.list = list
 	return out
 }
 
-// conditions appends the builder's conditions for one load.
-func (b *builder) conditions(load float64, st PlanState, out []condition) []condition {
-	for i := range b.forms {
-		f := &b.forms[i]
-		out = append(out, condition{f.kind, st, f.b0 + f.b1*load - (f.a0 + f.a1*load)})
+// demanded appends conditions as demands, for one load.
+func demanded(out []demand, list []condition, load float64, st PlanState) []demand {
+	for i := range list {
+		f := &list[i]
+		if math.IsInf(f.b0, 1) {
+			continue // of a limit that cannot be reached
+		}
+		out = append(out, demand{f.limit, st, f.b0 + f.b1*load - (f.a0 + f.a1*load)})
 	}
 	return out
 }
 
-// static appends the conditions of a need that is no lift, with the ratings
+// static appends the demands of a need that is no lift, with the ratings
 // of the machine in the same states.
-func (n *compiledNeed) static(k *Model, out []condition) []condition {
+func (n *compiledNeed) static(k *Model, out []demand) []demand {
 	if n.need.State != LoaderOff {
 		body := k.fixed
 		st := StateLoaderOff
@@ -351,18 +362,16 @@ func (n *compiledNeed) static(k *Model, out []condition) []condition {
 	return out
 }
 
-func (n *compiledNeed) staticState(k *Model, body *sums, st PlanState, out []condition) []condition {
-	b := builder{k: k, lift: &Lift{}, in: n.level, pieces: true, forms: n.forms[:0]}
-	b.rowForms(state{fixed: *body}, place{})
-	row := &b.fixed
-	b.ratingForms(row, new([stability.NumRows]float64))
+func (n *compiledNeed) staticState(k *Model, body *sums, st PlanState, out []demand) []demand {
+	q := k.loadCaseOn(&Lift{}, n.level)
+	r := q.wheelRows(&pose{fixed: *body})
+	row := &r.empty
 	total := body.m + k.axle.m
-	b.massForms(total, 0)
-	out = b.conditions(0, st, out)
-	n.forms = b.forms
+	n.list = k.masses(q.ratings(n.list[:0], &r), total, 0)
+	out = demanded(out, n.list, 0, st)
 	front := row[stability.RowFrontAxle]
 	both := front + row[stability.RowRearAxle]
-	add := func(v float64) { out = append(out, condition{NoLimit, st, v}) }
+	add := func(v float64) { out = append(out, demand{NoLimit, st, v}) }
 	switch need := n.need; need.Kind {
 	case NeedSteeredShare:
 		base := both

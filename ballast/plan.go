@@ -420,14 +420,14 @@ func (p *planner) combine(mask int) error {
 // rowsOf lays the rows of need i: the differences that the pieces make.
 func (p *planner) rowsOf(q *program, k *Model, i int) error {
 	cn := &q.needs[i]
-	base := cn.conditions(k, nil)
+	base := cn.demands(k, nil)
 	rows := make([]planRow, len(base))
 	flat := make([]float64, len(base)*len(p.cols))
 	for r, c := range base {
 		rows[r] = planRow{need: i, limit: c.limit, state: c.state, base: c.value, coef: flat[r*len(p.cols) : (r+1)*len(p.cols)]}
 	}
 	level := cn.need.Kind != NeedLift || cn.need.Lift.level()
-	var with []condition
+	var with []demand
 	for j := range p.cols {
 		col := &p.cols[j]
 		one := col.one
@@ -441,7 +441,7 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 			return &units.FieldError{Path: "stock." + units.Index("items", col.item),
 				Want: "cannot be counted on a slope: " + kk.slopeNotes.String()}
 		}
-		with = cn.conditions(&kk, with[:0])
+		with = cn.demands(&kk, with[:0])
 		for r := range rows {
 			rows[r].coef[j] = (with[r].value - base[r].value) / float64(col.upper)
 		}
@@ -458,9 +458,8 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 	if err != nil {
 		return err // compile has asked this before
 	}
-	own := [...]LimitKind{LimitHydraulic, LimitBreakOut, LimitCoupler, LimitAttachment}
 	check, use := c.Check(units.Mass(cn.load)), c.Use()
-	for _, kind := range own {
+	for _, kind := range loaderLimits {
 		if l := check.Limit(kind); l.Status == stability.Exceeded || l.Status == stability.ExceededWhenEmpty {
 			q.blocked = append(q.blocked, planRow{need: i, limit: kind, base: min(float64(l.Left), -1e-9)})
 		}
@@ -862,7 +861,7 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 // answer has the model answer one need.
 func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 	least := math.Inf(1)
-	for _, c := range n.conditions(k, nil) {
+	for _, c := range n.demands(k, nil) {
 		if c.value < least {
 			least = c.value
 			a.Limit, a.State = c.limit, c.state

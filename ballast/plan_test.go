@@ -108,7 +108,7 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 				least[st][j] = math.Inf(1)
 			}
 		}
-		for _, e := range cn.conditions(k, nil) {
+		for _, e := range cn.demands(k, nil) {
 			least[e.state][e.limit] = min(least[e.state][e.limit], e.value)
 		}
 		check := c.Check(l.Load.Mass)

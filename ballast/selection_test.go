@@ -19,7 +19,7 @@ var (
 )
 
 // atLeast needs so much mass with the loader off, whatever else.
-func atLeast(m units.Mass) Needs {
+func massAtLeast(m units.Mass) Needs {
 	return Needs{List: []Need{{Kind: NeedMass, Hitch: Raised, State: LoaderOff, Mass: units.Range[units.Mass]{Low: m}}}}
 }
 
@@ -80,7 +80,7 @@ func TestPlanRoom(t *testing.T) {
 			for i := range c.options {
 				st.Options = append(st.Options, Option{RearTrack: 1.3 + units.Length(i)/10})
 			}
-			_, err := Plan(s, atLeast(off), st)
+			_, err := Plan(s, massAtLeast(off), st)
 			if more == 0 && err != nil {
 				t.Errorf("%+v: %v", c, err)
 			}
@@ -118,7 +118,7 @@ func TestPlanBesidePieces(t *testing.T) {
 	} {
 		s, off := unrated(t)
 		s.Pieces = []Piece{c.there}
-		_, err := Plan(s, atLeast(off), Stock{Items: []Item{{Piece: disc, Count: 1}, c.item}})
+		_, err := Plan(s, massAtLeast(off), Stock{Items: []Item{{Piece: disc, Count: 1}, c.item}})
 		if (err != nil) != c.bad || c.bad && !strings.Contains(err.Error(), "stock.items[1].piece.kind") {
 			t.Errorf("%v %v in the setup, %v in stock: %v", c.there.Kind, c.there.State, c.item.Piece.Kind, err)
 		}
@@ -126,7 +126,7 @@ func TestPlanBesidePieces(t *testing.T) {
 	// Only an item for the hitch asks each need for the state of the hitch.
 	for kind, bad := range map[PieceKind]bool{HitchBox: true, HitchImplement: true, RearWheelWeight: false} {
 		s, off := unrated(t)
-		needs := atLeast(off)
+		needs := massAtLeast(off)
 		needs.List = append(needs.List, needs.List[0])
 		needs.List[1].Hitch = HitchUnknown
 		item := Item{Piece: Piece{Kind: kind, Mass: 10}, Count: 1}
@@ -175,7 +175,7 @@ func TestPlanMounts(t *testing.T) {
 	} {
 		s, off := unrated(t)
 		c.mount.Name = "m"
-		p := planned(t, s, atLeast(off+c.need), Stock{Mounts: []Mount{{Name: "other", Slots: 1, Limit: 1}, c.mount}, Items: c.items})
+		p := planned(t, s, massAtLeast(off+c.need), Stock{Mounts: []Mount{{Name: "other", Slots: 1, Limit: 1}, c.mount}, Items: c.items})
 		if got := p.Best.Mass; (p.Status == PlanOptimal) != (c.want > 0) || math.Abs(float64(got-c.want)) > 1e-9 {
 			t.Errorf("%+v: %v kg of %v: %v, %v kg, want %v", c.mount, float64(c.need), len(c.items), p.Status, float64(got), float64(c.want))
 		}
@@ -226,7 +226,7 @@ func TestPlanTies(t *testing.T) {
 		{"an option and a piece", LeastMass, []Item{weight(20, 3, 9)}, []Option{option(40, 1, false)}, []int64{1}, []int{0}},
 	} {
 		s, off := unrated(t)
-		needs := atLeast(off + 60)
+		needs := massAtLeast(off + 60)
 		needs.Goal = c.goal
 		p := planned(t, s, needs, Stock{Items: c.items, Options: c.options})
 		counts := make([]int64, len(c.items))
@@ -268,7 +268,7 @@ func TestPlanOptionWithFill(t *testing.T) {
 	}
 	s, off := unrated(t)
 	st := Stock{Options: []Option{{Pieces: []Piece{{Kind: RearLiquid, Fill: &fill}, disc}}}}
-	p := planned(t, s, atLeast(off+100), st)
+	p := planned(t, s, massAtLeast(off+100), st)
 	want := 2*float64(one.Mass) + 40
 	if p.Status != PlanOptimal || math.Abs(float64(p.Best.Mass)-want) > 1e-9 || p.Proof.Bound != int64(math.Round(want*1000)) {
 		t.Errorf("%v, %v kg, bound %d g, want %v kg", p.Status, float64(p.Best.Mass), p.Proof.Bound, want)
@@ -291,7 +291,7 @@ func TestPlanFrontierEnds(t *testing.T) {
 		cut  bool
 	}{{10, 11, false}, {49, 50, false}, {50, 50, true}, {52, 50, true}} {
 		s, off := unrated(t)
-		needs := atLeast(off + c.need)
+		needs := massAtLeast(off + c.need)
 		needs.Goal = LeastBoth
 		p := planned(t, s, needs, Stock{Items: []Item{weight(1, 100), weight(1.01, 0)}})
 		if p.Status != PlanOptimal || len(p.Frontier) != c.want || p.FrontierCut != c.cut || !p.Proof.Proven {
@@ -309,7 +309,7 @@ func TestPlanFrontierEnds(t *testing.T) {
 // are options of 101, 102 and 103 kg, and a slab of 150 kg that is owned.
 func TestPlanFrontierOfOptions(t *testing.T) {
 	s, off := unrated(t)
-	needs := atLeast(off + 100)
+	needs := massAtLeast(off + 100)
 	needs.Goal = LeastBoth
 	added := func(m units.Mass) []Piece { return []Piece{{Kind: RearWheelWeight, Mass: m}} }
 	p := planned(t, s, needs, Stock{
@@ -353,7 +353,7 @@ func TestPlanFrontierOfOptions(t *testing.T) {
 func TestPlanCautions(t *testing.T) {
 	s := bareOrchard()
 	need := func(m units.Mass) Needs {
-		n := atLeast(m)
+		n := massAtLeast(m)
 		n.List[0].State = LoaderOn
 		return n
 	}
@@ -571,8 +571,8 @@ func TestPlanTightens(t *testing.T) {
 		s, off := unrated(t)
 		// A step of the tightening is 0.004 g here; the grams of the filling
 		// are 0.003 g short of the need.
-		needs := atLeast(off + 100.000003)
-		needs.List = append(needs.List, atLeast(off+5).List...)
+		needs := massAtLeast(off + 100.000003)
+		needs.List = append(needs.List, massAtLeast(off+5).List...)
 		st := Stock{Items: []Item{{Piece: crate, Range: &MassRange{Most: 50, Step: 1e-3}}}}
 		p := planner{setup: s, needs: &needs, stock: &st, work: planWork}
 		if err := p.prepare(); err != nil {

@@ -34,7 +34,7 @@ func TestPlanHaulageOfOtherTires(t *testing.T) {
 		t.Fatal(err)
 	}
 	broken := false
-	for _, c := range cn.conditions(k, nil) {
+	for _, c := range cn.demands(k, nil) {
 		broken = broken || c.limit == LimitFrontTire && c.state == StateLoad && c.value < 0
 	}
 	if !broken {

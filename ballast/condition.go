@@ -1,0 +1,228 @@
+package ballast
+
+import (
+	"math"
+
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// condition is one linear condition on the load m: a0 + a1 m <= b0 + b1 m.
+// The part of a limit that is used is the left side over the right one.
+type condition struct {
+	a0, a1, b0, b1 float64
+	limit          LimitKind
+	// bound says that the right side is an upper bound of what is allowed, or
+	// that another condition of this limit is not known.
+	bound bool
+}
+
+// impossible is the condition of a limit that is checked and cannot be reached.
+func impossible(limit LimitKind) condition { return condition{b0: math.Inf(1), limit: limit} }
+
+// unknown is the condition of a limit that cannot be checked in full: it holds
+// for every load, and marks what else is known of the limit as an upper bound.
+func unknown(limit LimitKind) condition {
+	return condition{b0: math.Inf(1), limit: limit, bound: true}
+}
+
+// atMost appends the condition that e + c m is at most a rating. A rating of
+// zero was not given, and the limit is not checked.
+func atMost(out []condition, limit LimitKind, e, c, rating float64) []condition {
+	if rating > 0 {
+		out = append(out, condition{a0: e, a1: c, b0: rating, limit: limit})
+	}
+	return out
+}
+
+// atLeast returns the condition that have + h m is at least need + n m.
+func atLeast(limit LimitKind, have, h, need, n float64) condition {
+	if h < 0 {
+		n, h = n-h, 0
+	}
+	return condition{a0: need, a1: n, b0: have, b1: h, limit: limit}
+}
+
+// positive returns the condition that a wheel row, c m and these parts
+// together, is not negative: what holds it down stands on the right, what
+// lifts it on the left.
+func positive(limit LimitKind, c float64, parts ...float64) condition {
+	var up, down float64
+	for _, p := range parts {
+		if p < 0 {
+			up -= p
+		} else {
+			down += p
+		}
+	}
+	if c < 0 {
+		return condition{a0: up, a1: -c, b0: down, limit: limit}
+	}
+	return condition{a0: up, b0: down, b1: c, limit: limit}
+}
+
+// allows returns the greatest load that keeps the condition, +Inf if there is
+// none. It is negative if the condition is broken without load.
+func (f *condition) allows() float64 {
+	if f.a1 > f.b1 {
+		return (f.b0 - f.a0) / (f.a1 - f.b1)
+	}
+	return math.Inf(1)
+}
+
+// maxUsed stands for "nothing holds at all" in a share used.
+const maxUsed = 1e6
+
+func (f *condition) used(m float64) float64 {
+	a, b := f.a0+float64(f.a1*m), f.b0+float64(f.b1*m)
+	switch {
+	case b > 0:
+		return min(maxUsed, max(0, a/b))
+	case a > b:
+		return maxUsed
+	case a == b:
+		return 1
+	}
+	return 0
+}
+
+// implies reports whether a load that keeps f keeps g as well, term by term.
+func (f *condition) implies(g *condition) bool {
+	return f.a0 >= g.a0 && f.a1 >= g.a1 && f.b0 <= g.b0 && f.b1 <= g.b1
+}
+
+// strictest adds conditions to a list, leaving out those that others of their
+// limit imply. That a limit is known as an upper bound only is kept.
+func strictest(list, more []condition) []condition {
+next:
+	for _, f := range more {
+		for i := len(list) - 1; i >= 0; i-- {
+			e := &list[i]
+			switch {
+			case e.limit != f.limit:
+			case e.implies(&f):
+				e.bound = e.bound || f.bound
+				continue next
+			case f.implies(e):
+				f.bound = e.bound || f.bound
+				list = append(list[:i], list[i+1:]...)
+			}
+		}
+		list = append(list, f)
+	}
+	return list
+}
+
+// Relative tolerance within which a limit binds.
+const bindTolerance = 1e-9
+
+// standing is how every limit stands in one state of the machine: what the
+// conditions say together.
+type standing struct {
+	checked, bound [NumLimits]bool
+	allows         [NumLimits]float64 // the load that each allows; +Inf if none
+	empty          [NumLimits]float64 // how much of each is used without load
+}
+
+// stand sums the conditions up by limit.
+func stand(list []condition) (s standing) {
+	for i := range s.allows {
+		s.allows[i] = math.Inf(1)
+	}
+	for i := range list {
+		f := &list[i]
+		n := f.limit - 1
+		s.checked[n] = true
+		s.bound[n] = s.bound[n] || f.bound
+		s.allows[n] = min(s.allows[n], f.allows())
+		s.empty[n] = max(s.empty[n], f.used(0))
+	}
+	return s
+}
+
+// limits returns what each limit allows.
+func (s *standing) limits() (out [NumLimits]Limit) {
+	least := math.Inf(1)
+	for i := range out {
+		l := &out[i]
+		l.Kind = LimitKind(i + 1)
+		unlimited := math.IsInf(s.allows[i], 1)
+		switch {
+		case !s.checked[i]:
+			l.Status = stability.NotChecked
+		case s.empty[i] > 1+bindTolerance || s.allows[i] < 0:
+			l.Status = stability.ExceededWhenEmpty
+		case unlimited && s.bound[i]:
+			l.Status = stability.NotChecked
+		case unlimited:
+			l.Status = stability.CannotOccur
+		default:
+			l.Status = stability.Within
+			if s.bound[i] {
+				l.Status = stability.AtMost
+			}
+			l.Mass = units.Mass(s.allows[i])
+			least = min(least, s.allows[i])
+		}
+	}
+	for i := range out {
+		if l := &out[i]; l.Status == stability.Within && float64(l.Mass) <= least*(1+bindTolerance) {
+			l.Status = stability.Binds
+		}
+	}
+	return out
+}
+
+// usable returns the usable load, the limit it comes from and the status.
+// Withheld is the limit for want of which no load is stated.
+func usable(limits *[NumLimits]Limit, withheld LimitKind) (units.Mass, LimitKind, Status) {
+	governing := NoLimit
+	for i := range limits {
+		switch l := &limits[i]; l.Status {
+		case stability.ExceededWhenEmpty:
+			return 0, l.Kind, l.Status
+		case stability.Within, stability.Binds, stability.AtMost:
+			if governing == NoLimit || l.Mass < limits[governing-1].Mass {
+				governing = l.Kind
+			}
+		}
+	}
+	if limits[LimitTipping-1].Status == stability.NotChecked { // and with it LimitRearWheel
+		withheld = LimitTipping
+	}
+	if withheld != NoLimit || governing == NoLimit {
+		return 0, withheld, stability.NotChecked
+	}
+	return limits[governing-1].Mass, governing, limits[governing-1].Status
+}
+
+// recheck returns how much of each limit is used without load.
+func (s *standing) recheck(kind RecheckKind) Recheck {
+	r := Recheck{Kind: kind}
+	worst := math.Inf(-1)
+	for i := range r.Limits {
+		l := &r.Limits[i]
+		l.Kind = LimitKind(i + 1)
+		used := s.empty[i]
+		if !s.checked[i] || s.bound[i] && used == 0 {
+			continue
+		}
+		l.Used = units.Fraction(used)
+		switch {
+		case used > 1+bindTolerance:
+			l.Status = stability.Exceeded
+		case s.bound[i]:
+			l.Status = stability.AtMost
+		case used >= 1-bindTolerance:
+			l.Status = stability.Binds
+		case used == 0:
+			l.Status = stability.CannotOccur
+		default:
+			l.Status = stability.Within
+		}
+		if used > worst {
+			worst, r.Governing, r.Status = used, l.Kind, l.Status
+		}
+	}
+	return r
+}
