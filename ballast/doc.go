@@ -12,7 +12,11 @@
 //
 // # The physics of a lift
 //
-// In one case every limit is linear in the load. Wheel loads come from the
+// In one case every limit is linear in the load. A limit of which something
+// is not known is told as far as it is known: a tire below the lowest pressure
+// of its maker's table, a way that leaves the heights for which the loader is
+// rated, a tire with a speed symbol and no speed. Its status is then
+// [stability.AtMost]: more than its mass exceeds it, less is not checked. Wheel loads come from the
 // linear rows of package stability: with the front axle on a free pin the
 // body tips about the line from a rear contact to the pin. Tipping forward is
 // the rear axle's load falling to zero; on level ground
