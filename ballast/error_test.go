@@ -14,6 +14,7 @@ import (
 // Each bad field of a setup is named by its JSON path.
 func TestSetupErrors(t *testing.T) {
 	for path, spoil := range map[string]func(*Setup){
+		"machine.undercarriage":            func(s *Setup) { s.Machine.Undercarriage = 0 },
 		"machine.wheelbase":                func(s *Setup) { s.Machine.Wheelbase = 72 },
 		"machine.mass":                     func(s *Setup) { s.Machine.Mass = units.Mass(math.NaN()) },
 		"machine.massIncludes":             func(s *Setup) { s.Machine.MassIncludes = 0 },

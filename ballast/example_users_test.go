@@ -123,7 +123,7 @@ func tractor() ballast.Setup {
 	return ballast.Setup{
 		Machine: ballast.Machine{
 			Mass: 2250, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
-			CG: stability.Point{X: 0.86, Z: 0.74}, Wheelbase: 1.95, RearTrack: 1.45, FrontTrack: 1.40,
+			CG: stability.Point{X: 0.86, Z: 0.74}, Undercarriage: stability.PivotingFront, Wheelbase: 1.95, RearTrack: 1.45, FrontTrack: 1.40,
 			AxlePinHeight: 0.46, AxleMass: 230, AxleHeight: 0.38,
 			Front:    ballast.Axle{Rating: 2700, Radius: 0.37},
 			Rear:     ballast.Axle{Rating: 2900, Radius: 0.58},

@@ -40,7 +40,7 @@ func TestAddedToMass(t *testing.T) {
 
 // Mass and center of gravity from scales: x = L F/(F + R).
 func TestFromScales(t *testing.T) {
-	m := Machine{Mass: 990, FrontLoad: 400, RearLoad: 600, Wheelbase: 2.2, CG: stability.Point{X: 7}}
+	m := Machine{Mass: 990, FrontLoad: 400, RearLoad: 600, Undercarriage: stability.PivotingFront, Wheelbase: 2.2, CG: stability.Point{X: 7}}
 	near(t, "mass", float64(m.mass()), 1000, 0)
 	near(t, "place", float64(m.cgX()), 0.88, 1e-15)
 	m.FrontLoad = 0

@@ -552,7 +552,7 @@ func TestTransportEdges(t *testing.T) {
 func TestTransportOfMachine(t *testing.T) {
 	m := Machine{
 		FrontLoad: 1000, RearLoad: 1600, MassIncludes: MassFueled, LoaderIncluded: WithoutLoader,
-		Wheelbase: 2.1, RearTrack: 1.4, Operator: OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
+		Undercarriage: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, Operator: OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
 		Hitch: Hitch{X: -0.8, Rating: 1200},
 	}
 	tr, err := m.Transport()

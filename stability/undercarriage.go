@@ -8,15 +8,18 @@ import (
 )
 
 // UndercarriageKind is how a machine stands on its wheels. In JSON:
-// "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear".
+// "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear";
+// "unknown" or left out is not given. None of them is the least stable of all
+// machines, so that there is no cautious choice for one that is not known.
 type UndercarriageKind uint8
 
 // The kinds of undercarriage.
 const (
+	// UndercarriageUnknown means not given, which is an error.
+	UndercarriageUnknown UndercarriageKind = iota
 	// PivotingFront is a front axle that rolls freely about a pin on the
-	// machine's middle plane, between stops: the usual tractor. It is the
-	// zero value and the least stable of the four-wheeled kinds.
-	PivotingFront UndercarriageKind = iota
+	// machine's middle plane, between stops: the usual tractor.
+	PivotingFront
 	// Rigid is four wheels without any freedom between them.
 	Rigid
 	// Articulated is two halves that a joint lets steer and roll against each
@@ -31,7 +34,7 @@ const (
 	PivotingRear
 )
 
-var undercarriageNames = []string{"pivotingFront", "rigid", "articulated", "tricycle", "pivotingRear"}
+var undercarriageNames = []string{"unknown", "pivotingFront", "rigid", "articulated", "tricycle", "pivotingRear"}
 
 // String returns the kind's name as in JSON, such as "pivotingFront".
 func (k UndercarriageKind) String() string {
@@ -52,7 +55,7 @@ func (k *UndercarriageKind) UnmarshalText(text []byte) error {
 // between them. Wheelbase and tracks must be given; every other field has a
 // zero value that is cautious or means "not known".
 type Undercarriage struct {
-	// Kind is how the machine stands; the zero value is a pivoting front axle.
+	// Kind is how the machine stands. There is no default.
 	Kind UndercarriageKind `json:"kind"`
 	// Wheelbase is the distance from the rear to the front contact line, 0.2
 	// to 30 m.
@@ -95,8 +98,11 @@ type Undercarriage struct {
 // its JSON name.
 func (u Undercarriage) Validate() error {
 	var e units.FieldErrors
-	if int(u.Kind) >= len(undercarriageNames) {
-		e.Add("kind", int(u.Kind), "must be one of pivotingFront, rigid, articulated, tricycle, pivotingRear")
+	switch {
+	case u.Kind == UndercarriageUnknown:
+		e.Add("kind", nil, choice.Want(undercarriageNames))
+	case !choice.Known(undercarriageNames, u.Kind):
+		e.Add("kind", int(u.Kind), choice.Want(undercarriageNames))
 	}
 	if !between(u.Wheelbase, 0.2, 30) {
 		e.Add("wheelbase", u.Wheelbase, "must be from 0.2 to 30 m")
