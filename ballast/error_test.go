@@ -11,10 +11,19 @@ import (
 	"example.com/steelyard/units"
 )
 
+// The kind of undercarriage has no default.
+func TestUndercarriageAsked(t *testing.T) {
+	s := orchard()
+	s.Machine.Undercarriage = 0
+	var f *units.FieldError
+	if err := s.Validate(); !errors.As(err, &f) || f.Path != "machine.undercarriage" || f.Value != "" {
+		t.Errorf("%v", err)
+	}
+}
+
 // Each bad field of a setup is named by its JSON path.
 func TestSetupErrors(t *testing.T) {
 	for path, spoil := range map[string]func(*Setup){
-		"machine.undercarriage":            func(s *Setup) { s.Machine.Undercarriage = 0 },
 		"machine.wheelbase":                func(s *Setup) { s.Machine.Wheelbase = 72 },
 		"machine.mass":                     func(s *Setup) { s.Machine.Mass = units.Mass(math.NaN()) },
 		"machine.massIncludes":             func(s *Setup) { s.Machine.MassIncludes = 0 },
