@@ -458,6 +458,7 @@ func TestLiquidFill(t *testing.T) {
 		t.Fatal(err)
 	}
 	s, n := orchard(), orchard()
+	s.Machine.Rear.Radius, n.Machine.Rear.Radius = 0.5, 0.5
 	s.Pieces[0] = Piece{Kind: RearLiquid, Fill: &fill}
 	n.Pieces[0] = LiquidPiece(RearLiquid, 2, f)
 	l := binLift(1)

@@ -156,6 +156,7 @@ func (s Setup) Compile() (*Model, error) {
 	k.unladen = bare.m + k.axle.m
 
 	// The pieces.
+	k.notes |= s.together()
 	for i, p := range s.Pieces {
 		if p.Fill != nil {
 			solved, err := p.Solve()

@@ -115,6 +115,12 @@ const (
 	// NoteSpeedUnknown says that a tire has a speed symbol and that the speed
 	// is not given.
 	NoteSpeedUnknown
+	// NoteHitchTwice says that two pieces hang on the rear hitch at once: a box
+	// with its filling, or one that is listed twice.
+	NoteHitchTwice
+	// NoteLiquidTwice says that liquid in the tires of one axle is listed more
+	// than once.
+	NoteLiquidTwice
 
 	noteEnd
 )
@@ -157,6 +163,8 @@ var noteText = []choice.Remark{
 	{Name: "fill", Sentence: "The mass of the liquid is that of a fill worked out from the tire's dimensions; it has a band, and notes of its own."},
 	{Name: "belowLowestPressure", Sentence: "A tire's pressure is below the lowest of its maker's table: inflate it first. The maker gives no load there; the figure shown is an upper bound."},
 	{Name: "speedUnknown", Sentence: "The travel speed is not given: a tire's rating holds up to the speed of its symbol only, and the figure shown is an upper bound."},
+	{Name: "hitchTwice", Sentence: "Two pieces hang on one three-point hitch: make sure that both are there at the same time, and that each is listed at its own place."},
+	{Name: "liquidTwice", Sentence: "Liquid in the tires of one axle is listed more than once: make sure that it is not the same liquid twice."},
 }
 
 // Has reports whether all notes of mask are set.

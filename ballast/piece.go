@@ -24,8 +24,9 @@ type Piece struct {
 	// compiling the rest of a setup: where one fill serves many setups, use
 	// LiquidPiece.
 	Fill *liquid.Fill `json:"fill,omitempty"`
-	// Tires is how many tires are filled like Fill, 1 to 6; zero means a
-	// pair.
+	// Tires is how many tires are filled like Fill, 1 to 6 and no more than
+	// the axle has. Zero means both of an axle with two tires; of any other
+	// axle it is an error.
 	Tires int `json:"tires,omitempty"`
 	// CG is the center of gravity of a piece on the chassis or the hitch. A
 	// piece on wheels has none: it sits on the axle. On the hitch x is -20 to
@@ -222,13 +223,17 @@ func (p Piece) Solve() (Piece, error) {
 	return p.filled(f), nil
 }
 
+// filledTires returns how many tires a fill fills.
+func (p *Piece) filledTires() int {
+	if p.Tires == 0 {
+		return 2
+	}
+	return p.Tires
+}
+
 // filled returns the piece with what one of its tires holds.
 func (p *Piece) filled(f liquid.Filled) Piece {
-	n := p.Tires
-	if n == 0 {
-		n = 2
-	}
-	out := LiquidPiece(p.Kind, n, f)
+	out := LiquidPiece(p.Kind, p.filledTires(), f)
 	out.Name = p.Name
 	out.CG.Y = p.CG.Y
 	return out

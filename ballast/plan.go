@@ -314,7 +314,12 @@ func (p *planner) clashes(c *checker) {
 	}
 	any := false
 	for i := range p.stock.Items {
-		k := p.stock.Items[i].Piece.Kind
+		piece := &p.stock.Items[i].Piece
+		k := piece.Kind
+		if piece.Fill != nil {
+			axle := p.setup.Machine.axleOf(piece)
+			axle.checkFill(c, "stock."+units.Index("items", i)+".piece", piece)
+		}
 		any = any || k.OnHitch()
 		switch {
 		case hitch && k.OnHitch():

@@ -15,7 +15,11 @@ type Setup struct {
 	// Attachment is what hangs on the loader; nil is not given, and a lift
 	// needs one: a load on the pin itself has the kind BarePin.
 	Attachment *Attachment `json:"attachment,omitempty"`
-	// Pieces is the ballast and all else that was added, at most 100.
+	// Pieces is the ballast and all else that was added, at most 100. They are
+	// held against each other and against the axles: more tires filled than an
+	// axle has, a fill of another tire than can stand so high, and two boxes at
+	// different places on one hitch are errors; liquid by mass listed twice,
+	// and any two pieces on one hitch, have a note.
 	Pieces []Piece `json:"pieces,omitempty"`
 	// Gravity is the acceleration of free fall, 0.1 to 100 m/s2; zero is
 	// units.StandardGravity.
@@ -59,5 +63,8 @@ func (s Setup) Validate() error {
 		}
 	}
 	zeroOr(&c, "gravity", s.Gravity, 0.1, 100)
+	if c.Len() == 0 {
+		s.checkPieces(&c)
+	}
 	return c.Err()
 }

@@ -416,6 +416,11 @@ func (o *Option) apply(s Setup) Setup {
 		m.Front.TiresPerSide = o.FrontTiresPerSide
 	}
 	s.Pieces = append(s.Pieces[:len(s.Pieces):len(s.Pieces)], o.Pieces...)
+	for i := range s.Pieces {
+		if p := &s.Pieces[i]; p.Fill != nil {
+			p.Tires = p.filledTires() // the pair of the machine without the option
+		}
+	}
 	return s
 }
 

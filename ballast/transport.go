@@ -312,8 +312,8 @@ func minimum(lack, gain float64) MinimumBallast {
 }
 
 // TransportLimit names a limit of road transport. In JSON: "frontLifts",
-// "rearLifts", "steeredShare", "frontAxle", "rearAxle", "frontTires",
-// "rearTires", "gross" or "hitchLift".
+// "rearLifts", "steeredShare", "frontAxle", "rearAxle", "frontWheels",
+// "rearWheels", "frontTires", "rearTires", "gross" or "hitchLift".
 type TransportLimit uint8
 
 // The limits of road transport.
@@ -328,6 +328,10 @@ const (
 	TransportFrontAxle
 	// TransportRearAxle is the permissible load of the rear axle.
 	TransportRearAxle
+	// TransportFrontWheels is what the front wheels (rim and disc) may carry.
+	TransportFrontWheels
+	// TransportRearWheels is what the rear wheels (rim and disc) may carry.
+	TransportRearWheels
 	// TransportFrontTires is what the front tires may carry.
 	TransportFrontTires
 	// TransportRearTires is what the rear tires may carry.
@@ -343,7 +347,7 @@ const (
 
 var transportLimitNames = []string{
 	"frontLifts", "rearLifts", "steeredShare", "frontAxle", "rearAxle",
-	"frontTires", "rearTires", "gross", "hitchLift",
+	"frontWheels", "rearWheels", "frontTires", "rearTires", "gross", "hitchLift",
 }
 
 // String returns the JSON name.
@@ -379,8 +383,10 @@ type TransportAnswer struct {
 	Loads AxleLoads `json:"loads"`
 	// Limits has one entry for each limit, in the order of TransportLimit.
 	Limits [NumTransportLimits]TransportCheck `json:"limits"`
-	// Status is Exceeded if any limit is, and else Within. Limits that were
-	// not checked are not in it: see Unchecked.
+	// Status is Exceeded if any limit is; NotChecked if none is and what a tire
+	// carries is known as an upper bound only, because its pressure is not
+	// known or below its maker's table; and else Within. Other limits that
+	// were not checked are not in it: see Unchecked.
 	Status stability.Status `json:"status"`
 	// Unchecked is how many limits were not checked, or are known as an upper
 	// bound only that is not reached.
@@ -419,8 +425,10 @@ func (t Transport) Check() (TransportAnswer, error) {
 	case SteeredOfLaden:
 		least(TransportSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Total())))
 	}
-	most(TransportFrontAxle, l.Front, axleRating(&t.Front))
-	most(TransportRearAxle, l.Rear, axleRating(&t.Rear))
+	most(TransportFrontAxle, l.Front, t.Front.Rating)
+	most(TransportRearAxle, l.Rear, t.Rear.Rating)
+	most(TransportFrontWheels, l.Front, units.Mass(t.Front.places())*t.Front.WheelRating)
+	most(TransportRearWheels, l.Rear, units.Mass(t.Rear.places())*t.Rear.WheelRating)
 	out.tires(TransportFrontTires, l.Front, &t.Front, t.Speed)
 	out.tires(TransportRearTires, l.Rear, &t.Rear, t.Speed)
 	most(TransportGross, l.Total(), t.GrossRating)
@@ -433,6 +441,9 @@ func (t Transport) Check() (TransportAnswer, error) {
 	}
 	most(TransportHitch, t.Behind.Mass, allowed)
 	out.Status = stability.Within
+	if out.Notes&(NoteBelowLowestPressure|NotePressureUnknown) != 0 {
+		out.Status = stability.NotChecked
+	}
 	for _, c := range out.Limits {
 		switch c.Status {
 		case stability.NotChecked, stability.AtMost:
@@ -451,16 +462,6 @@ func compare(have, most units.Mass) stability.Status {
 		return stability.Exceeded
 	}
 	return stability.Within
-}
-
-// axleRating returns the lesser of the axle's own rating and its wheels';
-// 0 if neither is given.
-func axleRating(a *Axle) units.Mass {
-	wheels := units.Mass(a.places()) * a.WheelRating
-	if a.Rating == 0 || wheels != 0 && wheels < a.Rating {
-		return wheels
-	}
-	return a.Rating
 }
 
 // tires holds an axle load against what its tires may carry at the speed. A

@@ -359,17 +359,17 @@ func TestTransportCheck(t *testing.T) {
 	// Front 1000 - 500 x 1.5/2.1 = 642.86 kg, rear 2457.14 kg, by hand.
 	near(t, "front", float64(got.Loads.Front), 642.857, 1e-3)
 	near(t, "rear", float64(got.Loads.Rear), 2457.143, 1e-3)
-	tr.Steered = SteeredRule{Base: SteeredOfLaden, Share: 0.25}            // 775 of 3100 kg
-	tr.Front = Axle{Rating: 600, Tire: TireRating{LoadIndex: 60}}          // 2 x 250 kg
-	tr.Rear = Axle{Rating: 3000, WheelRating: 1200}                        // wheels 2400 kg
-	tr.Rear.Tire = TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8} // 2 x 1060 kg
-	tr.Front.Tire.SpeedSymbol = liquid.SpeedA8                             // 40 km/h
+	tr.Steered = SteeredRule{Base: SteeredOfLaden, Share: 0.25}                     // 775 of 3100 kg
+	tr.Front = Axle{Rating: 600, WheelRating: 310, Tire: TireRating{LoadIndex: 60}} // 2 x 250 kg
+	tr.Rear = Axle{Rating: 2450, WheelRating: 1200}                                 // wheels 2400 kg
+	tr.Rear.Tire = TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}          // 2 x 1060 kg
+	tr.Front.Tire.SpeedSymbol = liquid.SpeedA8                                      // 40 km/h
 	tr.GrossRating, tr.Hitch.Rating, tr.Speed = 3000, 400, 25*units.KilometerPerHour
 	if got, err = tr.Check(); err != nil {
 		t.Fatal(err)
 	}
 	allowed := map[TransportLimit]float64{
-		TransportSteered: 775, TransportFrontAxle: 600, TransportRearAxle: 2400,
+		TransportSteered: 775, TransportFrontAxle: 600, TransportRearAxle: 2450, TransportFrontWheels: 620, TransportRearWheels: 2400,
 		TransportFrontTires: 500, TransportRearTires: 2120, TransportGross: 3000,
 		TransportHitch: 400 * 0.61 / 0.7,
 	}
@@ -895,5 +895,59 @@ func TestShareOfNothing(t *testing.T) {
 		if s, err := l.SteeredShare(SteeredOfUnladen); err == nil {
 			t.Errorf("%+v: %v", l, s)
 		}
+	}
+}
+
+// Each rating of an axle is a limit of its own: leaving one out never makes a
+// limit that another one breaks "within".
+func TestTransportLimitsStandAlone(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 5))
+	kPa := units.GaugeKilopascal
+	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	hidden := 0
+	for range 2000 {
+		tr := Transport{FrontLoad: units.Mass(vary(500, 1500)), RearLoad: units.Mass(vary(600, 2000)), Wheelbase: 2.1, Hitch: Hitch{X: -0.6, Rating: units.Mass(vary(500, 1500))},
+			Behind: Mounted{Mass: units.Mass(vary(100, 900)), Distance: 0.8}, Speed: 7, GrossRating: units.Mass(vary(2000, 4000)),
+			Steered: SteeredRule{Base: SteeredOfUnladen, Share: 0.2}}
+		for _, a := range []*Axle{&tr.Front, &tr.Rear} {
+			*a = Axle{Rating: units.Mass(vary(600, 2800)), WheelRating: units.Mass(vary(300, 1400)), Tire: TireRating{
+				LoadIndex: liquid.LoadIndex(vary(90, 130)), SpeedSymbol: liquid.SpeedA8, Table: []PressureLoad{{120 * kPa, units.Mass(vary(300, 700))}, {200 * kPa, 1400}}, Pressure: units.GaugePressure(vary(121, 220)) * kPa}}
+		}
+		full, err := tr.Check()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, left := range map[string]func(*Transport){
+			"front.rating": func(t *Transport) { t.Front.Rating = 0 }, "front.wheelRating": func(t *Transport) { t.Front.WheelRating = 0 },
+			"rear.rating": func(t *Transport) { t.Rear.Rating = 0 }, "rear.wheelRating": func(t *Transport) { t.Rear.WheelRating = 0 },
+			"front.tire": func(t *Transport) { t.Front.Tire = TireRating{} }, "rear.tire.pressure": func(t *Transport) { t.Rear.Tire.Pressure = 0 },
+			"rear.tire.pressure below": func(t *Transport) { t.Rear.Tire.Pressure = 119 * kPa },
+			"speed":                    func(t *Transport) { t.Speed = 0 }, "grossRating": func(t *Transport) { t.GrossRating = 0 }, "steered": func(t *Transport) { t.Steered = SteeredRule{} },
+		} {
+			less := tr
+			left(&less)
+			got, err := less.Check()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if strings.Contains(name, "pressure") && got.Status == stability.Within {
+				t.Fatalf("without %s: %v", name, got.Status)
+			}
+			for i, was := range full.Limits {
+				is := got.Limits[i]
+				if was.Status == stability.Exceeded && is.Status == stability.Within {
+					t.Fatalf("without %s: %v is %v, was %v", name, was.Kind, is, was)
+				}
+				if was.Status == stability.Exceeded && is.Status != stability.Exceeded {
+					hidden++
+					if got.Unchecked <= full.Unchecked {
+						t.Fatalf("without %s: %d unchecked", name, got.Unchecked)
+					}
+				}
+			}
+		}
+	}
+	if hidden < 1000 {
+		t.Errorf("%d limits left out were exceeded", hidden)
 	}
 }

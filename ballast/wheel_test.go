@@ -87,7 +87,7 @@ func TestTricycleFrontWheel(t *testing.T) {
 		if got := answer.Limits[TransportFrontTires].Allowed; math.Abs(float64(got)-800*factor) > 1e-9 {
 			t.Errorf("%d tires: %v allowed on the road, want %v", n, got, 800*factor)
 		}
-		if got := answer.Limits[TransportFrontAxle].Allowed; got != 800 {
+		if got := answer.Limits[TransportFrontWheels].Allowed; got != 800 {
 			t.Errorf("%v allowed on one wheel of 800 kg", got)
 		}
 	}

@@ -1,0 +1,121 @@
+package ballast
+
+import (
+	"fmt"
+
+	"example.com/steelyard/units"
+)
+
+// A tire that carries its axle is less than half its overall diameter from the
+// axle to the ground, and not much less: agricultural tires deflect by up to a
+// quarter of their section height, which is up to a quarter of the diameter
+// (common practice, no source). The limits leave room for a dimension that is
+// estimated, and for a tire that is almost flat.
+const (
+	leastLoadedRadius = 0.40 // of the overall diameter
+	mostLoadedRadius  = 0.52
+)
+
+// tires returns how many tires the axle has.
+func (a *Axle) tires() int { return int(a.places()) * max(1, a.TiresPerSide) }
+
+// checkFill reports a fill that the tires of the axle cannot hold: of more
+// tires than there are, or of another size of tire than one that stands so
+// high. The piece's own fields are valid.
+func (a *Axle) checkFill(c *checker, path string, p *Piece) {
+	switch n := a.tires(); {
+	case p.Tires == 0 && n != 2:
+		c.Add(path+".tires", nil, fmt.Sprintf("must be given: the axle has %d tires", n))
+	case p.Tires > n:
+		c.Add(path+".tires", p.Tires, fmt.Sprintf("must be no more than the axle's tires, %d", n))
+	}
+	if a.Radius == 0 {
+		return
+	}
+	tire, err := p.Fill.Tire.Resolve()
+	if err != nil {
+		return // it is reported where the fill is
+	}
+	d := tire.OverallDiameter.Value
+	if low, high := leastLoadedRadius*d, mostLoadedRadius*d; !(a.Radius >= low && a.Radius <= high) {
+		c.Add(path+".fill.tire", show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", show(low), show(high), show(a.Radius)))
+	}
+}
+
+// axleOf returns the axle that a piece on wheels sits on.
+func (m *Machine) axleOf(p *Piece) Axle {
+	if p.Kind.OnFrontWheels() {
+		return m.front()
+	}
+	return m.Rear
+}
+
+// checkPieces holds the pieces against each other and against the axles. Their
+// own fields are valid.
+func (s *Setup) checkPieces(c *checker) {
+	box := -1
+	var filled [2]int   // tires of the rear and the front axle that fills name
+	var first [2]string // path of the first fill of each
+	for i := range s.Pieces {
+		p := &s.Pieces[i]
+		path := units.Index("pieces", i)
+		if p.Kind == HitchBox && p.State != Resting {
+			if box >= 0 && s.Pieces[box].CG != p.CG {
+				c.Add(path+".kind", p.Kind, "must be another, or rest on the ground: "+units.Index("pieces", box)+" is a box on the same hitch at another place")
+			}
+			box = i
+		}
+		if p.Fill == nil {
+			continue
+		}
+		axle := s.Machine.axleOf(p)
+		before := c.Len()
+		axle.checkFill(c, path, p)
+		n := 0
+		if p.Kind.OnFrontWheels() {
+			n = 1
+		}
+		if first[n] == "" {
+			first[n] = path
+		}
+		if filled[n] += p.filledTires(); filled[n] > axle.tires() && c.Len() == before {
+			c.Add(path+".tires", p.filledTires(), fmt.Sprintf("must leave room for %s: the axle has %d tires, and %d are filled", first[n], axle.tires(), filled[n]))
+		}
+	}
+	for i := range s.Pieces {
+		p := &s.Pieces[i]
+		if !p.Kind.Liquid() || p.Fill != nil {
+			continue
+		}
+		n := 0
+		if p.Kind.OnFrontWheels() {
+			n = 1
+		}
+		if axle := s.Machine.axleOf(p); filled[n] >= axle.tires() {
+			c.Add(units.Index("pieces", i)+".kind", p.Kind, "must be another: "+first[n]+" is the liquid in all tires of the axle")
+		}
+	}
+}
+
+// together returns what is odd about pieces that stand on the machine at once:
+// liquid that may be listed twice, and two things on one hitch.
+func (s *Setup) together() (n Notes) {
+	var hitch, rear, front int
+	for i := range s.Pieces {
+		switch p := &s.Pieces[i]; {
+		case p.Kind.OnHitch() && p.State != Resting:
+			hitch++
+		case p.Kind == RearLiquid:
+			rear++
+		case p.Kind == FrontLiquid:
+			front++
+		}
+	}
+	if hitch > 1 {
+		n |= NoteHitchTwice
+	}
+	if rear > 1 || front > 1 {
+		n |= NoteLiquidTwice
+	}
+	return n
+}

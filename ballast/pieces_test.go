@@ -1,0 +1,95 @@
+package ballast
+
+import (
+	"errors"
+	"testing"
+
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/units"
+)
+
+// Pieces that cannot stand on the machine together are refused by their path,
+// and what is odd has a note. The tire 14.9-24 is 1.26 m high over all and its
+// static loaded radius about 0.58 m; 710/70R42 is 2.06 m high: 42 in of rim and
+// twice 0.7 of 710 mm.
+func TestPiecesTogether(t *testing.T) {
+	tire := func(s string) *liquid.Fill {
+		tire, err := liquid.ParseTire(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}
+	}
+	right := tire("14.9-24")
+	measured := tire("14.9-24")
+	measured.Tire.OverallDiameter = liquid.Measure(2.4, 0.01)
+	fill := func(f *liquid.Fill, n int) Piece { return Piece{Kind: RearLiquid, Fill: f, Tires: n} }
+	mass := Piece{Kind: RearLiquid, Mass: 200}
+	box := orchard().Pieces[1]
+	other := box
+	other.CG.X -= 0.3
+	resting := other
+	resting.State = Resting
+	mower := orchard().Pieces[4]
+	for _, c := range []struct {
+		name   string
+		duals  int
+		pieces []Piece
+		path   string
+		notes  Notes
+	}{
+		{"one fill", 1, []Piece{fill(right, 2)}, "", 0},
+		{"a pair left out", 1, []Piece{fill(right, 0)}, "", 0},
+		{"the same fill twice", 1, []Piece{fill(right, 0), fill(right, 2)}, "pieces[1].tires", 0},
+		{"one tire and then the other", 1, []Piece{fill(right, 1), fill(right, 1)}, "", NoteLiquidTwice},
+		{"more tires than there are", 1, []Piece{fill(right, 6)}, "pieces[0].tires", 0},
+		{"duals", 2, []Piece{fill(right, 4)}, "", 0},
+		{"a pair of duals left out", 2, []Piece{fill(right, 0)}, "pieces[0].tires", 0},
+		{"duals, the inner ones and the outer ones", 2, []Piece{fill(right, 2), fill(right, 2)}, "", NoteLiquidTwice},
+		{"duals and more", 2, []Piece{fill(right, 2), fill(right, 3)}, "pieces[1].tires", 0},
+		{"too large a tire", 1, []Piece{fill(tire("710/70R42"), 2)}, "pieces[0].fill.tire", 0},
+		{"too small a tire", 1, []Piece{fill(tire("9.5-24"), 2)}, "pieces[0].fill.tire", 0},
+		{"fill and mass", 1, []Piece{fill(right, 2), mass}, "pieces[1].kind", 0},
+		{"fill of one tire and mass", 1, []Piece{fill(right, 1), mass}, "", NoteLiquidTwice},
+		{"mass twice", 1, []Piece{mass, mass}, "", NoteLiquidTwice},
+		{"a box", 1, []Piece{box}, "", 0},
+		{"a box twice", 1, []Piece{box, box}, "", NoteHitchTwice},
+		{"two boxes", 1, []Piece{box, other}, "pieces[1].kind", 0},
+		{"two boxes, one on the ground", 1, []Piece{box, resting}, "", 0},
+		{"a box and a mower", 1, []Piece{box, mower}, "", NoteHitchTwice},
+	} {
+		s := bareOrchard()
+		s.Machine.Rear.TiresPerSide = c.duals
+		s.Pieces = c.pieces
+		u, err := s.UsableLoad(binLift(0.8))
+		var f *units.FieldError
+		if path := ""; errors.As(err, &f) {
+			if path = f.Path; path != c.path {
+				t.Errorf("%s: %v", c.name, err)
+			}
+		} else if c.path != "" {
+			t.Errorf("%s: no error", c.name)
+		}
+		if got := u.Notes & (NoteHitchTwice | NoteLiquidTwice); got != c.notes {
+			t.Errorf("%s: notes %v, want %v", c.name, got, c.notes)
+		}
+	}
+	s := bareOrchard()
+	s.Pieces = []Piece{fill(measured, 2)}
+	if err := s.Validate(); err == nil {
+		t.Error("a diameter of 2.4 m over an axle 0.58 m high")
+	}
+	s = bareOrchard()
+	for _, c := range []struct {
+		piece Piece
+		path  string
+	}{{fill(tire("710/70R42"), 2), "stock.items[0].piece.fill.tire"}, {fill(right, 6), "stock.items[0].piece.tires"}} {
+		c.piece.Fill.Level = liquid.Level{}
+		_, err := Plan(s, Needs{List: []Need{{Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 1}}}},
+			Stock{Items: []Item{{Piece: c.piece, Steps: []Step{{Level: liquid.ValveAt(12)}}}}})
+		var f *units.FieldError
+		if !errors.As(err, &f) || f.Path != c.path {
+			t.Errorf("stock: %v, want %s", err, c.path)
+		}
+	}
+}
