@@ -80,7 +80,7 @@ type Item struct {
 	// Cents is what one piece costs, or the item as soon as it is used, in
 	// whole hundredths of the user's currency, 0 to 1e9. Zero is a piece that
 	// is owned.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // Step is one level of a liquid or one filling of a box.
@@ -99,11 +99,11 @@ type Step struct {
 	Volume units.Volume `json:"volume,omitempty"`
 	// Depth is, for liquid given by its mass, how far its centroid is below
 	// the axle, 0 to 1.5 m.
-	Depth units.Length `json:"depth,omitempty"`
+	Depth units.Length `json:"depth,omitempty" zero:"value"`
 	// RollRise goes with Depth; see Piece.
-	RollRise units.Length `json:"rollRise,omitempty"`
+	RollRise units.Length `json:"rollRise,omitempty" zero:"value"`
 	// Cents is what the step costs beside the item's own cents, 0 to 1e9.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // MassRange is a mass that may be chosen freely up to a most, in steps.
@@ -114,7 +114,7 @@ type MassRange struct {
 	// divided into at most a million. Zero means one kilogram.
 	Step units.Mass `json:"step,omitempty"`
 	// Cents is what each step costs, 0 to 1e9.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // Mount is a place for pieces with a limit of its own: a front rack, the
@@ -154,7 +154,7 @@ type Option struct {
 	// never go together.
 	Group string `json:"group,omitempty"`
 	// Cents is what the option costs, 0 to 1e9.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // Validate reports every bad field by its path, or nil.

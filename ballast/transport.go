@@ -29,7 +29,7 @@ const (
 // for the part carried.
 type Mounted struct {
 	// Mass is the mass carried, up to 100 t; zero means nothing is there.
-	Mass units.Mass `json:"mass,omitempty"`
+	Mass units.Mass `json:"mass,omitempty" zero:"value"`
 	// Distance is 1 mm to 10 m. In front it runs from the front axle ahead to
 	// the center of gravity of what is carried ("a" in ISO 4254-10, Annex B).
 	// Behind it runs from the lower hitch points back to the center of

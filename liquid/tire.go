@@ -45,7 +45,7 @@ type Dimension struct {
 	Value units.Length `json:"value"`
 	// Spread is the half width of the band: the true value is taken to lie
 	// from Value - Spread to Value + Spread. It is 0 to half of Value.
-	Spread units.Length `json:"spread,omitempty"`
+	Spread units.Length `json:"spread,omitempty" zero:"value"`
 	// Origin says where Value came from.
 	Origin Origin `json:"origin,omitempty"`
 }
