@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"math"
+	"strings"
 
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -246,7 +247,7 @@ func (it Item) Validate() error {
 			c.Add("piece.fill.level", nil, "must be left out: the steps say")
 		}
 		for i := range it.Steps {
-			c.Join(units.Index("steps", i), it.liquidStep(i))
+			it.liquidStep(&c, i)
 		}
 	default:
 		c.Join("piece", p.Validate())
@@ -279,33 +280,42 @@ func (it Item) Validate() error {
 	return c.Err()
 }
 
-func (it *Item) liquidStep(i int) error {
-	var c checker
+// liquidStep reports what is wrong with a step and with the piece that it
+// makes: mass, depth, rise and level stand at the step, all else at the piece,
+// and is said once.
+func (it *Item) liquidStep(c *checker, i int) {
 	s := &it.Steps[i]
-	cents(&c, "cents", s.Cents)
+	at := units.Index("steps", i) + "."
+	cents(c, at+"cents", s.Cents)
 	if s.Density != 0 || s.Volume != 0 {
-		c.Add("density", show(s.Density), "must be left out with volume: the step is not the filling of a box")
+		c.Add(at+"density", show(s.Density), "must be left out with volume: the step is not the filling of a box")
 	}
-	if it.Piece.Fill == nil {
-		if s.Level != (liquid.Level{}) {
-			c.Add("level", nil, "must be left out unless piece.fill names tire and fluid")
-		}
-		p := it.Piece
-		p.Mass, p.Depth, p.RollRise = s.Mass, s.Depth, s.RollRise
-		c.Join("", p.Validate())
-		return c.Err()
-	}
-	if s.Mass != 0 || s.Depth != 0 || s.RollRise != 0 {
-		c.Add("mass", show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")
-		return c.Err()
-	}
-	f := *it.Piece.Fill
-	f.Level = s.Level
 	p := it.Piece
-	p.Fill = &f
-	p.Mass, p.Depth, p.RollRise = 0, 0, 0
-	c.Join("", p.Validate())
-	return c.Err()
+	if p.Fill == nil {
+		if s.Level != (liquid.Level{}) {
+			c.Add(at+"level", nil, "must be left out unless piece.fill names tire and fluid")
+		}
+		p.Mass, p.Depth, p.RollRise = s.Mass, s.Depth, s.RollRise
+	} else {
+		if s.Mass != 0 || s.Depth != 0 || s.RollRise != 0 {
+			c.Add(at+"mass", show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")
+			return
+		}
+		f := *p.Fill
+		f.Level = s.Level
+		p.Fill, p.Mass, p.Depth, p.RollRise = &f, 0, 0, 0
+	}
+	for _, e := range units.Fields(p.Validate()) {
+		rest, level := strings.CutPrefix(e.Path, "fill.level")
+		switch {
+		case level:
+			c.Add(at+"level"+rest, e.Value, e.Want)
+		case e.Path == "mass" || e.Path == "depth" || e.Path == "rollRise":
+			c.Add(at+e.Path, e.Value, e.Want)
+		case i == 0:
+			c.Add("piece."+e.Path, e.Value, e.Want)
+		}
+	}
 }
 
 func (s *Step) fillingError() error {

@@ -136,7 +136,7 @@ var dimensionFields = [...]dimensionField{
 func (t Tire) Validate() error {
 	var e units.FieldErrors
 	if t.Designation != (Designation{}) {
-		e.Join("designation", t.Designation.Validate())
+		e.JoinText("designation", t.Designation.Validate())
 	}
 	for _, f := range dimensionFields {
 		d := f.at(&t)

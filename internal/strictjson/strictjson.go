@@ -73,26 +73,18 @@ func Decode(data []byte, v any, limits Limits) error {
 
 // validation adds what a validation found, but for what was reported already.
 func (d *decoder) validation(err error) {
-	var one *units.FieldError
-	var several interface{ Unwrap() []error }
-	switch {
-	case errors.As(err, &several):
-		for _, e := range several.Unwrap() {
-			d.validation(e)
-		}
-	case errors.As(err, &one):
-		for path := one.Path; path != ""; path = parent(path) {
+next:
+	for _, f := range units.Fields(err) {
+		for path := f.Path; path != ""; path = parent(path) {
 			if d.bad[path] {
-				return
+				continue next
 			}
 		}
-		e := *one
+		e := *f
 		if text, ok := d.written[e.Path]; ok {
 			e.Value = text
 		}
 		d.Join("", &e)
-	case err != nil:
-		d.Join("", err)
 	}
 }
 
@@ -272,9 +264,8 @@ func (d *decoder) text(path string, t json.Token, v reflect.Value, depth int) {
 	}
 	v.SetZero()
 	d.bad[path] = true
-	var one *units.FieldError
-	if errors.As(err, &one) {
-		d.Join(path, err)
+	if errors.Is(err, units.ErrInvalid) {
+		d.JoinText(path, err)
 		return
 	}
 	d.Add(path, strconv.Quote(clip(s)), err.Error())
