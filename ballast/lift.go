@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -60,7 +61,7 @@ const DefaultFactor = 1.65
 func DynamicFactor(peak, g units.Acceleration) (float64, error) {
 	var c checker
 	within(&c, "peak", peak, 0, 40)
-	zeroOr(&c, "gravity", g, 0.1, 100)
+	valid.Gravity(&c.FieldErrors, "gravity", g)
 	if err := c.Err(); err != nil {
 		return 0, err
 	}

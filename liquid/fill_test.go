@@ -202,7 +202,7 @@ func TestFillErrors(t *testing.T) {
 		"tire.crown":                  func(f *Fill) { f.Tire.Crown = nan },
 		"tire.deflection":             func(f *Fill) { f.Tire.Deflection = units.Length(math.Inf(1)) },
 		"tire.deflection ":            func(f *Fill) { f.Tire.Deflection = 0.3 },
-		"tire.designation":      func(f *Fill) { f.Tire.Designation = Designation{System: Numeric, Rim: 240, Construction: Bias} },
+		"tire.designation":            func(f *Fill) { f.Tire.Designation = Designation{System: Numeric, Rim: 240, Construction: Bias} },
 		"fluid.kind":                  func(f *Fill) { f.Fluid.Kind = 0 },
 		"fluid.strength":              func(f *Fill) { f.Fluid.Strength = 0.3 },
 		"level.kind":                  func(f *Fill) { f.Level = Level{} },

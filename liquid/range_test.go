@@ -45,7 +45,7 @@ func TestRanges(t *testing.T) {
 		{"mass", 0, 20000, func(v float64) error { return MassOf(units.Mass(v)).Validate() }},
 		{"pressure", 0, 1e6, func(v float64) error { i := inflation; i.Pressure = units.GaugePressure(v); return i.Validate() }},
 		{"atmosphere", 5e4, 1.1e5, func(v float64) error { i := inflation; i.Atmosphere = units.AbsolutePressure(v); return i.Validate() }},
-		{"gravity", 1, 20, func(v float64) error { i := inflation; i.Gravity = units.Acceleration(v); return i.Validate() }},
+		{"gravity", 0.1, 100, func(v float64) error { i := inflation; i.Gravity = units.Acceleration(v); return i.Validate() }},
 		{"volume", 1e-6, 100, func(v float64) error { m := mix; m.Volume = units.Volume(v); return m.Validate() }},
 		{"purity", 0.05, 1, func(v float64) error { m := mix; m.Strength, m.Purity = 0.01, units.Fraction(v); return m.Validate() }},
 		{"temperature", 273.15, 343.15, func(v float64) error { m := mix; m.Temperature = units.Temperature(v); return m.Validate() }},
