@@ -387,8 +387,7 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		p.Traits = fluidTraits[f.Kind]
 	}
 	if p.Freezing != 0 {
-		spread := units.Temperature(p.FreezingSpread)
-		p.FreezingBand = units.Range[units.Temperature]{Low: p.Freezing - spread, High: p.Freezing + spread}
+		p.FreezingBand = units.Range[units.Temperature]{Low: p.Freezing.Add(-p.FreezingSpread), High: p.Freezing.Add(p.FreezingSpread)}
 	}
 	return p
 }
