@@ -85,7 +85,7 @@ func TestPiecesTogether(t *testing.T) {
 		path  string
 	}{{fill(tire("710/70R42"), 2), "stock.items[0].piece.fill.tire"}, {fill(right, 6), "stock.items[0].piece.tires"}} {
 		c.piece.Fill.Level = liquid.Level{}
-		_, err := Plan(s, Needs{List: []Need{{Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 1}}}},
+		_, err := Plan(t.Context(), s, Needs{List: []Need{{Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 1}}}},
 			Stock{Items: []Item{{Piece: c.piece, Steps: []Step{{Level: liquid.ValveAt(12)}}}}})
 		var f *units.FieldError
 		if !errors.As(err, &f) || f.Path != c.path {
