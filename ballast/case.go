@@ -396,12 +396,12 @@ func (c *Case) prepare() {
 func (c *Case) Vehicle(load units.Mass) (stability.Vehicle, error) {
 	var e checker
 	if c.force {
-		e.Add("kind", BreakOut, "must be another: the load of a break-out is no mass")
+		e.Add("lift.kind", BreakOut, "must be another: the load of a break-out is no mass")
 	}
 	for _, line := range c.lacks.Lines() {
 		e.Add("", nil, line)
 	}
-	within(&e, "load.mass", load, 0, maxMass)
+	within(&e, "load", load, 0, maxMass)
 	if err := e.Err(); err != nil {
 		return stability.Vehicle{}, err
 	}
@@ -487,7 +487,7 @@ func (s Setup) Check(lift Lift, load units.Mass) (Check, error) {
 		return Check{}, err
 	}
 	if !(load >= 0 && load <= maxMass) {
-		return Check{}, &units.FieldError{Path: "load.mass", Value: show(load), Want: "must be between 0 and " + show(maxMass)}
+		return Check{}, &units.FieldError{Path: "load", Value: show(load), Want: "must be between 0 and " + show(maxMass)}
 	}
 	return c.Check(load), nil
 }

@@ -650,7 +650,7 @@ func TestReach(t *testing.T) {
 				t.Fatal(err)
 			}
 			x, err := k.Case(l)
-			if within := h >= c.low && h <= c.high; within != (err == nil) || err != nil && (paths(err) != "height" || !strings.Contains(err.Error(), c.text)) {
+			if within := h >= c.low && h <= c.high; within != (err == nil) || err != nil && (paths(err) != "lift.height" || !strings.Contains(err.Error(), c.text)) {
 				t.Errorf("%v %v m: %v", c.datum, float64(h), err)
 			} else if within {
 				pin := 0.18 + float64(h-c.low)
@@ -667,7 +667,7 @@ func TestReach(t *testing.T) {
 		bucket.Edge.Above = above
 		s.Attachment = &bucket
 		u, err := s.UsableLoad(Lift{Kind: BreakOut, Basis: wholeShare})
-		if ok != (err == nil) || err != nil && (paths(err) != "kind" || !strings.Contains(err.Error(), "loader's are 0.18 to 2.7 m")) {
+		if ok != (err == nil) || err != nil && (paths(err) != "lift.kind" || !strings.Contains(err.Error(), "loader's are 0.18 to 2.7 m")) {
 			t.Errorf("an edge %v m over the pin: %v", float64(above), err)
 		}
 		if ok {
@@ -696,18 +696,18 @@ func TestLiftFitsSetup(t *testing.T) {
 		{forks, lift(Hold, TineHeight, 0.5, 0), ""},
 		{forks, lift(Hold, PinHeight, 0, 0.4), ""},
 		{forks, lift(Hold, LoadHeight, 0.5, 0), ""},
-		{forks, lift(Hold, LoadHeight, 0, 0), "load.above"},
-		{forks, lift(Hold, EdgeHeight, 0.5, 0), "datum"},
-		{forks, lift(BreakOut, DatumUnknown, 0, 0), "kind"},
-		{forks, lift(Hold, PinHeight, 0.5, -0.1), "load.center"},
+		{forks, lift(Hold, LoadHeight, 0, 0), "lift.load.above"},
+		{forks, lift(Hold, EdgeHeight, 0.5, 0), "lift.datum"},
+		{forks, lift(BreakOut, DatumUnknown, 0, 0), "lift.kind"},
+		{forks, lift(Hold, PinHeight, 0.5, -0.1), "lift.load.center"},
 		{bucket, lift(Hold, EdgeHeight, 0.5, -0.1), ""},
-		{bucket, lift(Hold, LoadHeight, 0, 0), "load.above"},
-		{bucket, lift(Hold, TineHeight, 0.5, 0), "datum"},
+		{bucket, lift(Hold, LoadHeight, 0, 0), "lift.load.above"},
+		{bucket, lift(Hold, TineHeight, 0.5, 0), "lift.datum"},
 		{bucket, lift(BreakOut, DatumUnknown, 0, 0), ""},
 		{Attachment{Kind: BarePin}, lift(Hold, PinHeight, 0, 0), ""},
 		{Attachment{Kind: BarePin}, lift(Hold, LoadHeight, 0, 0), ""},
-		{Attachment{Kind: BarePin}, lift(Hold, PinHeight, 0.1, 0), "load.above"},
-		{Attachment{Kind: BarePin}, lift(Hold, TineHeight, 0, 0), "datum"},
+		{Attachment{Kind: BarePin}, lift(Hold, PinHeight, 0.1, 0), "lift.load.above"},
+		{Attachment{Kind: BarePin}, lift(Hold, TineHeight, 0, 0), "lift.datum"},
 	} {
 		s := orchard()
 		s.Attachment = &c.a
@@ -743,7 +743,7 @@ func TestLoadAskedFor(t *testing.T) {
 		if ok != (again.Limits[0].Kind == LimitHydraulic) || !ok && (again.Status != stability.Exceeded || again.Mass != 0) {
 			t.Errorf("%v kg, compiled: %v", float64(m), again.Status)
 		}
-		if _, err := c.Vehicle(m); ok != (err == nil) || err != nil && paths(err) != "load.mass" {
+		if _, err := c.Vehicle(m); ok != (err == nil) || err != nil && paths(err) != "load" {
 			t.Errorf("%v kg as a vehicle: %v", float64(m), err)
 		}
 	}
@@ -757,7 +757,7 @@ func TestLoadAskedFor(t *testing.T) {
 	s := orchard()
 	s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
 	_, c = compiled(t, s, Lift{Kind: BreakOut, Basis: wholeShare})
-	if _, err := c.Vehicle(100); paths(err) != "kind" {
+	if _, err := c.Vehicle(100); paths(err) != "lift.kind" {
 		t.Errorf("a break-out: %v", err)
 	}
 }

@@ -1,8 +1,6 @@
 package ballast
 
 import (
-	"errors"
-
 	"example.com/steelyard/units"
 )
 
@@ -52,13 +50,13 @@ func (s Setup) Chart(lift Lift, heights, centers []units.Length) (Chart, error) 
 func (k *Model) Chart(lift Lift, heights, centers []units.Length) (Chart, error) {
 	var c checker
 	if lift.Kind == BreakOut {
-		c.Add("kind", lift.Kind, "must not be breakOut: it has one height only")
+		c.Add("lift.kind", lift.Kind, "must not be breakOut: it has one height only")
 	}
 	if lift.Height != 0 {
-		c.Add("height", show(lift.Height), "must be left out: the chart has its own heights")
+		c.Add("lift.height", show(lift.Height), "must be left out: the chart has its own heights")
 	}
 	if lift.Load.Center != 0 {
-		c.Add("load.center", show(lift.Load.Center), "must be left out: the chart has its own centers")
+		c.Add("lift.load.center", show(lift.Load.Center), "must be left out: the chart has its own centers")
 	}
 	if n := len(heights); n < 1 || n > MaxChartCells {
 		c.Add("heights", n, "must have 1 to 10000 entries")
@@ -96,32 +94,21 @@ func (k *Model) Chart(lift Lift, heights, centers []units.Length) (Chart, error)
 	return out, nil
 }
 
-// chartError names a bad field of one cell by the chart's own paths, once.
+// chartError names the bad fields of one cell by the chart's own paths, each
+// once.
 func chartError(c *checker, err error, i, j int) {
-	var all interface{ Unwrap() []error }
-	if errors.As(err, &all) {
-		for _, e := range all.Unwrap() {
-			chartError(c, e, i, j)
-		}
-		return
-	}
-	var f *units.FieldError
-	if !errors.As(err, &f) {
-		c.Join("", err)
-		return
-	}
-	switch f.Path {
-	case "height":
-		if j == 0 {
-			c.Add(units.Index("heights", i), f.Value, f.Want)
-		}
-	case "load.center":
-		if i == 0 {
-			c.Add(units.Index("centers", j), f.Value, f.Want)
-		}
-	default:
-		if i == 0 && j == 0 {
-			c.Join("", err)
+	for _, f := range units.Fields(err) {
+		switch {
+		case f.Path == "lift.height":
+			if j == 0 {
+				c.Add(units.Index("heights", i), f.Value, f.Want)
+			}
+		case f.Path == "lift.load.center":
+			if i == 0 {
+				c.Add(units.Index("centers", j), f.Value, f.Want)
+			}
+		case i == 0 && j == 0:
+			c.Join("", f)
 		}
 	}
 }

@@ -73,10 +73,10 @@ func TestChartErrors(t *testing.T) {
 	// What the chart has of its own is left out of the case, and what is wrong
 	// with the case itself is said once.
 	for path, spoil := range map[string]func(*Lift){
-		"kind":        func(l *Lift) { l.Kind, l.Datum = BreakOut, DatumUnknown },
-		"height":      func(l *Lift) { l.Height = 1 },
-		"load.center": func(l *Lift) { l.Load.Center = 0.5 },
-		"speed":       func(l *Lift) { l.Speed = -1 },
+		"lift.kind":        func(l *Lift) { l.Kind, l.Datum = BreakOut, DatumUnknown },
+		"lift.height":      func(l *Lift) { l.Height = 1 },
+		"lift.load.center": func(l *Lift) { l.Load.Center = 0.5 },
+		"lift.speed":       func(l *Lift) { l.Speed = -1 },
 	} {
 		l := l
 		spoil(&l)

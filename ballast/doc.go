@@ -38,6 +38,13 @@
 // answers are not checked, with [Notes] that say what to measure. Without a
 // safety [Basis] no usable load is stated.
 //
+// # Errors
+//
+// Bad input is an error that names each bad field by its path in JSON names.
+// What is the receiver's stands there as it is ("machine.wheelbase" of a
+// setup), what is a parameter's behind the parameter's name ("lift.height"). Of
+// the function Plan and of a document all are parameters: "setup.machine.mass".
+//
 // Every answer carries [Cautions] as data; the short forms (UsableLoad of
 // [Case] and [Model], [Setup.UsableBand], the wheel loads) do not: show those
 // of the [Use] with them. This is a calculation: operator's manuals, local

@@ -5,6 +5,7 @@ import (
 
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -397,7 +398,7 @@ type Pull struct {
 	// Behind is how far the hitch point is behind the rear axle, 1 mm to 5 m;
 	// it must be given with Down.
 	Behind units.Length `json:"behind,omitempty"`
-	// Gravity is the acceleration of free fall, 1 to 30 m/s2; zero means
+	// Gravity is the acceleration of free fall, 0.1 to 100 m/s2; zero means
 	// units.StandardGravity.
 	Gravity units.Acceleration `json:"gravity,omitempty"`
 }
@@ -416,7 +417,7 @@ func (p Pull) Validate() error {
 	} else {
 		zeroOr(&c, "behind", p.Behind, 0.001, 5)
 	}
-	zeroOr(&c, "gravity", p.Gravity, 1, 30)
+	valid.Gravity(&c.FieldErrors, "gravity", p.Gravity)
 	return c.Err()
 }
 

@@ -87,23 +87,23 @@ func TestSetupErrors(t *testing.T) {
 // setup lacks for it.
 func TestLiftErrors(t *testing.T) {
 	for path, spoil := range map[string]func(*Setup, *Lift){
-		"datum":          func(_ *Setup, l *Lift) { l.Datum = DatumUnknown },
-		"height":         func(_ *Setup, l *Lift) { l.Height = 3 },
-		"load.sideways":  func(_ *Setup, l *Lift) { l.Load.Sideways = 9 },
-		"load.density":   func(_ *Setup, l *Lift) { l.Load.Volume = 1 },
-		"load.mass":      func(_ *Setup, l *Lift) { l.Load.Density = 1600 },
-		"load.above":     func(_ *Setup, l *Lift) { l.Datum, l.Load.Above = LoadHeight, 0 },
-		"load.center":    func(_ *Setup, l *Lift) { l.Load.Center = -0.1 },
-		"slope":          func(_ *Setup, l *Lift) { l.Slope = -0.1 },
-		"heading":        func(_ *Setup, l *Lift) { l.Heading = units.Angle(math.Inf(1)) },
-		"factor":         func(_ *Setup, l *Lift) { l.Factor = 0.9 },
-		"basis.fraction": func(_ *Setup, l *Lift) { l.Basis.Fraction = 0 },
-		"basis.kind":     func(_ *Setup, l *Lift) { l.Basis.Kind = 0 },
-		"kind":           func(_ *Setup, l *Lift) { l.Kind, l.Height, l.Datum = BreakOut, 0, 0 },
-		"speed":          func(_ *Setup, l *Lift) { l.Kind, l.Speed = CarryLow, 0 },
-		"tires.kind":     func(_ *Setup, l *Lift) { l.Tires.Kind = 9 },
-		"loader":         func(s *Setup, _ *Lift) { s.Loader, s.Attachment = nil, nil },
-		"attachment":     func(s *Setup, _ *Lift) { s.Attachment = nil },
+		"lift.datum":          func(_ *Setup, l *Lift) { l.Datum = DatumUnknown },
+		"lift.height":         func(_ *Setup, l *Lift) { l.Height = 3 },
+		"lift.load.sideways":  func(_ *Setup, l *Lift) { l.Load.Sideways = 9 },
+		"lift.load.density":   func(_ *Setup, l *Lift) { l.Load.Volume = 1 },
+		"lift.load.mass":      func(_ *Setup, l *Lift) { l.Load.Density = 1600 },
+		"lift.load.above":     func(_ *Setup, l *Lift) { l.Datum, l.Load.Above = LoadHeight, 0 },
+		"lift.load.center":    func(_ *Setup, l *Lift) { l.Load.Center = -0.1 },
+		"lift.slope":          func(_ *Setup, l *Lift) { l.Slope = -0.1 },
+		"lift.heading":        func(_ *Setup, l *Lift) { l.Heading = units.Angle(math.Inf(1)) },
+		"lift.factor":         func(_ *Setup, l *Lift) { l.Factor = 0.9 },
+		"lift.basis.fraction": func(_ *Setup, l *Lift) { l.Basis.Fraction = 0 },
+		"lift.basis.kind":     func(_ *Setup, l *Lift) { l.Basis.Kind = 0 },
+		"lift.kind":           func(_ *Setup, l *Lift) { l.Kind, l.Height, l.Datum = BreakOut, 0, 0 },
+		"lift.speed":          func(_ *Setup, l *Lift) { l.Kind, l.Speed = CarryLow, 0 },
+		"lift.tires.kind":     func(_ *Setup, l *Lift) { l.Tires.Kind = 9 },
+		"loader":              func(s *Setup, _ *Lift) { s.Loader, s.Attachment = nil, nil },
+		"attachment":          func(s *Setup, _ *Lift) { s.Attachment = nil },
 	} {
 		s, l := orchard(), binLift(1)
 		spoil(&s, &l)
@@ -113,9 +113,9 @@ func TestLiftErrors(t *testing.T) {
 	l := binLift(1)
 	l.Factor, l.Basis = 1, Basis{Kind: BasisNoWheelUnloaded}
 	_, err := orchard().UsableLoad(l)
-	names(t, "no margin", err, "factor")
+	names(t, "no margin", err, "lift.factor")
 	_, err = orchard().Check(binLift(1), units.Mass(math.NaN()))
-	names(t, "no load", err, "load.mass")
+	names(t, "no load", err, "load")
 	for _, d := range []struct {
 		kind  AttachmentKind
 		datum Datum
@@ -130,7 +130,7 @@ func TestLiftErrors(t *testing.T) {
 		}
 		l.Datum = d.datum
 		_, err := s.UsableLoad(l)
-		names(t, d.kind.String(), err, "datum")
+		names(t, d.kind.String(), err, "lift.datum")
 	}
 }
 

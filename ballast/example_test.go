@@ -1,6 +1,7 @@
 package ballast_test
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"math"
@@ -182,12 +183,19 @@ func ExamplePlan() {
 
 // A document is strict: what is wrong is named by its path, all at once.
 func ExampleDecode() {
-	const text = `{"version": 1, "setup": {"machine": {"mass": "1500 kg", "wheel base": "69 in", "rearTrack": 48}}}`
+	var b bytes.Buffer
+	if err := (ballast.Document{Setup: orchardTractor()}).Encode(&b); err != nil {
+		fmt.Println(err)
+		return
+	}
+	text := strings.NewReplacer(`"wheelbase": "1.75 m"`, `"wheelbase": "69 ft"`, `"rearTrack": "1.2 m"`, `"rear track": "48 in"`, `"1700 kg"`, `"0 kg"`).Replace(b.String())
 	_, err := ballast.Decode(strings.NewReader(text))
 	fmt.Println(err)
 	// Output:
-	// setup.machine.wheel base: must be left out: no such field
-	// setup.machine.rearTrack: 48: must be a string with its unit, such as "1 m"
+	// setup.machine.rear track: unknown field; did you mean rear?
+	// setup.machine.front.rating: 0 kg: must not be zero; leave it out where it is not given
+	// setup.machine.wheelbase: 69 ft: must be between 0.5 m and 10 m
+	// setup.machine.rearTrack: must be given: between the centers of the rear tires
 }
 
 // What is written is read back bit for bit.

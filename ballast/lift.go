@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -18,7 +19,7 @@ type Lift struct {
 	// Height is the height over level ground of what Datum names, -1 to 10 m
 	// and within the reach of the loader. A break-out has none: the edge is
 	// on the ground.
-	Height units.Length `json:"height,omitempty"`
+	Height units.Length `json:"height,omitempty" zero:"value"`
 	// Datum says what Height is the height of. There is no default: rated
 	// heights are pin heights, a trailer deck is a tine height.
 	Datum Datum `json:"datum,omitempty"`
@@ -26,14 +27,14 @@ type Lift struct {
 	// Setup.UsableLoad finds the mass.
 	Load Load `json:"load,omitzero"`
 	// Slope is the inclination of the ground, 0 to 45 degrees.
-	Slope units.Slope `json:"slope,omitempty"`
+	Slope units.Slope `json:"slope,omitempty" zero:"value"`
 	// Heading is where the nose points: 0 straight uphill, 90 degrees across
 	// with downhill on the right, 180 straight downhill; within a turn either
 	// way.
-	Heading units.Angle `json:"heading,omitempty"`
+	Heading units.Angle `json:"heading,omitempty" zero:"value"`
 	// Braking is the deceleration while driving forward, 0 to 10 m/s2, with
 	// the rear wheels braked.
-	Braking units.Acceleration `json:"braking,omitempty"`
+	Braking units.Acceleration `json:"braking,omitempty" zero:"value"`
 	// Speed is the travel speed, up to 108 km/h; CarryLow needs it. Zero is
 	// not given, and then no tire allowance that depends on it is granted.
 	Speed units.Speed `json:"speed,omitempty"`
@@ -60,7 +61,7 @@ const DefaultFactor = 1.65
 func DynamicFactor(peak, g units.Acceleration) (float64, error) {
 	var c checker
 	within(&c, "peak", peak, 0, 40)
-	zeroOr(&c, "gravity", g, 0.1, 100)
+	valid.Gravity(&c.FieldErrors, "gravity", g)
 	if err := c.Err(); err != nil {
 		return 0, err
 	}

@@ -29,7 +29,7 @@ type Load struct {
 	// Sideways is how far the load's center of gravity is to the left of the
 	// middle; negative to the right, within 2 m. One rear wheel then lifts
 	// before the axle does.
-	Sideways units.Length `json:"sideways,omitempty"`
+	Sideways units.Length `json:"sideways,omitempty" zero:"value"`
 }
 
 // Validate reports every bad field by its path, or nil.

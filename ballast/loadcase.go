@@ -37,10 +37,12 @@ type pose struct {
 type place struct{ x, y, z float64 }
 
 // loadCase checks a lift against the model, and returns it with the arm's
-// angle at its height.
+// angle at its height. The path of an error begins with lift, or is the
+// setup's.
 func (k *Model) loadCase(lift *Lift) (q loadCase, top float64, err error) {
-	if err := lift.Validate(); err != nil {
-		return q, 0, err
+	var c checker
+	if c.Join("lift", lift.Validate()); c.Len() > 0 {
+		return q, 0, c.Err()
 	}
 	if err := k.fits(lift); err != nil {
 		return q, 0, err
@@ -113,19 +115,19 @@ func (k *Model) fits(l *Lift) error {
 	kind := k.attachment.Kind
 	switch {
 	case l.Kind == BreakOut && kind != Bucket:
-		c.Add("kind", l.Kind, "must not be breakOut: the attachment is no bucket")
+		c.Add("lift.kind", l.Kind, "must not be breakOut: the attachment is no bucket")
 	case l.Datum == TineHeight && kind != Forks:
-		c.Add("datum", l.Datum, "must not be tine: the attachment has no tines")
+		c.Add("lift.datum", l.Datum, "must not be tine: the attachment has no tines")
 	case l.Datum == EdgeHeight && kind != Bucket:
-		c.Add("datum", l.Datum, "must not be edge: the attachment has no edge")
+		c.Add("lift.datum", l.Datum, "must not be edge: the attachment has no edge")
 	case l.Datum == LoadHeight && kind != BarePin && l.Load.Above == 0:
-		c.Add("load.above", nil, "must be given where the height is that of the load's center of gravity")
+		c.Add("lift.load.above", nil, "must be given where the height is that of the load's center of gravity")
 	}
 	if kind == BarePin && l.Load.Above != 0 {
-		c.Add("load.above", show(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")
+		c.Add("lift.load.above", show(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")
 	}
 	if kind == Forks && l.Load.Center < 0 {
-		c.Add("load.center", show(l.Load.Center), "must be positive, or left out for the attachment's load center")
+		c.Add("lift.load.center", show(l.Load.Center), "must be positive, or left out for the attachment's load center")
 	}
 	return c.Err()
 }
@@ -134,10 +136,10 @@ func (k *Model) fits(l *Lift) error {
 func (k *Model) pinHeight(l *Lift) (float64, error) {
 	h := float64(l.Height)
 	t := &k.attachment
-	path := "height"
+	path := "lift.height"
 	switch {
 	case l.Kind == BreakOut:
-		h, path = -float64(t.Edge.Above), "kind"
+		h, path = -float64(t.Edge.Above), "lift.kind"
 	case l.Datum == TineHeight:
 		h -= float64(t.Tine)
 	case l.Datum == EdgeHeight:
@@ -149,7 +151,7 @@ func (k *Model) pinHeight(l *Lift) (float64, error) {
 	if !(h >= p.low-reachSlack && h <= p.high+reachSlack) {
 		low, high := p.low-h, p.high-h
 		var c checker
-		if path == "kind" {
+		if l.Kind == BreakOut {
 			c.Add(path, l.Kind, fmt.Sprintf("must reach the ground: the edge is then at a pin height of %.3g m, and the loader's are %.3g to %.3g m", h, p.low, p.high))
 		} else {
 			c.Add(path, show(l.Height), fmt.Sprintf("must be between %.4g and %.4g m over the %s: the reach of the loader", float64(l.Height)+low, float64(l.Height)+high, l.Datum))

@@ -71,7 +71,7 @@ type Loader struct {
 	// linkage, or anything between. With 1 the load only translates and the
 	// lift does not depend on how far ahead of the pin it is; with 0 it falls
 	// as x/(x + e).
-	SelfLeveling units.Fraction `json:"selfLeveling,omitempty"`
+	SelfLeveling units.Fraction `json:"selfLeveling,omitempty" zero:"value"`
 	// Cylinders is the lift geometry. Give Cylinders or Rated, not both.
 	Cylinders *Cylinders `json:"cylinders,omitempty"`
 	// Rated is what the loader is rated to lift, at rising pin heights, at
@@ -103,7 +103,7 @@ type Cylinders struct {
 	// RodAngle is the angle from the line pivot to attachment pin up to the
 	// line pivot to rod pin; negative if the rod pin is below that line.
 	// Within 90 degrees either way.
-	RodAngle units.Angle `json:"rodAngle,omitempty"`
+	RodAngle units.Angle `json:"rodAngle,omitempty" zero:"value"`
 	// Bore is the inner diameter of the cylinder, 10 to 500 mm.
 	Bore units.Length `json:"bore"`
 	// Count is the number of lift cylinders, 1 to 4.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -17,8 +18,8 @@ const (
 	maxRating  units.Mass   = 200000
 	minTrack   units.Length = 0.4
 	maxTrack   units.Length = 6
-	minBase    units.Length = 0.5
-	maxBase    units.Length = 10
+	minBase    units.Length = valid.MinWheelbase
+	maxBase    units.Length = valid.MaxWheelbase
 	maxRadius  units.Length = 1.5
 	minRadius  units.Length = 0.1
 	maxSideway units.Length = 2

@@ -50,16 +50,16 @@ type Scale struct {
 	SD units.Mass `json:"sd"`
 	// Division is the step of the display, whose rounding adds a variance of
 	// Division^2/12, 1 g to 500 kg. Zero means that SD includes the rounding.
-	Division units.Mass `json:"division,omitempty"`
+	Division units.Mass `json:"division,omitempty" zero:"value"`
 	// ZeroSD is how well the scale's zero is known, an error common to all
 	// readings of a session, 1 g to 500 kg. Zero means that it was set before
 	// the session.
-	ZeroSD units.Mass `json:"zeroSD,omitempty"`
+	ZeroSD units.Mass `json:"zeroSD,omitempty" zero:"value"`
 	// GainSD is how well the scale's gain is known, as a share of the
 	// reading, common to all readings, up to 0.1. Zero means verified: a scale
 	// that in truth reads 3 % high then gives a tipping load 3 % too high, and
 	// no reading can show it.
-	GainSD units.Fraction `json:"gainSD,omitempty"`
+	GainSD units.Fraction `json:"gainSD,omitempty" zero:"value"`
 	// Capacity is the greatest mass that the scale shows, 10 kg to 100 t.
 	// Zero means unknown: a scale that has reached its end is then recognized
 	// only by readings that stay equal while the load changes.

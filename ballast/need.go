@@ -15,10 +15,10 @@ type Needs struct {
 	// List holds the needs, all of which must be met, 1 to MaxNeeds.
 	List []Need `json:"list"`
 	// Work is how much work the plan may do, in millions of elementary steps,
-	// 1 to MaxPlanWork; zero means DefaultPlanWork, which takes one or two
-	// seconds on one core. Few plans need a hundredth of it. Steps are counted
-	// and not timed, so that equal inputs give equal answers. Where they run
-	// out the answer says so; see Proof.
+	// 1 to MaxPlanWork, which is 100 000; zero means DefaultPlanWork, 600,
+	// which takes no more than about two seconds on one core. Few plans need a
+	// hundredth of it. Steps are counted and not timed, so that equal inputs
+	// give equal answers. Where they run out the answer says so; see Proof.
 	Work int `json:"work,omitempty"`
 }
 
@@ -268,35 +268,38 @@ type compiledNeed struct {
 	list  []condition // room for those of one state
 }
 
-// compile prepares a need on a model, and reports by its path what the setup
-// lacks to answer it.
-func (n *Need) compile(k *Model) (compiledNeed, error) {
+// compile prepares the need that stands at a path on a model, and reports what
+// it or the setup lacks to answer it.
+func (n *Need) compile(k *Model, path string) (compiledNeed, error) {
 	c := compiledNeed{need: n}
+	var e checker
 	var err error
 	if c.level, err = k.under.Influence(stability.Situation{}, units.Acceleration(k.g)); err != nil {
 		return c, err
 	}
 	if unknown := (k.frontTire.notes | k.rearTire.notes) & (NoteBelowLowestPressure | NotePressureUnknown); unknown != 0 {
-		return c, &units.FieldError{Want: "cannot be checked: " + unknown.String()}
+		e.Add(path, nil, "cannot be checked: "+unknown.String())
+		return c, e.Err()
 	}
 	if n.Kind != NeedLift {
 		if n.State == LoaderOff && !k.offOK {
-			return c, &units.FieldError{Path: "state", Value: n.State.String(), Want: "must be left out: to take the loader off, loader.frameMass and armMass must be given"}
+			e.Add(path+".state", n.State, "must be left out: to take the loader off, loader.frameMass and armMass must be given")
 		}
-		return c, nil
+		return c, e.Err()
 	}
 	use, err := k.Case(*n.Lift)
 	if err != nil {
-		var e checker
-		e.Join("lift", err)
+		e.JoinCall(err, "setup", map[string]string{"lift": path + ".lift"})
 		return c, e.Err()
 	}
 	if u := use.Use(); u.Status == stability.NotChecked {
-		return c, &units.FieldError{Path: "lift", Want: "cannot be checked: " + u.Notes.String()}
+		e.Add(path+".lift", nil, "cannot be checked: "+u.Notes.String())
+		return c, e.Err()
 	}
 	c.load = float64(n.load(k))
 	if !(c.load > 0 && c.load <= float64(maxMass)) {
-		return c, &units.FieldError{Path: "lift.load.mass", Value: show(n.load(k)), Want: "must be positive, or a density with a volume of its own or of the attachment"}
+		e.Add(path+".lift.load.mass", show(n.load(k)), "must be positive, or a density with a volume of its own or of the attachment")
+		return c, e.Err()
 	}
 	c.in, err = k.under.Influence(n.Lift.situation(), units.Acceleration(k.g))
 	return c, err

@@ -35,10 +35,10 @@ type Piece struct {
 	CG stability.Point `json:"cg,omitzero"`
 	// Depth is, for liquid, how far its centroid is below the axle, 0 to
 	// 1.5 m: zero for tires filled to the brim.
-	Depth units.Length `json:"depth,omitempty"`
+	Depth units.Length `json:"depth,omitempty" zero:"value"`
 	// RollRise is, for liquid, how much higher it counts in roll because its
 	// surface is free, 0 to 1.5 m; it must be given with Depth.
-	RollRise units.Length `json:"rollRise,omitempty"`
+	RollRise units.Length `json:"rollRise,omitempty" zero:"value"`
 	// State is, on the hitch, whether the piece is raised. There is no
 	// default: an implement counts only while it is raised.
 	State HitchState `json:"state,omitempty"`

@@ -427,11 +427,9 @@ func (p *planner) combine(mask int) error {
 			return err
 		}
 		need := &p.needs.List[i]
-		cn, err := need.compile(k)
+		cn, err := need.compile(k, "needs."+units.Index("list", i))
 		if err != nil {
-			var c checker
-			c.Join("needs."+units.Index("list", i), err)
-			return c.Err()
+			return err
 		}
 		q.needs = append(q.needs, cn)
 		if err := p.rowsOf(&q, k, i); err != nil {

@@ -93,7 +93,7 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 			t.Fatal(err)
 		}
 		n := Need{Kind: NeedLift, Lift: &l}
-		cn, err := n.compile(k)
+		cn, err := n.compile(k, "")
 		if err != nil {
 			continue // out of reach
 		}

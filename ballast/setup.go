@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -62,7 +63,7 @@ func (s Setup) Validate() error {
 			c.Join(units.Index("pieces", i), p.Validate())
 		}
 	}
-	zeroOr(&c, "gravity", s.Gravity, 0.1, 100)
+	valid.Gravity(&c.FieldErrors, "gravity", s.Gravity)
 	if c.Len() == 0 {
 		s.checkPieces(&c)
 	}

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"math"
+	"strings"
 
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -80,7 +81,7 @@ type Item struct {
 	// Cents is what one piece costs, or the item as soon as it is used, in
 	// whole hundredths of the user's currency, 0 to 1e9. Zero is a piece that
 	// is owned.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // Step is one level of a liquid or one filling of a box.
@@ -99,11 +100,11 @@ type Step struct {
 	Volume units.Volume `json:"volume,omitempty"`
 	// Depth is, for liquid given by its mass, how far its centroid is below
 	// the axle, 0 to 1.5 m.
-	Depth units.Length `json:"depth,omitempty"`
+	Depth units.Length `json:"depth,omitempty" zero:"value"`
 	// RollRise goes with Depth; see Piece.
-	RollRise units.Length `json:"rollRise,omitempty"`
+	RollRise units.Length `json:"rollRise,omitempty" zero:"value"`
 	// Cents is what the step costs beside the item's own cents, 0 to 1e9.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // MassRange is a mass that may be chosen freely up to a most, in steps.
@@ -114,7 +115,7 @@ type MassRange struct {
 	// divided into at most a million. Zero means one kilogram.
 	Step units.Mass `json:"step,omitempty"`
 	// Cents is what each step costs, 0 to 1e9.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // Mount is a place for pieces with a limit of its own: a front rack, the
@@ -154,7 +155,7 @@ type Option struct {
 	// never go together.
 	Group string `json:"group,omitempty"`
 	// Cents is what the option costs, 0 to 1e9.
-	Cents int64 `json:"cents,omitempty"`
+	Cents int64 `json:"cents,omitempty" zero:"value"`
 }
 
 // Validate reports every bad field by its path, or nil.
@@ -246,7 +247,7 @@ func (it Item) Validate() error {
 			c.Add("piece.fill.level", nil, "must be left out: the steps say")
 		}
 		for i := range it.Steps {
-			c.Join(units.Index("steps", i), it.liquidStep(i))
+			it.liquidStep(&c, i)
 		}
 	default:
 		c.Join("piece", p.Validate())
@@ -279,33 +280,42 @@ func (it Item) Validate() error {
 	return c.Err()
 }
 
-func (it *Item) liquidStep(i int) error {
-	var c checker
+// liquidStep reports what is wrong with a step and with the piece that it
+// makes: mass, depth, rise and level stand at the step, all else at the piece,
+// and is said once.
+func (it *Item) liquidStep(c *checker, i int) {
 	s := &it.Steps[i]
-	cents(&c, "cents", s.Cents)
+	at := units.Index("steps", i) + "."
+	cents(c, at+"cents", s.Cents)
 	if s.Density != 0 || s.Volume != 0 {
-		c.Add("density", show(s.Density), "must be left out with volume: the step is not the filling of a box")
+		c.Add(at+"density", show(s.Density), "must be left out with volume: the step is not the filling of a box")
 	}
-	if it.Piece.Fill == nil {
-		if s.Level != (liquid.Level{}) {
-			c.Add("level", nil, "must be left out unless piece.fill names tire and fluid")
-		}
-		p := it.Piece
-		p.Mass, p.Depth, p.RollRise = s.Mass, s.Depth, s.RollRise
-		c.Join("", p.Validate())
-		return c.Err()
-	}
-	if s.Mass != 0 || s.Depth != 0 || s.RollRise != 0 {
-		c.Add("mass", show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")
-		return c.Err()
-	}
-	f := *it.Piece.Fill
-	f.Level = s.Level
 	p := it.Piece
-	p.Fill = &f
-	p.Mass, p.Depth, p.RollRise = 0, 0, 0
-	c.Join("", p.Validate())
-	return c.Err()
+	if p.Fill == nil {
+		if s.Level != (liquid.Level{}) {
+			c.Add(at+"level", nil, "must be left out unless piece.fill names tire and fluid")
+		}
+		p.Mass, p.Depth, p.RollRise = s.Mass, s.Depth, s.RollRise
+	} else {
+		if s.Mass != 0 || s.Depth != 0 || s.RollRise != 0 {
+			c.Add(at+"mass", show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")
+			return
+		}
+		f := *p.Fill
+		f.Level = s.Level
+		p.Fill, p.Mass, p.Depth, p.RollRise = &f, 0, 0, 0
+	}
+	for _, e := range units.Fields(p.Validate()) {
+		rest, level := strings.CutPrefix(e.Path, "fill.level")
+		switch {
+		case level:
+			c.Add(at+"level"+rest, e.Value, e.Want)
+		case e.Path == "mass" || e.Path == "depth" || e.Path == "rollRise":
+			c.Add(at+e.Path, e.Value, e.Want)
+		case i == 0:
+			c.Add("piece."+e.Path, e.Value, e.Want)
+		}
+	}
 }
 
 func (s *Step) fillingError() error {

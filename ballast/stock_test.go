@@ -176,7 +176,7 @@ func TestStockFields(t *testing.T) {
 		{one(Item{Piece: Piece{Kind: FrontLiquid, Mass: 1}, Steps: []Step{{Mass: 1}}}), "items[0].piece.mass"},
 		{one(Item{Piece: Piece{Kind: FrontLiquid, Depth: 1}, Steps: []Step{{Mass: 1}}}), "items[0].piece.mass"},
 		{one(Item{Piece: Piece{Kind: FrontLiquid, RollRise: 1}, Steps: []Step{{Mass: 1}}}), "items[0].piece.mass"},
-		{one(Item{Piece: Piece{Kind: FrontLiquid, Tires: 2}, Steps: []Step{{Mass: 1}}}), "items[0].steps[0].tires"},
+		{one(Item{Piece: Piece{Kind: FrontLiquid, Tires: 2}, Steps: []Step{{Mass: 1}}}), "items[0].piece.tires"},
 		// Liquid by its level.
 		{level(Step{Level: valve}), ""},
 		{level(Step{Level: valve, Mass: 0.5}), "items[0].steps[0].mass"},

@@ -187,7 +187,7 @@ func (t SpecTolerance) Validate() error {
 // [ChangeBetween] and [Reconciliation] take.
 func (s Setup) SpecSheet(pinHeight units.Length, load Load, tol SpecTolerance) (SpecSheet, error) {
 	var c checker
-	c.Join("setup", s.Validate())
+	c.Join("", s.Validate())
 	c.Join("load", load.Validate())
 	c.Join("tolerance", tol.Validate())
 	if c.Len() == 0 {
@@ -252,7 +252,7 @@ func (s Setup) SpecSheet(pinHeight units.Length, load Load, tol SpecTolerance) (
 			solved, err := p.Solve()
 			if err != nil {
 				var c checker
-				c.Join("setup."+path, err)
+				c.Join(path, err)
 				return SpecSheet{}, c.Err()
 			}
 			p = solved

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -29,7 +30,7 @@ const (
 // for the part carried.
 type Mounted struct {
 	// Mass is the mass carried, up to 100 t; zero means nothing is there.
-	Mass units.Mass `json:"mass,omitempty"`
+	Mass units.Mass `json:"mass,omitempty" zero:"value"`
 	// Distance is 1 mm to 10 m. In front it runs from the front axle ahead to
 	// the center of gravity of what is carried ("a" in ISO 4254-10, Annex B).
 	// Behind it runs from the lower hitch points back to the center of
@@ -823,7 +824,7 @@ type Braking struct {
 	Wheelbase units.Length `json:"wheelbase"`
 	// Deceleration is how hard it brakes, 0 to 12 m/s2.
 	Deceleration units.Acceleration `json:"deceleration"`
-	// Gravity is the acceleration of free fall, 1 to 30 m/s2; zero means
+	// Gravity is the acceleration of free fall, 0.1 to 100 m/s2; zero means
 	// units.StandardGravity.
 	Gravity units.Acceleration `json:"gravity,omitempty"`
 }
@@ -835,7 +836,7 @@ func (b Braking) Validate() error {
 	given(&c, "height", b.Height, 0.05, maxHeight, "must be given: the center of gravity over the ground")
 	given(&c, "wheelbase", b.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
 	within(&c, "deceleration", b.Deceleration, 0, 12)
-	zeroOr(&c, "gravity", b.Gravity, 1, 30)
+	valid.Gravity(&c.FieldErrors, "gravity", b.Gravity)
 	return c.Err()
 }
 

@@ -29,7 +29,7 @@ func TestPlanHaulageOfOtherTires(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := Need{Kind: NeedLift, Lift: &l}
-	cn, err := n.compile(k)
+	cn, err := n.compile(k, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package liquid_test
 
 import (
 	"fmt"
+	"math"
 
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -42,12 +43,12 @@ func ExampleFill_Solve() {
 	}
 	fmt.Printf("%.0f kg, from %.0f to %.0f\n", float64(got.Mass/units.Kilogram), float64(got.MassBand.Low/units.Kilogram), float64(got.MassBand.High/units.Kilogram))
 	fmt.Printf("%.0f %% of the cavity, centroid %.2f m below the axle\n", 100*float64(got.Fraction), float64(got.CentroidDepth))
-	fmt.Printf("freezes at %.0f C\n", got.Freezing.Celsius())
+	fmt.Printf("freezes no warmer than %.0f C\n", math.Ceil(got.FreezingBand.High.Celsius()))
 	fmt.Println(got.Cautions.Lines()[0])
 	// Output:
-	// 235 kg, from 193 to 282
+	// 235 kg, from 185 to 285
 	// 75 % of the cavity, centroid 0.13 m below the axle
-	// freezes at -29 C
+	// freezes no warmer than -28 C
 	// A tire under pressure stores enough energy to kill; never work on one that is not secured, and stand clear of the sidewall while it is inflated.
 }
 

@@ -45,9 +45,12 @@ type Filled struct {
 	// over the volume.
 	RollRise units.Length `json:"rollRise"`
 	// Freezing is the fluid's freezing point, zero if unknown
-	// (NoteFreezingUnknown): do not show a zero. How well it is known is
-	// Properties.FreezingSpread.
+	// (NoteFreezingUnknown): do not show a zero.
 	Freezing units.Temperature `json:"freezing"`
+	// FreezingBand is how far the published sources disagree about it. Its
+	// high end is what to rely on: the fluid freezes no warmer than that, and
+	// the label of what is bought counts before it.
+	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
 	// VolumeBand is what the spreads of the dimensions allow, all of them
@@ -130,6 +133,7 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 		Level:         z,
 		CentroidDepth: c.CentroidDepth(z),
 		Freezing:      p.Freezing,
+		FreezingBand:  p.FreezingBand,
 		Traits:        p.Traits,
 		Notes:         c.notes | p.Notes | notes,
 		Cautions:      p.cautions(),
@@ -157,7 +161,13 @@ func (r *Filled) massBand(spread units.Fraction, l Level, low, high units.Volume
 	r.MassBand = units.Range[units.Mass]{Low: light.Mass(r.VolumeBand.Low), High: heavy.Mass(r.VolumeBand.High)}
 }
 
-// band widens the bands by the spreads of the dimensions.
+// usualDeflection is how far a tire that carries its axle is pressed in, as a
+// share of its section height, where nobody says: agricultural tires at their
+// rated load give by about a fifth (common practice, no source).
+const usualDeflection = 0.2
+
+// band widens the bands by the spreads of the dimensions, and downward by the
+// deflection where it is not given.
 func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature) {
 	var v, full [2]float64
 	// What the cavity as estimated cannot hold, a larger one may.
@@ -167,9 +177,13 @@ func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature)
 	}
 	for i, side := range [2]float64{-1, 1} {
 		p := t.profile(side)
+		deflection := float64(t.Deflection)
+		if side < 0 && deflection == 0 && !t.Unloaded {
+			deflection = usualDeflection * (float64(t.OverallDiameter.Value) - float64(t.RimDiameter.Value)) / 2
+		}
 		valve := float64(t.ValveRadius.Value)
 		whole := 2 * p.cutAt(0).volume
-		lost := p.cutAt(math.Max(p.rc-float64(t.Deflection), p.rb)).volume
+		lost := p.cutAt(math.Max(p.rc-deflection, p.rb)).volume
 		full[i] = whole - lost
 		below := func(z float64) float64 {
 			x := p.cutAt(math.Abs(z)).volume
@@ -213,7 +227,7 @@ func (p Properties) cautions() Cautions {
 	if p.Notes.Has(NoteBeyondEutectic) {
 		c |= CautionBeyondEutectic
 	}
-	if p.Notes.Has(NoteBelowFreezing) || p.Freezing >= 273.15-5 {
+	if p.Notes.Has(NoteBelowFreezing) || p.FreezingBand.High >= 273.15-5 {
 		c |= CautionFreezes
 	}
 	if p.Notes.Has(NoteSolidFill) {
@@ -229,7 +243,7 @@ func (d Designation) cautions(f units.Fraction) Cautions {
 	if d.Construction == Radial && f > 0 {
 		c |= CautionRadial
 	}
-	if f > 0.80 {
+	if f > OverfillFraction {
 		c |= CautionOverfill
 	}
 	return c

@@ -118,8 +118,8 @@ func TestFill(t *testing.T) {
 		}
 	}
 	// A tire twice as large in each dimension holds eight times as much.
-	g.Tire = Tire{Crown: 2.5}
-	small := Tire{Crown: 2.5}
+	g.Tire = Tire{Crown: 2.5, Unloaded: true}
+	small := Tire{Crown: 2.5, Unloaded: true}
 	for _, x := range dimensionFields {
 		d := *x.at(&tire)
 		d.Origin, d.Spread = Measured, 0
@@ -202,7 +202,7 @@ func TestFillErrors(t *testing.T) {
 		"tire.crown":                  func(f *Fill) { f.Tire.Crown = nan },
 		"tire.deflection":             func(f *Fill) { f.Tire.Deflection = units.Length(math.Inf(1)) },
 		"tire.deflection ":            func(f *Fill) { f.Tire.Deflection = 0.3 },
-		"tire.designation.width":      func(f *Fill) { f.Tire.Designation = Designation{System: Numeric, Rim: 240, Construction: Bias} },
+		"tire.designation":            func(f *Fill) { f.Tire.Designation = Designation{System: Numeric, Rim: 240, Construction: Bias} },
 		"fluid.kind":                  func(f *Fill) { f.Fluid.Kind = 0 },
 		"fluid.strength":              func(f *Fill) { f.Fluid.Strength = 0.3 },
 		"level.kind":                  func(f *Fill) { f.Level = Level{} },
@@ -584,6 +584,7 @@ func TestBands(t *testing.T) {
 			tire.Deflection = units.Length(height * in(0.35, 0.4))
 			tire.OverallDiameter.Spread = units.Length(height)
 		}
+		tire.Unloaded = tire.Deflection == 0
 		if n%2 == 0 {
 			tire.Crown = in(2, 4)
 		}
@@ -725,7 +726,7 @@ func TestValveBand(t *testing.T) {
 		for _, x := range dimensionFields {
 			x.at(&f.Tire).Spread = 0
 		}
-		f.Tire.Crown = 2.5
+		f.Tire.Crown, f.Tire.Unloaded = 2.5, true
 		f.Tire.ValveRadius.Spread = 0.02
 		r, err := f.Solve()
 		if err != nil {
@@ -805,4 +806,82 @@ func FuzzText(f *testing.F) {
 		again(new(Notes))
 		again(new(Cautions))
 	})
+}
+
+// A fill whose tire's deflection is not given promises no more mass at the low
+// end of its band than the tire holds pressed in by any deflection up to a
+// fifth of the section height, and a note says so. A tire that carries nothing
+// says so and has no such band.
+func TestDeflectionNotGiven(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 7))
+	for range 60 {
+		tire := randomTire(r)
+		height := float64(tire.OverallDiameter.Value-tire.RimDiameter.Value) / 2
+		f := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: []Level{ValveAt(12), ValveAt(4), FractionOf(0.6), HeightAt(-0.1)}[r.IntN(4)], Temperature: units.Celsius(20)}
+		left, err := f.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.Tire.Unloaded = true
+		free, err := f.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.Tire.Unloaded, f.Tire.Deflection = false, units.Length(0.2*height*r.Float64())
+		pressed, err := f.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if left.Mass != free.Mass || left.MassBand.Low > pressed.MassBand.Low*(1+1e-12) || left.MassBand.Low > free.MassBand.Low || left.MassBand.High != free.MassBand.High {
+			t.Errorf("%v: %v not given, %v unloaded, %v at %v", f.Level, left.MassBand, free.MassBand, pressed.MassBand, f.Tire.Deflection)
+		}
+		if !left.Notes.Has(NoteDeflectionUnknown) || free.Notes.Has(NoteDeflectionUnknown) || pressed.Notes.Has(NoteDeflectionUnknown) {
+			t.Errorf("notes %v, %v, %v", left.Notes, free.Notes, pressed.Notes)
+		}
+	}
+	if err := (Tire{Unloaded: true, Deflection: 0.05}).Validate(); err == nil {
+		t.Error("an unloaded tire that is pressed in")
+	}
+}
+
+// A dimension that is given beside a designation and belongs to another tire is
+// refused. 14.9-24 is 1.26 m high over all and 0.38 m wide on a rim of 24 in
+// (dimensions of numeric sizes from memory).
+func TestContradictions(t *testing.T) {
+	d, err := ParseDesignation("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		tire Tire
+		path string
+	}{
+		{Tire{OverallDiameter: Measure(1.26, 0.01)}, ""}, {Tire{OverallDiameter: Measure(1.21, 0.01)}, ""}, {Tire{OverallDiameter: Measure(1.31, 0.01)}, ""},
+		{Tire{OverallDiameter: Measure(2.4, 0.01)}, "overallDiameter.value"}, {Tire{OverallDiameter: Measure(1.05, 0.01)}, "overallDiameter.value"},
+		{Tire{SectionWidth: Measure(0.40, 0.01)}, ""}, {Tire{SectionWidth: Measure(0.54, 0.01)}, "sectionWidth.value"},
+		{Tire{RimDiameter: Measure(0.615, 0.005)}, ""}, {Tire{RimDiameter: Measure(0.66, 0.005)}, "rimDiameter.value"},
+	} {
+		c.tire.Designation = d
+		_, err := c.tire.Resolve()
+		var f *units.FieldError
+		if errors.As(err, &f) != (c.path != "") || f != nil && f.Path != c.path {
+			t.Errorf("%+v: %v, want %q", c.tire, err, c.path)
+		}
+	}
+	// What was resolved once resolves again, in all sizes of the reference.
+	for _, row := range rows(t, "tire_dimensions.csv") {
+		tire, err := ParseTire(row["size"])
+		if err != nil {
+			continue
+		}
+		if _, err := tire.Resolve(); err != nil {
+			t.Errorf("%s: %v", row["size"], err)
+		}
+		for _, x := range dimensionFields[:3] {
+			x.at(&tire).Origin = Measured
+		}
+		if _, err := tire.Resolve(); err != nil {
+			t.Errorf("%s measured: %v", row["size"], err)
+		}
+	}
 }

@@ -174,8 +174,8 @@ func TestSpreads(t *testing.T) {
 		x, celsius                 float64
 		density, freezing, highest float64
 	}{
-		{CalciumChloride, 0.2699, 20, 0.004, 1, 0.4254}, {CalciumChloride, 0.2701, 20, 0.007, 10, 0.4254}, {CalciumChloride, 0.2, -1, 0.007, 1, 0.4254},
-		{CalciumChloride, 0.3099, 20, 0.007, 10, 0.4254}, {CalciumChloride, 0.3101, 20, 0.009, 3, 0.4254},
+		{CalciumChloride, 0.2699, 20, 0.004, 1, 0.4254}, {CalciumChloride, 0.2701, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.2, -1, 0.009, 1, 0.4254},
+		{CalciumChloride, 0.3099, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.3101, 20, 0.011, 10, 0.4254},
 		{MagnesiumChloride, 0.1599, 20, 0.0055, 1.3, 0.30}, {MagnesiumChloride, 0.1601, 20, 0.0055, 4, 0.30},
 		{SodiumChloride, 0.2329, 20, 0.002, 0.6, 0.263}, {SodiumChloride, 0.2331, 20, 0.002, 2, 0.263},
 		{EthyleneGlycol, 0.3, 20, 0.008, 2.4, 0.60}, {PropyleneGlycol, 0.3, 20, 0.008, 1.4, 0.60}, {Methanol, 0.3, 20, 0.004, 1, 0.60},

@@ -293,6 +293,10 @@ type Properties struct {
 	// FreezingSpread is the half width of its band: the disagreement of the
 	// published sources.
 	FreezingSpread units.TemperatureDifference `json:"freezingSpread"`
+	// FreezingBand is that band. Its high end is what counts against frost: no
+	// source has the fluid freeze warmer. Both ends are zero if the freezing
+	// point is unknown.
+	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
 	// Notes says how the answer was reached.
@@ -340,7 +344,7 @@ func (f Fluid) properties(t units.Temperature) Properties {
 	case Water:
 		freeze(273.15)
 		p.Density = units.Density(waterDensity(kelvin - 273.15))
-		p.DensitySpread = 0.0001
+		p.DensitySpread = 0.0002
 	case BeetMolasses:
 		p.Density, p.DensitySpread = 1306, 36.0/1306
 		freeze(273.15 - 22.8)
@@ -375,12 +379,16 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		if f.Kind == CalciumChloride {
 			switch {
 			case x > 0.31:
-				p.DensitySpread = 0.009
+				p.DensitySpread = 0.011
 			case x > 0.27 || kelvin < 273.15:
-				p.DensitySpread = 0.007
+				p.DensitySpread = 0.009
 			}
 		}
 		p.Traits = fluidTraits[f.Kind]
+	}
+	if p.Freezing != 0 {
+		spread := units.Temperature(p.FreezingSpread)
+		p.FreezingBand = units.Range[units.Temperature]{Low: p.Freezing - spread, High: p.Freezing + spread}
 	}
 	return p
 }
@@ -442,8 +450,8 @@ func (f Fluid) freezing() (k, spread float64, n Notes) {
 			spread = 10
 			n |= NoteSourcesDisagree
 		default:
-			spread = 3
-			n |= NoteRememberedProperty
+			spread = 10
+			n |= NoteRememberedProperty | NoteSourcesDisagree
 		}
 	case MagnesiumChloride:
 		spread = 1.3

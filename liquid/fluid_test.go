@@ -63,6 +63,9 @@ func fluidsAgainstPublished(t *testing.T, note func(density, freezing float64)) 
 		if r["freezing_C"] != "" {
 			want := parse(t, r["freezing_C"])
 			d := math.Abs(p.Freezing.Celsius() - want)
+			if warm := want - p.FreezingBand.High.Celsius(); warm > 0.006 {
+				t.Errorf("%s: freezes at %.2f C, %.2f K warmer than the band's warm end", where, want, warm)
+			}
 			if !(d <= float64(p.FreezingSpread)+0.006) {
 				t.Errorf("%s: freezing %.2f C, want %.2f within %.1f", where, p.Freezing.Celsius(), want, p.FreezingSpread)
 			}
@@ -281,7 +284,7 @@ func TestFixedBands(t *testing.T) {
 		f                Fluid
 		density, percent float64
 	}{
-		{Fluid{Kind: Water}, 998.2, 0.01}, {Fluid{Kind: Polyurethane}, 1100, 9.0909}, {Fluid{Kind: BeetMolasses}, 1306, 2.7565},
+		{Fluid{Kind: Water}, 998.2, 0.02}, {Fluid{Kind: Polyurethane}, 1100, 9.0909}, {Fluid{Kind: BeetMolasses}, 1306, 2.7565},
 		{Fluid{Kind: OtherFluid, Density: 1100}, 1100, 1}, {Fluid{Kind: OtherFluid, Density: 1100, DensitySpread: 0.03}, 1100, 3},
 	} {
 		p, err := c.f.Properties(0)

@@ -3,6 +3,7 @@ package liquid
 import (
 	"math"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -19,7 +20,7 @@ type Inflation struct {
 	// Atmosphere is the pressure of the air outside, 50 to 110 kPa; zero is
 	// the standard atmosphere.
 	Atmosphere units.AbsolutePressure `json:"atmosphere,omitzero"`
-	// Gravity is the acceleration of gravity, 1 to 20 m/s2; zero is the
+	// Gravity is the acceleration of gravity, 0.1 to 100 m/s2; zero is the
 	// standard one.
 	Gravity units.Acceleration `json:"gravity,omitzero"`
 }
@@ -66,9 +67,7 @@ func (i Inflation) Validate() error {
 	if i.Atmosphere != 0 && !(i.Atmosphere >= 5e4 && i.Atmosphere <= 1.1e5) {
 		e.Add("atmosphere", number3(float64(i.Atmosphere))+" Pa", "must be from 50 to 110 kPa, or left out for the standard atmosphere")
 	}
-	if i.Gravity != 0 && !(i.Gravity >= 1 && i.Gravity <= 20) {
-		e.Add("gravity", number3(float64(i.Gravity))+" m/s2", "must be from 1 to 20 m/s2, or left out for the standard gravity")
-	}
+	valid.Gravity(&e, "gravity", i.Gravity)
 	return e.Err()
 }
 

@@ -51,16 +51,16 @@ type Level struct {
 	// given", which is an error.
 	Clock float64 `json:"clock,omitzero"`
 	// Angle is the valve's position from the top, either way; within a turn.
-	Angle units.Angle `json:"angle,omitzero"`
+	Angle units.Angle `json:"angle,omitzero" zero:"value"`
 	// Height is the height of the surface over the axle, negative below it;
 	// within 2 m.
-	Height units.Length `json:"height,omitzero"`
+	Height units.Length `json:"height,omitzero" zero:"value"`
 	// Fraction is the share of the full volume, from 0 to 1.
-	Fraction units.Fraction `json:"fraction,omitzero"`
+	Fraction units.Fraction `json:"fraction,omitzero" zero:"value"`
 	// Volume is the volume of liquid, 0 to 10 m3.
-	Volume units.Volume `json:"volume,omitzero"`
+	Volume units.Volume `json:"volume,omitzero" zero:"value"`
 	// Mass is the mass of liquid, 0 to 20 t.
-	Mass units.Mass `json:"mass,omitzero"`
+	Mass units.Mass `json:"mass,omitzero" zero:"value"`
 }
 
 // ValveAt fills to the valve at a clock position: 12 is the top, 4 and 8 are

@@ -140,6 +140,9 @@ type Mixture struct {
 	Density units.Density `json:"density"`
 	// Freezing point of the finished solution, zero if unknown.
 	Freezing units.Temperature `json:"freezing"`
+	// FreezingBand is how far the published sources disagree about it; the
+	// high end is what counts against frost.
+	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
 	// PerWater is the product per volume of water. It is easily taken for
 	// PerSolution, which is less.
 	PerWater units.MassPerWater `json:"perWater"`
@@ -202,7 +205,7 @@ func (m Mix) Solve() (Mixture, error) {
 		return Mixture{}, &units.FieldError{Path: "purity", Value: number3(float64(m.Purity)), Want: "must be at least the strength, " + number3(float64(f.Strength))}
 	}
 	p := f.properties(m.Temperature)
-	r := Mixture{Fluid: f, Volume: m.Volume, Mass: p.Density.Mass(m.Volume), Density: p.Density, Freezing: p.Freezing, Notes: p.Notes}
+	r := Mixture{Fluid: f, Volume: m.Volume, Mass: p.Density.Mass(m.Volume), Density: p.Density, Freezing: p.Freezing, FreezingBand: p.FreezingBand, Notes: p.Notes}
 	r.Product = units.Mass(float64(r.Mass) * float64(f.Strength) / float64(m.Purity))
 	r.add(m.Temperature)
 	r.Cautions = p.mixing(m.Kind)
@@ -318,7 +321,8 @@ func (a Adjust) Solve() (Adjusted, error) {
 	add.Product = units.Mass(mass * x / float64(w.Purity))
 	if x <= known {
 		p := add.Fluid.properties(w.Temperature)
-		add.Density, add.Freezing, add.Notes, add.Cautions = p.Density, p.Freezing, p.Notes, p.mixing(w.Kind)
+		add.Density, add.Freezing, add.FreezingBand = p.Density, p.Freezing, p.FreezingBand
+		add.Notes, add.Cautions = p.Notes, p.mixing(w.Kind)
 	} else {
 		// A glycol or alcohol beyond its fit: the volume of what is added
 		// follows from what the tire holds before and after.

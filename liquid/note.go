@@ -61,6 +61,10 @@ const (
 	// NoteThinMargin says that the margin below the design temperature is
 	// smaller than the disagreement of the published freezing points.
 	NoteThinMargin
+	// NoteDeflectionUnknown says that nobody says how far the loaded tire is
+	// pressed in: the band reaches down to what a fifth of the section height
+	// takes away.
+	NoteDeflectionUnknown
 
 	noteEnd
 )
@@ -73,14 +77,15 @@ var noteText = []choice.Remark{
 	{Name: "temperatureClamped", Sentence: "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
 	{Name: "belowFreezing", Sentence: "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
 	{Name: "beyondEutectic", Sentence: "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},
-	{Name: "sourcesDisagree", Sentence: "Published freezing points of this strength differ by more than 3 K; one source is used."},
+	{Name: "sourcesDisagree", Sentence: "Published freezing points of this strength differ by more than 3 K; one source is used, and the warm end of the band counts against frost."},
 	{Name: "fixedDensity", Sentence: "The density of this fluid is a fixed figure, whatever its temperature."},
 	{Name: "freezingUnknown", Sentence: "The freezing point of this fluid is not known."},
-	{Name: "freezingBound", Sentence: "The freezing point is the highest that a published tender allows, not a measurement."},
+	{Name: "freezingBound", Sentence: "The liquid freezes no warmer than this, which a published tender demands of such liquids; it is no measurement, and the label of what is bought counts."},
 	{Name: "rememberedProperty", Sentence: "A property of the fluid was written from memory, without a document."},
 	{Name: "deflected", Sentence: "The tire is taken as flattened at the ground: what lies below the flat is lost to the cavity, and the sidewalls give nothing back."},
 	{Name: "solidFill", Sentence: "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
 	{Name: "thinMargin", Sentence: "The margin below the design temperature is smaller than the disagreement of the published freezing points."},
+	{Name: "deflectionUnknown", Sentence: "How far the loaded tire is pressed in at the ground is not given: it was taken as unloaded, and the band reaches down to a deflection of a fifth of the section height (common practice, no source)."},
 }
 
 // Has reports whether all notes of mask are set.
@@ -116,6 +121,11 @@ func (n *Notes) UnmarshalText(text []byte) error {
 	return choice.Parse(noteText, text, n)
 }
 
+// OverfillFraction is the share of the cavity above which a fill leaves too
+// little air: with the valve at 12 o'clock the sizes of drive tires are filled
+// to 0.71 to 0.81 of it (common practice, no source).
+const OverfillFraction = 0.80
+
 // Cautions is a set of warnings that belong to an answer. In JSON: one string
 // of names joined by commas, each that of the constant without its prefix,
 // such as "pressure". The sentences are [Cautions.Lines].
@@ -133,8 +143,7 @@ const (
 	CautionTireMaker
 	// CautionRadial warns of the fill limits of radial tires.
 	CautionRadial
-	// CautionOverfill warns of a fill above 80 %, well over the usual limit of
-	// 75 %.
+	// CautionOverfill warns of a fill above OverfillFraction.
 	CautionOverfill
 	// CautionCorrosive warns of a fluid that corrodes steel.
 	CautionCorrosive
@@ -168,7 +177,7 @@ var cautionText = []choice.Remark{
 	{Name: "airOut", Sentence: "Support the axle and let all air out before the valve core is taken out; never loosen anything under pressure."},
 	{Name: "tireMaker", Sentence: "The inflation pressure and the highest fill are those of the tire maker for this tire, load and speed; no figure here replaces them."},
 	{Name: "radial", Sentence: "Many makers of radial tires advise against liquid or allow no more than 40 % (common practice, no source); ask the maker before filling."},
-	{Name: "overfill", Sentence: "More than 75 % leaves too little air for the tire to spring (common practice, no source)."},
+	{Name: "overfill", Sentence: fmt.Sprintf("More than %.0f %% leaves too little air for the tire to spring: the trade fills no higher than the valve at 12 o'clock (common practice, no source).", 100*OverfillFraction)},
 	{Name: "corrosive", Sentence: "This fluid corrodes steel: use a tube or a maker-approved lining, and rinse spills from the rim."},
 	{Name: "harmful", Sentence: "This fluid harms livestock, pets and people: keep it out of drinking water, and mend leaks at once."},
 	{Name: "flammable", Sentence: "This fluid or its vapor burns: no flame, no spark, and no welding on the rim, ever."},

@@ -45,7 +45,7 @@ func TestRanges(t *testing.T) {
 		{"mass", 0, 20000, func(v float64) error { return MassOf(units.Mass(v)).Validate() }},
 		{"pressure", 0, 1e6, func(v float64) error { i := inflation; i.Pressure = units.GaugePressure(v); return i.Validate() }},
 		{"atmosphere", 5e4, 1.1e5, func(v float64) error { i := inflation; i.Atmosphere = units.AbsolutePressure(v); return i.Validate() }},
-		{"gravity", 1, 20, func(v float64) error { i := inflation; i.Gravity = units.Acceleration(v); return i.Validate() }},
+		{"gravity", 0.1, 100, func(v float64) error { i := inflation; i.Gravity = units.Acceleration(v); return i.Validate() }},
 		{"volume", 1e-6, 100, func(v float64) error { m := mix; m.Volume = units.Volume(v); return m.Validate() }},
 		{"purity", 0.05, 1, func(v float64) error { m := mix; m.Strength, m.Purity = 0.01, units.Fraction(v); return m.Validate() }},
 		{"temperature", 273.15, 343.15, func(v float64) error { m := mix; m.Temperature = units.Temperature(v); return m.Validate() }},
@@ -148,8 +148,9 @@ func TestRules(t *testing.T) {
 	mm("metric rim", m.RimDiameter, 610, 2)
 	mm("metric rim width", m.RimWidth, 0.85*300, 0.07*0.85*300)
 	mm("undertread", m.Undertread, 15, 3)
-	mm("sidewall", m.Sidewall, 9.6, 2.4)
-	mm("well depth", m.WellDepth, 0.065*610, 0.4*0.065*610)
+	mm("sidewall", m.Sidewall, 9.6, 0.35*9.6)
+	mm("sidewall of a small tire", at("6.00-16").Sidewall, 8, 0.35*8)
+	mm("well depth", m.WellDepth, 0.065*610, 0.5*0.065*610)
 	mm("well width", m.WellWidth, 0.45*0.85*300, 0.2*0.45*0.85*300)
 	mm("valve", m.ValveRadius, 0.98*305, 0.02*305)
 	mm("R-1 lug", at("300/80R24 R-1").LugDepth, 28, 0.15*28)
@@ -165,8 +166,8 @@ func TestRules(t *testing.T) {
 	mm("low metric rim width", at("300/70R24").RimWidth, 0.79*300, 0.07*0.79*300)
 	wide := at("800/65R32")
 	mm("wide undertread", wide.Undertread, 18, 3.6)
-	mm("wide sidewall", wide.Sidewall, 12, 3)
-	mm("deep well", wide.WellDepth, 40, 16)
+	mm("wide sidewall", wide.Sidewall, 12, 4.2)
+	mm("deep well", wide.WellDepth, 40, 20)
 	f := at("31x15.50-15")
 	mm("flotation section", f.SectionWidth, 15.5*25.4, 0.04*15.5*25.4)
 	mm("flotation diameter", f.OverallDiameter, 31*25.4, 0.025*31*25.4)

@@ -1,6 +1,7 @@
 package liquid
 
 import (
+	"fmt"
 	"math"
 
 	"example.com/steelyard/internal/choice"
@@ -45,7 +46,7 @@ type Dimension struct {
 	Value units.Length `json:"value"`
 	// Spread is the half width of the band: the true value is taken to lie
 	// from Value - Spread to Value + Spread. It is 0 to half of Value.
-	Spread units.Length `json:"spread,omitempty"`
+	Spread units.Length `json:"spread,omitempty" zero:"value"`
 	// Origin says where Value came from.
 	Origin Origin `json:"origin,omitempty"`
 }
@@ -94,10 +95,16 @@ type Tire struct {
 	// from 2 to 3. From 1.5 to 5.
 	Crown float64 `json:"crown,omitzero"`
 	// Deflection is how much less the loaded radius is than half the overall
-	// diameter, 0 to 0.5 m; zero is the unloaded tire. The model: the cavity
-	// is cut off at the flat of the contact, and the sidewalls give nothing
-	// back by bulging, so the volume lost is an upper bound.
+	// diameter, 0 to 0.5 m. The model: the cavity is cut off at the flat of the
+	// contact, and the sidewalls give nothing back by bulging, so the volume
+	// lost is an upper bound. Zero is "not given" unless Unloaded says that
+	// the tire carries nothing: the fill is then that of the unloaded tire, and
+	// its band reaches down to a tire pressed in by a fifth of its section
+	// height, with a note.
 	Deflection units.Length `json:"deflection,omitzero"`
+	// Unloaded says that the tire carries nothing while it is filled, as on a
+	// stand: its deflection is zero.
+	Unloaded bool `json:"unloaded,omitempty"`
 }
 
 // ParseTire reads a tire designation, see [ParseDesignation], and finds the
@@ -136,7 +143,7 @@ var dimensionFields = [...]dimensionField{
 func (t Tire) Validate() error {
 	var e units.FieldErrors
 	if t.Designation != (Designation{}) {
-		e.Join("designation", t.Designation.Validate())
+		e.JoinText("designation", t.Designation.Validate())
 	}
 	for _, f := range dimensionFields {
 		d := f.at(&t)
@@ -162,6 +169,9 @@ func (t Tire) Validate() error {
 	}
 	if !(t.Deflection >= 0 && t.Deflection <= 0.5) {
 		e.Add("deflection", meters(t.Deflection), "must be from zero to 0.5 m")
+	}
+	if t.Unloaded && t.Deflection != 0 {
+		e.Add("unloaded", true, "must be left out where deflection is given")
 	}
 	return e.Err()
 }
@@ -209,6 +219,7 @@ func (t Tire) Resolve() (Tire, error) {
 			*dst = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
 		}
 	}
+	given := t
 	if d.System != SystemUnknown {
 		rim := math.Round(float64(d.Rim)/10*25.4) / 1000
 		set(&t.RimDiameter, rim, 0.002, FromDesignation)
@@ -244,6 +255,7 @@ func (t Tire) Resolve() (Tire, error) {
 		}
 	}
 	var e units.FieldErrors
+	given.contradicts(&e)
 	for _, f := range dimensionFields[:3] {
 		if f.at(&t).Origin == NotGiven {
 			e.Add(f.name, nil, "must be given, or a designation that tells it")
@@ -289,10 +301,10 @@ func (t Tire) Resolve() (Tire, error) {
 	}
 	under := math.Min(0.05*w, 0.018)
 	set(&t.Undertread, under, 0.2*under, ByDefault)
-	wall := math.Min(0.032*w, 0.012)
-	set(&t.Sidewall, wall, 0.25*wall, ByDefault)
+	wall := math.Min(math.Max(0.032*w, 0.008), 0.012)
+	set(&t.Sidewall, wall, 0.35*wall, ByDefault)
 	well := math.Min(0.065*rim, 0.040)
-	set(&t.WellDepth, well, 0.4*well, ByDefault)
+	set(&t.WellDepth, well, 0.5*well, ByDefault)
 	ww := 0.45 * float64(t.RimWidth.Value)
 	set(&t.WellWidth, ww, 0.2*ww, ByDefault)
 	set(&t.ValveRadius, 0.98*rim/2, 0.02*rim/2, ByDefault)
@@ -304,6 +316,42 @@ func (t Tire) Resolve() (Tire, error) {
 		return Tire{}, err
 	}
 	return t, nil
+}
+
+// Limits within which a given dimension agrees with the designation, as shares
+// of what the designation says. New tires of one designation differ by some
+// percent from maker to maker, and lugs wear by up to 5 % of the diameter; the
+// designation fixes the rim (common practice, no source).
+const (
+	diameterAgrees = 0.12
+	widthAgrees    = 0.20
+	rimAgrees      = 0.04
+)
+
+// contradicts reports dimensions that are given beside a designation and belong
+// to another tire.
+func (t Tire) contradicts(e *units.FieldErrors) {
+	none := t.SectionWidth.Origin == NotGiven && t.OverallDiameter.Origin == NotGiven && t.RimDiameter.Origin == NotGiven
+	if t.Designation.System == SystemUnknown || none {
+		return
+	}
+	said, err := Tire{Designation: t.Designation}.Resolve()
+	if err != nil {
+		return
+	}
+	for _, f := range []struct {
+		name        string
+		given, said Dimension
+		share       float64
+	}{
+		{"sectionWidth", t.SectionWidth, said.SectionWidth, widthAgrees},
+		{"overallDiameter", t.OverallDiameter, said.OverallDiameter, diameterAgrees},
+		{"rimDiameter", t.RimDiameter, said.RimDiameter, rimAgrees},
+	} {
+		if f.given.Origin != NotGiven && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
+			e.Add(f.name+".value", meters(f.given.Value), fmt.Sprintf("must be within %.0f %% of what the designation says, %s", 100*f.share, meters(f.said.Value)))
+		}
+	}
 }
 
 // lugFactor is the lug depth by tread over that of R-1 of the same width, from
@@ -388,8 +436,11 @@ func (t Tire) Notes() Notes {
 			n |= NoteRememberedDimension
 		}
 	}
-	if t.Deflection > 0 {
+	switch {
+	case t.Deflection > 0:
 		n |= NoteDeflected
+	case !t.Unloaded:
+		n |= NoteDeflectionUnknown
 	}
 	return n
 }

@@ -35,7 +35,11 @@
 //     "24 in", "24in", "-5 degC". Spaces around it all do no harm. Besides the
 //     plain space, the no-break ones (U+00A0, U+202F) and the thin one (U+2009)
 //     count.
-//   - The decimal point is a point. A decimal comma is refused with a hint.
+//   - The decimal point is a point, always, so that "7.000 kg" is seven
+//     kilograms: three decimals are what instruments, spreadsheets and this
+//     package itself write ("1.234 kg"), and refusing them would break what was
+//     written before. Where a point separates thousands it has to be taken out
+//     first. A decimal comma is refused with a hint.
 //   - Digits may be grouped by threes: by spaces ("12 500 kg"), or by commas
 //     where no reader could take one for a decimal comma, which is where a
 //     decimal point or another comma follows: "1,234.5 lb" and "1,234,567 lb"

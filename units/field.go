@@ -83,6 +83,49 @@ func (e *FieldErrors) Join(path string, err error) {
 	}
 }
 
+// JoinCall adds the field errors of a call: those whose path begins with the
+// name of a parameter, which stands at the path of that name, and all others,
+// which are the receiver's, which stands at path receiver.
+func (e *FieldErrors) JoinCall(err error, receiver string, parameters map[string]string) {
+	switch x := err.(type) {
+	case *joined:
+		for _, one := range x.list {
+			e.JoinCall(one, receiver, parameters)
+		}
+		e.dropped += x.dropped
+	case *FieldError:
+		end := strings.IndexAny(x.Path+".", ".[")
+		if at, ok := parameters[x.Path[:end]]; ok {
+			e.Join(at, &FieldError{Path: strings.TrimPrefix(x.Path[end:], "."), Value: x.Value, Want: x.Want})
+			return
+		}
+		e.Join(receiver, x)
+	default:
+		e.Join(receiver, err)
+	}
+}
+
+// JoinText adds the field errors of a part that stands at path as one text in
+// JSON, such as a tire designation: what its own paths name is no field there
+// and is said before what would be accepted.
+func (e *FieldErrors) JoinText(path string, err error) {
+	switch x := err.(type) {
+	case *joined:
+		for _, one := range x.list {
+			e.JoinText(path, one)
+		}
+		e.dropped += x.dropped
+	case *FieldError:
+		want := x.Want
+		if x.Path != "" {
+			want = x.Path + " " + want
+		}
+		e.Join(path, &FieldError{Value: x.Value, Want: want})
+	default:
+		e.Join(path, err)
+	}
+}
+
 // Len returns how many errors were added.
 func (e *FieldErrors) Len() int { return len(e.list) + e.dropped }
 
@@ -93,6 +136,24 @@ func (e *FieldErrors) Err() error {
 		return nil
 	}
 	return &joined{list: e.list, dropped: e.dropped}
+}
+
+// Fields returns the field errors that an error holds, in their order; those
+// that were counted and not kept, and what is no field error, are left out.
+func Fields(err error) []*FieldError {
+	var several interface{ Unwrap() []error }
+	var one *FieldError
+	switch {
+	case errors.As(err, &several):
+		var out []*FieldError
+		for _, e := range several.Unwrap() {
+			out = append(out, Fields(e)...)
+		}
+		return out
+	case errors.As(err, &one):
+		return []*FieldError{one}
+	}
+	return nil
 }
 
 // JoinPath returns the path of a field within a part: JoinPath("loader",

@@ -3,6 +3,7 @@ package units
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -76,5 +77,33 @@ func TestBands(t *testing.T) {
 		if r.Contains(c.m) != c.in || i.Contains(c.m) != c.in {
 			t.Errorf("%v in the band: %t", c.m, r.Contains(c.m))
 		}
+	}
+}
+
+// Errors of a call are put where its parameters and its receiver stand, those
+// of a text at the text, and all of them come out again in their order.
+func TestJoinCall(t *testing.T) {
+	var inner, out FieldErrors
+	inner.Add("lift.height", "9 m", "must be less")
+	inner.Add("lift", nil, "must be given")
+	inner.Add("lifted", nil, "is another field")
+	inner.Add("heights[2]", nil, "must be less")
+	inner.Add("machine.mass", nil, "must be given")
+	out.JoinCall(inner.Err(), "setup", map[string]string{"lift": "lifts[3]", "heights": "rows"})
+	out.JoinCall(errors.New("no field"), "setup", nil)
+	out.JoinText("tire", inner.Err())
+	var got []string
+	for _, f := range Fields(out.Err()) {
+		got = append(got, f.Path)
+	}
+	want := []string{"lifts[3].height", "lifts[3]", "setup.lifted", "rows[2]", "setup.machine.mass", "setup", "tire", "tire", "tire", "tire", "tire"}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if f := Fields(out.Err())[6]; f.Value != "9 m" || f.Want != "lift.height must be less" {
+		t.Errorf("%+v", f)
+	}
+	if Fields(nil) != nil || Fields(errors.New("no field")) != nil {
+		t.Error("fields of what has none")
 	}
 }

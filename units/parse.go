@@ -29,6 +29,7 @@ const (
 	badCompound
 	badRatio
 	tooLarge
+	tooSmall
 )
 
 // A problem is a fault and the part of the text where it stands.
@@ -230,8 +231,11 @@ func number(s string, i int) (v float64, end int, f fault) {
 	}
 	if groups == 0 {
 		v, err := strconv.ParseFloat(s[start:i], 64)
-		if err != nil {
+		switch {
+		case err != nil:
 			return 0, i, tooLarge
+		case v == 0 && sig > 0:
+			return 0, i, tooSmall
 		}
 		return v, i, okay
 	}
@@ -252,8 +256,11 @@ func number(s string, i int) (v float64, end int, f fault) {
 		j++
 	}
 	v, err := strconv.ParseFloat(string(buf[:n]), 64)
-	if err != nil {
+	switch {
+	case err != nil:
 		return 0, i, tooLarge
+	case v == 0 && sig > 0:
+		return 0, i, tooSmall
 	}
 	return v, i, okay
 }
@@ -358,8 +365,11 @@ func (k *kind) parse(s string) (float64, problem) {
 		n = -n
 	}
 	v := u.value(n)
-	if math.IsInf(v, 0) {
+	switch {
+	case math.IsInf(v, 0):
 		return 0, problem{tooLarge, start, end}
+	case v == 0 && n != 0 && math.Abs(n) < 1e-200:
+		return 0, problem{tooSmall, start, end}
 	}
 	return v, problem{}
 }
@@ -465,6 +475,8 @@ func (k *kind) want(s string, p problem) string {
 		return `a slope ratio is rise:run, such as "1:5", and no steeper than 1:1; write a steeper one as "50 deg"`
 	case tooLarge:
 		return "must be finite: the number is too large"
+	case tooSmall:
+		return "must be zero or at least 1e-300: the number is too small, and would be read as zero"
 	case unknownUnit:
 		name := s[p.from:]
 		return k.unknown(name[:trimSpaces(name)])

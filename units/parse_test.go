@@ -42,7 +42,7 @@ func TestParse(t *testing.T) {
 		{".5 m", 0.5}, {"5. m", 5}, {"0 m", 0}, {"00012 m", 12},
 		{"3 metres", 3}, {"3 meters", 3}, {"3 millimetres", 3 * Millimeter}, {"1 mile", Mile}, {"2 yd", 2 * Yard},
 		{"0.1 m", 0.1}, {"9007199254740993 m", 9007199254740992}, {"0.30000000000000004 m", 0.30000000000000004},
-		{"123456789012345678901234567890 m", 123456789012345678901234567890}, {"1e-400 m", 0},
+		{"123456789012345678901234567890 m", 123456789012345678901234567890},
 	}
 	for _, c := range lengths {
 		got, err := ParseLength(c.text)
@@ -363,5 +363,22 @@ func TestOddSpaceIsShown(t *testing.T) {
 	// space of the parser's own.
 	if _, err := ParseLength("5 \u00a0zz "); err == nil || !strings.Contains(err.Error(), `unit "zz"`) {
 		t.Error(err)
+	}
+}
+
+// A number that is not zero is never read as zero.
+func TestTooSmall(t *testing.T) {
+	for _, text := range []string{"1e-999 kg", "-1e-400 lb", "1e-324 kg", "0.000 1e-320 kg", "5e-324 mg", "1e-310 ug"} {
+		if m, err := ParseMass(text); err == nil {
+			t.Errorf("%s is %v", text, m)
+		}
+	}
+	for text, want := range map[string]Mass{"0 kg": 0, "0e-999 kg": 0, "0.000 kg": 0, "1e-300 kg": 1e-300, "7.000 kg": 7, "1.234 kg": 1.234} {
+		if m, err := ParseMass(text); err != nil || m != want {
+			t.Errorf("%s: %v, %v", text, m, err)
+		}
+	}
+	if v, err := ParseTemperature("-273.15 degC"); err != nil || v != 0 {
+		t.Errorf("%v, %v", v, err)
 	}
 }

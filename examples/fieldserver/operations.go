@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"net/http"
-	"strings"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/units"
@@ -127,7 +125,7 @@ func eachLift(ctx context.Context, d *ballast.Document, f func(*ballast.Lift, *b
 		}
 		c, err := m.Case(d.Lifts[i])
 		if err != nil {
-			bad.Join(units.Index("lifts", i), err)
+			bad.JoinCall(err, "setup", map[string]string{"lift": units.Index("lifts", i)})
 			continue
 		}
 		f(&d.Lifts[i], c)
@@ -181,24 +179,10 @@ func chart(_ context.Context, q *chartRequest) (chartAnswer, error) {
 	}
 	c, err := m.Chart(q.Lift, q.Heights, q.Centers)
 	if err != nil {
-		return chartAnswer{}, inLift(err)
+		bad.JoinCall(err, "setup", map[string]string{"lift": "lift", "heights": "heights", "centers": "centers"})
+		return chartAnswer{}, bad.Err()
 	}
 	return chartAnswer{Chart: c, Notes: lines(c.Notes.Lines()), Cautions: lines(c.Cautions.Lines())}, nil
-}
-
-// inLift puts the fields of a lift, which a chart's errors name by themselves,
-// where they stand in the request.
-func inLift(err error) error {
-	var bad units.FieldErrors
-	for _, e := range flatten(err) {
-		var f *units.FieldError
-		if errors.As(e, &f) && !strings.HasPrefix(f.Path, "heights") && !strings.HasPrefix(f.Path, "centers") {
-			bad.Join("lift", e)
-			continue
-		}
-		bad.Join("", e)
-	}
-	return bad.Err()
 }
 
 // lines is never null in JSON.

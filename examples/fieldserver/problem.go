@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"errors"
 	"net/http"
 	"strings"
 
@@ -39,29 +38,13 @@ func newProblem(status int, detail string) *problem {
 // invalid returns the problem of a body that the library refuses.
 func invalid(err error) *problem {
 	p := newProblem(http.StatusUnprocessableEntity, "the body has fields that must be mended")
-	for _, one := range flatten(err) {
-		var field *units.FieldError
-		if errors.As(one, &field) {
-			p.Errors = append(p.Errors, fieldProblem{Path: field.Path, Value: clip(field.Value), Want: field.Want})
-		}
+	for _, f := range units.Fields(err) {
+		p.Errors = append(p.Errors, fieldProblem{Path: f.Path, Value: clip(f.Value), Want: f.Want})
 	}
 	if len(p.Errors) == 0 {
 		p.Detail = err.Error()
 	}
 	return p
-}
-
-// flatten lists the errors that were joined in a tree of errors.
-func flatten(err error) []error {
-	many, ok := err.(interface{ Unwrap() []error })
-	if !ok {
-		return []error{err}
-	}
-	var list []error
-	for _, one := range many.Unwrap() {
-		list = append(list, flatten(one)...)
-	}
-	return list
 }
 
 // clip bounds what a problem repeats of a bad value.

@@ -263,7 +263,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-file", file("unit.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"1.95 kg"`, 1))}, "setup.machine.wheelbase"},
 		{[]string{"-file", file("wheelbase.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"-1.95 m"`, 1))}, "setup.machine.wheelbase"},
 		{[]string{"-file", file("load.json", strings.Replace(string(demo.Handover), `"430 kg"`, `"0 kg"`, 1))}, "load.mass"},
-		{[]string{"-file", file("deck.json", strings.Replace(string(demo.Handover), `"1.05 m"`, `"2.9 m"`, 1))}, "deck: 2900 mm: must be from"},
+		{[]string{"-file", file("deck.json", strings.Replace(string(demo.Handover), `"1.05 m"`, `"2.9 m"`, 1))}, "deck: 2.9 m: must be from"},
 	} {
 		var out bytes.Buffer
 		err := run(c.args, &out, io.Discard)

@@ -302,7 +302,11 @@ func freezing(d words, f liquid.Filled) string {
 	}
 	up := d.up()
 	up.Precision = units.Decimals(0)
-	return "freezes at " + units.Format(up, f.Freezing)
+	words := "freezes no warmer than " + units.Format(up, f.FreezingBand.High)
+	if f.Notes.Has(liquid.NoteFreezingIsBound) {
+		words += "; what its label says counts"
+	}
+	return words
 }
 
 // clampedWarning stands beside a fill that does not fit its tire.

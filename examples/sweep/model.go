@@ -312,7 +312,7 @@ func (v *variant) evaluate(x, y []float64) error {
 		}
 		if err := v.ask(&v.document.Lifts[i], n, &v.answers[i]); err != nil {
 			var at units.FieldErrors
-			at.Join(units.Index("lifts", i), err)
+			at.JoinCall(err, "setup", map[string]string{"lift": units.Index("lifts", i)})
 			return at.Err()
 		}
 	}

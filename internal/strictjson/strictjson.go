@@ -1,0 +1,472 @@
+// Package strictjson reads JSON into Go values and reports everything that is
+// wrong with it at once, each by its path in JSON names. It is stricter than
+// encoding/json: unknown and repeated keys, null, wrong types, trailing data,
+// lone surrogates and text that is not UTF-8 are errors.
+//
+// A zero that is written is kept apart from a field that is left out. Where a
+// field may be left out (its tag has omitempty or omitzero) its zero value says
+// "not given", so that a written zero would be read as something else than what
+// was written: it is an error, unless the field's tag says zero:"value".
+package strictjson
+
+import (
+	"bytes"
+	"encoding"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"reflect"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"example.com/steelyard/units"
+)
+
+// Limits are the sizes beyond which a text is refused.
+type Limits struct {
+	Size  int // in bytes
+	Depth int // of nested objects and lists
+	List  int // entries of a list
+}
+
+// Decode reads one JSON value and nothing after it into v, a pointer that is
+// not nil, and validates it if v has a method Validate() error. On error v
+// holds what could be read. A field that could not be read is not reported
+// again as missing, and an error of Validate quotes what was written.
+func Decode(data []byte, v any, limits Limits) error {
+	d := decoder{limits: limits, written: map[string]string{}, bad: map[string]bool{}}
+	target := reflect.ValueOf(v)
+	switch {
+	case target.Kind() != reflect.Pointer || target.IsNil():
+		return errors.New("the value to decode into must be a pointer that is not nil")
+	case len(data) > limits.Size:
+		d.Add("", nil, fmt.Sprintf("document: must be at most %d bytes", limits.Size))
+		return d.Err()
+	case !utf8.Valid(data):
+		d.Add("", nil, "document: must be UTF-8")
+		return d.Err()
+	}
+	if at, ok := loneSurrogate(data); ok {
+		d.Add("", nil, fmt.Sprintf("document: must hold no lone surrogate: %s at byte %d", data[at:at+6], at))
+		return d.Err()
+	}
+	d.json = json.NewDecoder(bytes.NewReader(data))
+	d.json.UseNumber()
+	d.value("", target.Elem(), 0)
+	if !d.stopped {
+		if t, err := d.json.Token(); err != io.EOF {
+			if err != nil {
+				d.syntax("", err)
+			} else {
+				d.Add("", clip(fmt.Sprint(t)), "document: must end after its first value")
+			}
+		}
+	}
+	if valid, ok := v.(interface{ Validate() error }); ok && !d.stopped {
+		d.validation(valid.Validate())
+	}
+	return d.Err()
+}
+
+// validation adds what a validation found, but for what was reported already.
+func (d *decoder) validation(err error) {
+next:
+	for _, f := range units.Fields(err) {
+		for path := f.Path; path != ""; path = parent(path) {
+			if d.bad[path] {
+				continue next
+			}
+		}
+		e := *f
+		if text, ok := d.written[e.Path]; ok {
+			e.Value = text
+		}
+		d.Join("", &e)
+	}
+}
+
+// parent returns the path of what a field or an entry is part of.
+func parent(path string) string { return path[:max(0, strings.LastIndexAny(path, ".["))] }
+
+// loneSurrogate returns the place of an escape such as \ud800 that is no half
+// of a pair: encoding/json would read another character in its place.
+func loneSurrogate(data []byte) (int, bool) {
+	half := func(i int) int64 {
+		if i+6 > len(data) || data[i] != '\\' || data[i+1] != 'u' {
+			return 0
+		}
+		n, err := strconv.ParseInt(string(data[i+2:i+6]), 16, 32)
+		if err != nil || n < 0xd800 || n > 0xdfff {
+			return 0
+		}
+		return n
+	}
+	for i := 0; i < len(data); i++ {
+		if data[i] != '\\' {
+			continue
+		}
+		switch high := half(i); {
+		case high == 0:
+			i++ // whatever is escaped
+		case high >= 0xdc00 || half(i+6) < 0xdc00:
+			return i, true
+		default:
+			i += 11
+		}
+	}
+	return 0, false
+}
+
+// decoder reads JSON tokens into a value and collects what is wrong by path.
+type decoder struct {
+	units.FieldErrors
+	limits  Limits
+	written map[string]string // texts and numbers as they stand, by path
+	bad     map[string]bool   // paths of what could not be read
+	json    *json.Decoder
+	stopped bool // the text is no JSON from here on
+}
+
+// syntax records that the text is no JSON; nothing after it can be read.
+func (d *decoder) syntax(path string, err error) {
+	d.stopped = true
+	var bad *json.SyntaxError
+	switch {
+	case errors.As(err, &bad):
+		d.Add(path, nil, fmt.Sprintf("must be JSON: %s at byte %d", bad.Error(), bad.Offset))
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		d.Add(path, nil, "must be JSON: the text ends too soon")
+	default:
+		d.Add(path, nil, "must be JSON: "+err.Error())
+	}
+}
+
+// token returns the next token, or false where the text is no JSON.
+func (d *decoder) token(path string) (json.Token, bool) {
+	if d.stopped {
+		return nil, false
+	}
+	t, err := d.json.Token()
+	if err != nil {
+		d.syntax(path, err)
+		return nil, false
+	}
+	return t, true
+}
+
+var textType = reflect.TypeFor[encoding.TextUnmarshaler]()
+
+// value reads one value into v.
+func (d *decoder) value(path string, v reflect.Value, depth int) {
+	t, ok := d.token(path)
+	if !ok {
+		return
+	}
+	d.fill(path, t, v, depth)
+}
+
+func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
+	if depth > d.limits.Depth {
+		d.Add(path, nil, fmt.Sprintf("must nest at most %d deep", d.limits.Depth))
+		d.stopped = true
+		return
+	}
+	switch t.(type) {
+	case string, json.Number:
+		d.written[path] = clip(fmt.Sprint(t))
+	}
+	if t == nil {
+		d.bad[path] = true
+		d.Add(path, "null", "must be a value, or left out")
+		return
+	}
+	if v.Kind() == reflect.Pointer {
+		p := reflect.New(v.Type().Elem())
+		d.fill(path, t, p.Elem(), depth)
+		v.Set(p)
+		return
+	}
+	if reflect.PointerTo(v.Type()).Implements(textType) {
+		d.text(path, t, v, depth)
+		return
+	}
+	switch v.Kind() {
+	case reflect.Struct:
+		if t != json.Delim('{') {
+			d.wrong(path, t, "must be an object", depth)
+			return
+		}
+		d.object(path, v, depth)
+	case reflect.Slice:
+		if t != json.Delim('[') {
+			d.wrong(path, t, "must be a list", depth)
+			return
+		}
+		d.list(path, v, depth)
+	case reflect.String:
+		if s, ok := t.(string); ok {
+			v.SetString(s)
+			return
+		}
+		d.wrong(path, t, "must be a string", depth)
+	case reflect.Bool:
+		if b, ok := t.(bool); ok {
+			v.SetBool(b)
+			return
+		}
+		d.wrong(path, t, "must be true or false", depth)
+	case reflect.Int, reflect.Int64, reflect.Int32, reflect.Int16, reflect.Int8:
+		if n, ok := t.(json.Number); ok {
+			if i, err := strconv.ParseInt(n.String(), 10, v.Type().Bits()); err == nil {
+				v.SetInt(i)
+				return
+			}
+		}
+		d.wrong(path, t, "must be a whole number", depth)
+	case reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64, reflect.Uint:
+		if n, ok := t.(json.Number); ok {
+			if i, err := strconv.ParseUint(n.String(), 10, v.Type().Bits()); err == nil {
+				v.SetUint(i)
+				return
+			}
+		}
+		d.wrong(path, t, "must be a whole number of at least 0", depth)
+	case reflect.Float64:
+		if n, ok := t.(json.Number); ok {
+			if f, err := strconv.ParseFloat(n.String(), 64); err == nil && !math.IsInf(f, 0) {
+				v.SetFloat(f)
+				return
+			}
+		}
+		d.wrong(path, t, "must be a number", depth)
+	default:
+		d.wrong(path, t, "must be left out", depth)
+	}
+}
+
+// text reads a string into a value that has a text form.
+func (d *decoder) text(path string, t json.Token, v reflect.Value, depth int) {
+	s, ok := t.(string)
+	if !ok {
+		want := "must be a string"
+		if v.Kind() == reflect.Float64 {
+			want = `must be a string with its unit, such as "` + exampleOf(v) + `"`
+		}
+		d.wrong(path, t, want, depth)
+		return
+	}
+	err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(s))
+	if err == nil {
+		return
+	}
+	v.SetZero()
+	d.bad[path] = true
+	if errors.Is(err, units.ErrInvalid) {
+		d.JoinText(path, err)
+		return
+	}
+	d.Add(path, strconv.Quote(clip(s)), err.Error())
+}
+
+// exampleOf returns the text form of one unit of a quantity.
+func exampleOf(v reflect.Value) string {
+	one := reflect.New(v.Type()).Elem()
+	one.SetFloat(1)
+	if m, ok := one.Interface().(encoding.TextMarshaler); ok {
+		if b, err := m.MarshalText(); err == nil {
+			return string(b)
+		}
+	}
+	return "1 m"
+}
+
+// wrong records a value of the wrong type and skips the rest of it.
+func (d *decoder) wrong(path string, t json.Token, want string, depth int) {
+	value := any(nil)
+	switch x := t.(type) {
+	case json.Delim:
+		d.skip(path, t, depth)
+	case string:
+		value = strconv.Quote(clip(x))
+	default:
+		value = clip(fmt.Sprint(x))
+	}
+	d.bad[path] = true
+	d.Add(path, value, want)
+}
+
+// skip passes over the rest of a value whose first token was read.
+func (d *decoder) skip(path string, t json.Token, depth int) {
+	if t != json.Delim('{') && t != json.Delim('[') {
+		return
+	}
+	for open := 1; open > 0; {
+		t, ok := d.token(path)
+		if !ok {
+			return
+		}
+		switch t {
+		case json.Delim('{'), json.Delim('['):
+			if open++; open+depth > d.limits.Depth {
+				d.Add(path, nil, fmt.Sprintf("must nest at most %d deep", d.limits.Depth))
+				d.stopped = true
+				return
+			}
+		case json.Delim('}'), json.Delim(']'):
+			open--
+		}
+	}
+}
+
+func (d *decoder) list(path string, v reflect.Value, depth int) {
+	for i := 0; d.json.More() && !d.stopped; i++ {
+		if i >= d.limits.List {
+			d.Add(path, nil, fmt.Sprintf("must have at most %d entries", d.limits.List))
+			d.skip(path, json.Delim('['), depth)
+			return
+		}
+		e := reflect.New(v.Type().Elem()).Elem()
+		d.value(units.Index(path, i), e, depth+1)
+		v.Set(reflect.Append(v, e))
+	}
+	d.token(path) // the closing bracket
+}
+
+func (d *decoder) object(path string, v reflect.Value, depth int) {
+	seen := map[string]bool{}
+	for d.json.More() && !d.stopped {
+		t, ok := d.token(path)
+		if !ok {
+			return
+		}
+		key, ok := t.(string)
+		if !ok {
+			d.stopped = true
+			d.Add(path, nil, "must be JSON: a key is no string")
+			return
+		}
+		at := units.JoinPath(path, clip(key))
+		field := fieldOf(v, key)
+		if seen[key] || !field.IsValid() {
+			want := "duplicate key"
+			if !seen[key] {
+				want = "unknown field"
+				if s := nearest(v.Type(), key); s != "" {
+					want += "; did you mean " + s + "?"
+				}
+			}
+			seen[key] = true
+			if t, ok := d.token(at); ok {
+				d.skip(at, t, depth)
+				d.Add(at, nil, want)
+			}
+			continue
+		}
+		seen[key] = true
+		if t, ok := d.token(at); ok {
+			d.fill(at, t, field, depth+1)
+			d.zero(at, t, v, key)
+		}
+	}
+	d.token(path) // the closing brace
+}
+
+// zero refuses a number that is zero where it would be read as not given.
+func (d *decoder) zero(path string, t json.Token, v reflect.Value, key string) {
+	f := fieldOf(v, key)
+	for f.Kind() == reflect.Pointer {
+		if f.IsNil() {
+			return
+		}
+		f = f.Elem()
+	}
+	if !number(f.Type()) || !f.IsZero() || d.bad[path] {
+		return
+	}
+	if tag := tagOf(v.Type(), key); omits(tag) && tag.Get("zero") != "value" {
+		d.bad[path] = true
+		d.Add(path, d.written[path], "must not be zero; leave it out where it is not given")
+	}
+}
+
+// number reports whether a type is a number, which may have a text form with a
+// unit; a choice, whose text is a name, is none.
+func number(t reflect.Type) bool {
+	switch t.Kind() {
+	case reflect.Float64, reflect.Int, reflect.Int64, reflect.Int32, reflect.Int16, reflect.Int8:
+		return true
+	case reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64, reflect.Uint:
+		return !reflect.PointerTo(t).Implements(textType)
+	}
+	return false
+}
+
+// omits reports whether a field's zero value is left out of what is written.
+func omits(tag reflect.StructTag) bool {
+	_, options, _ := strings.Cut(tag.Get("json"), ",")
+	return strings.Contains(options, "omitempty") || strings.Contains(options, "omitzero")
+}
+
+func tagOf(t reflect.Type, key string) reflect.StructTag {
+	for i := range t.NumField() {
+		if f := t.Field(i); jsonName(f) == key {
+			return f.Tag
+		}
+	}
+	return ""
+}
+
+// jsonName returns the key of a struct field, or "" if it has none.
+func jsonName(f reflect.StructField) string {
+	if !f.IsExported() {
+		return ""
+	}
+	name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+	switch name {
+	case "-":
+		return ""
+	case "":
+		return f.Name
+	}
+	return name
+}
+
+func fieldOf(v reflect.Value, key string) reflect.Value {
+	t := v.Type()
+	for i := range t.NumField() {
+		if f := t.Field(i); jsonName(f) == key && key != "" {
+			return v.Field(i)
+		}
+	}
+	return reflect.Value{}
+}
+
+// nearest returns the field that a key differs from by case only, or by a
+// prefix of one of the two.
+func nearest(t reflect.Type, key string) string {
+	low := strings.ToLower(key)
+	for i := range t.NumField() {
+		name := jsonName(t.Field(i))
+		n := strings.ToLower(name)
+		if n != "" && (n == low || len(low) > 2 && (strings.HasPrefix(n, low) || strings.HasPrefix(low, n))) {
+			return name
+		}
+	}
+	return ""
+}
+
+// clip keeps what an error quotes from the input short.
+func clip(s string) string {
+	const most = 60
+	if len(s) <= most {
+		return s
+	}
+	n := most
+	for n > 0 && !utf8.RuneStart(s[n]) {
+		n--
+	}
+	return s[:n] + "..."
+}

@@ -1,0 +1,69 @@
+// Package valid holds fields against their ranges in one way for every package
+// of this module, and the ranges of quantities that several packages take.
+package valid
+
+import (
+	"fmt"
+
+	"example.com/steelyard/units"
+)
+
+// Ranges of quantities that several packages take. They catch a wrong unit, not
+// a wrong machine.
+const (
+	MinGravity units.Acceleration = 0.1
+	MaxGravity units.Acceleration = 100
+
+	MinWheelbase units.Length = 0.5
+	MaxWheelbase units.Length = 10
+)
+
+// Within records an error unless low <= v <= high. A NaN fails.
+func Within[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
+	if !(v >= low && v <= high) {
+		e.Add(path, Show(v), fmt.Sprintf("must be between %s and %s", Show(low), Show(high)))
+	}
+}
+
+// ZeroOr records an error unless v is zero, which says "not given", or lies
+// between low and high.
+func ZeroOr[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
+	if v != 0 && !(v >= low && v <= high) {
+		e.Add(path, Show(v), fmt.Sprintf("must be left out or be between %s and %s", Show(low), Show(high)))
+	}
+}
+
+// Given records an error if v is zero, which says "not given", and otherwise
+// if it is outside the range. Hint says what to do.
+func Given[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, hint string) {
+	if v == 0 {
+		e.Add(path, nil, hint)
+		return
+	}
+	Within(e, path, v, low, high)
+}
+
+// Gravity holds an acceleration of free fall, zero being the standard one,
+// against its range.
+func Gravity(e *units.FieldErrors, path string, g units.Acceleration) {
+	ZeroOr(e, path, g, MinGravity, MaxGravity)
+}
+
+// Show prints a quantity for an error message, in the unit that people use.
+func Show[Q units.Quantity](v Q) string {
+	in := func(one float64, unit string) string { return fmt.Sprintf("%.6g %s", float64(v)/one, unit) }
+	switch any(v).(type) {
+	case units.Angle, units.Slope:
+		return in(float64(units.Degree), "degrees")
+	case units.Speed:
+		return in(float64(units.KilometerPerHour), "km/h")
+	case units.Pressure:
+		return in(float64(units.Kilopascal), "kPa")
+	case units.GaugePressure:
+		return in(float64(units.GaugeKilopascal), "kPa gauge")
+	}
+	if s, ok := any(v).(fmt.Stringer); ok {
+		return s.String()
+	}
+	return fmt.Sprintf("%g", float64(v))
+}
