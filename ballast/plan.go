@@ -336,10 +336,6 @@ func (p *planner) clashes(c *checker) {
 	for i := range p.stock.Items {
 		piece := &p.stock.Items[i].Piece
 		k := piece.Kind
-		if piece.Fill != nil {
-			axle := p.setup.Machine.axleOf(piece)
-			axle.checkFill(c, "stock."+units.Index("items", i)+".piece", piece)
-		}
 		any = any || k.OnHitch()
 		switch {
 		case hitch && k.OnHitch():
@@ -348,11 +344,60 @@ func (p *planner) clashes(c *checker) {
 			c.Add("stock."+units.Index("items", i)+".piece.kind", k, "must not be liquid for these tires: the setup has some in them")
 		}
 	}
+	if c.Len() == 0 {
+		p.checkLiquids(c)
+	}
 	for i := range p.needs.List {
 		if n := &p.needs.List[i]; any && n.Hitch == HitchUnknown {
 			c.Add("needs."+units.Index("list", i)+".hitch", nil, "must be raised or resting: the stock has an item for the hitch")
 		}
 	}
+}
+
+// checkLiquids holds the liquids of the stock against the axles: the pieces of
+// each option, and each item on the machine as it is and with each option.
+func (p *planner) checkLiquids(c *checker) {
+	for k := range p.stock.Options {
+		o := &p.stock.Options[k]
+		own := Setup{Machine: o.apply(p.setup).Machine, Pieces: o.Pieces}
+		own.checkPieces(c, func(i int) string { return p.pieceAt([]int{k}, len(p.setup.Pieces)+i) })
+	}
+	for i := range p.stock.Items {
+		piece := p.stock.Items[i].Piece
+		for k := -1; k < len(p.stock.Options) && piece.Kind.Liquid() && c.Len() == 0; k++ {
+			full, options := p.setup, []int(nil)
+			if k >= 0 {
+				full, options = p.stock.Options[k].apply(p.setup), []int{k}
+				if piece.Fill != nil {
+					piece.Tires = piece.filledTires()
+				}
+			}
+			last := len(full.Pieces)
+			full.Pieces = append(full.Pieces[:last:last], piece)
+			full.checkPieces(c, func(j int) string {
+				if j == last {
+					return "stock." + units.Index("items", i) + ".piece"
+				}
+				return p.pieceAt(options, j)
+			})
+		}
+	}
+}
+
+// pieceAt is the path of the input that piece i of a combination comes from.
+func (p *planner) pieceAt(options []int, i int) string {
+	if i < len(p.setup.Pieces) {
+		return "setup." + pieceAt(i)
+	}
+	i -= len(p.setup.Pieces)
+	for _, o := range options {
+		n := len(p.stock.Options[o].Pieces)
+		if i < n {
+			return "stock." + units.Index("options", o) + "." + pieceAt(i)
+		}
+		i -= n
+	}
+	return "stock"
 }
 
 // mounts lays the rows of mounts, and of boxes that must be there to be
@@ -413,6 +458,10 @@ func (p *planner) combine(mask int) error {
 			}
 			q.grams += grams(piece.Mass)
 		}
+	}
+	var c checker
+	if q.setup.checkPieces(&c, func(i int) string { return p.pieceAt(q.options, i) }); c.Len() > 0 {
+		return c.Err()
 	}
 	before := len(p.known)
 	k, err := q.setup.compile(p.known)
