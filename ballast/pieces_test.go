@@ -139,6 +139,15 @@ func TestLiquidsOfStock(t *testing.T) {
 		if f := units.Fields(err); len(f) > 0 {
 			path = f[0].Path
 		}
+		// By mass nobody can tell: there is a note, whatever the need.
+		if c.name == "an option" {
+			mass := Piece{Kind: RearLiquid, Mass: 50}
+			s.Pieces = []Piece{mass}
+			p, err := Plan(t.Context(), s, massAtLeast(off+100), Stock{Options: []Option{{Pieces: []Piece{mass}}}})
+			if err != nil || p.Status != PlanOptimal || !p.Notes.Has(NoteLiquidTwice) {
+				t.Errorf("liquid by mass: %v, %v, %v", p.Status, p.Notes, err)
+			}
+		}
 		if path != c.path || (err == nil) != (path == "") {
 			t.Errorf("%s: %v, want %q", c.name, err, c.path)
 		}

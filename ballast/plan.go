@@ -946,6 +946,7 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 				return nil, c.Err()
 			}
 			models[rest] = k
+			p.out.Notes |= k.notes & (NoteHitchTwice | NoteLiquidTwice)
 		}
 		p.spend(answerWork)
 		a, err := p.answer(n, models[rest])
