@@ -81,14 +81,26 @@ func (q *loadCase) lowered(out []condition) []condition {
 }
 
 // loaderOff appends the conditions with the loader off; without its mass only
-// that of the hitch.
+// that of the hitch, and on a slope without its height no wheel's.
 func (q *loadCase) loaderOff(out []condition) []condition {
 	k := q.k
 	if !k.offOK {
 		return k.hitch(out)
 	}
-	r := q.wheelRows(&pose{fixed: k.off})
-	return k.masses(q.wheels(out, &r), k.off.m+k.axle.m, 0)
+	if q.offLacks() == 0 {
+		r := q.wheelRows(&pose{fixed: k.off})
+		out = q.wheels(out, &r)
+	}
+	return k.masses(out, k.off.m+k.axle.m, 0)
+}
+
+// offLacks returns what is not known and the wheel rows need with the loader
+// off.
+func (q *loadCase) offLacks() Notes {
+	if q.lift.level() {
+		return 0
+	}
+	return q.k.offLacks
 }
 
 // Case compiles a load case. A case that the setup cannot answer, such as a
@@ -179,6 +191,7 @@ func (c *Case) remark(q *loadCase) {
 	if !q.k.offOK {
 		u.Notes |= NoteArmMassUnknown
 	}
+	u.Notes |= q.offLacks()
 	u.Cautions = CautionManual | CautionNoTippingTest | CautionROPS | CautionCarryLow | CautionWithoutBallast
 	if q.lift.Slope == 0 {
 		u.Cautions |= CautionLevelGround

@@ -75,6 +75,9 @@ func (k *Model) loadCaseOn(lift *Lift, in stability.Influence) loadCase {
 		t.out.load, t.out.status, notes = t.limit.capacity(lift.Speed, lift.Tires.Kind, t.factor)
 		q.notes |= notes
 	}
+	if k.attachment.Kind != BarePin && lift.Kind != BreakOut && lift.Load.Center == 0 {
+		q.notes |= NoteCenterAssumed
+	}
 	missing := q.rowsLack()
 	q.notes |= missing
 	q.rows = missing == 0

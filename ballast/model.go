@@ -21,11 +21,12 @@ type Model struct {
 	g     float64
 	under stability.Undercarriage // without axle mass; complete for level ground
 
-	fixed  sums // of the body, with what the loader bolts on, arms not
-	off    sums // of the body without loader
-	axle   sums // of what pivots with the front axle
-	offOK  bool // off is known
-	moving sums // correction for arms counted in the machine's mass at the lowest pin
+	fixed    sums  // of the body, with what the loader bolts on, arms not
+	off      sums  // of the body without loader
+	axle     sums  // of what pivots with the front axle
+	offOK    bool  // off is known
+	offLacks Notes // what is not known of it and a slope needs
+	moving   sums  // correction for arms counted in the machine's mass at the lowest pin
 
 	unladen   float64 // kg, machine without pieces, loader, attachment
 	hitchLoad float64 // kg, as it counts against the hitch rating
@@ -132,6 +133,9 @@ func (s Setup) compile(known fills) (*Model, error) {
 		arm = k.loader.armAt(k.loader.angle(k.loader.low))
 		if m.LoaderIncluded == WithLoader {
 			k.offOK = l.FrameMass != 0 && l.ArmMass != 0
+			if l.FrameCG.Z == 0 {
+				k.offLacks |= NoteStateHeightUnknown
+			}
 			k.moving = arm.times(-1)
 			bare = bare.plus(frame.plus(arm).times(-1))
 			if l.ArmMass == 0 {

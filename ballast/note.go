@@ -121,6 +121,12 @@ const (
 	// NoteLiquidTwice says that liquid in the tires of one axle is listed more
 	// than once.
 	NoteLiquidTwice
+	// NoteCenterAssumed says that the load's distance ahead is not given, and
+	// that it was taken to be the attachment's own load center.
+	NoteCenterAssumed
+	// NoteScaleTrusted says that the scale's zero, gain or division is not
+	// given, and that it was taken to add no error.
+	NoteScaleTrusted
 
 	noteEnd
 )
@@ -165,6 +171,8 @@ var noteText = []choice.Remark{
 	{Name: "speedUnknown", Sentence: "The travel speed is not given: a tire's rating holds up to the speed of its symbol only, and the figure shown is an upper bound."},
 	{Name: "hitchTwice", Sentence: "Two pieces hang on one three-point hitch: make sure that both are there at the same time, and that each is listed at its own place."},
 	{Name: "liquidTwice", Sentence: "Liquid in the tires of one axle is listed more than once: make sure that it is not the same liquid twice."},
+	{Name: "centerAssumed", Sentence: "How far out the load's center lies is not given: the attachment's own load center was taken. Less is allowed of a load farther out."},
+	{Name: "scaleTrusted", Sentence: "The scale's zero, gain or division is not given and was taken to add no error: a scale that in truth reads 3 % high then gives a tipping load 3 % too high."},
 }
 
 // Has reports whether all notes of mask are set.

@@ -400,6 +400,9 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 	if s.LoadSD == 0 {
 		out.Notes |= NoteLoadSDAssumed
 	}
+	if s.Scale.ZeroSD == 0 || s.Scale.GainSD == 0 || s.Scale.Division == 0 {
+		out.Notes |= NoteScaleTrusted
+	}
 	f := s.newFit()
 	out.Findings = s.diagnose(f)
 	for _, d := range out.Findings {

@@ -14,7 +14,7 @@ type Point struct {
 	// X is the distance ahead of the rear contact line; behind it is negative.
 	X units.Length `json:"x"`
 	// Y is the distance to the left of the machine's middle plane.
-	Y units.Length `json:"y"`
+	Y units.Length `json:"y" zero:"value"`
 	// Z is the height above level ground.
 	Z units.Length `json:"z"`
 }

@@ -1,0 +1,402 @@
+package ballast
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"example.com/steelyard/internal/walk"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// exception is a field, or a change of it, that may make an answer more
+// permissive although nothing beside the answer says so.
+type exception struct {
+	path   string // as the walk has it
+	reason string
+}
+
+// exceptions counts how often each was needed: one that never was is none.
+type exceptions struct {
+	list []exception
+	used map[string]int
+}
+
+func (e *exceptions) covers(path string) bool {
+	for _, x := range e.list {
+		if x.path == path {
+			if e.used == nil {
+				e.used = map[string]int{}
+			}
+			e.used[path]++
+			return true
+		}
+	}
+	return false
+}
+
+func (e *exceptions) unused(t *testing.T) {
+	t.Helper()
+	for _, x := range e.list {
+		if e.used[x.path] == 0 {
+			t.Errorf("%s (%s) is no exception: no case needs it", x.path, x.reason)
+		}
+	}
+}
+
+// open reports whether a status says that a limit is not, or not wholly, known.
+func open(s Status) bool { return s == stability.NotChecked || s == stability.AtMost }
+
+// allowance is how much a limit of a load allows; the more, the more
+// permissive.
+func allowance(l Limit) float64 {
+	switch l.Status {
+	case stability.ExceededWhenEmpty:
+		return -1
+	case stability.CannotOccur:
+		return math.Inf(1)
+	}
+	return float64(l.Mass)
+}
+
+// looser says where an answer permits more than another, or "".
+func looser(was, is *Use, of func(LimitKind) bool) string {
+	for i, a := range was.Limits {
+		b := is.Limits[i]
+		if !of(a.Kind) || open(b.Status) && b.Status != a.Status {
+			continue
+		}
+		if x, y := allowance(a), allowance(b); !open(a.Status) && y > x*(1+1e-9)+1e-6 {
+			return fmt.Sprintf("%v allows %.3f kg (%v), was %.3f kg (%v)", a.Kind, y, b.Status, x, a.Status)
+		}
+	}
+	for n := range was.Rechecks {
+		for i, a := range was.Rechecks[n].Limits {
+			b := is.Rechecks[n].Limits[i]
+			if of(a.Kind) && a.Status == stability.Exceeded && b.Status != a.Status && !open(b.Status) {
+				return fmt.Sprintf("%v, %v: %v, was %v", was.Rechecks[n].Kind, a.Kind, b.Status, a.Status)
+			}
+		}
+	}
+	return ""
+}
+
+func all(LimitKind) bool { return true }
+
+// newlyOpen reports whether a limit that was checked is not any more, or not
+// wholly: the answer then says so itself.
+func newlyOpen(was, is *Use) bool {
+	for i, a := range was.Limits {
+		if b := is.Limits[i].Status; open(b) && !open(a.Status) {
+			return true
+		}
+	}
+	return false
+}
+
+// walkedCase is a random setup and lift, with more of what a user may give than
+// randomCase has.
+func walkedCase(r *rand.Rand) (Setup, Lift) {
+	s, l := randomCase(r)
+	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	loader, attachment := *s.Loader, *s.Attachment
+	s.Loader, s.Attachment = &loader, &attachment
+	if len(loader.Rated) > 0 && r.IntN(3) == 0 {
+		loader.Rated = []RatedPoint{{PinHeight: units.Length(vary(0.5, 1)), AtPin: 1100}, {PinHeight: units.Length(vary(1.5, 2.6)), AtPin: 800}}
+	}
+	if r.IntN(4) == 0 {
+		s.Machine.LoaderIncluded = WithLoader
+		s.Machine.Mass += 300
+	}
+	if r.IntN(4) == 0 {
+		s.Machine.FrontLoad = units.Mass(vary(0.36, 0.5)) * s.Machine.Mass
+		s.Machine.RearLoad = s.Machine.Mass - s.Machine.FrontLoad
+		s.Machine.Mass, s.Machine.CG.X = 0, 0
+	}
+	if r.IntN(4) == 0 {
+		attachment = Attachment{Kind: Bucket, Mass: 140, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}, Volume: 0.3, Rating: 800}
+		l.Datum, l.Load.Center = EdgeHeight, 0.05
+	}
+	for _, a := range []*Axle{&s.Machine.Front, &s.Machine.Rear} {
+		a.TiresPerSide = 1 + r.IntN(2)
+		if r.IntN(2) == 0 {
+			a.Tire.Table = []PressureLoad{{120 * units.GaugeKilopascal, units.Mass(vary(300, 700))}, {240 * units.GaugeKilopascal, 1100}}
+			a.Tire.Pressure = units.GaugePressure(vary(120, 250)) * units.GaugeKilopascal
+		}
+	}
+	l.Speed = units.Speed(vary(0.5, 14))
+	if r.IntN(4) == 0 {
+		l.Tires = Allowance{Kind: LoaderService, PressureRaised: true, ShortCycles: true, LowTorque: true}
+	}
+	return s, l
+}
+
+// Leaving out any one field of a setup or of a lift never makes the answer more
+// permissive, unless a limit says that it is not checked, or not wholly, or a
+// note or a caution is new beside the answer.
+func TestLeftOutNeverPermits(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 8))
+	allowed := exceptions{list: []exception{
+		{"gravity", "zero is the standard gravity, by which scales and ratings are read"},
+		{"pieces", "a piece that is not listed is not there, which makes it another machine"},
+		{"pieces[].cg", "a piece on wheels has a sideways position only, where zero is the middle"},
+		{"machine.cg", "with the axle loads given it has a sideways position, where zero is the middle"},
+		{"lift.kind", "zero holds the load at one height, which is another question"},
+	}}
+	fields := 0
+	for i := range 500 {
+		s, l := walkedCase(r)
+		k, err := s.Compile()
+		if err != nil {
+			continue
+		}
+		c, err := k.Case(l)
+		if err != nil {
+			continue
+		}
+		was := c.Use()
+		check := func(path string, s Setup, l Lift) {
+			fields++
+			is, err := s.UsableLoad(l)
+			if err != nil || newlyOpen(&was, &is) || is.Notes&^was.Notes != 0 || is.Cautions&^was.Cautions != 0 {
+				return
+			}
+			why := looser(&was, &is, all)
+			if why == "" && is.Status == stability.Binds && was.Status != stability.NotChecked && is.Mass > was.Mass*(1+1e-9) {
+				why = fmt.Sprintf("usable load %v kg, was %v kg", float64(is.Mass), float64(was.Mass))
+			}
+			if why == "" && float64(is.Tipping) > float64(was.Tipping)*(1+1e-9) && was.Tipping > 0 {
+				why = fmt.Sprintf("tipping load %v kg, was %v kg", float64(is.Tipping), float64(was.Tipping))
+			}
+			if why != "" && !allowed.covers(path) {
+				t.Errorf("case %d, without %s: %s", i, path, why)
+			}
+		}
+		for _, f := range walk.Fields(s) {
+			if !f.Zero {
+				check(f.Path, walk.Without(s, f), l)
+			}
+		}
+		for _, f := range walk.Fields(l) {
+			if !f.Zero {
+				check("lift."+f.Path, s, walk.Without(l, f))
+			}
+		}
+	}
+	t.Logf("%d fields left out", fields)
+	allowed.unused(t)
+}
+
+// A worsening is a change of one field that mechanics calls worse for some
+// limits.
+type worsening struct {
+	path   string
+	k      float64 // what the field is multiplied by
+	limits []LimitKind
+	unless func(s *Setup, l *Lift) bool // where mechanics does not say so
+}
+
+// What lies in front of the front axle loads the front and lifts the rear; what
+// is added to the load's moment asks more of the hydraulics.
+var (
+	forward  = []LimitKind{LimitHydraulic, LimitTipping, LimitRearWheel, LimitFrontAxle, LimitFrontTire, LimitFrontRim}
+	carried  = append([]LimitKind{LimitGross, LimitROPS, LimitCoupler}, forward...)
+	lifting  = []LimitKind{LimitTipping, LimitRearWheel}
+	noseUp   = func(_ *Setup, l *Lift) bool { return l.Slope > 0 && math.Cos(float64(l.Heading)) > 0 }
+	inclined = func(_ *Setup, l *Lift) bool { return l.Slope != 0 || l.Braking != 0 }
+)
+
+var worsenings = []worsening{
+	{"lift.load.center", 1.3, forward, nil},
+	{"attachment.mass", 1.5, carried, nil},
+	{"attachment.face", 1.3, forward, nil},
+	{"attachment.cg.ahead", 1.5, forward, nil},
+	{"attachment.rating", 0.8, []LimitKind{LimitAttachment}, nil},
+	{"attachment.loadCenter", 0.8, []LimitKind{LimitAttachment}, func(_ *Setup, l *Lift) bool { return l.Load.Center == 0 }},
+	{"loader.cylinders.pressure", 0.8, []LimitKind{LimitHydraulic}, nil},
+	{"loader.cylinders.bore", 0.8, []LimitKind{LimitHydraulic}, nil},
+	{"loader.rated[].aheadMass", 0.8, []LimitKind{LimitHydraulic}, nil},
+	{"loader.rated[].atPin", 0.96, []LimitKind{LimitHydraulic}, func(s *Setup, l *Lift) bool {
+		// Beyond the distance for which the points are rated a lower lift at
+		// the pin, with the same lift ahead, says that the carrier levels more;
+		// on a slope a height adds to that distance.
+		if len(s.Loader.Rated) == 0 {
+			return true
+		}
+		p := s.Loader.Rated[0]
+		return p.Ahead != 0 && s.Attachment.Face+max(l.Load.Center, s.Attachment.LoadCenter) > p.Ahead || p.Ahead != 0 && inclined(s, l)
+	}},
+	{"loader.couplerRating", 0.8, []LimitKind{LimitCoupler}, nil},
+	{"loader.selfLeveling", 0.8, []LimitKind{LimitHydraulic}, func(s *Setup, l *Lift) bool {
+		// Rated points that say how the lift falls ahead of the pin say it all;
+		// on a slope the carrier's turning also moves the load along the slope.
+		return len(s.Loader.Rated) > 0 && s.Loader.Rated[0].Ahead != 0 || inclined(s, l)
+	}},
+	{"machine.wheelbase", 0.95, []LimitKind{LimitTipping, LimitFrontAxle, LimitFrontTire, LimitFrontRim}, func(s *Setup, l *Lift) bool {
+		// With the axle loads given the center of gravity moves along. Uphill a
+		// shorter wheelbase carries more on the rear. Across a slope the front
+		// wheels of a rigid machine also share the roll.
+		return s.Machine.FrontLoad != 0 || inclined(s, l)
+	}},
+	{"machine.front.rating", 0.8, []LimitKind{LimitFrontAxle}, nil},
+	{"machine.front.wheelRating", 0.8, []LimitKind{LimitFrontRim}, nil},
+	{"machine.front.tire.pressure", 0.8, []LimitKind{LimitFrontTire}, nil},
+	{"machine.front.tire.table[].load", 0.9, []LimitKind{LimitFrontTire}, nil},
+	{"machine.rear.rating", 0.8, []LimitKind{LimitRearAxle}, nil},
+	{"machine.rear.wheelRating", 0.8, []LimitKind{LimitRearRim}, nil},
+	{"machine.rear.tire.pressure", 0.8, []LimitKind{LimitRearTire}, nil},
+	{"machine.rear.tire.table[].load", 0.9, []LimitKind{LimitRearTire}, nil},
+	{"machine.grossRating", 0.8, []LimitKind{LimitGross}, nil},
+	{"machine.ropsRating", 0.8, []LimitKind{LimitROPS}, nil},
+	{"machine.hitch.rating", 0.8, []LimitKind{LimitHitch}, nil},
+	{"machine.steered.share", 1.3, []LimitKind{LimitSteered}, nil},
+	{"machine.rearTrack", 0.9, []LimitKind{LimitRearWheel}, func(s *Setup, _ *Lift) bool {
+		// On a rigid machine the roll is shared by the tracks: a narrower rear
+		// one leaves more of it to the front wheels.
+		return s.Machine.Undercarriage == stability.Rigid
+	}},
+	{"lift.braking", 1.5, []LimitKind{LimitTipping, LimitFrontAxle, LimitFrontRim}, nil},
+	{"lift.speed", 4, []LimitKind{LimitFrontTire, LimitRearTire}, nil},
+	{"lift.factor", 1.3, []LimitKind{LimitHydraulic}, nil},
+	{"lift.slope", 1.3, []LimitKind{LimitTipping}, noseUp},
+}
+
+// Making a physical input worse never makes an answer more permissive in the
+// limits that mechanics says it bears on, and never in the usable load where it
+// bears on nothing else.
+func TestWorseNeverPermits(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 9))
+	tried := map[string]int{}
+	for i := range 600 {
+		s, l := walkedCase(r)
+		k, err := s.Compile()
+		if err != nil {
+			continue
+		}
+		c, err := k.Case(l)
+		if err != nil {
+			continue
+		}
+		was := c.Use()
+		for _, w := range worsenings {
+			if w.unless != nil && w.unless(&s, &l) {
+				continue
+			}
+			of := func(kind LimitKind) bool {
+				for _, k := range w.limits {
+					if k == kind {
+						return true
+					}
+				}
+				return false
+			}
+			check := func(s Setup, l Lift) {
+				is, err := s.UsableLoad(l)
+				if err != nil {
+					return
+				}
+				tried[w.path]++
+				if why := looser(&was, &is, of); why != "" {
+					t.Errorf("case %d, %s times %g: %s", i, w.path, w.k, why)
+				}
+			}
+			for _, f := range walk.Fields(s) {
+				if f.Path == w.path {
+					if worse, ok := walk.Scaled(s, f, w.k); ok {
+						check(worse, l)
+					}
+				}
+			}
+			for _, f := range walk.Fields(l) {
+				if "lift."+f.Path == w.path {
+					if worse, ok := walk.Scaled(l, f, w.k); ok {
+						check(s, worse)
+					}
+				}
+			}
+		}
+		if t.Failed() && i > 60 {
+			break
+		}
+	}
+	for _, w := range worsenings {
+		if tried[w.path] < 20 {
+			t.Errorf("%s was made worse %d times only", w.path, tried[w.path])
+		}
+	}
+}
+
+// Leaving out any one field of a transport never makes a limit better, nor the
+// ballast that is needed less, without a limit that is not checked or a note.
+func TestTransportLeftOutNeverPermits(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 10))
+	allowed := exceptions{list: []exception{
+		{"behind", "what is not listed is not there"},
+		{"ahead", "what is not listed is not there"},
+	}}
+	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	for i := range 500 {
+		_, axles := walkedCase(r)
+		s, _ := walkedCase(r)
+		tr := Transport{FrontLoad: units.Mass(vary(500, 1500)), RearLoad: units.Mass(vary(600, 2200)), Wheelbase: units.Length(vary(1.6, 2.4)),
+			Hitch: Hitch{X: -0.6, Rating: units.Mass(vary(400, 1500))}, Behind: Mounted{Mass: units.Mass(vary(100, 1200)), Distance: units.Length(vary(0.4, 1.4))},
+			Ahead: Mounted{Mass: units.Mass(vary(0, 400)), Distance: 0.6}, Steered: SteeredRule{SteeredOfUnladen + SteeredBase(r.IntN(2)), units.Fraction(vary(0.1, 0.3))},
+			Front: s.Machine.Front, Rear: s.Machine.Rear, GrossRating: units.Mass(vary(2000, 4500)), Speed: axles.Speed}
+		was, err := tr.Check()
+		if err != nil {
+			t.Fatal(err)
+		}
+		need, _ := tr.FrontBallast()
+		for _, f := range walk.Fields(tr) {
+			if f.Zero {
+				continue
+			}
+			less := walk.Without(tr, f)
+			is, err := less.Check()
+			if err != nil || is.Unchecked > was.Unchecked || is.Notes&^was.Notes != 0 {
+				continue
+			}
+			for k, a := range was.Limits {
+				if b := is.Limits[k]; a.Status == stability.Exceeded && b.Status != a.Status && !allowed.covers(f.Path) {
+					t.Errorf("transport %d, without %s: %v is %v, was exceeded", i, f.Path, a.Kind, b.Status)
+				}
+			}
+			if n, err := less.FrontBallast(); err == nil && n.Mass < need.Mass*(1-1e-9) && !allowed.covers(f.Path) {
+				t.Errorf("transport %d, without %s: %v kg of ballast, was %v", i, f.Path, float64(n.Mass), float64(need.Mass))
+			}
+		}
+	}
+	allowed.unused(t)
+}
+
+// Leaving out any one field of a weighing session never raises the lower bound
+// of the tipping load that it predicts, nor takes a refusal away, without a new
+// note.
+func TestWeighingLeftOutNeverPermits(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 11))
+	for i := range 500 {
+		s, _ := simulated(r)
+		s.Scale.ZeroSD, s.Scale.GainSD, s.Scale.Division, s.Scale.Capacity = max(s.Scale.ZeroSD, 1), max(s.Scale.GainSD, 0.002), max(s.Scale.Division, 1), 20000
+		if s.LoadSD == 0 {
+			s.LoadSD = 2
+		}
+		was, err := s.Predict()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range walk.Fields(s) {
+			if f.Path == "readings" || f.Path == "readings[].load" {
+				continue // the empty reading, and fewer readings, are sessions of their own
+			}
+			is, err := walk.Without(s, f).Predict()
+			if err != nil || is.Notes&^was.Notes != 0 {
+				continue
+			}
+			if is.Interval.Low > was.Interval.Low*(1+1e-9) {
+				t.Errorf("session %d, without %s: at least %v kg, was %v, refusals %v and %v", i, f.Path, float64(is.Interval.Low), float64(was.Interval.Low), is.Refusals, was.Refusals)
+			}
+		}
+	}
+}
