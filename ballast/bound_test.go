@@ -103,7 +103,7 @@ func TestPlanBelowPressure(t *testing.T) {
 	s.Machine.Front.Tire.Pressure = 119 * units.GaugeKilopascal // the table begins at 120
 	lift := binLift(0.8)
 	for _, need := range []Need{{Kind: NeedLift, Lift: &lift}, {Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 1}}} {
-		_, err := Plan(s, Needs{List: []Need{need}}, Stock{})
+		_, err := Plan(t.Context(), s, Needs{List: []Need{need}}, Stock{})
 		if err == nil || !strings.Contains(err.Error(), "belowLowestPressure") {
 			t.Errorf("%v: %v", need.Kind, err)
 		}
@@ -167,7 +167,7 @@ func TestRatedHeightsLeft(t *testing.T) {
 	if over.Status != stability.Exceeded || over.MostUsed.Kind != LimitHydraulic {
 		t.Errorf("500 kg past points that lift 495: %v by %v", over.Status, over.MostUsed)
 	}
-	p, err := Plan(s, Needs{List: []Need{{Kind: NeedLift, Lift: &l}}}, Stock{})
+	p, err := Plan(t.Context(), s, Needs{List: []Need{{Kind: NeedLift, Lift: &l}}}, Stock{})
 	if err != nil || p.Status != PlanConflict {
 		t.Errorf("plan: %v, %v", p.Status, err)
 	}

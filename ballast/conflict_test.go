@@ -193,7 +193,7 @@ func TestConflictAgainstBruteForce(t *testing.T) {
 	missed, compared := 0, 0
 	for i := range 160 {
 		s, needs, st := tightPlan(r)
-		p, err := Plan(s, needs, st)
+		p, err := Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -412,7 +412,7 @@ func TestRowsAgreeWithModel(t *testing.T) {
 	for i := range 40 {
 		s, needs, st := randomPlan(r, 2, true)
 		st.Items = st.Items[:min(len(st.Items), 3)]
-		p := planner{setup: s, needs: &needs, stock: &st, work: planWork}
+		p := planner{setup: s, needs: &needs, stock: &st, planWork: newPlanWork(t.Context(), &needs)}
 		if err := p.prepare(); err != nil {
 			t.Fatal(err)
 		}

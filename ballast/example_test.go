@@ -2,6 +2,7 @@ package ballast_test
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"math"
 	"os"
@@ -149,7 +150,7 @@ func ExamplePlan() {
 		{Name: "box on the hitch", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.15, Z: 0.6}},
 			Range: &ballast.MassRange{Most: 600, Step: 10}, Cents: 35000},
 	}}
-	plan, err := ballast.Plan(tractor, needs, stock)
+	plan, err := ballast.Plan(context.Background(), tractor, needs, stock)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -163,7 +164,7 @@ func ExamplePlan() {
 
 	needs.List = append(needs.List, ballast.Need{Name: "light on the road", Kind: ballast.NeedMass, Hitch: ballast.Raised,
 		Mass: units.Range[units.Mass]{High: 2300}})
-	if plan, err = ballast.Plan(tractor, needs, stock); err != nil {
+	if plan, err = ballast.Plan(context.Background(), tractor, needs, stock); err != nil {
 		fmt.Println(err)
 		return
 	}

@@ -59,7 +59,10 @@ func (s sums) times(k float64) sums {
 
 // Compile checks the setup and sums it up; it keeps nothing of the setup that
 // the caller could change. Bad input is an error that names every bad field.
-func (s Setup) Compile() (*Model, error) {
+func (s Setup) Compile() (*Model, error) { return s.compile(nil) }
+
+// compile takes fills from those that are known, and adds to them.
+func (s Setup) compile(known fills) (*Model, error) {
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}
@@ -163,7 +166,7 @@ func (s Setup) Compile() (*Model, error) {
 	k.notes |= s.together()
 	for i, p := range s.Pieces {
 		if p.Fill != nil {
-			solved, err := p.Solve()
+			solved, err := known.solve(p)
 			if err != nil {
 				var c checker
 				c.Join(units.Index("pieces", i), err)

@@ -14,6 +14,12 @@ type Needs struct {
 	Goal Goal `json:"goal,omitempty"`
 	// List holds the needs, all of which must be met, 1 to MaxNeeds.
 	List []Need `json:"list"`
+	// Work is how much work the plan may do, in millions of elementary steps,
+	// 1 to MaxPlanWork, which is 100 000; zero means DefaultPlanWork, 600,
+	// which takes no more than about two seconds on one core. Few plans need a
+	// hundredth of it. Steps are counted and not timed, so that equal inputs
+	// give equal answers. Where they run out the answer says so; see Proof.
+	Work int `json:"work,omitempty"`
 }
 
 // Goal is what a plan makes least. In JSON: "mass", "cost" or "both".
@@ -143,6 +149,7 @@ func (n Needs) Validate() error {
 	if !choice.Known(goalNames, n.Goal) {
 		c.Add("goal", n.Goal, choice.Want(goalNames))
 	}
+	count(&c, "work", n.Work, 0, MaxPlanWork)
 	if len(n.List) < 1 || len(n.List) > MaxNeeds {
 		c.Add("list", len(n.List), "must have 1 to 12 entries")
 		return c.Err()

@@ -146,7 +146,7 @@ func TestNeedOfSetup(t *testing.T) {
 		{"101 t of load", bare, by(5050, 20), "needs.list[1].lift.load.mass"},
 		{"out of reach", bare, liftNeed(2.9, 300), "needs.list[1].lift.height"},
 	} {
-		_, err := Plan(c.setup(), Needs{List: []Need{every, c.need}}, Stock{})
+		_, err := Plan(t.Context(), c.setup(), Needs{List: []Need{every, c.need}}, Stock{})
 		if paths(err) != c.want {
 			t.Errorf("%s: %v, want %s", c.name, err, c.want)
 		}

@@ -141,7 +141,7 @@ func TestErrorPaths(t *testing.T) {
 		_, err = d.Setup.Check(d.Lifts[0], -1)
 		hold("check", err, setup)
 		if i%5 > 2 {
-			_, err = d.Plan()
+			_, err = d.Plan(t.Context())
 			hold("plan", err, document)
 		}
 		if t.Failed() {

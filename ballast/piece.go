@@ -208,17 +208,31 @@ func LiquidPiece(kind PieceKind, tires int, f liquid.Filled) Piece {
 // Solve returns the piece with its fill worked out: Mass, Depth and RollRise
 // in place of Fill. A piece without a fill is returned as it is.
 func (p Piece) Solve() (Piece, error) {
-	if p.Fill == nil {
-		return p, p.Validate()
-	}
 	if err := p.Validate(); err != nil {
 		return Piece{}, err
 	}
-	f, err := p.Fill.Solve()
-	if err != nil {
-		var c checker
-		c.Join("fill", err)
-		return Piece{}, c.Err()
+	return fills(nil).solve(p)
+}
+
+// fills remembers fills that have been worked out; nil remembers nothing.
+type fills map[*liquid.Fill]liquid.Filled
+
+// solve returns a valid piece with its fill worked out.
+func (known fills) solve(p Piece) (Piece, error) {
+	if p.Fill == nil {
+		return p, nil
+	}
+	f, ok := known[p.Fill]
+	if !ok {
+		var err error
+		if f, err = p.Fill.Solve(); err != nil {
+			var c checker
+			c.Join("fill", err)
+			return Piece{}, c.Err()
+		}
+		if known != nil {
+			known[p.Fill] = f
+		}
 	}
 	return p.filled(f), nil
 }

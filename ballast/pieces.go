@@ -51,17 +51,17 @@ func (m *Machine) axleOf(p *Piece) Axle {
 }
 
 // checkPieces holds the pieces against each other and against the axles. Their
-// own fields are valid.
-func (s *Setup) checkPieces(c *checker) {
+// own fields are valid. The path of piece i is at(i).
+func (s *Setup) checkPieces(c *checker, at func(i int) string) {
 	box := -1
 	var filled [2]int   // tires of the rear and the front axle that fills name
 	var first [2]string // path of the first fill of each
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
-		path := units.Index("pieces", i)
+		path := at(i)
 		if p.Kind == HitchBox && p.State != Resting {
 			if box >= 0 && s.Pieces[box].CG != p.CG {
-				c.Add(path+".kind", p.Kind, "must be another, or rest on the ground: "+units.Index("pieces", box)+" is a box on the same hitch at another place")
+				c.Add(path+".kind", p.Kind, "must be another, or rest on the ground: "+at(box)+" is a box on the same hitch at another place")
 			}
 			box = i
 		}
@@ -92,10 +92,13 @@ func (s *Setup) checkPieces(c *checker) {
 			n = 1
 		}
 		if axle := s.Machine.axleOf(p); filled[n] >= axle.tires() {
-			c.Add(units.Index("pieces", i)+".kind", p.Kind, "must be another: "+first[n]+" is the liquid in all tires of the axle")
+			c.Add(at(i)+".kind", p.Kind, "must be another: "+first[n]+" is the liquid in all tires of the axle")
 		}
 	}
 }
+
+// pieceAt is the path of piece i of a setup.
+func pieceAt(i int) string { return units.Index("pieces", i) }
 
 // together returns what is odd about pieces that stand on the machine at once:
 // liquid that may be listed twice, and two things on one hitch.

@@ -85,11 +85,71 @@ func TestPiecesTogether(t *testing.T) {
 		path  string
 	}{{fill(tire("710/70R42"), 2), "stock.items[0].piece.fill.tire"}, {fill(right, 6), "stock.items[0].piece.tires"}} {
 		c.piece.Fill.Level = liquid.Level{}
-		_, err := Plan(s, Needs{List: []Need{{Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 1}}}},
+		_, err := Plan(t.Context(), s, Needs{List: []Need{{Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 1}}}},
 			Stock{Items: []Item{{Piece: c.piece, Steps: []Step{{Level: liquid.ValveAt(12)}}}}})
 		var f *units.FieldError
 		if !errors.As(err, &f) || f.Path != c.path {
 			t.Errorf("stock: %v, want %s", err, c.path)
+		}
+	}
+}
+
+// What the stock and its options would put into the tires is held against the
+// axles too, with every option on, and the error names it where it stands.
+func TestLiquidsOfStock(t *testing.T) {
+	tire, err := liquid.ParseTire("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := func(n int) Piece {
+		return Piece{Kind: RearLiquid, Tires: n, Fill: &liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}}
+	}
+	item := func(n int) []Item {
+		p := full(n)
+		p.Fill.Level = liquid.Level{}
+		return []Item{{Piece: p, Steps: []Step{{Level: liquid.ValveAt(12)}}}}
+	}
+	duals := Option{RearTiresPerSide: 2}
+	for _, c := range []struct {
+		name  string
+		tires int // per side
+		setup []Piece
+		stock Stock
+		path  string
+	}{
+		{"an item", 1, nil, Stock{Items: item(0)}, ""},
+		{"an item and duals", 1, nil, Stock{Items: item(0), Options: []Option{duals}}, ""},
+		{"an item for duals", 2, nil, Stock{Items: item(4)}, ""},
+		{"an item for a pair of the duals left out", 2, nil, Stock{Items: item(0)}, "stock.items[0].piece.tires"},
+		{"an item for duals that an option takes off", 2, nil, Stock{Items: item(4), Options: []Option{{RearTiresPerSide: 1}}}, "stock.items[0].piece.tires"},
+		{"an option", 1, nil, Stock{Options: []Option{{Pieces: []Piece{full(0)}}}}, ""},
+		{"an option that brings filled duals", 1, []Piece{full(0)}, Stock{Options: []Option{{RearTiresPerSide: 2, Pieces: []Piece{full(2)}}}}, ""},
+		{"the same, of an unknown number", 1, []Piece{full(0)}, Stock{Options: []Option{{RearTiresPerSide: 2, Pieces: []Piece{full(0)}}}}, "stock.options[0].pieces[0].tires"},
+		{"an option of full tires", 1, []Piece{full(0)}, Stock{Options: []Option{{Pieces: []Piece{full(0)}}}}, "stock.options[0].pieces[0].tires"},
+		{"an option of an item's tires", 1, nil, Stock{Items: item(0), Options: []Option{{Pieces: []Piece{full(2)}}}}, "stock.items[0].piece.tires"},
+		{"two options of the same tires", 1, nil, Stock{Options: []Option{{Pieces: []Piece{full(0)}}, {Pieces: []Piece{full(0)}}}}, "stock.options[1].pieces[0].tires"},
+		{"two such options in a group", 1, nil, Stock{Options: []Option{{Group: "g", Pieces: []Piece{full(0)}}, {Group: "g", Pieces: []Piece{full(0)}}}}, ""},
+		{"an option of more tires than there are", 1, nil, Stock{Options: []Option{{Pieces: []Piece{full(4)}}}}, "stock.options[0].pieces[0].tires"},
+	} {
+		s, off := unrated(t)
+		s.Machine.Rear.TiresPerSide = c.tires
+		s.Pieces = c.setup
+		_, err := Plan(t.Context(), s, massAtLeast(off), c.stock)
+		path := ""
+		if f := units.Fields(err); len(f) > 0 {
+			path = f[0].Path
+		}
+		// By mass nobody can tell: there is a note, whatever the need.
+		if c.name == "an option" {
+			mass := Piece{Kind: RearLiquid, Mass: 50}
+			s.Pieces = []Piece{mass}
+			p, err := Plan(t.Context(), s, massAtLeast(off+100), Stock{Options: []Option{{Pieces: []Piece{mass}}}})
+			if err != nil || p.Status != PlanOptimal || !p.Notes.Has(NoteLiquidTwice) {
+				t.Errorf("liquid by mass: %v, %v, %v", p.Status, p.Notes, err)
+			}
+		}
+		if path != c.path || (err == nil) != (path == "") {
+			t.Errorf("%s: %v, want %q", c.name, err, c.path)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"math/bits"
@@ -26,7 +27,8 @@ type Proposal struct {
 	// MaxFrontier. Where there are more, the cheapest are left out and
 	// FrontierCut is set.
 	Frontier []Selection `json:"frontier,omitempty"`
-	// FrontierCut says that the frontier goes on.
+	// FrontierCut says that the frontier goes on, or that the work ran out
+	// before its end was found.
 	FrontierCut bool `json:"frontierCut,omitempty"`
 	// Conflict is, where Status is PlanConflict, the smallest set of needs
 	// that no plan meets together; see the function Plan.
@@ -54,14 +56,13 @@ type PlanStatus uint8
 
 // Outcomes of a plan.
 const (
-	// PlanUndecided means that the work limit struck before anything was
-	// found, or that the model refused what was found: nothing is proposed.
+	// PlanUndecided means that the work ran out before anything was found, or that the model refused what was found: nothing is proposed.
 	PlanUndecided PlanStatus = iota
 	// PlanOptimal means that Best meets every need and is proven least.
 	PlanOptimal
-	// PlanFeasible means that Best meets every need, but the work limit
-	// struck before it was proven least; Proof.Bound says how much less might
-	// do.
+	// PlanFeasible means that Best meets every need, but the work ran out
+	// before it was proven least, or before the frontier was; Proof.Bound says
+	// how much less might do.
 	PlanFeasible
 	// PlanConflict means that it is proven that no choice from the stock
 	// meets every need.
@@ -191,10 +192,14 @@ type Proof struct {
 	Programs int `json:"programs"`
 	// Nodes is how many nodes they took together.
 	Nodes int `json:"nodes"`
+	// Work is how much work was done, in millions of steps, rounded up; see
+	// Needs.Work.
+	Work int `json:"work"`
+	// Exhausted says that the work ran out: what is not proven might be with
+	// more of it, the nearest plan and the shortfalls of a conflict may be
+	// missing or not the least, and a frontier may go on.
+	Exhausted bool `json:"exhausted,omitempty"`
 }
-
-// planWork bounds the work of one plan.
-const planWork = 1_000_000_000
 
 // Plan chooses from the stock what makes the setup meet every need with the
 // least added mass, the least cost, or both in turn. The pieces of the setup
@@ -217,7 +222,11 @@ const planWork = 1_000_000_000
 // that conflict, by how much each is missed at best, and the nearest plan.
 // Bad input, or a setup that lacks what a need asks for, is an error that
 // names the field: its path begins with setup, needs or stock.
-func Plan(setup Setup, needs Needs, stock Stock) (Proposal, error) {
+//
+// The work is bounded by Needs.Work. Once the context is done, which is asked
+// every few milliseconds, the answer is an error that wraps ctx.Err(), and
+// nothing is proposed.
+func Plan(ctx context.Context, setup Setup, needs Needs, stock Stock) (Proposal, error) {
 	var c checker
 	c.Join("setup", setup.Validate())
 	c.Join("needs", needs.Validate())
@@ -225,7 +234,7 @@ func Plan(setup Setup, needs Needs, stock Stock) (Proposal, error) {
 	if err := c.Err(); err != nil {
 		return Proposal{}, err
 	}
-	p := planner{setup: setup, needs: &needs, stock: &stock, work: planWork}
+	p := planner{setup: setup, needs: &needs, stock: &stock, planWork: newPlanWork(ctx, &needs)}
 	if err := p.prepare(); err != nil {
 		return Proposal{}, err
 	}
@@ -234,17 +243,18 @@ func Plan(setup Setup, needs Needs, stock Stock) (Proposal, error) {
 
 // Plan answers the document's needs from its stock; see the function [Plan]. A
 // document without needs is an error.
-func (d Document) Plan() (Proposal, error) {
+func (d Document) Plan(ctx context.Context) (Proposal, error) {
 	if d.Needs == nil {
 		return Proposal{}, &units.FieldError{Path: "needs", Want: "must be given for a plan"}
 	}
 	if d.Stock == nil {
 		return Proposal{}, &units.FieldError{Path: "stock", Want: "must be given for a plan; empty if there is nothing to choose from"}
 	}
-	return Plan(d.Setup, *d.Needs, *d.Stock)
+	return Plan(ctx, d.Setup, *d.Needs, *d.Stock)
 }
 
 type planner struct {
+	planWork
 	setup  Setup
 	needs  *Needs
 	stock  *Stock
@@ -252,8 +262,9 @@ type planner struct {
 	groups [][]int
 	fixed  []integer.Row // mounts and fillings
 	progs  []program     // one for each combination of options
+	unlaid bool          // combinations are left out for want of work
+	known  fills
 	out    Proposal
-	work   int64
 }
 
 // A program is the integer program of one combination of options.
@@ -286,6 +297,7 @@ func (p *planner) prepare() error {
 		c.Join("stock", err)
 		return c.Err()
 	}
+	p.spend(p.stock.filled() * cavityWork)
 	p.out.Notes |= notes
 	p.out.Goal = p.needs.Goal
 	p.clashes(&c)
@@ -296,11 +308,19 @@ func (p *planner) prepare() error {
 		return err
 	}
 	p.mounts()
+	// A quarter of the work is kept for the search.
+	p.known = fills{}
+	p.keep = p.total / 4
 	for mask := range 1 << len(p.stock.Options) {
+		if p.free() <= 0 {
+			p.unlaid, p.out.Proof.Exhausted = true, true
+			break
+		}
 		if err := p.combine(mask); err != nil {
 			return err
 		}
 	}
+	p.keep = 0
 	return nil
 }
 
@@ -316,10 +336,6 @@ func (p *planner) clashes(c *checker) {
 	for i := range p.stock.Items {
 		piece := &p.stock.Items[i].Piece
 		k := piece.Kind
-		if piece.Fill != nil {
-			axle := p.setup.Machine.axleOf(piece)
-			axle.checkFill(c, "stock."+units.Index("items", i)+".piece", piece)
-		}
 		any = any || k.OnHitch()
 		switch {
 		case hitch && k.OnHitch():
@@ -328,11 +344,60 @@ func (p *planner) clashes(c *checker) {
 			c.Add("stock."+units.Index("items", i)+".piece.kind", k, "must not be liquid for these tires: the setup has some in them")
 		}
 	}
+	if c.Len() == 0 {
+		p.checkLiquids(c)
+	}
 	for i := range p.needs.List {
 		if n := &p.needs.List[i]; any && n.Hitch == HitchUnknown {
 			c.Add("needs."+units.Index("list", i)+".hitch", nil, "must be raised or resting: the stock has an item for the hitch")
 		}
 	}
+}
+
+// checkLiquids holds the liquids of the stock against the axles: the pieces of
+// each option, and each item on the machine as it is and with each option.
+func (p *planner) checkLiquids(c *checker) {
+	for k := range p.stock.Options {
+		o := &p.stock.Options[k]
+		own := Setup{Machine: o.apply(p.setup).Machine, Pieces: o.Pieces}
+		own.checkPieces(c, func(i int) string { return p.pieceAt([]int{k}, len(p.setup.Pieces)+i) })
+	}
+	for i := range p.stock.Items {
+		piece := p.stock.Items[i].Piece
+		for k := -1; k < len(p.stock.Options) && piece.Kind.Liquid() && c.Len() == 0; k++ {
+			full, options := p.setup, []int(nil)
+			if k >= 0 {
+				full, options = p.stock.Options[k].apply(p.setup), []int{k}
+				if piece.Fill != nil {
+					piece.Tires = piece.filledTires()
+				}
+			}
+			last := len(full.Pieces)
+			full.Pieces = append(full.Pieces[:last:last], piece)
+			full.checkPieces(c, func(j int) string {
+				if j == last {
+					return "stock." + units.Index("items", i) + ".piece"
+				}
+				return p.pieceAt(options, j)
+			})
+		}
+	}
+}
+
+// pieceAt is the path of the input that piece i of a combination comes from.
+func (p *planner) pieceAt(options []int, i int) string {
+	if i < len(p.setup.Pieces) {
+		return "setup." + pieceAt(i)
+	}
+	i -= len(p.setup.Pieces)
+	for _, o := range options {
+		n := len(p.stock.Options[o].Pieces)
+		if i < n {
+			return "stock." + units.Index("options", o) + "." + pieceAt(i)
+		}
+		i -= n
+	}
+	return "stock"
 }
 
 // mounts lays the rows of mounts, and of boxes that must be there to be
@@ -385,7 +450,7 @@ func (p *planner) combine(mask int) error {
 		q.setup = o.apply(q.setup)
 		q.cents += o.Cents
 		for _, piece := range o.Pieces {
-			piece, err := piece.Solve()
+			piece, err := p.known.solve(piece)
 			if err != nil {
 				var c checker
 				c.Join("stock."+units.Index("options", i)+".pieces", err)
@@ -394,13 +459,22 @@ func (p *planner) combine(mask int) error {
 			q.grams += grams(piece.Mass)
 		}
 	}
-	k, err := q.setup.Compile()
+	var c checker
+	if q.setup.checkPieces(&c, func(i int) string { return p.pieceAt(q.options, i) }); c.Len() > 0 {
+		return c.Err()
+	}
+	before := len(p.known)
+	k, err := q.setup.compile(p.known)
+	p.spend(answerWork + cavityWork*(len(p.known)-before))
 	if err != nil {
 		var c checker
 		c.Join("setup", err)
 		return c.Err()
 	}
 	for i := range p.needs.List {
+		if err := p.err(); err != nil {
+			return err
+		}
 		need := &p.needs.List[i]
 		cn, err := need.compile(k, "needs."+units.Index("list", i))
 		if err != nil {
@@ -415,7 +489,7 @@ func (p *planner) combine(mask int) error {
 		p.out.Notes |= NoteArmMassUnknown
 		p.out.Cautions |= CautionUnchecked
 	}
-	q.reduce(p.cols, p.groups)
+	p.spend(q.reduce(p.cols, p.groups))
 	p.progs = append(p.progs, q)
 	return nil
 }
@@ -429,6 +503,7 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 	for r, c := range base {
 		rows[r] = planRow{need: i, limit: c.limit, state: c.state, base: c.value, coef: flat[r*len(p.cols) : (r+1)*len(p.cols)]}
 	}
+	p.spend(answerWork + demandWork*len(base)*len(p.cols))
 	level := cn.need.Kind != NeedLift || cn.need.Lift.level()
 	var with []demand
 	for j := range p.cols {
@@ -482,8 +557,8 @@ const conditionTolerance = 2e-11
 
 // reduce drops the rows that nothing in the stock can break, sets apart those
 // that nothing can change, and rounds the rest to integers against the plan:
-// coefficients down, bounds up.
-func (q *program) reduce(cols []column, groups [][]int) {
+// coefficients down, bounds up. It returns the work done.
+func (q *program) reduce(cols []column, groups [][]int) (work int) {
 	inGroup := make([]bool, len(cols))
 	for _, g := range groups {
 		for _, j := range g {
@@ -491,6 +566,7 @@ func (q *program) reduce(cols []column, groups [][]int) {
 		}
 	}
 	var keep []planRow
+	work = 4 * len(q.rows) * len(cols)
 	for _, r := range q.rows {
 		if math.IsInf(r.base, -1) {
 			r.base, r.coef = -1e-9, nil
@@ -532,8 +608,11 @@ func (q *program) reduce(cols []column, groups [][]int) {
 	idle := make([]bool, len(keep))
 	for i := range keep {
 		for k := range keep {
-			if i != k && !idle[i] && !idle[k] && keep[i].need == keep[k].need && keep[i].stricter(&keep[k]) {
-				idle[k] = true
+			work++
+			if i != k && !idle[i] && !idle[k] && keep[i].need == keep[k].need {
+				stricter, terms := keep[i].stricter(&keep[k])
+				idle[k] = stricter
+				work += terms
 			}
 		}
 	}
@@ -543,19 +622,21 @@ func (q *program) reduce(cols []column, groups [][]int) {
 			q.rows = append(q.rows, r)
 		}
 	}
+	return work
 }
 
-// stricter reports whether r holds only where o does.
-func (r *planRow) stricter(o *planRow) bool {
+// stricter reports whether r holds only where o does, and how many terms it
+// has compared.
+func (r *planRow) stricter(o *planRow) (bool, int) {
 	if r.base > o.base {
-		return false
+		return false, 0
 	}
 	for j, a := range r.coef {
 		if a > o.coef[j] {
-			return false
+			return false, j
 		}
 	}
-	return true
+	return true, len(r.coef)
 }
 
 // problem returns the integer program for a set of needs.
@@ -594,15 +675,18 @@ func (g Goal) order(grams, cents int64) (first, second int64) {
 
 // solve solves a program with at most so much work.
 func (p *planner) solve(pr *integer.Problem, work int64, any bool) (integer.Result, error) {
-	work = min(work, p.work)
-	if work <= 0 {
-		return integer.Result{}, nil
+	p.spend(2 * len(pr.Rows) * len(pr.Upper)) // to lay and to check it
+	most := min(work, p.free())
+	if most <= 0 {
+		p.out.Proof.Exhausted = true
+		return integer.Result{}, p.err()
 	}
-	r, err := integer.Solve(pr, integer.Options{Work: work, Any: any})
+	r, err := integer.Solve(pr, integer.Options{Work: most, Any: any, Stop: p.ctx.Err})
 	if err != nil {
-		return r, fmt.Errorf("ballast: %w", err)
+		return r, fmt.Errorf("ballast: plan: %w", err)
 	}
-	p.work -= r.Work
+	p.left -= r.Work
+	p.out.Proof.Exhausted = p.out.Proof.Exhausted || most < work && r.Work > most
 	p.out.Proof.Programs++
 	p.out.Proof.Nodes += r.Nodes
 	return r, nil
@@ -651,7 +735,10 @@ type found struct {
 // limit of the second objective.
 func (p *planner) best(mask uint32, goal Goal, limit int64) (found, error) {
 	costs := p.objectives(goal)
-	out := found{proven: true, bound: math.MaxInt64}
+	out := found{proven: !p.unlaid, bound: math.MaxInt64, open: p.unlaid}
+	if p.unlaid {
+		out.bound = 0
+	}
 	for i := range p.progs {
 		q := &p.progs[i]
 		if q.blockedFor(mask) {
@@ -672,7 +759,7 @@ func (p *planner) best(mask uint32, goal Goal, limit int64) (found, error) {
 			}
 			pr.Rows = append(pr.Rows, atMostRow(costs[0], out.first-first))
 		}
-		r, err := p.solve(&pr, planWork, false)
+		r, err := p.solve(&pr, math.MaxInt64, false)
 		if err != nil {
 			return out, err
 		}
@@ -709,18 +796,26 @@ func atMostRow(coef []int64, most int64) integer.Row {
 }
 
 func (p *planner) plan() (Proposal, error) {
+	if err := p.search(); err != nil {
+		return Proposal{}, err
+	}
+	p.out.Proof.Work = p.done()
+	return p.out, nil
+}
+
+func (p *planner) search() error {
 	all := uint32(1)<<len(p.needs.List) - 1
 	goal := p.needs.Goal
 	f, sel, err := p.verified(all, goal, math.MaxInt64)
 	if err != nil {
-		return Proposal{}, err
+		return err
 	}
 	o := &p.out
 	p.caution(sel)
 	switch {
 	case sel == nil && f.open:
 		o.Status = PlanUndecided
-		return *o, nil
+		return nil
 	case sel == nil:
 		return p.conflict(all)
 	}
@@ -731,9 +826,9 @@ func (p *planner) plan() (Proposal, error) {
 		o.Status = PlanOptimal
 	}
 	if goal == LeastBoth {
-		err = p.frontier(all, f, sel)
+		return p.frontier(all, f, sel)
 	}
-	return *o, err
+	return nil
 }
 
 // frontier walks from the lightest plan to the cheapest: each next plan is the
@@ -800,7 +895,7 @@ func (p *planner) selection(q *program, x []int64) *Selection {
 	s := &Selection{Options: q.options, Cents: q.cents}
 	for _, o := range q.options {
 		for _, piece := range p.stock.Options[o].Pieces {
-			if piece, err := piece.Solve(); err == nil {
+			if piece, err := p.known.solve(piece); err == nil {
 				s.Mass += piece.Mass
 			}
 		}
@@ -844,14 +939,16 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 					e.State = Resting
 				}
 			}
-			k, err := full.Compile()
+			k, err := full.compile(p.known)
 			if err != nil {
 				var c checker
 				c.Join("setup", err)
 				return nil, c.Err()
 			}
 			models[rest] = k
+			p.out.Notes |= k.notes & (NoteHitchTwice | NoteLiquidTwice)
 		}
+		p.spend(answerWork)
 		a, err := p.answer(n, models[rest])
 		if err != nil {
 			return nil, err
@@ -945,14 +1042,46 @@ func (p *planner) caution(s *Selection) {
 // conflict finds the smallest set of needs that no choice meets together, by
 // how much each is missed, and the nearest plan. A subset of what any known
 // choice meets needs no search.
-func (p *planner) conflict(all uint32) (Proposal, error) {
+func (p *planner) conflict(all uint32) error {
 	o := &p.out
 	o.Status = PlanConflict
 	o.Proof.Proven = true
+	smallest, err := p.smallestConflict(all)
+	if err != nil {
+		return err
+	}
+	p.keep = p.left / 2 // for the nearest plan
+	for i := range p.needs.List {
+		if smallest&(1<<i) == 0 {
+			continue
+		}
+		m, err := p.miss(i, smallest)
+		if err != nil {
+			return err
+		}
+		o.Conflict = append(o.Conflict, m)
+	}
+	p.keep = 0
+	sel, err := p.nearest(0, all, false)
+	if err != nil {
+		return err
+	}
+	o.Nearest = sel
+	p.caution(sel)
+	return nil
+}
+
+// smallestConflict returns the smallest set of needs that conflict, the first
+// of several, and sets whether it is proven smallest. It leaves half of the
+// work for what comes later.
+func (p *planner) smallestConflict(all uint32) (uint32, error) {
+	p.keep = p.left / 2
+	defer func() { p.keep = 0 }()
 	n := len(p.needs.List)
 	var met []uint32 // sets known to be feasible
 	decided := true
 	conflicts := func(mask uint32) (bool, error) {
+		p.spend(len(met))
 		for _, m := range met {
 			if mask&^m == 0 {
 				return false, nil
@@ -965,11 +1094,12 @@ func (p *planner) conflict(all uint32) (Proposal, error) {
 				continue
 			}
 			pr := p.problem(q, mask)
-			r, err := p.solve(&pr, planWork, true)
+			r, err := p.solve(&pr, math.MaxInt64, true)
 			if err != nil {
 				return false, err
 			}
 			if r.X != nil {
+				p.spend(len(q.rows) * len(r.X))
 				met = append(met, q.meets(r.X, n))
 				return false, nil
 			}
@@ -978,58 +1108,49 @@ func (p *planner) conflict(all uint32) (Proposal, error) {
 		decided = decided && proven
 		return proven, nil
 	}
-	smallest := all
-search:
 	for size := 1; size < n; size++ {
 		for mask := uint32(1); mask < all; mask++ {
 			if bits.OnesCount32(mask) != size {
 				continue
 			}
 			bad, err := conflicts(mask)
-			if err != nil {
-				return *o, err
-			}
-			if bad {
-				smallest = mask
-				break search
+			switch {
+			case err != nil:
+				return 0, err
+			case bad:
+				p.out.Proof.SmallestConflict = decided
+				return mask, nil
+			case p.free() <= 0:
+				p.out.Proof.Exhausted = true
+				return all, nil
 			}
 		}
 	}
-	o.Proof.SmallestConflict = decided
-	for i := range n {
-		if smallest&(1<<i) == 0 {
-			continue
+	p.out.Proof.SmallestConflict = decided
+	return all, nil
+}
+
+// miss says how need i of a conflict is missed.
+func (p *planner) miss(i int, conflict uint32) (Miss, error) {
+	m := Miss{Need: i}
+	if hopeless := p.hopeless(i); hopeless != nil {
+		m.Hopeless, m.Limit, m.State = true, hopeless.limit, hopeless.state
+		m.Short = units.Mass(max(0, -hopeless.base))
+		if m.Short <= 1e-9 {
+			m.Short = 0
 		}
-		m := Miss{Need: i}
-		if hopeless := p.hopeless(i); hopeless != nil {
-			m.Hopeless, m.Limit, m.State = true, hopeless.limit, hopeless.state
-			m.Short = units.Mass(max(0, -hopeless.base))
-			if m.Short <= 1e-9 {
-				m.Short = 0
-			}
-		} else {
-			m.Unstocked = true
-			for k := range p.progs {
-				m.Unstocked = m.Unstocked && p.progs[k].blockedFor(1<<i)
-			}
-			sel, err := p.nearest(smallest&^(1<<i), 1<<i, true)
-			if err != nil {
-				return *o, err
-			}
-			if sel != nil {
-				a := sel.Answers[i]
-				m.Short, m.Limit, m.State, m.Usable = a.Short, a.Limit, a.State, a.Usable
-			}
-		}
-		o.Conflict = append(o.Conflict, m)
+		return m, nil
 	}
-	sel, err := p.nearest(0, all, false)
-	if err != nil {
-		return *o, err
+	m.Unstocked = true
+	for k := range p.progs {
+		m.Unstocked = m.Unstocked && p.progs[k].blockedFor(1<<i)
 	}
-	o.Nearest = sel
-	p.caution(sel)
-	return *o, nil
+	sel, err := p.nearest(conflict&^(1<<i), 1<<i, true)
+	if sel != nil {
+		a := sel.Answers[i]
+		m.Short, m.Limit, m.State, m.Usable = a.Short, a.Limit, a.State, a.Usable
+	}
+	return m, err
 }
 
 // meets returns the needs whose rows x satisfies.
@@ -1107,6 +1228,10 @@ func (p *planner) nearest(strict, soft uint32, every bool) (*Selection, error) {
 	}
 	var best found
 	for _, q := range progs {
+		if p.free() <= 0 {
+			p.out.Proof.Exhausted = true
+			break
+		}
 		pr := p.softened(q, strict, soft, every)
 		pr.Costs = [][]int64{make([]int64, n+1)}
 		pr.Costs[0][n] = 1
@@ -1116,7 +1241,7 @@ func (p *planner) nearest(strict, soft uint32, every bool) (*Selection, error) {
 			}
 			pr.Upper[n] = min(pr.Upper[n], best.first-1)
 		}
-		r, err := p.solve(&pr, planWork, false)
+		r, err := p.solve(&pr, math.MaxInt64, false)
 		if err != nil {
 			return nil, err
 		}
@@ -1130,6 +1255,10 @@ func (p *planner) nearest(strict, soft uint32, every bool) (*Selection, error) {
 	if !every {
 		var least found
 		for _, q := range progs {
+			if p.free() <= 0 {
+				p.out.Proof.Exhausted = true
+				break
+			}
 			pr := p.softened(q, strict, soft, every)
 			pr.Upper[n] = min(pr.Upper[n], best.first)
 			for _, c := range p.objectives(p.needs.Goal) {

@@ -436,7 +436,7 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 	sizes := map[int]int{}
 	for i := range 120 {
 		s, needs, st := randomPlan(r, 1+r.IntN(4), true)
-		p, err := Plan(s, needs, st)
+		p, err := Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -550,19 +550,19 @@ func TestPlanMonotone(t *testing.T) {
 	compared := 0
 	for i := range 40 {
 		s, needs, st := randomPlan(r, 4, false)
-		p, err := Plan(s, needs, st)
+		p, err := Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
 		less := st
 		less.Items = slices.Delete(slices.Clone(st.Items), 3, 6)
-		l, err := Plan(s, needs, less)
+		l, err := Plan(t.Context(), s, needs, less)
 		if err != nil {
 			t.Fatal(err)
 		}
 		few := needs
 		few.List = needs.List[1:]
-		f, err := Plan(s, few, st)
+		f, err := Plan(t.Context(), s, few, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -589,7 +589,7 @@ func TestPlanFrontier(t *testing.T) {
 	for i := range 120 {
 		s, needs, st := randomPlan(r, 2, true)
 		needs.Goal = LeastMass
-		mass, err := Plan(s, needs, st)
+		mass, err := Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -597,12 +597,12 @@ func TestPlanFrontier(t *testing.T) {
 			continue
 		}
 		needs.Goal = LeastCost
-		cost, err := Plan(s, needs, st)
+		cost, err := Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
 		needs.Goal = LeastBoth
-		both, err := Plan(s, needs, st)
+		both, err := Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -648,7 +648,7 @@ func TestPlanSymmetry(t *testing.T) {
 	r := rand.New(rand.NewPCG(15, 7))
 	for i := range 20 {
 		s, needs, st := randomPlan(r, 4, false)
-		p, err := Plan(s, needs, st)
+		p, err := Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -657,12 +657,12 @@ func TestPlanSymmetry(t *testing.T) {
 				n.Lift.Braking = 0 // does not change with gravity
 			}
 		}
-		if p, err = Plan(s, needs, st); err != nil {
+		if p, err = Plan(t.Context(), s, needs, st); err != nil {
 			t.Fatal(err)
 		}
 		g := s
 		g.Gravity = 9.78
-		q, err := Plan(g, needs, st)
+		q, err := Plan(t.Context(), g, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -686,7 +686,7 @@ func TestPlanSymmetry(t *testing.T) {
 			}
 			mirrored.List = append(mirrored.List, n)
 		}
-		if q, err = Plan(m, mirrored, st); err != nil {
+		if q, err = Plan(t.Context(), m, mirrored, st); err != nil {
 			t.Fatal(err)
 		}
 		if p.Status != q.Status || !sameChoice(p.Best.Choices, q.Best.Choices) {
@@ -715,7 +715,7 @@ func TestPlanBoxAndLiquid(t *testing.T) {
 		{Name: "liquid", Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 300, Depth: 0.2, RollRise: 0.01}}},
 		{Name: "box", Piece: Piece{Kind: HitchBox, Mass: 100, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &MassRange{Most: 400}},
 	}}
-	p, err := Plan(s, needs, stock)
+	p, err := Plan(t.Context(), s, needs, stock)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -723,7 +723,7 @@ func TestPlanBoxAndLiquid(t *testing.T) {
 		t.Errorf("%v %+v", p.Status, p.Best)
 	}
 	stock.Items = stock.Items[:1]
-	if p, err = Plan(s, needs, stock); err != nil {
+	if p, err = Plan(t.Context(), s, needs, stock); err != nil {
 		t.Fatal(err)
 	}
 	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Limit != LimitFrontAxle || math.Abs(float64(p.Conflict[0].Short)-(2214.29-2043)) > 0.01 {
@@ -741,7 +741,7 @@ func TestPlanDuals(t *testing.T) {
 	st := Stock{Items: []Item{{Piece: Piece{Kind: RearWheelWeight, Mass: 100}, Count: 5}}, Options: []Option{
 		{Name: "front duals", FrontTiresPerSide: 2, Cents: 1}, {Name: "rear duals", RearTiresPerSide: 2, Cents: 90000,
 			Pieces: []Piece{{Kind: RearWheelWeight, Mass: 150}}}}}
-	p, err := Plan(s, needs, st)
+	p, err := Plan(t.Context(), s, needs, st)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -767,7 +767,7 @@ func TestPlanDuals(t *testing.T) {
 	whole := bareOrchard()
 	whole.Machine.Rear.Tire.LoadIndex = 120
 	needs.List[0].State, needs.List[0].Mass.Low = EveryState, 1000
-	if p, err = Plan(whole, needs, Stock{Items: st.Items}); err != nil || p.Status != PlanOptimal || p.Cautions.Has(CautionUnchecked) {
+	if p, err = Plan(t.Context(), whole, needs, Stock{Items: st.Items}); err != nil || p.Status != PlanOptimal || p.Cautions.Has(CautionUnchecked) {
 		t.Errorf("%v %v %v", p.Status, p.Cautions, err)
 	}
 }
@@ -778,7 +778,7 @@ func TestPlanBesideLiquid(t *testing.T) {
 	s.Pieces = []Piece{{Kind: FrontLiquid, Mass: 30}}
 	st := Stock{Items: []Item{{Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 100}, {Mass: 200}}}}}
 	needs := Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 1700}}}}
-	p, err := Plan(s, needs, st)
+	p, err := Plan(t.Context(), s, needs, st)
 	if err != nil || p.Status != PlanOptimal || len(p.Best.Choices) != 1 {
 		t.Fatalf("%v %+v %v", p.Status, p.Best, err)
 	}
@@ -790,7 +790,7 @@ func TestPlanBesideLiquid(t *testing.T) {
 // Equal questions have equal answers, from many goroutines at once.
 func TestPlanParallel(t *testing.T) {
 	s, needs, st := randomPlan(rand.New(rand.NewPCG(16, 1)), 6, false)
-	want, err := Plan(s, needs, st)
+	want, err := Plan(t.Context(), s, needs, st)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -799,7 +799,7 @@ func TestPlanParallel(t *testing.T) {
 		group.Add(1)
 		go func() {
 			defer group.Done()
-			if got, err := Plan(s, needs, st); err != nil || !cmp.Equal(got, want) {
+			if got, err := Plan(t.Context(), s, needs, st); err != nil || !cmp.Equal(got, want) {
 				t.Errorf("%v: %s", err, cmp.Diff(want, got))
 			}
 		}()
@@ -810,7 +810,7 @@ func TestPlanParallel(t *testing.T) {
 // A need that no ballast can meet says so.
 func TestPlanHopeless(t *testing.T) {
 	n := liftNeed(1, 3000)
-	p, err := Plan(bareOrchard(), Needs{List: []Need{liftNeed(1, 300), n}}, shed())
+	p, err := Plan(t.Context(), bareOrchard(), Needs{List: []Need{liftNeed(1, 300), n}}, shed())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -893,7 +893,7 @@ func BenchmarkPlan(b *testing.B) {
 	var tasks []task
 	for len(tasks) < 200 {
 		s, n, st := randomPlan(r, 10, false)
-		p, err := Plan(s, n, st)
+		p, err := Plan(b.Context(), s, n, st)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -904,7 +904,7 @@ func BenchmarkPlan(b *testing.B) {
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		k := &tasks[i%len(tasks)]
-		if _, err := Plan(k.s, k.n, k.st); err != nil {
+		if _, err := Plan(b.Context(), k.s, k.n, k.st); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -25,7 +25,7 @@ func massAtLeast(m units.Mass) Needs {
 
 // unrated is the orchard tractor with no ballast and no rating but the hitch's,
 // whose mass without loader is off.
-func unrated(t *testing.T) (s Setup, off units.Mass) {
+func unrated(t testing.TB) (s Setup, off units.Mass) {
 	t.Helper()
 	s = bareOrchard()
 	m := &s.Machine
@@ -41,7 +41,7 @@ func unrated(t *testing.T) (s Setup, off units.Mass) {
 
 func planned(t *testing.T, s Setup, needs Needs, st Stock) Proposal {
 	t.Helper()
-	p, err := Plan(s, needs, st)
+	p, err := Plan(t.Context(), s, needs, st)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +80,7 @@ func TestPlanRoom(t *testing.T) {
 			for i := range c.options {
 				st.Options = append(st.Options, Option{RearTrack: 1.3 + units.Length(i)/10})
 			}
-			_, err := Plan(s, massAtLeast(off), st)
+			_, err := Plan(t.Context(), s, massAtLeast(off), st)
 			if more == 0 && err != nil {
 				t.Errorf("%+v: %v", c, err)
 			}
@@ -118,7 +118,7 @@ func TestPlanBesidePieces(t *testing.T) {
 	} {
 		s, off := unrated(t)
 		s.Pieces = []Piece{c.there}
-		_, err := Plan(s, massAtLeast(off), Stock{Items: []Item{{Piece: disc, Count: 1}, c.item}})
+		_, err := Plan(t.Context(), s, massAtLeast(off), Stock{Items: []Item{{Piece: disc, Count: 1}, c.item}})
 		if (err != nil) != c.bad || c.bad && !strings.Contains(err.Error(), "stock.items[1].piece.kind") {
 			t.Errorf("%v %v in the setup, %v in stock: %v", c.there.Kind, c.there.State, c.item.Piece.Kind, err)
 		}
@@ -133,7 +133,7 @@ func TestPlanBesidePieces(t *testing.T) {
 		if kind.OnHitch() {
 			item.Piece.CG = crate.CG
 		}
-		_, err := Plan(s, needs, Stock{Items: []Item{item}})
+		_, err := Plan(t.Context(), s, needs, Stock{Items: []Item{item}})
 		if (err != nil) != bad || bad && !strings.Contains(err.Error(), "needs.list[1].hitch") {
 			t.Errorf("%v with a need that does not say: %v", kind, err)
 		}
@@ -502,17 +502,21 @@ func TestPlanWork(t *testing.T) {
 		needs.Goal = Goal(i % 3)
 		full := planned(t, s, needs, st)
 		for _, work := range []int64{-1, 0, 1, 100, 1000, 3000, 10000, 30000, 100000} {
-			p := planner{setup: s, needs: &needs, stock: &st, work: work}
+			p := planner{setup: s, needs: &needs, stock: &st, planWork: newPlanWork(t.Context(), &needs)}
 			if err := p.prepare(); err != nil {
 				t.Fatal(err)
 			}
+			p.left = work
 			got, err := p.plan()
 			if err != nil {
 				t.Fatal(err)
 			}
 			seen[got.Status]++
-			if (got.Proof.Programs > 0) != (work > 0) || work > 0 && p.work >= work {
-				t.Errorf("plan %d, work %d: %+v, %d left", i, work, got.Proof, p.work)
+			if got.Proof.Programs > 0 && work <= 0 || work > 0 && p.left >= work {
+				t.Errorf("plan %d, work %d: %+v, %d left", i, work, got.Proof, p.left)
+			}
+			if done := got.Proof.Proven && (got.Status != PlanConflict || got.Proof.SmallestConflict && got.Nearest != nil); !done && !got.Proof.Exhausted {
+				t.Errorf("plan %d, work %d: %v, %+v, and the work is not said to have run out", i, work, got.Status, got.Proof)
 			}
 			switch got.Status {
 			case PlanUndecided:
@@ -574,7 +578,7 @@ func TestPlanTightens(t *testing.T) {
 		needs := massAtLeast(off + 100.000003)
 		needs.List = append(needs.List, massAtLeast(off+5).List...)
 		st := Stock{Items: []Item{{Piece: crate, Range: &MassRange{Most: 50, Step: 1e-3}}}}
-		p := planner{setup: s, needs: &needs, stock: &st, work: planWork}
+		p := planner{setup: s, needs: &needs, stock: &st, planWork: newPlanWork(t.Context(), &needs)}
 		if err := p.prepare(); err != nil {
 			t.Fatal(err)
 		}
@@ -608,7 +612,7 @@ func TestPlanRowsRoundedAgainstIt(t *testing.T) {
 	rows := 0
 	for range 20 {
 		s, needs, st := randomPlan(r, 3, false)
-		p := planner{setup: s, needs: &needs, stock: &st, work: planWork}
+		p := planner{setup: s, needs: &needs, stock: &st, planWork: newPlanWork(t.Context(), &needs)}
 		if err := p.prepare(); err != nil {
 			t.Fatal(err)
 		}

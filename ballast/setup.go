@@ -65,7 +65,7 @@ func (s Setup) Validate() error {
 	}
 	valid.Gravity(&c.FieldErrors, "gravity", s.Gravity)
 	if c.Len() == 0 {
-		s.checkPieces(&c)
+		s.checkPieces(&c, pieceAt)
 	}
 	return c.Err()
 }

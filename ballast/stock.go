@@ -520,6 +520,16 @@ func (s *Stock) columns() (cols []column, groups [][]int, notes Notes, err error
 	return cols, groups, notes, nil
 }
 
+// filled is how many items have a fill to be worked out.
+func (s *Stock) filled() (n int) {
+	for i := range s.Items {
+		if s.Items[i].Piece.Fill != nil {
+			n++
+		}
+	}
+	return n
+}
+
 // liquidAt works out a fill at a level. The cavity is compiled once for all
 // levels of an item.
 func liquidAt(p *Piece, level liquid.Level, cavity **liquid.Cavity) (Piece, error) {

@@ -464,7 +464,7 @@ func TestPlanErrors(t *testing.T) {
 		{"hitch not said", Needs{List: []Need{{Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 2000}}}}, Stock{Items: []Item{{Piece: box}}}, []string{"needs.list[0].hitch"}},
 		{"reach", Needs{List: []Need{liftNeed(9, 300)}}, Stock{}, []string{"needs.list[0].lift.height"}},
 	} {
-		_, err := Plan(bareOrchard(), c.needs, c.stock)
+		_, err := Plan(t.Context(), bareOrchard(), c.needs, c.stock)
 		if !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("%s: %v, want an invalid input", c.name, err)
 			continue
@@ -477,7 +477,7 @@ func TestPlanErrors(t *testing.T) {
 	}
 	// What the setup leaves no place for, or lacks.
 	full := orchard()
-	_, err := Plan(full, Needs{List: []Need{liftNeed(1, 300)}}, Stock{Items: []Item{{Piece: box}, {Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 10}}}}})
+	_, err := Plan(t.Context(), full, Needs{List: []Need{liftNeed(1, 300)}}, Stock{Items: []Item{{Piece: box}, {Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 10}}}}})
 	for _, path := range []string{"stock.items[0].piece.kind", "stock.items[1].piece.kind"} {
 		if err == nil || !strings.Contains(err.Error(), path) {
 			t.Errorf("no error at %s: %v", path, err)
@@ -487,11 +487,11 @@ func TestPlanErrors(t *testing.T) {
 	low.Machine.Rear.Radius = 0
 	n := liftNeed(1, 300)
 	n.Lift.Slope = 0.1
-	if _, err := Plan(low, Needs{List: []Need{n}}, Stock{Items: []Item{{Piece: disc, Count: 1}}}); err == nil || !strings.Contains(err.Error(), "stock.items[0]: cannot be counted on a slope") {
+	if _, err := Plan(t.Context(), low, Needs{List: []Need{n}}, Stock{Items: []Item{{Piece: disc, Count: 1}}}); err == nil || !strings.Contains(err.Error(), "stock.items[0]: cannot be counted on a slope") {
 		t.Errorf("a wheel weight without a radius on a slope: %v", err)
 	}
 	low.Machine.CG.Z = 0
-	if _, err := Plan(low, Needs{List: []Need{n}}, Stock{}); err == nil || !strings.Contains(err.Error(), "needs.list[0].lift") {
+	if _, err := Plan(t.Context(), low, Needs{List: []Need{n}}, Stock{}); err == nil || !strings.Contains(err.Error(), "needs.list[0].lift") {
 		t.Errorf("a slope without a CG height: %v", err)
 	}
 }
@@ -499,7 +499,7 @@ func TestPlanErrors(t *testing.T) {
 // A question for a plan survives JSON, and so does its answer's text.
 func TestPlanJSON(t *testing.T) {
 	for _, d := range []Document{{}, {Needs: &Needs{}}} {
-		if _, err := d.Plan(); !errors.Is(err, units.ErrInvalid) {
+		if _, err := d.Plan(t.Context()); !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("a plan without needs or stock: %v", err)
 		}
 	}
@@ -521,11 +521,11 @@ func TestPlanJSON(t *testing.T) {
 	if d := cmp.Diff(q, back); d != "" {
 		t.Error(d)
 	}
-	p, err := q.Plan()
+	p, err := q.Plan(t.Context())
 	if err != nil || p.Status != PlanOptimal {
 		t.Fatal(p.Status, err)
 	}
-	again, err := back.Plan()
+	again, err := back.Plan(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -583,7 +583,7 @@ func FuzzPlan(f *testing.F) {
 		if needs.List[2].Kind != NeedSteeredShare {
 			needs.List[2].Base = 0
 		}
-		p, err := Plan(bareOrchard(), needs, st)
+		p, err := Plan(t.Context(), bareOrchard(), needs, st)
 		if err != nil {
 			if !errors.Is(err, units.ErrInvalid) {
 				t.Fatal(err)

@@ -75,8 +75,8 @@ type Transport struct {
 	// GrossRating is the permissible total mass, 1 kg to 200 t; zero means
 	// not checked.
 	GrossRating units.Mass `json:"grossRating,omitempty"`
-	// Speed is the road speed, up to 80 km/h; zero means unknown, and a tire
-	// with a speed symbol is then not checked.
+	// Speed is the road speed, up to 80 km/h; zero means unknown, and what a
+	// tire with a speed symbol carries is then an upper bound.
 	Speed units.Speed `json:"speed,omitempty"`
 }
 

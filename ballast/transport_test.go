@@ -951,3 +951,81 @@ func TestTransportLimitsStandAlone(t *testing.T) {
 		t.Errorf("%d limits left out were exceeded", hidden)
 	}
 }
+
+// Whatever the tires and the speed, leaving out the speed or the pressure, or
+// letting air out below the first row, never makes a tire's limit, or the
+// answer, better than it was, and never leaves it within without a word.
+func TestTransportTiresWalk(t *testing.T) {
+	r := rand.New(rand.NewPCG(91, 4))
+	check := func(tr Transport) (TransportCheck, TransportAnswer) {
+		t.Helper()
+		a, err := tr.Check()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return a.Limits[TransportFrontTires], a
+	}
+	seen := map[string]int{}
+	for i := range 3000 {
+		tr := randomTransport(r)
+		tr.Steered = SteeredRule{}
+		tr.Front, tr.Rear = Axle{TiresPerSide: r.IntN(4)}, Axle{}
+		f := &tr.Front.Tire
+		what := ""
+		if r.IntN(2) == 0 {
+			f.LoadIndex = liquid.LoadIndex(70 + r.IntN(90))
+			f.SpeedSymbol = []liquid.SpeedSymbol{liquid.SpeedA6, liquid.SpeedA8, liquid.SpeedB}[r.IntN(3)]
+			what = "index"
+		}
+		if what == "" || r.IntN(2) == 0 {
+			low := units.Mass(200 + 2000*r.Float64())
+			f.Table = []PressureLoad{{120 * units.GaugeKilopascal, low}, {240 * units.GaugeKilopascal, low * 1.5}}
+			f.Pressure = units.GaugePressure(120+150*r.Float64()) * units.GaugeKilopascal
+			what += "table"
+		}
+		tr.Speed = units.Speed(1 + 21*r.Float64())
+		was, whole := check(tr)
+		seen[fmt.Sprint(what, was.Status)]++
+		worse := func(change string, now TransportCheck, a TransportAnswer, note Notes) {
+			t.Helper()
+			if now.Status == stability.Within || a.Notes&note == 0 || a.Unchecked == 0 && now.Status != stability.Exceeded {
+				t.Errorf("transport %d, %s, %s: %+v of %+v, %v", i, what, change, now, was, a.Notes)
+			}
+		}
+		n := tr
+		n.Speed = 0
+		now, a := check(n)
+		if f.LoadIndex != 0 {
+			worse("speed left out", now, a, NoteSpeedUnknown)
+		}
+		if was.Status == stability.Exceeded && now.Status != stability.Exceeded && whole.Notes&NoteOverSpeed == 0 {
+			t.Errorf("transport %d: speed left out: %+v of %+v", i, now, was)
+		}
+		if len(f.Table) == 0 {
+			continue
+		}
+		for change, p := range map[string]units.GaugePressure{"pressure left out": 0, "air let out": 110 * units.GaugeKilopascal} {
+			n := tr
+			n.Front.Tire.Pressure = p
+			now, a := check(n)
+			if whole.Notes&NoteOverSpeed != 0 {
+				if now.Status != stability.Exceeded {
+					t.Errorf("transport %d, %s: %+v beyond the speed of its symbol", i, change, now)
+				}
+				continue
+			}
+			worse(change, now, a, NotePressureUnknown|NoteBelowLowestPressure)
+			if a.Status == stability.Within {
+				t.Errorf("transport %d, %s: the answer is within", i, change)
+			}
+			if p != 0 && was.Status == stability.Exceeded && now.Status != stability.Exceeded {
+				t.Errorf("transport %d, %s: %+v of %+v", i, change, now, was)
+			}
+		}
+	}
+	for _, k := range []string{"indexwithin", "indexexceeded", "tablewithin", "tableexceeded", "indextablewithin", "indextableexceeded"} {
+		if seen[k] < 50 {
+			t.Errorf("%s: %d", k, seen[k])
+		}
+	}
+}

@@ -49,7 +49,7 @@ func TestPlanHitchNotRated(t *testing.T) {
 	s.Machine.Hitch.Rating = 0
 	needs := Needs{List: []Need{{Kind: NeedMass, Hitch: Raised, State: LoaderOn, Mass: units.Range[units.Mass]{Low: 2100}}}}
 	stock := Stock{Items: []Item{{Piece: Piece{Kind: HitchBox, Mass: 300, CG: stability.Point{X: -1.1, Z: 0.6}}}}}
-	p, err := Plan(s, needs, stock)
+	p, err := Plan(t.Context(), s, needs, stock)
 	if err != nil {
 		t.Fatal(err)
 	}

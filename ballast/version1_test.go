@@ -109,7 +109,7 @@ func answers(t *testing.T, text string) map[string]any {
 		}
 	}
 	if d.Needs != nil {
-		p, err := d.Plan()
+		p, err := d.Plan(t.Context())
 		put("plan", p, err)
 	}
 	if d.Transport != nil {

@@ -362,7 +362,12 @@ func TestImplies(t *testing.T) {
 		}
 		size += math.Abs(bk)
 		over, _ := least.Sub(least, exactly(bk)).Float64()
-		got := s.implies(ai, bi, ak, bk, w, f)
+		bl, bm := bi, bk // less the lower corner, exact
+		for j := range n {
+			bl -= ai[j] * f.lo[j]
+			bm -= ak[j] * f.lo[j]
+		}
+		got := s.implies(ai, bl, ak, bm, w, f)
 		if got && over < 0 {
 			t.Fatalf("pair %d: implied, although by %g too little of %g", k, over, size)
 		}

@@ -69,6 +69,9 @@ type Options struct {
 	// Any asks whether there is a solution at all: the search stops at the
 	// first, which then is [Feasible] and no particular one.
 	Any bool
+	// Stop, if not nil, is called every few milliseconds of work. The first
+	// error that it returns ends the search and is what [Solve] returns.
+	Stop func() error
 }
 
 // A Status says what a [Result] proves.

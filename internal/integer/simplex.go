@@ -119,7 +119,7 @@ func (s *search) lower(f *frame, v int32) float64 {
 func (s *search) dual(f *frame) lpStatus {
 	t := f.tab
 	n, m := s.n, s.m
-	for iter := 0; iter < 20+4*(n+m); iter++ {
+	for iter := 0; iter < 20+4*(n+m) && !s.spent(); iter++ {
 		s.work += int64(m)
 		// Leaving variable: the largest violation.
 		row, worst, below := -1, 0.0, false

@@ -7,21 +7,28 @@ import (
 )
 
 // Solve returns the optimum of p, proven unless the work limit strikes. Its
-// error is non-nil, and wraps [ErrProblem], only if p is malformed.
+// error wraps [ErrProblem] if p is malformed; otherwise it is that of
+// [Options.Stop].
 func Solve(p *Problem, opt Options) (Result, error) {
 	if err := p.check(); err != nil {
 		return Result{}, err
 	}
-	b := &budget{left: opt.Work}
+	b := &budget{left: opt.Work, stop: opt.Stop}
 	if b.left <= 0 {
 		b.left = DefaultWork
 	}
 	total := b.left
+	if b.halted() {
+		return Result{}, b.err
+	}
 	if opt.Any {
 		p = &Problem{Upper: p.Upper, Rows: p.Rows, Groups: p.Groups}
 		b.any = true
 	}
 	res := solve(p, b)
+	if b.err != nil {
+		return Result{}, b.err
+	}
 	res.Nodes, res.Work = b.nodes, total-b.left
 	if res.X != nil {
 		res.Values = make([]int64, len(p.Costs))
@@ -38,7 +45,20 @@ type budget struct {
 	nodes int
 	any   bool // the first solution is enough
 	alone bool // branch and bound without meeting in the middle, for tests
+	stop  func() error
+	err   error // of stop
 }
+
+// halted asks stop, and reports whether the search must end.
+func (b *budget) halted() bool {
+	if b.err == nil && b.stop != nil {
+		b.err = b.stop()
+	}
+	return b.err != nil
+}
+
+// stopEvery is the work after which stop is asked again.
+const stopEvery = 1_000_000
 
 // packLimit is the largest span of several objectives folded into one.
 const packLimit = 1 << 50
@@ -221,6 +241,7 @@ type search struct {
 	frames        []*frame
 	maxDepth      int
 	work          int64
+	asked         int64 // work when stop was last asked
 	budget        *budget
 	full          int // number of variables before presolve
 	index         []int
@@ -371,15 +392,18 @@ func (s *search) load(rows []Row, upper []float64) {
 func (s *search) takeRows(whole *search, f *frame) {
 	n := s.n
 	var a [][]float64
-	var b []float64
+	var b, short []float64 // short is what the lower corner of the box misses of b
 	for i := range whole.m {
 		row := whole.a[i*whole.n : (i+1)*whole.n]
 		bound := whole.b[i]
-		least := 0.0
+		least, low := 0.0, 0.0
 		for j, v := range row {
 			if f.lo[j] == f.hi[j] {
 				bound -= v * f.lo[j]
-			} else if v > 0 {
+				continue
+			}
+			low += v * f.lo[j]
+			if v > 0 {
 				least += v * f.lo[j]
 			} else {
 				least += v * f.hi[j]
@@ -388,6 +412,7 @@ func (s *search) takeRows(whole *search, f *frame) {
 		if least >= bound {
 			continue
 		}
+		short = append(short, bound-low)
 		kept := make([]float64, n)
 		for k, j := range s.index {
 			kept[k] = row[j]
@@ -412,7 +437,7 @@ func (s *search) takeRows(whole *search, f *frame) {
 			}
 			s.work += int64(n)
 			w := b[k] / b[i] // implies nothing if it is infinite or no number
-			dead[k] = s.implies(a[i], b[i], a[k], b[k], 1, f) || w > 0 && s.implies(a[i], b[i], a[k], b[k], w, f)
+			dead[k] = s.implies(a[i], short[i], a[k], short[k], 1, f) || w > 0 && s.implies(a[i], short[i], a[k], short[k], w, f)
 		}
 	}
 	for i := range a {
@@ -424,18 +449,24 @@ func (s *search) takeRows(whole *search, f *frame) {
 	s.m = len(s.b)
 }
 
+// implies reports whether row k exceeds what the lower corner of the box lacks
+// of it by at least w times what row i does, everywhere in the box. Every term
+// is zero or less, so that most pairs are told apart by the first few.
 func (s *search) implies(ai []float64, bi float64, ak []float64, bk, w float64, f *frame) bool {
 	least := float64(w*bi) - bk
+	if !(least >= 0) {
+		return false
+	}
+	for k, j := range s.index {
+		if d := ak[k] - float64(w*ai[k]); d < 0 {
+			if least += float64(d * (f.hi[j] - f.lo[j])); least < 0 {
+				return false
+			}
+		}
+	}
 	size := math.Abs(float64(w*bi)) + math.Abs(bk)
 	for k, j := range s.index {
-		p := float64(w * ai[k])
-		d := ak[k] - p
-		x := f.lo[j]
-		if d < 0 {
-			x = f.hi[j]
-		}
-		least += float64(d * x)
-		size += (math.Abs(p) + math.Abs(ak[k])) * f.hi[j]
+		size += (math.Abs(float64(w*ai[k])) + math.Abs(ak[k])) * f.hi[j]
 	}
 	if w == 1 && size < MaxSum {
 		return least >= 0 // sums of integers, exact
@@ -524,7 +555,19 @@ func (s *search) run() {
 
 func (s *search) charge() {
 	s.budget.left -= s.work
-	s.work = 0
+	s.work, s.asked = 0, 0
+}
+
+// spent reports whether the work is spent or the search is told to stop.
+func (s *search) spent() bool {
+	if s.budget.err != nil || s.budget.left < s.work {
+		return true
+	}
+	if s.work-s.asked < stopEvery {
+		return false
+	}
+	s.asked = s.work
+	return s.budget.halted()
 }
 
 // visit explores the node in frame d.
@@ -532,7 +575,7 @@ func (s *search) visit(d int) {
 	f := s.frames[d]
 	s.budget.nodes++
 	s.work += 50
-	if s.budget.left < s.work || d >= s.maxDepth {
+	if s.spent() || d >= s.maxDepth {
 		s.stopped = true
 		s.open = math.Min(s.open, f.lb)
 		return
