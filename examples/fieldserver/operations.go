@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
 	"strings"
 
@@ -94,6 +95,9 @@ func handle[Q, A any](f func(context.Context, *Q) (A, error)) answer {
 		}
 		a, err := f(ctx, &q)
 		switch {
+		case errors.Is(ctx.Err(), context.Canceled):
+			// Nobody reads this but the log.
+			return nil, newProblem(http.StatusServiceUnavailable, "the client went away")
 		case ctx.Err() != nil:
 			return nil, newProblem(http.StatusServiceUnavailable, "the answer took too long: ask for less at a time")
 		case err != nil:
@@ -166,24 +170,86 @@ func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
 // maxChart bounds the cells of a chart: each is a load case.
 const maxChart = 2500
 
-func chart(_ context.Context, q *chartRequest) (chartAnswer, error) {
+func chart(ctx context.Context, q *chartRequest) (chartAnswer, error) {
 	var bad units.FieldErrors
 	if q.Version != ballast.DocumentVersion {
 		bad.Add("version", q.Version, "must be 1")
 	}
-	if n := len(q.Heights) * len(q.Centers); n > maxChart {
-		bad.Add("heights", n, "must make at most 2500 cells with centers")
+	if n := len(q.Heights) * len(q.Centers); n < 1 || n > maxChart {
+		bad.Add("heights", n, "must make from 1 to 2500 cells with centers")
 	}
 	m, err := q.Setup.Compile()
 	bad.Join("setup", err)
 	if err := bad.Err(); err != nil {
 		return chartAnswer{}, err
 	}
-	c, err := m.Chart(q.Lift, q.Heights, q.Centers)
+	c, err := chartParts(ctx, m, q)
+	if errors.Is(err, units.ErrInvalid) {
+		err = inLift(err)
+	}
 	if err != nil {
-		return chartAnswer{}, inLift(err)
+		return chartAnswer{}, err
 	}
 	return chartAnswer{Chart: c, Notes: lines(c.Notes.Lines()), Cautions: lines(c.Cautions.Lines())}, nil
+}
+
+// maxPart is how many cells of a chart are computed between two looks at the
+// context.
+const maxPart = 50
+
+// chartParts charts a lift part by part, each of some cells of one row, and
+// stops when the context ends.
+func chartParts(ctx context.Context, m *ballast.Model, q *chartRequest) (ballast.Chart, error) {
+	out := ballast.Chart{Lift: q.Lift, Heights: q.Heights, Centers: q.Centers}
+	var bad units.FieldErrors
+	told := map[string]bool{}
+	for i := range q.Heights {
+		var row []ballast.Cell
+		for j := 0; j < len(q.Centers); j += maxPart {
+			if ctx.Err() != nil {
+				return ballast.Chart{}, ctx.Err()
+			}
+			part, err := m.Chart(q.Lift, q.Heights[i:i+1], q.Centers[j:min(j+maxPart, len(q.Centers))])
+			for _, e := range partErrors(err, i, j) {
+				if !told[e.Path] {
+					told[e.Path] = true
+					bad.Join("", e)
+				}
+			}
+			if err != nil {
+				continue
+			}
+			row = append(row, part.Cells[0]...)
+			out.Notes |= part.Notes
+			out.Cautions |= part.Cautions
+		}
+		out.Cells = append(out.Cells, row)
+	}
+	return out, bad.Err()
+}
+
+// partErrors returns the errors of a part that begins at row i and column j by
+// the paths of the whole chart. Every error of a chart is of a field.
+func partErrors(err error, i, j int) []*units.FieldError {
+	if err == nil {
+		return nil
+	}
+	var list []*units.FieldError
+	for _, e := range flatten(err) {
+		var f *units.FieldError
+		if !errors.As(e, &f) {
+			f = &units.FieldError{Want: e.Error()}
+		}
+		moved := *f
+		var column int
+		if f.Path == "heights[0]" {
+			moved.Path = units.Index("heights", i)
+		} else if n, _ := fmt.Sscanf(f.Path, "centers[%d]", &column); n == 1 {
+			moved.Path = units.Index("centers", j+column)
+		}
+		list = append(list, &moved)
+	}
+	return list
 }
 
 // inLift puts the fields of a lift, which a chart's errors name by themselves,

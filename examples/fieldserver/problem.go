@@ -4,8 +4,8 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
-	"strings"
 
+	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/units"
 )
 
@@ -42,7 +42,7 @@ func invalid(err error) *problem {
 	for _, one := range flatten(err) {
 		var field *units.FieldError
 		if errors.As(one, &field) {
-			p.Errors = append(p.Errors, fieldProblem{Path: field.Path, Value: clip(field.Value), Want: field.Want})
+			p.Errors = append(p.Errors, fieldProblem{Path: field.Path, Value: visible.Clip(field.Value, maxValue), Want: field.Want})
 		}
 	}
 	if len(p.Errors) == 0 {
@@ -64,20 +64,13 @@ func flatten(err error) []error {
 	return list
 }
 
-// clip bounds what a problem repeats of a bad value.
-func clip(s string) string {
-	if len(s) > maxValue {
-		return strings.ToValidUTF8(s[:maxValue], "") + "..."
-	}
-	return s
-}
-
 func (p *problem) write(w http.ResponseWriter) {
 	writeJSON(w, p.Status, "application/problem+json", p)
 }
 
 // writeJSON answers with a value. It is marshaled first: an answer is whole,
-// or a problem.
+// or a problem. What is hidden in a name is escaped, since an answer may be
+// shown on a terminal.
 func writeJSON(w http.ResponseWriter, status int, contentType string, v any) {
 	body, err := json.Marshal(v)
 	if err != nil {
@@ -89,5 +82,5 @@ func writeJSON(w http.ResponseWriter, status int, contentType string, v any) {
 	h.Set("Cache-Control", "no-store")
 	h.Set("X-Content-Type-Options", "nosniff")
 	w.WriteHeader(status)
-	w.Write(append(body, '\n'))
+	w.Write(append(visible.JSON(body), '\n'))
 }
