@@ -752,10 +752,12 @@ func TestConnectionsAreBounded(t *testing.T) {
 // A connection that sends no header, or no next request, is closed.
 func TestSilentConnections(t *testing.T) {
 	lim := defaultLimits
-	lim.header, lim.idle = 100*time.Millisecond, 100*time.Millisecond
+	lim.header, lim.read, lim.idle = 100*time.Millisecond, time.Minute, 100*time.Millisecond
 	url, _, _ := start(t, lim)
 	for _, text := range []string{"", "GET /hea", "GET /health HTTP/1.1\r\nHost: localhost\r\n\r\n"} {
-		if _, err := io.ReadAll(dial(t, url, text)); err != nil {
+		conn := dial(t, url, text)
+		conn.SetDeadline(time.Now().Add(8 * time.Second))
+		if _, err := io.ReadAll(conn); err != nil {
 			t.Errorf("%q: %v", text, err)
 		}
 	}

@@ -299,6 +299,13 @@ func TestNamesAreShownNotObeyed(t *testing.T) {
 	if err := os.WriteFile(long, []byte(strings.Replace(string(demo), `"200 kg"`, `"\u001b`+strings.Repeat("9", 1<<20)+`"`, 1)), 0o644); err != nil {
 		t.Fatal(err)
 	}
+	text, err := os.ReadFile(long)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := loadDesign(text, "", overrides{}); err == nil || len(err.Error()) > 5000 {
+		t.Error("an error repeats the whole of a long value")
+	}
 	if code, _, said := run(t, "-design", long); code != 2 || len(said) > 5000 || strings.ContainsAny(said, hidden) {
 		t.Errorf("exit code %d, %d bytes: %.300q", code, len(said), said)
 	}
@@ -329,7 +336,16 @@ func TestTwoProcessesOnOneFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 	before := unfinished()
-	code, _, said := run(t, args...)
+	second := program(args...)
+	var heard strings.Builder
+	second.Stderr = &heard
+	if err := second.Start(); err != nil {
+		t.Fatal(err)
+	}
+	giveUp := time.AfterFunc(20*time.Second, func() { second.Process.Kill() })
+	code := exitCode(t, second.Wait())
+	giveUp.Stop()
+	said := heard.String()
 	if code != 1 || !strings.Contains(said, fmt.Sprintf("process %d on ", first.Process.Pid)) || !strings.Contains(said, " holds this lock since 20") {
 		t.Errorf("the second process: exit code %d, %s", code, said)
 	}
