@@ -1,6 +1,9 @@
 package ballast
 
 import (
+	"context"
+	"fmt"
+
 	"example.com/steelyard/units"
 )
 
@@ -35,19 +38,22 @@ type Cell struct {
 const MaxChartCells = 10000
 
 // Chart compiles the setup and charts a case; see [Model.Chart].
-func (s Setup) Chart(lift Lift, heights, centers []units.Length) (Chart, error) {
+func (s Setup) Chart(ctx context.Context, lift Lift, heights, centers []units.Length) (Chart, error) {
 	k, err := s.Compile()
 	if err != nil {
 		return Chart{}, err
 	}
-	return k.Chart(lift, heights, centers)
+	return k.Chart(ctx, lift, heights, centers)
 }
 
 // Chart returns the usable load of a case at every height and load center.
 // The case's own Height and Load.Center must be left out; any value but zero
 // is an error. Heights that the arm does not reach are an error that names
 // them, and so is a chart of more than [MaxChartCells] cells.
-func (k *Model) Chart(lift Lift, heights, centers []units.Length) (Chart, error) {
+//
+// The work ends when the context does, with an error that wraps its cause and
+// no chart.
+func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.Length) (Chart, error) {
 	var c checker
 	if lift.Kind == BreakOut {
 		c.Add("lift.kind", lift.Kind, "must not be breakOut: it has one height only")
@@ -73,6 +79,9 @@ func (k *Model) Chart(lift Lift, heights, centers []units.Length) (Chart, error)
 		row := cells[i*len(centers) : (i+1)*len(centers)]
 		out.Cells = append(out.Cells, row)
 		for j, center := range centers {
+			if err := ctx.Err(); err != nil {
+				return Chart{}, fmt.Errorf("charting: %w", err)
+			}
 			l := lift
 			l.Height, l.Load.Center = h, center
 			one, err := k.Case(l)

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"context"
 	"errors"
 	"slices"
 	"strings"
@@ -16,7 +17,7 @@ func TestChartCells(t *testing.T) {
 	l.Load.Center = 0
 	heights := []units.Length{0.2, 0.9, 1.5, 2.4}
 	centers := []units.Length{0.4, 0.5, 0.7}
-	c, err := s.Chart(l, heights, centers)
+	c, err := s.Chart(t.Context(), l, heights, centers)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,7 +43,7 @@ func TestChartCells(t *testing.T) {
 func TestChartErrors(t *testing.T) {
 	s, l := orchard(), binLift(0)
 	l.Load.Center = 0
-	_, err := s.Chart(l, []units.Length{1, 9, 0.5, 8}, []units.Length{0.5, 99, -1})
+	_, err := s.Chart(t.Context(), l, []units.Length{1, 9, 0.5, 8}, []units.Length{0.5, 99, -1})
 	if err == nil {
 		t.Fatal("no error")
 	}
@@ -63,7 +64,7 @@ func TestChartErrors(t *testing.T) {
 		{100, 100, ""}, {100, 101, "centers"}, {101, 100, "centers"}, {3, 3333, ""}, {3, 3334, "centers"},
 		{200, 200, "centers"},
 	} {
-		_, err := s.Chart(l, out(c.heights), out(c.centers))
+		_, err := s.Chart(t.Context(), l, out(c.heights), out(c.centers))
 		if c.want != "" {
 			names(t, "size", err, c.want)
 		} else if named(err, "heights") || named(err, "centers") {
@@ -81,19 +82,19 @@ func TestChartErrors(t *testing.T) {
 		l := l
 		spoil(&l)
 		for _, n := range []int{1, 3} {
-			_, err := s.Chart(l, []units.Length{0.9, 1, 1.1}[:n], []units.Length{0.4, 0.5, 0.6}[:n])
+			_, err := s.Chart(t.Context(), l, []units.Length{0.9, 1, 1.1}[:n], []units.Length{0.4, 0.5, 0.6}[:n])
 			names(t, "case", err, path)
 			if err != nil && strings.Count(err.Error(), path+":") != 1 {
 				t.Errorf("%d by %d cells: %s is not named once:\n%v", n, n, path, err)
 			}
 		}
 	}
-	_, err = s.Chart(l, []units.Length{1}, []units.Length{99})
+	_, err = s.Chart(t.Context(), l, []units.Length{1}, []units.Length{99})
 	names(t, "one cell", err, "centers[0]")
-	_, err = s.Chart(l, []units.Length{99}, []units.Length{0.5})
+	_, err = s.Chart(t.Context(), l, []units.Length{99}, []units.Length{0.5})
 	names(t, "one cell", err, "heights[0]")
 	// As many as an error keeps, and no look at the rest.
-	_, err = s.Chart(l, out(2*units.MaxFieldErrors), []units.Length{0.5})
+	_, err = s.Chart(t.Context(), l, out(2*units.MaxFieldErrors), []units.Length{0.5})
 	var all interface{ Unwrap() []error }
 	if !errors.As(err, &all) || len(all.Unwrap()) != units.MaxFieldErrors || strings.Contains(err.Error(), "more") {
 		t.Errorf("200 heights out of reach: %v", err)
@@ -183,5 +184,17 @@ func TestKindsOfCases(t *testing.T) {
 	carry.Kind, carry.Speed, carry.Datum = CarryLow, 0, PinHeight
 	if _, err := s.UsableLoad(carry); err == nil || !strings.Contains(err.Error(), "speed") {
 		t.Errorf("carrying low without a speed: %v", err)
+	}
+}
+
+// A chart whose context has ended is no chart, and the error says why.
+func TestChartStops(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	l := binLift(0)
+	l.Load.Center = 0
+	c, err := orchard().Chart(ctx, l, []units.Length{1}, []units.Length{0.5})
+	if !errors.Is(err, context.Canceled) || c.Cells != nil {
+		t.Errorf("%v, %d rows", err, len(c.Cells))
 	}
 }

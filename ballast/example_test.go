@@ -93,7 +93,7 @@ func ExampleSetup_Chart() {
 	lift.Kind, lift.Height = ballast.Hold, 0
 	heights := []units.Length{0.3, 0.9, 1.8}
 	centers := []units.Length{0.5, 0.6}
-	chart, err := orchardTractor().Chart(lift, heights, centers)
+	chart, err := orchardTractor().Chart(context.Background(), lift, heights, centers)
 	if err != nil {
 		fmt.Println(err)
 		return

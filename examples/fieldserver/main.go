@@ -5,7 +5,9 @@
 //	fieldserver                     listens on 127.0.0.1:8080
 //	curl -s localhost:8080/openapi.json
 //
-// Bodies and times are bounded, SIGTERM and Ctrl-C end it when the requests
+// Connections, bodies and times are bounded, and a request must name this host
+// in its Host header: localhost, a loopback address, or what -address says. A
+// proxy that passes another name must set the header. SIGTERM and Ctrl-C end it when the requests
 // that were begun are done, nothing of a request is kept or logged beyond its
 // route, status, size and duration, and it listens on the loopback unless told
 // otherwise: it knows no users and no encryption, which a proxy in front of it
@@ -36,9 +38,12 @@ func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
 	flags := flag.NewFlagSet("fieldserver", flag.ContinueOnError)
 	lim := defaultLimits
 	address := flags.String("address", "127.0.0.1:8080", "where to listen, as `host:port`; port 0 takes a free one")
+	flags.IntVar(&lim.connections, "max-connections", lim.connections, "connections that are open at a time; more are refused")
 	flags.Int64Var(&lim.body, "max-body", lim.body, "`bytes` of a body at most")
-	flags.DurationVar(&lim.read, "read-timeout", lim.read, "time to receive a request")
+	flags.DurationVar(&lim.header, "header-timeout", lim.header, "time to receive the header of a request")
+	flags.DurationVar(&lim.read, "read-timeout", lim.read, "time to receive a whole request")
 	flags.DurationVar(&lim.write, "write-timeout", lim.write, "time to answer a request")
+	flags.DurationVar(&lim.idle, "idle-timeout", lim.idle, "time that a connection may wait for its next request")
 	flags.IntVar(&lim.busy, "max-busy", lim.busy, "requests that are worked on at a time, for each operation")
 	if err := cli.Parse(flags, args, stderr); err != nil {
 		return err
@@ -48,8 +53,10 @@ func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
 		return cli.Usagef("%q: takes flags only", flags.Arg(0))
 	case lim.body < 1 || lim.body > 64<<20:
 		return cli.Usagef("-max-body %d: must be from 1 to %d", lim.body, 64<<20)
-	case lim.read <= 0 || lim.write <= 0:
-		return cli.Usagef("-read-timeout and -write-timeout must be positive")
+	case lim.header <= 0 || lim.read <= 0 || lim.write <= 0 || lim.idle <= 0:
+		return cli.Usagef("-header-timeout, -read-timeout, -write-timeout and -idle-timeout must be positive")
+	case lim.connections < 1 || lim.connections > 1<<16:
+		return cli.Usagef("-max-connections %d: must be from 1 to %d", lim.connections, 1<<16)
 	case lim.busy < 1:
 		return cli.Usagef("-max-busy %d: must be positive", lim.busy)
 	}
@@ -61,5 +68,9 @@ func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
 	if host, ok := ln.Addr().(*net.TCPAddr); ok && !host.IP.IsLoopback() {
 		log.Warn("listening beyond this machine: put a proxy with users and encryption in front")
 	}
-	return serve(ctx, ln, lim, log)
+	name, _, err := net.SplitHostPort(*address)
+	if err != nil {
+		return fmt.Errorf("-address: %w", err)
+	}
+	return serve(ctx, ln, lim, name, log)
 }

@@ -27,22 +27,36 @@ type object = map[string]any
 // types and the comments on them.
 func describe(t *testing.T) object {
 	s := &schemas{t: t, components: object{}, comments: map[string]*comments{}}
-	paths := object{
-		"/health":       object{"get": simple("Says that the service is up.", s.of(reflect.TypeFor[health]()))},
-		"/openapi.json": object{"get": simple("This description.", object{"type": "object"})},
+	headers := map[int]object{
+		405: {"Allow": header("The methods that the path takes.")},
+		415: {"Accept-Post": header("The media type of a body.")},
+		503: {"Retry-After": header("After how many seconds to ask again, where the service is busy.")},
 	}
 	problems := func(codes ...int) object {
 		out := object{}
 		for _, c := range codes {
-			out[fmt.Sprint(c)] = object{
+			one := object{
 				"description": newProblem(c, "").Title,
 				"content":     object{"application/problem+json": object{"schema": s.of(reflect.TypeFor[problem]())}},
 			}
+			if h, ok := headers[c]; ok {
+				one["headers"] = h
+			}
+			out[fmt.Sprint(c)] = one
 		}
 		return out
 	}
+	simple := func(text string, schema object) object {
+		responses := problems(405, 421, 500, 503)
+		responses["200"] = object{"description": text, "content": object{"application/json": object{"schema": schema}}}
+		return object{"get": object{"summary": text, "responses": responses}}
+	}
+	paths := object{
+		"/health":       simple("Says that the service is up.", s.of(reflect.TypeFor[health]())),
+		"/openapi.json": simple("This description.", object{"type": "object"}),
+	}
 	for _, op := range operations {
-		responses := problems(400, 405, 408, 413, 415, 422, 500, 503)
+		responses := problems(400, 405, 408, 413, 415, 421, 422, 500, 503)
 		responses["200"] = object{
 			"description": "The answers.",
 			"content":     object{"application/json": object{"schema": s.of(reflect.TypeOf(op.response))}},
@@ -68,10 +82,8 @@ const serviceText = "What a tractor with a front loader may lift, and which limi
 	"A quantity is a string with its unit, such as \"24 in\". Unknown fields are errors. " +
 	"Answers defer to the operator's manual and to local rules, and carry cautions that a program shows with them."
 
-func simple(text string, schema object) object {
-	return object{"summary": text, "responses": object{"200": object{
-		"description": text, "content": object{"application/json": object{"schema": schema}},
-	}}}
+func header(text string) object {
+	return object{"description": text, "schema": object{"type": "string"}}
 }
 
 // schemas makes JSON Schemas of Go types, the named structs and quantities

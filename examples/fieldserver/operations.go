@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"net/http"
 
 	"example.com/steelyard/ballast"
@@ -92,6 +93,9 @@ func handle[Q, A any](f func(context.Context, *Q) (A, error)) answer {
 		}
 		a, err := f(ctx, &q)
 		switch {
+		case errors.Is(ctx.Err(), context.Canceled):
+			// Nobody reads this but the log.
+			return nil, newProblem(http.StatusServiceUnavailable, "the client went away")
 		case ctx.Err() != nil:
 			return nil, newProblem(http.StatusServiceUnavailable, "the answer took too long: ask for less at a time")
 		case err != nil:
@@ -164,23 +168,26 @@ func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
 // maxChart bounds the cells of a chart: each is a load case.
 const maxChart = 2500
 
-func chart(_ context.Context, q *chartRequest) (chartAnswer, error) {
+func chart(ctx context.Context, q *chartRequest) (chartAnswer, error) {
 	var bad units.FieldErrors
 	if q.Version != ballast.DocumentVersion {
 		bad.Add("version", q.Version, "must be 1")
 	}
-	if n := len(q.Heights) * len(q.Centers); n > maxChart {
-		bad.Add("heights", n, "must make at most 2500 cells with centers")
+	if n := len(q.Heights) * len(q.Centers); n < 1 || n > maxChart {
+		bad.Add("heights", n, "must make from 1 to 2500 cells with centers")
 	}
 	m, err := q.Setup.Compile()
 	bad.Join("setup", err)
 	if err := bad.Err(); err != nil {
 		return chartAnswer{}, err
 	}
-	c, err := m.Chart(q.Lift, q.Heights, q.Centers)
-	if err != nil {
+	c, err := m.Chart(ctx, q.Lift, q.Heights, q.Centers)
+	if errors.Is(err, units.ErrInvalid) {
 		bad.JoinCall(err, "setup", map[string]string{"lift": "lift", "heights": "heights", "centers": "centers"})
-		return chartAnswer{}, bad.Err()
+		err = bad.Err()
+	}
+	if err != nil {
+		return chartAnswer{}, err
 	}
 	return chartAnswer{Chart: c, Notes: lines(c.Notes.Lines()), Cautions: lines(c.Cautions.Lines())}, nil
 }

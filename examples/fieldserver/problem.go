@@ -3,8 +3,8 @@ package main
 import (
 	"encoding/json"
 	"net/http"
-	"strings"
 
+	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/units"
 )
 
@@ -39,7 +39,7 @@ func newProblem(status int, detail string) *problem {
 func invalid(err error) *problem {
 	p := newProblem(http.StatusUnprocessableEntity, "the body has fields that must be mended")
 	for _, f := range units.Fields(err) {
-		p.Errors = append(p.Errors, fieldProblem{Path: f.Path, Value: clip(f.Value), Want: f.Want})
+		p.Errors = append(p.Errors, fieldProblem{Path: f.Path, Value: visible.Clip(f.Value, maxValue), Want: f.Want})
 	}
 	if len(p.Errors) == 0 {
 		p.Detail = err.Error()
@@ -47,20 +47,13 @@ func invalid(err error) *problem {
 	return p
 }
 
-// clip bounds what a problem repeats of a bad value.
-func clip(s string) string {
-	if len(s) > maxValue {
-		return strings.ToValidUTF8(s[:maxValue], "") + "..."
-	}
-	return s
-}
-
 func (p *problem) write(w http.ResponseWriter) {
 	writeJSON(w, p.Status, "application/problem+json", p)
 }
 
 // writeJSON answers with a value. It is marshaled first: an answer is whole,
-// or a problem.
+// or a problem. What is hidden in a name is escaped, since an answer may be
+// shown on a terminal.
 func writeJSON(w http.ResponseWriter, status int, contentType string, v any) {
 	body, err := json.Marshal(v)
 	if err != nil {
@@ -72,5 +65,5 @@ func writeJSON(w http.ResponseWriter, status int, contentType string, v any) {
 	h.Set("Cache-Control", "no-store")
 	h.Set("X-Content-Type-Options", "nosniff")
 	w.WriteHeader(status)
-	w.Write(append(body, '\n'))
+	w.Write(append(visible.JSON(body), '\n'))
 }

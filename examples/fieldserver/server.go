@@ -9,28 +9,37 @@ import (
 	"mime"
 	"net"
 	"net/http"
+	"os"
 	"runtime/debug"
 	"time"
 )
 
-// limits bounds what a request may cost.
+// limits bounds what requests may cost. Bodies that are still arriving take
+// at most connections times body bytes.
 type limits struct {
-	body     int64         // bytes of a body
-	read     time.Duration // to receive a request
-	write    time.Duration // to answer it
-	busy     int           // requests that are worked on at a time
-	shutdown time.Duration // to finish what was begun when told to stop
+	connections int           // that are open at a time
+	body        int64         // bytes of a body
+	header      time.Duration // to receive the header of a request
+	read        time.Duration // to receive a whole request
+	write       time.Duration // to answer it
+	idle        time.Duration // between two requests of a connection
+	busy        int           // requests that are worked on at a time
+	shutdown    time.Duration // to finish what was begun when told to stop
 }
 
-var defaultLimits = limits{body: 1 << 20, read: 10 * time.Second, write: 20 * time.Second, busy: 64, shutdown: 10 * time.Second}
+var defaultLimits = limits{
+	connections: 256, body: 256 << 10, busy: 64,
+	header: 5 * time.Second, read: 10 * time.Second, write: 20 * time.Second, idle: 15 * time.Second, shutdown: 10 * time.Second,
+}
 
 // answer is what an operation makes of a body: a value for the response, or
 // the problem with the body. It keeps nothing.
 type answer func(ctx context.Context, body []byte) (any, *problem)
 
 // newHandler returns the service: its operations, its description and its
-// health, inside the limits.
-func newHandler(lim limits, log *slog.Logger) http.Handler {
+// health, inside the limits, for requests to this host. The name is another
+// name of the host, or empty.
+func newHandler(lim limits, name string, log *slog.Logger) http.Handler {
 	mux := http.NewServeMux()
 	for _, op := range operations {
 		mux.Handle(op.path, lim.operation(op.answer))
@@ -43,7 +52,7 @@ func newHandler(lim limits, log *slog.Logger) http.Handler {
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		newProblem(http.StatusNotFound, "see /openapi.json for what there is").write(w)
 	})
-	return guarded(mux, log)
+	return guarded(mux, hostCheck(name, mux), log)
 }
 
 type health struct {
@@ -62,7 +71,9 @@ func get(f func(http.ResponseWriter)) http.HandlerFunc {
 	}
 }
 
-// operation reads a JSON body within the limits and answers it.
+// operation reads a JSON body within the limits and answers it. A request has
+// a place only while its answer is computed: neither a client that sends
+// slowly nor one that receives slowly keeps others out.
 func (lim limits) operation(f answer) http.Handler {
 	places := make(chan struct{}, lim.busy)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -76,27 +87,25 @@ func (lim limits) operation(f answer) http.Handler {
 			newProblem(http.StatusUnsupportedMediaType, "the body must be application/json").write(w)
 			return
 		}
+		body, bad := lim.readBody(w, r)
+		if bad != nil {
+			bad.write(w)
+			return
+		}
+		// The time to answer begins when the whole question is there.
+		http.NewResponseController(w).SetWriteDeadline(time.Now().Add(lim.write))
 		select {
 		case places <- struct{}{}:
-			defer func() { <-places }()
 		default:
 			w.Header().Set("Retry-After", "1")
 			newProblem(http.StatusServiceUnavailable, "too many requests at a time").write(w)
 			return
 		}
-		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, lim.body))
-		if err != nil {
-			var large *http.MaxBytesError
-			if errors.As(err, &large) {
-				newProblem(http.StatusRequestEntityTooLarge, fmt.Sprintf("the body must be at most %d bytes", lim.body)).write(w)
-				return
-			}
-			newProblem(http.StatusRequestTimeout, "the body did not arrive").write(w)
-			return
-		}
-		ctx, cancel := context.WithTimeout(r.Context(), lim.write/2)
-		defer cancel()
-		result, bad := f(ctx, body)
+		result, bad := inPlace(places, func() (any, *problem) {
+			ctx, cancel := context.WithTimeout(r.Context(), lim.write/2)
+			defer cancel()
+			return f(ctx, body)
+		})
 		if bad != nil {
 			bad.write(w)
 			return
@@ -105,9 +114,30 @@ func (lim limits) operation(f answer) http.Handler {
 	})
 }
 
+// inPlace gives a place back when the work in it is done, or has panicked.
+func inPlace(places <-chan struct{}, work func() (any, *problem)) (any, *problem) {
+	defer func() { <-places }()
+	return work()
+}
+
+// readBody reads a whole body within the limits.
+func (lim limits) readBody(w http.ResponseWriter, r *http.Request) ([]byte, *problem) {
+	body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, lim.body))
+	var large *http.MaxBytesError
+	switch {
+	case err == nil:
+		return body, nil
+	case errors.As(err, &large):
+		return nil, newProblem(http.StatusRequestEntityTooLarge, fmt.Sprintf("the body must be at most %d bytes", lim.body))
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		return nil, newProblem(http.StatusRequestTimeout, "the body did not arrive in time")
+	}
+	return nil, newProblem(http.StatusBadRequest, "the body is not framed as HTTP says, or ends too early")
+}
+
 // guarded logs every request and turns a panic into a problem. The log has
 // the pattern that matched, never the address, the body or the caller.
-func guarded(mux *http.ServeMux, log *slog.Logger) http.Handler {
+func guarded(mux *http.ServeMux, next http.Handler, log *slog.Logger) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		start := time.Now()
 		c := &counter{ResponseWriter: w}
@@ -121,7 +151,7 @@ func guarded(mux *http.ServeMux, log *slog.Logger) http.Handler {
 			}
 			log.Info("request", "method", knownMethod(r.Method), "route", pattern, "status", c.status, "bytes", c.bytes, "microseconds", time.Since(start).Microseconds())
 		}()
-		mux.ServeHTTP(c, r)
+		next.ServeHTTP(c, r)
 	})
 }
 
@@ -161,20 +191,20 @@ func (c *counter) Write(p []byte) (int, error) {
 func (c *counter) Unwrap() http.ResponseWriter { return c.ResponseWriter }
 
 // serve answers requests on a listener until ctx ends, then finishes those
-// that were begun.
-func serve(ctx context.Context, ln net.Listener, lim limits, log *slog.Logger) error {
+// that were begun. The name is another name of this host, or empty.
+func serve(ctx context.Context, ln net.Listener, lim limits, name string, log *slog.Logger) error {
 	srv := &http.Server{
-		Handler:           newHandler(lim, log),
-		ReadHeaderTimeout: lim.read,
+		Handler:           newHandler(lim, name, log),
+		ReadHeaderTimeout: lim.header,
 		ReadTimeout:       lim.read,
 		WriteTimeout:      lim.write,
-		IdleTimeout:       60 * time.Second,
+		IdleTimeout:       lim.idle,
 		MaxHeaderBytes:    16 << 10,
 		ErrorLog:          slog.NewLogLogger(discardAddresses{log.Handler()}, slog.LevelWarn),
 	}
 	log.Info("listening", "address", ln.Addr().String())
 	failed := make(chan error, 1)
-	go func() { failed <- srv.Serve(ln) }()
+	go func() { failed <- srv.Serve(newBoundedListener(ln, lim.connections)) }()
 	select {
 	case err := <-failed:
 		return err

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"encoding/xml"
 	"errors"
 	"flag"
 	"io"
@@ -72,6 +73,49 @@ func TestForms(t *testing.T) {
 	var v any
 	if err := json.Unmarshal([]byte(write(t, "-form", "json")), &v); err != nil {
 		t.Error(err)
+	}
+}
+
+// Names cannot move a terminal's cursor over a figure, add a line, turn the
+// direction of writing, or make a page or a picture that no reader opens.
+func TestNamesAreShownNotObeyed(t *testing.T) {
+	const hostile = "x\x1b[8A\r9000 kg\u009b2K\u202e\x01\ufffe\nMay 9000 kg be lifted: yes <b>&"
+	data := string(demo.Handover)
+	for _, field := range []string{"title", "name"} {
+		text, err := json.Marshal(hostile)
+		if err != nil {
+			t.Fatal(err)
+		}
+		data = regexp.MustCompile(`"`+field+`": "[^"]*"`).ReplaceAllLiteralString(data, `"`+field+`": `+string(text))
+	}
+	in, err := decode([]byte(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := makeSheet(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, form := range forms {
+		var b bytes.Buffer
+		if err := form(&b, s, units.Display{}); err != nil {
+			t.Fatal(name, err)
+		}
+		text := b.String()
+		if n := strings.Count(text, "9000 kg"); n < 4 {
+			t.Errorf("%s: the names are missing", name)
+		}
+		if strings.ContainsAny(text, "\x1b\r\u009b\u202e\x01\ufffe") || strings.Contains(text, "\nMay 9000") {
+			t.Errorf("%s: a hidden character of a name is in it", name)
+		}
+		if name == "page" && strings.Contains(text, "<b>&") {
+			t.Errorf("%s: a mark of a name is in it", name)
+		}
+		for _, picture := range regexp.MustCompile(`(?s)<svg.*?</svg>`).FindAllString(text, -1) {
+			if err := xml.Unmarshal([]byte(picture), &struct{}{}); err != nil {
+				t.Errorf("%s: a picture is not XML: %v", name, err)
+			}
+		}
 	}
 }
 

@@ -21,6 +21,7 @@ import (
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/cli"
 	"example.com/steelyard/examples/internal/demo"
+	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/units"
 )
 
@@ -81,11 +82,13 @@ func run(args []string, stdout, stderr io.Writer) error {
 	return nil
 }
 
-// decode reads an input file strictly.
+// decode reads an input file strictly. Every text in it is made visible here,
+// so that each form of the sheet may print it.
 func decode(data []byte) (*Input, error) {
 	var in Input
 	if err := ballast.DecodeInto(bytes.NewReader(data), &in); err != nil {
 		return nil, err
 	}
+	visible.Strings(&in)
 	return &in, nil
 }

@@ -14,11 +14,16 @@ import (
 	"strings"
 
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/units"
 )
 
 // maxDesignBytes bounds a design and its base document.
 const maxDesignBytes = 4 << 20
+
+// maxKeptDesign bounds the design of a folder of results, which has its base
+// document in it.
+const maxKeptDesign = 2 * maxDesignBytes
 
 // designFile is a design as it stands in its file.
 type designFile struct {
@@ -283,6 +288,8 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 	if f.name == "" {
 		f.name = f.paths[0]
 	}
+	// Names and labels reach tables and the terminal.
+	f.name = visible.Text(f.name)
 	var typ reflect.Type
 	for i, p := range f.paths {
 		v, err := resolve(doc, p)
@@ -328,11 +335,11 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		}
 		v, err := parseValue(t, raw)
 		if err != nil {
-			bad.Add(at, string(raw), err.Error())
+			bad.Add(at, typed(raw), err.Error())
 			return math.NaN()
 		}
 		if !(math.Abs(v.Float()) <= maxNumber) {
-			bad.Add(at, string(raw), "is far beyond any machine")
+			bad.Add(at, typed(raw), "is far beyond any machine")
 			return math.NaN()
 		}
 		return v.Float()
@@ -369,7 +376,7 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		mean, sd := num("normal.mean", s.Normal.Mean, typ, need), num("normal.sd", s.Normal.SD, difference, need)
 		low, high := num("normal.low", s.Normal.Low, typ, math.Inf(-1)), num("normal.high", s.Normal.High, typ, math.Inf(1))
 		if sd <= 0 {
-			bad.Add("normal.sd", string(s.Normal.SD), "must be positive")
+			bad.Add("normal.sd", typed(s.Normal.SD), "must be positive")
 		}
 		rising("normal", low, high)
 		if low > mean+float64(8*sd) || high < mean-float64(8*sd) {
@@ -380,20 +387,20 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		low, mode, high := num("triangular.low", s.Triangular.Low, typ, need), num("triangular.mode", s.Triangular.Mode, typ, need), num("triangular.high", s.Triangular.High, typ, need)
 		rising("triangular", low, high)
 		if mode < low || mode > high {
-			bad.Add("triangular.mode", string(s.Triangular.Mode), "must be from low to high")
+			bad.Add("triangular.mode", typed(s.Triangular.Mode), "must be from low to high")
 		}
 		f.quantile = triangular(low, mode, high)
 	case s.Lognormal != nil:
 		median, sigma := num("lognormal.median", s.Lognormal.Median, typ, need), s.Lognormal.Sigma
 		low, high := num("lognormal.low", s.Lognormal.Low, typ, 0), num("lognormal.high", s.Lognormal.High, typ, math.Inf(1))
 		if median <= 0 {
-			bad.Add("lognormal.median", string(s.Lognormal.Median), "must be positive")
+			bad.Add("lognormal.median", typed(s.Lognormal.Median), "must be positive")
 		}
 		if !(sigma > 0 && sigma <= 10) {
 			bad.Add("lognormal.sigma", sigma, "must be positive and at most 10: the standard deviation of the logarithm")
 		}
 		if low < 0 {
-			bad.Add("lognormal.low", string(s.Lognormal.Low), "must not be negative")
+			bad.Add("lognormal.low", typed(s.Lognormal.Low), "must not be negative")
 		}
 		rising("lognormal", low, high)
 		if spread := math.Exp(8 * sigma); low > median*spread || high < median/spread {
@@ -403,6 +410,9 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 	}
 	return f
 }
+
+// typed is what stands in a design, or its beginning.
+func typed(raw json.RawMessage) string { return visible.Clip(string(raw), 100) }
 
 func readList(f *factor, s *factorSpec, typ reflect.Type, bad *units.FieldErrors) {
 	n := len(s.List)
@@ -428,7 +438,7 @@ func readList(f *factor, s *factorSpec, typ reflect.Type, bad *units.FieldErrors
 	for i, raw := range s.List {
 		v, err := parseValue(typ, raw)
 		if err != nil {
-			bad.Add(units.Index("list", i), string(raw), err.Error())
+			bad.Add(units.Index("list", i), typed(raw), err.Error())
 			continue
 		}
 		if number {
@@ -441,7 +451,7 @@ func readList(f *factor, s *factorSpec, typ reflect.Type, bad *units.FieldErrors
 		if s.Labels != nil && len(s.Labels) == n {
 			text = s.Labels[i]
 		}
-		f.text = append(f.text, text)
+		f.text = append(f.text, visible.Text(text))
 	}
 	if f.text != nil {
 		f.unit = ""

@@ -14,7 +14,12 @@
 // Sobol indices need. The same design gives the same bytes on any number of
 // workers. A run that was stopped or killed goes on where it was when it is
 // started again; -shard 3/16 does the third of sixteen parts, on this
-// machine or another.
+// machine or another. Of two processes that would write the same rows of one
+// folder the second is refused, and told who the first is.
+//
+// In CSV a text that a spreadsheet could take for a formula, because it begins
+// with =, +, -, @, a tab or a line break, has a ' before it, and so has one
+// that begins with '. A number has none. Parquet holds every text as it is.
 //
 // A design is a JSON object:
 //
@@ -189,6 +194,9 @@ func runCommand(ctx context.Context, args []string, stdout, stderr io.Writer) er
 	stop := progress(stderr, j, missing, &done)
 	err = keep(ctx, j, st, *workers, &done)
 	stop()
+	if cerr := st.close(); err == nil {
+		err = cerr
+	}
 	if err != nil {
 		if ctx.Err() != nil {
 			first, end := s.span(j.chunks())

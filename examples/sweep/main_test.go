@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -271,6 +273,93 @@ func TestStoppedBySignals(t *testing.T) {
 		if left, _ := filepath.Glob(filepath.Join(dir, ".unfinished-*")); len(left) > 0 {
 			t.Errorf("%v: left behind: %q", sig, left)
 		}
+	}
+}
+
+// Names, labels and reasons of a design are shown, not obeyed.
+func TestNamesAreShownNotObeyed(t *testing.T) {
+	const hidden = "\x1b\u009b\u202e\r\x07"
+	design := strings.NewReplacer(
+		`"name": "box"`, `"name": "box\u001b[2J\u202e"`,
+		`["none", "light", "heavy"]`, `["none", "light", "heavy"], "labels": ["=a\u009b", "b\r", "c\u0007"]`,
+		`"low": "200 kg", "high": "700 kg"`, `"low": "200 kg", "high": "200000 kg"`,
+	).Replace(string(demo))
+	file := filepath.Join(t.TempDir(), "design.json")
+	if err := os.WriteFile(file, []byte(design), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	code, rows, summary := run(t, "-design", file, "-samples", "8", "-out", "-")
+	if code != 0 || !strings.Contains(rows, "box\ufffd[2J\ufffd [kg]") || !strings.Contains(rows, ",'=a\ufffd,") || !strings.Contains(summary, "box\ufffd") || !strings.Contains(summary, "refused by the library") {
+		t.Errorf("exit code %d, %.300s\n%.300s", code, rows, summary)
+	}
+	if strings.ContainsAny(rows+summary, hidden) {
+		t.Error("a hidden character of a name is in the rows or the summary")
+	}
+	long := filepath.Join(t.TempDir(), "long.json")
+	if err := os.WriteFile(long, []byte(strings.Replace(string(demo), `"200 kg"`, `"\u001b`+strings.Repeat("9", 1<<20)+`"`, 1)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(long)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := loadDesign(text, "", overrides{}); err == nil || len(err.Error()) > 5000 {
+		t.Error("an error repeats the whole of a long value")
+	}
+	if code, _, said := run(t, "-design", long); code != 2 || len(said) > 5000 || strings.ContainsAny(said, hidden) {
+		t.Errorf("exit code %d, %d bytes: %.300q", code, len(said), said)
+	}
+}
+
+// A second process on a folder is refused and told who works there, and the
+// first one's unfinished chunks stay.
+func TestTwoProcessesOnOneFolder(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("no signals to send")
+	}
+	dir := filepath.Join(t.TempDir(), "rows")
+	args := []string{"-samples", "2000000", "-workers", "1", "-out", dir, "-summary=false"}
+	first := program(args...)
+	var stderr bytes.Buffer
+	first.Stderr = &stderr
+	if err := first.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer first.Process.Kill()
+	unfinished := func() []string {
+		names, _ := filepath.Glob(filepath.Join(dir, ".unfinished-chunk*"))
+		return names
+	}
+	eventually(t, "an unfinished chunk", func() bool { return len(unfinished()) > 0 })
+	// The first process stands still, so that the file is its own to finish.
+	if err := first.Process.Signal(syscall.SIGSTOP); err != nil {
+		t.Fatal(err)
+	}
+	before := unfinished()
+	second := program(args...)
+	var heard strings.Builder
+	second.Stderr = &heard
+	if err := second.Start(); err != nil {
+		t.Fatal(err)
+	}
+	giveUp := time.AfterFunc(20*time.Second, func() { second.Process.Kill() })
+	code := exitCode(t, second.Wait())
+	giveUp.Stop()
+	said := heard.String()
+	if code != 1 || !strings.Contains(said, fmt.Sprintf("process %d on ", first.Process.Pid)) || !strings.Contains(said, " holds this lock since 20") {
+		t.Errorf("the second process: exit code %d, %s", code, said)
+	}
+	if after := unfinished(); len(before) == 0 || !slices.Equal(before, after) {
+		t.Errorf("unfinished chunks: %q before, %q after", before, after)
+	}
+	if err := errors.Join(first.Process.Signal(syscall.SIGCONT), first.Process.Signal(syscall.SIGTERM)); err != nil {
+		t.Fatal(err)
+	}
+	if code := exitCode(t, first.Wait()); code != 143 {
+		t.Errorf("the first process: exit code %d, %s", code, stderr.String())
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "lock-*")); len(left) > 0 {
+		t.Errorf("left behind: %q", left)
 	}
 }
 

@@ -36,7 +36,7 @@ func openResults(dirs []string) (*results, error) {
 	var r results
 	var shards []string
 	for _, dir := range dirs {
-		text, err := cli.ReadFile(filepath.Join(dir, designName), maxDesignBytes*2)
+		text, err := cli.ReadFile(filepath.Join(dir, designName), maxKeptDesign)
 		if err != nil {
 			return nil, fmt.Errorf("%w: is %s a folder of results?", err, dir)
 		}

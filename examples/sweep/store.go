@@ -16,6 +16,7 @@ import (
 
 	"example.com/steelyard/examples/internal/atomicfile"
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/lockfile"
 )
 
 // A folder of results holds
@@ -23,11 +24,13 @@ import (
 //	design.json                the design, with its base document
 //	manifest-0001-of-0004.json what the run of a shard has finished
 //	chunk-00000017.csv         the rows of a chunk
+//	lock-0001-of-0004          who works on a shard at this moment
 //
 // A chunk takes its name when it is whole and on the disk, and only then
 // does it enter the manifest. Whatever happens to the program, a file in the
 // folder is whole or has no place in the manifest, and the run that goes on
-// evaluates again what has none. Shards may share a folder.
+// evaluates again what has none. Shards may share a folder; two processes that
+// would write the same chunks may not.
 
 // shard is which part of the chunks a run evaluates: part k of n.
 type shard struct{ k, n int }
@@ -61,6 +64,7 @@ type chunkEntry struct {
 const designName = "design.json"
 
 func manifestName(s shard) string     { return fmt.Sprintf("manifest-%04d-of-%04d.json", s.k, s.n) }
+func lockName(s shard) string         { return fmt.Sprintf("lock-%04d-of-%04d", s.k, s.n) }
 func (m *manifest) file(c int) string { return fmt.Sprintf("chunk-%08d.%s", c, m.Format) }
 
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
@@ -69,6 +73,7 @@ var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 type store struct {
 	dir      string
 	shard    shard
+	lock     *lockfile.Lock
 	manifest manifest
 	saved    time.Time
 	dirty    bool
@@ -76,15 +81,70 @@ type store struct {
 
 // openStore makes a folder ready for a run, or finds in it what an earlier
 // run of the same design and shard has finished. It says on warn which
-// chunks were damaged since and will be evaluated again.
+// chunks were damaged since and will be evaluated again. The folder's chunks
+// of this shard belong to the store until it is closed.
 func openStore(dir string, d *design, j *job, s shard, f format, digits int, warn io.Writer) (*store, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, cli.Usage(cli.Plain(err))
 	}
+	lock, err := lockShard(dir, s, j.chunks())
+	if err != nil {
+		return nil, err
+	}
+	st, err := openLocked(dir, d, j, s, f, digits, warn)
+	if err != nil {
+		lock.Release()
+		return nil, err
+	}
+	st.lock = lock
+	return st, nil
+}
+
+// close lets other processes have the folder.
+func (st *store) close() error { return cli.Plain(st.lock.Release()) }
+
+// lockShard takes the lock of a shard in a folder. Shards of another number of
+// parts that have chunks in common with it must be at rest. Of two that start
+// at the same moment each may find the other; then both are refused.
+func lockShard(dir string, s shard, chunks int) (*lockfile.Lock, error) {
+	refused := func(err error) error {
+		var held *lockfile.HeldError
+		if errors.As(err, &held) {
+			return fmt.Errorf("%w: it writes the same chunks; wait for it, or choose another folder", err)
+		}
+		return cli.Plain(err)
+	}
+	lock, err := lockfile.Acquire(filepath.Join(dir, lockName(s)))
+	if err != nil {
+		return nil, refused(err)
+	}
+	first, end := s.span(chunks)
+	names, _ := filepath.Glob(filepath.Join(dir, "lock-*"))
+	for _, name := range names {
+		var o shard
+		if n, _ := fmt.Sscanf(filepath.Base(name), "lock-%d-of-%d", &o.k, &o.n); n != 2 || o.n == s.n || o.k < 1 || o.k > o.n {
+			continue
+		}
+		if from, to := o.span(chunks); from >= end || to <= first {
+			continue
+		}
+		other, err := lockfile.Acquire(filepath.Join(dir, lockName(o)))
+		if err == nil {
+			err = other.Release()
+		}
+		if err != nil {
+			lock.Release()
+			return nil, refused(err)
+		}
+	}
+	return lock, nil
+}
+
+func openLocked(dir string, d *design, j *job, s shard, f format, digits int, warn io.Writer) (*store, error) {
 	st := &store{dir: dir, shard: s, manifest: manifest{
 		Version: 1, Design: d.id, Shard: s.String(), Format: f, Digits: digits, Rows: j.plan.rows, ChunkRows: j.chunkRows,
 	}}
-	text, err := os.ReadFile(filepath.Join(dir, designName))
+	text, err := cli.ReadFile(filepath.Join(dir, designName), maxKeptDesign)
 	switch {
 	case err == nil && !bytes.Equal(text, d.text):
 		return nil, cli.Usagef("%s holds the results of another design, seed or number of samples: choose another folder", dir)
@@ -114,7 +174,7 @@ func openStore(dir string, d *design, j *job, s shard, f format, digits int, war
 			continue
 		}
 		if err := c.verify(filepath.Join(dir, old.file(c.Chunk))); err != nil {
-			fmt.Fprintf(warn, "sweep: %v: its rows are evaluated again\n", err)
+			cli.Report(warn, "sweep", fmt.Errorf("%w: its rows are evaluated again", err))
 			st.dirty = true
 			continue
 		}
@@ -134,7 +194,7 @@ func onlyOurs(dir string) error {
 	for _, e := range entries {
 		// Another shard may be starting in the same folder at this moment.
 		ours := e.Name() == designName
-		for _, prefix := range []string{atomicfile.TempPrefix, "manifest-", "chunk-"} {
+		for _, prefix := range []string{atomicfile.TempPrefix, "manifest-", "chunk-", "lock-"} {
 			ours = ours || strings.HasPrefix(e.Name(), prefix)
 		}
 		if !ours {
@@ -278,12 +338,12 @@ func (c chunkEntry) verify(path string) error {
 // copyTo copies a chunk and reports, in the end, whether it was damaged.
 func (c chunkEntry) copyTo(w io.Writer, r io.Reader, path string) error {
 	sum := crc32.New(castagnoli)
-	n, err := io.Copy(io.MultiWriter(w, sum), r)
+	n, err := io.Copy(io.MultiWriter(w, sum), io.LimitReader(r, c.Bytes+1))
 	if err != nil {
 		return err
 	}
 	if n != c.Bytes {
-		return cli.Usagef("%s: %d bytes where there were %d: it was cut short or changed after it was written", path, n, c.Bytes)
+		return cli.Usagef("%s: its size is not the %d bytes that were written: it was cut short or changed since", path, c.Bytes)
 	}
 	if sum.Sum32() != c.CRC {
 		return cli.Usagef("%s: its bytes were changed after it was written", path)

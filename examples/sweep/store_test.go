@@ -16,6 +16,7 @@ import (
 
 	"example.com/steelyard/examples/internal/atomicfile"
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/lockfile"
 )
 
 // fakeDesign stands for a design whose job is given by other means.
@@ -28,6 +29,10 @@ func mustOpen(t *testing.T, dir string, j *job, s shard, f format) *store {
 		t.Fatal(err)
 	}
 	return st
+}
+
+func keepAndClose(ctx context.Context, j *job, st *store, workers int, done *atomic.Int64) error {
+	return errors.Join(keep(ctx, j, st, workers, done), st.close())
 }
 
 func readChunks(t *testing.T, dir string) map[string]string {
@@ -69,7 +74,7 @@ func TestChunksDoNotDependOnWorkersAndShards(t *testing.T) {
 				j := ishigamiJob(t, planSaltelli, 3000)
 				st := mustOpen(t, dir, j, shard{k + 1, shards}, f)
 				var done atomic.Int64
-				if err := keep(context.Background(), j, st, workers, &done); err != nil {
+				if err := keepAndClose(context.Background(), j, st, workers, &done); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -90,7 +95,7 @@ func TestStoppedRunGoesOn(t *testing.T) {
 	whole := t.TempDir()
 	j := ishigamiJob(t, planSaltelli, 3000)
 	var done atomic.Int64
-	if err := keep(context.Background(), j, mustOpen(t, whole, j, shard{1, 1}, formatCSV), 2, &done); err != nil {
+	if err := keepAndClose(context.Background(), j, mustOpen(t, whole, j, shard{1, 1}, formatCSV), 2, &done); err != nil {
 		t.Fatal(err)
 	}
 	dir := t.TempDir()
@@ -107,7 +112,7 @@ func TestStoppedRunGoesOn(t *testing.T) {
 				return ishigami(x, y)
 			}), nil
 		}
-		err := keep(ctx, j, mustOpen(t, dir, j, shard{1, 1}, formatCSV), 2, &done)
+		err := keepAndClose(ctx, j, mustOpen(t, dir, j, shard{1, 1}, formatCSV), 2, &done)
 		cancel(nil)
 		if err == nil {
 			break
@@ -131,7 +136,7 @@ func TestDamagedChunksAreDoneAgain(t *testing.T) {
 	dir := t.TempDir()
 	j := ishigamiJob(t, planLatin, 5000)
 	var done atomic.Int64
-	if err := keep(context.Background(), j, mustOpen(t, dir, j, shard{1, 1}, formatCSV), 2, &done); err != nil {
+	if err := keepAndClose(context.Background(), j, mustOpen(t, dir, j, shard{1, 1}, formatCSV), 2, &done); err != nil {
 		t.Fatal(err)
 	}
 	want := readChunks(t, dir)
@@ -157,7 +162,7 @@ func TestDamagedChunksAreDoneAgain(t *testing.T) {
 			t.Errorf("no word of %s in %q", name(i), warned.String())
 		}
 	}
-	if err := keep(context.Background(), j, st, 2, &done); err != nil {
+	if err := keepAndClose(context.Background(), j, st, 2, &done); err != nil {
 		t.Fatal(err)
 	}
 	sameChunks(t, readChunks(t, dir), want)
@@ -170,7 +175,9 @@ func TestDamagedChunksAreDoneAgain(t *testing.T) {
 func TestForeignFoldersAreRefused(t *testing.T) {
 	dir := t.TempDir()
 	j := ishigamiJob(t, planLatin, 5000)
-	mustOpen(t, dir, j, shard{1, 1}, formatCSV)
+	if err := mustOpen(t, dir, j, shard{1, 1}, formatCSV).close(); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		name string
 		dir  func() string
@@ -198,6 +205,71 @@ func TestForeignFoldersAreRefused(t *testing.T) {
 		}
 	}
 }
+
+// Shards that have no chunk in common share a folder, others do not.
+func TestOverlappingShardsAreRefused(t *testing.T) {
+	dir := t.TempDir()
+	j := ishigamiJob(t, planLatin, 9000) // 9 chunks
+	open := func(k, n int) (*store, error) {
+		return openStore(dir, fakeDesign("{}"), j, shard{k, n}, formatCSV, 7, io.Discard)
+	}
+	first, err := open(1, 3) // chunks 0 to 2
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		k, n int
+		free bool
+	}{{1, 3, false}, {2, 3, true}, {1, 1, false}, {1, 2, false}, {2, 2, true}, {9, 9, true}, {3, 9, false}} {
+		st, err := open(c.k, c.n)
+		if (err == nil) != c.free {
+			t.Errorf("shard %d/%d beside 1/3: %v", c.k, c.n, err)
+		}
+		if err != nil {
+			var held *lockfile.HeldError
+			if !errors.As(err, &held) || held.Holder.PID != os.Getpid() {
+				t.Errorf("shard %d/%d: %v", c.k, c.n, err)
+			}
+			continue
+		}
+		if err := st.close(); err != nil {
+			t.Error(err)
+		}
+	}
+	if err := first.close(); err != nil {
+		t.Fatal(err)
+	}
+	whole, err := open(1, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole.close()
+	if left, _ := filepath.Glob(filepath.Join(dir, "lock-*")); len(left) > 0 {
+		t.Errorf("left behind: %q", left)
+	}
+}
+
+// Files of a folder are read within bounds, whatever took their place.
+func TestFilesAreBounded(t *testing.T) {
+	dir := t.TempDir()
+	large := filepath.Join(dir, designName)
+	if err := errors.Join(os.WriteFile(large, nil, 0o644), os.Truncate(large, 1<<30)); err != nil {
+		t.Fatal(err)
+	}
+	j := ishigamiJob(t, planLatin, 5000)
+	if _, err := openStore(dir, fakeDesign("{}"), j, shard{1, 1}, formatCSV, 7, io.Discard); cli.ExitCode(err) != cli.BadInput || !strings.Contains(err.Error(), "larger than") {
+		t.Errorf("a design of a gigabyte: %v", err)
+	}
+	var read int64
+	endless := readerFunc(func(p []byte) (int, error) { read += int64(len(p)); return len(p), nil })
+	if err := (chunkEntry{Bytes: 1000}).copyTo(io.Discard, endless, "chunk"); err == nil || read > 1<<20 {
+		t.Errorf("an endless chunk: %d bytes read, %v", read, err)
+	}
+}
+
+type readerFunc func([]byte) (int, error)
+
+func (f readerFunc) Read(p []byte) (int, error) { return f(p) }
 
 func TestShardsCoverEveryChunkOnce(t *testing.T) {
 	for _, chunks := range []int{1, 7, 100} {

@@ -8,9 +8,10 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/parquet-go/parquet-go"
+
+	"example.com/steelyard/examples/internal/visible"
 )
 
 // A column of the result is a number, or one of a few texts.
@@ -77,15 +78,7 @@ const maxReason = 300
 
 // reason makes one bounded line of an error.
 func reason(err error) string {
-	s := strings.ToValidUTF8(strings.ReplaceAll(err.Error(), "\n", "; "), "?")
-	if len(s) > maxReason {
-		s = s[:maxReason]
-		for !utf8.ValidString(s) {
-			s = s[:len(s)-1]
-		}
-		s += "..."
-	}
-	return s
+	return visible.Text(visible.Clip(strings.ReplaceAll(err.Error(), "\n", "; "), maxReason))
 }
 
 // csvWriter writes CSV as RFC 4180 has it, but with the line ends of Unix.
@@ -107,7 +100,25 @@ func (c *csvWriter) head() {
 	c.buf = append(c.buf, ","+refusedHeader+"\n"...)
 }
 
+// formulaStart begins a text that a spreadsheet takes for a formula, in the
+// full-width forms of East Asian keyboards too, and the mark that says that it
+// is none.
+const formulaStart = "=+-@\t\r\n'＝＋－＠"
+
+// neutral puts the mark of text, which spreadsheets know, before a text that
+// could be a formula, after blanks or not.
+func neutral(s string) string {
+	if t := strings.TrimLeft(s, " "); t != "" && strings.IndexAny(t, formulaStart) == 0 {
+		return "'" + s
+	}
+	return s
+}
+
+// original undoes neutral: every text that begins with the mark got it there.
+func original(s string) string { return strings.TrimPrefix(s, "'") }
+
 func (c *csvWriter) text(s string) {
+	s = neutral(s)
 	if !strings.ContainsAny(s, ",\"\r\n") {
 		c.buf = append(c.buf, s...)
 		return
@@ -164,8 +175,8 @@ func newCSVReader(r io.Reader, columns []column) (*csvReader, error) {
 		return nil, err
 	}
 	for i, col := range columns {
-		if head[i+1] != col.header() {
-			return nil, fmt.Errorf("column %d is %q, not %q", i+2, head[i+1], col.header())
+		if got := original(head[i+1]); got != col.header() {
+			return nil, fmt.Errorf("column %d is %q, not %q", i+2, got, col.header())
 		}
 		if col.text != nil {
 			c.index[i] = make(map[string]float64, len(col.text))
@@ -192,7 +203,7 @@ func (c *csvReader) next(cells []float64) (int64, string, error) {
 		case s == "":
 			cells[i] = math.NaN()
 		case c.columns[i].text != nil:
-			v, ok := c.index[i][s]
+			v, ok := c.index[i][original(s)]
 			if !ok {
 				return 0, "", fmt.Errorf("row %d: %s: %q is not one of its values", row, c.columns[i].name, s)
 			}
@@ -203,7 +214,7 @@ func (c *csvReader) next(cells []float64) (int64, string, error) {
 			}
 		}
 	}
-	return row, rec[len(rec)-1], nil
+	return row, original(rec[len(rec)-1]), nil
 }
 
 // schema returns the Parquet schema of a table. Parquet keeps the columns of

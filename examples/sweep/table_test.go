@@ -94,6 +94,53 @@ func TestCSVIsBounded(t *testing.T) {
 	}
 }
 
+// The cells that a spreadsheet takes for formulas (CWE-1236) are texts with a
+// mark before them; numbers are as they were, and all are read back.
+func TestCSVHoldsNoFormula(t *testing.T) {
+	texts := []string{"=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "  =1", "＝1", "'=1", "'", "", "a=1", "=\"a\",b"}
+	columns := []column{{name: "=cmd|' /C calc'!A0", unit: "m"}, {name: "text", text: texts}}
+	var buf bytes.Buffer
+	w := formatCSV.writer(&buf, columns, 7, true)
+	for i := range texts {
+		if err := w.row(int64(i), []float64{-1.5, float64(i)}, texts[i]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.close(); err != nil {
+		t.Fatal(err)
+	}
+	records, err := csv.NewReader(bytes.NewReader(buf.Bytes())).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, record := range records {
+		for j, cell := range record {
+			number := i > 0 && j < 2
+			if cell = strings.TrimLeft(cell, " "); !number && cell != "" && strings.ContainsAny(cell[:1], "=+-@\t\r\n") {
+				t.Errorf("row %d, column %d: %q is a formula", i, j, cell)
+			}
+		}
+		if i > 0 && record[1] != "-1.5" {
+			t.Errorf("row %d: the number is %q", i, record[1])
+		}
+	}
+	if records[1][2] != "'=1+1" || records[1][3] != "'=1+1" || records[13][2] != "a=1" {
+		t.Errorf("%q", records)
+	}
+	r, err := newCSVReader(&buf, columns)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cells := make([]float64, 2)
+	for i, want := range texts {
+		// An empty text is an empty cell, as a value that is missing.
+		row, refused, err := r.next(cells)
+		if err != nil || row != int64(i) || refused != want || want != "" && cells[1] != float64(i) {
+			t.Errorf("row %d: %q, cells %v, %v", i, refused, cells, err)
+		}
+	}
+}
+
 func TestReaderRefusesAnotherTable(t *testing.T) {
 	for name, text := range map[string]string{
 		"other column": "row,machine.mass [lb],\"odd, \"\"name\"\"\",usable [kg],refused\n",

@@ -13,8 +13,9 @@ import (
 	"example.com/steelyard/units"
 )
 
-// maxRowErrors is how many bad cells are told at once.
-const maxRowErrors = 20
+// maxColumns is how many columns are looked at: some more than there can be,
+// so that a few wrong names are told one by one.
+const maxColumns = 20
 
 // readCSV puts the readings of a CSV file into a session and returns the line
 // of the file that each came from. Its errors name row and column; the row is
@@ -32,28 +33,28 @@ func readCSV(data []byte, s *ballast.WeighSession) (lines []int, err error) {
 	}
 	columns := []string{"load", "rear", "front"}
 	place := map[string]int{}
-	var all []error
-	bad := func(line int, column string, format string, args ...any) {
-		all = append(all, fmt.Errorf("row %d, column %s: %s", line, column, fmt.Sprintf(format, args...)))
+	if len(head) > maxColumns {
+		return nil, fmt.Errorf("row 1: has %d columns: must name load, rear and, if read, front", len(head))
 	}
+	var all units.FieldErrors
 	for i, h := range head {
 		h = strings.ToLower(strings.TrimSpace(h))
 		switch _, twice := place[h]; {
 		case !slices.Contains(columns, h):
-			bad(1, strconv.Itoa(i+1), "%.40q: must be load, rear or front", h)
+			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must be load, rear or front")
 		case twice:
-			bad(1, strconv.Itoa(i+1), "%q stands twice", h)
+			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must stand once only")
 		default:
 			place[h] = i
 		}
 	}
 	for _, must := range columns[:2] {
-		if _, ok := place[must]; !ok && len(all) == 0 {
-			bad(1, must, "is missing: columns are load, rear and, if read, front")
+		if _, ok := place[must]; !ok && all.Len() == 0 {
+			all.Add(cell(1, must), nil, "is missing: columns are load, rear and, if read, front")
 		}
 	}
-	if len(all) > 0 {
-		return nil, errors.Join(all...)
+	if err := all.Err(); err != nil {
+		return nil, err
 	}
 	for {
 		row, err := r.Read()
@@ -68,11 +69,11 @@ func readCSV(data []byte, s *ballast.WeighSession) (lines []int, err error) {
 			continue
 		}
 		if len(s.Readings) == ballast.MaxReadings {
-			bad(line, head[0], "at most %d readings are taken", ballast.MaxReadings)
+			all.Add(cell(line, head[0]), nil, fmt.Sprintf("is one too many: at most %d readings are taken", ballast.MaxReadings))
 			break
 		}
 		if len(row) > len(head) {
-			bad(line, strconv.Itoa(len(head)+1), "%.40q has no column name", row[len(head)])
+			all.Add(cell(line, strconv.Itoa(len(head)+1)), quoted(row[len(head)]), "has no column name")
 		}
 		var reading ballast.LoadReading
 		for _, c := range []struct {
@@ -89,31 +90,34 @@ func readCSV(data []byte, s *ballast.WeighSession) (lines []int, err error) {
 			}
 			if text == "" {
 				if c.name != "front" {
-					bad(line, c.name, "is empty: must be a mass with its unit, such as 146 kg")
+					all.Add(cell(line, c.name), nil, "is empty: must be a mass with its unit, such as 146 kg")
 				}
 				continue
 			}
 			m, err := units.ParseMass(text)
 			if err != nil {
-				bad(line, c.name, "%v", err)
+				all.Join(cell(line, c.name), err)
 				continue
 			}
 			*c.into = m
 		}
 		s.Readings = append(s.Readings, reading)
 		lines = append(lines, line)
-		if len(all) >= maxRowErrors {
-			break
-		}
 	}
-	if len(all) > 0 {
-		return nil, errors.Join(all...)
+	if err := all.Err(); err != nil {
+		return nil, err
 	}
 	if len(s.Readings) == 0 {
 		return nil, errors.New("row 2: must be a reading, such as 0 kg,1542 kg")
 	}
 	return lines, nil
 }
+
+// cell says where a cell of the file stands.
+func cell(line int, column string) string { return fmt.Sprintf("row %d, column %s", line, column) }
+
+// quoted is the text of a cell, or its beginning.
+func quoted(text string) string { return fmt.Sprintf("%.40q", text) }
 
 // plainCSV says an error of the CSV form with row and column.
 func plainCSV(err error) error {
@@ -149,7 +153,7 @@ func inFile(err error, lines []int) error {
 		var row int
 		var column string
 		if n, _ := fmt.Sscanf(e.Path, "readings[%d].%s", &row, &column); n == 2 && row < len(lines) {
-			told.Path = fmt.Sprintf("row %d, column %s", lines[row], column)
+			told.Path = cell(lines[row], column)
 		} else if name := flags[e.Path]; name != "" {
 			told.Path = name
 		}

@@ -118,12 +118,12 @@ func TestBadCSV(t *testing.T) {
 		{"empty", "", []string{"row 1: must name the columns"}},
 		{"no readings", "load,rear\n", []string{"row 2: must be a reading"}},
 		{"unknown column", "load,rear,middle\n", []string{`row 1, column 3: "middle": must be load, rear or front`}},
-		{"column twice", "load,rear,load\n", []string{`row 1, column 3: "load" stands twice`}},
+		{"column twice", "load,rear,load\n", []string{`row 1, column 3: "load": must stand once only`}},
 		{"column missing", "load,front\n0 kg,1000 kg\n", []string{"row 1, column rear: is missing"}},
 		{"no unit", "load,rear\n0 kg,1500 kg\n150,1400 kg\n", []string{"row 3, column load: ", "150"}},
 		{"two bad cells", "load,rear\n0 kg,1500 stone\nx,\n", []string{"row 2, column rear: ", "row 3, column load: ", "row 3, column rear: is empty"}},
 		{"empty cell", "load,rear\n0 kg\n", []string{"row 2, column rear: is empty"}},
-		{"too many cells", "load,rear\n0 kg,1500 kg,1000 kg\n", []string{`row 2, column 3: "1000 kg" has no column name`}},
+		{"too many cells", "load,rear\n0 kg,1500 kg,1000 kg\n", []string{`row 2, column 3: "1000 kg": has no column name`}},
 		{"quotes", "load,rear\n\"0 kg,1500 kg\n", []string{"row ", "column "}},
 		{"blank line", "load,rear\n\n0 kg,1500 kg\n\n150 kg,0 kg\n", []string{"row 5, column rear: 0 kg: must be between"}},
 		{"negative", "load,rear\n-5 kg,1500 kg\n", []string{"row 2, column load: -5 kg: must be"}},
@@ -148,6 +148,22 @@ func TestBadCSV(t *testing.T) {
 			if !strings.HasPrefix(line, args[1]+": ") {
 				t.Errorf("%s: %q does not start with the file", c.name, line)
 			}
+		}
+	}
+}
+
+// A file within the bound on its size gives errors that fit on a screen or
+// two, and the last one counts what was left out.
+func TestErrorsAreBounded(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"wide head", strings.Repeat("x,", 500e3), "row 1: has 500001 columns: must name load, rear"},
+		{"wide row", "load,rear\n0 kg,1500 kg" + strings.Repeat(",x", 500e3), `row 2, column 3: "x": has no column name`},
+		{"long cell", "load,rear\n0 kg," + strings.Repeat("9", 1e6), "row 2, column rear: "},
+		{"many rows", "load,rear\n" + strings.Repeat("x,y\n", 200e3), "and 101 more"}, // 2 each of 100 rows, and one for too many; 100 are kept
+	} {
+		err := run(file(t, c.text), io.Discard, io.Discard)
+		if cli.ExitCode(err) != cli.BadInput || !strings.Contains(err.Error(), c.want) || len(err.Error()) > 50e3 {
+			t.Errorf("%s: exit %d, %.300s", c.name, cli.ExitCode(err), err)
 		}
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"syscall"
 
+	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/units"
 )
 
@@ -89,11 +90,29 @@ func Main(name string, stderr io.Writer, run func(ctx context.Context) error) in
 	}()
 	err := run(ctx)
 	if err != nil && !errors.Is(err, flag.ErrHelp) {
-		for line := range strings.Lines(err.Error()) {
-			fmt.Fprintf(stderr, "%s: %s\n", name, strings.TrimRight(line, "\n"))
-		}
+		Report(stderr, name, err)
 	}
 	return ExitCode(err)
+}
+
+// Bounds of a report. They leave room for every error that the library keeps.
+const (
+	maxReportLines = 200
+	maxReportLine  = 2000 // bytes
+)
+
+// Report writes an error for people: the program's name before each line. An
+// error repeats what a user typed, so nothing hidden is written, a long line
+// is cut, and of very many lines the rest is counted.
+func Report(w io.Writer, program string, err error) {
+	lines := strings.Split(strings.TrimRight(err.Error(), "\n"), "\n")
+	for i, line := range lines {
+		if i == maxReportLines {
+			fmt.Fprintf(w, "%s: and %d more lines\n", program, len(lines)-i)
+			return
+		}
+		fmt.Fprintf(w, "%s: %s\n", program, visible.Text(visible.Clip(line, maxReportLine)))
+	}
 }
 
 // Parse parses flags and prints their usage when asked with -h. Its errors

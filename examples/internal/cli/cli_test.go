@@ -54,6 +54,20 @@ func TestMainStopsAtASignal(t *testing.T) {
 	}
 }
 
+// An error may hold anything that a user typed.
+func TestReportIsBoundedAndVisible(t *testing.T) {
+	var b bytes.Buffer
+	Report(&b, "p", errors.New("name: \x1b[2J\u009b\u202e: must be short\nb"))
+	if want := "p: name: \ufffd[2J\ufffd\ufffd: must be short\np: b\n"; b.String() != want {
+		t.Errorf("got %q, want %q", b.String(), want)
+	}
+	b.Reset()
+	Report(&b, "p", errors.New(strings.Repeat(strings.Repeat("x", 1e5)+"\n", 1000)))
+	if text := b.String(); len(text) > 500e3 || !strings.HasSuffix(text, "p: and 800 more lines\n") {
+		t.Errorf("%d bytes, %q", len(text), text[len(text)-30:])
+	}
+}
+
 func TestReadFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "f")
 	if _, err := ReadFile(path, 10); ExitCode(err) != BadInput || !strings.HasPrefix(err.Error(), path+": ") {

@@ -9,6 +9,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"example.com/steelyard/examples/internal/visible"
 )
 
 // Point is a place on the canvas: x to the right, y down.
@@ -127,8 +129,12 @@ func (c *Canvas) text(at Point, size float64, anchor Anchor, turn float64, text 
 		rotate = fmt.Sprintf(` transform="rotate(%s %s %s)"`, number(turn), number(at.X), number(at.Y))
 	}
 	fmt.Fprintf(&c.body, `<text x="%s" y="%s" font-size="%s" text-anchor="%s"%s>%s</text>`+"\n",
-		number(at.X), number(at.Y), number(size), anchor, rotate, html.EscapeString(text))
+		number(at.X), number(at.Y), number(size), anchor, rotate, escape(text))
 }
+
+// escape makes text of any kind the content of an XML element. XML has no way
+// to write most control characters, so they are replaced.
+func escape(text string) string { return html.EscapeString(visible.Text(text)) }
 
 // String returns the picture as one SVG element.
 func (c *Canvas) String() string {
@@ -136,7 +142,7 @@ func (c *Canvas) String() string {
 <title>%s</title>
 <rect width="100%%" height="100%%" fill="#fff"/>
 %s</svg>
-`, number(c.width), number(c.height), html.EscapeString(c.title), c.body.String())
+`, number(c.width), number(c.height), escape(c.title), c.body.String())
 }
 
 // number prints a coordinate with two decimals at most, so that a picture is
