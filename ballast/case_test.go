@@ -19,8 +19,9 @@ func plain(t *testing.T, in map[string]any, ahead units.Length) Setup {
 	base := units.Length(number(t, in, "wheelbase_m"))
 	m := Machine{
 		Mass: units.Mass(number(t, in, "mass_kg")), MassIncludes: MassDry, LoaderIncluded: WithLoader,
-		CG:        stability.Point{X: units.Length(number(t, in, "cg_x_m")), Z: units.Length(number(t, in, "cg_h_m"))},
-		Wheelbase: base, RearTrack: units.Length(number(t, in, "track_m")), FrontTrack: units.Length(number(t, in, "track_m")),
+		CG:            stability.Point{X: units.Length(number(t, in, "cg_x_m")), Z: units.Length(number(t, in, "cg_h_m"))},
+		Undercarriage: stability.PivotingFront,
+		Wheelbase:     base, RearTrack: units.Length(number(t, in, "track_m")), FrontTrack: units.Length(number(t, in, "track_m")),
 		AxlePinHeight: units.Length(number(t, in, "pivot_h_m")),
 		Operator:      OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
 		Rear: Axle{Radius: 0.6}, Front: Axle{Radius: 0.4},

@@ -16,8 +16,9 @@ func orchard() Setup {
 	return Setup{
 		Machine: Machine{
 			Name: "orchard tractor", Mass: 1500, MassIncludes: MassFueled, LoaderIncluded: WithoutLoader,
-			CG:        stability.Point{X: 0.76, Y: 0.01, Z: 0.66},
-			Wheelbase: 1.75, RearTrack: 1.2, FrontTrack: 1.15, AxlePinHeight: 0.45, StopAngle: 9 * units.Degree,
+			CG:            stability.Point{X: 0.76, Y: 0.01, Z: 0.66},
+			Undercarriage: stability.PivotingFront,
+			Wheelbase:     1.75, RearTrack: 1.2, FrontTrack: 1.15, AxlePinHeight: 0.45, StopAngle: 9 * units.Degree,
 			AxleMass: 170, AxleHeight: 0.34,
 			Front: Axle{Rating: 1700, WheelRating: 1000, Radius: 0.34, TiresPerSide: 1,
 				Tire: TireRating{LoadIndex: 106, SpeedSymbol: liquid.SpeedA8, Table: table, Pressure: 200 * units.GaugeKilopascal}},

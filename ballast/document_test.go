@@ -101,7 +101,7 @@ func TestDocumentOfPeople(t *testing.T) {
 	text := `{"version": 1,
 	"setup": {
 		"machine": {"mass": "3300 lb", "massIncludes": "fueled", "loaderIncluded": "without",
-			"cg": {"x": "30 in", "z": "26 in"}, "wheelbase": "5 ft 9 in", "rearTrack": "48 in",
+			"cg": {"x": "30 in", "z": "26 in"}, "undercarriage": "pivotingFront", "wheelbase": "5 ft 9 in", "rearTrack": "48 in",
 			"operator": "heavy", "seat": {"x": "14 in", "z": "45 in"}, "fuel": {"state": "asStated"}}
 	}}`
 	d, err := Decode(strings.NewReader(text))

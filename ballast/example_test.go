@@ -18,8 +18,9 @@ func orchardTractor() ballast.Setup {
 	return ballast.Setup{
 		Machine: ballast.Machine{
 			Mass: 1500, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
-			CG:        stability.Point{X: 0.76, Z: 0.66},
-			Wheelbase: 1.75, RearTrack: 1.2,
+			CG:            stability.Point{X: 0.76, Z: 0.66},
+			Undercarriage: stability.PivotingFront,
+			Wheelbase:     1.75, RearTrack: 1.2,
 			Operator: ballast.LightOperator, Seat: stability.Point{X: 0.35, Z: 1.15},
 			Fuel:  ballast.Fuel{State: ballast.FuelAsStated},
 			Front: ballast.Axle{Rating: 1700, Tire: ballast.TireRating{LoadIndex: 106, SpeedSymbol: liquid.SpeedA8}},
@@ -210,6 +211,7 @@ func ExampleDocument_Encode() {
 	//         "y": "0 m",
 	//         "z": "0.66 m"
 	//       },
+	//       "undercarriage": "pivotingFront",
 	//       "wheelbase": "1.75 m",
 	//       "rearTrack": "1.2 m",
 	//       "operator": "light",

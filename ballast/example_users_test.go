@@ -119,7 +119,8 @@ func record() string {
 func tractor() ballast.Setup {
 	return ballast.Setup{
 		Machine: ballast.Machine{
-			Mass: 2250, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
+			Undercarriage: stability.PivotingFront,
+			Mass:          2250, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
 			CG: stability.Point{X: 0.86, Z: 0.74}, Wheelbase: 1.95, RearTrack: 1.45, FrontTrack: 1.40,
 			AxlePinHeight: 0.46, AxleMass: 230, AxleHeight: 0.38,
 			Front:    ballast.Axle{Rating: 2700, Radius: 0.37},

@@ -61,8 +61,8 @@ type Machine struct {
 	RearLoad units.Mass `json:"rearLoad,omitempty"`
 
 	// Undercarriage is the kind of undercarriage: stability.PivotingFront,
-	// the zero value, stability.Rigid or stability.Tricycle; the other kinds
-	// are an error.
+	// stability.Rigid or stability.Tricycle. It must be given, for none of the
+	// three permits the least in every case; the other kinds are an error.
 	Undercarriage stability.UndercarriageKind `json:"undercarriage,omitempty"`
 	// Wheelbase is the distance from the rear to the front contact line, 0.5
 	// to 10 m.
@@ -386,6 +386,8 @@ func (m Machine) Validate() error {
 	known(&c, "loaderIncluded", m.LoaderIncluded, loaderIncludedNames)
 	switch m.Undercarriage {
 	case stability.PivotingFront, stability.Rigid, stability.Tricycle:
+	case stability.UndercarriageUnknown:
+		c.Add("undercarriage", nil, "must be given: pivotingFront, rigid or tricycle")
 	default:
 		c.Add("undercarriage", m.Undercarriage, "must be pivotingFront, rigid or tricycle")
 	}

@@ -445,7 +445,8 @@ func TestSheetLoadPlace(t *testing.T) {
 func orchardSetup() Setup {
 	return Setup{
 		Machine: Machine{
-			Mass: 2600, MassIncludes: MassOperating, LoaderIncluded: WithoutLoader,
+			Undercarriage: stability.PivotingFront,
+			Mass:          2600, MassIncludes: MassOperating, LoaderIncluded: WithoutLoader,
 			CG: stability.Point{X: 0.9, Z: 0.78}, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.35,
 			AxlePinHeight: 0.48, AxleMass: 250, AxleHeight: 0.4, Operator: HeavyOperator, Seat: stability.Point{X: 0.3, Z: 1.2},
 			Fuel: Fuel{State: FuelHalf, Capacity: 60 * units.Liter, CG: stability.Point{X: 1.1, Z: 0.8}},

@@ -543,7 +543,8 @@ func TestTransportEdges(t *testing.T) {
 // TestTransportOfMachine builds the transport from a machine record.
 func TestTransportOfMachine(t *testing.T) {
 	m := Machine{
-		FrontLoad: 1000, RearLoad: 1600, MassIncludes: MassFueled, LoaderIncluded: WithoutLoader,
+		Undercarriage: stability.PivotingFront,
+		FrontLoad:     1000, RearLoad: 1600, MassIncludes: MassFueled, LoaderIncluded: WithoutLoader,
 		Wheelbase: 2.1, RearTrack: 1.4, Operator: OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
 		Hitch: Hitch{X: -0.8, Rating: 1200},
 	}

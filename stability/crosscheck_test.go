@@ -144,7 +144,7 @@ func potentialEnergy(t *testing.T) {
 				Inertia: Inertia{XX: units.Inertia(c.Ixx), YY: units.Inertia(c.Iyy), ZZ: units.Inertia(c.Izz), XZ: units.Inertia(c.Ixz)},
 			},
 			Undercarriage: Undercarriage{
-				Wheelbase: units.Length(c.L), RearTrack: units.Length(c.T), FrontTrack: units.Length(c.Tf), PinHeight: units.Length(c.Hp),
+				Kind: PivotingFront, Wheelbase: units.Length(c.L), RearTrack: units.Length(c.T), FrontTrack: units.Length(c.Tf), PinHeight: units.Length(c.Hp),
 				StopAngle: angle(c.Stop), Axle: Part{Mass: units.Mass(c.Mf), CG: Point{X: units.Length(c.L), Z: units.Length(c.Hf)}},
 			},
 		})
@@ -195,7 +195,7 @@ func potentialEnergy(t *testing.T) {
 	for _, c := range doc.Rear {
 		m := compile(t, Vehicle{
 			Body:          Body{Mass: units.Mass(c.M), CG: Point{X: units.Length(c.X), Z: units.Length(c.Z)}, Inertia: Inertia{YY: units.Inertia(c.M * c.K2)}},
-			Undercarriage: Undercarriage{Wheelbase: 2.3, RearTrack: 1.5, FrontTrack: 1.5, RearAxleHeight: units.Length(c.R)},
+			Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 2.3, RearTrack: 1.5, FrontTrack: 1.5, RearAxleHeight: units.Length(c.R)},
 		})
 		r, err := m.Rear(Rearing{Torque: units.Moment(c.Torque), Offset: angle(c.Offset), Rate: c.Rate, Slope: slope(c.Slope)})
 		if err != nil {

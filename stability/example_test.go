@@ -23,7 +23,7 @@ func Example() {
 	vehicle := stability.Vehicle{
 		Body: body,
 		Undercarriage: stability.Undercarriage{
-			Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48,
+			Kind: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48,
 		},
 	}
 	model, err := vehicle.Compile()
@@ -47,7 +47,7 @@ func exampleModel() *stability.Model {
 	model, err := stability.Vehicle{
 		Body: stability.Body{Mass: 3200, CG: stability.Point{X: 1.45, Z: 0.915}},
 		Undercarriage: stability.Undercarriage{
-			Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48, StopAngle: 10 * units.Degree,
+			Kind: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48, StopAngle: 10 * units.Degree,
 		},
 	}.Compile()
 	if err != nil {
@@ -94,7 +94,7 @@ func ExampleModel_Limits() {
 
 // The wheel loads are linear in the masses: where does a kilogram help?
 func ExampleUndercarriage_Influence() {
-	u := stability.Undercarriage{Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48}
+	u := stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48}
 	i, err := u.Influence(stability.Situation{}, 0)
 	if err != nil {
 		fmt.Println(err)

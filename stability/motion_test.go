@@ -206,7 +206,7 @@ func TestBrakingOblique(t *testing.T) {
 // about the rear axle.
 func TestRearward(t *testing.T) {
 	const m, x, h, r = 3000.0, 0.75, 0.9, 0.65
-	model := compile(t, Vehicle{Body: Body{Mass: m, CG: Point{X: x, Z: h}}, Undercarriage: Undercarriage{Wheelbase: 2.2, RearTrack: 1.5, FrontTrack: 1.4, RearAxleHeight: r}})
+	model := compile(t, Vehicle{Body: Body{Mass: m, CG: Point{X: x, Z: h}}, Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 2.2, RearTrack: 1.5, FrontTrack: 1.4, RearAxleHeight: r}})
 	o, err := model.Rearward(Situation{})
 	if err != nil {
 		t.Fatal(err)

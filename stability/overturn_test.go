@@ -491,7 +491,7 @@ func TestStopNotChecked(t *testing.T) {
 	// The front wheels follow while p T sin(stop) is no more than L^2: the
 	// distance from the rear contact to the middle of the front, the body
 	// rolled, is then at least T/2.
-	short := Vehicle{Body: Body{Mass: 500, CG: Point{X: 0.3, Z: 0.5}}, Undercarriage: Undercarriage{Wheelbase: 0.6, RearTrack: 1.2, FrontTrack: 0.8, PinHeight: 0.5}}
+	short := Vehicle{Body: Body{Mass: 500, CG: Point{X: 0.3, Z: 0.5}}, Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 0.6, RearTrack: 1.2, FrontTrack: 0.8, PinHeight: 0.5}}
 	last := math.Asin(0.6 * 0.6 / (0.5 * 1.2))
 	for by, want := range map[float64]bool{0.99: true, 1.01: false} {
 		v := short
@@ -729,7 +729,7 @@ func TestFallAngle(t *testing.T) {
 func TestStopNeverMet(t *testing.T) {
 	v := Vehicle{
 		Body:          Body{Mass: 1000, CG: Point{X: 0.1, Z: 0.4}},
-		Undercarriage: Undercarriage{Wheelbase: 0.2, RearTrack: 0.3, FrontTrack: 0.3, PinHeight: 5, StopAngle: angle(20)},
+		Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 0.2, RearTrack: 0.3, FrontTrack: 0.3, PinHeight: 5, StopAngle: angle(20)},
 	}
 	o, err := compile(t, v).Rollover(Rolling{Slope: slope(60), Heading: angle(90), Rate: 10})
 	if err != nil || o.Stage != PinStage || o.Arrest != CannotOccur || o.StopTime != 0 || o.GroundTime != 0 || o.GroundRate != 0 {

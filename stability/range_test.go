@@ -37,7 +37,7 @@ func TestRanges(t *testing.T) {
 	}
 	frame := func(set func(*Undercarriage, float64)) func(float64) error {
 		return func(v float64) error {
-			u := Undercarriage{Wheelbase: 2, RearTrack: 1.5, FrontTrack: 1.4, PinHeight: 0.4, Axle: Part{Mass: 200, CG: Point{X: 2, Z: 0.4}}}
+			u := Undercarriage{Kind: PivotingFront, Wheelbase: 2, RearTrack: 1.5, FrontTrack: 1.4, PinHeight: 0.4, Axle: Part{Mass: 200, CG: Point{X: 2, Z: 0.4}}}
 			set(&u, v)
 			return u.Validate()
 		}
@@ -200,6 +200,11 @@ func TestRanges(t *testing.T) {
 			t.Errorf("%s: %v for the last name, %v after it", path, c.err(n-1), c.err(n))
 		}
 	}
+	// A kind that was not given is asked for, by all names that are accepted.
+	const asked = "must be one of pivotingFront, rigid, articulated, tricycle, pivotingRear"
+	if err := frameKind(float64(UndercarriageUnknown)); !slices.Equal(fieldPaths(err), []string{"kind"}) || !strings.Contains(err.Error(), asked) {
+		t.Errorf("no kind: %v", err)
+	}
 	// Neither turned nor turning.
 	_, err := m.Rollover(Rolling{})
 	var field *units.FieldError
@@ -221,7 +226,7 @@ func TestRearwardOnSlope(t *testing.T) {
 	const mass, x, h, r, rise = 3000.0, 0.75, 0.9, 0.65, 0.05
 	v := Vehicle{
 		Body:          Body{Mass: mass, CG: Point{X: x, Z: h}, PitchRise: rise},
-		Undercarriage: Undercarriage{Wheelbase: 2.2, RearTrack: 1.5, FrontTrack: 1.4, PinHeight: 0.4, RearAxleHeight: r},
+		Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 2.2, RearTrack: 1.5, FrontTrack: 1.4, PinHeight: 0.4, RearAxleHeight: r},
 	}
 	m := compile(t, v)
 	for _, c := range []struct{ slope, heading float64 }{{0, 0}, {12, 0}, {12, 60}, {12, 180}, {20, 90}} {

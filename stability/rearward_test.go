@@ -144,7 +144,7 @@ func TestRearingByPoints(t *testing.T) {
 func TestRearingOver(t *testing.T) {
 	v := Vehicle{
 		Body:          Body{Mass: 1000, CG: Point{Z: 0.6}, Inertia: Inertia{YY: 100}},
-		Undercarriage: Undercarriage{Wheelbase: 2, RearTrack: 1, FrontTrack: 1, PinHeight: 0.4, RearAxleHeight: 0.6},
+		Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 2, RearTrack: 1, FrontTrack: 1, PinHeight: 0.4, RearAxleHeight: 0.6},
 	}
 	point := v
 	point.Body.Inertia, point.Body.PitchRise = Inertia{}, 0.1

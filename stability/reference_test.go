@@ -58,7 +58,7 @@ func (c machine) vehicle() Vehicle {
 			CG:   Point{X: units.Length(or(c.CGX, c.X)), Y: units.Length(c.CGY), Z: units.Length(c.CGH)},
 		},
 		Undercarriage: Undercarriage{
-			Wheelbase: units.Length(l), RearTrack: units.Length(or(track, 1.5)), FrontTrack: units.Length(or(c.TrackFront, or(track, 1.5))),
+			Kind: PivotingFront, Wheelbase: units.Length(l), RearTrack: units.Length(or(track, 1.5)), FrontTrack: units.Length(or(c.TrackFront, or(track, 1.5))),
 			PinHeight:         units.Length(or(c.PivotHeight, c.PivotH)),
 			StopAngle:         units.Angle(c.Stop) * units.Degree,
 			RearTireStiffness: units.Stiffness(c.K),
@@ -353,7 +353,7 @@ func stabilityCases(t *testing.T) {
 				Mass: units.Mass(in.Chassis), CG: Point{X: units.Length(in.X), Z: units.Length(in.AboveAxle + r)},
 				Inertia: Inertia{YY: units.Inertia(in.Chassis * in.K2)},
 			},
-			Undercarriage: Undercarriage{Wheelbase: 2.4, RearTrack: 1.5, FrontTrack: 1.5, RearAxleHeight: r},
+			Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 2.4, RearTrack: 1.5, FrontTrack: 1.5, RearAxleHeight: r},
 			Gravity:       9.81,
 		})
 		rear, err := m.Rear(Rearing{Torque: units.Moment(in.N * in.Chassis * 9.81 * in.X)})
@@ -430,7 +430,7 @@ func textbookChecks(t *testing.T) {
 	inch, lb := float64(units.Inch), float64(units.Pound)
 	// axles returns the axle loads of parts on a machine with any tracks.
 	frame := func(l float64) Undercarriage {
-		return Undercarriage{Wheelbase: units.Length(l), RearTrack: 1.2, FrontTrack: 1.2}
+		return Undercarriage{Kind: PivotingFront, Wheelbase: units.Length(l), RearTrack: 1.2, FrontTrack: 1.2}
 	}
 	axles := func(u Undercarriage, g units.Acceleration, s Situation, parts ...Part) (front, rear float64) {
 		t.Helper()
@@ -533,7 +533,7 @@ func textbookChecks(t *testing.T) {
 
 	base := func(in map[string]any) (Undercarriage, Part) {
 		u := Undercarriage{
-			Wheelbase: units.Length(f(in, "wheelbase_m")), RearTrack: units.Length(f(in, "track_m")),
+			Kind: PivotingFront, Wheelbase: units.Length(f(in, "wheelbase_m")), RearTrack: units.Length(f(in, "track_m")),
 			FrontTrack: units.Length(f(in, "track_m")), PinHeight: units.Length(f(in, "pivot_h_m")),
 		}
 		return u, at(f(in, "mass_kg"), f(in, "cg_x_m"), f(in, "cg_h_m"))

@@ -99,8 +99,10 @@ func (k UndercarriageKind) edges() uint {
 		return ends | sides
 	case PivotingRear:
 		return ends | rears | sides
+	case PivotingFront, Articulated:
+		return ends | fronts | sides
 	}
-	return ends | fronts | sides
+	return 0
 }
 
 // grade returns the tangent of the least slope at which the edge is reached

@@ -8,15 +8,19 @@ import (
 )
 
 // UndercarriageKind is how a machine stands on its wheels. In JSON:
-// "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear".
+// "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear"; the
+// zero value is "unknown", which no undercarriage may keep.
 type UndercarriageKind uint8
 
 // The kinds of undercarriage.
 const (
+	// UndercarriageUnknown is the zero value: the kind was not given, and
+	// nothing is answered. No kind is the least stable in every case, so that
+	// none can stand in for another.
+	UndercarriageUnknown UndercarriageKind = iota
 	// PivotingFront is a front axle that rolls freely about a pin on the
-	// machine's middle plane, between stops: the usual tractor. It is the
-	// zero value and the least stable of the four-wheeled kinds.
-	PivotingFront UndercarriageKind = iota
+	// machine's middle plane, between stops: the usual tractor.
+	PivotingFront
 	// Rigid is four wheels without any freedom between them.
 	Rigid
 	// Articulated is two halves that a joint lets steer and roll against each
@@ -31,7 +35,7 @@ const (
 	PivotingRear
 )
 
-var undercarriageNames = []string{"pivotingFront", "rigid", "articulated", "tricycle", "pivotingRear"}
+var undercarriageNames = []string{"unknown", "pivotingFront", "rigid", "articulated", "tricycle", "pivotingRear"}
 
 // String returns the kind's name as in JSON, such as "pivotingFront".
 func (k UndercarriageKind) String() string {
@@ -49,10 +53,10 @@ func (k *UndercarriageKind) UnmarshalText(text []byte) error {
 }
 
 // Undercarriage is the contacts of a machine with the ground and the freedom
-// between them. Wheelbase and tracks must be given; every other field has a
+// between them. Kind, wheelbase and tracks must be given; every other field has a
 // zero value that is cautious or means "not known".
 type Undercarriage struct {
-	// Kind is how the machine stands; the zero value is a pivoting front axle.
+	// Kind is how the machine stands. It must be given.
 	Kind UndercarriageKind `json:"kind"`
 	// Wheelbase is the distance from the rear to the front contact line, 0.2
 	// to 30 m.
@@ -95,8 +99,10 @@ type Undercarriage struct {
 // its JSON name.
 func (u Undercarriage) Validate() error {
 	var e units.FieldErrors
-	if int(u.Kind) >= len(undercarriageNames) {
-		e.Add("kind", int(u.Kind), "must be one of pivotingFront, rigid, articulated, tricycle, pivotingRear")
+	if u.Kind == UndercarriageUnknown {
+		e.Add("kind", nil, choice.Want(undercarriageNames))
+	} else if !choice.Known(undercarriageNames, u.Kind) {
+		e.Add("kind", u.Kind, choice.Want(undercarriageNames))
 	}
 	if !between(u.Wheelbase, 0.2, 30) {
 		e.Add("wheelbase", u.Wheelbase, "must be from 0.2 to 30 m")

@@ -12,7 +12,7 @@ import (
 func main() {
 	machine := stability.Vehicle{
 		Body:          stability.Body{Mass: 3000, CG: stability.Point{X: 1}},
-		Undercarriage: stability.Undercarriage{Wheelbase: 2.4, RearTrack: 1.5, FrontTrack: 1.5, PinHeight: 0.45},
+		Undercarriage: stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: 2.4, RearTrack: 1.5, FrontTrack: 1.5, PinHeight: 0.45},
 	}
 	for _, height := range []units.Length{0.8, 0.9, 1.0} {
 		machine.Body.CG.Z = height
