@@ -35,7 +35,8 @@ const (
 	NoteEqualTires
 	// NoteSurfaceFirstOrder: free surfaces count to first order of the slope.
 	NoteSurfaceFirstOrder
-	// NoteAxleMassless: the pivoting axle was given no mass.
+	// NoteAxleMassless: the pivoting axle was given no mass; all mass counted with
+	// the body, and the true limit may be lower.
 	NoteAxleMassless
 	// NoteFrictionUnknown: no friction coefficient was given; sliding was not
 	// checked.
@@ -56,6 +57,9 @@ const (
 	NoteAxleBlocked
 	// NoteNoLossAtStop: the stop takes no energy out of the motion.
 	NoteNoLossAtStop
+	// NotePinHeightUnknown: the pin's height was not given; the pin counted as
+	// on the ground, and the true limit may be lower.
+	NotePinHeightUnknown
 	numNotes = iota
 )
 
@@ -70,7 +74,7 @@ var noteText = []choice.Remark{
 	{Name: "stopUnknown", Sentence: "Stop angle not known: nothing past the first loss of a wheel was checked."},
 	{Name: "equalTires", Sentence: "The four tires are equally stiff."},
 	{Name: "surfaceFirstOrder", Sentence: "Free liquid surfaces counted to first order of the slope."},
-	{Name: "axleMassless", Sentence: "The pivoting axle counted without mass."},
+	{Name: "axleMassless", Sentence: "Mass of the pivoting axle not known: all mass counted with the body. The true limit may be lower: give the axle's mass and place."},
 	{Name: "frictionUnknown", Sentence: "Friction not known: sliding was not checked."},
 	{Name: "parallelAcceleration", Sentence: "The acceleration of the turn is taken parallel to the ground."},
 	{Name: "horizontalAcceleration", Sentence: "The acceleration of the turn is taken horizontal."},
@@ -78,6 +82,7 @@ var noteText = []choice.Remark{
 	{Name: "pointMass", Sentence: "The body counted as a point mass: the real one moves slower."},
 	{Name: "axleBlocked", Sentence: "The driven wheels stand still and the chassis turns about their axle."},
 	{Name: "noLossAtStop", Sentence: "The stop is taken to absorb nothing."},
+	{Name: "pinHeightUnknown", Sentence: "Height of the pin not known: it counted as on the ground. The true limit may be lower: measure the pin's height."},
 }
 
 // String returns the names of the notes, joined by commas.

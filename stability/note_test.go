@@ -20,6 +20,7 @@ func TestModelNotes(t *testing.T) {
 		"all known":         {func(v *Vehicle) {}, pinned},
 		"no tire stiffness": {func(v *Vehicle) { v.Undercarriage.RearTireStiffness = 0 }, pinned | NoteRigidTires},
 		"no stop angle":     {func(v *Vehicle) { v.Undercarriage.StopAngle = 0 }, pinned | NoteStopUnknown},
+		"no pin height":     {func(v *Vehicle) { v.Undercarriage.PinHeight = 0 }, pinned | NotePinHeightUnknown},
 		"no axle mass":      {func(v *Vehicle) { v.Undercarriage.Axle.Mass = 0 }, pinned | NoteAxleMassless},
 		"pitch rise":        {func(v *Vehicle) { v.Body.PitchRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
 		"roll rise":         {func(v *Vehicle) { v.Body.RollRise = 0.1 }, pinned | NoteSurfaceFirstOrder},

@@ -54,7 +54,8 @@ func (k *UndercarriageKind) UnmarshalText(text []byte) error {
 
 // Undercarriage is the contacts of a machine with the ground and the freedom
 // between them. Kind, wheelbase and tracks must be given; every other field has a
-// zero value that is cautious or means "not known".
+// zero value that means "not known", which the answer then says or is not
+// checked for.
 type Undercarriage struct {
 	// Kind is how the machine stands. It must be given.
 	Kind UndercarriageKind `json:"kind"`
@@ -67,8 +68,9 @@ type Undercarriage struct {
 	// FrontTrack is the same at the front, 0.1 to 15 m; a tricycle ignores it.
 	FrontTrack units.Length `json:"frontTrack"`
 	// PinHeight is the height of the axle's pin, or of an articulated
-	// machine's roll axis, above level ground, 0 to 5 m. Zero, the least
-	// stable, puts it on the ground. Rigid machines and tricycles ignore it.
+	// machine's roll axis, above level ground, 0 to 5 m. Zero means not known:
+	// the pin is then taken on the ground, the answer says so, and the true
+	// limit may be lower. Rigid machines and tricycles ignore it.
 	PinHeight units.Length `json:"pinHeight"`
 	// StopAngle is how far the pivoting axle, or half, may roll to either
 	// side before it meets its stop, 0 to 45 degrees. Zero means not known,
@@ -76,8 +78,9 @@ type Undercarriage struct {
 	StopAngle units.Angle `json:"stopAngle,omitempty"`
 	// Axle is what rolls with the pivoting axle and not with the body: the
 	// axle, its wheels and their ballast, or the front half of an articulated
-	// machine as it stands when straight. Zero is a massless axle. A rigid
-	// machine or a tricycle counts it with the body.
+	// machine as it stands when straight. A mass of zero means not known: all
+	// mass is then taken to roll with the body, the answer says so, and the true
+	// limit may be lower. A rigid machine or a tricycle counts it with the body.
 	Axle Part `json:"axle,omitzero"`
 	// JointX is how far an articulated machine's joint lies ahead of the rear
 	// contact line, 0 to the wheelbase. Other kinds ignore it.

@@ -80,6 +80,9 @@ func (v *Vehicle) notes() Notes {
 		if u.StopAngle == 0 {
 			n |= NoteStopUnknown
 		}
+		if u.PinHeight == 0 {
+			n |= NotePinHeightUnknown
+		}
 		if u.Axle.Mass == 0 {
 			n |= NoteAxleMassless
 		}
