@@ -12,7 +12,7 @@ func TestModelNotes(t *testing.T) {
 	plain.Undercarriage.RearTireStiffness, plain.Undercarriage.StopAngle = 4e5, angle(8)
 	plain.Undercarriage.Axle = Part{Mass: 200, CG: Point{X: 2.1, Z: 0.4}}
 	const always = NoteFirmGround | NoteQuasiStatic
-	const pinned = always | NotePinFree | NoteLiftingWheelFree | NoteFrontRollsFree
+	const pinned = always | NotePinFree | NoteLiftingWheelFree | NoteFrontRollsFree | NoteEqualRearSplit
 	for name, c := range map[string]struct {
 		set  func(*Vehicle)
 		want Notes

@@ -156,31 +156,24 @@ func TestBalance(t *testing.T) {
 		small("front axle", fl+fr-n(RowFrontAxle))
 		small("rear axle", rl+rr-n(RowRearAxle))
 		if u.Kind == PivotingFront {
-			bias := float64(s.RearBias)
-			if b, ok := shifted(m, s); ok {
-				bias = b
-			}
+			by, _ := shifted(m, s)
 			// The wheels together push along with -fx.
-			yf := -(mz + (1-float64(s.FrontShare))*bias*ht*fx) / float64(u.Wheelbase)
+			yf := -(mz + ((1-by.front)*by.rearBias*ht+by.front*by.frontBias*hf)*fx) / float64(u.Wheelbase)
 			a := u.Axle
 			small("axle about its pin", (fl-fr)*hf+float64(u.PinHeight)*yf-float64(a.Mass)*(float64(a.CG.Z)-float64(u.PinHeight))*gy)
 		}
 	})
 }
 
-// shifted returns the bias that Loads takes where a wheel near lifting cannot
-// push as asked.
-func shifted(m *Model, s Situation) (float64, bool) {
-	i, err := m.v.Undercarriage.Influence(s, m.v.Gravity)
-	if err != nil {
-		return 0, false
-	}
-	var f [NumRows]float64
-	a, b, c := i.Of(m.v.Body.Part()), i.OfAxle(m.v.Undercarriage.Axle), i.Constant()
-	for k := range f {
-		f[k] = float64(a[k] + b[k] + c[k])
-	}
-	return m.shift(&f, float64(s.RearBias))
+// shifted returns the split that Loads takes, and whether it is another than
+// the situation asks for.
+func shifted(m *Model, s Situation) (split, bool) {
+	c := s.compile(m.g)
+	r := m.respond(&c)
+	w := m.outside(&c)
+	f := r.loads(&w)
+	by := m.share(&f, &c)
+	return by, by != s.split()
 }
 
 // The rows are linear: what the parts add sums to the loads of the whole.
@@ -323,21 +316,10 @@ func TestLoadsAgreeWithLimits(t *testing.T) {
 				return // beyond the range of slopes
 			}
 			least := math.Inf(1)
-			s := Situation{Slope: units.Grade(tip.First.Grade * f), Heading: h}
-			_, shifted := shifted(m, s)
-			if k := tip.First.Kind; f > 1 && k >= FrontLeftWheel && k <= FrontRightWheel {
-				continue // the event counts for the worse of two ways to hold
+			for _, k := range edgesOf[v.Undercarriage.Kind] {
+				least = min(least, float64(l.Rows[k]))
 			}
-			for i := range l.Rows {
-				if i == int(RowLiftLeft) || i == int(RowLiftRight) {
-					continue
-				}
-				if shifted && (i == int(RowFrontLeft) || i == int(RowFrontRight)) {
-					continue
-				}
-				least = min(least, float64(l.Rows[i]))
-			}
-			if (f < 1) != (least > 0) || !shifted && (l.Status == Within) != (f < 1) {
+			if (f < 1) != (least > 0) || (l.Status == Within) != (f < 1) {
 				t.Errorf("heading %.0f, %v at %.3f of the limit: least load %v, %v\n%v", h/units.Degree, tip.First, f, least, l.Status, l.Rows)
 			}
 		}
@@ -827,7 +809,11 @@ func TestOddMachines(t *testing.T) {
 				}
 				for k, a := range l.Tip {
 					b := tip.Limits[k]
-					if b.Grade < 5 && (a.Status != b.Status || math.Abs(a.Grade-b.Grade) > 1e-6*(1+b.Grade)) {
+					past := func(l Limit) bool { return !l.reached() || l.Grade > tip.First.Grade*(1+1e-9) }
+					if v.Undercarriage.Kind.row(b.Kind) != k && past(a) && past(b) {
+						continue // past the first loss nothing is said of the pivoting axle
+					}
+					if b.Grade < 5 && tip.First.Status != Exceeded && (a.Status != b.Status || math.Abs(a.Grade-b.Grade) > 1e-6*(1+b.Grade)) {
 						t.Fatalf("%v %d at %v: %v in slow motion, %v at rest", kind, n, h, a, b)
 					}
 				}
@@ -854,22 +840,17 @@ func TestOddAccelerations(t *testing.T) {
 					},
 				}
 				s = Situation{Slope: 0.476, Heading: angle(315)}
+			} else {
+				v.Undercarriage.JointAngle = 0 // bent, the axles' loads go with the share
 			}
 			m := compile(t, v)
 			// lost reports whether a wheel is lost under accelerations.
 			lost := func(x, y float64) bool {
-				c := Case{s: s}
-				c = c.s.compile(m.g)
+				c := s.compile(m.g)
 				c.w[0] -= x
 				c.w[1] -= y
-				w := m.whole.wrench(c.w)
-				f := m.resp.loads(&w)
-				for i := range f {
-					if m.v.Undercarriage.Kind.edges()>>i&1 != 0 && f[i] <= 0 {
-						return true
-					}
-				}
-				return false
+				c.still = false
+				return m.LoadsIn(&c).Status == Exceeded
 			}
 			brake, err := m.Braking(s)
 			if err != nil {

@@ -32,12 +32,12 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 		r = m.respond(&c)
 	}
 	unit := s.Drawbar.wrench()
-	perUnit := r.loads(&unit)
 	here := m.whole.wrench(c.w)
-	start := r.loads(&here)
+	g := growing{start: r.all(&here), rise: r.all(&unit), most: 1e8}
 	l := PullLimit{Notes: m.notes, Cautions: SlopeCautions}
 	var p float64
-	l.Kind, l.Status, p = firstLost(&start, &perUnit, &[NumRows]float64{}, m.v.Undercarriage.Kind.edges())
+	kind := m.v.Undercarriage.Kind
+	l.Kind, l.Status, p = g.firstLost(kind, c.s.split(), kind.edges())
 	l.Pull = units.Force(p)
 	return l, nil
 }

@@ -116,10 +116,11 @@ func (m *Model) Sensitivity() Sensitivity {
 // tipped or has no balance, the vertical if none can occur.
 func worstSlope(v *Vehicle, like *Model) float64 {
 	o := Model{v: *v, g: like.g, notes: like.notes}
-	r, _ := v.Undercarriage.response(0, 0) // without balance a row is zero, as of a tipped machine
+	r, _ := v.Undercarriage.response(split{}) // without balance a row is zero, as of a tipped machine
 	o.resp, o.whole = r, v.totals()
 	o.edges = o.whole.edges(&r)
-	o.sides = o.edges.sides(v.Undercarriage.Kind)
+	o.rays = o.edges.rays(v.Undercarriage.Kind, split{})
+	o.alone = o.rays.leastAlone()
 	l := o.WorstTip().First
 	switch {
 	case l.reached():
