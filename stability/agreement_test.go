@@ -32,7 +32,7 @@ func agreement(r *rand.Rand, kind UndercarriageKind) Vehicle {
 func TestLimitsAgreeWithLoads(t *testing.T) {
 	seen := map[LimitKind]int{}
 	eachOf(t, agreement, 107, 400, func(t *testing.T, r *rand.Rand, v Vehicle) {
-		v.Undercarriage.JointAngle = 0
+		v.Undercarriage.bend(0)
 		m := compile(t, v)
 		for n := range 5 {
 			s := Situation{Heading: angle(360 * r.Float64())}

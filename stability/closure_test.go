@@ -26,7 +26,7 @@ func TestLimitsTakeTheLoad(t *testing.T) {
 	each(t, 120, func(t *testing.T, r *rand.Rand, v Vehicle) {
 		m := compile(t, v)
 		s := pulled(r)
-		zero := func(what string, k LimitKind, at func(float64) Situation) {
+		zero := func(m *Model, what string, k LimitKind, at func(float64) Situation) {
 			// Where the other axle's wheels begin to share by their loads, this
 			// one's load may jump.
 			var load [2]float64
@@ -48,7 +48,7 @@ func TestLimitsTakeTheLoad(t *testing.T) {
 		}
 		for sign, side := range map[float64]TurnSide{1: turn.Left, -1: turn.Right} {
 			if a := side.Parallel; a.Status == Within && a.Acceleration < 80 {
-				zero("turn", a.Kind, func(f float64) Situation {
+				zero(compile(t, circled(v, 10, sign)), "turn", a.Kind, func(f float64) Situation {
 					w := s
 					w.LateralAcceleration = units.Acceleration(sign*f) * a.Acceleration
 					return w
@@ -61,7 +61,7 @@ func TestLimitsTakeTheLoad(t *testing.T) {
 			t.Fatal(err)
 		}
 		if pull.Status == Within && pull.Pull < 1e6 {
-			zero("pull", pull.Kind, func(f float64) Situation {
+			zero(m, "pull", pull.Kind, func(f float64) Situation {
 				p.Drawbar.Pull = units.Force(f) * pull.Pull
 				return p
 			})

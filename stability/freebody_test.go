@@ -433,7 +433,7 @@ func TestShift(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(kind), 43))
 		for range 2500 {
 			v := full(r, kind)
-			v.Undercarriage.JointAngle = 0 // the axles' loads do not depend on the share
+			v.Undercarriage.bend(0) // the axles' loads do not depend on the share
 			v.Body.CG.Y *= 4
 			s := busy(r)
 			m := freely(v, s)
@@ -721,7 +721,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 			// Held down hard behind, or on the level.
 			s.Slope, s.Acceleration, s.LateralAcceleration = 0, 0, 0
 		}
-		under := func(d vec, s Situation) func(x float64) freeBody {
+		under := func(v Vehicle, d vec, s Situation) func(x float64) freeBody {
 			return func(x float64) freeBody {
 				m := freely(v, s)
 				m.w = m.w.minus(d.times(x))
@@ -735,7 +735,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 		free := s
 		free.Acceleration = 0
 		seen[brake.Lifts.Status]++
-		checkGrowing(t, "braking", under(vec{-1}, free), brake.Lifts.Kind, brake.Lifts.Status, float64(brake.Lifts.Acceleration))
+		checkGrowing(t, "braking", under(v, vec{-1}, free), brake.Lifts.Kind, brake.Lifts.Status, float64(brake.Lifts.Acceleration))
 		// Across the machine and level: at right angles to x and to the
 		// vertical.
 		down := forcesAt(float64(s.Slope), float64(s.Heading), 0, 0)
@@ -751,8 +751,8 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 			sign float64
 		}{{"left", turn.Left, 1}, {"right", turn.Right, -1}} {
 			p, h := c.side.Parallel, c.side.Horizontal
-			checkGrowing(t, c.name+", parallel", under(vec{0, c.sign}, s), p.Kind, p.Status, float64(p.Acceleration))
-			checkGrowing(t, c.name+", level", under(level.times(c.sign), s), h.Kind, h.Status, float64(h.Acceleration))
+			checkGrowing(t, c.name+", parallel", under(circled(v, 12, c.sign), vec{0, c.sign}, s), p.Kind, p.Status, float64(p.Acceleration))
+			checkGrowing(t, c.name+", level", under(circled(v, 12, c.sign), level.times(c.sign), s), h.Kind, h.Status, float64(h.Acceleration))
 			seen[p.Status]++
 			seen[h.Status]++
 		}
@@ -775,7 +775,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 			t.Errorf("rearward: static %v, straight up %v, %v", s, up.Limits[RearEdge], err)
 		}
 		free.FrontShare, free.RearBias = 0, 0 // only the sum of the front wheels counts
-		front := under(vec{1}, free)
+		front := under(v, vec{1}, free)
 		got := back.FreeAcceleration
 		switch load := front(0).row(RowFrontAxle); {
 		case (load <= 0) != (got.Status == Exceeded) || (back.Status == Exceeded) != (load <= 0):
@@ -798,7 +798,7 @@ func TestSlidingByFreeBodies(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(kind), 47))
 		for n := range 60 {
 			v := full(r, kind)
-			v.Undercarriage.JointAngle = 0
+			v.Undercarriage.bend(0)
 			// Liquid that turns the machine in yaw is not in the lateral forces.
 			v.Body.PitchRise = v.Body.RollRise
 			v.Undercarriage.Axle.PitchRise = v.Undercarriage.Axle.RollRise

@@ -95,6 +95,9 @@ type Influence struct {
 func (u Undercarriage) Influence(s Situation, g units.Acceleration) (Influence, error) {
 	var e units.FieldErrors
 	e.Join("undercarriage", u.Validate())
+	if u.bendUnknown() {
+		e.Add("undercarriage.jointAngle", nil, "must be given, or straight set: the rows hold for one bend")
+	}
 	e.Join("situation", s.Validate())
 	validateGravity(&e, g)
 	if err := e.Err(); err != nil {

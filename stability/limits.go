@@ -52,6 +52,19 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 	if !m.fits(c) {
 		return l
 	}
+	if m.bends != nil {
+		l = leastOver(m.bends, func(b *Model) (Limits, float64) {
+			l := b.LimitsIn(c)
+			return l, l.FirstTip.size()
+		})
+		l.Loads = m.LoadsIn(c)
+		for i := range l.Slide {
+			l.Slide[i] = Limit{Kind: l.Slide[i].Kind} // not checked on a bent machine
+		}
+		l.First, l.FirstSlide = l.FirstTip, Limit{Kind: SlidesAll}
+		l.Cautions &^= CautionSlidesFirst
+		return l
+	}
 	r, o := &m.resp, &m.rays
 	if c.plain && c.still {
 		m.fill(&l.Loads, r, c)

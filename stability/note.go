@@ -60,6 +60,12 @@ const (
 	// NotePinHeightUnknown: the pin's height was not given; the pin counted as
 	// on the ground, and the true limit may be lower.
 	NotePinHeightUnknown
+	// NoteBendUnknown: the bend of an articulated machine's joint was not given;
+	// the bend with the least limit counts.
+	NoteBendUnknown
+	// NoteBendAssumed: how far the joint can bend was not given; 45 degrees
+	// counted, by common practice.
+	NoteBendAssumed
 	numNotes = iota
 )
 
@@ -83,6 +89,8 @@ var noteText = []choice.Remark{
 	{Name: "axleBlocked", Sentence: "The driven wheels stand still and the chassis turns about their axle."},
 	{Name: "noLossAtStop", Sentence: "The stop is taken to absorb nothing."},
 	{Name: "pinHeightUnknown", Sentence: "Height of the pin not known: it counted as on the ground. The true limit may be lower: measure the pin's height."},
+	{Name: "bendUnknown", Sentence: "Bend of the joint not known: the bend with the least limit counts."},
+	{Name: "bendAssumed", Sentence: "Largest bend of the joint not known: 45 degrees counted. Give what the joint's stops allow."},
 }
 
 // String returns the names of the notes, joined by commas.

@@ -26,7 +26,7 @@ func TestModelNotes(t *testing.T) {
 		"roll rise":         {func(v *Vehicle) { v.Body.RollRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
 		"axle pitch rise":   {func(v *Vehicle) { v.Undercarriage.Axle.PitchRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
 		"axle roll rise":    {func(v *Vehicle) { v.Undercarriage.Axle.RollRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
-		"articulated":       {func(v *Vehicle) { v.Undercarriage.Kind = Articulated }, pinned},
+		"articulated":       {func(v *Vehicle) { v.Undercarriage.Kind, v.Undercarriage.Straight = Articulated, true }, pinned},
 		"rigid":             {func(v *Vehicle) { v.Undercarriage.Kind = Rigid }, always | NoteEqualTires},
 		"rigid, nothing": {func(v *Vehicle) {
 			v.Undercarriage = Undercarriage{Kind: Rigid, Wheelbase: 2, RearTrack: 1, FrontTrack: 1}

@@ -92,7 +92,7 @@ func (h heap) vehicle(mirrored bool) Vehicle {
 	}
 	u := Undercarriage{
 		Kind: h.kind, Wheelbase: units.Length(h.l), RearTrack: units.Length(h.t), FrontTrack: units.Length(h.tf), PinHeight: units.Length(h.p),
-		StopAngle: units.Angle(h.stop), Axle: together(h.axle).Part(),
+		Straight: true, StopAngle: units.Angle(h.stop), Axle: together(h.axle).Part(),
 	}
 	if h.kind == Articulated {
 		u.JointX = units.Length(h.pinX)

@@ -26,6 +26,12 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 	if err := s.Validate(); err != nil {
 		return PullLimit{}, err
 	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (PullLimit, float64) {
+			one, _ := b.PullToLift(s) // its input is checked
+			return one, size(one.Status, float64(one.Pull))
+		}), nil
+	}
 	c := s.compile(m.g)
 	r := m.resp
 	if !c.plain {

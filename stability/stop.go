@@ -25,11 +25,11 @@ type frame struct {
 func tipsLeft(sin float64) bool { return sin < 0 }
 
 // frame returns the machine as it tips to one side, and false for the kinds
-// whose motion past the limit is not modeled: a pivoting rear axle and a bent
-// joint.
+// whose motion past the limit is not modeled: a pivoting rear axle, and a joint
+// that is bent or may be.
 func (m *Model) frame(left bool) (f frame, ok bool) {
 	u := &m.v.Undercarriage
-	if u.Kind == PivotingRear || u.bent() {
+	if u.Kind == PivotingRear || u.bent() || m.bends != nil {
 		return f, false
 	}
 	raised := func(p Part) vec {

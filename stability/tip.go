@@ -212,7 +212,9 @@ func rank(limits []Limit) Limit {
 // to show for that heading; for a machine that may turn, show that of
 // [Model.WorstTip]. Both rear wheels hold it alike, as through an open
 // differential; where one of them holds it alone, ask [Model.Limits] with a
-// RearBias, which may give less.
+// RearBias, which may give less. Of an articulated machine whose bend is not
+// known, the limits are those of the bend with the least first limit, here and
+// in every other answer about limits.
 //
 // With the pin free the body tips about the line from the downhill rear
 // contact to the pin. With d = T/2 + y,
@@ -232,6 +234,12 @@ func (m *Model) Tip(heading units.Angle) (Tip, error) {
 		return Tip{}, err
 	}
 	sin, cos := headingSincos(heading)
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Tip, float64) {
+			t := b.tip(&b.rays, heading, sin, cos)
+			return t, t.First.size()
+		}), nil
+	}
 	return m.tip(&m.rays, heading, sin, cos), nil
 }
 
@@ -315,6 +323,12 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 	if err := s.Validate(); err != nil {
 		return Tip{}, err
 	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Tip, float64) {
+			t, _ := b.TipHolding(heading, front) // its input is checked
+			return t, t.First.size()
+		}), nil
+	}
 	r, err := m.v.Undercarriage.response(s.split())
 	if err != nil {
 		return Tip{}, err
@@ -338,6 +352,12 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 func (m *Model) WorstTip() Tip {
 	if m.g == 0 {
 		return Tip{}
+	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Tip, float64) {
+			t := b.WorstTip()
+			return t, t.First.size()
+		})
 	}
 	best := math.Inf(1)
 	var sin, cos float64
@@ -419,6 +439,11 @@ func (m *Model) Polar(points []PolarPoint) {
 			sin, cos = float64(sin*cosStep)+float64(cos*sinStep), float64(cos*cosStep)-float64(sin*sinStep)
 		}
 		points[p] = PolarPoint{Heading: h, First: m.rays.first(sin, cos)}
+		for b := range m.bends {
+			if one := m.bends[b].rays.first(sin, cos); one.size() < points[p].First.size() {
+				points[p].First = one
+			}
+		}
 	}
 }
 

@@ -57,7 +57,9 @@ type Turn struct {
 // 100 km, in a situation; the radius is that of the path of the center of
 // gravity. On level ground a/g is the tangent of the tipping slope across;
 // the "stability factor" T/2z is right for rigid machines only. Jerks of the
-// steering are not covered.
+// steering are not covered. An articulated machine is bent as far as the circle
+// asks, whatever JointAngle says; a radius that asks for more than the joint's
+// MaxJointAngle, or 60 degrees, is an error.
 func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	var e units.FieldErrors
 	e.Join("situation", s.Validate())
@@ -72,37 +74,56 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 		t.Notes |= NoteFrictionUnknown
 	}
 	c := s.compile(m.g)
-	r := m.resp
-	if !c.plain {
-		r = m.respond(&c)
-	}
-	rows := m.v.Undercarriage.Kind.edges()
-	down := weightAt(m.g, float64(s.Slope), c.sin, c.cos)
-	level := vec{0, -down[2], down[1]}.unit()
-	side := func(sign float64) (o TurnSide) {
-		o.Parallel = m.accelerate(&r, &c, vec{0, sign}, rows)
-		o.Horizontal = m.accelerate(&r, &c, level.times(sign), rows)
-		o.Slides = m.slideOff(&c, vec{0, sign})
-		o.First = o.Slides
-		o.First.Status = CannotOccur
-		for _, l := range []struct {
-			limit *AccelerationLimit
-			speed *units.Speed
-		}{{&o.Parallel, &o.ParallelSpeed}, {&o.Horizontal, &o.HorizontalSpeed}, {&o.Slides, &o.SlideSpeed}} {
-			if l.limit.Status == Within {
-				*l.speed = l.limit.Acceleration.CircularSpeed(radius)
+	for sign, side := range map[float64]*TurnSide{1: &t.Left, -1: &t.Right} {
+		bent := m
+		if m.v.Undercarriage.Kind == Articulated {
+			bend, ok := m.bendFor(radius, sign)
+			if !ok {
+				e.Add("radius", radius, "must be larger: the joint bends no further")
+				return Turn{}, e.Err()
 			}
-			switch {
-			case o.First.Status == Exceeded:
-			case l.limit.Status == Exceeded,
-				l.limit.Status == Within && (o.First.Status != Within || l.limit.Acceleration < o.First.Acceleration):
-				o.First, o.Speed = *l.limit, *l.speed
+			v := m.v
+			v.Undercarriage.bend(bend)
+			var err error
+			if bent, err = v.Compile(); err != nil {
+				return Turn{}, err
 			}
 		}
-		return o
+		*side = bent.turnSide(&c, sign, radius)
 	}
-	t.Left, t.Right = side(1), side(-1)
+	t.Notes &^= NoteBendUnknown | NoteBendAssumed
 	return t, nil
+}
+
+// turnSide returns the limits of a turn to the left, sign 1, or right, -1.
+func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide) {
+	r := m.resp
+	if !c.plain {
+		r = m.respond(c)
+	}
+	rows := m.v.Undercarriage.Kind.edges()
+	down := weightAt(m.g, float64(c.s.Slope), c.sin, c.cos)
+	level := vec{0, -down[2], down[1]}.unit()
+	o.Parallel = m.accelerate(&r, c, vec{0, sign}, rows)
+	o.Horizontal = m.accelerate(&r, c, level.times(sign), rows)
+	o.Slides = m.slideOff(c, vec{0, sign})
+	o.First = o.Slides
+	o.First.Status = CannotOccur
+	for _, l := range []struct {
+		limit *AccelerationLimit
+		speed *units.Speed
+	}{{&o.Parallel, &o.ParallelSpeed}, {&o.Horizontal, &o.HorizontalSpeed}, {&o.Slides, &o.SlideSpeed}} {
+		if l.limit.Status == Within {
+			*l.speed = l.limit.Acceleration.CircularSpeed(radius)
+		}
+		switch {
+		case o.First.Status == Exceeded:
+		case l.limit.Status == Exceeded,
+			l.limit.Status == Within && (o.First.Status != Within || l.limit.Acceleration < o.First.Acceleration):
+			o.First, o.Speed = *l.limit, *l.speed
+		}
+	}
+	return o
 }
 
 // accelerate returns how large an acceleration along the unit vector d, along

@@ -83,11 +83,21 @@ type Undercarriage struct {
 	// limit may be lower. A rigid machine or a tricycle counts it with the body.
 	Axle Part `json:"axle,omitzero"`
 	// JointX is how far an articulated machine's joint lies ahead of the rear
-	// contact line, 0 to the wheelbase. Other kinds ignore it.
+	// contact line, 0 to the wheelbase. It must be given, above 0, unless the
+	// machine is Straight. Other kinds ignore it.
 	JointX units.Length `json:"jointX,omitempty"`
 	// JointAngle is how far an articulated machine's front half points to the
-	// left of the rear half, within 60 degrees. Other kinds ignore it.
+	// left of the rear half, within 60 degrees. Zero means not known, unless
+	// the machine is Straight: the least of the limits at every bend counts
+	// then, and the answer says so. Other kinds ignore it.
 	JointAngle units.Angle `json:"jointAngle,omitempty"`
+	// Straight says that an articulated machine's joint is not bent. Other
+	// kinds ignore it.
+	Straight bool `json:"straight,omitempty"`
+	// MaxJointAngle is how far an articulated machine's joint can bend to
+	// either side, 0 to 60 degrees. Zero means not known: 45 degrees are taken
+	// where it counts (common practice, no source), and the answer says so.
+	MaxJointAngle units.Angle `json:"maxJointAngle,omitempty"`
 	// RearAxleHeight is the height of the rear wheels' centers above level
 	// ground, their static loaded radius, 0 to 2 m. Zero means not known:
 	// what depends on it is then not checked.
@@ -148,6 +158,20 @@ func (u Undercarriage) Validate() error {
 	}
 	if !between(u.JointAngle, -60*units.Degree, 60*units.Degree) {
 		e.Add("jointAngle", u.JointAngle, "must be within 60 degrees")
+	}
+	if !between(u.MaxJointAngle, 0, 60*units.Degree) {
+		e.Add("maxJointAngle", u.MaxJointAngle, "must be from 0 to 60 degrees; 0 means not known")
+	}
+	if u.Kind == Articulated {
+		if u.JointX == 0 && !u.Straight {
+			e.Add("jointX", nil, "must be given: the joint's distance ahead of the rear contact line")
+		}
+		if u.Straight && u.JointAngle != 0 {
+			e.Add("jointAngle", u.JointAngle, "must be 0 where straight is set")
+		}
+		if most := u.MaxJointAngle; most > 0 && !between(u.JointAngle, -most, most) {
+			e.Add("jointAngle", u.JointAngle, "must be within maxJointAngle")
+		}
 	}
 	if !between(u.RearAxleHeight, 0, 2) {
 		e.Add("rearAxleHeight", u.RearAxleHeight, "must be from 0 to 2 m; 0 means not known")

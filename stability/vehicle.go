@@ -43,6 +43,10 @@ type Model struct {
 	rays  rays
 	alone float64 // the least grade at which a zone may lose a wheel
 	notes Notes
+	// Of an articulated machine whose bend is not known, it at every bend, and
+	// the bend with the least limit. Its own fields are those of no bend.
+	bends     []Model
+	worstBend units.Angle
 }
 
 // Compile checks the vehicle and prepares it. Bad input is an error that
@@ -69,6 +73,9 @@ func (m *Model) compile(v *Vehicle) error {
 	m.rays = m.edges.rays(v.Undercarriage.Kind, split{})
 	m.alone = m.rays.leastAlone()
 	m.notes = v.notes()
+	if v.Undercarriage.bendUnknown() {
+		return m.compileBends()
+	}
 	return nil
 }
 
@@ -481,7 +488,8 @@ func (s *Situation) compile(g float64) (c Case) {
 // by the situation's RearBias. Only where that would give a wheel about to lift
 // a load of the wrong sign do they share by their loads, or, once it has
 // lifted, does the other one take all of it. The limits of [Model.Tip] go by
-// the same rule.
+// the same rule. Of an articulated machine whose bend is not known, the loads
+// are those of the bend in which a wheel or axle carries least.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
@@ -495,6 +503,12 @@ func (m *Model) Loads(s Situation) (Loads, error) {
 func (m *Model) LoadsIn(c *Case) Loads {
 	if !m.fits(c) {
 		return Loads{}
+	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Loads, float64) {
+			l := b.LoadsIn(c)
+			return l, b.leastLoad(&l)
+		})
 	}
 	r := &m.resp
 	if !c.plain {
