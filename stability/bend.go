@@ -44,8 +44,8 @@ func (m *Model) compileBends() error {
 			return err
 		}
 		b.notes |= m.notes
-		if one := b.WorstTip().First.size(); one < least {
-			least, m.worstBend = one, v.Undercarriage.JointAngle
+		if tip := b.WorstTip(); i == 0 || tip.First.size() < least {
+			m.worst, least, m.worstBend = tip, tip.First.size(), v.Undercarriage.JointAngle
 		}
 	}
 	return nil

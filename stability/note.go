@@ -24,7 +24,8 @@ const (
 	NoteFrontRollsFree
 	// NoteLiftingWheelFree: the lifting wheel carries no longitudinal force.
 	NoteLiftingWheelFree
-	// NoteEqualRearSplit: both rear wheels take the same longitudinal force.
+	// NoteEqualRearSplit: both rear wheels take the same longitudinal force; where
+	// one holds alone the limit may be lower.
 	NoteEqualRearSplit
 	// NotePinFree: the axle rolls freely on its pin, up to its stop.
 	NotePinFree
@@ -75,7 +76,7 @@ var noteText = []choice.Remark{
 	{Name: "rigidTires", Sentence: "Tires taken as rigid; real tires give and tip earlier."},
 	{Name: "frontRollsFree", Sentence: "The front wheels roll freely; braking them lowers the limit nose down."},
 	{Name: "liftingWheelFree", Sentence: "The lifting wheel carries no longitudinal force."},
-	{Name: "equalRearSplit", Sentence: "Both rear wheels take the same longitudinal force."},
+	{Name: "equalRearSplit", Sentence: "Both rear wheels hold alike; where one holds alone the limit may be lower."},
 	{Name: "pinFree", Sentence: "The axle rolls freely on its pin up to its stop."},
 	{Name: "stopUnknown", Sentence: "Stop angle not known: nothing past the first loss of a wheel was checked."},
 	{Name: "equalTires", Sentence: "The four tires are equally stiff."},

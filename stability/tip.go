@@ -354,10 +354,7 @@ func (m *Model) WorstTip() Tip {
 		return Tip{}
 	}
 	if m.bends != nil {
-		return leastOver(m.bends, func(b *Model) (Tip, float64) {
-			t := b.WorstTip()
-			return t, t.First.size()
-		})
+		return m.worst
 	}
 	best := math.Inf(1)
 	var sin, cos float64

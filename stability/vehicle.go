@@ -44,9 +44,11 @@ type Model struct {
 	alone float64 // the least grade at which a zone may lose a wheel
 	notes Notes
 	// Of an articulated machine whose bend is not known, it at every bend, and
-	// the bend with the least limit. Its own fields are those of no bend.
+	// the bend with the least limit and that limit. Its own fields are those of
+	// no bend.
 	bends     []Model
 	worstBend units.Angle
+	worst     Tip
 }
 
 // Compile checks the vehicle and prepares it. Bad input is an error that
