@@ -237,8 +237,12 @@ func (c *Case) Place() Place { return c.place }
 // WheelLoads returns what axles and wheels carry with a load, without factor;
 // on a way, at its end. They are those of the case's ground and braking. In a
 // break-out the load is a force and Total leaves it out. They come without
-// cautions: show those of [Case.Use].
+// cautions: show those of [Case.Use]. All are zero for a load that is not from
+// 0 to 100 t.
 func (c *Case) WheelLoads(load units.Mass) WheelLoads {
+	if !(load >= 0 && load <= maxMass) {
+		return WheelLoads{}
+	}
 	m := float64(load)
 	row := func(r stability.Row) units.Mass { return units.Mass(c.rows.empty[r] + float64(c.rows.load[r]*m)) }
 	total := c.total

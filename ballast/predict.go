@@ -442,9 +442,9 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 
 // RearAt returns the rear axle load that the fitted line gives for a load, with
 // its interval; negative beyond the tipping load. It is zero for a prediction
-// that has no fit.
+// that has no fit, and for a load that is not from -100 to 100 t.
 func (p TippingPrediction) RearAt(load units.Mass) Estimate[units.Mass] {
-	if p.confidence == 0 || !p.Main.Known || !finite(float64(load)) {
+	if p.confidence == 0 || !p.Main.Known || !(load >= -maxMass && load <= maxMass) {
 		return Estimate[units.Mass]{}
 	}
 	m, r, a, l := float64(load), p.fit[fitRear], p.fit[fitAhead], p.fit[fitBase]

@@ -246,6 +246,7 @@ func TestEdges(t *testing.T) {
 		{"mass", Machine{FrontLoad: 400, RearLoad: 600, Mass: 1009.9}, Machine{FrontLoad: 400, RearLoad: 600, Mass: 1010.1}},
 		{"mass", Machine{FrontLoad: 400, RearLoad: 600, Mass: 990.1}, Machine{FrontLoad: 400, RearLoad: 600, Mass: 989.9}},
 		{"undercarriage", Machine{Undercarriage: stability.Tricycle}, Machine{Undercarriage: stability.Articulated}},
+		{"undercarriage", Machine{Undercarriage: stability.PivotingFront}, Machine{}},
 		{"axleMass", Machine{Mass: 1000, AxleMass: 500}, Machine{Mass: 1000, AxleMass: 501}},
 		{"axleMass", Machine{AxleMass: 500}, Machine{FrontLoad: 300, RearLoad: 600, AxleMass: 451}},
 		{"seat.x", Machine{Operator: OperatorAsStated}, Machine{Operator: HeavyOperator}},

@@ -25,6 +25,13 @@ func (m *Model) Braking(s Situation) (Brake, error) {
 	if err := s.Validate(); err != nil {
 		return Brake{}, err
 	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Brake, float64) {
+			one, _ := b.Braking(s) // its input is checked
+			one.Slides = AccelerationLimit{Kind: one.Slides.Kind}
+			return one, size(one.Lifts.Status, float64(one.Lifts.Acceleration))
+		}), nil
+	}
 	c := s.compile(m.g)
 	r := m.resp
 	if !c.plain {

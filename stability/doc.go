@@ -33,6 +33,13 @@
 // input with an error that names each field ([units.FieldError]). No result
 // holds a NaN or an infinity.
 //
+// A wheel that lifts carries no longitudinal force, and limits and loads go by
+// one rule of who holds. What is not given permits no more than what could be
+// true, or the answer says in its [Notes] that it was not given: the height of
+// the pin and the mass of the axle, which may lower the limit or raise it, and
+// the bend of an articulated machine, of which the worst counts. The kind of
+// undercarriage must be given.
+//
 // Answers carry what they assume ([Notes]) and what must be said beside them
 // ([Cautions]); the short forms ([Loads], [PolarPoint], [Sensitivity],
 // [TipBand]) do not: show those of the limit, such as [Model.WorstTip], with

@@ -23,8 +23,7 @@ func Example() {
 	vehicle := stability.Vehicle{
 		Body: body,
 		Undercarriage: stability.Undercarriage{
-			Kind:      stability.PivotingFront,
-			Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48,
+			Kind: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48,
 		},
 	}
 	model, err := vehicle.Compile()
@@ -48,8 +47,7 @@ func exampleModel() *stability.Model {
 	model, err := stability.Vehicle{
 		Body: stability.Body{Mass: 3200, CG: stability.Point{X: 1.45, Z: 0.915}},
 		Undercarriage: stability.Undercarriage{
-			Kind:      stability.PivotingFront,
-			Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48, StopAngle: 10 * units.Degree,
+			Kind: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.48, StopAngle: 10 * units.Degree,
 		},
 	}.Compile()
 	if err != nil {

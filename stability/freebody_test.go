@@ -20,10 +20,13 @@ type freeBody struct {
 	w           vec // force per mass
 	d           Drawbar
 	front, bias float64
+	frontBias   float64
 	// Which wheel of each side carries no longitudinal force: 0 none, 1 the
 	// left, 2 the right one about to lift.
 	lifts int
-	dry   bool // no yaw of free surfaces
+	// Which wheel of the pivoting axle carries none: 0, 1 or 2 likewise.
+	free int
+	dry  bool // no yaw of free surfaces
 }
 
 // contactForces are what the ground does.
@@ -89,7 +92,7 @@ func (m freeBody) solve() contactForces {
 		}
 	}
 	// Each wheel's share of the longitudinal force.
-	share := [4]float64{m.front / 2, m.front / 2, (1 - m.front) * (1 + m.bias) / 2, (1 - m.front) * (1 - m.bias) / 2}
+	share := [4]float64{m.front * (1 + m.frontBias) / 2, m.front * (1 - m.frontBias) / 2, (1 - m.front) * (1 + m.bias) / 2, (1 - m.front) * (1 - m.bias) / 2}
 	if m.lifts != 0 {
 		free, stand := m.lifts-1, 2-m.lifts
 		if u.Kind == Rigid || u.Kind == PivotingRear {
@@ -98,6 +101,14 @@ func (m freeBody) solve() contactForces {
 		if u.Kind != PivotingRear {
 			share[2+free], share[2+stand] = 0, 1-m.front
 		}
+	}
+	if m.free != 0 {
+		axle := 0
+		if u.Kind == PivotingRear {
+			axle = 2
+		}
+		whole := share[axle] + share[axle+1]
+		share[axle+m.free-1], share[axle+2-m.free] = 0, whole
 	}
 	const ( // unknowns after the four loads
 		frontSide = 4 + iota
@@ -224,11 +235,81 @@ func (m freeBody) row(r Row) float64 {
 	return load[r-RowFrontLeft]
 }
 
-// alone returns the load of a front wheel, 0 the left and 1 the right one,
-// while the rear wheel of the other side holds alone.
-func (m freeBody) alone(i int) float64 {
-	m.lifts = 1 + i
-	return m.solve().load[i]
+// pivot returns the load of a wheel of the pivoting axle, 0 the left and 1 the
+// right one, that has no longitudinal force, with none on a wheel of the body's
+// own axle either: 0 none, 1 the left, 2 the right.
+func (m freeBody) pivot(wheel, lifts int) float64 {
+	m.lifts, m.free = lifts, wheel+1
+	load := m.solve().load
+	if m.v.Undercarriage.Kind == PivotingRear {
+		return load[2+wheel]
+	}
+	return load[wheel]
+}
+
+// own returns the first wheel of the body's own axle.
+func (m freeBody) own() int {
+	if m.v.Undercarriage.Kind == PivotingRear {
+		return 0
+	}
+	return 2
+}
+
+// ruled returns the load of a wheel of the pivoting axle that has no
+// longitudinal force, the body's own wheels sharing as asked, or, where that
+// would take a wheel's load that stands without a force, by their loads, found
+// by bisection.
+func (m freeBody) ruled(wheel int) float64 {
+	own := m.own()
+	asked := m.solve().load
+	axle := asked[own] + asked[own+1]
+	for side := range 2 {
+		lift := m.row(RowLiftLeft + Row(side))
+		if !(asked[own+side] < 0 && lift >= 0 && axle > 0) {
+			continue
+		}
+		sign := 1 - 2*float64(side)
+		if m.v.Undercarriage.JointAngle != 0 {
+			// The loads themselves go from those with the share asked for to
+			// those with none.
+			bias := m.bias
+			if own == 0 {
+				bias = m.frontBias
+			}
+			over := (1+sign*bias)/2*axle - asked[own+side]
+			p, q := m.pivot(wheel, 0), m.pivot(wheel, 1+side)
+			return p + over/(over+lift)*(q-p)
+		}
+		lo, hi := 0.0, 1.0
+		for range 45 {
+			mid := (lo + hi) / 2
+			if m.biased(sign * (2*mid - 1)).solve().load[own+side]/axle > mid {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		return m.biased(sign*(2*lo-1)).pivot(wheel, 0)
+	}
+	return m.pivot(wheel, 0)
+}
+
+// limit returns the load that a limit is the end of.
+func (m freeBody) limit(k LimitKind) float64 {
+	if row := m.v.Undercarriage.Kind.row(k); row != int(k) {
+		return m.ruled(row - rowPivotLeft)
+	}
+	return m.row(Row(k))
+}
+
+// biased returns the free bodies with another bias of the body's own wheels.
+func (m freeBody) biased(bias float64) freeBody {
+	if m.own() == 0 {
+		m.frontBias = bias
+	} else {
+		m.bias = bias
+	}
+	return m
 }
 
 // rows returns all rows of the package.
@@ -302,33 +383,42 @@ func TestFreeBodies(t *testing.T) {
 				t.Errorf("%v: the coefficients differ from what the parts add", row)
 			}
 		}
-		// The rear wheels near lifting share otherwise: TestShift.
+		// The wheels near lifting share otherwise: TestShift.
 		model := compile(t, v)
 		l, err := model.Loads(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if (want[RowRearLeft] < 0) == (want[RowLiftLeft] < 0) && (want[RowRearRight] < 0) == (want[RowLiftRight] < 0) {
+		shifts := false
+		for wheel := range 2 {
+			shifts = shifts || (want[RowFrontLeft+Row(m.own()+wheel)] < 0) != (want[RowLiftLeft+Row(wheel)] < 0)
+			if v.Undercarriage.pinned() {
+				shifts = shifts || (want[RowFrontLeft+Row(2-m.own()+wheel)] < 0) != (m.pivot(wheel, 0) < 0)
+			}
+		}
+		if v.Undercarriage.Kind == Rigid || !shifts {
 			for k := range want {
 				if math.Abs(float64(l.Rows[k])-want[k]) > 1e-9*size {
 					t.Errorf("%v: the model %v, free bodies %v", Row(k), l.Rows[k], want[k])
 				}
 			}
 		}
-		// The two fronts while one rear wheel holds alone.
-		resp, err := v.Undercarriage.response(float64(s.FrontShare), float64(s.RearBias))
+		// The wheels of the pivoting axle without a force of their own.
+		if !v.Undercarriage.pinned() {
+			return
+		}
+		resp, err := v.Undercarriage.response(s.split())
 		if err != nil {
 			t.Fatal(err)
 		}
 		c := s.compile(kgf)
 		w := model.outside(&c)
-		for k, row := range []int{rowFrontLeftAlone, rowFrontRightAlone} {
-			var got float64
-			for j := range w {
-				got += resp[row][j] * w[j]
-			}
-			if want := m.alone(k); math.Abs(got-want) > 1e-9*size {
-				t.Errorf("front wheel %d alone: %v, free bodies %v", k, got, want)
+		got := resp.all(&w)
+		for wheel := range 2 {
+			for lifts, row := range []int{rowPivotLeft, rowAlone, rowAlone + 2} {
+				if want := m.pivot(wheel, lifts); math.Abs(got[row+wheel]-want) > 1e-9*size {
+					t.Errorf("pivoting wheel %d, own wheel %d without: %v, free bodies %v", wheel, lifts, got[row+wheel], want)
+				}
 			}
 		}
 	})
@@ -343,7 +433,7 @@ func TestShift(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(kind), 43))
 		for range 2500 {
 			v := full(r, kind)
-			v.Undercarriage.JointAngle = 0 // the axles' loads do not depend on the share
+			v.Undercarriage.bend(0) // the axles' loads do not depend on the share
 			v.Body.CG.Y *= 4
 			s := busy(r)
 			m := freely(v, s)
@@ -411,42 +501,33 @@ type slopeEvent struct {
 	m     freeBody
 	s     Situation
 	row   Row
-	alone int // the front wheel whose load counts with one rear wheel alone too, or -1
+	pivot int     // the wheel of the pivoting axle that it is, or -1
+	last  float64 // the slope up to which it is looked at
 }
 
 // at returns the load that the event is the end of.
 func (e slopeEvent) at(slope float64) float64 {
 	m := e.m
 	m.w = forcesAt(slope, float64(e.s.Heading), float64(e.s.Acceleration), float64(e.s.LateralAcceleration))
-	load := m.row(e.row)
-	if e.alone >= 0 {
-		load = min(load, m.alone(e.alone))
+	if e.pivot >= 0 {
+		return m.ruled(e.pivot)
 	}
-	return load
+	return m.row(e.row)
 }
 
-// check checks that a limit is where the load ends. One rear wheel alone does
-// not count where it would lose the front wheel on level ground, where no
-// slope says which of the two holds.
+// check checks that a limit is where the load ends.
 func (e slopeEvent) check(t *testing.T, l Limit) {
 	t.Helper()
 	size := 1e-9 * float64(e.m.v.Body.Mass) * kgf
-	if e.alone >= 0 {
-		level := e.m
-		level.w = forcesAt(0, 0, float64(e.s.Acceleration), float64(e.s.LateralAcceleration))
-		if level.alone(e.alone) <= 0 {
-			e.alone = -1
-		}
-	}
 	fail := func(why string, slope float64) {
 		t.Errorf("%v: %v, but %s: %v at %.9g\n%+v\n%+v", e.row, l, why, e.at(slope), slope, e.m.v, e.s)
 	}
 	// What frees no wheel on any slope ends where it would without the yaw of
 	// free surfaces.
-	last := 89.9 * math.Pi / 180
+	last := min(89.9*math.Pi/180, e.last)
 	end := last
 	if l.reached() {
-		end = float64(l.Slope())
+		end = min(last, float64(l.Slope()))
 	}
 	switch {
 	case l.Status == Exceeded:
@@ -465,10 +546,10 @@ func (e slopeEvent) check(t *testing.T, l Limit) {
 			return
 		}
 	}
-	if !l.reached() || end > last {
+	if !l.reached() || end >= last {
 		return
 	}
-	if math.Abs(e.at(end)) <= size {
+	if math.Abs(e.at(end)) <= size || e.at(end*(1-1e-7)) >= -size && e.at(end*(1+1e-7)) < 0 {
 		return
 	}
 	for b := end; b < last; b += 0.01 {
@@ -500,8 +581,16 @@ func firstOf(l []Limit) Limit {
 func checkLimits(t *testing.T, v Vehicle, s Situation, limits []Limit, first Limit) {
 	t.Helper()
 	has := edgesOf[v.Undercarriage.Kind]
-	pivots := v.Undercarriage.Kind == PivotingFront || v.Undercarriage.Kind == Articulated
-	right := math.Sin(float64(s.Heading)) > 0
+	// Past the loss of one of the body's own wheels, and past where its axle has
+	// none of the load, nothing is said of the pivoting axle's.
+	last := math.Pi
+	for _, k := range []LimitKind{TipsRight, TipsLeft, RearEdge, FrontEdge} {
+		if limits[k].reached() {
+			last = min(last, float64(limits[k].Slope()))
+		} else if limits[k].Status == Exceeded {
+			last = 0
+		}
+	}
 	n := 0
 	for k, l := range limits {
 		if l.Kind != LimitKind(k) {
@@ -514,9 +603,12 @@ func checkLimits(t *testing.T, v Vehicle, s Situation, limits []Limit, first Lim
 			continue
 		}
 		n++
-		e := slopeEvent{m: freely(v, s), s: s, row: Row(k), alone: -1}
-		if pivots && (l.Kind == FrontLeftWheel && right || l.Kind == FrontRightWheel && !right) {
-			e.alone = k - int(FrontLeftWheel)
+		e := slopeEvent{m: freely(v, s), s: s, row: Row(k), pivot: -1, last: math.Pi}
+		if row := v.Undercarriage.Kind.row(l.Kind); row != k {
+			e.pivot, e.last = row-rowPivotLeft, last
+			if last == 0 {
+				continue
+			}
 		}
 		e.check(t, l)
 	}
@@ -584,7 +676,7 @@ func checkGrowing(t *testing.T, name string, at func(x float64) freeBody, kind L
 			return NoLimit, false // nothing holds it on the ground
 		}
 		for _, k := range edgesOf[v.Undercarriage.Kind] {
-			if m.row(Row(k)) < slack {
+			if m.limit(k) < slack {
 				return k, true
 			}
 		}
@@ -601,10 +693,10 @@ func checkGrowing(t *testing.T, name string, at func(x float64) freeBody, kind L
 				t.Errorf("%s: %v at %v, but %v is lost at %d/6 of it", name, kind, x, k, i)
 			}
 		}
-		if load := at(x).row(Row(kind)); math.Abs(load) > size*(1+x) {
+		if load := at(x).limit(kind); math.Abs(load) > size*(1+x) && !(at(x*(1-1e-7)).limit(kind) > 0 && at(x*(1+1e-7)).limit(kind) < 0) {
 			t.Errorf("%s: %v at %v, where it carries %v", name, kind, x, load)
 		}
-		if load := at(x * 1.001).row(Row(kind)); load > 0 {
+		if load := at(x * 1.001).limit(kind); load > 0 {
 			t.Errorf("%s: %v at %v, but not beyond", name, kind, x)
 		}
 	case CannotOccur:
@@ -629,7 +721,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 			// Held down hard behind, or on the level.
 			s.Slope, s.Acceleration, s.LateralAcceleration = 0, 0, 0
 		}
-		under := func(d vec, s Situation) func(x float64) freeBody {
+		under := func(v Vehicle, d vec, s Situation) func(x float64) freeBody {
 			return func(x float64) freeBody {
 				m := freely(v, s)
 				m.w = m.w.minus(d.times(x))
@@ -643,7 +735,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 		free := s
 		free.Acceleration = 0
 		seen[brake.Lifts.Status]++
-		checkGrowing(t, "braking", under(vec{-1}, free), brake.Lifts.Kind, brake.Lifts.Status, float64(brake.Lifts.Acceleration))
+		checkGrowing(t, "braking", under(v, vec{-1}, free), brake.Lifts.Kind, brake.Lifts.Status, float64(brake.Lifts.Acceleration))
 		// Across the machine and level: at right angles to x and to the
 		// vertical.
 		down := forcesAt(float64(s.Slope), float64(s.Heading), 0, 0)
@@ -659,8 +751,8 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 			sign float64
 		}{{"left", turn.Left, 1}, {"right", turn.Right, -1}} {
 			p, h := c.side.Parallel, c.side.Horizontal
-			checkGrowing(t, c.name+", parallel", under(vec{0, c.sign}, s), p.Kind, p.Status, float64(p.Acceleration))
-			checkGrowing(t, c.name+", level", under(level.times(c.sign), s), h.Kind, h.Status, float64(h.Acceleration))
+			checkGrowing(t, c.name+", parallel", under(circled(v, 12, c.sign), vec{0, c.sign}, s), p.Kind, p.Status, float64(p.Acceleration))
+			checkGrowing(t, c.name+", level", under(circled(v, 12, c.sign), level.times(c.sign), s), h.Kind, h.Status, float64(h.Acceleration))
 			seen[p.Status]++
 			seen[h.Status]++
 		}
@@ -683,7 +775,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 			t.Errorf("rearward: static %v, straight up %v, %v", s, up.Limits[RearEdge], err)
 		}
 		free.FrontShare, free.RearBias = 0, 0 // only the sum of the front wheels counts
-		front := under(vec{1}, free)
+		front := under(v, vec{1}, free)
 		got := back.FreeAcceleration
 		switch load := front(0).row(RowFrontAxle); {
 		case (load <= 0) != (got.Status == Exceeded) || (back.Status == Exceeded) != (load <= 0):
@@ -706,7 +798,7 @@ func TestSlidingByFreeBodies(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(kind), 47))
 		for n := range 60 {
 			v := full(r, kind)
-			v.Undercarriage.JointAngle = 0
+			v.Undercarriage.bend(0)
 			// Liquid that turns the machine in yaw is not in the lateral forces.
 			v.Body.PitchRise = v.Body.RollRise
 			v.Undercarriage.Axle.PitchRise = v.Undercarriage.Axle.RollRise

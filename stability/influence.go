@@ -95,12 +95,15 @@ type Influence struct {
 func (u Undercarriage) Influence(s Situation, g units.Acceleration) (Influence, error) {
 	var e units.FieldErrors
 	e.Join("undercarriage", u.Validate())
+	if u.bendUnknown() {
+		e.Add("undercarriage.jointAngle", nil, "must be given, or straight set: the rows hold for one bend")
+	}
 	e.Join("situation", s.Validate())
 	validateGravity(&e, g)
 	if err := e.Err(); err != nil {
 		return Influence{}, err
 	}
-	r, err := u.response(float64(s.FrontShare), float64(s.RearBias))
+	r, err := u.response(s.split())
 	if err != nil {
 		return Influence{}, err
 	}
@@ -193,31 +196,48 @@ func surfaceYaw(w [3]float64) float64 { return -w[0] * w[1] / w[2] }
 
 // A response holds, for each row, how it answers to a unit of each outside
 // load: the forces along x, y, z, their moments about the axes through the
-// origin, and the moment about the roll axis of what pivots. Two more rows
-// give the front wheels' loads while only the rear wheel on the other side
-// holds the machine, as its own side's has little load left to hold with.
-type response [NumRows + 2][7]float64
+// origin, and the moment about the roll axis of what pivots. The further rows
+// give the load of a pivoting axle's wheel that has no longitudinal force, as
+// when it lifts: while the body's own wheels share theirs as asked, and while
+// the left or the right one of those has none either.
+type response [numResponses][7]float64
 
 const (
-	rowFrontLeftAlone  = NumRows
-	rowFrontRightAlone = NumRows + 1
+	rowPivotLeft = NumRows + iota
+	rowPivotRight
+	rowAlone     // of the left and the right wheel, the body's left one without; then its right one
+	numResponses = rowAlone + 4
 )
 
 // loads returns the rows under an outside load.
 func (r *response) loads(w *[7]float64) (f [NumRows]float64) {
 	for i := range f {
-		k := &r[i]
-		f[i] = float64(k[0]*w[0]) + float64(k[1]*w[1]) + float64(k[2]*w[2]) + float64(k[3]*w[3]) +
-			float64(k[4]*w[4]) + float64(k[5]*w[5]) + float64(k[6]*w[6])
+		f[i] = dot7(&r[i], w)
 	}
 	return f
 }
 
-// The rules under which the contact forces are solved.
+// all is loads with the further rows.
+func (r *response) all(w *[7]float64) (f [numResponses]float64) {
+	for i := range f {
+		f[i] = dot7(&r[i], w)
+	}
+	return f
+}
+
+func dot7(k, w *[7]float64) float64 {
+	return float64(k[0]*w[0]) + float64(k[1]*w[1]) + float64(k[2]*w[2]) + float64(k[3]*w[3]) +
+		float64(k[4]*w[4]) + float64(k[5]*w[5]) + float64(k[6]*w[6])
+}
+
+// The rules under which the contact forces are solved, by bits: which wheels
+// are about to lift and have no longitudinal force.
 const (
-	bothStand = iota
-	leftLifts
+	bothStand = 0
+	leftLifts = 1 << (iota - 1) // of the body's own axle; of a rigid machine both on that side
 	rightLifts
+	pivotLeftLifts // of the pivoting axle
+	pivotRightLifts
 )
 
 // The unknowns of the equations of balance.
@@ -232,76 +252,105 @@ const (
 	numUnknowns
 )
 
+// A split is how the wheels share the longitudinal force: the front wheels'
+// share of it, and how far that of each axle is shifted to its left wheel.
+type split struct{ front, frontBias, rearBias float64 }
+
 // response solves the balance of forces and moments for unit loads. The
-// longitudinal force is shared by rule: front over the front wheels, half
-// each; the rest over the rear ones, equal or by bias; none on a wheel that
+// longitudinal force is shared by rule: the split, and none on a wheel that
 // lifts. That leaves seven unknowns for the six equations of the machine and
 // the seventh of its kind: no roll moment crosses the pin; equal tires
 // (rigid); one wheel in the middle (tricycle).
-func (u *Undercarriage) response(front, bias float64) (response, error) {
+func (u *Undercarriage) response(s split) (response, error) {
 	var r response
-	for rule := bothStand; rule <= rightLifts; rule++ {
-		inv, ok := invert(u.balance(front, bias, rule))
-		if !ok {
-			var e units.FieldErrors
-			e.Add("undercarriage", nil, "must have contacts that can carry the machine")
-			return r, e.Err()
-		}
-		put := func(row Row, unknowns ...int) {
-			for j := range r[row] {
-				r[row][j] = 0
-				for _, i := range unknowns {
-					r[row][j] -= inv[i][j]
-				}
+	var inv [numUnknowns][7]float64
+	solve := func(rule int) bool {
+		var ok bool
+		inv, ok = invert(u.balance(s, rule))
+		return ok
+	}
+	put := func(row int, unknowns ...int) {
+		for j := range r[row] {
+			r[row][j] = 0
+			for _, i := range unknowns {
+				r[row][j] -= inv[i][j]
 			}
 		}
-		left, right := unRearLeft, unRearRight
-		if u.Kind == PivotingRear {
-			left, right = unFrontLeft, unFrontRight
+	}
+	ownRow, pivotRow := u.Kind.axles()
+	own, pivot := unFrontLeft+int(ownRow-RowFrontLeft), unFrontLeft+int(pivotRow-RowFrontLeft)
+	ok := solve(bothStand)
+	put(int(RowFrontAxle), unFrontLeft, unFrontRight)
+	put(int(RowRearAxle), unRearLeft, unRearRight)
+	for i := range 4 {
+		put(int(RowFrontLeft)+i, unFrontLeft+i)
+	}
+	put(rowPivotLeft, pivot)
+	put(rowPivotRight, pivot+1)
+	for side := range 2 {
+		ok = ok && solve(leftLifts<<side)
+		put(int(RowLiftLeft)+side, own+side)
+		put(rowAlone+2*side, pivot)
+		put(rowAlone+2*side+1, pivot+1)
+		if !u.pivotPushes(s.front) {
+			continue
 		}
-		switch rule {
-		case bothStand:
-			put(RowFrontAxle, unFrontLeft, unFrontRight)
-			put(RowRearAxle, unRearLeft, unRearRight)
-			put(RowFrontLeft, unFrontLeft)
-			put(RowFrontRight, unFrontRight)
-			put(RowRearLeft, unRearLeft)
-			put(RowRearRight, unRearRight)
-		case leftLifts:
-			put(RowLiftLeft, left)
-			put(rowFrontLeftAlone, unFrontLeft)
-		case rightLifts:
-			put(RowLiftRight, right)
-			put(rowFrontRightAlone, unFrontRight)
+		for wheel := range 2 {
+			ok = ok && solve(leftLifts<<side|pivotLeftLifts<<wheel)
+			put(rowAlone+2*side+wheel, pivot+wheel)
 		}
+		ok = ok && solve(pivotLeftLifts<<side)
+		put(rowPivotLeft+side, pivot+side)
+	}
+	if !ok {
+		var e units.FieldErrors
+		e.Add("undercarriage", nil, "must have contacts that can carry the machine")
+		return response{}, e.Err()
 	}
 	return r, nil
 }
 
+// pivotPushes reports whether the wheels of the pivoting axle take a part of
+// the longitudinal force.
+func (u *Undercarriage) pivotPushes(front float64) bool {
+	if u.Kind == PivotingRear {
+		return front < 1
+	}
+	return u.pinned() && front > 0
+}
+
+// split returns how the situation shares the longitudinal force.
+func (s *Situation) split() split {
+	return split{front: float64(s.FrontShare), rearBias: float64(s.RearBias)}
+}
+
 // shares returns each wheel's share of the longitudinal force.
-func (u *Undercarriage) shares(front, bias float64, rule int) (s [4]float64) {
-	s[0], s[1] = front/2, front/2
-	s[2], s[3] = (1-front)*(1+bias)/2, (1-front)*(1-bias)/2
-	if rule == bothStand {
-		return s
+func (u *Undercarriage) shares(by split, rule int) (s [4]float64) {
+	total := [2]float64{by.front, 1 - by.front}
+	for axle, bias := range [2]float64{by.frontBias, by.rearBias} {
+		s[2*axle], s[2*axle+1] = total[axle]*(1+bias)/2, total[axle]*(1-bias)/2
 	}
-	lift, stand := 0, 1
-	if rule == rightLifts {
-		lift, stand = 1, 0
-	}
-	if u.Kind == Rigid || u.Kind == PivotingRear {
-		s[lift], s[stand] = 0, front
-	}
-	if u.Kind != PivotingRear {
-		s[2+lift], s[2+stand] = 0, 1-front
+	ownRow, _ := u.Kind.axles()
+	own := int(ownRow-RowFrontLeft) / 2
+	lift := func(axle, side int) { s[2*axle+side], s[2*axle+1-side] = 0, total[axle] }
+	for side := range 2 {
+		if rule&(leftLifts<<side) != 0 {
+			lift(own, side)
+			if u.Kind == Rigid {
+				lift(1-own, side)
+			}
+		}
+		if rule&(pivotLeftLifts<<side) != 0 {
+			lift(1-own, side)
+		}
 	}
 	return s
 }
 
-func (u *Undercarriage) balance(front, bias float64, rule int) (a [numUnknowns][7]float64) {
+func (u *Undercarriage) balance(s split, rule int) (a [numUnknowns][7]float64) {
 	c, rolling := u.contacts()
 	h := float64(u.PinHeight)
-	share := u.shares(front, bias, rule)
+	share := u.shares(s, rule)
 	// Column by column: what a unit of each unknown does to each equation.
 	for i, p := range c {
 		a[2][i] = 1

@@ -52,7 +52,20 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 	if !m.fits(c) {
 		return l
 	}
-	r, o := &m.resp, &m.sides
+	if m.bends != nil {
+		l = leastOver(m.bends, func(b *Model) (Limits, float64) {
+			l := b.LimitsIn(c)
+			return l, l.FirstTip.size()
+		})
+		l.Loads = m.LoadsIn(c)
+		for i := range l.Slide {
+			l.Slide[i] = Limit{Kind: l.Slide[i].Kind} // not checked on a bent machine
+		}
+		l.First, l.FirstSlide = l.FirstTip, Limit{Kind: SlidesAll}
+		l.Cautions &^= CautionSlidesFirst
+		return l
+	}
+	r, o := &m.resp, &m.rays
 	if c.plain && c.still {
 		m.fill(&l.Loads, r, c)
 		l.FirstTip = o.limits(&l.Tip, c.sin, c.cos)
@@ -63,6 +76,9 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 	l.Notes, l.Cautions = m.notes, SlopeCautions
 	if c.s.FrontShare > 0 {
 		l.Notes &^= NoteFrontRollsFree
+	}
+	if c.s.RearBias != 0 {
+		l.Notes &^= NoteEqualRearSplit
 	}
 	l.First = l.FirstTip
 	if l.Slide[slideAll].Status == NotChecked {
@@ -89,10 +105,10 @@ func (m *Model) limitsApart(l *Limits, c *Case) {
 		r = m.respond(c)
 	}
 	m.fill(&l.Loads, &r, c)
-	kind := m.v.Undercarriage.Kind
+	kind, by := m.v.Undercarriage.Kind, c.s.split()
 	e := m.whole.edges(&r)
 	if c.still {
-		o := e.sides(kind)
+		o := e.rays(kind, by)
 		l.FirstTip = o.limits(&l.Tip, c.sin, c.cos)
 		return
 	}
@@ -100,17 +116,24 @@ func (m *Model) limitsApart(l *Limits, c *Case) {
 	for i := range l.Tip {
 		t := &l.Tip[i]
 		t.Kind, t.Status = LimitKind(i), CannotOccur
-		if checked>>i&1 == 0 {
-			continue
-		}
-		t.Grade, t.Status = m.moving(&e[i], &r[i], c)
-		if a, ok := kind.alone(t.Kind, c.sin < 0); ok && c.sin != 0 {
-			g, s := m.moving(&e[a], &r[a], c)
-			if t.Status != Exceeded && s == Within && (t.Status == CannotOccur || g < t.Grade) {
-				t.Grade, t.Status = g, s
-			}
+		if checked>>i&1 != 0 {
+			n := kind.row(t.Kind)
+			t.Grade, t.Status = m.moving(&e[n], &r[n], c)
 		}
 	}
+	at := c.s
+	course := course{
+		row: func(i int, grade float64) float64 {
+			at.Slope = units.Grade(grade)
+			now := at.compile(m.g)
+			w := m.outside(&now)
+			return dot7(&r[i], &w)
+		},
+		end:  func(i int) (float64, Status) { return m.moving(&e[i], &r[i], c) },
+		most: 1e4,
+	}
+	zones, n := kind.zones(by)
+	correct(zones[:n], &l.Tip, &course)
 	l.FirstTip = rank(l.Tip[:])
 }
 

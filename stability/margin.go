@@ -35,6 +35,16 @@ type Margin struct {
 
 // Margin returns the margin in a situation.
 func (m *Model) Margin(s Situation) (Margin, error) {
+	if m.bends != nil {
+		if err := s.Validate(); err != nil {
+			return Margin{}, err
+		}
+		return leastOver(m.bends, func(b *Model) (Margin, float64) {
+			one, _ := b.Margin(s) // its input is checked
+			one.Energy, one.EnergyStatus = 0, NotChecked
+			return one, float64(one.Angle)
+		}), nil
+	}
 	l, err := m.Limits(s)
 	if err != nil {
 		return Margin{}, err

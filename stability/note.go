@@ -24,7 +24,8 @@ const (
 	NoteFrontRollsFree
 	// NoteLiftingWheelFree: the lifting wheel carries no longitudinal force.
 	NoteLiftingWheelFree
-	// NoteEqualRearSplit: both rear wheels take the same longitudinal force.
+	// NoteEqualRearSplit: both rear wheels take the same longitudinal force; where
+	// one holds alone the limit may be lower.
 	NoteEqualRearSplit
 	// NotePinFree: the axle rolls freely on its pin, up to its stop.
 	NotePinFree
@@ -35,7 +36,8 @@ const (
 	NoteEqualTires
 	// NoteSurfaceFirstOrder: free surfaces count to first order of the slope.
 	NoteSurfaceFirstOrder
-	// NoteAxleMassless: the pivoting axle was given no mass.
+	// NoteAxleMassless: the pivoting axle was given no mass; all mass counted with
+	// the body, and the true limit may be lower.
 	NoteAxleMassless
 	// NoteFrictionUnknown: no friction coefficient was given; sliding was not
 	// checked.
@@ -56,6 +58,15 @@ const (
 	NoteAxleBlocked
 	// NoteNoLossAtStop: the stop takes no energy out of the motion.
 	NoteNoLossAtStop
+	// NotePinHeightUnknown: the pin's height was not given; the pin counted as
+	// on the ground, and the true limit may be lower.
+	NotePinHeightUnknown
+	// NoteBendUnknown: the bend of an articulated machine's joint was not given;
+	// the bend with the least limit counts.
+	NoteBendUnknown
+	// NoteBendAssumed: how far the joint can bend was not given; 45 degrees
+	// counted, by common practice.
+	NoteBendAssumed
 	numNotes = iota
 )
 
@@ -65,12 +76,12 @@ var noteText = []choice.Remark{
 	{Name: "rigidTires", Sentence: "Tires taken as rigid; real tires give and tip earlier."},
 	{Name: "frontRollsFree", Sentence: "The front wheels roll freely; braking them lowers the limit nose down."},
 	{Name: "liftingWheelFree", Sentence: "The lifting wheel carries no longitudinal force."},
-	{Name: "equalRearSplit", Sentence: "Both rear wheels take the same longitudinal force."},
+	{Name: "equalRearSplit", Sentence: "Both rear wheels hold alike; where one holds alone the limit may be lower."},
 	{Name: "pinFree", Sentence: "The axle rolls freely on its pin up to its stop."},
 	{Name: "stopUnknown", Sentence: "Stop angle not known: nothing past the first loss of a wheel was checked."},
 	{Name: "equalTires", Sentence: "The four tires are equally stiff."},
 	{Name: "surfaceFirstOrder", Sentence: "Free liquid surfaces counted to first order of the slope."},
-	{Name: "axleMassless", Sentence: "The pivoting axle counted without mass."},
+	{Name: "axleMassless", Sentence: "Mass of the pivoting axle not known: all mass counted with the body. The true limit may be lower: give the axle's mass and place."},
 	{Name: "frictionUnknown", Sentence: "Friction not known: sliding was not checked."},
 	{Name: "parallelAcceleration", Sentence: "The acceleration of the turn is taken parallel to the ground."},
 	{Name: "horizontalAcceleration", Sentence: "The acceleration of the turn is taken horizontal."},
@@ -78,6 +89,9 @@ var noteText = []choice.Remark{
 	{Name: "pointMass", Sentence: "The body counted as a point mass: the real one moves slower."},
 	{Name: "axleBlocked", Sentence: "The driven wheels stand still and the chassis turns about their axle."},
 	{Name: "noLossAtStop", Sentence: "The stop is taken to absorb nothing."},
+	{Name: "pinHeightUnknown", Sentence: "Height of the pin not known: it counted as on the ground. The true limit may be lower: measure the pin's height."},
+	{Name: "bendUnknown", Sentence: "Bend of the joint not known: the bend with the least limit counts."},
+	{Name: "bendAssumed", Sentence: "Largest bend of the joint not known: 45 degrees counted. Give what the joint's stops allow."},
 }
 
 // String returns the names of the notes, joined by commas.

@@ -12,7 +12,7 @@ func TestModelNotes(t *testing.T) {
 	plain.Undercarriage.RearTireStiffness, plain.Undercarriage.StopAngle = 4e5, angle(8)
 	plain.Undercarriage.Axle = Part{Mass: 200, CG: Point{X: 2.1, Z: 0.4}}
 	const always = NoteFirmGround | NoteQuasiStatic
-	const pinned = always | NotePinFree | NoteLiftingWheelFree | NoteFrontRollsFree
+	const pinned = always | NotePinFree | NoteLiftingWheelFree | NoteFrontRollsFree | NoteEqualRearSplit
 	for name, c := range map[string]struct {
 		set  func(*Vehicle)
 		want Notes
@@ -20,12 +20,13 @@ func TestModelNotes(t *testing.T) {
 		"all known":         {func(v *Vehicle) {}, pinned},
 		"no tire stiffness": {func(v *Vehicle) { v.Undercarriage.RearTireStiffness = 0 }, pinned | NoteRigidTires},
 		"no stop angle":     {func(v *Vehicle) { v.Undercarriage.StopAngle = 0 }, pinned | NoteStopUnknown},
+		"no pin height":     {func(v *Vehicle) { v.Undercarriage.PinHeight = 0 }, pinned | NotePinHeightUnknown},
 		"no axle mass":      {func(v *Vehicle) { v.Undercarriage.Axle.Mass = 0 }, pinned | NoteAxleMassless},
 		"pitch rise":        {func(v *Vehicle) { v.Body.PitchRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
 		"roll rise":         {func(v *Vehicle) { v.Body.RollRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
 		"axle pitch rise":   {func(v *Vehicle) { v.Undercarriage.Axle.PitchRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
 		"axle roll rise":    {func(v *Vehicle) { v.Undercarriage.Axle.RollRise = 0.1 }, pinned | NoteSurfaceFirstOrder},
-		"articulated":       {func(v *Vehicle) { v.Undercarriage.Kind = Articulated }, pinned},
+		"articulated":       {func(v *Vehicle) { v.Undercarriage.Kind, v.Undercarriage.Straight = Articulated, true }, pinned},
 		"rigid":             {func(v *Vehicle) { v.Undercarriage.Kind = Rigid }, always | NoteEqualTires},
 		"rigid, nothing": {func(v *Vehicle) {
 			v.Undercarriage = Undercarriage{Kind: Rigid, Wheelbase: 2, RearTrack: 1, FrontTrack: 1}

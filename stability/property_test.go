@@ -18,7 +18,7 @@ func draw(r *rand.Rand, kind UndercarriageKind) Vehicle {
 	t := in(1, 2)
 	u := Undercarriage{
 		Kind: kind, Wheelbase: l, RearTrack: t, FrontTrack: t * in(0.7, 1.1), PinHeight: in(0, 0.8),
-		StopAngle: units.Angle(in(3, 15)) * units.Degree, RearAxleHeight: in(0.5, 0.8), JointX: l * in(0.3, 0.6),
+		StopAngle: units.Angle(in(3, 15)) * units.Degree, RearAxleHeight: in(0.5, 0.8), JointX: l * in(0.3, 0.6), Straight: true,
 	}
 	if r.IntN(2) == 0 {
 		u.Axle = Part{Mass: units.Mass(in(100, 500)), CG: Point{X: l, Z: in(0.3, 0.6)}}
@@ -47,9 +47,9 @@ func each(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
 // eachOf calls f with machines of every kind that a function draws.
 func eachOf(t *testing.T, draw func(*rand.Rand, UndercarriageKind) Vehicle, seed uint64, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
 	t.Helper()
-	for _, k := range kinds {
+	for i, k := range kinds {
 		t.Run(k.String(), func(t *testing.T) {
-			r := rand.New(rand.NewPCG(uint64(k-1), seed))
+			r := rand.New(rand.NewPCG(uint64(i), seed))
 			for range n {
 				f(t, r, draw(r, k))
 				if t.Failed() {
@@ -69,7 +69,7 @@ func sameLimit(a, b Limit) bool { return a.Status == b.Status && alike(a.Grade, 
 func mirror(v Vehicle) Vehicle {
 	v.Body.CG.Y = -v.Body.CG.Y
 	v.Undercarriage.Axle.CG.Y = -v.Undercarriage.Axle.CG.Y
-	v.Undercarriage.JointAngle = -v.Undercarriage.JointAngle
+	v.Undercarriage.bend(-v.Undercarriage.JointAngle)
 	return v
 }
 
@@ -80,7 +80,7 @@ var mirrorRow = [NumRows]Row{RowFrontAxle, RowRearAxle, RowFrontRight, RowFrontL
 
 func TestMirror(t *testing.T) {
 	each(t, 100, func(t *testing.T, r *rand.Rand, v Vehicle) {
-		v.Undercarriage.JointAngle = angle(60*r.Float64() - 30)
+		v.Undercarriage.bend(angle(60*r.Float64() - 30))
 		a, b := compile(t, v), compile(t, mirror(v))
 		h := angle(360 * r.Float64())
 		x, _ := a.Tip(h)
@@ -156,37 +156,30 @@ func TestBalance(t *testing.T) {
 		small("front axle", fl+fr-n(RowFrontAxle))
 		small("rear axle", rl+rr-n(RowRearAxle))
 		if u.Kind == PivotingFront {
-			bias := float64(s.RearBias)
-			if b, ok := shifted(m, s); ok {
-				bias = b
-			}
+			by, _ := shifted(m, s)
 			// The wheels together push along with -fx.
-			yf := -(mz + (1-float64(s.FrontShare))*bias*ht*fx) / float64(u.Wheelbase)
+			yf := -(mz + ((1-by.front)*by.rearBias*ht+by.front*by.frontBias*hf)*fx) / float64(u.Wheelbase)
 			a := u.Axle
 			small("axle about its pin", (fl-fr)*hf+float64(u.PinHeight)*yf-float64(a.Mass)*(float64(a.CG.Z)-float64(u.PinHeight))*gy)
 		}
 	})
 }
 
-// shifted returns the bias that Loads takes where a wheel near lifting cannot
-// push as asked.
-func shifted(m *Model, s Situation) (float64, bool) {
-	i, err := m.v.Undercarriage.Influence(s, m.v.Gravity)
-	if err != nil {
-		return 0, false
-	}
-	var f [NumRows]float64
-	a, b, c := i.Of(m.v.Body.Part()), i.OfAxle(m.v.Undercarriage.Axle), i.Constant()
-	for k := range f {
-		f[k] = float64(a[k] + b[k] + c[k])
-	}
-	return m.shift(&f, float64(s.RearBias))
+// shifted returns the split that Loads takes, and whether it is another than
+// the situation asks for.
+func shifted(m *Model, s Situation) (split, bool) {
+	c := s.compile(m.g)
+	r := m.respond(&c)
+	w := m.outside(&c)
+	f := r.loads(&w)
+	by := m.share(&f, &c)
+	return by, by != s.split()
 }
 
 // The rows are linear: what the parts add sums to the loads of the whole.
 func TestInfluence(t *testing.T) {
 	each(t, 100, func(t *testing.T, r *rand.Rand, v Vehicle) {
-		v.Undercarriage.JointAngle = angle(40*r.Float64() - 20)
+		v.Undercarriage.bend(angle(40*r.Float64() - 20))
 		v.Undercarriage.Axle.CG.Y = 0.05
 		s := Situation{Slope: slope(8 * r.Float64()), Heading: angle(360 * r.Float64()), Acceleration: 0.4, LateralAcceleration: 0.6, FrontShare: 0.3,
 			Drawbar: Drawbar{Pull: 500, Hitch: Point{X: -1, Z: 0.5}}}
@@ -323,21 +316,10 @@ func TestLoadsAgreeWithLimits(t *testing.T) {
 				return // beyond the range of slopes
 			}
 			least := math.Inf(1)
-			s := Situation{Slope: units.Grade(tip.First.Grade * f), Heading: h}
-			_, shifted := shifted(m, s)
-			if k := tip.First.Kind; f > 1 && k >= FrontLeftWheel && k <= FrontRightWheel {
-				continue // the event counts for the worse of two ways to hold
+			for _, k := range edgesOf[v.Undercarriage.Kind] {
+				least = min(least, float64(l.Rows[k]))
 			}
-			for i := range l.Rows {
-				if i == int(RowLiftLeft) || i == int(RowLiftRight) {
-					continue
-				}
-				if shifted && (i == int(RowFrontLeft) || i == int(RowFrontRight)) {
-					continue
-				}
-				least = min(least, float64(l.Rows[i]))
-			}
-			if (f < 1) != (least > 0) || !shifted && (l.Status == Within) != (f < 1) {
+			if (f < 1) != (least > 0) || (l.Status == Within) != (f < 1) {
 				t.Errorf("heading %.0f, %v at %.3f of the limit: least load %v, %v\n%v", h/units.Degree, tip.First, f, least, l.Status, l.Rows)
 			}
 		}
@@ -448,11 +430,11 @@ func TestArticulated(t *testing.T) {
 		}
 	}
 	v := Vehicle{Body: Body{Mass: 1800, CG: Point{X: 0.3, Z: 0.9}}, Undercarriage: Undercarriage{
-		Kind: Articulated, Wheelbase: 2, RearTrack: 1.1, FrontTrack: 1.1, PinHeight: 0.6, JointX: 1,
+		Kind: Articulated, Wheelbase: 2, RearTrack: 1.1, FrontTrack: 1.1, PinHeight: 0.6, JointX: 1, Straight: true,
 		Axle: Part{Mass: 1500, CG: Point{X: 1.8, Z: 0.8}},
 	}}
 	straight := compile(t, v).WorstTip().First.Grade
-	v.Undercarriage.JointAngle = angle(35)
+	v.Undercarriage.bend(angle(35))
 	bent := compile(t, v).WorstTip()
 	if !(bent.First.Grade < straight) {
 		t.Errorf("bent %v, straight %v", bent.First.Grade, straight)
@@ -601,7 +583,7 @@ func TestTippedAlready(t *testing.T) {
 	} {
 		for _, k := range kinds {
 			v := loaderTractor(0)
-			v.Undercarriage.Kind = k
+			v.Undercarriage.Kind, v.Undercarriage.Straight = k, true
 			v.Body.CG = cg
 			if k == Rigid && (name == "right" || name == "left") || k == PivotingRear && name == "right" {
 				continue // inside the wider support of these
@@ -772,7 +754,7 @@ func odd(r *rand.Rand, kind UndercarriageKind) Vehicle {
 		u.Axle.CG.X = 0
 	}
 	if kind == Articulated {
-		u.JointAngle = angle(float64(in(-40, 40)))
+		u.bend(angle(float64(in(-40, 40))))
 	}
 	b.CG.X, b.CG.Y, b.CG.Z = u.Wheelbase*in(-0.2, 1), u.RearTrack*in(-0.3, 0.3), in(0.3, 1.3)
 	b.PitchRise, b.RollRise = in(0, 0.2), in(0, 0.1)
@@ -793,8 +775,7 @@ func TestOddMachines(t *testing.T) {
 				v = Vehicle{
 					Body: Body{Mass: 4835, CG: Point{X: -0.466, Y: -0.28, Z: 0.554}, PitchRise: 0.176, RollRise: 0.057},
 					Undercarriage: Undercarriage{
-						Kind:      PivotingFront,
-						Wheelbase: 1.756, RearTrack: 0.946, FrontTrack: 0.818, PinHeight: 1.453,
+						Kind: PivotingFront, Wheelbase: 1.756, RearTrack: 0.946, FrontTrack: 0.818, PinHeight: 1.453,
 						Axle: Part{Mass: 1806, CG: Point{X: 1.758, Y: 0.103, Z: 0.386}, PitchRise: 0.02, RollRise: 0.0025},
 					},
 				}
@@ -828,7 +809,11 @@ func TestOddMachines(t *testing.T) {
 				}
 				for k, a := range l.Tip {
 					b := tip.Limits[k]
-					if b.Grade < 5 && (a.Status != b.Status || math.Abs(a.Grade-b.Grade) > 1e-6*(1+b.Grade)) {
+					past := func(l Limit) bool { return !l.reached() || l.Grade > tip.First.Grade*(1+1e-9) }
+					if v.Undercarriage.Kind.row(b.Kind) != k && past(a) && past(b) {
+						continue // past the first loss nothing is said of the pivoting axle
+					}
+					if b.Grade < 5 && tip.First.Status != Exceeded && (a.Status != b.Status || math.Abs(a.Grade-b.Grade) > 1e-6*(1+b.Grade)) {
 						t.Fatalf("%v %d at %v: %v in slow motion, %v at rest", kind, n, h, a, b)
 					}
 				}
@@ -855,22 +840,17 @@ func TestOddAccelerations(t *testing.T) {
 					},
 				}
 				s = Situation{Slope: 0.476, Heading: angle(315)}
+			} else {
+				v.Undercarriage.bend(0) // bent, the axles' loads go with the share
 			}
 			m := compile(t, v)
 			// lost reports whether a wheel is lost under accelerations.
-			lost := func(x, y float64) bool {
-				c := Case{s: s}
-				c = c.s.compile(m.g)
+			lost := func(m *Model, x, y float64) bool {
+				c := s.compile(m.g)
 				c.w[0] -= x
 				c.w[1] -= y
-				w := m.whole.wrench(c.w)
-				f := m.resp.loads(&w)
-				for i := range f {
-					if m.v.Undercarriage.Kind.edges()>>i&1 != 0 && f[i] <= 0 {
-						return true
-					}
-				}
-				return false
+				c.still = false
+				return m.LoadsIn(&c).Status == Exceeded
 			}
 			brake, err := m.Braking(s)
 			if err != nil {
@@ -883,20 +863,28 @@ func TestOddAccelerations(t *testing.T) {
 			for _, one := range []struct {
 				l    AccelerationLimit
 				x, y float64
-			}{{brake.Lifts, -1, 0}, {turn.Left.Parallel, 0, 1}, {turn.Right.Parallel, 0, -1}} {
+				m    *Model
+			}{
+				{brake.Lifts, -1, 0, m},
+				{turn.Left.Parallel, 0, 1, compile(t, circled(v, 10, 1))},
+				{turn.Right.Parallel, 0, -1, compile(t, circled(v, 10, -1))},
+			} {
 				a := float64(one.l.Acceleration)
 				switch one.l.Status {
 				case Exceeded:
-					if !lost(0, 0) {
+					if !lost(one.m, 0, 0) {
 						t.Fatalf("%v %d: %v at rest", kind, n, one.l)
 					}
 				case Within:
+					if one.m != m && kind == Articulated {
+						continue // bent, the axles' loads go with the share: TestAccelerationsByFreeBodies
+					}
 					for i := range 20 {
-						if f := float64(i) / 20; lost(one.x*a*f, one.y*a*f) {
+						if f := float64(i) / 20; lost(one.m, one.x*a*f, one.y*a*f) {
 							t.Fatalf("%v %d: %v, lost at %g of it", kind, n, one.l, f)
 						}
 					}
-					if f := 1 + 1e-6; !lost(one.x*a*f, one.y*a*f) {
+					if f := 1 + 1e-6; !lost(one.m, one.x*a*f, one.y*a*f) {
 						t.Fatalf("%v %d: %v, not lost there", kind, n, one.l)
 					}
 				}

@@ -26,18 +26,24 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 	if err := s.Validate(); err != nil {
 		return PullLimit{}, err
 	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (PullLimit, float64) {
+			one, _ := b.PullToLift(s) // its input is checked
+			return one, size(one.Status, float64(one.Pull))
+		}), nil
+	}
 	c := s.compile(m.g)
 	r := m.resp
 	if !c.plain {
 		r = m.respond(&c)
 	}
 	unit := s.Drawbar.wrench()
-	perUnit := r.loads(&unit)
 	here := m.whole.wrench(c.w)
-	start := r.loads(&here)
+	g := growing{start: r.all(&here), rise: r.all(&unit), most: 1e8}
 	l := PullLimit{Notes: m.notes, Cautions: SlopeCautions}
 	var p float64
-	l.Kind, l.Status, p = firstLost(&start, &perUnit, &[NumRows]float64{}, m.v.Undercarriage.Kind.edges())
+	kind := m.v.Undercarriage.Kind
+	l.Kind, l.Status, p = g.firstLost(kind, c.s.split(), kind.edges())
 	l.Pull = units.Force(p)
 	return l, nil
 }

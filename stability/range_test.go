@@ -200,6 +200,11 @@ func TestRanges(t *testing.T) {
 			t.Errorf("%s: %v for the last name, %v after it", path, c.err(n-1), c.err(n))
 		}
 	}
+	// A kind that was not given is asked for, by all names that are accepted.
+	const asked = "must be one of pivotingFront, rigid, articulated, tricycle, pivotingRear"
+	if err := frameKind(float64(UndercarriageUnknown)); !slices.Equal(fieldPaths(err), []string{"kind"}) || !strings.Contains(err.Error(), asked) {
+		t.Errorf("no kind: %v", err)
+	}
 	// Neither turned nor turning.
 	_, err := m.Rollover(Rolling{})
 	var field *units.FieldError

@@ -44,6 +44,12 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 	if err := s.Validate(); err != nil {
 		return Rearward{}, err
 	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Rearward, float64) {
+			one, _ := b.Rearward(s) // its input is checked
+			return one, size(one.FreeAcceleration.Status, float64(one.FreeAcceleration.Acceleration))
+		}), nil
+	}
 	c := s.compile(m.g)
 	o := Rearward{Notes: m.notes, Cautions: SlopeCautions, Status: Within}
 	w := &m.whole
@@ -91,7 +97,8 @@ type Rearing struct {
 // RearingTimes is when a rearing machine can no longer be saved.
 type RearingTimes struct {
 	// Status is Exceeded if it goes over, Within if it falls back or never
-	// lifts, NotChecked if the height of the rear axle is not known.
+	// lifts, NotChecked if the height of the rear axle or an articulated
+	// machine's bend is not known.
 	Status Status `json:"status"`
 	// NoReturn is the pitch from the ground at which cutting the torque just
 	// fails to save it.
@@ -134,7 +141,7 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	}
 	o := RearingTimes{Notes: (m.notes | NoteStartStated | NoteAxleBlocked) &^ NoteQuasiStatic, Cautions: SlopeCautions | CautionWearBelt}
 	height := float64(m.v.Undercarriage.RearAxleHeight)
-	if height == 0 {
+	if height == 0 || m.bends != nil {
 		return o, nil
 	}
 	w := &m.whole

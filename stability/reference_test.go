@@ -58,8 +58,7 @@ func (c machine) vehicle() Vehicle {
 			CG:   Point{X: units.Length(or(c.CGX, c.X)), Y: units.Length(c.CGY), Z: units.Length(c.CGH)},
 		},
 		Undercarriage: Undercarriage{
-			Kind:      PivotingFront,
-			Wheelbase: units.Length(l), RearTrack: units.Length(or(track, 1.5)), FrontTrack: units.Length(or(c.TrackFront, or(track, 1.5))),
+			Kind: PivotingFront, Wheelbase: units.Length(l), RearTrack: units.Length(or(track, 1.5)), FrontTrack: units.Length(or(c.TrackFront, or(track, 1.5))),
 			PinHeight:         units.Length(or(c.PivotHeight, c.PivotH)),
 			StopAngle:         units.Angle(c.Stop) * units.Degree,
 			RearTireStiffness: units.Stiffness(c.K),
@@ -534,8 +533,7 @@ func textbookChecks(t *testing.T) {
 
 	base := func(in map[string]any) (Undercarriage, Part) {
 		u := Undercarriage{
-			Kind:      PivotingFront,
-			Wheelbase: units.Length(f(in, "wheelbase_m")), RearTrack: units.Length(f(in, "track_m")),
+			Kind: PivotingFront, Wheelbase: units.Length(f(in, "wheelbase_m")), RearTrack: units.Length(f(in, "track_m")),
 			FrontTrack: units.Length(f(in, "track_m")), PinHeight: units.Length(f(in, "pivot_h_m")),
 		}
 		return u, at(f(in, "mass_kg"), f(in, "cg_x_m"), f(in, "cg_h_m"))

@@ -113,13 +113,23 @@ func (m *Model) Sensitivity() Sensitivity {
 }
 
 // worstSlope returns the slope of the worst limit of a vehicle: 0 if it is
-// tipped or has no balance, the vertical if none can occur.
+// tipped or has no balance, the vertical if none can occur. Where the bend is
+// not known it is taken as that with the least limit of like, to either side.
 func worstSlope(v *Vehicle, like *Model) float64 {
+	if like.bends != nil {
+		one, least := *v, math.Inf(1)
+		for _, bend := range []units.Angle{like.worstBend, -like.worstBend} {
+			one.Undercarriage.bend(bend)
+			least = min(least, worstSlope(&one, &like.bends[0]))
+		}
+		return least
+	}
 	o := Model{v: *v, g: like.g, notes: like.notes}
-	r, _ := v.Undercarriage.response(0, 0) // without balance a row is zero, as of a tipped machine
+	r, _ := v.Undercarriage.response(split{}) // without balance a row is zero, as of a tipped machine
 	o.resp, o.whole = r, v.totals()
 	o.edges = o.whole.edges(&r)
-	o.sides = o.edges.sides(v.Undercarriage.Kind)
+	o.rays = o.edges.rays(v.Undercarriage.Kind, split{})
+	o.alone = o.rays.leastAlone()
 	l := o.WorstTip().First
 	switch {
 	case l.reached():

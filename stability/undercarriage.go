@@ -8,14 +8,15 @@ import (
 )
 
 // UndercarriageKind is how a machine stands on its wheels. In JSON:
-// "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear";
-// "unknown" or left out is not given. None of them is the least stable of all
-// machines, so that there is no cautious choice for one that is not known.
+// "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear"; the
+// zero value is "unknown", which no undercarriage may keep.
 type UndercarriageKind uint8
 
 // The kinds of undercarriage.
 const (
-	// UndercarriageUnknown means not given, which is an error.
+	// UndercarriageUnknown is the zero value: the kind was not given, and
+	// nothing is answered. No kind is the least stable in every case, so that
+	// none can stand in for another.
 	UndercarriageUnknown UndercarriageKind = iota
 	// PivotingFront is a front axle that rolls freely about a pin on the
 	// machine's middle plane, between stops: the usual tractor.
@@ -52,10 +53,11 @@ func (k *UndercarriageKind) UnmarshalText(text []byte) error {
 }
 
 // Undercarriage is the contacts of a machine with the ground and the freedom
-// between them. Wheelbase and tracks must be given; every other field has a
-// zero value that is cautious or means "not known".
+// between them. Kind, wheelbase and tracks must be given; every other field has a
+// zero value that means "not known", which the answer then says or is not
+// checked for.
 type Undercarriage struct {
-	// Kind is how the machine stands. There is no default.
+	// Kind is how the machine stands. It must be given.
 	Kind UndercarriageKind `json:"kind"`
 	// Wheelbase is the distance from the rear to the front contact line, 0.2
 	// to 30 m.
@@ -66,8 +68,9 @@ type Undercarriage struct {
 	// FrontTrack is the same at the front, 0.1 to 15 m; a tricycle ignores it.
 	FrontTrack units.Length `json:"frontTrack"`
 	// PinHeight is the height of the axle's pin, or of an articulated
-	// machine's roll axis, above level ground, 0 to 5 m. Zero, the least
-	// stable, puts it on the ground. Rigid machines and tricycles ignore it.
+	// machine's roll axis, above level ground, 0 to 5 m. Zero means not known:
+	// the pin is then taken on the ground, the answer says so, and the true
+	// limit may be lower. Rigid machines and tricycles ignore it.
 	PinHeight units.Length `json:"pinHeight"`
 	// StopAngle is how far the pivoting axle, or half, may roll to either
 	// side before it meets its stop, 0 to 45 degrees. Zero means not known,
@@ -75,15 +78,26 @@ type Undercarriage struct {
 	StopAngle units.Angle `json:"stopAngle,omitempty"`
 	// Axle is what rolls with the pivoting axle and not with the body: the
 	// axle, its wheels and their ballast, or the front half of an articulated
-	// machine as it stands when straight. Zero is a massless axle. A rigid
-	// machine or a tricycle counts it with the body.
+	// machine as it stands when straight. A mass of zero means not known: all
+	// mass is then taken to roll with the body, the answer says so, and the true
+	// limit may be lower. A rigid machine or a tricycle counts it with the body.
 	Axle Part `json:"axle,omitzero"`
 	// JointX is how far an articulated machine's joint lies ahead of the rear
-	// contact line, 0 to the wheelbase. Other kinds ignore it.
+	// contact line, 0 to the wheelbase. It must be given, above 0, unless the
+	// machine is Straight. Other kinds ignore it.
 	JointX units.Length `json:"jointX,omitempty"`
 	// JointAngle is how far an articulated machine's front half points to the
-	// left of the rear half, within 60 degrees. Other kinds ignore it.
+	// left of the rear half, within 60 degrees. Zero means not known, unless
+	// the machine is Straight: the least of the limits at every bend counts
+	// then, and the answer says so. Other kinds ignore it.
 	JointAngle units.Angle `json:"jointAngle,omitempty"`
+	// Straight says that an articulated machine's joint is not bent. Other
+	// kinds ignore it.
+	Straight bool `json:"straight,omitempty"`
+	// MaxJointAngle is how far an articulated machine's joint can bend to
+	// either side, 0 to 60 degrees. Zero means not known: 45 degrees are taken
+	// where it counts (common practice, no source), and the answer says so.
+	MaxJointAngle units.Angle `json:"maxJointAngle,omitempty"`
 	// RearAxleHeight is the height of the rear wheels' centers above level
 	// ground, their static loaded radius, 0 to 2 m. Zero means not known:
 	// what depends on it is then not checked.
@@ -98,11 +112,10 @@ type Undercarriage struct {
 // its JSON name.
 func (u Undercarriage) Validate() error {
 	var e units.FieldErrors
-	switch {
-	case u.Kind == UndercarriageUnknown:
+	if u.Kind == UndercarriageUnknown {
 		e.Add("kind", nil, choice.Want(undercarriageNames))
-	case !choice.Known(undercarriageNames, u.Kind):
-		e.Add("kind", int(u.Kind), choice.Want(undercarriageNames))
+	} else if !choice.Known(undercarriageNames, u.Kind) {
+		e.Add("kind", u.Kind, choice.Want(undercarriageNames))
 	}
 	if !between(u.Wheelbase, 0.2, 30) {
 		e.Add("wheelbase", u.Wheelbase, "must be from 0.2 to 30 m")
@@ -145,6 +158,20 @@ func (u Undercarriage) Validate() error {
 	}
 	if !between(u.JointAngle, -60*units.Degree, 60*units.Degree) {
 		e.Add("jointAngle", u.JointAngle, "must be within 60 degrees")
+	}
+	if !between(u.MaxJointAngle, 0, 60*units.Degree) {
+		e.Add("maxJointAngle", u.MaxJointAngle, "must be from 0 to 60 degrees; 0 means not known")
+	}
+	if u.Kind == Articulated {
+		if u.JointX == 0 && !u.Straight {
+			e.Add("jointX", nil, "must be given: the joint's distance ahead of the rear contact line")
+		}
+		if u.Straight && u.JointAngle != 0 {
+			e.Add("jointAngle", u.JointAngle, "must be 0 where straight is set")
+		}
+		if most := u.MaxJointAngle; most > 0 && !between(u.JointAngle, -most, most) {
+			e.Add("jointAngle", u.JointAngle, "must be within maxJointAngle")
+		}
 	}
 	if !between(u.RearAxleHeight, 0, 2) {
 		e.Add("rearAxleHeight", u.RearAxleHeight, "must be from 0 to 2 m; 0 means not known")

@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
 
@@ -39,8 +40,15 @@ type Model struct {
 	whole totals
 	resp  response
 	edges edges
-	sides sides
+	rays  rays
+	alone float64 // the least grade at which a zone may lose a wheel
 	notes Notes
+	// Of an articulated machine whose bend is not known, it at every bend, and
+	// the bend with the least limit and that limit. Its own fields are those of
+	// no bend.
+	bends     []Model
+	worstBend units.Angle
+	worst     Tip
 }
 
 // Compile checks the vehicle and prepares it. Bad input is an error that
@@ -57,15 +65,19 @@ func (m *Model) compile(v *Vehicle) error {
 	if err := v.Validate(); err != nil {
 		return err
 	}
-	r, err := v.Undercarriage.response(0, 0)
+	r, err := v.Undercarriage.response(split{})
 	if err != nil {
 		return err
 	}
 	m.v, m.g, m.resp = *v, gravity(v.Gravity), r
 	m.whole = v.totals()
 	m.edges = m.whole.edges(&r)
-	m.sides = m.edges.sides(v.Undercarriage.Kind)
+	m.rays = m.edges.rays(v.Undercarriage.Kind, split{})
+	m.alone = m.rays.leastAlone()
 	m.notes = v.notes()
+	if v.Undercarriage.bendUnknown() {
+		return m.compileBends()
+	}
 	return nil
 }
 
@@ -76,9 +88,12 @@ func (v *Vehicle) notes() Notes {
 		n |= NoteRigidTires
 	}
 	if u.pinned() {
-		n |= NotePinFree | NoteLiftingWheelFree | NoteFrontRollsFree
+		n |= NotePinFree | NoteLiftingWheelFree | NoteFrontRollsFree | NoteEqualRearSplit
 		if u.StopAngle == 0 {
 			n |= NoteStopUnknown
+		}
+		if u.PinHeight == 0 {
+			n |= NotePinHeightUnknown
 		}
 		if u.Axle.Mass == 0 {
 			n |= NoteAxleMassless
@@ -170,7 +185,7 @@ func (t *totals) linear(w [3]float64) [7]float64 {
 type edge struct{ a, s, c, q float64 }
 
 // edges are the rows of a response at rest.
-type edges [NumRows + 2]edge
+type edges [numResponses]edge
 
 func (t *totals) edges(r *response) (e edges) {
 	for i := range e {
@@ -179,22 +194,145 @@ func (t *totals) edges(r *response) (e edges) {
 	return e
 }
 
-// alone returns the edge of one rear wheel holding alone that belongs to a
-// limit, if it has one where downhill is on the right, or on the left. The
-// uphill front wheel's load depends on how the rear wheels share the
-// longitudinal force, which nobody knows near the limit: equally, or all on
-// the downhill wheel. The lesser slope counts.
-func (k UndercarriageKind) alone(i LimitKind, left bool) (int, bool) {
-	if k != PivotingFront && k != Articulated {
-		return 0, false
-	}
+// row returns the place of the row whose zero is a limit: that of the load, or,
+// for a wheel of a pivoting axle, of its load without a longitudinal force.
+func (k UndercarriageKind) row(i LimitKind) int {
 	switch {
-	case i == FrontLeftWheel && !left:
-		return rowFrontLeftAlone, true
-	case i == FrontRightWheel && left:
-		return rowFrontRightAlone, true
+	case (k == PivotingFront || k == Articulated) && (i == FrontLeftWheel || i == FrontRightWheel):
+		return rowPivotLeft + int(i-FrontLeftWheel)
+	case k == PivotingRear && (i == RearLeftWheel || i == RearRightWheel):
+		return rowPivotLeft + int(i-RearLeftWheel)
+	}
+	return int(i)
+}
+
+// A zone is the slopes on which a wheel of the body's own axle still stands
+// but would carry too little for the share of the longitudinal force that was
+// asked of it. The wheels of that axle then share by their loads (see
+// [Model.Loads]), and the loads of the pivoting axle's wheels follow. With s0
+// the share asked for, the share is s = lift/(axle - (load - lift)/s0) and a
+// pivoting wheel's load alone + (pivot - alone) s/s0; that is zero where alone
+// (s0 axle - load) + pivot lift is.
+type zone struct {
+	load, lift, axle int       // rows of the body's own axle and its wheel
+	asked            float64   // the share asked for
+	alone            int       // row of the left pivoting wheel without that share
+	kind             LimitKind // of the left pivoting wheel; that of the right one is next
+}
+
+// zones returns the zones on either side, if the kind has them: only where the
+// body's own wheels take a part of the longitudinal force.
+func (k UndercarriageKind) zones(s split) (z [2]zone, n int) {
+	force, bias, front := 1-s.front, s.rearBias, false
+	switch k {
+	case PivotingFront, Articulated:
+	case PivotingRear:
+		force, bias, front = s.front, s.frontBias, true
+	default:
+		return z, 0
+	}
+	if !(force > 0) {
+		return z, 0
+	}
+	for side, sign := range [2]float64{1, -1} {
+		z[side] = zone{
+			load: int(RowRearLeft) + side, lift: int(RowLiftLeft) + side, axle: int(RowRearAxle),
+			asked: (1 + sign*bias) / 2, alone: rowAlone + 2*side, kind: FrontLeftWheel,
+		}
+		if front {
+			z[side].kind, z[side].load, z[side].axle = RearLeftWheel, int(RowFrontLeft)+side, int(RowFrontAxle)
+		}
+	}
+	return z, 2
+}
+
+// A course is the rows of a machine as something grows from zero: the tangent
+// of the slope, an acceleration, a pull.
+type course struct {
+	row  func(i int, x float64) float64         // what the row is, in any scale
+	end  func(i int) (x float64, status Status) // where it reaches zero
+	most float64                                // beyond what anybody asks for
+}
+
+// first returns the least x within the zone, from where it begins to where the
+// wheel lifts, at which the load of a pivoting wheel, 0 the left and 1 the
+// right one, ends.
+func (z *zone) first(wheel int, c *course, from, to float64) (float64, bool) {
+	left := func(x float64) float64 {
+		return c.row(z.alone+wheel, x)*(z.asked*c.row(z.axle, x)-c.row(z.load, x)) + c.row(rowPivotLeft+wheel, x)*c.row(z.lift, x)
+	}
+	if left(from) <= 0 {
+		return from, true
+	}
+	return turns(left, from, to)
+}
+
+// turns returns where f, positive at from, turns negative up to to, looked for
+// in steps that double.
+func turns(f func(float64) float64, from, to float64) (float64, bool) {
+	low := from
+	for part := 1.0 / (1 << 16); part <= 1; part *= 2 {
+		high := from + part*(to-from)
+		if f(high) <= 0 {
+			at, err := numeric.Root(f, low, high, 1e-13)
+			return at, err == nil
+		}
+		low = high
 	}
 	return 0, false
+}
+
+// correct sets the limits of pivoting wheels that are lost within a zone before
+// every other limit, or that would be the first without it. Of two zones the
+// one that begins first counts.
+func correct(zones []zone, l *[NumEdges]Limit, c *course) {
+	was := *l
+	first := rank(was[:])
+	var z *zone
+	var from, to float64
+	for i := range zones {
+		begin, s := c.end(zones[i].load)
+		lift := &l[zones[i].lift]
+		if s == CannotOccur || lift.Status == Exceeded || lift.Status == Within && lift.Grade <= begin || z != nil && from <= begin {
+			continue // it lifts before its zone begins
+		}
+		z, from, to = &zones[i], begin, c.most
+		if lift.Status == Within {
+			to = lift.Grade
+		}
+	}
+	if z == nil || from >= to {
+		return
+	}
+	// A machine that stands in a zone may come out of it.
+	out := math.Inf(1)
+	if from == 0 && c.row(z.load, 0) < 0 {
+		if x, ok := turns(func(x float64) float64 { return -c.row(z.load, x) }, from, to); ok {
+			out = x
+		}
+	}
+	for wheel := range 2 {
+		one := &l[z.kind+LimitKind(wheel)]
+		if from > 0 && one.Status == Exceeded || one.Status == Within && one.Grade <= from {
+			continue // lost before
+		}
+		now := Limit{Kind: one.Kind, Status: CannotOccur}
+		if x, ok := z.first(wheel, c, from, min(to, out)); ok {
+			now.Grade, now.Status = x, Within
+			if x == 0 {
+				now.Status = Exceeded
+			}
+		} else if out < to {
+			if one.Status != CannotOccur {
+				now.Grade, now.Status = max(one.Grade, out), Within
+			}
+		} else if x, s := c.end(z.alone + wheel); s == Within && l[z.lift].Status == Within {
+			now.Grade, now.Status = max(x, to), Within
+		}
+		if first.Kind == z.kind || first.Kind == z.kind+1 || now.Status == Exceeded || now.Status == Within && !(now.Grade >= first.Grade && first.Status != CannotOccur) {
+			*one = now
+		}
+	}
 }
 
 // A ray is an edge over its own a: 1/tan b = s sin h + c cos h, or with q the
@@ -203,57 +341,74 @@ func (k UndercarriageKind) alone(i LimitKind, left bool) (int, bool) {
 type ray struct {
 	s, c, q float64
 	kind    LimitKind
-	one     bool // of one rear wheel alone: not straight up or down the slope
 }
 
-// sides are the rays that count with downhill on the right and on the left.
-type sides struct {
-	rays   [2][NumEdges + 1]ray
-	n      [2]int
+// rays are the edges that count, as rays, and the zones beside them.
+type rays struct {
+	list   [NumEdges]ray
+	n      int
+	zone   [2]zone
+	starts [2]ray    // where the zones begin
+	alone  [2][2]ray // of the pivoting wheels, the body's own one without a share
+	zones  int
+	edges  edges
 	blank  [NumEdges]Limit // Exceeded where level ground is too much already, else CannotOccur
 	tipped bool
 }
 
-func (e *edges) sides(kind UndercarriageKind) (o sides) {
+func (e *edge) ray(kind LimitKind) ray {
+	return ray{s: e.s / e.a, c: e.c / e.a, q: e.q / e.a, kind: kind}
+}
+
+func (e *edges) rays(kind UndercarriageKind, by split) (o rays) {
 	checked := kind.edges()
+	o.edges = *e
 	for i := range LimitKind(NumEdges) {
 		o.blank[i] = Limit{Kind: i, Status: CannotOccur}
 		if checked>>i&1 == 0 {
 			continue
 		}
-		if !(e[i].a > 0) {
+		if at := &e[kind.row(i)]; at.a > 0 {
+			o.list[o.n] = at.ray(i)
+			o.n++
+		} else {
 			o.blank[i].Status, o.tipped = Exceeded, true
-			continue
 		}
-		for side := range o.rays {
-			o.add(side, &e[i], i, false)
-			if a, ok := kind.alone(i, side == 1); ok && e[a].a > 0 {
-				o.add(side, &e[a], i, true)
+	}
+	zones, n := kind.zones(by)
+	for _, z := range zones[:n] {
+		if e[z.load].a > 0 && e[z.lift].a > 0 && e[z.axle].a > 0 {
+			o.zone[o.zones], o.starts[o.zones] = z, e[z.load].ray(NoLimit)
+			for wheel := range 2 {
+				o.alone[o.zones][wheel] = e[z.alone+wheel].ray(z.kind + LimitKind(wheel))
 			}
+			o.zones++
 		}
 	}
 	return o
 }
 
-func (o *sides) add(side int, e *edge, kind LimitKind, one bool) {
-	o.rays[side][o.n[side]] = ray{s: e.s / e.a, c: e.c / e.a, q: e.q / e.a, kind: kind, one: one}
-	o.n[side]++
-}
-
-// of returns the rays that count in a heading.
-func (o *sides) of(sin float64) []ray {
-	if sin < 0 {
-		return o.rays[1][:o.n[1]]
+// leastAlone returns the least grade, over all headings, at which a pivoting wheel is
+// lost while a wheel of the body's own axle has no share; no zone loses one at
+// less than that and than with the share asked for.
+func (o *rays) leastAlone() float64 {
+	least := math.Inf(1)
+	for i := range o.zone[:o.zones] {
+		for wheel := range 2 {
+			switch t, _, _, s := o.edges[o.zone[i].alone+wheel].worst(); s {
+			case Exceeded:
+				return 0
+			case Within:
+				least = min(least, t)
+			}
+		}
 	}
-	return o.rays[0][:o.n[0]]
+	return least
 }
 
 // cotangent returns 1 over the tangent of the least slope at which the edge
 // is reached; what is not above tiny cannot be reached.
 func (r *ray) cotangent(sin, cos float64) float64 {
-	if r.one && sin == 0 {
-		return 0
-	}
 	u := float64(r.s*sin) + float64(r.c*cos)
 	if r.q != 0 {
 		if d := u*u + 4*r.q*sin*cos; d >= 0 {
@@ -331,12 +486,12 @@ func (s *Situation) compile(g float64) (c Case) {
 // Loads returns the load on every wheel in a situation. The forces and
 // moments balance exactly. The situation's gravity is the vehicle's.
 //
-// The rear wheels share the longitudinal force equally, or by the situation's
-// RearBias. Only where that would give a wheel about to lift a load of the
-// wrong sign do they share by their loads, or, once it has lifted, does the
-// other one take all of it. The front wheels' loads then follow that share,
-// while the limit of the axle's own event in [Model.Tip] keeps to the equal
-// one.
+// The wheels of an axle share its longitudinal force equally, or, at the rear,
+// by the situation's RearBias. Only where that would give a wheel about to lift
+// a load of the wrong sign do they share by their loads, or, once it has
+// lifted, does the other one take all of it. The limits of [Model.Tip] go by
+// the same rule. Of an articulated machine whose bend is not known, the loads
+// are those of the bend in which a wheel or axle carries least.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
@@ -350,6 +505,12 @@ func (m *Model) Loads(s Situation) (Loads, error) {
 func (m *Model) LoadsIn(c *Case) Loads {
 	if !m.fits(c) {
 		return Loads{}
+	}
+	if m.bends != nil {
+		return leastOver(m.bends, func(b *Model) (Loads, float64) {
+			l := b.LoadsIn(c)
+			return l, b.leastLoad(&l)
+		})
 	}
 	r := &m.resp
 	if !c.plain {
@@ -365,7 +526,7 @@ func (m *Model) fits(c *Case) bool { return m.g > 0 && m.g == c.g }
 
 // respond returns the response under the situation's shares.
 func (m *Model) respond(c *Case) response {
-	r, err := m.v.Undercarriage.response(float64(c.s.FrontShare), float64(c.s.RearBias))
+	r, err := m.v.Undercarriage.response(c.s.split())
 	if err != nil {
 		return m.resp
 	}
@@ -393,14 +554,19 @@ func (m *Model) fill(l *Loads, r *response, c *Case) {
 	var f [NumRows]float64
 	if c.still && c.plain {
 		for i := range f {
-			e := &m.edges[i]
-			f[i] = c.scale * (e.a - float64(e.s*c.across) - float64(e.c*c.along) - float64(e.q*c.both))
+			f[i] = c.load(&m.edges[i])
 		}
 	} else {
 		w := m.outside(c)
 		f = r.loads(&w)
 	}
-	if (f[RowRearLeft] < 0) != (f[RowLiftLeft] < 0) || (f[RowRearRight] < 0) != (f[RowLiftRight] < 0) {
+	own, pivot := m.v.Undercarriage.Kind.axles()
+	apart := differ(f[own], f[RowLiftLeft]) || differ(f[own+1], f[RowLiftRight])
+	if !apart && m.v.Undercarriage.pivotPushes(float64(c.s.FrontShare)) {
+		left, right := m.pivots(r, c)
+		apart = differ(f[pivot], left) || differ(f[pivot+1], right)
+	}
+	if apart {
 		m.share(&f, c)
 	}
 	lost := uint(0)
@@ -416,45 +582,120 @@ func (m *Model) fill(l *Loads, r *response, c *Case) {
 	}
 }
 
-// share solves the loads again with another share of the rear wheels.
-func (m *Model) share(f *[NumRows]float64, c *Case) {
-	bias, ok := m.shift(f, float64(c.s.RearBias))
-	if !ok {
-		return
-	}
-	o, err := m.v.Undercarriage.response(float64(c.s.FrontShare), bias)
-	if err != nil {
-		return
-	}
-	left, right := f[RowLiftLeft], f[RowLiftRight]
-	w := m.outside(c)
-	*f = o.loads(&w)
-	f[RowLiftLeft], f[RowLiftRight] = left, right
+// load returns the load of a row at rest.
+func (c *Case) load(e *edge) float64 {
+	return c.scale * (e.a - float64(e.s*c.across) - float64(e.c*c.along) - float64(e.q*c.both))
 }
 
-// shift returns another bias of the rear wheels' longitudinal force where the
-// one asked for gives a wheel near lifting a load of the wrong sign: a wheel
-// that the lift row leaves on the ground pushes in proportion to its load, and
-// one that has lifted not at all.
-func (m *Model) shift(f *[NumRows]float64, bias float64) (float64, bool) {
-	if k := m.v.Undercarriage.Kind; k == Rigid || k == PivotingRear {
-		return 0, false
+// differ reports whether one of two loads is lost and the other not.
+func differ(load, lift float64) bool { return (load < 0) != (lift < 0) }
+
+// pivots returns the loads of the pivoting axle's wheels, each without a
+// longitudinal force.
+func (m *Model) pivots(r *response, c *Case) (left, right float64) {
+	if c.still && c.plain && r == &m.resp {
+		return c.load(&m.edges[rowPivotLeft]), c.load(&m.edges[rowPivotRight])
 	}
-	axle := f[RowRearAxle]
-	// one looks at the wheel that has the share (1 + bias)/2.
-	one := func(load, lift, bias float64) (float64, bool) {
-		switch {
-		case load < 0 && lift >= 0 && axle > 0:
-			per := (load - lift) * 2 / (1 + bias)
-			return 2*lift/(axle-per) - 1, true
-		case load >= 0 && lift < 0:
-			return -1, true
+	w := m.outside(c)
+	return dot7(&r[rowPivotLeft], &w), dot7(&r[rowPivotRight], &w)
+}
+
+// axles returns the rows of the left wheels of the body's own axle and of the
+// other one, which pivots if one does.
+func (k UndercarriageKind) axles() (own, pivot Row) {
+	if k == PivotingRear {
+		return RowFrontLeft, RowRearLeft
+	}
+	return RowRearLeft, RowFrontLeft
+}
+
+// share solves the loads again with other shares, which it returns: first of
+// the body's own axle, then of the pivoting one. The loads under shares between
+// those asked for and none on a wheel lie between the loads of the two.
+func (m *Model) share(f *[NumRows]float64, c *Case) split {
+	u := &m.v.Undercarriage
+	by := c.s.split()
+	if u.Kind == Rigid {
+		return by
+	}
+	own, pivot := u.Kind.axles()
+	ownBias, pivotBias := &by.rearBias, &by.frontBias
+	if own == RowFrontLeft {
+		ownBias, pivotBias = pivotBias, ownBias
+	}
+	w := m.outside(c)
+	loads := func() [NumRows]float64 {
+		r, err := u.response(by)
+		if err != nil {
+			return *f
 		}
-		return 0, false
+		return r.loads(&w)
 	}
-	if b, ok := one(f[RowRearLeft], f[RowLiftLeft], bias); ok {
-		return b, true
+	left, right := f[RowLiftLeft], f[RowLiftRight]
+	asked := [2]float64{*ownBias, *pivotBias}
+	part, free := shift(wheels{f[own], f[own+1], left, right, f[axleOf(own)]}, asked[0])
+	if part > 0 {
+		*ownBias = free
+		*f = blend(f, loads(), part)
 	}
-	b, ok := one(f[RowRearRight], f[RowLiftRight], -bias)
-	return -b, ok
+	if u.pivotPushes(by.front) {
+		// The loads with no force on the left or the right pivoting wheel.
+		var alone [2][NumRows]float64
+		for i, bias := range [2]float64{-1, 1} {
+			*pivotBias, *ownBias = bias, asked[0]
+			alone[i] = loads()
+			if part > 0 {
+				*ownBias = free
+				alone[i] = blend(&alone[i], loads(), part)
+			}
+		}
+		*pivotBias = asked[1]
+		p, freed := shift(wheels{f[pivot], f[pivot+1], alone[0][pivot], alone[1][pivot+1], f[axleOf(pivot)]}, asked[1])
+		if p > 0 {
+			*f = blend(f, alone[max(0, int(freed))], p)
+			*pivotBias += (freed - asked[1]) * p
+		}
+	}
+	*ownBias = asked[0]
+	if part > 0 {
+		*ownBias += (free - asked[0]) * part
+	}
+	f[RowLiftLeft], f[RowLiftRight] = left, right
+	return by
+}
+
+// axleOf returns the row of the axle of a left wheel.
+func axleOf(wheel Row) Row { return RowFrontAxle + (wheel-RowFrontLeft)/2 }
+
+// blend returns the loads a part of the way from some to others.
+func blend(from *[NumRows]float64, to [NumRows]float64, part float64) [NumRows]float64 {
+	for i := range to {
+		to[i] = from[i] + part*(to[i]-from[i])
+	}
+	return to
+}
+
+// wheels are the loads of an axle's wheels with the shares asked for, what each
+// carries with no force of its own, and the load of both.
+type wheels struct{ left, right, liftLeft, liftRight, axle float64 }
+
+// shift returns how much of its share a wheel near lifting gives up, where the
+// share asked for, by bias, gives it a load of the wrong sign, and the bias
+// with nothing left to it: a wheel that still stands without a force pushes in
+// proportion to its load, and one that has lifted not at all.
+func shift(w wheels, bias float64) (part, free float64) {
+	one := func(load, lift, share float64) float64 {
+		switch {
+		case load < 0 && lift >= 0 && w.axle > 0:
+			return (share*w.axle - load) / (share*w.axle - load + lift)
+		case load >= 0 && lift < 0:
+			return 1
+		}
+		return 0
+	}
+	left, right := one(w.left, w.liftLeft, (1+bias)/2), one(w.right, w.liftRight, (1-bias)/2)
+	if left > right {
+		return left, -1
+	}
+	return right, 1
 }

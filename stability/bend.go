@@ -1,0 +1,116 @@
+package stability
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/units"
+)
+
+// maxBend is how far a joint bends where nobody says it: common practice, no
+// source. bendSteps is how many bends are looked at to either side: between
+// two of them the least limit may be lower by less than a thousandth.
+const (
+	maxBend   = 45 * units.Degree
+	bendSteps = 24
+)
+
+// bendUnknown reports whether nobody said how far an articulated machine's
+// joint is bent.
+func (u *Undercarriage) bendUnknown() bool {
+	return u.Kind == Articulated && u.JointAngle == 0 && !u.Straight
+}
+
+// bend sets the joint's angle.
+func (u *Undercarriage) bend(angle units.Angle) {
+	u.JointAngle, u.Straight = angle, angle == 0
+}
+
+// compileBends prepares the machine at every bend that is looked at.
+func (m *Model) compileBends() error {
+	most := m.v.Undercarriage.MaxJointAngle
+	m.notes |= NoteBendUnknown
+	if most == 0 {
+		most = maxBend
+		m.notes |= NoteBendAssumed
+	}
+	m.bends = make([]Model, 2*bendSteps+1)
+	least := math.Inf(1)
+	for i := range m.bends {
+		v := m.v
+		v.Undercarriage.bend(most * units.Angle(float64(i-bendSteps)/bendSteps))
+		b := &m.bends[i]
+		if err := b.compile(&v); err != nil {
+			return err
+		}
+		b.notes |= m.notes
+		if tip := b.WorstTip(); i == 0 || tip.First.size() < least {
+			m.worst, least, m.worstBend = tip, tip.First.size(), v.Undercarriage.JointAngle
+		}
+	}
+	return nil
+}
+
+// size orders limits: one that is exceeded comes before all others, one that
+// cannot occur after them.
+func size(s Status, value float64) float64 {
+	switch s {
+	case Exceeded:
+		return -1
+	case Within, Binds:
+		return value
+	}
+	return math.Inf(1)
+}
+
+func (l Limit) size() float64 { return size(l.Status, l.Grade) }
+
+// leastOver returns the answer of the bend in which what is asked is least.
+func leastOver[T any](bends []Model, answer func(*Model) (T, float64)) T {
+	best, least := answer(&bends[0])
+	for i := range bends[1:] {
+		if one, size := answer(&bends[1+i]); size < least {
+			best, least = one, size
+		}
+	}
+	return best
+}
+
+// leastLoad returns the load of the wheel or axle that carries least.
+func (m *Model) leastLoad(l *Loads) float64 {
+	least := math.Inf(1)
+	checked := m.v.Undercarriage.Kind.edges()
+	for i, load := range l.Rows {
+		if checked>>i&1 != 0 {
+			least = min(least, float64(load))
+		}
+	}
+	return least
+}
+
+// bendFor returns how far the joint bends where the machine's center of gravity
+// goes round a circle of a radius, to the left or to the right, and false
+// where it bends no further. The circle's center lies on the lines of both
+// axles: with j the joint's distance ahead of the rear axle, L the wheelbase
+// and p the bend, (L - j + j cos p)/sin p to the side of the rear axle's
+// middle.
+func (m *Model) bendFor(radius units.Length, sign float64) (units.Angle, bool) {
+	u := &m.v.Undercarriage
+	most := u.MaxJointAngle
+	if most == 0 {
+		most = 60 * units.Degree
+	}
+	j, l := float64(u.JointX), float64(u.Wheelbase)
+	at := func(bend float64) float64 {
+		v := m.v
+		v.Undercarriage.bend(units.Angle(sign * bend))
+		t := v.totals()
+		sin, cos := math.Sincos(bend)
+		return math.Hypot(t.x/t.m, (l-j+float64(j*cos))/sin-float64(sign*t.y/t.m)) - float64(radius)
+	}
+	if !(at(float64(most)) <= 0) {
+		return 0, false
+	}
+	bend, err := numeric.Root(at, 1e-9, float64(most), 1e-13)
+	return units.Angle(sign * bend), err == nil
+}

@@ -1,0 +1,83 @@
+package stability
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"example.com/steelyard/units"
+)
+
+// What is not known permits no more than any truth would, or the answer says
+// that it was not known. Pin height and axle mass do permit more now and then,
+// which is why their notes ask for them.
+func TestUnknownPermitsNoMore(t *testing.T) {
+	more := map[string]int{}
+	r := rand.New(rand.NewPCG(101, 101))
+	for n := range 1200 {
+		v := full(r, []UndercarriageKind{PivotingFront, Articulated, PivotingRear}[n%3])
+		u := v.Undercarriage
+		known := compile(t, v).WorstTip()
+		if known.Notes.Has(NotePinHeightUnknown) || known.Notes.Has(NoteAxleMassless) {
+			t.Fatalf("all is known, but %v", known.Notes)
+		}
+		one := func(name string, note Notes, w Vehicle) {
+			got := compile(t, w).WorstTip()
+			over := known.First.reached() && got.First.reached() && got.First.Grade > known.First.Grade*(1+1e-9) ||
+				known.First.Status == Exceeded && got.First.Status != Exceeded
+			if over {
+				more[name]++
+			}
+			if !got.Notes.Has(note) {
+				t.Errorf("%s: %v, known %v, and no word of it in %v", name, got.First, known.First, got.Notes)
+			}
+		}
+		low := v
+		low.Undercarriage.PinHeight = 0
+		one("pin height", NotePinHeightUnknown, low)
+		body, err := Assemble(v.Body.Part(), u.Axle)
+		if err != nil {
+			t.Fatal(err)
+		}
+		whole := v
+		whole.Body, whole.Undercarriage.Axle = body, Part{}
+		one("axle mass", NoteAxleMassless, whole)
+	}
+	if more["pin height"] < 20 || more["axle mass"] < 20 {
+		t.Errorf("seldom more permissive: %v", more)
+	}
+}
+
+// Without a known stop the energy that overturns a machine is no more than
+// with any stop.
+func TestUnknownStopHoldsLeast(t *testing.T) {
+	r := rand.New(rand.NewPCG(103, 103))
+	checked := 0
+	for n := range 1200 {
+		v := draw(r, []UndercarriageKind{PivotingFront, Articulated}[n%2])
+		v.Undercarriage.bend(0)
+		v.Undercarriage.FrontTrack *= units.Length(0.2 + 0.8*r.Float64())
+		s := Situation{Slope: slope(8 * r.Float64()), Heading: angle(360 * r.Float64())}
+		energy := func(stop units.Angle) EnergyLimit {
+			v.Undercarriage.StopAngle = stop
+			e, err := compile(t, v).EnergyToOverturn(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return e
+		}
+		least := energy(0)
+		if least.Status != Within {
+			continue
+		}
+		checked++
+		for range 2 {
+			stop := angle(0.1 + 44*r.Float64())
+			if e := energy(stop); least.Barrier > e.Barrier*(1+1e-6)+1e-6 {
+				t.Fatalf("%v J, with a stop at %v %v J\n%+v\n%+v", least.Barrier, stop, e.Barrier, v, s)
+			}
+		}
+	}
+	if checked < 1000 {
+		t.Errorf("%d machines only", checked)
+	}
+}
