@@ -195,8 +195,8 @@ type Proof struct {
 	// Work is how much work was done, in millions of steps, rounded up; see
 	// Needs.Work.
 	Work int `json:"work"`
-	// Exhausted says that the work ran out: what is not proven might be with
-	// more of it, the nearest plan and the shortfalls of a conflict may be
+	// Exhausted says that the work ran out, or the part of it that one step of
+	// the search may take: what is not proven might be with more of it, the nearest plan and the shortfalls of a conflict may be
 	// missing or not the least, and a frontier may go on.
 	Exhausted bool `json:"exhausted,omitempty"`
 }
