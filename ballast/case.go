@@ -181,12 +181,21 @@ var loaderLimits = [...]LimitKind{LimitHydraulic, LimitBreakOut, LimitCoupler, L
 // remark sets the notes and cautions of the answer.
 func (c *Case) remark(q *loadCase) {
 	u := &c.use
-	u.Notes = q.notes
+	u.Notes, u.FillNotes = q.notes, q.k.fillNotes
 	if q.lift.Factor == 0 {
 		u.Notes |= NoteDefaultFactor
 	}
-	if q.lift.Kind.way() {
+	switch {
+	case q.lift.Kind.way():
 		u.Notes |= NotePath
+	case q.lift.Kind == Hold:
+		u.Notes |= NoteOneHeight
+	}
+	if q.lift.Slope > 0 && q.lift.Heading == 0 {
+		u.Notes |= NoteNoseUphill
+	}
+	if q.lift.Kind != BreakOut && q.lift.Height == 0 {
+		u.Notes |= NoteHeightZero
 	}
 	if !q.k.offOK {
 		u.Notes |= NoteArmMassUnknown

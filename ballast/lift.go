@@ -28,7 +28,7 @@ type Lift struct {
 	Load Load `json:"load,omitzero"`
 	// Slope is the inclination of the ground, 0 to 45 degrees.
 	Slope units.Slope `json:"slope,omitempty" zero:"value"`
-	// Heading is where the nose points: 0 straight uphill, 90 degrees across
+	// Heading is where the nose points, and zero has a note: 0 straight uphill, 90 degrees across
 	// with downhill on the right, 180 straight downhill; within a turn either
 	// way.
 	Heading units.Angle `json:"heading,omitempty" zero:"value"`

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -139,6 +140,8 @@ type Use struct {
 	Rechecks [NumRechecks]Recheck `json:"rechecks"`
 	// Notes says how the answer was reached.
 	Notes Notes `json:"notes,omitempty"`
+	// FillNotes are the notes of the fills among the pieces, all together.
+	FillNotes liquid.Notes `json:"fillNotes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
 }

@@ -102,8 +102,8 @@ type Cylinders struct {
 	RodRadius units.Length `json:"rodRadius"`
 	// RodAngle is the angle from the line pivot to attachment pin up to the
 	// line pivot to rod pin; negative if the rod pin is below that line.
-	// Within 90 degrees either way.
-	RodAngle units.Angle `json:"rodAngle,omitempty" zero:"value"`
+	// Within 90 degrees either way and not 0 (give 0.01 degrees).
+	RodAngle units.Angle `json:"rodAngle,omitempty"`
 	// Bore is the inner diameter of the cylinder, 10 to 500 mm.
 	Bore units.Length `json:"bore"`
 	// Count is the number of lift cylinders, 1 to 4.
@@ -235,7 +235,7 @@ func (k Cylinders) Validate() error {
 		c.Add("base", nil, "must be at least 2 cm from the arm's pivot")
 	}
 	given(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
-	within(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree)
+	given(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0.01 degrees")
 	given(&c, "bore", k.Bore, 0.01, 0.5, "must be given: inner diameter of the cylinder")
 	if k.Count < 1 || k.Count > 4 {
 		c.Add("count", k.Count, "must be the number of lift cylinders, 1 to 4")

@@ -3,6 +3,7 @@ package ballast
 import (
 	"math"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -35,6 +36,7 @@ type Model struct {
 	frontTire, rearTire tireLimit
 
 	notes      Notes // of every answer
+	fillNotes  liquid.Notes
 	slopeNotes Notes // what a slope answer lacks
 }
 
@@ -166,12 +168,13 @@ func (s Setup) compile(known fills) (*Model, error) {
 	k.notes |= s.together()
 	for i, p := range s.Pieces {
 		if p.Fill != nil {
-			solved, err := known.solve(p)
+			solved, notes, err := known.solve(p)
 			if err != nil {
 				var c checker
 				c.Join(units.Index("pieces", i), err)
 				return nil, c.Err()
 			}
+			k.fillNotes |= notes
 			p = solved
 			k.notes |= NoteFill
 		}

@@ -127,6 +127,17 @@ const (
 	// NoteScaleTrusted says that the scale's zero, gain or division is not
 	// given, and that it was taken to add no error.
 	NoteScaleTrusted
+	// NoteOneHeight says that the answer holds at one height only.
+	NoteOneHeight
+	// NoteNoseUphill says that the machine was taken to point straight uphill.
+	NoteNoseUphill
+	// NoteHeightZero says that the height is zero.
+	NoteHeightZero
+	// NoteRuleAssumed says that no rule of the steered axle was chosen.
+	NoteRuleAssumed
+	// NoteNothingMounted says that a distance is given and no mass to go with
+	// it.
+	NoteNothingMounted
 
 	noteEnd
 )
@@ -173,6 +184,11 @@ var noteText = []choice.Remark{
 	{Name: "liquidTwice", Sentence: "Liquid in the tires of one axle is listed more than once: make sure that it is not the same liquid twice."},
 	{Name: "centerAssumed", Sentence: "How far out the load's center lies is not given: the attachment's own load center was taken. Less is allowed of a load farther out."},
 	{Name: "scaleTrusted", Sentence: "The scale's zero, gain or division is not given and was taken to add no error: a scale that in truth reads 3 % high then gives a tipping load 3 % too high."},
+	{Name: "oneHeight", Sentence: "The answer holds at this height only; on the way there less may be allowed."},
+	{Name: "noseUphill", Sentence: "The nose points straight uphill; with another heading less may be allowed."},
+	{Name: "heightZero", Sentence: "The height is zero: what it is the height of stands on the ground."},
+	{Name: "ruleAssumed", Sentence: "No rule of the steered axle was chosen: 20 % of the unladen mass was taken (ISO 4254-10, Annex B form)."},
+	{Name: "nothingMounted", Sentence: "A distance is given and no mass: nothing was taken to be carried there."},
 }
 
 // Has reports whether all notes of mask are set.

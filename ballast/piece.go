@@ -211,16 +211,17 @@ func (p Piece) Solve() (Piece, error) {
 	if err := p.Validate(); err != nil {
 		return Piece{}, err
 	}
-	return fills(nil).solve(p)
+	solved, _, err := fills(nil).solve(p)
+	return solved, err
 }
 
 // fills remembers fills that have been worked out; nil remembers nothing.
 type fills map[*liquid.Fill]liquid.Filled
 
-// solve returns a valid piece with its fill worked out.
-func (known fills) solve(p Piece) (Piece, error) {
+// solve returns a valid piece with its fill worked out, and the fill's notes.
+func (known fills) solve(p Piece) (Piece, liquid.Notes, error) {
 	if p.Fill == nil {
-		return p, nil
+		return p, 0, nil
 	}
 	f, ok := known[p.Fill]
 	if !ok {
@@ -228,13 +229,13 @@ func (known fills) solve(p Piece) (Piece, error) {
 		if f, err = p.Fill.Solve(); err != nil {
 			var c checker
 			c.Join("fill", err)
-			return Piece{}, c.Err()
+			return Piece{}, 0, c.Err()
 		}
 		if known != nil {
 			known[p.Fill] = f
 		}
 	}
-	return p.filled(f), nil
+	return p.filled(f), f.Notes, nil
 }
 
 // filledTires returns how many tires a fill fills.

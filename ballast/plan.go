@@ -450,7 +450,7 @@ func (p *planner) combine(mask int) error {
 		q.setup = o.apply(q.setup)
 		q.cents += o.Cents
 		for _, piece := range o.Pieces {
-			piece, err := p.known.solve(piece)
+			piece, _, err := p.known.solve(piece)
 			if err != nil {
 				var c checker
 				c.Join("stock."+units.Index("options", i)+".pieces", err)
@@ -895,7 +895,7 @@ func (p *planner) selection(q *program, x []int64) *Selection {
 	s := &Selection{Options: q.options, Cents: q.cents}
 	for _, o := range q.options {
 		for _, piece := range p.stock.Options[o].Pieces {
-			if piece, err := p.known.solve(piece); err == nil {
+			if piece, _, err := p.known.solve(piece); err == nil {
 				s.Mass += piece.Mass
 			}
 		}

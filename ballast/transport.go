@@ -241,6 +241,8 @@ type MinimumBallast struct {
 	Base SteeredBase `json:"base"`
 	// Loads are the axle loads with Mass put on and nothing else at that end.
 	Loads AxleLoads `json:"loads"`
+	// Notes say how the answer was reached.
+	Notes Notes `json:"notes,omitempty"`
 	// Cautions belong to the answer.
 	Cautions Cautions `json:"cautions"`
 }
@@ -262,9 +264,9 @@ func (t Transport) FrontBallast() (MinimumBallast, error) {
 	if err := t.validate(true, t.Behind.Mass != 0); err != nil {
 		return MinimumBallast{}, err
 	}
-	rule := t.Steered
+	rule, notes := t.Steered, Notes(0)
 	if rule.Base == SteeredNotChosen {
-		rule = SteeredRule{Base: SteeredOfUnladen, Share: SteeredShare}
+		rule, notes = SteeredRule{Base: SteeredOfUnladen, Share: SteeredShare}, NoteRuleAssumed
 	}
 	bare := t.loads(0, t.Behind.Mass)
 	a, b, s := float64(t.Ahead.Distance), float64(t.Wheelbase), float64(rule.Share)
@@ -274,7 +276,7 @@ func (t Transport) FrontBallast() (MinimumBallast, error) {
 		lack, gain = s*float64(bare.Total())-float64(bare.Front), (a+b)/b-s
 	}
 	out := minimum(lack, gain)
-	out.Share, out.Base = rule.Share, rule.Base
+	out.Share, out.Base, out.Notes = rule.Share, rule.Base, notes
 	out.Loads = t.loads(out.Mass, t.Behind.Mass)
 	return out, nil
 }
@@ -441,6 +443,11 @@ func (t Transport) Check() (TransportAnswer, error) {
 		}
 	}
 	most(TransportHitch, t.Behind.Mass, allowed)
+	for _, m := range []Mounted{t.Ahead, t.Behind} {
+		if m.Distance != 0 && m.Mass == 0 {
+			out.Notes |= NoteNothingMounted
+		}
+	}
 	out.Status = stability.Within
 	if out.Notes&(NoteBelowLowestPressure|NotePressureUnknown) != 0 {
 		out.Status = stability.NotChecked

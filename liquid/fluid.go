@@ -357,6 +357,7 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		p.Density, p.DensitySpread = f.Density, f.DensitySpread
 		if p.DensitySpread == 0 {
 			p.DensitySpread = 0.01
+			p.Notes |= NoteSpreadAssumed
 		}
 		p.Traits = f.Traits
 		p.Notes |= NoteFixedDensity

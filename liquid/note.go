@@ -65,6 +65,9 @@ const (
 	// pressed in: the band reaches down to what a fifth of the section height
 	// takes away.
 	NoteDeflectionUnknown
+	// NoteSpreadAssumed says that nobody says how far a dimension or a density
+	// may be off: a dimension was taken as exact, a density as good to 1 %.
+	NoteSpreadAssumed
 
 	noteEnd
 )
@@ -86,6 +89,7 @@ var noteText = []choice.Remark{
 	{Name: "solidFill", Sentence: "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
 	{Name: "thinMargin", Sentence: "The margin below the design temperature is smaller than the disagreement of the published freezing points."},
 	{Name: "deflectionUnknown", Sentence: "How far the loaded tire is pressed in at the ground is not given: it was taken as unloaded, and the band reaches down to a deflection of a fifth of the section height (common practice, no source)."},
+	{Name: "spreadAssumed", Sentence: "How far a dimension or a density may be off is not given: the dimension was taken as exact, the density as good to 1 %."},
 }
 
 // Has reports whether all notes of mask are set.

@@ -428,7 +428,13 @@ func (t Tire) profile(side float64) profile {
 // Notes returns where the dimensions of the tire came from.
 func (t Tire) Notes() Notes {
 	var n Notes
+	if t.Crown == 0 {
+		n |= NoteEstimatedDimension
+	}
 	for _, f := range dimensionFields {
+		if d := f.at(&t); d.Origin == Measured && d.Spread == 0 {
+			n |= NoteSpreadAssumed
+		}
 		switch f.at(&t).Origin {
 		case FromDesignation, ByDefault:
 			n |= NoteEstimatedDimension
