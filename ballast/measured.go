@@ -127,8 +127,10 @@ func residuals(p *fit.Problem) []units.Mass {
 }
 
 // unlikely reports whether readings spread more about a fit than comes by
-// chance once in 2000.
-func unlikely(p *fit.Problem) bool { return fit.ChiSquareTail(p.ChiSquare(), p.Freedom()) < omnibus }
+// chance once in 2000, or contradict each other so that no fit comes to an end.
+func unlikely(p *fit.Problem) bool {
+	return !p.Converged() || fit.ChiSquareTail(p.ChiSquare(), p.Freedom()) < omnibus
+}
 
 // estimated returns the unknown i of a fit.
 func estimated[Q units.Quantity](p *fit.Problem, i int, level float64) Estimate[Q] {

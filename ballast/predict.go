@@ -384,6 +384,9 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 		out.Refusals |= RefusedScatter
 		return out, nil
 	}
+	if !f.p.Converged() && out.Refusals == 0 {
+		out.Refusals |= RefusedScatter
+	}
 	out.fit, out.cov = f.geometry()
 	out.Main = tipping(out.fit, out.cov, level)
 	out.Free = freeLine(f.load, f.rear, level)

@@ -40,22 +40,25 @@ const (
 // priors in the order of the unknowns.
 type Problem struct {
 	n         int
-	at        []float64 // point of linearization, or the estimate
+	at        []float64 // point of linearization
 	mean, dev []float64 // priors; an infinite dev is none, a zero one is exact
 	jac       []float64 // derivatives, row after row
 	y, sd     []float64 // of each row: observed less modelled, and its standard deviation
 	fixed     int       // how many unknowns are exact
 	priors    int       // how many unknowns have a prior that is not exact
 
+	memory []float64 // of all below
+
 	scale []float64 // one over the root of the normal matrix's diagonal
 	chol  []float64 // lower Cholesky factor of the scaled normal matrix
-	cov   []float64
-	inv   []float64
-	right []float64
-	step  []float64
+	inv   []float64 // its inverse
+	cov   []float64 // covariance of the unknowns
+	right []float64 // right-hand side, then the step in standard errors
+	step  []float64 // from the point of linearization to the least sum of squares
 	work  []float64
-	chi2  float64
+	chi2  float64 // that sum
 	steps int
+	open  bool // the steps came to no end
 }
 
 // Model is a model that is not linear. Linearize states all rows at a point by
@@ -70,24 +73,21 @@ func (p *Problem) Reset(n int) {
 	if n < 1 || n > MaxUnknowns {
 		panic("fit: a problem of other than 1 to 300 unknowns")
 	}
-	p.n, p.fixed, p.priors, p.chi2, p.steps = n, 0, 0, 0, 0
-	for _, v := range []*[]float64{&p.at, &p.mean, &p.dev, &p.scale, &p.right, &p.step, &p.work} {
-		*v = zeros(*v, n)
+	p.n, p.fixed, p.priors, p.chi2, p.steps, p.open = n, 0, 0, 0, 0, false
+	p.memory = slices.Grow(p.memory[:0], 7*n+3*n*n)[:7*n+3*n*n]
+	clear(p.memory)
+	rest := p.memory
+	take := func(n int) (v []float64) {
+		v, rest = rest[:n:n], rest[n:]
+		return v
 	}
-	for _, v := range []*[]float64{&p.chol, &p.cov, &p.inv} {
-		*v = zeros(*v, n*n)
-	}
+	p.at, p.mean, p.dev, p.scale = take(n), take(n), take(n), take(n)
+	p.right, p.step, p.work = take(n), take(n), take(n)
+	p.chol, p.inv, p.cov = take(n*n), take(n*n), take(n*n)
 	for i := range p.dev {
 		p.dev[i] = math.Inf(1)
 	}
 	p.Clear()
-}
-
-// zeros returns v with n zeros, in its own memory where there is enough.
-func zeros(v []float64, n int) []float64 {
-	v = slices.Grow(v[:0], n)[:n]
-	clear(v)
-	return v
 }
 
 // Clear removes all rows.
@@ -121,8 +121,8 @@ func (p *Problem) Row(residual, sd float64) (derivatives []float64) {
 	return p.jac[k:]
 }
 
-// At returns the unknowns: before a fit where they start, after it the
-// estimate. The slice is the problem's own.
+// At returns the point of linearization: where the unknowns start, and after a
+// fit where its last step began. The slice is the problem's own.
 func (p *Problem) At() []float64 { return p.at }
 
 // Rows returns the number of rows.
@@ -130,6 +130,9 @@ func (p *Problem) Rows() int { return len(p.y) }
 
 // Steps returns how many steps the last fit took.
 func (p *Problem) Steps() int { return p.steps }
+
+// Converged reports whether the last fit came to an end within [MaxSteps].
+func (p *Problem) Converged() bool { return !p.open }
 
 // row returns the derivatives of row i.
 func (p *Problem) row(i int) []float64 { return p.jac[i*p.n : (i+1)*p.n] }
@@ -144,11 +147,13 @@ func (p *Problem) Solve() (ok bool) { return p.solve() && p.covariance() }
 // Fit takes Gauss and Newton's steps from the start until one moves neither an
 // unknown nor anything linear in them by more than 1e-9 of its standard error,
 // or until steps below a thousandth grow no shorter, which is rounding. ok is
-// false as in [Problem.Solve], where the model does not hold, and after
-// [MaxSteps] without an end.
+// false as in [Problem.Solve], and where the model does not hold. Rows that
+// contradict each other grossly may need more than [MaxSteps]; the fit then
+// stands at the last step, and [Problem.Converged] is false.
 func (p *Problem) Fit(m Model) (ok bool) {
+	p.open = false
 	before := math.Inf(1)
-	for p.steps = 1; p.steps <= MaxSteps; p.steps++ {
+	for p.steps = 1; ; p.steps++ {
 		p.Clear()
 		if !m.Linearize(p.at, p) || !p.solve() {
 			return false
@@ -160,12 +165,15 @@ func (p *Problem) Fit(m Model) (ok bool) {
 		if long = math.Sqrt(long); long <= converged || long <= still && long >= before {
 			return p.covariance()
 		}
+		if p.steps == MaxSteps {
+			p.open = true
+			return p.covariance()
+		}
 		before = long
 		for i, d := range p.step {
 			p.at[i] += d
 		}
 	}
-	return false
 }
 
 // solve finds the step to the least sum of squares, and that sum.
