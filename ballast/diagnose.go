@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
 )
 
@@ -38,10 +38,13 @@ type candidate struct {
 // sum of both axles less the load must be the same in all rows, which finds
 // mistakes that leave the line alone.
 func (s *WeighSession) diagnose(f *sessionFit) []Finding {
-	if d, ok := s.whole(f); ok {
+	// The rows are those at the start, where one wrong row has moved nothing.
+	ok := f.p.Solve()
+	bad := !ok || unlikely(&f.p)
+	if d, ok := s.whole(f, bad); ok {
 		return []Finding{d}
 	}
-	line, out := s.line(f), s.totals()
+	line, out := s.line(f, ok, bad), s.totals()
 	if len(line) > 0 && len(out) > 0 && out[0].Cause == CauseScatter {
 		out = nil // the line says more
 	}
@@ -68,17 +71,8 @@ func (s *WeighSession) diagnose(f *sessionFit) []Finding {
 	return out
 }
 
-// odd reports whether the readings f contradict the model, and returns the sum
-// of squares.
-func odd(rows []weighRow, mean, dev []float64) (bool, float64) {
-	_, _, chi2, ok := solveRows(rows, mean, dev, nil)
-	return !ok || numeric.ChiSquareTail(chi2, len(rows)-1) < omnibus, chi2
-}
-
 // whole looks for mistakes that run through all rows.
-func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
-	mean, dev := f.priors()
-	bad, _ := odd(f.rows, mean, dev)
+func (s *WeighSession) whole(f *sessionFit, bad bool) (Finding, bool) {
 	if !bad {
 		return Finding{}, false
 	}
@@ -88,16 +82,14 @@ func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
 		for i := range t.Readings {
 			t.Readings[i].Load *= units.Mass(times)
 		}
-		g := t.newFit()
-		m, d := g.priors()
-		_, _, chi2, ok := solveRows(g.rows, m, d, nil)
-		return ok && numeric.ChiSquareTail(chi2, len(g.rows)-1) > plausible
+		p := &t.newFit().p
+		return p.Solve() && fit.ChiSquareTail(p.ChiSquare(), p.Freedom()) > plausible
 	}
-	line, ok := numeric.FitLine(f.load, f.rear)
+	line, ok := fit.FitLine(f.load, f.rear)
 	if !ok {
 		return Finding{}, false
 	}
-	k := f.mean[fitAhead] / f.mean[fitBase]
+	k := f.slope
 	// A front axle gains what the load and its moment bring.
 	if math.Abs(line.Slope-(1+k)) < 0.2*(1+k) {
 		return Finding{Cause: CauseAxlesSwapped, Row: -1}, true
@@ -114,18 +106,19 @@ func (s *WeighSession) whole(f *sessionFit) (Finding, bool) {
 }
 
 // line compares the explanations of a line that is not as it should be.
-func (s *WeighSession) line(f *sessionFit) []Finding {
-	n := len(f.rows)
-	mean, dev := f.priors()
-	bad, chi2 := odd(f.rows, mean, dev)
-	k := f.mean[fitAhead] / f.mean[fitBase]
+func (s *WeighSession) line(f *sessionFit, ok, bad bool) []Finding {
+	if !ok {
+		return []Finding{{Cause: CauseScatter, Row: -1}}
+	}
+	n := len(f.load)
+	k := f.slope
 	top := slices.Max(f.load)
+	col := make([]float64, n)
 	try := func(cause Cause, row int, unit float64, column func(i int) float64) (candidate, bool) {
-		col := make([]float64, n)
 		for i := range col {
 			col[i] = column(i)
 		}
-		v, sd, ok := extraUnknown(f.rows, mean, dev, col)
+		v, sd, ok := f.p.Extra(col)
 		return candidate{cause, row, v * unit, v / sd}, ok
 	}
 	var all []candidate
@@ -159,17 +152,13 @@ func (s *WeighSession) line(f *sessionFit) []Finding {
 	}
 	if n > 2 {
 		for row := range n {
-			add(try(CauseOutlier, row, 1, func(i int) float64 {
-				if i == row {
-					return 1
-				}
-				return 0
-			}))
+			off, sd, ok := f.p.Drop(row)
+			add(candidate{CauseOutlier, row, off, off / sd}, ok)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(math.Abs(b.z), math.Abs(a.z)) })
 	// What is left of the sum of squares under the best explanation.
-	if len(all) == 0 || numeric.ChiSquareTail(chi2-all[0].z*all[0].z, n-2) < plausible {
+	if len(all) == 0 || fit.ChiSquareTail(f.p.ChiSquare()-all[0].z*all[0].z, f.p.Freedom()-1) < plausible {
 		return []Finding{{Cause: CauseScatter, Row: -1}}
 	}
 	var out, named []Finding
@@ -195,7 +184,7 @@ func (s *WeighSession) line(f *sessionFit) []Finding {
 // through the others by c.off.
 func (s *WeighSession) nameRow(f *sessionFit, c candidate) Cause {
 	r := s.Readings[c.row]
-	k := f.mean[fitAhead] / f.mean[fitBase]
+	k := f.slope
 	want := float64(r.Rear) - c.off // the line of the others at this load
 	tol := 4 * math.Abs(c.off/c.z)
 	near := func(v float64) bool { return math.Abs(v-want) <= tol }
@@ -217,73 +206,55 @@ func (s *WeighSession) nameRow(f *sessionFit, c candidate) Cause {
 // totals checks that front and rear together, less the load, are the same in
 // all rows that have both. It returns one finding at most.
 func (s *WeighSession) totals() []Finding {
-	one := s.Scale.reading()
-	loadSD := float64(s.LoadSD)
-	if loadSD == 0 {
-		loadSD = one
-	}
 	var rows []int
-	var sums, sds []float64
 	for i, r := range s.Readings {
-		if r.Front == 0 {
-			continue
+		if r.Front > 0 {
+			rows = append(rows, i)
 		}
-		sd := math.Sqrt2 * one
+	}
+	if len(rows) < 2 {
+		return nil
+	}
+	// One unknown, what all sums should be, from the first of them.
+	var p fit.Problem
+	p.Reset(1)
+	sum := func(r LoadReading) float64 { return float64(r.Front + r.Rear - r.Load) }
+	first := sum(s.Readings[rows[0]])
+	p.Start(0, first)
+	loaded := make([]float64, len(rows))
+	for k, i := range rows {
+		r := s.Readings[i]
+		sd := math.Sqrt2 * s.Scale.reading()
 		if r.Load > 0 {
-			sd = math.Hypot(sd, loadSD)
+			sd, loaded[k] = math.Hypot(sd, s.Scale.loadSD(s.LoadSD)), 1
 		}
-		rows = append(rows, i)
-		sums = append(sums, float64(r.Front+r.Rear-r.Load))
-		sds = append(sds, sd)
+		p.Row(sum(r)-first, sd)[0] = 1
 	}
-	// mean returns the weighted mean of some of the sums, its standard
-	// deviation, infinite for none of them, and the sum of squares about it.
-	mean := func(counts func(i int) bool) (v, sd, chi2 float64) {
-		var weight, sum float64
-		for i, t := range sums {
-			if counts(i) {
-				w := 1 / (sds[i] * sds[i])
-				weight += w
-				sum += float64(w * t)
-			}
-		}
-		v = sum / weight
-		for i, t := range sums {
-			if counts(i) {
-				z := (t - v) / sds[i]
-				chi2 += float64(z * z)
-			}
-		}
-		return v, 1 / math.Sqrt(weight), chi2
-	}
-	loaded := func(i int) bool { return s.Readings[rows[i]].Load > 0 }
-	_, _, chi2 := mean(func(int) bool { return true })
+	p.Solve() // one unknown and finite readings: never undetermined
 	// A tare moves all loaded rows against the empty ones alike.
-	bare, bareSD, bareChi := mean(func(i int) bool { return !loaded(i) })
-	full, fullSD, fullChi := mean(loaded)
-	tare, tareSD := full-bare, math.Hypot(bareSD, fullSD)
-	step := tare/tareSD > alarm
-	if numeric.ChiSquareTail(chi2, len(rows)-1) >= omnibus && !step {
+	tare, tareSD, told := p.Extra(loaded)
+	step := told && tare/tareSD > alarm
+	if !unlikely(&p) && !step {
 		return nil
 	}
 	if len(rows) < 3 {
 		return []Finding{{Cause: CauseScatter, Row: -1}} // which one is beyond two rows to say
 	}
-	if step && numeric.ChiSquareTail(bareChi+fullChi, len(rows)-2) > plausible {
+	if step && fit.ChiSquareTail(p.ChiSquare()-tare/tareSD*tare/tareSD, p.Freedom()-1) > plausible {
 		return []Finding{{Cause: CauseMissingTare, Row: -1, Off: units.Mass(tare), Sigmas: tare / tareSD}}
 	}
 	// One row that makes the others agree by its absence.
-	best, at, others, sd := math.Inf(1), 0, 0.0, 0.0
-	for i := range rows {
-		if v, e, c := mean(func(j int) bool { return j != i }); c < best {
-			best, at, others, sd = c, i, v, e
+	at, off, offSD := 0, 0.0, 1.0
+	for k := range rows {
+		if v, sd, ok := p.Drop(k); ok && math.Abs(v/sd) > math.Abs(off/offSD) {
+			at, off, offSD = k, v, sd
 		}
 	}
-	if numeric.ChiSquareTail(best, len(rows)-2) <= plausible {
+	if fit.ChiSquareTail(p.ChiSquare()-off/offSD*off/offSD, p.Freedom()-1) <= plausible {
 		return []Finding{{Cause: CauseScatter, Row: -1}}
 	}
 	r := s.Readings[rows[at]]
-	off, offSD := sums[at]-others, math.Hypot(sd, sds[at])
+	others := sum(r) - off
 	near := func(front, rear, load float64) bool { return math.Abs(front+rear-load-others) <= 4*offSD }
 	fr, re, lo := float64(r.Front), float64(r.Rear), float64(r.Load)
 	cause := CauseOutlier
@@ -318,7 +289,7 @@ func (s *WeighSession) saturated(f *sessionFit) (out []Finding, stated bool) {
 	if len(out) > 0 {
 		return out, true
 	}
-	k := f.mean[fitAhead] / f.mean[fitBase]
+	k := f.slope
 	one := s.Scale.reading()
 	stuck := func(value func(LoadReading) units.Mass, slope float64) {
 		var top units.Mass

@@ -3,7 +3,7 @@ package ballast
 import (
 	"math"
 
-	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
 )
 
@@ -33,7 +33,7 @@ type Estimate[Q units.Quantity] struct {
 }
 
 func estimate[Q units.Quantity](v, sd, level float64) Estimate[Q] {
-	z := numeric.NormalQuantile(level)
+	z := fit.NormalQuantile(level)
 	return Estimate[Q]{Q(v), Q(sd), units.Interval[Q]{Low: Q(v - z*sd), High: Q(v + z*sd), Level: level}}
 }
 
@@ -82,6 +82,22 @@ func (s Scale) reading() float64 {
 	return math.Hypot(float64(s.SD), float64(s.Division)/math.Sqrt(12))
 }
 
+// loadSD returns the standard deviation of a load's mass: as stated, or that
+// of one reading where none is stated.
+func (s Scale) loadSD(stated units.Mass) float64 {
+	if stated == 0 {
+		return s.reading()
+	}
+	return float64(stated)
+}
+
+// errors states the errors that all readings of a scale share as unknowns of a
+// fit: a reading is (1 + gain) times the mass on the scale, plus zero.
+func (s Scale) errors(p *fit.Problem, zero, gain int) {
+	p.Prior(zero, 0, float64(s.ZeroSD))
+	p.Prior(gain, 0, float64(s.GainSD))
+}
+
 func (c *checker) confidence(path string, level float64) {
 	if level != 0 && !(level >= 0.5 && level <= 0.999) {
 		c.Add(path, level, "must be left out for 0.95 or be between 0.5 and 0.999")
@@ -95,53 +111,35 @@ func confidence(level float64) float64 {
 	return level
 }
 
+// prior states a measured value as what is known of the unknown i of a fit.
+func prior[Q units.Quantity](p *fit.Problem, i int, m Measured[Q]) {
+	p.Prior(i, float64(m.Value), float64(m.SD))
+}
+
+// residuals returns, for each reading of a fit, reading less fitted value.
+func residuals(p *fit.Problem) []units.Mass {
+	out := make([]units.Mass, p.Rows())
+	for i := range out {
+		e, _ := p.Residual(i)
+		out[i] = units.Mass(e)
+	}
+	return out
+}
+
+// unlikely reports whether readings spread more about a fit than comes by
+// chance once in 2000, or contradict each other so that no fit comes to an end.
+func unlikely(p *fit.Problem) bool {
+	return !p.Converged() || fit.ChiSquareTail(p.ChiSquare(), p.Freedom()) < omnibus
+}
+
+// estimated returns the unknown i of a fit.
+func estimated[Q units.Quantity](p *fit.Problem, i int, level float64) Estimate[Q] {
+	return estimate[Q](p.Estimate(i), p.SD(i), level)
+}
+
 // measured records an error unless the value lies in the range and its SD was
 // given and is at most a fifth of the range's upper end.
 func measured[Q units.Quantity](c *checker, path string, m Measured[Q], low, high Q) {
 	within(c, path+".value", m.Value, low, high)
 	given(c, path+".sd", m.SD, 1e-6, high/5, "must be given: how well the value is known, as a standard deviation")
-}
-
-// weighRow is one linearized observation: y = jac . d, where d is how far the
-// unknowns are from the point of linearization.
-type weighRow struct {
-	jac   []float64
-	y, sd float64
-}
-
-// solveRows solves the observations with one prior (mean and sd, relative to
-// the point of linearization) for each unknown; an sd of 0 means no prior.
-// extra, if not nil, has one number for each row, the column of one more
-// unknown without prior.
-func solveRows(rows []weighRow, mean, sd, extra []float64) (d, cov []float64, chi2 float64, ok bool) {
-	n := len(mean)
-	if extra != nil {
-		n++
-	}
-	m := numeric.NewNormal(n)
-	row := make([]float64, n)
-	for i, r := range rows {
-		copy(row, r.jac)
-		if extra != nil {
-			row[n-1] = extra[i]
-		}
-		m.Add(row, r.y, r.sd)
-	}
-	for i := range mean {
-		if sd[i] > 0 {
-			m.Prior(i, mean[i], sd[i])
-		}
-	}
-	return m.Solve()
-}
-
-// extraUnknown returns the value of one more unknown with the column extra
-// and its standard deviation. The sum of squares falls by (value/sd)^2.
-func extraUnknown(rows []weighRow, mean, sd, extra []float64) (value, dev float64, ok bool) {
-	d, cov, _, ok := solveRows(rows, mean, sd, extra)
-	if !ok {
-		return 0, 0, false
-	}
-	n := len(d)
-	return d[n-1], math.Sqrt(cov[n*n-1]), true
 }

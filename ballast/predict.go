@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"example.com/steelyard/internal/choice"
-	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
 )
 
@@ -234,14 +234,13 @@ const (
 	fitUnknowns
 )
 
-// sessionFit is the linearized problem of one session.
+// sessionFit is one session as a model to be fitted, and its fit.
 type sessionFit struct {
 	load, rear []float64
 	sd         []float64 // of each rear reading, load error included
-	mean, dev  [fitUnknowns]float64
-	at         [fitUnknowns]float64 // point of linearization
-	rows       []weighRow
-	jac        [][fitUnknowns]float64
+	slope      float64   // A/L by the tape
+	at         []float64 // the unknowns where the fit is, at first where it starts
+	p          fit.Problem
 }
 
 // newFit states the statistical model.
@@ -258,81 +257,60 @@ type sessionFit struct {
 // in all readings; level firm ground; nothing but the load changes.
 func (s *WeighSession) newFit() *sessionFit {
 	n := len(s.Readings)
-	f := &sessionFit{
-		load: make([]float64, n), rear: make([]float64, n), sd: make([]float64, n),
-		rows: make([]weighRow, n), jac: make([][fitUnknowns]float64, n),
-	}
-	// A standard deviation of nothing would mean no prior; a microgram does
-	// for exact.
-	exact := func(v float64) float64 { return math.Max(v, 1e-9) }
-	f.mean = [fitUnknowns]float64{fitAhead: float64(s.Ahead.Value), fitBase: float64(s.Wheelbase.Value)}
-	f.dev = [fitUnknowns]float64{
-		fitAhead: float64(s.Ahead.SD), fitBase: float64(s.Wheelbase.SD),
-		fitZero: exact(float64(s.Scale.ZeroSD)), fitGain: exact(float64(s.Scale.GainSD)),
-	}
-	k := f.mean[fitAhead] / f.mean[fitBase]
-	one := s.Scale.reading()
-	loadSD := float64(s.LoadSD)
-	if loadSD == 0 {
-		loadSD = one
-	}
+	f := &sessionFit{load: make([]float64, n), rear: make([]float64, n), sd: make([]float64, n), slope: s.slope()}
+	f.p.Reset(fitUnknowns)
+	prior(&f.p, fitAhead, s.Ahead)
+	prior(&f.p, fitBase, s.Wheelbase)
+	s.Scale.errors(&f.p, fitZero, fitGain)
 	guess := make([]float64, n)
 	for i, r := range s.Readings {
 		f.load[i], f.rear[i] = float64(r.Load), float64(r.Rear)
-		f.sd[i] = one
-		if r.Load > 0 {
-			f.sd[i] = math.Hypot(one, k*loadSD)
-		}
-		guess[i] = f.rear[i] + k*f.load[i]
+		f.sd[i] = s.rowSD(r.Load)
+		guess[i] = f.rear[i] + f.slope*f.load[i]
 	}
 	// Start from the median, which one wrong row does not move far.
 	slices.Sort(guess)
-	f.at = f.mean
-	f.at[fitRear] = guess[n/2]
-	f.linearize()
+	f.p.Start(fitRear, guess[n/2])
+	f.at = f.p.At()
+	f.Linearize(f.at, &f.p)
 	return f
 }
 
-func (f *sessionFit) linearize() {
-	k := f.at[fitAhead] / f.at[fitBase]
-	g := 1 + f.at[fitGain]
+// slope returns by how much less the rear axle carries for a unit of load, by
+// the tape.
+func (s *WeighSession) slope() float64 { return float64(s.Ahead.Value) / float64(s.Wheelbase.Value) }
+
+// rowSD returns the standard deviation of a rear reading under a load, that of
+// the load's mass included.
+func (s *WeighSession) rowSD(load units.Mass) float64 {
+	if load == 0 {
+		return s.Scale.reading()
+	}
+	return math.Hypot(s.Scale.reading(), s.slope()*s.Scale.loadSD(s.LoadSD))
+}
+
+// Linearize states the rear readings. The model holds while the load is ahead
+// of the front axle and that axle ahead of the rear one.
+func (f *sessionFit) Linearize(at []float64, p *fit.Problem) bool {
+	a, l, g := at[fitAhead], at[fitBase], 1+at[fitGain]
 	for i, m := range f.load {
-		line := f.at[fitRear] - k*m
-		f.jac[i] = [fitUnknowns]float64{g, -g * m / f.at[fitBase], g * k * m / f.at[fitBase], 1, line}
-		f.rows[i] = weighRow{f.jac[i][:], f.rear[i] - (g*line + f.at[fitZero]), f.sd[i]}
+		line := at[fitRear] - a/l*m
+		row := p.Row(f.rear[i]-(g*line+at[fitZero]), f.sd[i])
+		row[fitRear], row[fitAhead], row[fitBase], row[fitZero], row[fitGain] = g, -g*m/l, g*a/l*m/l, 1, line
 	}
+	return a > 0 && l > 0
 }
 
-// priors returns the priors relative to the point of linearization.
-func (f *sessionFit) priors() (mean, dev []float64) {
-	mean = make([]float64, fitUnknowns)
-	for i := range mean {
-		mean[i] = f.mean[i] - f.at[i]
-	}
-	return mean, f.dev[:]
-}
-
-// solve iterates to the best fit, Gauss and Newton's way.
-func (f *sessionFit) solve() (cov []float64, ok bool) {
-	for range 40 {
-		f.linearize()
-		mean, dev := f.priors()
-		var d []float64
-		if d, cov, _, ok = solveRows(f.rows, mean, dev, nil); !ok {
-			return nil, false
-		}
-		for i := range d {
-			f.at[i] += d[i]
-		}
-		if !(f.at[fitAhead] > 0 && f.at[fitBase] > 0) {
-			return nil, false
-		}
-		if math.Abs(d[fitRear]) < 1e-7 && math.Abs(d[fitAhead]) < 1e-10 {
-			break
+// geometry returns rear axle load, ahead and wheelbase as fitted, and their
+// covariance.
+func (f *sessionFit) geometry() (p [3]float64, cov [3][3]float64) {
+	for i := range p {
+		p[i] = f.p.Estimate(i)
+		for j := range p {
+			cov[i][j] = f.p.Covariance(i, j)
 		}
 	}
-	f.linearize()
-	return cov, true
+	return p, cov
 }
 
 // tipping returns the load M for which R0 L - A M = 0, the balance about the
@@ -342,39 +320,35 @@ func (f *sessionFit) solve() (cov []float64, ok bool) {
 // ratio, and says by itself when there is no upper end.
 func tipping(p [3]float64, cov [3][3]float64, level float64) LoadEstimate {
 	r, a, l := p[0], p[1], p[2]
-	// Gradient of the moment with respect to r, a, l: (l, -M, r).
-	vv := l*l*cov[0][0] + r*r*cov[2][2] + 2*l*r*cov[0][2]
-	va := l*cov[0][1] + r*cov[1][2]
-	aa := cov[1][1]
-	m := r * l / a
-	out := LoadEstimate{Known: true, Load: units.Mass(m)}
-	out.SD = units.Mass(math.Sqrt(math.Max(vv-2*m*va+m*m*aa, 0)) / a)
-	z := numeric.NormalQuantile(level)
-	// (a^2 - z^2 aa) M^2 - 2 (r l a - z^2 va) M + (r l)^2 - z^2 vv <= 0, whose
-	// discriminant is multiplied out, because the great terms in it cancel.
-	qa, qb := a*a-z*z*aa, r*l*a-z*z*va
-	if qa > 0 {
-		root := z * math.Sqrt(math.Max(a*a*vv-2*r*l*a*va+r*r*l*l*aa-z*z*(aa*vv-va*va), 0))
-		out.Bounded = true
-		out.Interval = units.Interval[units.Mass]{Low: units.Mass((qb - root) / qa), High: units.Mass((qb + root) / qa), Level: level}
+	// The gradient of the moment with respect to r, a, l is (l, -M, r).
+	ratio := fit.Ratio{
+		Over: r * l, Under: a,
+		OverVar: l*l*cov[0][0] + r*r*cov[2][2] + 2*l*r*cov[0][2], UnderVar: cov[1][1],
+		Common: l*cov[0][1] + r*cov[1][2],
 	}
-	return out
+	return loadEstimate(level)(ratio.Interval(fit.NormalQuantile(level)))
+}
+
+// loadEstimate returns the estimate of this level from a ratio's interval.
+func loadEstimate(level float64) func(load, sd, low, high float64, bounded bool) LoadEstimate {
+	return func(load, sd, low, high float64, bounded bool) LoadEstimate {
+		out := LoadEstimate{Known: true, Load: units.Mass(load), SD: units.Mass(sd), Bounded: bounded}
+		if bounded {
+			out.Interval = units.Interval[units.Mass]{Low: units.Mass(low), High: units.Mass(high), Level: level}
+		}
+		return out
+	}
 }
 
 // freeLine is the estimator without geometry: ordinary least squares on rear
 // reading against load, with Student's t on n - 2 degrees of freedom and the
 // spread taken from the readings themselves.
 func freeLine(load, rear []float64, level float64) LoadEstimate {
-	line, ok := numeric.FitLine(load, rear)
+	line, ok := fit.FitLine(load, rear)
 	if !ok || line.N < 3 || !(line.Slope < 0) {
 		return LoadEstimate{}
 	}
-	x, se, low, high, bounded := line.Inverse(0, numeric.StudentQuantile(level, line.N-2))
-	out := LoadEstimate{Known: true, Load: units.Mass(x), SD: units.Mass(se), Bounded: bounded}
-	if bounded {
-		out.Interval = units.Interval[units.Mass]{Low: units.Mass(low), High: units.Mass(high), Level: level}
-	}
-	return out
+	return loadEstimate(level)(line.Inverse(0, fit.StudentQuantile(level, line.N-2)))
 }
 
 // Predict returns the tipping load that the session's readings support, or
@@ -408,27 +382,21 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 	for _, d := range out.Findings {
 		out.Refusals |= d.Cause.refusal()
 	}
-	cov, ok := f.solve()
-	if !ok {
+	if !f.p.Fit(f) {
 		// Only data that contradict each other beyond any fit come here.
 		out.Refusals |= RefusedScatter
 		return out, nil
 	}
-	out.fit = [3]float64(f.at[:3])
-	for i := range 3 {
-		for j := range 3 {
-			out.cov[i][j] = cov[i*fitUnknowns+j]
-		}
+	if !f.p.Converged() && out.Refusals == 0 {
+		out.Refusals |= RefusedScatter
 	}
+	out.fit, out.cov = f.geometry()
 	out.Main = tipping(out.fit, out.cov, level)
 	out.Free = freeLine(f.load, f.rear, level)
-	out.RearEmpty = estimate[units.Mass](f.at[fitRear], math.Sqrt(out.cov[0][0]), level)
-	out.Ahead = estimate[units.Length](f.at[fitAhead], math.Sqrt(out.cov[1][1]), level)
-	out.Wheelbase = estimate[units.Length](f.at[fitBase], math.Sqrt(out.cov[2][2]), level)
-	out.Residuals = make([]units.Mass, len(f.rows))
-	for i, r := range f.rows {
-		out.Residuals[i] = units.Mass(r.y)
-	}
+	out.RearEmpty = estimated[units.Mass](&f.p, fitRear, level)
+	out.Ahead = estimated[units.Length](&f.p, fitAhead, level)
+	out.Wheelbase = estimated[units.Length](&f.p, fitBase, level)
+	out.Residuals = residuals(&f.p)
 	out.Refusals |= s.design(f.load, out.Main)
 	if out.Refusals == 0 {
 		out.TippingLoad, out.Interval = out.Main.Load, out.Main.Interval
@@ -490,17 +458,11 @@ func (e LoadEstimate) wide() bool {
 // these loads has with this scale, as a share of the slope; infinite for
 // fewer than two different loads.
 func (s *WeighSession) slopeError(load []float64) float64 {
-	line, ok := numeric.FitLine(load, load)
+	line, ok := fit.FitLine(load, load)
 	if !ok {
 		return math.Inf(1)
 	}
-	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
-	loadSD := float64(s.LoadSD)
-	one := s.Scale.reading()
-	if loadSD == 0 {
-		loadSD = one
-	}
-	return math.Hypot(one, k*loadSD) / math.Sqrt(line.Sxx) / k
+	return s.rowSD(1) / math.Sqrt(line.Sxx) / s.slope() // any load's
 }
 
 // different returns how many different loads there are; loads within 1 % of
@@ -668,7 +630,7 @@ func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOut
 	if err := c.Err(); err != nil {
 		return WeighOutlook{}, err
 	}
-	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
+	k := s.slope()
 	level := confidence(s.Confidence)
 	s.Readings = make([]LoadReading, len(loads))
 	load := make([]float64, len(loads))
@@ -677,17 +639,11 @@ func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOut
 		s.Readings[i] = LoadReading{Load: m, Rear: rearEmpty - units.Mass(k)*m}
 	}
 	f := s.newFit()
-	cov, ok := f.solve()
-	if !ok {
+	if !f.p.Fit(f) {
 		return WeighOutlook{}, &units.FieldError{Path: "loads", Want: "must determine a tipping load"}
 	}
-	var v [3][3]float64
-	for i := range 3 {
-		for j := range 3 {
-			v[i][j] = cov[i*fitUnknowns+j]
-		}
-	}
-	main := tipping([3]float64(f.at[:3]), v, level)
+	p, cov := f.geometry()
+	main := tipping(p, cov, level)
 	out := WeighOutlook{Load: main.Load, Refusals: s.design(load, main)}
 	if main.Bounded {
 		out.Main = (main.Interval.High - main.Interval.Low) / 2
@@ -697,11 +653,11 @@ func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOut
 	if e := s.slopeError(load); !math.IsInf(e, 0) {
 		out.SlopeError = units.Fraction(e)
 	}
-	if line, ok := numeric.FitLine(load, load); ok && line.N > 2 {
+	if line, ok := fit.FitLine(load, load); ok && line.N > 2 {
 		df := line.N - 2
 		line.Slope, line.Intercept = -k, float64(rearEmpty)
-		line.Residual = s.slopeError(load) * k * math.Sqrt(line.Sxx) * math.Sqrt(numeric.ChiSquareMedian(df)/float64(df))
-		if _, _, low, high, bounded := line.Inverse(0, numeric.StudentQuantile(level, df)); bounded {
+		line.Residual = s.slopeError(load) * k * math.Sqrt(line.Sxx) * math.Sqrt(fit.ChiSquareMedian(df)/float64(df))
+		if _, _, low, high, bounded := line.Inverse(0, fit.StudentQuantile(level, df)); bounded {
 			out.Free = units.Mass(high-low) / 2
 		}
 	}

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
 )
 
@@ -175,6 +175,109 @@ type Reconciled struct {
 	Cautions Cautions `json:"cautions"`
 }
 
+// specFit is a spec sheet held against readings as a model to be fitted. Its
+// unknowns are, in this order, the wheelbase, the masses of the parts, their
+// places, the place of the load, zero and gain of the scale, and the error of
+// each load.
+type specFit struct {
+	*Reconciliation
+	parts int
+	on    [][]bool // for each reading: which parts were on
+	p     fit.Problem
+}
+
+const specBase = 0 // wheelbase
+
+func (f *specFit) mass(part int) int  { return 1 + part }
+func (f *specFit) place(part int) int { return 1 + f.parts + part }
+func (f *specFit) loadX() int         { return 1 + 2*f.parts }
+func (f *specFit) zero() int          { return f.loadX() + 1 }
+func (f *specFit) gain() int          { return f.loadX() + 2 }
+func (f *specFit) load(n int) int     { return f.loadX() + 3 + n }
+
+// newFit states what is known before the readings.
+func (r *Reconciliation) newFit() *specFit {
+	parts := r.Sheet.Parts
+	f := &specFit{Reconciliation: r, parts: len(parts), on: make([][]bool, len(r.Readings))}
+	loaded := 0
+	for i, x := range r.Readings {
+		if x.Load > 0 {
+			loaded++
+		}
+		f.on[i] = make([]bool, len(parts))
+		for j, p := range parts {
+			f.on[i][j] = !slices.Contains(x.Without, p.Name)
+		}
+	}
+	f.p.Reset(f.load(loaded))
+	prior(&f.p, specBase, r.Sheet.Wheelbase)
+	for j, p := range parts {
+		prior(&f.p, f.mass(j), p.Mass)
+		prior(&f.p, f.place(j), p.X)
+	}
+	prior(&f.p, f.loadX(), r.Sheet.LoadX) // exactly zero where no load is weighed
+	r.Scale.errors(&f.p, f.zero(), f.gain())
+	for i := range loaded {
+		f.p.Prior(f.load(i), 0, r.Scale.loadSD(r.LoadSD))
+	}
+	return f
+}
+
+// Linearize states the readings. The model holds for a wheelbase that is one.
+func (f *specFit) Linearize(at []float64, p *fit.Problem) bool {
+	l, g, zero, one := at[specBase], 1+at[f.gain()], at[f.zero()], f.Scale.reading()
+	loads := 0
+	for i, x := range f.Readings {
+		// What is on the scales, mass and moment.
+		var m, moment float64
+		each := func(use func(mass, place int, of float64)) {
+			for j, on := range f.on[i] {
+				if on {
+					use(f.mass(j), f.place(j), at[f.mass(j)])
+				}
+			}
+			if x.Load > 0 {
+				use(f.load(loads), f.loadX(), float64(x.Load)+at[f.load(loads)])
+			}
+		}
+		each(func(_, place int, of float64) {
+			m += of
+			moment += float64(of * at[place])
+		})
+		front := moment / l
+		if x.Front > 0 {
+			row := p.Row(float64(x.Front)-g*front-zero, one)
+			each(func(mass, place int, of float64) {
+				row[mass] = g * at[place] / l
+				row[place] = g * of / l
+			})
+			row[specBase], row[f.zero()], row[f.gain()] = -g*front/l, 1, front
+		}
+		if x.Rear > 0 {
+			row := p.Row(float64(x.Rear)-g*(m-front)-zero, one)
+			each(func(mass, place int, of float64) {
+				row[mass] = g * (1 - at[place]/l)
+				row[place] = -g * of / l
+			})
+			row[specBase], row[f.zero()], row[f.gain()] = g*front/l, 1, m-front
+		}
+		if x.Load > 0 {
+			loads++
+		}
+	}
+	return l > 0 && l < 1e6
+}
+
+// adjusted returns the number of the sheet that is the unknown i.
+func adjusted[Q units.Quantity](f *specFit, i int, path, name string, stated Measured[Q]) (Adjusted[Q], Measured[Q]) {
+	out := Adjusted[Q]{Path: path, Name: name, Stated: stated, Fitted: estimated[Q](&f.p, i, confidence(f.Confidence))}
+	// The stated number is off by as much the other way.
+	if off, sd, ok := f.p.Drop(f.p.Rows() + i); ok {
+		out.Pull, out.Alone = -off/sd, Q(-off)
+	}
+	return out, Measured[Q]{out.Fitted.Value, out.Fitted.SD}
+}
+
 // Solve adjusts all numbers of the sheet at once by least squares, each with
 // its stated value and uncertainty as prior, to readings with the scale's own:
 //
@@ -192,162 +295,52 @@ func (r Reconciliation) Solve() (Reconciled, error) {
 	if err := r.Validate(); err != nil {
 		return Reconciled{}, err
 	}
-	level := confidence(r.Confidence)
-	parts := r.Sheet.Parts
-	k := len(parts)
-	loaded := 0
-	for _, x := range r.Readings {
-		if x.Load > 0 {
-			loaded++
-		}
+	f := r.newFit()
+	if !f.p.Fit(f) {
+		return Reconciled{}, &units.FieldError{Path: "readings", Want: "must be near what the sheet says: they contradict it beyond repair"}
 	}
-	// Order: wheelbase, masses, places, load place, zero, gain, load errors.
-	const base = 0
-	mass, place := 1, 1+k
-	loadX := 1 + 2*k
-	zero, gain, errs := loadX+1, loadX+2, loadX+3
-	n := errs + loaded
-	mean, dev := make([]float64, n), make([]float64, n)
-	exact := func(v float64) float64 { return math.Max(v, 1e-9) }
-	set := func(i int, value, sd float64) { mean[i], dev[i] = value, exact(sd) }
-	set(base, float64(r.Sheet.Wheelbase.Value), float64(r.Sheet.Wheelbase.SD))
-	for i, p := range parts {
-		set(mass+i, float64(p.Mass.Value), float64(p.Mass.SD))
-		set(place+i, float64(p.X.Value), float64(p.X.SD))
-	}
-	set(loadX, float64(r.Sheet.LoadX.Value), float64(r.Sheet.LoadX.SD))
-	set(zero, 0, float64(r.Scale.ZeroSD))
-	set(gain, 0, float64(r.Scale.GainSD))
-	one := r.Scale.reading()
-	loadSD := float64(r.LoadSD)
-	if loadSD == 0 {
-		loadSD = one
-	}
-	for i := range loaded {
-		set(errs+i, 0, loadSD)
-	}
-	on := make([][]bool, len(r.Readings))
-	for i, x := range r.Readings {
-		on[i] = make([]bool, k)
-		for j, p := range parts {
-			on[i][j] = !slices.Contains(x.Without, p.Name)
-		}
-	}
-
-	at := slices.Clone(mean)
-	var rows []weighRow
-	linearize := func() {
-		rows = rows[:0]
-		l, g := at[base], 1+at[gain]
-		next := errs
-		for i, x := range r.Readings {
-			front, rear := make([]float64, n), make([]float64, n)
-			var m, moment float64
-			add := func(mi, xi int, massOf float64) {
-				m += massOf
-				moment += float64(massOf * at[xi])
-				front[mi], rear[mi] = g*at[xi]/l, g*(1-at[xi]/l)
-				front[xi] = g * massOf / l
-				rear[xi] = -front[xi]
-			}
-			for j := range parts {
-				if on[i][j] {
-					add(mass+j, place+j, at[mass+j])
-				}
-			}
-			if x.Load > 0 {
-				add(next, loadX, float64(x.Load)+at[next])
-				next++
-			}
-			f := moment / l
-			front[base], rear[base] = -g*f/l, g*f/l
-			front[zero], rear[zero] = 1, 1
-			front[gain], rear[gain] = f, m-f
-			if x.Front > 0 {
-				rows = append(rows, weighRow{front, float64(x.Front) - g*f - at[zero], one})
-			}
-			if x.Rear > 0 {
-				rows = append(rows, weighRow{rear, float64(x.Rear) - g*(m-f) - at[zero], one})
-			}
-		}
-	}
-	rel := make([]float64, n)
-	relative := func() []float64 {
-		for i := range rel {
-			rel[i] = mean[i] - at[i]
-		}
-		return rel
-	}
-	bad := &units.FieldError{Path: "readings", Want: "must be near what the sheet says: they contradict it beyond repair"}
-	var cov []float64
-	var chi2 float64
-	for range 40 {
-		linearize()
-		d, v, c, ok := solveRows(rows, relative(), dev, nil)
-		if !ok {
-			return Reconciled{}, bad
-		}
-		step := 0.0
-		for i := range d {
-			at[i] += d[i]
-			step = math.Max(step, math.Abs(d[i])/dev[i])
-		}
-		cov, chi2 = v, c
-		if !(at[base] > 0 && at[base] < 1e6) {
-			return Reconciled{}, bad
-		}
-		if step < 1e-9 {
-			break
-		}
-	}
-	linearize()
-
-	out := Reconciled{Agrees: numeric.ChiSquareTail(chi2, len(rows)) >= omnibus, Cautions: weighCautions}
-	most := 0.0
-	sheet := SpecSheet{Parts: slices.Clone(parts)}
-	adjust := func(i int) (sd, pull, alone float64) {
-		v := cov[i*n+i]
-		sd = math.Sqrt(v)
-		// w is the share of the prior that the readings take away; nothing is
-		// known beyond rounding where it is nil.
-		if w := 1 - v/(dev[i]*dev[i]); w > 1e-9 {
-			pull = (at[i] - mean[i]) / (dev[i] * math.Sqrt(w))
-			alone = (at[i] - mean[i]) / w
-		}
-		most = math.Max(most, math.Abs(pull))
-		return sd, pull, alone
-	}
+	out := Reconciled{Sheet: SpecSheet{Parts: slices.Clone(r.Sheet.Parts)}, Cautions: weighCautions}
 	length := func(i int, path, name string, stated Measured[units.Length]) Measured[units.Length] {
-		sd, pull, alone := adjust(i)
-		out.Places = append(out.Places, Adjusted[units.Length]{Path: path, Name: name, Stated: stated,
-			Fitted: estimate[units.Length](at[i], sd, level), Pull: pull, Alone: units.Length(alone)})
-		return Measured[units.Length]{units.Length(at[i]), units.Length(sd)}
+		a, now := adjusted(f, i, path, name, stated)
+		out.Places = append(out.Places, a)
+		return now
 	}
-	sheet.Wheelbase = length(base, "wheelbase", "", r.Sheet.Wheelbase)
-	for j, p := range parts {
-		at1 := units.Index("parts", j)
-		sd, pull, alone := adjust(mass + j)
-		out.Masses = append(out.Masses, Adjusted[units.Mass]{Path: at1 + ".mass", Name: p.Name, Stated: p.Mass,
-			Fitted: estimate[units.Mass](at[mass+j], sd, level), Pull: pull, Alone: units.Mass(alone)})
-		sheet.Parts[j].Mass = Measured[units.Mass]{units.Mass(at[mass+j]), units.Mass(sd)}
-		sheet.Parts[j].X = length(place+j, at1+".x", p.Name, p.X)
+	out.Sheet.Wheelbase = length(specBase, "wheelbase", "", r.Sheet.Wheelbase)
+	for j, p := range r.Sheet.Parts {
+		path := units.Index("parts", j)
+		a, now := adjusted(f, f.mass(j), path+".mass", p.Name, p.Mass)
+		out.Masses = append(out.Masses, a)
+		out.Sheet.Parts[j].Mass = now
+		out.Sheet.Parts[j].X = length(f.place(j), path+".x", p.Name, p.X)
 	}
 	if r.Sheet.LoadX.Value != 0 {
-		sheet.LoadX = length(loadX, "loadX", "", r.Sheet.LoadX)
+		out.Sheet.LoadX = length(f.loadX(), "loadX", "", r.Sheet.LoadX)
 	}
-	out.Sheet = sheet
-	out.Agrees = out.Agrees && most <= alarm
-	out.Explained = !out.Agrees && numeric.ChiSquareTail(chi2-most*most, len(rows)-1) > plausible
-	if out.Explained {
-		suspect := func(pull float64) bool { return pull*pull >= most*most-4 }
-		for i := range out.Masses {
-			out.Masses[i].Suspect = suspect(out.Masses[i].Pull)
-		}
-		for i := range out.Places {
-			out.Places[i].Suspect = suspect(out.Places[i].Pull)
-		}
-	}
+	out.judge(&f.p)
 	return out, nil
+}
+
+// judge says whether sheet and readings agree, and names the suspects.
+func (r *Reconciled) judge(p *fit.Problem) {
+	most := 0.0
+	for _, a := range r.Masses {
+		most = math.Max(most, math.Abs(a.Pull))
+	}
+	for _, a := range r.Places {
+		most = math.Max(most, math.Abs(a.Pull))
+	}
+	r.Agrees = !unlikely(p) && most <= alarm
+	r.Explained = !r.Agrees && fit.ChiSquareTail(p.ChiSquare()-most*most, p.Freedom()-1) > plausible
+	if !r.Explained {
+		return
+	}
+	suspect := func(pull float64) bool { return pull*pull >= most*most-4 }
+	for i := range r.Masses {
+		r.Masses[i].Suspect = suspect(r.Masses[i].Pull)
+	}
+	for i := range r.Places {
+		r.Places[i].Suspect = suspect(r.Places[i].Pull)
+	}
 }
 
 // Suspects returns the paths of the suspected numbers, the one that explains

@@ -3,7 +3,7 @@ package ballast
 import (
 	"math"
 
-	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
 )
 
@@ -91,6 +91,15 @@ type LevelCG struct {
 	Cautions Cautions `json:"cautions"`
 }
 
+// Unknowns of a level weighing. What each scale shows follows: front, or front
+// left and right, then rear, or rear left and right.
+const (
+	levelBase = iota // wheelbase L
+	levelZero        // the scale's zero error
+	levelGain        // the scale's gain error
+	levelReadings
+)
+
 // Solve returns mass and center of gravity in plan:
 //
 //	x = L F/(F + R)
@@ -106,36 +115,60 @@ func (w LevelWeighing) Solve() (LevelCG, error) {
 	if err := w.Validate(); err != nil {
 		return LevelCG{}, err
 	}
+	return w.solve(new(fit.Problem)), nil
+}
+
+// solve fits what each scale shows to its reading, and takes mass and place
+// from that: the mass on a scale is what it shows less the zero error, over 1
+// and the gain error.
+func (w LevelWeighing) solve(p *fit.Problem) LevelCG {
 	level := confidence(w.Confidence)
-	f, r, nf, nr := w.axles()
-	m, n := f+r, nf+nr
-	l, sl := float64(w.Wheelbase.Value), float64(w.Wheelbase.SD)
-	z, g := float64(w.Scale.ZeroSD), float64(w.Scale.GainSD)
-	s2 := w.Scale.reading()
-	s2 *= s2
-	sum := n*s2 + n*n*z*z // variance of m, but for the gain
-
-	var out LevelCG
-	out.Cautions = weighCautions
-	out.Mass = estimate[units.Mass](m, math.Sqrt(sum+g*g*m*m), level)
-
-	sf, sr := l*r/(m*m), l*f/(m*m) // dx/dF and -dx/dR
-	zero := (sf*nf - sr*nr) * z
-	tape := f / m * sl
-	out.X = estimate[units.Length](l*f/m, math.Sqrt((sf*sf*nf+sr*sr*nr)*s2+zero*zero+tape*tape), level)
-
-	if w.RearLeft != 0 {
-		out.YKnown = true
-		tr, tf := float64(w.RearTrack)/2, float64(w.FrontTrack)/2
-		y := float64(w.RearLeft-w.RearRight) * tr / m
-		v := tr * tr * nr
-		if w.FrontLeft != 0 {
-			y += float64(w.FrontLeft-w.FrontRight) * tf / m
-			v += tf * tf * nf
+	// Each reading, with where it stands ahead and to the left.
+	type pad struct{ mass, ahead, left float64 }
+	var pads [4]pad
+	l, tf, tr := float64(w.Wheelbase.Value), float64(w.FrontTrack)/2, float64(w.RearTrack)/2
+	n := 0
+	axle := func(both, left, right units.Mass, ahead, half float64) {
+		if left == 0 {
+			pads[n], n = pad{float64(both), ahead, 0}, n+1
+			return
 		}
-		out.Y = estimate[units.Length](y, math.Sqrt(v*s2+y*y*sum)/m, level)
+		pads[n], pads[n+1], n = pad{float64(left), ahead, half}, pad{float64(right), ahead, -half}, n+2
 	}
-	return out, nil
+	axle(w.Front, w.FrontLeft, w.FrontRight, l, tf)
+	axle(w.Rear, w.RearLeft, w.RearRight, 0, tr)
+
+	var m, x, y float64
+	p.Reset(levelReadings + n)
+	prior(p, levelBase, w.Wheelbase)
+	w.Scale.errors(p, levelZero, levelGain)
+	for i, s := range pads[:n] {
+		p.Start(levelReadings+i, s.mass)
+		p.Row(0, w.Scale.reading())[levelReadings+i] = 1
+		m += s.mass
+		x += s.mass * s.ahead
+		y += s.mass * s.left
+	}
+	x, y = x/m, y/m
+	p.Solve() // each unknown has a reading or a prior of its own
+	// The derivatives of mass and place with respect to the unknowns.
+	var dm, dx, dy [levelReadings + len(pads)]float64
+	dm[levelGain], dx[levelBase] = -m, x/l
+	for i, s := range pads[:n] {
+		j := levelReadings + i
+		dm[j], dx[j], dy[j] = 1, (s.ahead-x)/m, (s.left-y)/m
+		dm[levelZero] -= dm[j]
+		dx[levelZero] -= dx[j]
+		dy[levelZero] -= dy[j]
+	}
+	sd := func(gradient []float64) float64 { return math.Sqrt(p.Variance(gradient[:levelReadings+n])) }
+	out := LevelCG{Cautions: weighCautions}
+	out.Mass = estimate[units.Mass](m, sd(dm[:]), level)
+	out.X = estimate[units.Length](x, sd(dx[:]), level)
+	if out.YKnown = w.RearLeft != 0; out.YKnown {
+		out.Y = estimate[units.Length](y, sd(dy[:]), level)
+	}
+	return out
 }
 
 // LiftReading is one reading with an axle lifted.
@@ -278,6 +311,31 @@ func liftModel(p []float64, t float64) (f float64, jac [liftUnknowns]float64, dt
 	return n / d, jac, (-w*hr + n*rho/d) / d
 }
 
+// liftFit is an axle lift as a model to be fitted.
+type liftFit AxleLift
+
+// Linearize states the readings of the lifts. An error s of the angle enters
+// as an effective variance (dF'/dt (1 + t^2) s)^2.
+func (a *liftFit) Linearize(at []float64, p *fit.Problem) bool {
+	for _, lift := range a.Lifts {
+		t := lift.Angle.Tan()
+		y, jac, dt := liftModel(at, t)
+		read, sign := float64(lift.Front), 1.0
+		if lift.Rear != 0 {
+			y, read, sign = at[liftFront]+at[liftRear]-y, float64(lift.Rear), -1
+		}
+		row := p.Row(read-y, math.Hypot(a.Level.Scale.reading(), dt*(1+t*t)*float64(a.AngleSD)))
+		for j, v := range jac {
+			row[j] = sign * v
+		}
+		if sign < 0 {
+			row[liftFront]++
+			row[liftRear]++
+		}
+	}
+	return true
+}
+
 // Solve fits the height of the center of gravity to all readings at once by
 // weighted least squares.
 //
@@ -298,82 +356,40 @@ func (a AxleLift) Solve() (CGHeight, error) {
 	if err := a.Validate(); err != nil {
 		return CGHeight{}, err
 	}
-	level, err := a.Level.Solve()
-	if err != nil {
-		return CGHeight{}, err
-	}
+	var p fit.Problem
+	level := a.Level.solve(&p)
 	conf := confidence(a.Level.Confidence)
 	f, r, nf, nr := a.Level.axles()
 	s := a.Level.Scale.reading()
-	// The height has no prior.
-	prior := [liftUnknowns]float64{
-		liftFront: f, liftRear: r, liftBase: float64(a.Level.Wheelbase.Value),
-		liftRearRadius: float64(a.RearRadius.Value), liftFrontRadius: float64(a.FrontRadius.Value),
+	p.Reset(liftUnknowns) // the height has no prior
+	p.Prior(liftFront, f, s*math.Sqrt(nf))
+	p.Prior(liftRear, r, s*math.Sqrt(nr))
+	prior(&p, liftBase, a.Level.Wheelbase)
+	prior(&p, liftRearRadius, a.RearRadius)
+	prior(&p, liftFrontRadius, a.FrontRadius)
+	if !p.Fit((*liftFit)(&a)) {
+		return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must determine a height: the readings contradict each other"}
 	}
-	sd := [liftUnknowns]float64{
-		liftFront: s * math.Sqrt(nf), liftRear: s * math.Sqrt(nr), liftBase: float64(a.Level.Wheelbase.SD),
-		liftRearRadius: float64(a.RearRadius.SD), liftFrontRadius: float64(a.FrontRadius.SD),
-	}
-	p := prior
-	rows := make([]weighRow, len(a.Lifts))
-	jacs := make([][liftUnknowns]float64, len(a.Lifts))
-	mean := make([]float64, liftUnknowns)
-	var cov []float64
-	var chi2 float64
-	for range 40 {
-		for i, lift := range a.Lifts {
-			t := lift.Angle.Tan()
-			var y, dt float64
-			y, jacs[i], dt = liftModel(p[:], t)
-			obs := float64(lift.Front)
-			if lift.Rear != 0 {
-				y = p[liftFront] + p[liftRear] - y
-				for j := range jacs[i] {
-					jacs[i][j] = -jacs[i][j]
-				}
-				jacs[i][liftFront]++
-				jacs[i][liftRear]++
-				obs = float64(lift.Rear)
-			}
-			e := dt * (1 + t*t) * float64(a.AngleSD)
-			rows[i] = weighRow{jacs[i][:], obs - y, math.Sqrt(s*s + e*e)}
-		}
-		for i := range mean {
-			mean[i] = prior[i] - p[i]
-		}
-		var d []float64
-		var ok bool
-		if d, cov, chi2, ok = solveRows(rows, mean, sd[:], nil); !ok {
-			return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must determine a height: the readings contradict each other"}
-		}
-		for i := range p {
-			p[i] += d[i]
-		}
-		if math.Abs(d[liftHeight]) < 1e-12 {
-			break
-		}
-	}
-	h, sh := p[liftHeight], math.Sqrt(cov[liftHeight*liftUnknowns+liftHeight])
+	h, sh := p.Estimate(liftHeight), p.SD(liftHeight)
 	if !(h > -5 && h < 20) {
 		return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must fit a center of gravity near the machine: check axles, angles and their signs"}
 	}
 	out := CGHeight{Level: level, Pitch: estimate[units.Length](h, sh, conf), Cautions: weighCautions | CautionLift}
 	drop := float64(a.LiquidMass) * float64(a.LiquidDepth) / (f + r)
 	out.Roll = estimate[units.Length](h-drop, sh, conf)
-	out.Residuals = make([]units.Mass, len(rows))
-	for i := range rows {
-		out.Residuals[i] = units.Mass(rows[i].y)
-	}
+	out.Residuals = residuals(&p)
+	out.Findings = a.diagnose(&p)
+	return out, nil
+}
 
-	// What is odd.
-	odd := Finding{Cause: CauseOutlier, Row: -1, Sigmas: 4}
-	side := make([]float64, len(rows)) // of the lowered readings
+// diagnose names what is odd about the lifts, or returns nil.
+func (a *AxleLift) diagnose(p *fit.Problem) []Finding {
+	odd := Finding{Row: -1, Sigmas: 4}
+	side := make([]float64, len(a.Lifts)) // of the lowered readings
 	raised := false
 	for i, l := range a.Lifts {
-		one := make([]float64, len(rows))
-		one[i] = 1
-		if v, dev, ok := extraUnknown(rows, mean, sd[:], one); ok && math.Abs(v/dev) > odd.Sigmas {
-			odd.Row, odd.Off, odd.Sigmas = i, units.Mass(v), math.Abs(v/dev)
+		if off, sd, ok := p.Drop(i); ok && math.Abs(off/sd) > odd.Sigmas {
+			odd = Finding{Cause: CauseOutlier, Row: i, Off: units.Mass(off), Sigmas: math.Abs(off / sd)}
 		}
 		switch {
 		case !l.Lowering:
@@ -384,21 +400,22 @@ func (a AxleLift) Solve() (CGHeight, error) {
 			side[i] = 1
 		}
 	}
-	if odd.Row >= 0 {
-		out.Findings = []Finding{odd}
-	}
 	// Two directions that disagree make outliers of honest readings, and one
 	// wrong reading pulls its direction along: the stronger of the two is said.
-	// Without a lowered reading there is nothing to solve for.
+	// Where both say the same, it is the reading. Without a lowered reading
+	// there is nothing to solve for.
 	if raised {
-		if v, dev, ok := extraUnknown(rows, mean, sd[:], side); ok && math.Abs(v/dev) > alarm && (odd.Row < 0 || math.Abs(v/dev) > odd.Sigmas) {
-			out.Findings = []Finding{{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: math.Abs(v / dev)}}
+		if off, sd, ok := p.Extra(side); ok && math.Abs(off/sd) > alarm && (odd.Row < 0 || math.Abs(off/sd) > odd.Sigmas*(1+1e-9)) {
+			return []Finding{{Cause: CauseHysteresis, Row: -1, Off: units.Mass(off), Sigmas: math.Abs(off / sd)}}
 		}
 	}
-	if len(out.Findings) == 0 && numeric.ChiSquareTail(chi2, len(rows)-1) < omnibus {
-		out.Findings = append(out.Findings, Finding{Cause: CauseScatter, Row: -1})
+	if odd.Row >= 0 {
+		return []Finding{odd}
 	}
-	return out, nil
+	if unlikely(p) {
+		return []Finding{{Cause: CauseScatter, Row: -1}}
+	}
+	return nil
 }
 
 // LiftSensitivity returns by how much an error in the load that passes from

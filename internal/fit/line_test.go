@@ -1,4 +1,4 @@
-package numeric
+package fit
 
 import (
 	"encoding/json"
@@ -96,11 +96,11 @@ func lineAgainstReference(t *testing.T) {
 			near(t, "high", high, r.High, 1e-5)
 		}
 		// The same line by normal equations with unit errors.
-		m := NewNormal(2)
+		m := problem(2)
 		for i := range r.X {
-			m.Add([]float64{1, r.X[i]}, r.Y[i], 1)
+			add(m, []float64{1, r.X[i]}, r.Y[i], 1)
 		}
-		p, cov, chi, ok := m.Solve()
+		p, cov, chi, ok := solved(m)
 		if !ok {
 			t.Fatal("not solved")
 		}
@@ -133,20 +133,20 @@ func TestUndetermined(t *testing.T) {
 	if _, _, _, _, ok := l.Inverse(9, 12.7); ok {
 		t.Error("bounded limits from a flat line")
 	}
-	m := NewNormal(2)
-	m.Add([]float64{1, 1}, 2, 1)
-	m.Add([]float64{1, 1}, 3, 1)
-	if _, _, _, ok := m.Solve(); ok {
+	m := problem(2)
+	add(m, []float64{1, 1}, 2, 1)
+	add(m, []float64{1, 1}, 3, 1)
+	if _, _, _, ok := solved(m); ok {
 		t.Error("solved two unknowns from one direction")
 	}
-	almost := NewNormal(2)
-	almost.Add([]float64{1, 1}, 2, 1)
-	almost.Add([]float64{1, 1 + 3e-8}, 3, 1)
-	if _, _, _, ok := almost.Solve(); ok {
+	almost := problem(2)
+	add(almost, []float64{1, 1}, 2, 1)
+	add(almost, []float64{1, 1 + 3e-8}, 3, 1)
+	if _, _, _, ok := solved(almost); ok {
 		t.Error("solved two unknowns from two directions that differ in the eighth digit")
 	}
-	m.Prior(0, 1, 0.1)
-	if x, _, _, ok := m.Solve(); !ok || math.Abs(x[0]+x[1]-2.5) > 1e-9 {
+	know(m, 0, 1, 0.1)
+	if x, _, _, ok := solved(m); !ok || math.Abs(x[0]+x[1]-2.5) > 1e-9 {
 		t.Errorf("with a prior: %v %v", x, ok)
 	}
 }
@@ -186,21 +186,126 @@ func TestInverseError(t *testing.T) {
 // Two observations of two unknowns that pull against each other, by hand: x -
 // 2 y = 4 and x + y = 1 have x = 2, y = -1. What overflows is not determined.
 func TestOpposed(t *testing.T) {
-	m := NewNormal(2)
-	m.Add([]float64{1, -2}, 4, 1)
-	m.Add([]float64{1, 1}, 1, 1)
-	x, _, chi, ok := m.Solve()
+	m := problem(2)
+	add(m, []float64{1, -2}, 4, 1)
+	add(m, []float64{1, 1}, 1, 1)
+	x, _, chi, ok := solved(m)
 	if !ok {
 		t.Fatal("not solved")
 	}
 	near(t, "x", x[0], 2, 1e-12)
 	near(t, "y", x[1], -1, 1e-12)
 	near(t, "chi square", chi, 0, 1e-12)
-	for _, c := range [][3]float64{{1e200, 1, 1}, {0.5e-154, 1.3e154, 1}, {0.5e-154, -1.3e154, 1}, {1, 1e200, 1}, {1, math.NaN(), 1}} {
-		m := NewNormal(1)
-		m.Add(c[:1], c[1], c[2])
-		if x, _, _, ok := m.Solve(); ok {
+	for _, c := range [][3]float64{{1e200, 1, 1}, {0.5e-154, 1.3e154, 1}, {0.5e-154, -1.3e154, 1}, {1, math.Inf(1), 1}, {1, math.NaN(), 1}} {
+		m := problem(1)
+		add(m, c[:1], c[1], c[2])
+		if x, _, _, ok := solved(m); ok {
 			t.Errorf("%g x = %g: %v", c[0], c[1], x)
 		}
 	}
+}
+
+// Seven observations and two priors of four unknowns, by NumPy's lstsq and the
+// inverse of its normal matrix; quantiles by scipy.stats.
+func leastSquares(t *testing.T) {
+	rows := [][]float64{{1, 2, 0, -1}, {0, 1, 3, 2}, {2, -1, 1, 0}, {1, 1, 1, 1}, {3, 0, -2, 5}, {0, 4, 1, -3}, {2, 2, -1, 1}}
+	y := []float64{1.5, -2, 3, 0.25, 4, -1, 2.5}
+	sd := []float64{0.5, 1, 2, 0.25, 1, 0.8, 1.5}
+	m := problem(4)
+	for i := range rows {
+		add(m, rows[i], y[i], sd[i])
+	}
+	know(m, 0, 0.3, 0.4)
+	know(m, 3, -0.2, 0.7)
+	x, cov, chi, ok := solved(m)
+	if !ok {
+		t.Fatal("not solved")
+	}
+	for i, want := range []float64{0.8006040297077432, 0.11362607887764996, -0.7251377128849533, 0.04479183287811933} {
+		near(t, "x", x[i], want, 1e-12)
+	}
+	for i, want := range []float64{
+		0.09221221549232667, -0.05515068008451204, 0.02483420110532443, -0.048450236767461644,
+		-0.05515068008451205, 0.058807961951687145, -0.03593850396291325, 0.03428362353668293,
+		0.02483420110532445, -0.03593850396291325, 0.05665216567963241, -0.020812382502082578,
+		-0.04845023676746165, 0.034283623536682926, -0.02081238250208257, 0.04216271022110966,
+	} {
+		near(t, "covariance", cov[i], want, 1e-13)
+	}
+	near(t, "chi square", chi, 4.57728437, 5e-9)
+
+	near(t, "normal 95 %", NormalQuantile(0.95), 1.959963984540054, 1e-12)
+	near(t, "normal 90 %", NormalQuantile(0.90), 1.6448536269514722, 1e-12)
+	near(t, "chi-square tail", ChiSquareTail(3.84, 1), 0.05004352124870519, 1e-12)
+	near(t, "chi-square tail", ChiSquareTail(7, 4), 0.13588822540043327, 1e-12)
+	near(t, "chi-square median", ChiSquareMedian(1), 0.454936423119572, 1e-9)
+	near(t, "chi-square median", ChiSquareMedian(5), 4.351460191095526, 1e-9)
+}
+
+// What cannot be answered says so: the ends of the documented ranges.
+func TestEnds(t *testing.T) {
+	if ChiSquareTail(3, 0) != 1 || ChiSquareTail(-1, 2) != 1 || ChiSquareTail(0, 2) != 1 || !(ChiSquareTail(0.5, 1) < 0.5) || !(ChiSquareTail(0.01, 1) < 0.93) {
+		t.Error("tail of chi-square")
+	}
+	panics := func(f func()) (yes bool) {
+		defer func() { yes = recover() != nil }()
+		f()
+		return
+	}
+	if panics(func() { new(Problem).Reset(1) }) || panics(func() { new(Problem).Reset(MaxUnknowns) }) || !panics(func() { new(Problem).Reset(0) }) || !panics(func() { new(Problem).Reset(MaxUnknowns + 1) }) {
+		t.Error("range of unknowns")
+	}
+	if _, ok := FitLine([]float64{1, 2}, []float64{1, 2, 3}); ok {
+		t.Error("a line through unequal lists")
+	}
+	if l, ok := FitLine([]float64{1, 2}, []float64{3, 5}); !ok || math.Abs(l.Slope-2) > 1e-14 || math.Abs(l.Intercept-1) > 1e-14 || l.Residual != 0 {
+		t.Errorf("two points: %+v, %v", l, ok)
+	}
+	exact := problem(1)
+	add(exact, []float64{2}, 6, 1)
+	add(exact, []float64{1}, 3, 1)
+	if x, _, chi, ok := solved(exact); !ok || math.Abs(x[0]-3) > 1e-12 || !(chi < 1e-9) {
+		t.Errorf("exact: %v, chi square %v", x, chi)
+	}
+	// Falling, with the mean of y far from zero: as by hand.
+	l, ok := FitLine([]float64{0, 1, 2, 3}, []float64{100, 98, 97, 93})
+	if !ok || math.Abs(l.Slope+2.2) > 1e-12 || math.Abs(l.Intercept-100.3) > 1e-12 || math.Abs(l.Residual-math.Sqrt(1.8/2)) > 1e-12 {
+		t.Errorf("falling: %+v", l)
+	}
+	if _, se, _, _, _ := l.Inverse(0, 0.1); !(se > 0) {
+		t.Errorf("standard error %v of a falling line", se)
+	}
+	if _, ok := FitLine([]float64{0, 1, 2}, []float64{0, math.Inf(1), 1}); ok {
+		t.Error("a line through infinity")
+	}
+}
+
+// problem returns an empty linear problem.
+func problem(n int) *Problem {
+	p := new(Problem)
+	p.Reset(n)
+	return p
+}
+
+// add adds an observation y = row . x of a linear problem that starts at zero.
+func add(p *Problem, row []float64, y, sd float64) { copy(p.Row(y, sd), row) }
+
+// know adds a prior and leaves the start at zero.
+func know(p *Problem, i int, value, sd float64) {
+	p.Prior(i, value, sd)
+	p.Start(i, 0)
+}
+
+// solved returns the unknowns, their covariance and the least sum of squares.
+func solved(p *Problem) (x, cov []float64, chi2 float64, ok bool) {
+	if !p.Solve() {
+		return nil, nil, 0, false
+	}
+	for i := range p.n {
+		x = append(x, p.Estimate(i))
+		for j := range p.n {
+			cov = append(cov, p.Covariance(i, j))
+		}
+	}
+	return x, cov, p.ChiSquare(), true
 }

@@ -1,0 +1,337 @@
+// Package fit estimates unknowns from observations by weighted least squares.
+// It is behind every answer that comes from readings. An observation is a row:
+// its residual, its standard deviation and its derivatives. A prior is an
+// observation of one unknown. Errors that several observations share, such as
+// the zero of a scale, are unknowns with a prior of zero; correlated readings
+// need nothing else.
+//
+// Start reading at [Problem]; a line of two unknowns and its inverse are in
+// [Line], intervals in [Ratio] and the quantiles.
+package fit
+
+import (
+	"math"
+	"slices"
+)
+
+const (
+	// MaxUnknowns is the most unknowns that a [Problem] takes.
+	MaxUnknowns = 300
+	// MaxSteps is the most steps that [Problem.Fit] takes.
+	MaxSteps = 40
+	// converged is how far, in standard errors, the last step moves anything.
+	converged = 1e-9
+	// still is how far a step may move anything, in standard errors, if the
+	// next one is no shorter: what is left is rounding.
+	still = 1e-3
+	// determined is the least share of an unknown's weight that the unknowns
+	// before it must leave.
+	determined = 1e-12
+	// checked is the least share of an observation's weight that the others
+	// must check. A smaller one is rounding.
+	checked = 1e-9
+)
+
+// Problem is a weighted least-squares problem and the memory it is solved in.
+// It minimizes the sum of (residual/sd)^2 over rows and priors. [Problem.Reset]
+// empties it and keeps the memory. The zero value is ready for Reset.
+//
+// Observations are counted from 0: first the rows in their order, then the
+// priors in the order of the unknowns.
+type Problem struct {
+	n         int
+	at        []float64 // point of linearization
+	mean, dev []float64 // priors; an infinite dev is none, a zero one is exact
+	jac       []float64 // derivatives, row after row
+	y, sd     []float64 // of each row: observed less modelled, and its standard deviation
+	fixed     int       // how many unknowns are exact
+	priors    int       // how many unknowns have a prior that is not exact
+
+	memory []float64 // of all below
+
+	scale []float64 // one over the root of the normal matrix's diagonal
+	chol  []float64 // lower Cholesky factor of the scaled normal matrix
+	inv   []float64 // its inverse
+	cov   []float64 // covariance of the unknowns
+	right []float64 // right-hand side, then the step in standard errors
+	step  []float64 // from the point of linearization to the least sum of squares
+	work  []float64
+	chi2  float64 // that sum
+	steps int
+	open  bool // the steps came to no end
+}
+
+// Model is a model that is not linear. Linearize states all rows at a point by
+// [Problem.Row], and reports whether the point lies where the model holds.
+type Model interface {
+	Linearize(at []float64, p *Problem) bool
+}
+
+// Reset makes the problem one of n unknowns, 1 to [MaxUnknowns], at zero,
+// without rows and without priors; any other n panics.
+func (p *Problem) Reset(n int) {
+	if n < 1 || n > MaxUnknowns {
+		panic("fit: a problem of other than 1 to 300 unknowns")
+	}
+	p.n, p.fixed, p.priors, p.chi2, p.steps, p.open = n, 0, 0, 0, 0, false
+	p.memory = slices.Grow(p.memory[:0], 7*n+3*n*n)[:7*n+3*n*n]
+	clear(p.memory)
+	rest := p.memory
+	take := func(n int) (v []float64) {
+		v, rest = rest[:n:n], rest[n:]
+		return v
+	}
+	p.at, p.mean, p.dev, p.scale = take(n), take(n), take(n), take(n)
+	p.right, p.step, p.work = take(n), take(n), take(n)
+	p.chol, p.inv, p.cov = take(n*n), take(n*n), take(n*n)
+	for i := range p.dev {
+		p.dev[i] = math.Inf(1)
+	}
+	p.Clear()
+}
+
+// Clear removes all rows.
+func (p *Problem) Clear() { p.jac, p.y, p.sd = p.jac[:0], p.y[:0], p.sd[:0] }
+
+// Start says where the unknown i starts. An unknown with a prior starts there.
+func (p *Problem) Start(i int, value float64) { p.at[i] = value }
+
+// Prior says that the unknown i is the value with the standard deviation sd.
+// Zero says that it is exactly the value, which is then put in its place. Each
+// unknown takes one prior. Any sd that is not positive or zero makes the
+// problem unsolvable.
+func (p *Problem) Prior(i int, value, sd float64) {
+	p.at[i], p.mean[i], p.dev[i] = value, value, sd
+	if sd == 0 {
+		p.fixed++
+	} else {
+		p.priors++
+	}
+}
+
+// Row adds an observation by its residual, observed less modelled at the point
+// of linearization, and its standard deviation, which must be positive. It
+// returns the derivatives of the modelled value, all zero, to be filled in
+// before the next call.
+func (p *Problem) Row(residual, sd float64) (derivatives []float64) {
+	p.y, p.sd = append(p.y, residual), append(p.sd, sd)
+	k := len(p.jac)
+	p.jac = slices.Grow(p.jac, p.n)[:k+p.n]
+	clear(p.jac[k:])
+	return p.jac[k:]
+}
+
+// At returns the point of linearization: where the unknowns start, and after a
+// fit where its last step began. The slice is the problem's own.
+func (p *Problem) At() []float64 { return p.at }
+
+// Rows returns the number of rows.
+func (p *Problem) Rows() int { return len(p.y) }
+
+// Steps returns how many steps the last fit took.
+func (p *Problem) Steps() int { return p.steps }
+
+// Converged reports whether the last fit came to an end within [MaxSteps].
+func (p *Problem) Converged() bool { return !p.open }
+
+// row returns the derivatives of row i.
+func (p *Problem) row(i int) []float64 { return p.jac[i*p.n : (i+1)*p.n] }
+
+// Solve solves the linear problem that the rows state and leaves the point of
+// linearization where it is: [Problem.Estimate] is that point and one step. ok
+// is false if the unknowns are not determined, or not to more than a few
+// digits, and where anything is infinite or not a number. What else a problem
+// tells is defined after an ok only.
+func (p *Problem) Solve() (ok bool) { return p.solve() && p.covariance() }
+
+// Fit takes Gauss and Newton's steps from the start until one moves neither an
+// unknown nor anything linear in them by more than 1e-9 of its standard error,
+// or until steps below a thousandth grow no shorter, which is rounding. ok is
+// false as in [Problem.Solve], and where the model does not hold. Rows that
+// contradict each other grossly may need more than [MaxSteps]; the fit then
+// stands at the last step, and [Problem.Converged] is false.
+func (p *Problem) Fit(m Model) (ok bool) {
+	p.open = false
+	before := math.Inf(1)
+	for p.steps = 1; ; p.steps++ {
+		p.Clear()
+		if !m.Linearize(p.at, p) || !p.solve() {
+			return false
+		}
+		var long float64
+		for _, z := range p.right {
+			long += float64(z * z)
+		}
+		if long = math.Sqrt(long); long <= converged || long <= still && long >= before {
+			return p.covariance()
+		}
+		if p.steps == MaxSteps {
+			p.open = true
+			return p.covariance()
+		}
+		before = long
+		for i, d := range p.step {
+			p.at[i] += d
+		}
+	}
+}
+
+// solve finds the step to the least sum of squares, and that sum.
+func (p *Problem) solve() bool {
+	n := p.n
+	if !p.normal() || !p.factor() {
+		return false
+	}
+	// right becomes the step in standard errors, whose length does not depend
+	// on which unknowns describe the problem.
+	for i := range n {
+		p.right[i] *= p.scale[i]
+	}
+	p.forward(p.right)
+	for i := n - 1; i >= 0; i-- {
+		sum := p.right[i]
+		for j := i + 1; j < n; j++ {
+			sum -= float64(p.chol[j*n+i] * p.work[j])
+		}
+		p.work[i] = sum / p.chol[i*n+i]
+	}
+	for i := range n {
+		p.step[i] = p.work[i] * p.scale[i]
+	}
+	p.chi2 = 0
+	for k := range len(p.y) + n {
+		if e, sd := p.residual(k); sd > 0 {
+			z := e / sd
+			p.chi2 += float64(z * z)
+		}
+	}
+	for i, d := range p.step {
+		if !finite(p.at[i]) || !finite(d) {
+			return false
+		}
+	}
+	return finite(p.chi2)
+}
+
+// normal collects the normal equations: the lower half of the matrix in chol,
+// the right-hand side in right.
+func (p *Problem) normal() bool {
+	n := p.n
+	clear(p.chol)
+	clear(p.right)
+	for r, y := range p.y {
+		row := p.row(r)
+		if !(p.sd[r] > 0) {
+			return false
+		}
+		w := 1 / (p.sd[r] * p.sd[r])
+		for i, v := range row {
+			if v == 0 {
+				continue
+			}
+			p.right[i] += float64(w * v * y)
+			for j := range i + 1 {
+				p.chol[i*n+j] += float64(w * v * row[j])
+			}
+		}
+	}
+	for i, sd := range p.dev {
+		switch {
+		case sd == 0:
+			p.right[i] = 0
+			for j := range n {
+				p.chol[max(i, j)*n+min(i, j)] = 0
+			}
+		case !(sd > 0):
+			return false
+		case sd <= math.MaxFloat64:
+			w := 1 / (sd * sd)
+			p.chol[i*n+i] += w
+			p.right[i] += float64(w * (p.mean[i] - p.at[i]))
+		}
+	}
+	return true
+}
+
+// factor scales the matrix to a unit diagonal, so that unknowns in kilograms
+// and in radians may stand side by side, and puts its Cholesky factor in its
+// place. An exact unknown has the scale zero: nothing moves it.
+func (p *Problem) factor() bool {
+	n, l := p.n, p.chol
+	for i, sd := range p.dev {
+		if sd == 0 {
+			p.scale[i], l[i*n+i] = 0, 1
+			continue
+		}
+		d := l[i*n+i]
+		if !(d > 0 && d <= math.MaxFloat64) {
+			return false
+		}
+		p.scale[i] = 1 / math.Sqrt(d)
+		l[i*n+i] = d * p.scale[i] * p.scale[i]
+	}
+	for i := range n {
+		for j := range i + 1 {
+			sum := l[i*n+j]
+			if i > j {
+				sum *= p.scale[i] * p.scale[j]
+			}
+			for k := range j {
+				sum -= float64(l[i*n+k] * l[j*n+k])
+			}
+			if i > j {
+				l[i*n+j] = sum / l[j*n+j]
+				continue
+			}
+			if !(sum > determined) {
+				return false
+			}
+			l[i*n+i] = math.Sqrt(sum)
+		}
+	}
+	return true
+}
+
+// forward solves the lower triangle for v, in place.
+func (p *Problem) forward(v []float64) {
+	n := p.n
+	for i := range n {
+		sum := v[i]
+		for k := range i {
+			sum -= float64(p.chol[i*n+k] * v[k])
+		}
+		v[i] = sum / p.chol[i*n+i]
+	}
+}
+
+// covariance finds the covariance of the unknowns from the inverse of the
+// factor.
+func (p *Problem) covariance() bool {
+	n, l, inv := p.n, p.chol, p.inv
+	for j := range n {
+		inv[j*n+j] = 1 / l[j*n+j]
+		for i := j + 1; i < n; i++ {
+			var sum float64
+			for k := j; k < i; k++ {
+				sum -= float64(l[i*n+k] * inv[k*n+j])
+			}
+			inv[i*n+j] = sum / l[i*n+i]
+		}
+	}
+	for i := range n {
+		for j := i; j < n; j++ {
+			var sum float64
+			for k := j; k < n; k++ {
+				sum += float64(inv[k*n+i] * inv[k*n+j])
+			}
+			p.cov[i*n+j] = sum * p.scale[i] * p.scale[j]
+			p.cov[j*n+i] = p.cov[i*n+j]
+		}
+		if !finite(p.cov[i*n+i]) {
+			return false
+		}
+	}
+	return true
+}
+
+func finite(v float64) bool { return math.Abs(v) <= math.MaxFloat64 }
