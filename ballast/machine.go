@@ -16,8 +16,8 @@ const (
 	minMass    units.Mass   = 1
 	maxMass    units.Mass   = 100000
 	maxRating  units.Mass   = 200000
-	minTrack   units.Length = 0.4
-	maxTrack   units.Length = 6
+	minTrack   units.Length = valid.MinTrack
+	maxTrack   units.Length = valid.MaxTrack
 	minBase    units.Length = valid.MinWheelbase
 	maxBase    units.Length = valid.MaxWheelbase
 	maxRadius  units.Length = 1.5
@@ -68,10 +68,10 @@ type Machine struct {
 	// Wheelbase is the distance from the rear to the front contact line, 0.5
 	// to 10 m.
 	Wheelbase units.Length `json:"wheelbase,omitempty"`
-	// RearTrack is the distance between the centers of the rear tires, 0.4 to
+	// RearTrack is the distance between the centers of the rear tires, 0.2 to
 	// 6 m.
 	RearTrack units.Length `json:"rearTrack,omitempty"`
-	// FrontTrack is the distance between the centers of the front tires, 0.4
+	// FrontTrack is the distance between the centers of the front tires, 0.2
 	// to 6 m. Level answers need it on a rigid machine only: without it no
 	// limit of its wheels is checked, and WheelLoads take the rear track.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`

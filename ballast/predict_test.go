@@ -1433,7 +1433,7 @@ func TestRearWheelSession(t *testing.T) {
 		track, sideways Measured[units.Length]
 		path            string
 	}{
-		{at(0.4), middle, ""}, {at(0.39), middle, "track.value"}, {at(6), middle, ""}, {at(6.1), middle, "track.value"},
+		{at(0.2), middle, ""}, {at(0.19), middle, "track.value"}, {at(6), middle, ""}, {at(6.1), middle, "track.value"},
 		{good, at(-2), ""}, {good, at(-2.02), "sideways.value"}, {at(6), at(2), ""}, {at(6), at(2.02), "sideways.value"}, {at(6), at(-2.02), "sideways.value"},
 		{good, at(edge - 0.001), ""}, {good, at(edge + 0.001), "sideways.value"},
 		{Measured[units.Length]{}, at(1), "track.value"},

@@ -136,10 +136,10 @@ type Mount struct {
 type Option struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
-	// RearTrack is the rear track with the option, 0.4 to 6 m; zero leaves
+	// RearTrack is the rear track with the option, 0.2 to 6 m; zero leaves
 	// it.
 	RearTrack units.Length `json:"rearTrack,omitempty"`
-	// FrontTrack is the front track with the option, 0.4 to 6 m; zero leaves
+	// FrontTrack is the front track with the option, 0.2 to 6 m; zero leaves
 	// it.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`
 	// RearTiresPerSide is 1 to 3, 2 for duals, as in Axle.TiresPerSide; zero

@@ -28,9 +28,9 @@ type LevelWeighing struct {
 	RearLeft units.Mass `json:"rearLeft,omitempty"`
 	// RearRight is the reading under the right rear wheel.
 	RearRight units.Mass `json:"rearRight,omitempty"`
-	// RearTrack is needed with the wheels of the rear axle, 0.4 to 6 m.
+	// RearTrack is needed with the wheels of the rear axle, 0.2 to 6 m.
 	RearTrack units.Length `json:"rearTrack,omitempty"`
-	// FrontTrack is needed with the wheels of the front axle, 0.4 to 6 m.
+	// FrontTrack is needed with the wheels of the front axle, 0.2 to 6 m.
 	FrontTrack units.Length `json:"frontTrack,omitempty"`
 	// Scale is the scale.
 	Scale Scale `json:"scale"`

@@ -405,8 +405,8 @@ func TestLevelWeighingRanges(t *testing.T) {
 	ends(t, "frontRight", wheels, func(w *LevelWeighing, v float64) { w.FrontRight = units.Mass(v) }, 1, 100e3)
 	ends(t, "rearLeft", wheels, func(w *LevelWeighing, v float64) { w.RearLeft = units.Mass(v) }, 1, 100e3)
 	ends(t, "rearRight", wheels, func(w *LevelWeighing, v float64) { w.RearRight = units.Mass(v) }, 1, 100e3)
-	ends(t, "frontTrack", wheels, func(w *LevelWeighing, v float64) { w.FrontTrack = units.Length(v) }, 0.4, 6)
-	ends(t, "rearTrack", wheels, func(w *LevelWeighing, v float64) { w.RearTrack = units.Length(v) }, 0.4, 6)
+	ends(t, "frontTrack", wheels, func(w *LevelWeighing, v float64) { w.FrontTrack = units.Length(v) }, 0.2, 6)
+	ends(t, "rearTrack", wheels, func(w *LevelWeighing, v float64) { w.RearTrack = units.Length(v) }, 0.2, 6)
 	// One wheel of two, wheels beside their axle, an axle not read at all.
 	for path, spoil := range map[string]func(*LevelWeighing){
 		"frontLeft":  func(w *LevelWeighing) { w.FrontLeft = 0 },

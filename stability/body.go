@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -112,12 +113,8 @@ func validateMass(e *units.FieldErrors, mass units.Mass, cg Point, pitch, roll u
 		}
 	}
 	cg.validate(e, "cg")
-	if !between(pitch, 0, maxRise) {
-		e.Add("pitchRise", pitch, "must be from 0 to 5 m")
-	}
-	if !between(roll, 0, maxRise) {
-		e.Add("rollRise", roll, "must be from 0 to 5 m")
-	}
+	valid.Within(e, "pitchRise", pitch, 0, maxRise)
+	valid.Within(e, "rollRise", roll, 0, maxRise)
 	for _, v := range []struct {
 		name  string
 		value units.Inertia

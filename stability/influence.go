@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -99,7 +100,7 @@ func (u Undercarriage) Influence(s Situation, g units.Acceleration) (Influence, 
 		e.Add("undercarriage.jointAngle", nil, "must be given, or straight set: the rows hold for one bend")
 	}
 	e.Join("situation", s.Validate())
-	validateGravity(&e, g)
+	valid.Gravity(&e, "gravity", g)
 	if err := e.Err(); err != nil {
 		return Influence{}, err
 	}

@@ -760,7 +760,7 @@ func TestFallAngle(t *testing.T) {
 func TestStopNeverMet(t *testing.T) {
 	v := Vehicle{
 		Body:          Body{Mass: 1000, CG: Point{X: 0.1, Z: 0.4}},
-		Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 0.2, RearTrack: 0.3, FrontTrack: 0.3, PinHeight: 5, StopAngle: angle(20)},
+		Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 0.5, RearTrack: 0.2, FrontTrack: 0.3, PinHeight: 5, StopAngle: angle(45)},
 	}
 	o, err := compile(t, v).Rollover(Rolling{Slope: slope(60), Heading: angle(90), Rate: 10})
 	if err != nil || o.Stage != PinStage || o.Arrest != CannotOccur || o.StopTime != 0 || o.GroundTime != 0 || o.GroundRate != 0 {

@@ -96,7 +96,7 @@ func TestRanges(t *testing.T) {
 		err       func(float64) error
 	}{
 		{"slope", 0, 85 * degree, situation(func(s *Situation, v float64) { s.Slope = units.Slope(v) })},
-		{"heading", -720 * degree, 720 * degree, situation(func(s *Situation, v float64) { s.Heading = units.Angle(v) })},
+		{"heading", -360 * degree, 360 * degree, situation(func(s *Situation, v float64) { s.Heading = units.Angle(v) })},
 		{"acceleration", -100, 100, situation(func(s *Situation, v float64) { s.Acceleration = units.Acceleration(v) })},
 		{"lateralAcceleration", -100, 100, situation(func(s *Situation, v float64) { s.LateralAcceleration = units.Acceleration(v) })},
 		{"frontShare", 0, 1, situation(func(s *Situation, v float64) { s.FrontShare = units.Fraction(v) })},
@@ -105,10 +105,10 @@ func TestRanges(t *testing.T) {
 		{"drawbar.pull", -1e7, 1e7, situation(func(s *Situation, v float64) { s.Drawbar.Pull = units.Force(v) })},
 		{"drawbar.inclination", -90 * degree, 90 * degree, situation(func(s *Situation, v float64) { s.Drawbar.Inclination = units.Angle(v) })},
 		{"drawbar.deflection", -90 * degree, 90 * degree, situation(func(s *Situation, v float64) { s.Drawbar.Deflection = units.Angle(v) })},
-		{"wheelbase", 0.2, 30, frame(func(u *Undercarriage, v float64) { u.Wheelbase, u.Axle = units.Length(v), Part{} })},
-		{"rearTrack", 0.1, 15, frame(func(u *Undercarriage, v float64) { u.RearTrack = units.Length(v) })},
-		{"frontTrack", 0.1, 15, frame(func(u *Undercarriage, v float64) { u.FrontTrack = units.Length(v) })},
-		{"frontTrack", 0, 15, frame(func(u *Undercarriage, v float64) { u.Kind, u.FrontTrack = Tricycle, units.Length(v) })},
+		{"wheelbase", 0.5, 10, frame(func(u *Undercarriage, v float64) { u.Wheelbase, u.Axle = units.Length(v), Part{} })},
+		{"rearTrack", 0.2, 6, frame(func(u *Undercarriage, v float64) { u.RearTrack = units.Length(v) })},
+		{"frontTrack", 0.2, 6, frame(func(u *Undercarriage, v float64) { u.FrontTrack = units.Length(v) })},
+		{"frontTrack", 0, 6, frame(func(u *Undercarriage, v float64) { u.Kind, u.FrontTrack = Tricycle, units.Length(v) })},
 		{"pinHeight", 0, 5, frame(func(u *Undercarriage, v float64) { u.PinHeight = units.Length(v) })},
 		{"stopAngle", 0, 45 * degree, frame(func(u *Undercarriage, v float64) { u.StopAngle = units.Angle(v) })},
 		{"jointX", 0, 2, frame(func(u *Undercarriage, v float64) { u.JointX = units.Length(v) })},

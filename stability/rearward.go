@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -124,18 +125,12 @@ type RearingTimes struct {
 // balance no more than the balance is told.
 func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	var e units.FieldErrors
-	if !between(r.Torque, 0, 1e7) {
-		e.Add("torque", r.Torque, "must be from 0 to 10 MN m")
-	}
-	if !between(r.Offset, 0, units.Turn/4) {
-		e.Add("offset", r.Offset, "must be from 0 to 90 degrees")
-	}
+	valid.Within(&e, "torque", r.Torque, 0, 1e7)
+	valid.Within(&e, "offset", r.Offset, 0, units.Turn/4)
 	if !between(r.Rate, 0, 10) {
 		e.Add("rate", r.Rate, "must be from 0 to 10 rad/s")
 	}
-	if !between(r.Slope, 0, (60 * units.Degree).Slope()) {
-		e.Add("slope", r.Slope, "must be from 0 to 60 degrees")
-	}
+	valid.Within(&e, "slope", r.Slope, 0, (60 * units.Degree).Slope())
 	if err := e.Err(); err != nil {
 		return RearingTimes{}, err
 	}

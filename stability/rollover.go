@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -70,9 +71,7 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	s := Situation{Slope: r.Slope, Heading: r.Heading}
 	var e units.FieldErrors
 	e.Join("", s.Validate())
-	if !between(r.Offset, 0, 60*units.Degree) {
-		e.Add("offset", r.Offset, "must be from 0 to 60 degrees")
-	}
+	valid.Within(&e, "offset", r.Offset, 0, 60*units.Degree)
 	if !between(r.Rate, 0, 20) {
 		e.Add("rate", r.Rate, "must be from 0 to 20 rad/s")
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -77,7 +78,7 @@ type Uneven struct {
 func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	u := &m.v.Undercarriage
 	var e units.FieldErrors
-	validateHeading(&e, heading)
+	valid.Heading(&e, "heading", heading)
 	if int(r.Wheel) >= len(rutNames) {
 		e.Add("wheel", int(r.Wheel), "must be one of frontLeft, frontRight, rearLeft, rearRight")
 	}

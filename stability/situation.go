@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -13,7 +14,7 @@ type Situation struct {
 	Slope units.Slope `json:"slope,omitempty"`
 	// Heading is where the nose points: 0 straight uphill, 90 degrees across
 	// the slope with downhill on the right, 180 straight downhill, 270 (or
-	// -90) across with downhill on the left. Any angle within two turns.
+	// -90) across with downhill on the left. Any angle within a turn either way.
 	Heading units.Angle `json:"heading,omitempty"`
 	// Acceleration is that of the machine along its own x axis, parallel to
 	// the ground: positive speeding up forward, negative braking while
@@ -61,53 +62,23 @@ type Drawbar struct {
 // JSON name.
 func (s Situation) Validate() error {
 	var e units.FieldErrors
-	if !between(s.Slope, 0, (85 * units.Degree).Slope()) {
-		e.Add("slope", s.Slope, "must be from 0 to 85 degrees")
-	}
-	validateHeading(&e, s.Heading)
-	if !between(s.Acceleration, -100, 100) {
-		e.Add("acceleration", s.Acceleration, "must be within 100 m/s2")
-	}
-	if !between(s.LateralAcceleration, -100, 100) {
-		e.Add("lateralAcceleration", s.LateralAcceleration, "must be within 100 m/s2")
-	}
-	if !between(s.FrontShare, 0, 1) {
-		e.Add("frontShare", s.FrontShare, "must be from 0 to 1")
-	}
-	if !between(s.RearBias, -1, 1) {
-		e.Add("rearBias", s.RearBias, "must be from -1 to 1")
-	}
-	if !between(s.Friction, 0, 2) {
-		e.Add("friction", s.Friction, "must be from 0 to 2; 0 means not known")
-	}
+	valid.Within(&e, "slope", s.Slope, 0, (85 * units.Degree).Slope())
+	valid.Heading(&e, "heading", s.Heading)
+	valid.Within(&e, "acceleration", s.Acceleration, -100, 100)
+	valid.Within(&e, "lateralAcceleration", s.LateralAcceleration, -100, 100)
+	valid.Within(&e, "frontShare", s.FrontShare, 0, 1)
+	valid.Within(&e, "rearBias", s.RearBias, -1, 1)
+	valid.Within(&e, "friction", s.Friction, 0, 2)
 	if int(s.Held) >= len(heldNames) {
 		e.Add("held", int(s.Held), "must be one of rear, front, all")
 	}
 	if d := s.Drawbar; d != (Drawbar{}) {
-		if !between(d.Pull, -1e7, 1e7) {
-			e.Add("drawbar.pull", d.Pull, "must be within 10 MN")
-		}
+		valid.Within(&e, "drawbar.pull", d.Pull, -1e7, 1e7)
 		d.Hitch.validate(&e, "drawbar.hitch")
-		if !between(d.Inclination, -units.Turn/4, units.Turn/4) {
-			e.Add("drawbar.inclination", d.Inclination, "must be within 90 degrees")
-		}
-		if !between(d.Deflection, -units.Turn/4, units.Turn/4) {
-			e.Add("drawbar.deflection", d.Deflection, "must be within 90 degrees")
-		}
+		valid.Within(&e, "drawbar.inclination", d.Inclination, -units.Turn/4, units.Turn/4)
+		valid.Within(&e, "drawbar.deflection", d.Deflection, -units.Turn/4, units.Turn/4)
 	}
 	return e.Err()
-}
-
-func validateHeading(e *units.FieldErrors, h units.Angle) {
-	if !between(h, -2*units.Turn, 2*units.Turn) {
-		e.Add("heading", h, "must be within 720 degrees")
-	}
-}
-
-func validateGravity(e *units.FieldErrors, g units.Acceleration) {
-	if g != 0 && !between(g, 0.1, 100) {
-		e.Add("gravity", g, "must be from 0.1 to 100 m/s2, or 0 for standard gravity")
-	}
 }
 
 // gravity returns g, or standard gravity if g is zero.

@@ -5,6 +5,7 @@ import (
 
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -150,7 +151,7 @@ type Stop struct {
 // then runs from the rear to the front contact.
 func (m *Model) OnStop(heading units.Angle) (Stop, error) {
 	var e units.FieldErrors
-	validateHeading(&e, heading)
+	valid.Heading(&e, "heading", heading)
 	if err := e.Err(); err != nil {
 		return Stop{}, err
 	}
@@ -397,9 +398,7 @@ func (f *frame) leastOverStops(g vec) (float64, Stage) {
 // energy balance, textbooks of strength of materials.
 func DropFactor(drop, sag units.Length) (units.Fraction, error) {
 	var e units.FieldErrors
-	if !between(drop, 0, 100) {
-		e.Add("drop", drop, "must be from 0 to 100 m")
-	}
+	valid.Within(&e, "drop", drop, 0, 100)
 	if !between(sag, 1e-6, 100) {
 		e.Add("sag", sag, "must be positive, at least 1 micrometer, and at most 100 m")
 	}

@@ -5,6 +5,7 @@ import (
 
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -229,7 +230,7 @@ func rank(limits []Limit) Limit {
 // moments; see [Influence].
 func (m *Model) Tip(heading units.Angle) (Tip, error) {
 	var e units.FieldErrors
-	validateHeading(&e, heading)
+	valid.Heading(&e, "heading", heading)
 	if err := e.Err(); err != nil {
 		return Tip{}, err
 	}

@@ -3,6 +3,7 @@ package stability
 import (
 	"math"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -63,9 +64,7 @@ type Turn struct {
 func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	var e units.FieldErrors
 	e.Join("situation", s.Validate())
-	if !between(radius, 0.1, 1e5) {
-		e.Add("radius", radius, "must be from 0.1 m to 100 km")
-	}
+	valid.Within(&e, "radius", radius, 0.1, 1e5)
 	if err := e.Err(); err != nil {
 		return Turn{}, err
 	}

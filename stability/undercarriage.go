@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -59,13 +60,13 @@ func (k *UndercarriageKind) UnmarshalText(text []byte) error {
 type Undercarriage struct {
 	// Kind is how the machine stands. It must be given.
 	Kind UndercarriageKind `json:"kind"`
-	// Wheelbase is the distance from the rear to the front contact line, 0.2
-	// to 30 m.
+	// Wheelbase is the distance from the rear to the front contact line, 0.5
+	// to 10 m.
 	Wheelbase units.Length `json:"wheelbase"`
-	// RearTrack is the distance between the middles of the rear contacts, 0.1
-	// to 15 m.
+	// RearTrack is the distance between the middles of the rear contacts, 0.2
+	// to 6 m.
 	RearTrack units.Length `json:"rearTrack"`
-	// FrontTrack is the same at the front, 0.1 to 15 m; a tricycle ignores it.
+	// FrontTrack is the same at the front, 0.2 to 6 m; a tricycle ignores it.
 	FrontTrack units.Length `json:"frontTrack"`
 	// PinHeight is the height of the axle's pin, or of an articulated
 	// machine's roll axis, above level ground, 0 to 5 m. Zero means not known:
@@ -117,25 +118,15 @@ func (u Undercarriage) Validate() error {
 	} else if !choice.Known(undercarriageNames, u.Kind) {
 		e.Add("kind", u.Kind, choice.Want(undercarriageNames))
 	}
-	if !between(u.Wheelbase, 0.2, 30) {
-		e.Add("wheelbase", u.Wheelbase, "must be from 0.2 to 30 m")
-	}
-	if !between(u.RearTrack, 0.1, 15) {
-		e.Add("rearTrack", u.RearTrack, "must be from 0.1 to 15 m")
-	}
-	least := units.Length(0.1)
+	valid.Within(&e, "wheelbase", u.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase)
+	valid.Within(&e, "rearTrack", u.RearTrack, valid.MinTrack, valid.MaxTrack)
+	least := valid.MinTrack
 	if u.Kind == Tricycle {
 		least = 0
 	}
-	if !between(u.FrontTrack, least, 15) {
-		e.Add("frontTrack", u.FrontTrack, "must be from 0.1 to 15 m")
-	}
-	if !between(u.PinHeight, 0, 5) {
-		e.Add("pinHeight", u.PinHeight, "must be from 0 to 5 m")
-	}
-	if !between(u.StopAngle, 0, 45*units.Degree) {
-		e.Add("stopAngle", u.StopAngle, "must be from 0 to 45 degrees; 0 means not known")
-	}
+	valid.Within(&e, "frontTrack", u.FrontTrack, least, valid.MaxTrack)
+	valid.Within(&e, "pinHeight", u.PinHeight, 0, 5)
+	valid.Within(&e, "stopAngle", u.StopAngle, 0, 45*units.Degree)
 	e.Join("axle", u.Axle.Validate())
 	if u.Axle.Mass > 0 {
 		if u.Axle.CG.Z <= 0 {
@@ -156,12 +147,8 @@ func (u Undercarriage) Validate() error {
 	if !between(u.JointX, 0, u.Wheelbase) {
 		e.Add("jointX", u.JointX, "must be from 0 to the wheelbase")
 	}
-	if !between(u.JointAngle, -60*units.Degree, 60*units.Degree) {
-		e.Add("jointAngle", u.JointAngle, "must be within 60 degrees")
-	}
-	if !between(u.MaxJointAngle, 0, 60*units.Degree) {
-		e.Add("maxJointAngle", u.MaxJointAngle, "must be from 0 to 60 degrees; 0 means not known")
-	}
+	valid.Within(&e, "jointAngle", u.JointAngle, -60*units.Degree, 60*units.Degree)
+	valid.Within(&e, "maxJointAngle", u.MaxJointAngle, 0, 60*units.Degree)
 	if u.Kind == Articulated {
 		if u.JointX == 0 && !u.Straight {
 			e.Add("jointX", nil, "must be given: the joint's distance ahead of the rear contact line")
@@ -173,9 +160,7 @@ func (u Undercarriage) Validate() error {
 			e.Add("jointAngle", u.JointAngle, "must be within maxJointAngle")
 		}
 	}
-	if !between(u.RearAxleHeight, 0, 2) {
-		e.Add("rearAxleHeight", u.RearAxleHeight, "must be from 0 to 2 m; 0 means not known")
-	}
+	valid.Within(&e, "rearAxleHeight", u.RearAxleHeight, 0, 2)
 	if u.RearTireStiffness != 0 && !between(u.RearTireStiffness, 1e4, 1e8) {
 		e.Add("rearTireStiffness", u.RearTireStiffness, "must be from 10 to 100000 kN/m, or 0 for not known")
 	}

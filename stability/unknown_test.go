@@ -55,7 +55,7 @@ func TestUnknownStopHoldsLeast(t *testing.T) {
 	for n := range 1200 {
 		v := draw(r, []UndercarriageKind{PivotingFront, Articulated}[n%2])
 		v.Undercarriage.bend(0)
-		v.Undercarriage.FrontTrack *= units.Length(0.2 + 0.8*r.Float64())
+		v.Undercarriage.FrontTrack *= units.Length(0.3 + 0.7*r.Float64())
 		s := Situation{Slope: slope(8 * r.Float64()), Heading: angle(360 * r.Float64())}
 		energy := func(stop units.Angle) EnergyLimit {
 			v.Undercarriage.StopAngle = stop

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -28,7 +29,7 @@ func (v Vehicle) Validate() error {
 		e.Add("body.cg.z", v.Body.CG.Z, "must be above the ground")
 	}
 	e.Join("undercarriage", v.Undercarriage.Validate())
-	validateGravity(&e, v.Gravity)
+	valid.Gravity(&e, "gravity", v.Gravity)
 	return e.Err()
 }
 
@@ -463,7 +464,7 @@ type Case struct {
 func (s Situation) Compile(g units.Acceleration) (Case, error) {
 	var e units.FieldErrors
 	e.Join("", s.Validate())
-	validateGravity(&e, g)
+	valid.Gravity(&e, "gravity", g)
 	if err := e.Err(); err != nil {
 		return Case{}, err
 	}

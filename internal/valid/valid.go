@@ -16,6 +16,9 @@ const (
 
 	MinWheelbase units.Length = 0.5
 	MaxWheelbase units.Length = 10
+
+	MinTrack units.Length = 0.2
+	MaxTrack units.Length = 6
 )
 
 // Within records an error unless low <= v <= high. A NaN fails.
@@ -47,6 +50,11 @@ func Given[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, 
 // against its range.
 func Gravity(e *units.FieldErrors, path string, g units.Acceleration) {
 	ZeroOr(e, path, g, MinGravity, MaxGravity)
+}
+
+// Heading holds where the nose points against its range, a turn either way.
+func Heading(e *units.FieldErrors, path string, h units.Angle) {
+	Within(e, path, h, -units.Turn, units.Turn)
 }
 
 // Show prints a quantity for an error message, in the unit that people use.
