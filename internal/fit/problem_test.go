@@ -434,3 +434,54 @@ func (m *squares) Linearize(at []float64, p *Problem) bool {
 	}
 	return true
 }
+
+// A standard deviation that is none is refused; an observation that nothing
+// checks cannot be dropped, and a mistake in it goes unnoticed.
+func TestUnchecked(t *testing.T) {
+	for _, sd := range []float64{0, -1, math.NaN()} {
+		p := problem(1)
+		add(p, []float64{1}, 1, sd)
+		if p.Solve() {
+			t.Errorf("solved with a row's standard deviation of %v", sd)
+		}
+	}
+	for _, sd := range []float64{-1, math.NaN()} {
+		p := problem(1)
+		add(p, []float64{1}, 1, 1)
+		p.Prior(0, 1, sd)
+		if p.Solve() {
+			t.Errorf("solved with a prior's standard deviation of %v", sd)
+		}
+	}
+	// The prior alone says what the second unknown is, the row alone the first.
+	p := problem(2)
+	add(p, []float64{1, 0}, 1, 1)
+	p.Prior(1, 2, 3)
+	if !p.Solve() || p.Freedom() != 0 {
+		t.Fatalf("not solved, or %d degrees of freedom", p.Freedom())
+	}
+	for k := range 3 {
+		if off, sd, ok := p.Drop(k); ok || !math.IsInf(p.Detectable(k, 3), 1) {
+			t.Errorf("observation %d is off by %v +- %v", k, off, sd)
+		}
+	}
+}
+
+// mass is a great number known to a tenth of a milligram, squared: rounding
+// moves it by more than the end of a fit asks for.
+type mass struct{}
+
+func (mass) Linearize(at []float64, p *Problem) bool {
+	p.Row(1e10-at[0]*at[0], 1e-2)[0] = 2 * at[0]
+	p.Row(1e5+3e-7-at[0], 1e-7)[0] = 1
+	return true
+}
+
+// Where rounding is coarser than the end of a fit, the fit ends with it.
+func TestRounding(t *testing.T) {
+	p := problem(1)
+	p.Prior(0, 1e5+1e-7, 1e-7)
+	if !p.Fit(mass{}) || !p.Converged() || !(math.Abs(p.Estimate(0)-1e5) < 1e-6) {
+		t.Errorf("%v after %d steps, converged %v", p.Estimate(0), p.Steps(), p.Converged())
+	}
+}
