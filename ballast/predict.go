@@ -697,9 +697,7 @@ func (s WeighSession) Needs(rearEmpty, wanted units.Mass, loads ...units.Mass) (
 	var out WeighNeeds
 	out.ScaleSD = units.Mass(greatest(0.01, 500, func(v float64) bool {
 		b := s
-		if b.LoadSD == 0 {
-			b.LoadSD = units.Mass(s.Scale.reading())
-		}
+		b.LoadSD = units.Mass(s.Scale.loadSD(s.LoadSD))
 		b.Scale.SD, b.Scale.Division = units.Mass(v), 0
 		return good(b, loads)
 	}))

@@ -382,13 +382,19 @@ func (a AxleLift) Solve() (CGHeight, error) {
 	return out, nil
 }
 
-// diagnose names what is odd about the lifts, or returns nil.
+// stronger is the factor by which one explanation must be stronger than another
+// to be said in its place. Without it, rounding would choose between two that
+// the readings cannot tell apart.
+const stronger = 1 + 1e-9
+
+// diagnose names what is odd about the lifts, or returns nil. Of two readings
+// that are as odd, it names the first.
 func (a *AxleLift) diagnose(p *fit.Problem) []Finding {
 	odd := Finding{Row: -1, Sigmas: 4}
 	side := make([]float64, len(a.Lifts)) // of the lowered readings
 	raised := false
 	for i, l := range a.Lifts {
-		if off, sd, ok := p.Drop(i); ok && math.Abs(off/sd) > odd.Sigmas {
+		if off, sd, ok := p.Drop(i); ok && math.Abs(off/sd) > odd.Sigmas*stronger {
 			odd = Finding{Cause: CauseOutlier, Row: i, Off: units.Mass(off), Sigmas: math.Abs(off / sd)}
 		}
 		switch {
@@ -405,7 +411,7 @@ func (a *AxleLift) diagnose(p *fit.Problem) []Finding {
 	// Where both say the same, it is the reading. Without a lowered reading
 	// there is nothing to solve for.
 	if raised {
-		if off, sd, ok := p.Extra(side); ok && math.Abs(off/sd) > alarm && (odd.Row < 0 || math.Abs(off/sd) > odd.Sigmas*(1+1e-9)) {
+		if off, sd, ok := p.Extra(side); ok && math.Abs(off/sd) > alarm && (odd.Row < 0 || math.Abs(off/sd) > odd.Sigmas*stronger) {
 			return []Finding{{Cause: CauseHysteresis, Row: -1, Off: units.Mass(off), Sigmas: math.Abs(off / sd)}}
 		}
 	}
