@@ -219,7 +219,6 @@ type worsening struct {
 var (
 	forward  = []LimitKind{LimitHydraulic, LimitTipping, LimitRearWheel, LimitFrontAxle, LimitFrontTire, LimitFrontRim}
 	carried  = append([]LimitKind{LimitGross, LimitROPS, LimitCoupler}, forward...)
-	lifting  = []LimitKind{LimitTipping, LimitRearWheel}
 	noseUp   = func(_ *Setup, l *Lift) bool { return l.Slope > 0 && math.Cos(float64(l.Heading)) > 0 }
 	inclined = func(_ *Setup, l *Lift) bool { return l.Slope != 0 || l.Braking != 0 }
 )

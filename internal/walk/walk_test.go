@@ -9,7 +9,6 @@ type leaf struct {
 	Mass  float64 `json:"mass,omitempty"`
 	Slope float64 `json:"slope,omitempty" zero:"value"`
 	Name  string  `json:"name,omitempty"`
-	inner int
 }
 
 type tree struct {
