@@ -2,8 +2,6 @@ package ballast
 
 import (
 	"example.com/steelyard/units"
-
-	"example.com/steelyard/internal/choice"
 )
 
 // Attachment is what hangs on the loader's attachment pin. All its positions
@@ -64,17 +62,6 @@ const (
 )
 
 var attachmentKindNames = []string{"unknown", "barePin", "forks", "bucket"}
-
-// String returns the JSON name.
-func (k AttachmentKind) String() string { return choice.Name("AttachmentKind", attachmentKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k AttachmentKind) MarshalText() ([]byte, error) { return choice.Marshal(attachmentKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *AttachmentKind) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(attachmentKindNames, b, k)
-}
 
 // Validate reports every bad field by its path, or nil.
 func (a Attachment) Validate() error {

@@ -87,15 +87,6 @@ const (
 
 var tractorKindNames = []string{"unknown", "rearDrive", "frontAssist", "articulated", "skidSteer"}
 
-// String returns the JSON name.
-func (k TractorKind) String() string { return choice.Name("TractorKind", tractorKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k TractorKind) MarshalText() ([]byte, error) { return choice.Marshal(tractorKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *TractorKind) UnmarshalText(b []byte) error { return choice.Unmarshal(tractorKindNames, b, k) }
-
 // ImplementKind says how an implement hangs on the tractor. In JSON:
 // "trailed", "semiMounted" or "fullyMounted"; "unknown" or left out is not
 // given.
@@ -114,17 +105,6 @@ const (
 )
 
 var implementKindNames = []string{"unknown", "trailed", "semiMounted", "fullyMounted"}
-
-// String returns the JSON name.
-func (k ImplementKind) String() string { return choice.Name("ImplementKind", implementKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k ImplementKind) MarshalText() ([]byte, error) { return choice.Marshal(implementKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *ImplementKind) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(implementKindNames, b, k)
-}
 
 // ShareBand is a band of a share with the sources behind it.
 type ShareBand struct {
@@ -302,15 +282,6 @@ const (
 
 var surfaceNames = []string{"unknown", "concrete", "firmSoil", "tilledSoil", "anySoil"}
 
-// String returns the JSON name.
-func (k Surface) String() string { return choice.Name("Surface", surfaceNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Surface) MarshalText() ([]byte, error) { return choice.Marshal(surfaceNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Surface) UnmarshalText(b []byte) error { return choice.Unmarshal(surfaceNames, b, k) }
-
 // slips has the published slips at which a tractor pulls best.
 var slips = [...]struct {
 	surface Surface
@@ -482,17 +453,6 @@ const (
 )
 
 var constructionNames = []string{"bias", "radial"}
-
-// String returns the JSON name.
-func (k Construction) String() string { return choice.Name("Construction", constructionNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Construction) MarshalText() ([]byte, error) { return choice.Marshal(constructionNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Construction) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(constructionNames, b, k)
-}
 
 // Traction is one drive wheel on soil, for the equations of ASABE D497 (W. W.
 // Brixius, Traction prediction equations for bias ply tires, ASAE paper

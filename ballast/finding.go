@@ -92,15 +92,6 @@ var causeText = [causeEnd]string{
 	"raising and lowering do not agree: something sticks",
 }
 
-// String returns the JSON name.
-func (k Cause) String() string { return choice.Name("Cause", causeNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Cause) MarshalText() ([]byte, error) { return choice.Marshal(causeNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Cause) UnmarshalText(b []byte) error { return choice.Unmarshal(causeNames, b, k) }
-
 // Finding is one thing that is odd about a set of readings.
 type Finding struct {
 	// Cause is what it looks like.

@@ -97,15 +97,6 @@ func (k LiftKind) way() bool { return k == StackHigh || k == TakeOffDeck }
 
 var liftKindNames = []string{"hold", "breakOut", "carryLow", "stackHigh", "takeOffDeck"}
 
-// String returns the JSON name.
-func (k LiftKind) String() string { return choice.Name("LiftKind", liftKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k LiftKind) MarshalText() ([]byte, error) { return choice.Marshal(liftKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *LiftKind) UnmarshalText(b []byte) error { return choice.Unmarshal(liftKindNames, b, k) }
-
 // Datum says what a height is the height of. In JSON: "pin", "tine", "edge"
 // or "load"; "unknown" or left out is not given.
 type Datum uint8
@@ -126,15 +117,6 @@ const (
 )
 
 var datumNames = []string{"unknown", "pin", "tine", "edge", "load"}
-
-// String returns the JSON name.
-func (k Datum) String() string { return choice.Name("Datum", datumNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Datum) MarshalText() ([]byte, error) { return choice.Marshal(datumNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Datum) UnmarshalText(b []byte) error { return choice.Unmarshal(datumNames, b, k) }
 
 // Basis is a safety basis against tipping: how far from tipping the machine
 // is kept.
@@ -172,15 +154,6 @@ const (
 )
 
 var basisKindNames = []string{"notChosen", "rearShare", "tippingFraction", "noWheelUnloaded"}
-
-// String returns the JSON name.
-func (k BasisKind) String() string { return choice.Name("BasisKind", basisKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k BasisKind) MarshalText() ([]byte, error) { return choice.Marshal(basisKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *BasisKind) UnmarshalText(b []byte) error { return choice.Unmarshal(basisKindNames, b, k) }
 
 // Validate reports every bad field by its path, or nil.
 func (b Basis) Validate() error {

@@ -80,17 +80,8 @@ var limitTitles = []string{"no limit", "hydraulic lift", "break-out force", "tip
 	"front wheel rating", "rear axle rating", "rear tire rating", "rear wheel rating", "gross mass",
 	"mass certified for the ROPS", "coupler rating", "attachment rating", "hitch lift rating"}
 
-// String returns the JSON name.
-func (k LimitKind) String() string { return choice.Name("LimitKind", limitNames, k) }
-
 // Title returns the limit's name for a reader, such as "front axle rating".
 func (k LimitKind) Title() string { return choice.Name("LimitKind", limitTitles, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k LimitKind) MarshalText() ([]byte, error) { return choice.Marshal(limitNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *LimitKind) UnmarshalText(b []byte) error { return choice.Unmarshal(limitNames, b, k) }
 
 // Limit is one limit of a load case.
 type Limit struct {
@@ -173,15 +164,6 @@ const (
 const NumRechecks = 3
 
 var recheckNames = []string{"empty", "lowered", "loaderOff"}
-
-// String returns the JSON name.
-func (k RecheckKind) String() string { return choice.Name("RecheckKind", recheckNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k RecheckKind) MarshalText() ([]byte, error) { return choice.Marshal(recheckNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *RecheckKind) UnmarshalText(b []byte) error { return choice.Unmarshal(recheckNames, b, k) }
 
 // Recheck is every limit in a state without the load. A limit is Within,
 // Binds (used to the last 1e-9), Exceeded, CannotOccur, AtMost or NotChecked.

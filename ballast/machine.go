@@ -142,17 +142,6 @@ const (
 
 var massIncludesNames = []string{"unknown", "dry", "fueled", "operating"}
 
-// String returns the JSON name.
-func (k MassIncludes) String() string { return choice.Name("MassIncludes", massIncludesNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k MassIncludes) MarshalText() ([]byte, error) { return choice.Marshal(massIncludesNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *MassIncludes) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(massIncludesNames, b, k)
-}
-
 // LoaderIncluded says whether a specification mass includes the loader. In
 // JSON: "without" or "with"; "unknown" or left out is not given.
 type LoaderIncluded uint8
@@ -169,17 +158,6 @@ const (
 )
 
 var loaderIncludedNames = []string{"unknown", "without", "with"}
-
-// String returns the JSON name.
-func (k LoaderIncluded) String() string { return choice.Name("LoaderIncluded", loaderIncludedNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k LoaderIncluded) MarshalText() ([]byte, error) { return choice.Marshal(loaderIncludedNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *LoaderIncluded) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(loaderIncludedNames, b, k)
-}
 
 // Operator says who sits on the machine. In JSON: "asStated", "none", "light"
 // or "heavy"; "unknown" or left out is not given.
@@ -202,15 +180,6 @@ const (
 )
 
 var operatorNames = []string{"unknown", "asStated", "none", "light", "heavy"}
-
-// String returns the JSON name.
-func (k Operator) String() string { return choice.Name("Operator", operatorNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Operator) MarshalText() ([]byte, error) { return choice.Marshal(operatorNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Operator) UnmarshalText(b []byte) error { return choice.Unmarshal(operatorNames, b, k) }
 
 // Mass returns the operator's mass; 0 for an empty seat and for
 // [OperatorAsStated].
@@ -263,15 +232,6 @@ const (
 )
 
 var fuelStateNames = []string{"unknown", "asStated", "empty", "half", "full"}
-
-// String returns the JSON name.
-func (k FuelState) String() string { return choice.Name("FuelState", fuelStateNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k FuelState) MarshalText() ([]byte, error) { return choice.Marshal(fuelStateNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *FuelState) UnmarshalText(b []byte) error { return choice.Unmarshal(fuelStateNames, b, k) }
 
 func (k FuelState) share() float64 {
 	switch k {
@@ -350,15 +310,6 @@ const (
 )
 
 var steeredBaseNames = []string{"notChosen", "unladen", "laden"}
-
-// String returns the JSON name.
-func (k SteeredBase) String() string { return choice.Name("SteeredBase", steeredBaseNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k SteeredBase) MarshalText() ([]byte, error) { return choice.Marshal(steeredBaseNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *SteeredBase) UnmarshalText(b []byte) error { return choice.Unmarshal(steeredBaseNames, b, k) }
 
 // Validate reports every bad field by its path, or nil.
 func (m Machine) Validate() error {

@@ -38,15 +38,6 @@ const (
 
 var goalNames = []string{"mass", "cost", "both"}
 
-// String returns the JSON name.
-func (g Goal) String() string { return choice.Name("Goal", goalNames, g) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (g Goal) MarshalText() ([]byte, error) { return choice.Marshal(goalNames, g) }
-
-// UnmarshalText accepts the JSON names only.
-func (g *Goal) UnmarshalText(b []byte) error { return choice.Unmarshal(goalNames, b, g) }
-
 // Need is one thing that the ballasted machine must do or be.
 type Need struct {
 	// Name is free text for the reader.
@@ -106,15 +97,6 @@ const (
 
 var needNames = []string{"unknown", "lift", "steeredShare", "axleSplit", "mass"}
 
-// String returns the JSON name.
-func (k NeedKind) String() string { return choice.Name("NeedKind", needNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k NeedKind) MarshalText() ([]byte, error) { return choice.Marshal(needNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *NeedKind) UnmarshalText(b []byte) error { return choice.Unmarshal(needNames, b, k) }
-
 // NeedState says for which states of the loader a need holds. In JSON:
 // "every", "loaderOn" or "loaderOff".
 type NeedState uint8
@@ -132,15 +114,6 @@ const (
 )
 
 var needStateNames = []string{"every", "loaderOn", "loaderOff"}
-
-// String returns the JSON name.
-func (k NeedState) String() string { return choice.Name("NeedState", needStateNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k NeedState) MarshalText() ([]byte, error) { return choice.Marshal(needStateNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *NeedState) UnmarshalText(b []byte) error { return choice.Unmarshal(needStateNames, b, k) }
 
 // Validate reports every bad field by its path, or nil. Whether the setup can
 // answer the needs shows when they are planned.
@@ -248,15 +221,6 @@ const (
 )
 
 var planStateNames = []string{"load", "empty", "lowered", "loaderOff"}
-
-// String returns the JSON name.
-func (k PlanState) String() string { return choice.Name("PlanState", planStateNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k PlanState) MarshalText() ([]byte, error) { return choice.Marshal(planStateNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *PlanState) UnmarshalText(b []byte) error { return choice.Unmarshal(planStateNames, b, k) }
 
 // A need in a form that can be put to many models of the same machine: the
 // influence rows do not depend on the pieces.

@@ -1,7 +1,6 @@
 package ballast
 
 import (
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -77,15 +76,6 @@ const (
 
 var pieceKindNames = []string{"unknown", "rearLiquid", "frontLiquid", "rearWheelWeight", "frontWheelWeight", "chassis", "hitchBox", "hitchImplement"}
 
-// String returns the JSON name.
-func (k PieceKind) String() string { return choice.Name("PieceKind", pieceKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k PieceKind) MarshalText() ([]byte, error) { return choice.Marshal(pieceKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *PieceKind) UnmarshalText(b []byte) error { return choice.Unmarshal(pieceKindNames, b, k) }
-
 // Liquid reports whether the piece is liquid in tires.
 func (k PieceKind) Liquid() bool { return k == RearLiquid || k == FrontLiquid }
 
@@ -116,15 +106,6 @@ const (
 )
 
 var hitchStateNames = []string{"unknown", "raised", "resting", "floating"}
-
-// String returns the JSON name.
-func (k HitchState) String() string { return choice.Name("HitchState", hitchStateNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k HitchState) MarshalText() ([]byte, error) { return choice.Marshal(hitchStateNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *HitchState) UnmarshalText(b []byte) error { return choice.Unmarshal(hitchStateNames, b, k) }
 
 // Validate reports every bad field by its path, or nil.
 func (p Piece) Validate() error {

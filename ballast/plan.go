@@ -8,7 +8,6 @@ import (
 	"math/bits"
 	"slices"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/integer"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -70,15 +69,6 @@ const (
 )
 
 var planStatusNames = []string{"undecided", "optimal", "feasible", "conflict"}
-
-// String returns the JSON name.
-func (k PlanStatus) String() string { return choice.Name("PlanStatus", planStatusNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k PlanStatus) MarshalText() ([]byte, error) { return choice.Marshal(planStatusNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *PlanStatus) UnmarshalText(b []byte) error { return choice.Unmarshal(planStatusNames, b, k) }
 
 // Selection is one choice from the stock, checked by the model.
 type Selection struct {

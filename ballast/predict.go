@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
 )
@@ -509,15 +508,6 @@ const (
 )
 
 var nextNames = []string{"stop", "empty", "load", "repeatEmpty", "done"}
-
-// String returns the JSON name.
-func (k NextKind) String() string { return choice.Name("NextKind", nextNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k NextKind) MarshalText() ([]byte, error) { return choice.Marshal(nextNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *NextKind) UnmarshalText(b []byte) error { return choice.Unmarshal(nextNames, b, k) }
 
 // NextReading is the advice for the next reading of a session.
 type NextReading struct {

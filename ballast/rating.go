@@ -3,7 +3,6 @@ package ballast
 import (
 	"fmt"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -234,15 +233,6 @@ const (
 )
 
 var tireServiceNames = []string{"basic", "loader", "haulage"}
-
-// String returns the JSON name.
-func (k TireService) String() string { return choice.Name("TireService", tireServiceNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k TireService) MarshalText() ([]byte, error) { return choice.Marshal(tireServiceNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *TireService) UnmarshalText(b []byte) error { return choice.Unmarshal(tireServiceNames, b, k) }
 
 // Allowance asks for a tire service and confirms its conditions one by one. An
 // allowance that is asked for and not confirmed is not given, and a note says

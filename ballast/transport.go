@@ -216,15 +216,6 @@ const (
 
 var ballastNeedNames = []string{"unknown", "none", "some"}
 
-// String returns the JSON name.
-func (k BallastNeed) String() string { return choice.Name("BallastNeed", ballastNeedNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k BallastNeed) MarshalText() ([]byte, error) { return choice.Marshal(ballastNeedNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *BallastNeed) UnmarshalText(b []byte) error { return choice.Unmarshal(ballastNeedNames, b, k) }
-
 // MinimumBallast is the least mass that must be carried at one end.
 type MinimumBallast struct {
 	// Need says whether any is needed: the formula's negative answer is
@@ -351,17 +342,6 @@ const (
 var transportLimitNames = []string{
 	"frontLifts", "rearLifts", "steeredShare", "frontAxle", "rearAxle",
 	"frontWheels", "rearWheels", "frontTires", "rearTires", "gross", "hitchLift",
-}
-
-// String returns the JSON name.
-func (k TransportLimit) String() string { return choice.Name("TransportLimit", transportLimitNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k TransportLimit) MarshalText() ([]byte, error) { return choice.Marshal(transportLimitNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *TransportLimit) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(transportLimitNames, b, k)
 }
 
 // TransportCheck is one limit held against what is there.
@@ -555,17 +535,6 @@ const (
 )
 
 var hitchCategoryNames = []string{"unknown", "0", "I", "II", "III", "IV"}
-
-// String returns the JSON name.
-func (k HitchCategory) String() string { return choice.Name("HitchCategory", hitchCategoryNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k HitchCategory) MarshalText() ([]byte, error) { return choice.Marshal(hitchCategoryNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *HitchCategory) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(hitchCategoryNames, b, k)
-}
 
 // HitchDimensions are the dimensions that go with a hitch category.
 type HitchDimensions struct {

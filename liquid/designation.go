@@ -31,15 +31,6 @@ const (
 
 var systemNames = []string{"", "numeric", "metric", "flotation"}
 
-// String returns the name of the system, empty if unknown.
-func (s System) String() string { return choice.Name("System", systemNames, s) }
-
-// MarshalText returns the name of the system.
-func (s System) MarshalText() ([]byte, error) { return choice.Marshal(systemNames, s) }
-
-// UnmarshalText reads the name of a system.
-func (s *System) UnmarshalText(b []byte) error { return choice.Unmarshal(systemNames, b, s) }
-
 // Construction is how the plies of a tire's carcass run. In JSON: "bias",
 // "radial" or "biasBelted"; "" or left out is not given.
 type Construction uint8
@@ -57,17 +48,6 @@ const (
 )
 
 var constructionNames = []string{"", "bias", "radial", "biasBelted"}
-
-// String returns the name of the construction, empty if unknown.
-func (c Construction) String() string { return choice.Name("Construction", constructionNames, c) }
-
-// MarshalText returns the name of the construction.
-func (c Construction) MarshalText() ([]byte, error) { return choice.Marshal(constructionNames, c) }
-
-// UnmarshalText reads the name of a construction.
-func (c *Construction) UnmarshalText(b []byte) error {
-	return choice.Unmarshal(constructionNames, b, c)
-}
 
 // Flexion is the mark of a tire that carries more at the same pressure than
 // the standard one of its size. In JSON: "IF" or "VF"; "" or left out is the
@@ -87,15 +67,6 @@ const (
 )
 
 var flexionNames = []string{"", "IF", "VF"}
-
-// String returns the mark, empty for a standard tire.
-func (f Flexion) String() string { return choice.Name("Flexion", flexionNames, f) }
-
-// MarshalText returns the mark.
-func (f Flexion) MarshalText() ([]byte, error) { return choice.Marshal(flexionNames, f) }
-
-// UnmarshalText reads the mark.
-func (f *Flexion) UnmarshalText(b []byte) error { return choice.Unmarshal(flexionNames, b, f) }
 
 // Tread is the tread code of the Tire and Rim Association, by use and by
 // tread (from memory; ISO 4251-4 has the same codes). In JSON, with or

@@ -50,10 +50,6 @@ const (
 var fluidNames = []string{"", "water", "calciumChloride", "magnesiumChloride", "sodiumChloride", "ethyleneGlycol", "propyleneGlycol",
 	"methanol", "potassiumAcetate", "potassiumFormate", "beetMolasses", "polyurethane", "other"}
 
-// String returns the name of the fluid as JSON has it, such as
-// "calciumChloride", empty if not given.
-func (k FluidKind) String() string { return choice.Name("FluidKind", fluidNames, k) }
-
 // Words returns the name as one says it, such as "calcium chloride".
 func (k FluidKind) Words() string {
 	var b strings.Builder
@@ -66,12 +62,6 @@ func (k FluidKind) Words() string {
 	}
 	return b.String()
 }
-
-// MarshalText returns the name of the fluid.
-func (k FluidKind) MarshalText() ([]byte, error) { return choice.Marshal(fluidNames, k) }
-
-// UnmarshalText reads the name of a fluid.
-func (k *FluidKind) UnmarshalText(b []byte) error { return choice.Unmarshal(fluidNames, b, k) }
 
 // Traits is what a buyer asks of a fluid: a set of bits. In JSON: one string
 // of names joined by commas, each that of the constant with a small letter

@@ -32,15 +32,6 @@ const (
 
 var levelNames = []string{"", "valveClock", "valveAngle", "height", "fraction", "volume", "mass"}
 
-// String returns the name of the kind, empty if not given.
-func (k LevelKind) String() string { return choice.Name("LevelKind", levelNames, k) }
-
-// MarshalText returns the name of the kind.
-func (k LevelKind) MarshalText() ([]byte, error) { return choice.Marshal(levelNames, k) }
-
-// UnmarshalText reads the name of a kind.
-func (k *LevelKind) UnmarshalText(b []byte) error { return choice.Unmarshal(levelNames, b, k) }
-
 // Level is how full a tire is: a kind and the one field that goes with it.
 // The zero value is "not given", which a fill refuses.
 type Level struct {

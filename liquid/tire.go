@@ -30,15 +30,6 @@ const (
 
 var originNames = []string{"", "measured", "designation", "table", "default"}
 
-// String returns the name of the origin, empty if the dimension is not given.
-func (o Origin) String() string { return choice.Name("Origin", originNames, o) }
-
-// MarshalText returns the name of the origin.
-func (o Origin) MarshalText() ([]byte, error) { return choice.Marshal(originNames, o) }
-
-// UnmarshalText reads the name of an origin.
-func (o *Origin) UnmarshalText(b []byte) error { return choice.Unmarshal(originNames, b, o) }
-
 // Dimension is a length with where it came from and how far off it may be.
 // The zero value is "not given".
 type Dimension struct {

@@ -3,7 +3,6 @@ package stability
 import (
 	"math"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -43,15 +42,6 @@ const (
 )
 
 var rowNames = []string{"frontAxle", "rearAxle", "frontLeft", "frontRight", "rearLeft", "rearRight", "liftLeft", "liftRight"}
-
-// String returns the row's name as in JSON, such as "rearAxle".
-func (r Row) String() string { return choice.Name("Row", rowNames, r) }
-
-// MarshalText returns the row's name. An unnamed row is an error.
-func (r Row) MarshalText() ([]byte, error) { return choice.Marshal(rowNames, r) }
-
-// UnmarshalText reads a name that [Row.MarshalText] wrote.
-func (r *Row) UnmarshalText(text []byte) error { return choice.Unmarshal(rowNames, text, r) }
 
 // A Coefficient gives what one kilogram adds to a row, as a linear function
 // of where it is: PerMass + X x + Y y + Z z + PitchRise kp + RollRise kr.

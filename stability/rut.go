@@ -3,7 +3,6 @@ package stability
 import (
 	"math"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -25,15 +24,6 @@ const (
 )
 
 var rutNames = []string{"frontLeft", "frontRight", "rearLeft", "rearRight"}
-
-// String returns the wheel's name as in JSON, such as "frontLeft".
-func (w WheelInRut) String() string { return choice.Name("WheelInRut", rutNames, w) }
-
-// MarshalText returns the wheel's name. An unnamed wheel is an error.
-func (w WheelInRut) MarshalText() ([]byte, error) { return choice.Marshal(rutNames, w) }
-
-// UnmarshalText reads a name that [WheelInRut.MarshalText] wrote.
-func (w *WheelInRut) UnmarshalText(text []byte) error { return choice.Unmarshal(rutNames, text, w) }
 
 // Rut is a wheel that stands higher or lower than the plane of the others.
 type Rut struct {

@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/units"
 )
 
@@ -39,15 +38,6 @@ const (
 )
 
 var inputNames = []string{"cgX", "cgY", "cgZ", "bodyMass", "axleMass", "wheelbase", "rearTrack", "frontTrack", "pinHeight"}
-
-// String returns the input's name as in JSON, such as "cgZ".
-func (i Input) String() string { return choice.Name("Input", inputNames, i) }
-
-// MarshalText returns the input's name. An unnamed input is an error.
-func (i Input) MarshalText() ([]byte, error) { return choice.Marshal(inputNames, i) }
-
-// UnmarshalText reads a name that [Input.MarshalText] wrote.
-func (i *Input) UnmarshalText(text []byte) error { return choice.Unmarshal(inputNames, text, i) }
 
 // add changes the input in a vehicle.
 func (i Input) add(v *Vehicle, by float64) {

@@ -1,7 +1,6 @@
 package stability
 
 import (
-	"example.com/steelyard/internal/choice"
 	"math"
 
 	"example.com/steelyard/internal/numeric"
@@ -25,15 +24,6 @@ const (
 )
 
 var heldNames = []string{"rear", "front", "all"}
-
-// String returns the name as in JSON, such as "rear".
-func (h Held) String() string { return choice.Name("Held", heldNames, h) }
-
-// MarshalText returns the name. An unnamed value is an error.
-func (h Held) MarshalText() ([]byte, error) { return choice.Marshal(heldNames, h) }
-
-// UnmarshalText reads a name that [Held.MarshalText] wrote.
-func (h *Held) UnmarshalText(text []byte) error { return choice.Unmarshal(heldNames, text, h) }
 
 // The places in the array of slide limits.
 const (

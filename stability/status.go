@@ -1,7 +1,5 @@
 package stability
 
-import "example.com/steelyard/internal/choice"
-
 // Status says where an answer stands toward one limit. In JSON: "notChecked",
 // "within", "binds", "exceeded", "exceededWhenEmpty", "cannotOccur" or
 // "atMost".
@@ -29,12 +27,3 @@ const (
 )
 
 var statusNames = []string{"notChecked", "within", "binds", "exceeded", "exceededWhenEmpty", "cannotOccur", "atMost"}
-
-// String returns the status's name as in JSON, such as "within".
-func (s Status) String() string { return choice.Name("Status", statusNames, s) }
-
-// MarshalText returns the status's name. An unnamed status is an error.
-func (s Status) MarshalText() ([]byte, error) { return choice.Marshal(statusNames, s) }
-
-// UnmarshalText reads a name that [Status.MarshalText] wrote.
-func (s *Status) UnmarshalText(text []byte) error { return choice.Unmarshal(statusNames, text, s) }

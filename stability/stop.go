@@ -3,7 +3,6 @@ package stability
 import (
 	"math"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
@@ -215,15 +214,6 @@ const (
 )
 
 var stageNames = []string{"none", "pin", "stop"}
-
-// String returns the stage's name as in JSON, such as "pin".
-func (s Stage) String() string { return choice.Name("Stage", stageNames, s) }
-
-// MarshalText returns the stage's name. An unnamed stage is an error.
-func (s Stage) MarshalText() ([]byte, error) { return choice.Marshal(stageNames, s) }
-
-// UnmarshalText reads a name that [Stage.MarshalText] wrote.
-func (s *Stage) UnmarshalText(text []byte) error { return choice.Unmarshal(stageNames, text, s) }
 
 // swing is a rigid motion about a fixed line: the pull of gravity is
 // strength * sin(angle past the balance).

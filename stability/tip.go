@@ -3,7 +3,6 @@ package stability
 import (
 	"math"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
@@ -59,17 +58,6 @@ var limitNames = []string{
 	"rearEdge", "frontEdge", "frontLeftWheel", "frontRightWheel", "rearLeftWheel", "rearRightWheel",
 	"tipsRight", "tipsLeft", "onStopRight", "onStopLeft", "slidesRear", "slidesFront", "slidesAll", "noLimit",
 }
-
-// String returns the kind's name as in JSON, such as "tipsRight".
-func (k LimitKind) String() string { return choice.Name("LimitKind", limitNames, k) }
-
-// MarshalText returns the kind's name. An unnamed kind is an error.
-func (k LimitKind) MarshalText() ([]byte, error) {
-	return choice.Marshal(limitNames, k)
-}
-
-// UnmarshalText reads a name that [LimitKind.MarshalText] wrote.
-func (k *LimitKind) UnmarshalText(text []byte) error { return choice.Unmarshal(limitNames, text, k) }
 
 // Limit is one limit of a slope: how steep the ground may be before it is
 // reached.

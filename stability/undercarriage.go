@@ -38,21 +38,6 @@ const (
 
 var undercarriageNames = []string{"unknown", "pivotingFront", "rigid", "articulated", "tricycle", "pivotingRear"}
 
-// String returns the kind's name as in JSON, such as "pivotingFront".
-func (k UndercarriageKind) String() string {
-	return choice.Name("UndercarriageKind", undercarriageNames, k)
-}
-
-// MarshalText returns the kind's name. An unnamed kind is an error.
-func (k UndercarriageKind) MarshalText() ([]byte, error) {
-	return choice.Marshal(undercarriageNames, k)
-}
-
-// UnmarshalText reads a name that [UndercarriageKind.MarshalText] wrote.
-func (k *UndercarriageKind) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(undercarriageNames, text, k)
-}
-
 // Undercarriage is the contacts of a machine with the ground and the freedom
 // between them. Kind, wheelbase and tracks must be given; every other field has a
 // zero value that means "not known", which the answer then says or is not
