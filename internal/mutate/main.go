@@ -1,8 +1,8 @@
 // Command mutate breaks the formulas of a package one at a time and reports
 // which faults no test notices.
 //
-//	go run ./internal/mutate [flags] PACKAGE...
-//	go run ./internal/mutate -sample 300 liquid stability
+//	go -C internal/mutate run . [flags] PACKAGE...
+//	go -C internal/mutate run . -sample 300 liquid stability
 //
 // A fault is one of: an arithmetic operator exchanged (+ with -, * with /), a
 // minus or a "not" left out, a comparison turned round (and, between
@@ -56,6 +56,9 @@ func main() {
 	flag.BoolVar(&o.report, "report", false, "print what the log answers and try nothing")
 	flag.BoolVar(&o.list, "list", false, "print the faults and try none")
 	flag.Parse()
+	if err := toRoot(); err != nil {
+		log.Fatal(err)
+	}
 	if flag.NArg() == 0 {
 		log.Fatal("name a package, such as liquid")
 	}
@@ -214,4 +217,15 @@ func report(pkg string, chosen []*point, known survivors, done map[string]string
 		line(pkg+"/"+n, files[n])
 	}
 	line(pkg, &total)
+}
+
+// toRoot goes to the root of the library, two folders up from this module's.
+func toRoot() error {
+	for _, dir := range []string{".", filepath.Join("..", "..")} {
+		text, err := os.ReadFile(filepath.Join(dir, "go.mod"))
+		if err == nil && strings.HasPrefix(string(text), "module example.com/steelyard\n") {
+			return os.Chdir(dir)
+		}
+	}
+	return fmt.Errorf("run this from its own folder or from the root of the library")
 }

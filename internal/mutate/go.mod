@@ -1,0 +1,3 @@
+module example.com/steelyard/internal/mutate
+
+go 1.24.0
