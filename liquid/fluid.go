@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -221,8 +222,8 @@ func (k FluidKind) Source() string {
 // Limits of the temperature that a fluid may be asked at, -70 C and 70 C with
 // room for rounding.
 const (
-	MinTemperature units.Temperature = 203
-	MaxTemperature units.Temperature = 343.5
+	MinTemperature units.Temperature = 203.15 - 1e-9
+	MaxTemperature units.Temperature = 343.15 + 1e-9
 )
 
 // Validate reports every field that is out of range, by its JSON path.
@@ -241,27 +242,21 @@ func (f Fluid) Validate() error {
 		e.Add("strength", f.Strength, "must be left out for "+f.Kind.Words())
 	}
 	if f.Kind == OtherFluid {
-		if !(f.Density >= 600 && f.Density <= 3000) {
-			e.Add("density", number3(float64(f.Density))+" kg/m3", "must be from 600 to 3000 kg/m3")
-		}
-		if !(f.DensitySpread >= 0 && f.DensitySpread <= 0.5) {
-			e.Add("densitySpread", f.DensitySpread, "must be from 0 to 0.5")
-		}
-		if f.Freezing != 0 && !(f.Freezing >= 150 && f.Freezing <= 400) {
-			e.Add("freezing", number3(float64(f.Freezing))+" K", "must be from 150 K to 400 K, or left out if unknown")
-		}
+		valid.Within(&e, "density", f.Density, 600, 3000)
+		valid.Within(&e, "densitySpread", f.DensitySpread, 0, 0.5)
+		valid.ZeroOr(&e, "freezing", f.Freezing, 150, 400)
 		if f.Traits >= 1<<len(traitText) {
 			e.Add("traits", uint8(f.Traits), "must be a set of the traits of this package")
 		}
 	} else {
 		if f.Density != 0 {
-			e.Add("density", number3(float64(f.Density))+" kg/m3", "must be left out unless the fluid is other")
+			e.Add("density", valid.Show(f.Density), "must be left out unless the fluid is other")
 		}
 		if f.DensitySpread != 0 {
 			e.Add("densitySpread", f.DensitySpread, "must be left out unless the fluid is other")
 		}
 		if f.Freezing != 0 {
-			e.Add("freezing", number3(float64(f.Freezing))+" K", "must be left out unless the fluid is other")
+			e.Add("freezing", valid.Show(f.Freezing), "must be left out unless the fluid is other")
 		}
 		if f.Traits != 0 {
 			e.Add("traits", f.Traits, "must be left out unless the fluid is other")
@@ -309,9 +304,7 @@ func (f Fluid) Properties(t units.Temperature) (Properties, error) {
 }
 
 func checkTemperature(e *units.FieldErrors, t units.Temperature) {
-	if t != 0 && !(t >= MinTemperature && t <= MaxTemperature) {
-		e.Add("temperature", number3(float64(t))+" K", "must be from -70 C to 70 C, or left out for 20 C")
-	}
+	valid.ZeroOr(e, "temperature", t, MinTemperature, MaxTemperature)
 }
 
 // properties does the work of Properties for a valid fluid.

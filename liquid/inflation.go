@@ -56,17 +56,13 @@ type Inflated struct {
 func (i Inflation) Validate() error {
 	var e units.FieldErrors
 	e.Join("fill", i.Fill.Validate())
-	if !(i.Pressure >= 0 && i.Pressure <= 1e6) {
-		e.Add("pressure", number3(float64(i.Pressure))+" Pa", "must be from 0 to 1 MPa above the atmosphere")
-	}
+	valid.Within(&e, "pressure", i.Pressure, 0, 1e6)
 	if i.Valve.Kind != LevelValveClock && i.Valve.Kind != LevelValveAngle {
 		e.Add("valve.kind", i.Valve.Kind, "must be valveClock or valveAngle")
 	} else {
 		e.Join("valve", i.Valve.Validate())
 	}
-	if i.Atmosphere != 0 && !(i.Atmosphere >= 5e4 && i.Atmosphere <= 1.1e5) {
-		e.Add("atmosphere", number3(float64(i.Atmosphere))+" Pa", "must be from 50 to 110 kPa, or left out for the standard atmosphere")
-	}
+	valid.ZeroOr(&e, "atmosphere", i.Atmosphere, 5e4, 1.1e5)
 	valid.Gravity(&e, "gravity", i.Gravity)
 	return e.Err()
 }
@@ -113,7 +109,7 @@ func (f Filled) Flows() bool { return !f.Notes.Has(NoteSolidFill) }
 // air there is, or a negative volume.
 func (i Inflated) Squeezed(v units.Volume) (units.GaugePressure, error) {
 	if !(v >= 0 && v < i.Air) {
-		return 0, &units.FieldError{Path: "volume", Value: number3(float64(v)) + " m3", Want: "must be from zero to less than the air, " + number3(float64(i.Air)) + " m3"}
+		return 0, &units.FieldError{Path: "volume", Value: valid.Show(v), Want: "must be from zero to less than the air, " + valid.Show(i.Air)}
 	}
 	p := units.AbsolutePressure(float64(i.Pressure) * float64(i.Air) / float64(i.Air-v))
 	if math.IsInf(float64(p), 0) {

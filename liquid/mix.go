@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -16,12 +17,8 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	if !k.IsSolution() {
 		e.Add("kind", k, "must be a solution in water")
 	}
-	if !(t >= MinTemperature && t <= MaxTemperature) {
-		e.Add("designTemperature", number3(float64(t))+" K", "must be from -70 C to 70 C")
-	}
-	if !(margin >= 0 && margin <= 40) {
-		e.Add("margin", number3(float64(margin))+" K", "must be from 0 to 40 K")
-	}
+	valid.Within(&e, "designTemperature", t, MinTemperature, MaxTemperature)
+	valid.Within(&e, "margin", margin, 0, 40)
 	if err := e.Err(); err != nil {
 		return Fluid{}, err
 	}
@@ -159,13 +156,9 @@ func (m Mix) Validate() error {
 	var e units.FieldErrors
 	_, err := wanted(m.Kind, m.Strength, m.DesignTemperature, m.Margin)
 	e.Join("", err)
-	if !(m.Volume >= 1e-6 && m.Volume <= 100) {
-		e.Add("volume", number3(float64(m.Volume))+" m3", "must be from 0.000001 to 100 m3")
-	}
+	valid.Within(&e, "volume", m.Volume, 1e-6, 100)
 	checkPurity(&e, m.Purity)
-	if m.Temperature != 0 && !(m.Temperature >= 273.15 && m.Temperature <= MaxTemperature) {
-		e.Add("temperature", number3(float64(m.Temperature))+" K", "must be from 0 C to 70 C, or left out for 20 C")
-	}
+	valid.ZeroOr(&e, "temperature", m.Temperature, 273.15, MaxTemperature)
 	return e.Err()
 }
 
@@ -178,7 +171,7 @@ func wanted(k FluidKind, x units.MassFraction, t units.Temperature, margin units
 		e.Add("strength", float64(x), "must be left out where a design temperature is given")
 	case x != 0:
 		if margin != 0 {
-			e.Add("margin", number3(float64(margin))+" K", "must be left out without a design temperature")
+			e.Add("margin", valid.Show(margin), "must be left out without a design temperature")
 		}
 		f := Brine(k, x)
 		e.Join("", f.Validate())
@@ -269,9 +262,7 @@ func (a Adjust) Validate() error {
 	if a.Present.Kind != Water && a.Present.Kind != a.Wanted.Kind {
 		e.Add("present.kind", a.Present.Kind, "must be water or "+a.Wanted.Kind.String()+"; other fluids are not to be mixed, drain and rinse the tire")
 	}
-	if !(a.PresentVolume >= 0 && a.PresentVolume <= 100) {
-		e.Add("presentVolume", number3(float64(a.PresentVolume))+" m3", "must be from 0 to 100 m3")
-	}
+	valid.Within(&e, "presentVolume", a.PresentVolume, 0, 100)
 	return e.Err()
 }
 

@@ -326,12 +326,12 @@ func TestMixErrorFigures(t *testing.T) {
 		{SodiumChloride, -20, 1.5, "designTemperature: -21.5 C: sodium chloride freezes no lower than -21 C;"},
 		{Methanol, 5, 5, "designTemperature: 0 C: must with the margin be below 0 C"},
 		{Methanol, 20, 5, "designTemperature: 15 C: must with the margin be below 0 C"},
-		{CalciumChloride, -72, 5, "designTemperature: 201.15 K: must be from -70 C to 70 C"},
-		{CalciumChloride, 71, 5, "designTemperature: 344.15 K: must be from -70 C to 70 C"},
+		{CalciumChloride, -72, 5, "designTemperature: -72 degC: must be between -70 degC and 70 degC"},
+		{CalciumChloride, 71, 5, "designTemperature: 71 degC: must be between -70 degC and 70 degC"},
 		{CalciumChloride, -70, 0, "designTemperature: -70 C: calcium chloride freezes no lower"},
 		{CalciumChloride, 70, 40, "designTemperature: 30 C: must with the margin"},
-		{CalciumChloride, 0, -0.1, "margin: -0.1 K: must be from 0 to 40 K"},
-		{CalciumChloride, 0, 40.1, "margin: 40.1 K: must be from 0 to 40 K"},
+		{CalciumChloride, 0, -0.1, "margin: -0.1 K: must be between 0 K and 40 K"},
+		{CalciumChloride, 0, 40.1, "margin: 40.1 K: must be between 0 K and 40 K"},
 		{Water, -5, 0, "kind: water: must be a solution"},
 	} {
 		f, err := StrengthFor(c.k, units.Celsius(c.celsius), units.TemperatureDifference(c.margin))

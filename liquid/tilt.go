@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -45,7 +46,7 @@ func (c *Cavity) TiltedAt(z units.Length, tilt units.Angle) (Tilted, error) {
 		return Tilted{}, err
 	}
 	if !(math.Abs(float64(z)) <= 10) {
-		return Tilted{}, &units.FieldError{Path: "level", Value: meters(z), Want: "must be from -10 m to 10 m"}
+		return Tilted{}, &units.FieldError{Path: "level", Value: valid.Show(z), Want: "must be from -10 m to 10 m"}
 	}
 	v := c.tilted(float64(z), tilt)
 	// The whole by this integral and by the compiled one differ in the last
@@ -66,7 +67,7 @@ func (c *Cavity) TiltedFor(v units.Volume, tilt units.Angle) (Tilted, error) {
 	e.Join("", checkTilt(tilt))
 	full := float64(c.FullVolume())
 	if !(v >= 0 && float64(v) <= full*(1+1e-12)) {
-		e.Add("volume", number3(float64(v))+" m3", "must be from zero to the full volume, "+number3(full)+" m3")
+		e.Add("volume", valid.Show(v), "must be from zero to the full volume, "+valid.Show(units.Volume(full)))
 	}
 	if err := e.Err(); err != nil {
 		return Tilted{}, err
@@ -82,7 +83,7 @@ func (c *Cavity) TiltedFor(v units.Volume, tilt units.Angle) (Tilted, error) {
 
 func checkTilt(tilt units.Angle) error {
 	if !(math.Abs(float64(tilt)) <= float64(MaxTilt)) {
-		return &units.FieldError{Path: "tilt", Value: number3(float64(tilt)) + " rad", Want: "must be at most 60 degrees either way"}
+		return &units.FieldError{Path: "tilt", Value: valid.Show(tilt), Want: "must be at most 60 degrees either way"}
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -148,19 +149,15 @@ func (t Tire) Validate() error {
 			}
 			continue
 		}
-		if !(d.Value >= f.min && d.Value <= f.max) {
-			e.Add(f.name+".value", meters(d.Value), "must be from "+meters(f.min)+" to "+meters(f.max))
-		}
+		valid.Within(&e, f.name+".value", d.Value, f.min, f.max)
 		if !(d.Spread >= 0 && d.Spread <= d.Value/2) {
-			e.Add(f.name+".spread", meters(d.Spread), "must be from zero to half the value")
+			e.Add(f.name+".spread", valid.Show(d.Spread), "must be from zero to half the value")
 		}
 	}
 	if t.Crown != 0 && !(t.Crown >= 1.5 && t.Crown <= 5) {
 		e.Add("crown", t.Crown, "must be from 1.5 to 5, or zero for 2.5")
 	}
-	if !(t.Deflection >= 0 && t.Deflection <= 0.5) {
-		e.Add("deflection", meters(t.Deflection), "must be from zero to 0.5 m")
-	}
+	valid.Within(&e, "deflection", t.Deflection, 0, 0.5)
 	if t.Unloaded && t.Deflection != 0 {
 		e.Add("unloaded", true, "must be left out where deflection is given")
 	}
@@ -340,7 +337,7 @@ func (t Tire) contradicts(e *units.FieldErrors) {
 		{"rimDiameter", t.RimDiameter, said.RimDiameter, rimAgrees},
 	} {
 		if f.given.Origin != NotGiven && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
-			e.Add(f.name+".value", meters(f.given.Value), fmt.Sprintf("must be within %.0f %% of what the designation says, %s", 100*f.share, meters(f.said.Value)))
+			e.Add(f.name+".value", valid.Show(f.given.Value), fmt.Sprintf("must be within %.0f %% of what the designation says, %s", 100*f.share, valid.Show(f.said.Value)))
 		}
 	}
 }
@@ -360,27 +357,27 @@ func (t Tire) fits() error {
 	rb := t.RimDiameter.Value / 2
 	height := t.OverallDiameter.Value/2 - rb
 	if height < 0.03 {
-		e.Add("overallDiameter.value", meters(t.OverallDiameter.Value), "must exceed the rim diameter by at least 0.06 m")
+		e.Add("overallDiameter.value", valid.Show(t.OverallDiameter.Value), "must exceed the rim diameter by at least 0.06 m")
 	} else if t.LugDepth.Value+t.Undertread.Value > 0.45*height {
-		e.Add("lugDepth.value", meters(t.LugDepth.Value), "must with the undertread be at most 45 % of the section height")
+		e.Add("lugDepth.value", valid.Show(t.LugDepth.Value), "must with the undertread be at most 45 % of the section height")
 	}
 	if t.RimWidth.Value > t.SectionWidth.Value {
-		e.Add("rimWidth.value", meters(t.RimWidth.Value), "must be at most the section width")
+		e.Add("rimWidth.value", valid.Show(t.RimWidth.Value), "must be at most the section width")
 	}
 	if t.Sidewall.Value > 0.25*t.RimWidth.Value {
-		e.Add("sidewall.value", meters(t.Sidewall.Value), "must be at most a quarter of the rim width")
+		e.Add("sidewall.value", valid.Show(t.Sidewall.Value), "must be at most a quarter of the rim width")
 	}
 	if t.WellWidth.Value > t.RimWidth.Value {
-		e.Add("wellWidth.value", meters(t.WellWidth.Value), "must be at most the rim width")
+		e.Add("wellWidth.value", valid.Show(t.WellWidth.Value), "must be at most the rim width")
 	}
 	if t.WellDepth.Value > 0.6*rb {
-		e.Add("wellDepth.value", meters(t.WellDepth.Value), "must be at most 60 % of the rim radius")
+		e.Add("wellDepth.value", valid.Show(t.WellDepth.Value), "must be at most 60 % of the rim radius")
 	}
 	if v := t.ValveRadius.Value; v < rb-t.WellDepth.Value-0.03 || v > rb+0.05 {
-		e.Add("valveRadius.value", meters(v), "must be near the rim radius")
+		e.Add("valveRadius.value", valid.Show(v), "must be near the rim radius")
 	}
 	if t.Deflection > 0.4*height {
-		e.Add("deflection", meters(t.Deflection), "must be at most 40 % of the section height")
+		e.Add("deflection", valid.Show(t.Deflection), "must be at most 40 % of the section height")
 	}
 	return e.Err()
 }

@@ -63,6 +63,8 @@ func Show[Q units.Quantity](v Q) string {
 	switch any(v).(type) {
 	case units.Angle, units.Slope:
 		return in(float64(units.Degree), "degrees")
+	case units.Temperature:
+		return fmt.Sprintf("%.4g degC", float64(v)-273.15)
 	case units.Speed:
 		return in(float64(units.KilometerPerHour), "km/h")
 	case units.Pressure:
