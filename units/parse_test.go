@@ -368,7 +368,7 @@ func TestOddSpaceIsShown(t *testing.T) {
 
 // A number that is not zero is never read as zero.
 func TestTooSmall(t *testing.T) {
-	for _, text := range []string{"1e-999 kg", "-1e-400 lb", "1e-324 kg", "0.000 1e-320 kg", "5e-324 mg", "1e-310 ug"} {
+	for _, text := range []string{"1e-999 kg", "-1e-400 lb", "1e-324 kg", "0.000 1e-320 kg", "5e-324 mg", "1e-310 ug", "1 000e-999 kg", "1,000,000e-999 kg"} {
 		if m, err := ParseMass(text); err == nil {
 			t.Errorf("%s is %v", text, m)
 		}
