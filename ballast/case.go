@@ -433,7 +433,7 @@ func (c *Case) Vehicle(load units.Mass) (stability.Vehicle, error) {
 	}
 	k := c.model
 	body := c.end.fixed.plus(c.end.arms)
-	body.add(float64(load), c.end.load.x, c.end.load.y, c.end.load.z)
+	body = body.plus(massAt(float64(load), c.end.load.x, c.end.load.y, c.end.load.z))
 	u := k.under
 	if a := k.axle; a.m > 0 {
 		u.Axle = a.body().Part()

@@ -414,8 +414,8 @@ func TestLoaderIncluded(t *testing.T) {
 	low := (*Loader)(s.Loader).compile()
 	a := low.armAt(low.angle(low.low))
 	var whole sums
-	whole.add(float64(s.Machine.Mass), float64(s.Machine.CG.X), float64(s.Machine.CG.Y), float64(s.Machine.CG.Z))
-	whole.add(float64(s.Loader.FrameMass), float64(s.Loader.FrameCG.X), float64(s.Loader.FrameCG.Y), float64(s.Loader.FrameCG.Z))
+	whole = whole.plus(massAt(float64(s.Machine.Mass), float64(s.Machine.CG.X), float64(s.Machine.CG.Y), float64(s.Machine.CG.Z)))
+	whole = whole.plus(massAt(float64(s.Loader.FrameMass), float64(s.Loader.FrameCG.X), float64(s.Loader.FrameCG.Y), float64(s.Loader.FrameCG.Z)))
 	whole = whole.plus(a)
 	b := whole.body()
 	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = WithLoader, b.Mass, b.CG

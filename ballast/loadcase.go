@@ -192,7 +192,7 @@ func (q *loadCase) pose(a float64) pose {
 	x, z := k.loader.pin(a)
 	ahead, above := k.attachment.loadOffset(q.lift)
 	return pose{
-		fixed: k.fixed.plus(k.moving),
+		fixed: k.fixed,
 		arms:  k.loader.armAt(a).plus(k.attachmentAt(a)),
 		load:  place{x + ahead, float64(q.lift.Load.Sideways), z + above},
 	}

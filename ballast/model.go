@@ -1,8 +1,6 @@
 package ballast
 
 import (
-	"math"
-
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -27,7 +25,6 @@ type Model struct {
 	axle     sums  // of what pivots with the front axle
 	offOK    bool  // off is known
 	offLacks Notes // what is not known of it and a slope needs
-	moving   sums  // correction for arms counted in the machine's mass at the lowest pin
 
 	unladen   float64 // kg, machine without pieces, loader, attachment
 	hitchLoad float64 // kg, as it counts against the hitch rating
@@ -38,25 +35,6 @@ type Model struct {
 	notes      Notes // of every answer
 	fillNotes  liquid.Notes
 	slopeNotes Notes // what a slope answer lacks
-}
-
-// sums is what a linear row needs of a set of parts.
-type sums struct{ m, x, y, z, pitch, roll float64 }
-
-func (s *sums) add(m, x, y, z float64) {
-	s.m += m
-	s.x += float64(m * x)
-	s.y += float64(m * y)
-	s.z += float64(m * z)
-}
-
-func (s sums) plus(t sums) sums {
-	return sums{s.m + t.m, s.x + t.x, s.y + t.y, s.z + t.z, s.pitch + t.pitch, s.roll + t.roll}
-}
-
-// times returns the sums of k times the mass.
-func (s sums) times(k float64) sums {
-	return sums{k * s.m, k * s.x, k * s.y, k * s.z, k * s.pitch, k * s.roll}
 }
 
 // Compile checks the setup and sums it up; it keeps nothing of the setup that
@@ -76,29 +54,6 @@ func (s Setup) compile(known fills) (*Model, error) {
 	k.machine.Front = m.front()
 	k.machine.Front.Tire.Table, k.machine.Rear.Tire.Table = nil, nil
 	k.frontTire, k.rearTire = compileTire(&m.Front), compileTire(&m.Rear)
-	base := float64(m.Wheelbase)
-
-	// The machine itself, in the state asked for.
-	mass := float64(m.mass())
-	var body sums
-	body.add(mass, float64(m.cgX()), float64(m.CG.Y), float64(m.CG.Z))
-	if m.CG.Z == 0 {
-		k.slopeNotes |= NoteCGHeightUnknown
-	}
-	if d := float64(m.operatorChange()); d != 0 {
-		body.add(d, float64(m.Seat.X), float64(m.Seat.Y), float64(m.Seat.Z))
-		if m.Seat.Z == 0 {
-			k.slopeNotes |= NoteStateHeightUnknown
-		}
-	}
-	if d := float64(m.Fuel.change(m.MassIncludes)); d != 0 {
-		body.add(d, float64(m.Fuel.CG.X), float64(m.Fuel.CG.Y), float64(m.Fuel.CG.Z))
-		if m.Fuel.CG.Z == 0 {
-			k.slopeNotes |= NoteStateHeightUnknown
-		}
-	}
-
-	// The front axle does not roll with the body.
 	k.under = stability.Undercarriage{
 		Kind: m.Undercarriage, Wheelbase: m.Wheelbase, RearTrack: m.RearTrack,
 		FrontTrack: m.FrontTrack, PinHeight: m.AxlePinHeight, StopAngle: m.StopAngle,
@@ -112,47 +67,17 @@ func (s Setup) compile(known fills) (*Model, error) {
 			k.slopeNotes |= NoteFrontTrackUnknown
 		}
 	}
-	if m.Undercarriage == stability.PivotingFront {
-		if m.AxlePinHeight == 0 {
-			k.slopeNotes |= NoteAxlePinHeightUnknown
-		}
-		if m.AxleMass == 0 || m.AxleHeight == 0 {
-			k.slopeNotes |= NoteAxleUnknown
-		}
-		own := float64(m.AxleMass)
-		body.add(-own, base, 0, float64(m.AxleHeight))
-		k.axle.add(own, base, 0, float64(m.AxleHeight))
-	}
-	bare := body
-
-	// The loader.
+	k.offOK = true
 	if l := s.Loader; l != nil {
 		k.hasLoader = true
 		k.loader = l.compile()
 		k.breakOut, k.coupler = float64(l.BreakOut), float64(l.CouplerRating)
-		var frame, arm sums
-		frame.add(float64(l.FrameMass), float64(l.FrameCG.X), float64(l.FrameCG.Y), float64(l.FrameCG.Z))
-		arm = k.loader.armAt(k.loader.angle(k.loader.low))
 		if m.LoaderIncluded == WithLoader {
 			k.offOK = l.FrameMass != 0 && l.ArmMass != 0
-			if l.FrameCG.Z == 0 {
-				k.offLacks |= NoteStateHeightUnknown
-			}
-			k.moving = arm.times(-1)
-			bare = bare.plus(frame.plus(arm).times(-1))
 			if l.ArmMass == 0 {
 				k.notes |= NoteArmMassUnknown
-				k.slopeNotes |= NoteArmMassUnknown
-			}
-		} else {
-			k.offOK = true
-			body = body.plus(frame)
-			if l.FrameCG.Z == 0 {
-				k.slopeNotes |= NoteStateHeightUnknown
 			}
 		}
-	} else {
-		k.offOK = true
 	}
 	if a := s.Attachment; a != nil {
 		k.hasAttach = true
@@ -161,25 +86,21 @@ func (s Setup) compile(known fills) (*Model, error) {
 			k.slopeNotes |= NoteStateHeightUnknown
 		}
 	}
-	k.fixed, k.off = body, bare
-	k.unladen = bare.m + k.axle.m
-
-	// The pieces.
-	k.notes |= s.together()
-	for i, p := range s.Pieces {
-		if p.Fill != nil {
-			solved, notes, err := known.solve(p)
-			if err != nil {
-				var c checker
-				c.Join(units.Index("pieces", i), err)
-				return nil, c.Err()
-			}
-			k.fillNotes |= notes
-			p = solved
-			k.notes |= NoteFill
-		}
-		k.addPiece(&p)
+	list, filled, err := s.parts(k.loader, known)
+	if err != nil {
+		return nil, err
 	}
+	for i := range list {
+		k.add(&list[i])
+	}
+	for i := range s.Pieces {
+		k.hang(&s.Pieces[i])
+	}
+	if filled.any {
+		k.notes |= NoteFill
+	}
+	k.fillNotes = filled.notes
+	k.notes |= s.together()
 	if !(k.fixed.m > 0 && k.off.m > 0) {
 		var c checker
 		c.Add("machine.mass", nil, "must be more than what is taken off it: axle, fuel, operator, loader")
@@ -188,61 +109,12 @@ func (s Setup) compile(known fills) (*Model, error) {
 	return k, nil
 }
 
-func (k *Model) addPiece(p *Piece) {
-	m := &k.machine
-	mass := float64(p.counted())
-	if p.Kind.OnHitch() {
-		k.hitchAny = k.hitchAny || mass > 0
-		if p.State != Raised {
-			k.notes |= NoteHitchResting
-		}
-		ratio := max(1, float64(m.Hitch.X-p.CG.X)/float64(HitchRatingDistance))
-		if ratio > 1 && m.Hitch.Rating != 0 {
-			k.notes |= NoteReachRatio
-		}
-		k.hitchLoad += float64(mass * ratio)
-	}
-	var one sums
-	switch {
-	case p.Kind.OnRearWheels():
-		if m.Rear.Radius == 0 {
-			k.slopeNotes |= NoteRadiusUnknown
-		}
-		one.add(mass, 0, float64(p.CG.Y), float64(m.Rear.Radius)-float64(p.Depth))
-	case p.Kind.OnFrontWheels():
-		if m.Front.Radius == 0 {
-			k.slopeNotes |= NoteRadiusUnknown
-		}
-		one.add(mass, float64(m.Wheelbase), float64(p.CG.Y), float64(m.Front.Radius)-float64(p.Depth))
-	default:
-		if p.CG.Z == 0 {
-			k.slopeNotes |= NotePieceHeightUnknown
-		}
-		one.add(mass, float64(p.CG.X), float64(p.CG.Y), float64(p.CG.Z))
-	}
-	one.pitch = mass * float64(p.Depth)
-	one.roll = mass * float64(p.RollRise)
-	if p.Kind.OnFrontWheels() && m.Undercarriage == stability.PivotingFront {
-		k.axle = k.axle.plus(one)
-		return
-	}
-	k.fixed = k.fixed.plus(one)
-	k.off = k.off.plus(one)
-}
-
-// armAt returns the arms with the arm at angle a.
-func (k *loaderModel) armAt(a float64) (s sums) {
-	sin, cos := math.Sincos(a)
-	s.add(k.armMass, k.px+float64(k.armCG*cos), 0, k.pz+float64(k.armCG*sin))
-	return s
-}
-
 // Mass returns the mass of the setup without load: machine, ballast that the
 // machine carries, loader and attachment.
 func (k *Model) Mass() units.Mass {
 	m := k.fixed.m + k.axle.m + float64(k.attachment.Mass)
 	if k.hasLoader {
-		m += k.loader.armMass + k.moving.m
+		m += k.loader.armMass
 	}
 	return units.Mass(m)
 }
@@ -274,7 +146,7 @@ func (k *Model) WheelLoads() (WheelLoads, error) {
 	body := k.fixed
 	if k.hasLoader {
 		a := k.loader.angle(k.loader.low)
-		body = body.plus(k.moving).plus(k.loader.armAt(a)).plus(k.attachmentAt(a))
+		body = body.plus(k.loader.armAt(a)).plus(k.attachmentAt(a))
 	}
 	r := rows(&in, &body, &k.axle)
 	return k.loads(&r, body.m+k.axle.m), nil
@@ -293,14 +165,6 @@ func (k *Model) LoaderOff() (WheelLoads, error) {
 	}
 	r := rows(&in, &k.off, &k.axle)
 	return k.loads(&r, k.off.m+k.axle.m), nil
-}
-
-// attachmentAt returns the attachment with the arm at angle a.
-func (k *Model) attachmentAt(a float64) (s sums) {
-	x, z := k.loader.pin(a)
-	t := &k.attachment
-	s.add(float64(t.Mass), x+float64(t.CG.Ahead), 0, z+float64(t.CG.Above))
-	return s
 }
 
 // rows returns the influence rows of a body and an axle, in newtons.

@@ -325,7 +325,7 @@ func (n *compiledNeed) static(k *Model, out []demand) []demand {
 		st := StateLoaderOff
 		if k.hasLoader {
 			a := k.loader.angle(k.loader.low)
-			body = body.plus(k.moving).plus(k.loader.armAt(a)).plus(k.attachmentAt(a))
+			body = body.plus(k.loader.armAt(a)).plus(k.attachmentAt(a))
 			st = StateLowered
 		}
 		out = n.staticState(k, &body, st, out)

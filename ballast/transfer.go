@@ -203,7 +203,6 @@ func (s Setup) SpecSheet(pinHeight units.Length, load Load, tol SpecTolerance) (
 		return SpecSheet{}, err
 	}
 	m := &s.Machine
-	base := float64(m.Wheelbase)
 	out := SpecSheet{Wheelbase: Measured[units.Length]{m.Wheelbase, tol.Place}}
 	add := func(name string, mass, x float64) {
 		if mass != 0 {
@@ -214,57 +213,41 @@ func (s Setup) SpecSheet(pinHeight units.Length, load Load, tol SpecTolerance) (
 			})
 		}
 	}
-	mass := float64(m.mass())
-	moment := mass * float64(m.cgX())
-	if d := float64(m.operatorChange()); d != 0 {
-		mass, moment = mass+d, moment+d*float64(m.Seat.X)
-	}
-	if d := float64(m.Fuel.change(m.MassIncludes)); d != 0 {
-		mass, moment = mass+d, moment+d*float64(m.Fuel.CG.X)
-	}
 	var loader *loaderModel
 	var angle float64
 	if l := s.Loader; l != nil {
 		loader = l.compile()
 		angle = loader.angle(float64(pinHeight))
+	}
+	list, _, err := s.parts(loader, nil)
+	if err != nil {
+		return SpecSheet{}, err
+	}
+	var machine sums
+	for _, p := range list {
+		if p.owner == ofMachine {
+			machine = machine.plus(p.sums)
+		}
+	}
+	if loader != nil {
 		arm := loader.armAt(angle)
 		if m.LoaderIncluded == WithLoader {
-			// The arms are in the machine's figures, down.
-			moment += arm.x - loader.armAt(loader.angle(loader.low)).x
+			machine = machine.plus(arm)
 		} else {
-			add("loader.frame", float64(l.FrameMass), float64(l.FrameCG.X))
+			add("loader.frame", float64(s.Loader.FrameMass), float64(s.Loader.FrameCG.X))
 			add("loader.arm", arm.m, arm.x/arm.m)
 		}
 	}
-	add("machine", mass, moment/mass)
+	add("machine", machine.m, machine.x/machine.m)
 	if a := s.Attachment; a != nil {
 		x, _ := loader.pin(angle)
 		add("attachment", float64(a.Mass), x+float64(a.CG.Ahead))
-		center := float64(load.Center)
-		if a.Kind == Forks && center == 0 {
-			center = float64(a.LoadCenter)
-		}
-		out.LoadX = Measured[units.Length]{units.Length(x + float64(a.Face) + center), tol.Place}
+		out.LoadX = Measured[units.Length]{units.Length(x + float64(a.Face) + a.center(&load)), tol.Place}
 	}
-	for i, p := range s.Pieces {
-		path := units.Index("pieces", i)
-		if p.Fill != nil {
-			solved, err := p.Solve()
-			if err != nil {
-				var c checker
-				c.Join(path, err)
-				return SpecSheet{}, c.Err()
-			}
-			p = solved
+	for _, p := range list {
+		if p.owner == ofPiece && p.m != 0 {
+			add(units.Index("pieces", p.piece), p.m, p.ahead)
 		}
-		x := float64(p.CG.X)
-		switch {
-		case p.Kind.OnRearWheels():
-			x = 0
-		case p.Kind.OnFrontWheels():
-			x = base
-		}
-		add(path, float64(p.counted()), x)
 	}
 	return out, out.Validate()
 }
