@@ -359,3 +359,34 @@ func TestLeftOut(t *testing.T) {
 		}
 	}
 }
+
+// A load behind the pin is rated as one at the pin, whatever the carrier.
+func TestRatedBehindThePin(t *testing.T) {
+	s := bound(RatedPoint{PinHeight: 0.5, AtPin: 900}, RatedPoint{PinHeight: 2.5, AtPin: 700})
+	s.Loader.SelfLeveling = 0
+	s.Attachment = &Attachment{Kind: Bucket, Mass: 100, CG: Offset{Ahead: 0.001}, Face: 0.1, Edge: Offset{0.8, -0.15}}
+	l := binLift(2.5)
+	l.Datum, l.Factor, l.Load.Above = PinHeight, 1, 0
+	at := func(center units.Length) float64 {
+		l.Load.Center = center
+		u := use(t, s, l)
+		return float64(u.Limit(LimitHydraulic).Mass)
+	}
+	x := math.Sqrt(1.75*1.75 - 1.2*1.2) // pin ahead of the pivot, from the arm and the heights
+	own := 100 * (x + 0.001) / x
+	near(t, "at the pin", at(-0.1), 700-own, 1e-9)
+	near(t, "behind the pin", at(-0.5), 700-own, 1e-9)
+	near(t, "ahead of the pin", at(0.3), (700-own)*x/(x+0.4), 1e-9)
+}
+
+// In a state without load a tire below its lowest pressure is no "within".
+func TestRecheckBound(t *testing.T) {
+	s := orchard()
+	s.Machine.Rear.Tire = TireRating{Table: []PressureLoad{{120e3, 1100}, {240e3, 1500}}, Pressure: 110e3}
+	u := use(t, s, binLift(1))
+	for _, r := range u.Rechecks {
+		if r.Status != stability.AtMost && r.Status != stability.Exceeded {
+			t.Errorf("%v: %v by %v", r.Kind, r.Status, r.Governing)
+		}
+	}
+}

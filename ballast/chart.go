@@ -52,7 +52,7 @@ func (s Setup) Chart(ctx context.Context, lift Lift, heights, centers []units.Le
 // them, and so is a chart of more than [MaxChartCells] cells.
 //
 // The work ends when the context does, with an error that wraps its cause and
-// no chart.
+// no chart. A nil context never ends.
 func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.Length) (Chart, error) {
 	var c checker
 	if lift.Kind == BreakOut {
@@ -79,6 +79,9 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 		row := cells[i*len(centers) : (i+1)*len(centers)]
 		out.Cells = append(out.Cells, row)
 		for j, center := range centers {
+			if ctx == nil {
+				ctx = context.Background()
+			}
 			if err := ctx.Err(); err != nil {
 				return Chart{}, fmt.Errorf("charting: %w", err)
 			}

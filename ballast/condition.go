@@ -199,7 +199,7 @@ func usable(limits *[NumLimits]Limit, withheld LimitKind) (units.Mass, LimitKind
 // recheck returns how much of each limit is used without load.
 func (s *standing) recheck(kind RecheckKind) Recheck {
 	r := Recheck{Kind: kind}
-	worst := math.Inf(-1)
+	worst, bound := math.Inf(-1), false
 	for i := range r.Limits {
 		l := &r.Limits[i]
 		l.Kind = LimitKind(i + 1)
@@ -213,6 +213,7 @@ func (s *standing) recheck(kind RecheckKind) Recheck {
 			l.Status = stability.Exceeded
 		case s.bound[i]:
 			l.Status = stability.AtMost
+			bound = true
 		case used >= 1-bindTolerance:
 			l.Status = stability.Binds
 		case used == 0:
@@ -223,6 +224,9 @@ func (s *standing) recheck(kind RecheckKind) Recheck {
 		if used > worst {
 			worst, r.Governing, r.Status = used, l.Kind, l.Status
 		}
+	}
+	if bound && r.Status != stability.Exceeded {
+		r.Status = stability.AtMost
 	}
 	return r
 }

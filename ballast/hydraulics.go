@@ -81,6 +81,10 @@ func (q *loadCase) hydraulic(a float64) (condition, Notes) {
 	t := &k.attachment
 	own := p.armMass*work(p.armCG, 0, 0) + float64(t.Mass)*work(p.r, float64(t.CG.Ahead), float64(t.CG.Above))
 	ahead, above := t.loadOffset(q.lift)
+	if !p.cyl {
+		// Behind the pin a rating is that at the pin.
+		ahead = max(0, ahead)
+	}
 	return condition{a0: q.factor * own, a1: q.factor * work(p.r, ahead, above), b0: moment, limit: LimitHydraulic}, 0
 }
 

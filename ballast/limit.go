@@ -170,8 +170,9 @@ var recheckNames = []string{"empty", "lowered", "loaderOff"}
 type Recheck struct {
 	// Kind is the state.
 	Kind RecheckKind `json:"kind"`
-	// Status is the worst of Limits: Exceeded if any is, NotChecked if none
-	// is checked.
+	// Status is the worst of Limits: Exceeded if any is, AtMost if one is known
+	// as an upper bound only, NotChecked if none is checked, and else that of
+	// Governing.
 	Status Status `json:"status"`
 	// Governing is the limit used most.
 	Governing LimitKind `json:"governing"`
@@ -191,8 +192,9 @@ type Share struct {
 	// Used is the demand over what is allowed: 0.8 is 80 % used, more than 1
 	// is exceeded. For a limit on a load that must not fall too low (tipping,
 	// lifting wheels, the steered axle) it is the overturning part over the
-	// holding part, 1 at the limit as well. Zero where Status is NotChecked
-	// or CannotOccur.
+	// holding part, 1 at the limit as well. Where Status is CannotOccur it is
+	// what the machine uses without the load, which the load only relieves.
+	// Zero where Status is NotChecked.
 	Used units.Fraction `json:"used"`
 	// Left is how much more load the limit allows, negative if it is
 	// exceeded; zero where more load does not use it up.

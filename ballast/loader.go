@@ -79,8 +79,9 @@ type Loader struct {
 	// is linear in the pin height, F being the lift at the pin or a distance
 	// ahead of it: that lies below the straight line between the points, and a
 	// lower point gives no more anywhere. Outside their heights the lift is not
-	// checked; a way that passes a point is held to it, and if it leaves the
-	// rated heights, its limit is known as an upper bound only.
+	// checked; a way up that passes a point is held to it, and if it leaves the
+	// rated heights, its limit is known as an upper bound only. Behind the pin
+	// a rating is that at the pin.
 	Rated []RatedPoint `json:"rated,omitempty"`
 
 	// BreakOut is the rated break-out force at the bucket's edge, with the
