@@ -32,7 +32,8 @@ const (
 // with its unit, such as "24 in" or "1.5 m", and a fraction is one too,
 // without unit or in percent: "0.2" or "20 %"; a choice is a string such as
 // "forks". A field that is left out is zero, and what zero means is said at
-// each field; where that is "not given", a zero that is written is an error.
+// each field; where that is "not given", a zero that is written is an error,
+// but for the coordinates of a point, whose zero is also a place.
 // There is no null. [Document.Encode] writes SI units with the
 // shortest digits that are read back bit for bit.
 //

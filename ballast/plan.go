@@ -182,8 +182,8 @@ type Proof struct {
 	Programs int `json:"programs"`
 	// Nodes is how many nodes they took together.
 	Nodes int `json:"nodes"`
-	// Work is how much work was done, in millions of steps, rounded up; see
-	// Needs.Work.
+	// Work is how much work was done, in millions of steps, rounded up. It may
+	// exceed Needs.Work by the step at which that ran out.
 	Work int `json:"work"`
 	// Exhausted says that the work ran out, or the part of it that one step of
 	// the search may take: what is not proven might be with more of it, the nearest plan and the shortfalls of a conflict may be

@@ -56,7 +56,9 @@ type Turn struct {
 
 // Turn returns how fast the machine may go on a circle of a radius, 0.1 m to
 // 100 km, in a situation; the radius is that of the path of the center of
-// gravity. On level ground a/g is the tangent of the tipping slope across;
+// gravity. The acceleration acts along the rear axle; that toward the circle's
+// center has a part along the machine too, which is left out and lowers the
+// limit by up to a tenth on the tightest circles. On level ground a/g is the tangent of the tipping slope across;
 // the "stability factor" T/2z is right for rigid machines only. Jerks of the
 // steering are not covered. An articulated machine is bent as far as the circle
 // asks, whatever JointAngle says; a radius that asks for more than the joint's
