@@ -491,11 +491,13 @@ func (s *Situation) compile(g float64) (c Case) {
 // by the situation's RearBias. Only where that would give a wheel about to lift
 // a load of the wrong sign do they share by their loads, or, once it has
 // lifted, does the other one take all of it. The limits of [Model.Tip] go by
-// the same rule. Where both axles hold and a wheel of each is close to lifting,
-// the rule is kept at one axle after the other and not at both at once: the row
-// of a wheel of the axle that does not pivot may then be a little below zero
-// while [RowLiftLeft], [RowLiftRight] and the Status say that it stands. Of an articulated machine whose bend is not known, the loads
-// are those of the bend in which a wheel or axle carries least.
+// the same rule. It is kept at one axle after the other and not at both at
+// once: with a pivoting rear axle or a bent joint, and where both axles hold or
+// RearBias is not zero, the row of a wheel may be below zero while
+// [RowLiftLeft], [RowLiftRight] and the Status say that it stands. Read the
+// rows, not the Status alone. Of an articulated machine whose bend is not
+// known, the loads are those of the bend in which a wheel or axle carries
+// least.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
