@@ -54,6 +54,9 @@ func (s Setup) Chart(ctx context.Context, lift Lift, heights, centers []units.Le
 // The work ends when the context does, with an error that wraps its cause and
 // no chart. A nil context never ends.
 func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.Length) (Chart, error) {
+	if ctx == nil {
+		ctx = context.Background()
+	}
 	var c checker
 	if lift.Kind == BreakOut {
 		c.Add("lift.kind", lift.Kind, "must not be breakOut: it has one height only")
@@ -79,9 +82,6 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 		row := cells[i*len(centers) : (i+1)*len(centers)]
 		out.Cells = append(out.Cells, row)
 		for j, center := range centers {
-			if ctx == nil {
-				ctx = context.Background()
-			}
 			if err := ctx.Err(); err != nil {
 				return Chart{}, fmt.Errorf("charting: %w", err)
 			}

@@ -42,12 +42,13 @@ func (a *Axle) checkFill(c *checker, path string, p *Piece) {
 	}
 }
 
-// axleOf returns the axle that a piece on wheels sits on.
-func (m *Machine) axleOf(p *Piece) Axle {
+// axleOf returns the axle that a piece on wheels sits on, and its index: 0 the
+// rear one, 1 the front one.
+func (m *Machine) axleOf(p *Piece) (axle Axle, index int) {
 	if p.Kind.OnFrontWheels() {
-		return m.front()
+		return m.front(), 1
 	}
-	return m.Rear
+	return m.Rear, 0
 }
 
 // checkPieces holds the pieces against each other and against the axles. Their
@@ -68,13 +69,9 @@ func (s *Setup) checkPieces(c *checker, at func(i int) string) {
 		if p.Fill == nil {
 			continue
 		}
-		axle := s.Machine.axleOf(p)
+		axle, n := s.Machine.axleOf(p)
 		before := c.Len()
 		axle.checkFill(c, path, p)
-		n := 0
-		if p.Kind.OnFrontWheels() {
-			n = 1
-		}
 		if first[n] == "" {
 			first[n] = path
 		}
@@ -87,11 +84,7 @@ func (s *Setup) checkPieces(c *checker, at func(i int) string) {
 		if !p.Kind.Liquid() || p.Fill != nil {
 			continue
 		}
-		n := 0
-		if p.Kind.OnFrontWheels() {
-			n = 1
-		}
-		if axle := s.Machine.axleOf(p); filled[n] >= axle.tires() {
+		if axle, n := s.Machine.axleOf(p); filled[n] >= axle.tires() {
 			c.Add(at(i)+".kind", p.Kind, "must be another: "+first[n]+" is the liquid in all tires of the axle")
 		}
 	}

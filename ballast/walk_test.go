@@ -163,15 +163,7 @@ func TestLeftOutNeverPermits(t *testing.T) {
 	fields := 0
 	for i := range 500 {
 		s, l := walkedCase(r)
-		k, err := s.Compile()
-		if err != nil {
-			continue
-		}
-		c, err := k.Case(l)
-		if err != nil {
-			continue
-		}
-		was := c.Use()
+		was := use(t, s, l)
 		check := func(path string, s Setup, l Lift) {
 			fields++
 			is, err := s.UsableLoad(l)
@@ -286,15 +278,7 @@ func TestWorseNeverPermits(t *testing.T) {
 	tried := map[string]int{}
 	for i := range 600 {
 		s, l := walkedCase(r)
-		k, err := s.Compile()
-		if err != nil {
-			continue
-		}
-		c, err := k.Case(l)
-		if err != nil {
-			continue
-		}
-		was := c.Use()
+		was := use(t, s, l)
 		for _, w := range worsenings {
 			if w.unless != nil && w.unless(&s, &l) {
 				continue

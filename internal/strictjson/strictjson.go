@@ -349,7 +349,7 @@ func (d *decoder) object(path string, v reflect.Value, depth int) {
 			return
 		}
 		at := units.JoinPath(path, clip(key))
-		field := fieldOf(v, key)
+		field, tag := fieldOf(v, key)
 		if seen[key] || !field.IsValid() {
 			want := "duplicate key"
 			if !seen[key] {
@@ -368,15 +368,14 @@ func (d *decoder) object(path string, v reflect.Value, depth int) {
 		seen[key] = true
 		if t, ok := d.token(at); ok {
 			d.fill(at, t, field, depth+1)
-			d.zero(at, t, v, key)
+			d.zero(at, field, tag)
 		}
 	}
 	d.token(path) // the closing brace
 }
 
 // zero refuses a number that is zero where it would be read as not given.
-func (d *decoder) zero(path string, t json.Token, v reflect.Value, key string) {
-	f := fieldOf(v, key)
+func (d *decoder) zero(path string, f reflect.Value, tag reflect.StructTag) {
 	for f.Kind() == reflect.Pointer {
 		if f.IsNil() {
 			return
@@ -386,7 +385,7 @@ func (d *decoder) zero(path string, t json.Token, v reflect.Value, key string) {
 	if !number(f.Type()) || !f.IsZero() || d.bad[path] {
 		return
 	}
-	if tag := tagOf(v.Type(), key); omits(tag) && tag.Get("zero") != "value" {
+	if omits(tag) && tag.Get("zero") != "value" {
 		d.bad[path] = true
 		d.Add(path, d.written[path], "must not be zero; leave it out where it is not given")
 	}
@@ -410,15 +409,6 @@ func omits(tag reflect.StructTag) bool {
 	return strings.Contains(options, "omitempty") || strings.Contains(options, "omitzero")
 }
 
-func tagOf(t reflect.Type, key string) reflect.StructTag {
-	for i := range t.NumField() {
-		if f := t.Field(i); jsonName(f) == key {
-			return f.Tag
-		}
-	}
-	return ""
-}
-
 // jsonName returns the key of a struct field, or "" if it has none.
 func jsonName(f reflect.StructField) string {
 	if !f.IsExported() {
@@ -434,14 +424,16 @@ func jsonName(f reflect.StructField) string {
 	return name
 }
 
-func fieldOf(v reflect.Value, key string) reflect.Value {
+// fieldOf returns the field of a struct that has a key, and its tag; the zero
+// Value if none has.
+func fieldOf(v reflect.Value, key string) (reflect.Value, reflect.StructTag) {
 	t := v.Type()
 	for i := range t.NumField() {
 		if f := t.Field(i); jsonName(f) == key && key != "" {
-			return v.Field(i)
+			return v.Field(i), f.Tag
 		}
 	}
-	return reflect.Value{}
+	return reflect.Value{}, ""
 }
 
 // nearest returns the field that a key differs from by case only, or by a
