@@ -55,7 +55,8 @@ type PlanStatus uint8
 
 // Outcomes of a plan.
 const (
-	// PlanUndecided means that the work ran out before anything was found, or that the model refused what was found: nothing is proposed.
+	// PlanUndecided means that the work ran out before anything was found, or
+	// that the model refused what was found: nothing is proposed.
 	PlanUndecided PlanStatus = iota
 	// PlanOptimal means that Best meets every need and is proven least.
 	PlanOptimal
@@ -186,8 +187,9 @@ type Proof struct {
 	// exceed Needs.Work by the step at which that ran out.
 	Work int `json:"work"`
 	// Exhausted says that the work ran out, or the part of it that one step of
-	// the search may take: what is not proven might be with more of it, the nearest plan and the shortfalls of a conflict may be
-	// missing or not the least, and a frontier may go on.
+	// the search may take: what is not proven might be with more of it, the
+	// nearest plan and the shortfalls of a conflict may be missing or not the
+	// least, and a frontier may go on.
 	Exhausted bool `json:"exhausted,omitempty"`
 }
 

@@ -60,8 +60,10 @@ type Turn struct {
 // center has a part along the machine too, which is left out. On tight circles
 // the limit is therefore too high: in a trial of odd machines by up to 45 % at a
 // radius of 3 m and 17 % at 10 m, most with a rigid front axle. No note says so,
-// nor that a radius is less than the machine can turn on. On level ground a/g is the tangent of the tipping slope across;
-// the "stability factor" T/2z is right for rigid machines only. Jerks of the
+// nor that a radius is less than the machine can turn on.
+//
+// On level ground a/g is the tangent of the tipping slope across; the
+// "stability factor" T/2z is right for rigid machines only. Jerks of the
 // steering are not covered. An articulated machine is bent as far as the circle
 // asks, whatever JointAngle says; a radius that asks for more than the joint's
 // MaxJointAngle, or 60 degrees, is an error.
@@ -77,7 +79,8 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 		t.Notes |= NoteFrictionUnknown
 	}
 	c := s.compile(m.g)
-	for sign, side := range map[float64]*TurnSide{1: &t.Left, -1: &t.Right} {
+	for i, side := range []*TurnSide{&t.Left, &t.Right} {
+		sign := float64(1 - 2*i)
 		bent := m
 		if m.v.Undercarriage.Kind == Articulated {
 			bend, ok := m.bendFor(radius, sign)
