@@ -197,4 +197,8 @@ func TestChartStops(t *testing.T) {
 	if !errors.Is(err, context.Canceled) || c.Cells != nil {
 		t.Errorf("%v, %d rows", err, len(c.Cells))
 	}
+	var none context.Context
+	if c, err := orchard().Chart(none, l, []units.Length{1}, []units.Length{0.5}); err != nil || len(c.Cells) != 1 {
+		t.Errorf("without a context: %v, %d rows", err, len(c.Cells))
+	}
 }

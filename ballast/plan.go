@@ -217,7 +217,7 @@ type Proof struct {
 //
 // The work is bounded by Needs.Work. Once the context is done, which is asked
 // every few milliseconds, the answer is an error that wraps ctx.Err(), and
-// nothing is proposed.
+// nothing is proposed. A nil context never ends.
 func Plan(ctx context.Context, setup Setup, needs Needs, stock Stock) (Proposal, error) {
 	var c checker
 	c.Join("setup", setup.Validate())
