@@ -48,7 +48,7 @@ func ExampleFill_Solve() {
 	// Output:
 	// 235 kg, from 185 to 285
 	// 75 % of the cavity, centroid 0.13 m below the axle
-	// freezes no warmer than -28 C
+	// freezes no warmer than -25 C
 	// A tire under pressure stores enough energy to kill; never work on one that is not secured, and stand clear of the sidewall while it is inflated.
 }
 

@@ -174,19 +174,57 @@ func TestSpreads(t *testing.T) {
 		x, celsius                 float64
 		density, freezing, highest float64
 	}{
-		{CalciumChloride, 0.2699, 20, 0.004, 1, 0.4254}, {CalciumChloride, 0.2701, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.2, -1, 0.009, 1, 0.4254},
-		{CalciumChloride, 0.3099, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.3101, 20, 0.011, 10, 0.4254},
-		{MagnesiumChloride, 0.1599, 20, 0.0055, 1.3, 0.30}, {MagnesiumChloride, 0.1601, 20, 0.0055, 4, 0.30},
-		{SodiumChloride, 0.2329, 20, 0.002, 0.6, 0.263}, {SodiumChloride, 0.2331, 20, 0.002, 2, 0.263},
+		{CalciumChloride, 0.2399, 20, 0.004, 1, 0.4254}, {CalciumChloride, 0.2701, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.2, -1, 0.009, 1, 0.4254},
+		{CalciumChloride, 0.2899, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.3101, 20, 0.011, 10, 0.4254},
+		{MagnesiumChloride, 0.1449, 20, 0.0055, 1.3, 0.30}, {MagnesiumChloride, 0.1601, 20, 0.0055, 4, 0.30},
+		{SodiumChloride, 0.2199, 20, 0.002, 0.6, 0.263}, {SodiumChloride, 0.2331, 20, 0.002, 2, 0.263},
 		{EthyleneGlycol, 0.3, 20, 0.008, 2.4, 0.60}, {PropyleneGlycol, 0.3, 20, 0.008, 1.4, 0.60}, {Methanol, 0.3, 20, 0.004, 1, 0.60},
 		{PotassiumAcetate, 0.3, 20, 0.005, 2.4, 0.45}, {PotassiumFormate, 0.3, 20, 0.005, 3, 0.48},
 	} {
 		p := propertiesAt(t, c.k, c.x, c.celsius)
-		if float64(p.DensitySpread) != c.density || float64(p.FreezingSpread) != c.freezing {
+		if math.Abs(float64(p.DensitySpread)-c.density) > 1e-15 || math.Abs(float64(p.FreezingSpread)-c.freezing) > 1e-12 {
 			t.Errorf("%v %v: spreads %v and %v, want %v and %v", c.k, c.x, p.DensitySpread, p.FreezingSpread, c.density, c.freezing)
 		}
 		if h, _ := c.k.MaxStrength(); float64(h) != c.highest {
 			t.Errorf("%v: highest strength %v, want %v", c.k, h, c.highest)
+		}
+	}
+}
+
+// A hydrometer's last digit moves no end of a band by more than its own, and
+// makes no brine safe where the sources disagree about a slightly stronger one.
+func TestBandsDoNotJump(t *testing.T) {
+	for _, k := range []FluidKind{CalciumChloride, MagnesiumChloride, SodiumChloride, EthyleneGlycol, PropyleneGlycol, Methanol, PotassiumAcetate, PotassiumFormate} {
+		most, _ := k.MaxStrength()
+		for _, celsius := range []float64{-5, 20} {
+			last := propertiesAt(t, k, 0.0001, celsius)
+			for n := 2; float64(n) <= float64(most)*1e4; n++ {
+				x := float64(n) / 1e4
+				p := propertiesAt(t, k, x, celsius)
+				if d := float64(p.FreezingBand.High - last.FreezingBand.High); math.Abs(d) > 0.08 {
+					t.Fatalf("%v %v: the warm end goes by %v K", k, x, d)
+				}
+				if d := float64(p.FreezingBand.Low - last.FreezingBand.Low); math.Abs(d) > 0.09 {
+					t.Fatalf("%v %v: the cold end goes by %v K", k, x, d)
+				}
+				if d := float64(p.DensitySpread - last.DensitySpread); math.Abs(d) > 3e-5 {
+					t.Fatalf("%v %v: the density's spread goes by %v", k, x, d)
+				}
+				last = p
+			}
+		}
+	}
+	// On the way to the disagreement the warm end stays where it was.
+	for _, c := range []struct {
+		k        FluidKind
+		from, to float64
+	}{{CalciumChloride, 0.24, 0.27}, {MagnesiumChloride, 0.145, 0.16}} {
+		want := propertiesAt(t, c.k, c.from, 20).FreezingBand.High
+		for x := c.from; x <= c.to; x += 0.001 {
+			p := propertiesAt(t, c.k, x, 20)
+			if math.Abs(float64(p.FreezingBand.High-want)) > 0.5 || x > c.from+0.003 && !p.Notes.Has(NoteSourcesDisagree) {
+				t.Errorf("%v %v: warm end %v, want about %v; %v", c.k, x, p.FreezingBand.High, want, p.Notes)
+			}
 		}
 	}
 }

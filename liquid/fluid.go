@@ -361,12 +361,11 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		}
 		p.Density, p.DensitySpread = units.Density(s.density(kelvin, x)), units.Fraction(s.spread)
 		if f.Kind == CalciumChloride {
-			switch {
-			case x > 0.31:
-				p.DensitySpread = 0.011
-			case x > 0.27 || kelvin < 273.15:
-				p.DensitySpread = 0.009
+			share := ramp(x, point{0.25, s.spread}, point{0.27, 0.009})
+			if kelvin < 273.15 {
+				share = 0.009
 			}
+			p.DensitySpread = units.Fraction(share + ramp(x, point{0.29, 0}, point{0.31, 0.002}))
 		}
 		p.Traits = fluidTraits[f.Kind]
 	}
@@ -426,26 +425,23 @@ func (f Fluid) freezing() (k, spread float64, n Notes) {
 	}
 	switch f.Kind {
 	case CalciumChloride:
-		switch {
-		case x < 0.27:
-			spread = 1
-		case x < 0.31:
-			spread = 10
+		// The warm end stays level on the way to where the sources disagree: a
+		// hydrometer's error must not make a brine safe.
+		spread = ramp(x, point{0.24, 1}, point{0.27, 10})
+		if spread > 1.5 {
 			n |= NoteSourcesDisagree
-		default:
-			spread = 10
-			n |= NoteRememberedProperty | NoteSourcesDisagree
+		}
+		if x >= 0.31 {
+			n |= NoteRememberedProperty
 		}
 	case MagnesiumChloride:
-		spread = 1.3
-		if x > 0.16 {
-			spread = 4
+		spread = ramp(x, point{0.145, 1.3}, point{0.16, 4})
+		if spread > 1.5 {
 			n |= NoteSourcesDisagree
 		}
 	case SodiumChloride:
-		spread = 0.6
+		spread = ramp(x, point{0.22, 0.6}, point{s.eutectic, 2})
 		if x > s.eutectic {
-			spread = 2
 			n |= NoteRememberedProperty
 		}
 	case EthyleneGlycol, PotassiumAcetate:
@@ -458,6 +454,13 @@ func (f Fluid) freezing() (k, spread float64, n Notes) {
 		spread = 3 // one source only; the spread of the other salts
 	}
 	return k, spread, n
+}
+
+// ramp returns what goes in a straight line from one point to another and stays
+// beyond them.
+func ramp(x float64, from, to point) float64 {
+	t := min(max((x-from.x)/(to.x-from.x), 0), 1)
+	return from.y + t*(to.y-from.y)
 }
 
 // DensityAt returns the density at a temperature, see [Fluid.Properties].

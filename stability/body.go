@@ -60,8 +60,8 @@ type Part struct {
 	// its longitudinal axis over the volume, 0 to 5 m.
 	RollRise units.Length `json:"rollRise,omitempty"`
 	// Inertia is the part's own inertia, up to 1e9 kg m2 for each element;
-	// zero is a point mass. Only motions in time use it, no tipping limit
-	// does.
+	// zero is a point mass. Motions in time use it, and turns the elements XZ
+	// and YZ; no tipping limit at rest does.
 	Inertia Inertia `json:"inertia,omitzero"`
 }
 

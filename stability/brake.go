@@ -26,22 +26,20 @@ func (m *Model) Braking(s Situation) (Brake, error) {
 		return Brake{}, err
 	}
 	if m.bends != nil {
-		return leastOver(m.bends, func(b *Model) (Brake, float64) {
+		return leastOver(m, func(b *Model) (Brake, float64) {
 			one, _ := b.Braking(s) // its input is checked
 			one.Slides = AccelerationLimit{Kind: one.Slides.Kind}
 			return one, size(one.Lifts.Status, float64(one.Lifts.Acceleration))
 		}), nil
 	}
 	c := s.compile(m.g)
-	r := m.resp
-	if !c.plain {
-		r = m.respond(&c)
-	}
+	var apart footing
+	f := m.under(&c, &apart)
 	b := Brake{Notes: m.notes, Cautions: SlopeCautions}
 	if c.s.FrontShare > 0 {
 		b.Notes &^= NoteFrontRollsFree
 	}
-	b.Lifts = m.accelerate(&r, &c, vec{-1}, m.v.Undercarriage.Kind.edges())
+	b.Lifts = m.accelerate(f, &c, straight(vec{-1}), f.kind.edges())
 	b.Slides = m.slideBraking(&c)
 	if s.Friction == 0 {
 		b.Notes |= NoteFrictionUnknown
@@ -70,7 +68,7 @@ func (m *Model) slideBraking(c *Case) AccelerationLimit {
 	if l.Kind == SlidesFront {
 		row = RowFrontAxle
 	}
-	n, rise := m.resp.loads(&here)[row], m.resp.loads(&unit)[row]
+	n, rise := m.foot.rows.loads(&here)[row], m.foot.rows.loads(&unit)[row]
 	// The lateral forces, from moments about the vertical, both wheels of an
 	// axle sharing equally.
 	base := float64(m.v.Undercarriage.Wheelbase)

@@ -67,18 +67,18 @@ func engineTilt(t *testing.T) {
 				r = RowRearAxle
 			}
 		}
-		resp, err := v.Undercarriage.response(split{rearBias: float64(bias)})
+		foot, err := v.Undercarriage.footing(split{rearBias: float64(bias)})
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := v.totals()
-		e := w.edge(&resp[r])
+		w := v.whole()
+		e := w.edge(&foot.rows[r])
 		sin, cos := headingSincos(angle(c.Heading))
 		grade, status := e.grade(sin, cos)
 		if c.Event == "front" {
 			// One rear wheel alone may turn the other front wheel off first.
 			other := RowFrontLeft + RowFrontRight - front
-			e := w.edge(&resp[other])
+			e := w.edge(&foot.rows[other])
 			if t, s := e.grade(sin, cos); s == Within && (status != Within || t < grade) {
 				grade, status = t, s
 			}

@@ -33,8 +33,9 @@
 // input with an error that names each field ([units.FieldError]). No result
 // holds a NaN or an infinity.
 //
-// A wheel that lifts carries no longitudinal force, and limits and loads go by
-// one rule of who holds. What is not given permits no more than what could be
+// A wheel that lifts carries no longitudinal force, the wheels of an axle share
+// by their loads where an equal share would lose one of them, and limits and
+// loads go by this one rule. What is not given permits no more than what could be
 // true, or the answer says in its [Notes] that it was not given: the height of
 // the pin and the mass of the axle, which may lower the limit or raise it, and
 // the bend of an articulated machine, of which the worst counts. The kind of
@@ -60,7 +61,8 @@
 // linear in the masses and in the specific weight, gravity less acceleration.
 // At rest a load over g cos b is a - tan b (s sin h + c cos h), with constants
 // for the machine, so that every tipping limit has a closed form and the worst
-// heading too. What rests on it was compared with a rigid-body engine and with
+// heading too; only where wheels share by their loads is a limit sought. What
+// rests on it was compared with a rigid-body engine, with free bodies and with
 // potential energies computed apart; see the package's tests.
 //
 // Units are SI, in the types of package units.

@@ -94,11 +94,11 @@ func (u Undercarriage) Influence(s Situation, g units.Acceleration) (Influence, 
 	if err := e.Err(); err != nil {
 		return Influence{}, err
 	}
-	r, err := u.response(s.split())
+	f, err := u.footing(s.split())
 	if err != nil {
 		return Influence{}, err
 	}
-	return u.influence(&r, &s, gravity(g)), nil
+	return u.influence(&f.rows, &s, gravity(g)), nil
 }
 
 func (u *Undercarriage) influence(r *response, s *Situation, g float64) Influence {
@@ -188,16 +188,17 @@ func surfaceYaw(w [3]float64) float64 { return -w[0] * w[1] / w[2] }
 // A response holds, for each row, how it answers to a unit of each outside
 // load: the forces along x, y, z, their moments about the axes through the
 // origin, and the moment about the roll axis of what pivots. The further rows
-// give the load of a pivoting axle's wheel that has no longitudinal force, as
-// when it lifts: while the body's own wheels share theirs as asked, and while
-// the left or the right one of those has none either.
+// are the load of a pivoting axle's wheel that has no longitudinal force, as
+// when it lifts, and, where one axle alone pushes, those of all wheels and axles
+// while its left or its right wheel has none.
 type response [numResponses][7]float64
 
 const (
 	rowPivotLeft = NumRows + iota
 	rowPivotRight
-	rowAlone     // of the left and the right wheel, the body's left one without; then its right one
-	numResponses = rowAlone + 4
+	rowAlone     // the four wheels and two axles, the left wheel without; then the right one
+	numAlone     = 6
+	numResponses = rowAlone + 2*numAlone
 )
 
 // loads returns the rows under an outside load.
@@ -221,14 +222,12 @@ func dot7(k, w *[7]float64) float64 {
 		float64(k[4]*w[4]) + float64(k[5]*w[5]) + float64(k[6]*w[6])
 }
 
-// The rules under which the contact forces are solved, by bits: which wheels
-// are about to lift and have no longitudinal force.
+// The rules under which the contact forces are solved, by bits: of a rigid
+// machine both wheels of a side may be about to lift.
 const (
 	bothStand = 0
-	leftLifts = 1 << (iota - 1) // of the body's own axle; of a rigid machine both on that side
+	leftLifts = 1 << (iota - 1)
 	rightLifts
-	pivotLeftLifts // of the pivoting axle
-	pivotRightLifts
 )
 
 // The unknowns of the equations of balance.
@@ -244,100 +243,34 @@ const (
 )
 
 // A split is how the wheels share the longitudinal force: the front wheels'
-// share of it, and how far that of each axle is shifted to its left wheel.
-type split struct{ front, frontBias, rearBias float64 }
-
-// response solves the balance of forces and moments for unit loads. The
-// longitudinal force is shared by rule: the split, and none on a wheel that
-// lifts. That leaves seven unknowns for the six equations of the machine and
-// the seventh of its kind: no roll moment crosses the pin; equal tires
-// (rigid); one wheel in the middle (tricycle).
-func (u *Undercarriage) response(s split) (response, error) {
-	var r response
-	var inv [numUnknowns][7]float64
-	solve := func(rule int) bool {
-		var ok bool
-		inv, ok = invert(u.balance(s, rule))
-		return ok
-	}
-	put := func(row int, unknowns ...int) {
-		for j := range r[row] {
-			r[row][j] = 0
-			for _, i := range unknowns {
-				r[row][j] -= inv[i][j]
-			}
-		}
-	}
-	ownRow, pivotRow := u.Kind.axles()
-	own, pivot := unFrontLeft+int(ownRow-RowFrontLeft), unFrontLeft+int(pivotRow-RowFrontLeft)
-	ok := solve(bothStand)
-	put(int(RowFrontAxle), unFrontLeft, unFrontRight)
-	put(int(RowRearAxle), unRearLeft, unRearRight)
-	for i := range 4 {
-		put(int(RowFrontLeft)+i, unFrontLeft+i)
-	}
-	put(rowPivotLeft, pivot)
-	put(rowPivotRight, pivot+1)
-	for side := range 2 {
-		ok = ok && solve(leftLifts<<side)
-		put(int(RowLiftLeft)+side, own+side)
-		put(rowAlone+2*side, pivot)
-		put(rowAlone+2*side+1, pivot+1)
-		if !u.pivotPushes(s.front) {
-			continue
-		}
-		for wheel := range 2 {
-			ok = ok && solve(leftLifts<<side|pivotLeftLifts<<wheel)
-			put(rowAlone+2*side+wheel, pivot+wheel)
-		}
-		ok = ok && solve(pivotLeftLifts<<side)
-		put(rowPivotLeft+side, pivot+side)
-	}
-	if !ok {
-		var e units.FieldErrors
-		e.Add("undercarriage", nil, "must have contacts that can carry the machine")
-		return response{}, e.Err()
-	}
-	return r, nil
-}
-
-// pivotPushes reports whether the wheels of the pivoting axle take a part of
-// the longitudinal force.
-func (u *Undercarriage) pivotPushes(front float64) bool {
-	if u.Kind == PivotingRear {
-		return front < 1
-	}
-	return u.pinned() && front > 0
-}
+// share of it, and how far that of the rear axle is shifted to its left wheel.
+type split struct{ front, rearBias float64 }
 
 // split returns how the situation shares the longitudinal force.
 func (s *Situation) split() split {
 	return split{front: float64(s.FrontShare), rearBias: float64(s.RearBias)}
 }
 
-// shares returns each wheel's share of the longitudinal force.
+// shares returns each wheel's share of the longitudinal force. One that lifts
+// has none, and the other one of its axle has both.
 func (u *Undercarriage) shares(by split, rule int) (s [4]float64) {
 	total := [2]float64{by.front, 1 - by.front}
-	for axle, bias := range [2]float64{by.frontBias, by.rearBias} {
+	for axle, bias := range [2]float64{0, by.rearBias} {
+		switch rule {
+		case leftLifts:
+			bias = -1
+		case rightLifts:
+			bias = 1
+		}
 		s[2*axle], s[2*axle+1] = total[axle]*(1+bias)/2, total[axle]*(1-bias)/2
-	}
-	ownRow, _ := u.Kind.axles()
-	own := int(ownRow-RowFrontLeft) / 2
-	lift := func(axle, side int) { s[2*axle+side], s[2*axle+1-side] = 0, total[axle] }
-	for side := range 2 {
-		if rule&(leftLifts<<side) != 0 {
-			lift(own, side)
-			if u.Kind == Rigid {
-				lift(1-own, side)
-			}
-		}
-		if rule&(pivotLeftLifts<<side) != 0 {
-			lift(1-own, side)
-		}
 	}
 	return s
 }
 
+// balance returns the equations of forces and moments, and the seventh of the
+// kind: no roll moment crosses the pin; equal tires (rigid); one wheel in the
+// middle (tricycle). The longitudinal force is shared by rule, which leaves
+// seven unknowns.
 func (u *Undercarriage) balance(s split, rule int) (a [numUnknowns][7]float64) {
 	c, rolling := u.contacts()
 	h := float64(u.PinHeight)

@@ -40,9 +40,9 @@ func (m *Model) Limits(s Situation) (Limits, error) {
 }
 
 // LimitsIn returns every limit in a prepared situation, as loads and tangents
-// of slopes. It allocates nothing. A case of another gravity than the
-// vehicle's, the zero case and the zero model answer nothing: every limit is
-// [NotChecked] and every load zero.
+// of slopes. It allocates nothing, unless a bend is not known. A case of another
+// gravity than the vehicle's, the zero case and the zero model answer nothing:
+// every limit is [NotChecked] and every load zero.
 //
 // Sliding: all wheels held on a side slope slide at tan b = mu; rear wheels
 // only held, straight up or down the slope, at tan b = mu (L - x)/(L -+ mu z).
@@ -53,7 +53,7 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 		return l
 	}
 	if m.bends != nil {
-		l = leastOver(m.bends, func(b *Model) (Limits, float64) {
+		l = leastOver(m, func(b *Model) (Limits, float64) {
 			l := b.LimitsIn(c)
 			return l, l.FirstTip.size()
 		})
@@ -65,10 +65,9 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 		l.Cautions &^= CautionSlidesFirst
 		return l
 	}
-	r, o := &m.resp, &m.rays
 	if c.plain && c.still {
-		m.fill(&l.Loads, r, c)
-		l.FirstTip = o.limits(&l.Tip, c.sin, c.cos)
+		m.fill(&l.Loads, &m.foot, c)
+		l.FirstTip = m.limits(&l.Tip, &m.foot, &m.edges, &m.rays, c.sin, c.cos)
 	} else {
 		m.limitsApart(&l, c)
 	}
@@ -100,41 +99,26 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 // limitsApart fills in the loads and tipping limits of a situation that the
 // compiled rays do not hold for.
 func (m *Model) limitsApart(l *Limits, c *Case) {
-	r := m.resp
-	if !c.plain {
-		r = m.respond(c)
-	}
-	m.fill(&l.Loads, &r, c)
-	kind, by := m.v.Undercarriage.Kind, c.s.split()
-	e := m.whole.edges(&r)
+	var apart footing
+	f := m.under(c, &apart)
+	m.fill(&l.Loads, f, c)
+	e := m.whole.edges(&f.rows)
 	if c.still {
-		o := e.rays(kind, by)
-		l.FirstTip = o.limits(&l.Tip, c.sin, c.cos)
+		o := e.rays(f)
+		l.FirstTip = m.limits(&l.Tip, f, &e, &o, c.sin, c.cos)
 		return
-	}
-	checked := kind.edges()
-	for i := range l.Tip {
-		t := &l.Tip[i]
-		t.Kind, t.Status = LimitKind(i), CannotOccur
-		if checked>>i&1 != 0 {
-			n := kind.row(t.Kind)
-			t.Grade, t.Status = m.moving(&e[n], &r[n], c)
-		}
 	}
 	at := c.s
 	course := course{
-		row: func(i int, grade float64) float64 {
+		load: func(grade float64) [7]float64 {
 			at.Slope = units.Grade(grade)
 			now := at.compile(m.g)
-			w := m.outside(&now)
-			return dot7(&r[i], &w)
+			return m.outside(&now)
 		},
-		end:  func(i int) (float64, Status) { return m.moving(&e[i], &r[i], c) },
-		most: 1e4,
+		end:   func(i int) (float64, Status) { return m.moving(&e[i], &f.rows[i], c) },
+		scale: 1, most: 1e4,
 	}
-	zones, n := kind.zones(by)
-	correct(zones[:n], &l.Tip, &course)
-	l.FirstTip = rank(l.Tip[:])
+	l.FirstTip = f.limits(&l.Tip, &course, f.kind.edges())
 }
 
 // moving returns the tangent of the slope at which an edge is reached while

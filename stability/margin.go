@@ -39,7 +39,7 @@ func (m *Model) Margin(s Situation) (Margin, error) {
 		if err := s.Validate(); err != nil {
 			return Margin{}, err
 		}
-		return leastOver(m.bends, func(b *Model) (Margin, float64) {
+		return leastOver(m, func(b *Model) (Margin, float64) {
 			one, _ := b.Margin(s) // its input is checked
 			one.Energy, one.EnergyStatus = 0, NotChecked
 			return one, float64(one.Angle)

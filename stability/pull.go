@@ -27,23 +27,35 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 		return PullLimit{}, err
 	}
 	if m.bends != nil {
-		return leastOver(m.bends, func(b *Model) (PullLimit, float64) {
+		return leastOver(m, func(b *Model) (PullLimit, float64) {
 			one, _ := b.PullToLift(s) // its input is checked
 			return one, size(one.Status, float64(one.Pull))
 		}), nil
 	}
 	c := s.compile(m.g)
-	r := m.resp
-	if !c.plain {
-		r = m.respond(&c)
-	}
+	var apart footing
+	f := m.under(&c, &apart)
 	unit := s.Drawbar.wrench()
 	here := m.whole.wrench(c.w)
-	g := growing{start: r.all(&here), rise: r.all(&unit), most: 1e8}
-	l := PullLimit{Notes: m.notes, Cautions: SlopeCautions}
-	var p float64
-	kind := m.v.Undercarriage.Kind
-	l.Kind, l.Status, p = g.firstLost(kind, c.s.split(), kind.edges())
-	l.Pull = units.Force(p)
+	g := growing{start: f.rows.all(&here), rise: f.rows.all(&unit)}
+	way := course{
+		load:  func(x float64) [7]float64 { return grown(&here, &unit, x) },
+		end:   g.end,
+		scale: m.whole.m * m.g, most: 1e8,
+	}
+	var ends [NumEdges]Limit
+	first := f.limits(&ends, &way, f.kind.edges())
+	l := PullLimit{Kind: first.Kind, Status: first.Status, Pull: units.Force(first.Grade), Notes: m.notes, Cautions: SlopeCautions}
+	if l.Status == Binds {
+		l.Status = Within
+	}
 	return l, nil
+}
+
+// grown returns a load and so much of another.
+func grown(start, rise *[7]float64, x float64) (w [7]float64) {
+	for i := range w {
+		w[i] = start[i] + float64(x*rise[i])
+	}
+	return w
 }

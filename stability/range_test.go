@@ -164,7 +164,12 @@ func TestRanges(t *testing.T) {
 			_, err := m.Band(Tolerances{AxleMass: 1}, int(v), 1)
 			return err
 		}},
-		{"radius", 0.1, 1e5, func(v float64) error { _, err := m.Turn(Situation{}, units.Length(v)); return err }},
+		{"radius", 0.1, 1e5, func(v float64) error {
+			near := loaderTractor(0)
+			near.Body.CG.X = 0.05
+			_, err := compile(t, near).Turn(Situation{}, units.Length(v))
+			return err
+		}},
 		{"drop", 0, 100, func(v float64) error { _, err := DropFactor(units.Length(v), 0.1); return err }},
 		{"sag", 1e-6, 100, func(v float64) error { _, err := DropFactor(1, units.Length(v)); return err }},
 	} {

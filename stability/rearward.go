@@ -46,7 +46,7 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 		return Rearward{}, err
 	}
 	if m.bends != nil {
-		return leastOver(m.bends, func(b *Model) (Rearward, float64) {
+		return leastOver(m, func(b *Model) (Rearward, float64) {
 			one, _ := b.Rearward(s) // its input is checked
 			return one, size(one.FreeAcceleration.Status, float64(one.FreeAcceleration.Acceleration))
 		}), nil
@@ -57,7 +57,7 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 	e := &m.edges[RearEdge]
 	o.StaticSlope.Kind = RearEdge
 	o.StaticSlope.Grade, o.StaticSlope.Status = e.grade(0, 1)
-	o.FreeAcceleration = m.accelerate(&m.resp, &c, vec{1}, 1<<RowFrontAxle)
+	o.FreeAcceleration = m.accelerate(&m.foot, &c, straight(vec{1}), 1<<RowFrontAxle)
 	o.FreeAcceleration.Kind = RearEdge
 	if o.FreeAcceleration.Status == Exceeded {
 		o.Status = Exceeded

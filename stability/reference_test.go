@@ -304,13 +304,23 @@ func stabilityCases(t *testing.T) {
 		in, want := use(id)
 		v := in.vehicle()
 		check := func(v Vehicle, a, speed string) {
-			turn, err := compile(t, v).Turn(Situation{}, units.Length(in.Radius))
+			// The source has the acceleration across the machine, which it is on
+			// a wide circle only.
+			turn, err := compile(t, v).Turn(Situation{}, wide)
 			if err != nil {
 				t.Fatal(err)
 			}
 			near(t, id+" "+a, float64(turn.Left.Parallel.Acceleration)/kgf, want[a], 1e-3)
-			near(t, id+" "+speed, float64(turn.Left.ParallelSpeed)*3.6, want[speed], 1e-3)
-			near(t, id+" "+speed, float64(turn.Right.HorizontalSpeed)*3.6, want[speed], 1e-3)
+			on := units.Speed(math.Sqrt(in.Radius / wide))
+			near(t, id+" "+speed, float64(turn.Left.ParallelSpeed*on)*3.6, want[speed], 1e-3)
+			near(t, id+" "+speed, float64(turn.Right.HorizontalSpeed*on)*3.6, want[speed], 1e-3)
+			tight, err := compile(t, v).Turn(Situation{}, units.Length(in.Radius))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := float64(tight.Left.ParallelSpeed) * 3.6; !(got < want[speed].(float64)) {
+				t.Errorf("%s: %v km/h on the circle itself, across only %v", id, got, want[speed])
+			}
 		}
 		check(v, "a_lat_g_pivot", "v_pivot_kmh")
 		// The rectangle loses both wheels of a side at once only if each axle
@@ -321,7 +331,7 @@ func stabilityCases(t *testing.T) {
 
 	for _, id := range []string{"J-S05", "J-S10", "J-S15"} {
 		in, want := use(id)
-		turn, err := compile(t, in.vehicle()).Turn(Situation{Slope: units.Slope(units.Angle(in.Slope) * units.Degree), Heading: 90 * units.Degree}, 10)
+		turn, err := compile(t, in.vehicle()).Turn(Situation{Slope: units.Slope(units.Angle(in.Slope) * units.Degree), Heading: 90 * units.Degree}, wide)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -466,7 +476,7 @@ func textbookChecks(t *testing.T) {
 		Undercarriage: Undercarriage{Kind: Rigid, Wheelbase: 2, RearTrack: units.Length(f(in, "track_m")), FrontTrack: units.Length(f(in, "track_m"))},
 		Gravity:       units.Acceleration(f(in, "g")),
 	}
-	turn, err := compile(t, v).Turn(Situation{}, 10)
+	turn, err := compile(t, v).Turn(Situation{}, wide)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -595,3 +605,7 @@ func textbookChecks(t *testing.T) {
 	near(t, "K5 raised", tipping(u, load.CG, p, at(f(in, "implement_kg"), -f(in, "behind_rear_axle_m"), 0.7)), k5["raised"], 0.1)
 	near(t, "K5 resting", tipping(u, load.CG, p), k5["resting"], 0.1)
 }
+
+// wide is the radius of a circle on which the acceleration is across the
+// machine.
+const wide = 1e5

@@ -115,11 +115,9 @@ func worstSlope(v *Vehicle, like *Model) float64 {
 		return least
 	}
 	o := Model{v: *v, g: like.g, notes: like.notes}
-	r, _ := v.Undercarriage.response(split{}) // without balance a row is zero, as of a tipped machine
-	o.resp, o.whole = r, v.totals()
-	o.edges = o.whole.edges(&r)
-	o.rays = o.edges.rays(v.Undercarriage.Kind, split{})
-	o.alone = o.rays.leastAlone()
+	if o.prepare() != nil {
+		return 0 // without balance, as a tipped machine
+	}
 	l := o.WorstTip().First
 	switch {
 	case l.reached():

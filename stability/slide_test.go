@@ -53,7 +53,9 @@ func TestWholeMachineSlides(t *testing.T) {
 		}
 		for sign, side := range map[float64]TurnSide{1: turn.Left, -1: turn.Right} {
 			check("turning", side.Slides, func(a float64) vec {
-				return forcesAt(float64(s.Slope), float64(s.Heading), float64(s.Acceleration), float64(s.LateralAcceleration)+sign*a)
+				// The center of the circle lies on the line of the rear axle.
+				back := m.whole.x / m.whole.m / radius
+				return forcesAt(float64(s.Slope), float64(s.Heading), float64(s.Acceleration)-back*a, float64(s.LateralAcceleration)+sign*math.Sqrt(1-back*back)*a)
 			})
 			// The speeds, v^2 = a R, and the least of them.
 			least := AccelerationLimit{Kind: SlidesAll, Status: CannotOccur}

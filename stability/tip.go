@@ -159,7 +159,9 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 
 // Tip is every tipping limit of a machine in one heading.
 type Tip struct {
-	// Limits are the limits by their kind, RearEdge to TipsLeft.
+	// Limits are the limits by their kind, RearEdge to TipsLeft. Those past the
+	// first hold for the shares asked for; one that these would have come before
+	// it stands at the first.
 	Limits [NumEdges]Limit `json:"limits"`
 	// First is the one that comes first: the first loss of any wheel.
 	First Limit `json:"first"`
@@ -200,8 +202,8 @@ func rank(limits []Limit) Limit {
 // reached, the machine at rest or at a steady speed. The first is the limit
 // to show for that heading; for a machine that may turn, show that of
 // [Model.WorstTip]. Both rear wheels hold it alike, as through an open
-// differential; where one of them holds it alone, ask [Model.Limits] with a
-// RearBias, which may give less. Of an articulated machine whose bend is not
+// differential, as long as both can: see [Model.Loads]. Where one of them holds
+// it alone, ask [Model.Limits] with a RearBias, which may give less. Of an articulated machine whose bend is not
 // known, the limits are those of the bend with the least first limit, here and
 // in every other answer about limits.
 //
@@ -224,84 +226,99 @@ func (m *Model) Tip(heading units.Angle) (Tip, error) {
 	}
 	sin, cos := headingSincos(heading)
 	if m.bends != nil {
-		return leastOver(m.bends, func(b *Model) (Tip, float64) {
-			t := b.tip(&b.rays, heading, sin, cos)
+		return leastOver(m, func(b *Model) (Tip, float64) {
+			t := b.tip(&b.foot, &b.edges, &b.rays, heading, sin, cos)
 			return t, t.First.size()
 		}), nil
 	}
-	return m.tip(&m.rays, heading, sin, cos), nil
+	return m.tip(&m.foot, &m.edges, &m.rays, heading, sin, cos), nil
 }
 
-func (m *Model) tip(o *rays, heading units.Angle, sin, cos float64) (t Tip) {
-	t.First = o.limits(&t.Limits, sin, cos)
+func (m *Model) tip(f *footing, e *edges, o *rays, heading units.Angle, sin, cos float64) (t Tip) {
+	t.First = m.limits(&t.Limits, f, e, o, sin, cos)
 	t.Heading, t.Notes, t.Cautions = heading, m.notes, SlopeCautions
 	return t
 }
 
 // limits fills in every tipping limit in a heading and returns the first.
-func (o *rays) limits(l *[NumEdges]Limit, sin, cos float64) Limit {
+func (m *Model) limits(l *[NumEdges]Limit, f *footing, e *edges, o *rays, sin, cos float64) Limit {
 	*l = o.blank
-	first, most := -1, tiny
 	for i := range o.list[:o.n] {
 		r := &o.list[i]
-		u := r.cotangent(sin, cos)
-		if !(u > tiny) {
-			continue
-		}
-		l[r.kind].Status, l[r.kind].Grade = Within, 1/u
-		if u > most*(1+1e-12) {
-			first, most = int(r.kind), u
+		if u := r.cotangent(sin, cos); u > tiny {
+			l[r.kind].Status, l[r.kind].Grade = Within, 1/u
 		}
 	}
+	first := m.first(f, e, o, sin, cos)
+	settle(l[:], first)
+	return first
+}
+
+// first returns the limit that comes first in a heading.
+func (m *Model) first(f *footing, e *edges, o *rays, sin, cos float64) Limit {
 	if o.tipped {
-		for i := range l {
-			if l[i].Status == Exceeded {
-				return l[i]
+		for i := range o.blank {
+			if o.blank[i].Status == Exceeded {
+				return o.blank[i]
 			}
 		}
 	}
-	kind := NoLimit
-	if first >= 0 {
-		kind = LimitKind(first)
+	first, most := o.asked(sin, cos)
+	if o.zones > 0 {
+		if from, ok := o.zoned(first, most, sin, cos); ok {
+			return f.seek(m.slopes(e, sin, cos), from)
+		}
 	}
-	if o.zones > 0 && o.zoned(kind, most, sin, cos) {
-		return o.correct(l, sin, cos)
-	}
-	if first < 0 {
+	if first == NoLimit {
 		return Limit{Kind: NoLimit, Status: CannotOccur}
 	}
-	l[first].Status = Binds
-	return l[first]
+	return Limit{Kind: first, Status: Binds, Grade: 1 / most}
 }
 
-// zoned reports whether a zone may move the first limit in a heading, which
-// without it is of a kind and a cotangent. In a zone a load lies between that
-// with the share asked for and that with none.
-func (o *rays) zoned(kind LimitKind, most, sin, cos float64) bool {
+// slopes returns the course of a machine at rest on ever steeper ground.
+func (m *Model) slopes(e *edges, sin, cos float64) *course {
+	return &course{
+		load: func(t float64) [7]float64 {
+			scale := m.g / math.Hypot(1, t)
+			return m.whole.wrench([3]float64{-float64(scale * t * cos), -float64(scale * t * sin), -scale})
+		},
+		end:   func(row int) (float64, Status) { return e[row].grade(sin, cos) },
+		scale: 1, most: 1e4,
+	}
+}
+
+// asked returns the limit that comes first while the wheels share as asked, and
+// its cotangent.
+func (o *rays) asked(sin, cos float64) (LimitKind, float64) {
+	first, most := NoLimit, tiny
+	for i := range o.list[:o.n] {
+		r := &o.list[i]
+		if u := r.cotangent(sin, cos); u > most*(1+1e-12) {
+			first, most = r.kind, u
+		}
+	}
+	return first, most
+}
+
+// zoned reports whether other shares than those asked for may move the first
+// limit in a heading, which without them is of a kind and a cotangent, and the
+// least grade from which they may. Where one axle alone pushes, a load lies
+// between that with the share asked for and that with none.
+func (o *rays) zoned(kind LimitKind, most, sin, cos float64) (from float64, ok bool) {
+	begin := 0.0
 	for i := range o.zone[:o.zones] {
-		if !(o.starts[i].cotangent(sin, cos) > most) {
+		z := &o.zone[i]
+		start := z.start.cotangent(sin, cos)
+		if !(start > most) {
 			continue
 		}
-		z, alone := &o.zone[i], &o.alone[i]
-		if kind == z.kind || kind == z.kind+1 || alone[0].cotangent(sin, cos) > most || alone[1].cotangent(sin, cos) > most {
-			return true
+		begin = max(begin, start)
+		ok = ok || z.open || kind != NoLimit && o.shared>>kind&1 != 0
+		for j := range z.corners[:z.n] {
+			ok = ok || z.corners[j].cotangent(sin, cos) > most
 		}
 	}
-	return false
-}
-
-// correct is [correct] at rest in a heading, and returns the first limit.
-func (o *rays) correct(l *[NumEdges]Limit, sin, cos float64) Limit {
-	c := course{
-		row: func(i int, t float64) float64 {
-			e := &o.edges[i]
-			return e.a - t*(float64(e.s*sin)+float64(e.c*cos)) - e.q*t*t*sin*cos
-		},
-		end:  func(i int) (float64, Status) { return o.edges[i].grade(sin, cos) },
-		most: 1e4,
-	}
-	correct(o.zone[:o.zones], l, &c)
-	return rank(l[:])
+	return 1 / begin, ok
 }
 
 // TipHolding is [Model.Tip] while the front wheels hold a share of the
@@ -313,19 +330,19 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 		return Tip{}, err
 	}
 	if m.bends != nil {
-		return leastOver(m.bends, func(b *Model) (Tip, float64) {
+		return leastOver(m, func(b *Model) (Tip, float64) {
 			t, _ := b.TipHolding(heading, front) // its input is checked
 			return t, t.First.size()
 		}), nil
 	}
-	r, err := m.v.Undercarriage.response(s.split())
+	f, err := m.v.Undercarriage.footing(s.split())
 	if err != nil {
 		return Tip{}, err
 	}
-	e := m.whole.edges(&r)
-	o := e.rays(m.v.Undercarriage.Kind, s.split())
+	e := m.whole.edges(&f.rows)
+	o := e.rays(&f)
 	sin, cos := headingSincos(heading)
-	t := m.tip(&o, heading, sin, cos)
+	t := m.tip(&f, &e, &o, heading, sin, cos)
 	if front > 0 {
 		t.Notes &^= NoteFrontRollsFree
 	}
@@ -345,42 +362,49 @@ func (m *Model) WorstTip() Tip {
 	if m.bends != nil {
 		return m.worst
 	}
-	best := math.Inf(1)
-	var sin, cos float64
-	worst := NoLimit
-	kind := m.v.Undercarriage.Kind
-	checked := kind.edges()
-	for i := range LimitKind(NumEdges) {
-		if checked>>i&1 == 0 {
-			continue
+	worst, best, sin, cos := m.edges.worst(m.v.Undercarriage.Kind)
+	if best > 0 {
+		_, moved := m.rays.zoned(worst, 1/best, sin, cos)
+		if moved || m.alone < best*(1-1e-12) {
+			sin, cos = m.search(sin, cos)
 		}
-		t, si, co, s := m.edges[kind.row(i)].worst()
-		if s == Exceeded {
-			best, sin, cos = 0, si, co
-			break
-		}
-		if s == Within && (t < best*(1-1e-12) || t <= best*(1+1e-12) && si > sin) {
-			best, sin, cos, worst = t, si, co, i
-		}
-	}
-	if best > 0 && (m.alone < best*(1-1e-12) || m.rays.zoned(worst, 1/best, sin, cos)) {
-		sin, cos = m.rays.search()
 	}
 	h := math.Atan2(sin, cos)
 	if h < 0 {
 		h += 2 * math.Pi
 	}
-	return m.tip(&m.rays, units.Angle(h), sin, cos)
+	return m.tip(&m.foot, &m.edges, &m.rays, units.Angle(h), sin, cos)
+}
+
+// worst returns the first limit over all headings while the wheels share as
+// asked, its grade, 0 if it is exceeded, and the sine and cosine of the heading.
+func (e *edges) worst(kind UndercarriageKind) (worst LimitKind, best, sin, cos float64) {
+	worst, best = NoLimit, math.Inf(1)
+	checked := kind.edges()
+	for i := range LimitKind(NumEdges) {
+		if checked>>i&1 == 0 {
+			continue
+		}
+		t, si, co, s := e[kind.row(i)].worst()
+		if s == Exceeded {
+			return i, 0, si, co
+		}
+		if s == Within && (t < best*(1-1e-12) || t <= best*(1+1e-12) && si > sin) {
+			worst, best, sin, cos = i, t, si, co
+		}
+	}
+	return worst, best, sin, cos
 }
 
 // search returns the sine and cosine of the heading with the least limit, from
-// a look round the compass that closes in twice on the least.
-func (o *rays) search() (sin, cos float64) {
+// a look round the compass that closes in twice on the least. It begins with a
+// heading where the limit may be low.
+func (m *Model) search(sin, cos float64) (float64, float64) {
 	best := math.Inf(1)
-	at := math.Inf(1)
+	at := math.Atan2(sin, cos)
 	look := func(h float64) float64 {
 		si, co := headingSincos(units.Angle(h))
-		one := o.first(si, co)
+		one := m.first(&m.foot, &m.edges, &m.rays, si, co)
 		if one.Status == CannotOccur {
 			return math.Inf(1)
 		}
@@ -389,17 +413,34 @@ func (o *rays) search() (sin, cos float64) {
 		}
 		return one.Grade
 	}
+	look(at)
 	const step = 2 * math.Pi / 360
-	cos = 1
 	for i := range 360 {
-		look(float64(i) * step)
+		h := float64(i) * step
+		si, co := headingSincos(units.Angle(h))
+		if m.rays.bound(si, co) <= best*(1+1e-12) {
+			look(h)
+		}
 	}
 	for range 2 {
-		if !math.IsInf(at, 1) {
+		if !math.IsInf(best, 1) {
 			numeric.Minimum(look, at-step, at+step, 1e-10)
 		}
 	}
 	return sin, cos
+}
+
+// bound returns a grade in a heading than which no share can make the first
+// limit less, while one axle alone pushes.
+func (o *rays) bound(sin, cos float64) float64 {
+	_, most := o.asked(sin, cos)
+	for i := range o.zone[:o.zones] {
+		z := &o.zone[i]
+		for j := range z.corners[:z.n] {
+			most = max(most, z.corners[j].cotangent(sin, cos))
+		}
+	}
+	return 1 / most
 }
 
 // PolarPoint is one heading of a polar curve.
@@ -412,7 +453,8 @@ type PolarPoint struct {
 
 // Polar fills points with the first tipping limit at as many headings, in
 // equal steps from nose uphill round by downhill on the right. It allocates
-// nothing. The points carry no cautions: show those of [Model.Tip] with them.
+// nothing, unless a bend is not known. The points carry no cautions: show those
+// of [Model.Tip] with them.
 func (m *Model) Polar(points []PolarPoint) {
 	step := 2 * math.Pi / float64(len(points))
 	sinStep, cosStep := math.Sincos(step)
@@ -424,11 +466,12 @@ func (m *Model) Polar(points []PolarPoint) {
 		} else {
 			sin, cos = float64(sin*cosStep)+float64(cos*sinStep), float64(cos*cosStep)-float64(sin*sinStep)
 		}
-		points[p] = PolarPoint{Heading: h, First: m.rays.first(sin, cos)}
-		for b := range m.bends {
-			if one := m.bends[b].rays.first(sin, cos); one.size() < points[p].First.size() {
-				points[p].First = one
-			}
+		points[p] = PolarPoint{Heading: h, First: m.first(&m.foot, &m.edges, &m.rays, sin, cos)}
+		if m.bends != nil {
+			points[p].First = leastOver(m, func(b *Model) (Limit, float64) {
+				l := b.first(&b.foot, &b.edges, &b.rays, sin, cos)
+				return l, l.size()
+			})
 		}
 	}
 }
@@ -437,29 +480,3 @@ func (m *Model) Polar(points []PolarPoint) {
 // cosine before it computes them anew: a divisor of 90, so that the curve of
 // 360 headings has the four main ones exactly.
 const polarRun = 30
-
-// first returns the limit that comes first in a heading.
-func (o *rays) first(sin, cos float64) Limit {
-	if o.tipped {
-		for i := range o.blank {
-			if o.blank[i].Status == Exceeded {
-				return o.blank[i]
-			}
-		}
-	}
-	first, most := NoLimit, tiny
-	for i := range o.list[:o.n] {
-		r := &o.list[i]
-		if u := r.cotangent(sin, cos); u > most*(1+1e-12) {
-			first, most = r.kind, u
-		}
-	}
-	if o.zones > 0 && o.zoned(first, most, sin, cos) {
-		var all [NumEdges]Limit
-		return o.limits(&all, sin, cos)
-	}
-	if first == NoLimit {
-		return Limit{Kind: NoLimit, Status: CannotOccur}
-	}
-	return Limit{Kind: first, Status: Binds, Grade: 1 / most}
-}

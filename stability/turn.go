@@ -56,13 +56,16 @@ type Turn struct {
 
 // Turn returns how fast the machine may go on a circle of a radius, 0.1 m to
 // 100 km, in a situation; the radius is that of the path of the center of
-// gravity. The acceleration acts along the rear axle; that toward the circle's
-// center has a part along the machine too, which is left out. On tight circles
-// the limit is therefore too high: in a trial of odd machines by up to 45 % at a
-// radius of 3 m and 17 % at 10 m, most with a rigid front axle. No note says so,
-// nor that a radius is less than the machine can turn on.
+// gravity. The circle's center lies on the line of the rear axle, whose wheels
+// do not slip sideways, so that the acceleration of what stands ahead of that
+// line has a part toward the rear: on tight circles it lowers the limit. Body
+// and axle are accelerated each where its center of gravity is, and their
+// products of inertia count as far as they are given. A radius that is not
+// larger than the center of gravity's distance from the rear axle is an error;
+// that the machine can steer so far is not checked, and its steered wheels
+// stand where they do straight ahead.
 //
-// On level ground a/g is the tangent of the tipping slope across; the
+// On wide circles on level ground a/g is the tangent of the tipping slope across; the
 // "stability factor" T/2z is right for rigid machines only. Jerks of the
 // steering are not covered. An articulated machine is bent as far as the circle
 // asks, whatever JointAngle says; a radius that asks for more than the joint's
@@ -95,24 +98,30 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 				return Turn{}, err
 			}
 		}
-		*side = bent.turnSide(&c, sign, radius)
+		var ok bool
+		if *side, ok = bent.turnSide(&c, sign, radius); !ok {
+			e.Add("radius", radius, "must be larger than the center of gravity's distance from the rear axle")
+			return Turn{}, e.Err()
+		}
 	}
 	t.Notes &^= NoteBendUnknown | NoteBendAssumed
 	return t, nil
 }
 
-// turnSide returns the limits of a turn to the left, sign 1, or right, -1.
-func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide) {
-	r := m.resp
-	if !c.plain {
-		r = m.respond(c)
+// turnSide returns the limits of a turn to the left, sign 1, or right, -1, and
+// false where the circle's center cannot lie on the rear axle's line.
+func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide, ok bool) {
+	var apart footing
+	f := m.under(c, &apart)
+	which := f.kind.edges()
+	parallel, ok := m.toward(sign, float64(radius), vec{0, 0, -1})
+	if !ok {
+		return o, false
 	}
-	rows := m.v.Undercarriage.Kind.edges()
-	down := weightAt(m.g, float64(c.s.Slope), c.sin, c.cos)
-	level := vec{0, -down[2], down[1]}.unit()
-	o.Parallel = m.accelerate(&r, c, vec{0, sign}, rows)
-	o.Horizontal = m.accelerate(&r, c, level.times(sign), rows)
-	o.Slides = m.slideOff(c, vec{0, sign})
+	level, _ := m.toward(sign, float64(radius), weightAt(m.g, float64(c.s.Slope), c.sin, c.cos))
+	o.Parallel = m.accelerate(f, c, parallel, which)
+	o.Horizontal = m.accelerate(f, c, level, which)
+	o.Slides = m.slideOff(c, parallel.whole)
 	o.First = o.Slides
 	o.First.Status = CannotOccur
 	for _, l := range []struct {
@@ -129,46 +138,121 @@ func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide
 			o.First, o.Speed = *l.limit, *l.speed
 		}
 	}
-	return o
+	return o, true
 }
 
-// accelerate returns how large an acceleration along the unit vector d, along
-// the machine or at right angles to that, may become until the first of some
-// rows, given by bits, is lost.
-func (m *Model) accelerate(r *response, c *Case, d vec, rows uint) AccelerationLimit {
-	unit := m.whole.linear(d.times(-1))
+// A push is how a machine is accelerated, per unit of what its center of gravity
+// is: its body, its axle and the whole of it, and the square of the rate at
+// which it turns.
+type push struct {
+	body, axle, whole vec
+	turn              float64
+}
+
+// straight is a push that is the same everywhere.
+func straight(d vec) push { return push{body: d, axle: d, whole: d} }
+
+// toward returns the push of a steady turn about a center on the rear axle's
+// line, to the left for the sign 1, on a radius of the center of gravity. Down
+// is the specific weight to which the acceleration is at right angles. It is
+// false where the circle's center cannot lie on that line.
+func (m *Model) toward(sign, radius float64, down vec) (p push, ok bool) {
+	w := &m.whole
+	x, y := w.x/w.m, w.y/w.m
+	beside := radius*radius - x*x
+	if !(beside > 0) {
+		return p, false
+	}
+	center := y + sign*math.Sqrt(beside)
+	at := func(x, y float64) vec {
+		d := vec{-x, center - y}
+		d[2] = -(d[0]*down[0] + d[1]*down[1]) / down[2]
+		return d
+	}
+	p.whole = at(x, y)
+	size := math.Sqrt(p.whole.dot(p.whole))
+	p.whole = p.whole.times(1 / size)
+	b := &m.v.Body.CG
+	p.body = at(float64(b.X), float64(b.Y)).times(1 / size)
+	if m.axle.m > 0 {
+		p.axle = at(m.axle.x/m.axle.m, m.axle.y/m.axle.m).times(1 / size)
+	}
+	p.turn = 1 / size
+	return p, true
+}
+
+// inertia returns what a push of unit size is to the machine, as an outside
+// load. In a turn the products of inertia tilt it as well: the rate's square
+// times (Iyz, -Ixz, 0).
+func (m *Model) inertia(p push) [7]float64 {
+	w := m.body.linear(p.body.times(-1))
+	a := m.axle.linear(p.axle.times(-1))
+	for i := range w {
+		w[i] += a[i]
+	}
+	if p.turn != 0 {
+		roll, pitch := float64(m.v.Body.Inertia.YZ), -float64(m.v.Body.Inertia.XZ)
+		if u := &m.v.Undercarriage; u.Axle.Mass > 0 {
+			in := &u.Axle.Inertia
+			sin, cos := math.Sincos(float64(u.JointAngle))
+			if !u.bent() {
+				sin, cos = 0, 1
+			}
+			yz := float64(in.XZ)*sin + float64(in.YZ)*cos
+			roll += yz
+			pitch -= float64(in.XZ)*cos - float64(in.YZ)*sin
+			if u.pinned() {
+				w[6] += p.turn * yz
+			}
+		}
+		w[3] += p.turn * roll
+		w[4] += p.turn * pitch
+	}
+	return w
+}
+
+// accelerate returns how large an acceleration may become until the first of
+// some limits, given by bits, is reached.
+func (m *Model) accelerate(f *footing, c *Case, p push, which uint) AccelerationLimit {
+	unit := m.inertia(p)
 	here := m.whole.linear(c.w)
 	if c.s.Drawbar.Pull != 0 {
 		for i, v := range c.s.Drawbar.wrench() {
 			here[i] += v
 		}
 	}
-	g := growing{start: r.all(&here), rise: r.all(&unit), most: 1e3}
-	if surface := m.whole.pitch - m.whole.roll; surface != 0 {
+	g := growing{start: f.rows.all(&here), rise: f.rows.all(&unit)}
+	surface, w, d := m.whole.pitch-m.whole.roll, c.w, p.whole
+	if surface != 0 {
 		// The yaw of free surfaces goes with Gx Gy / -Gz. Times -Gz a row is a
 		// square in the acceleration.
-		w := c.w
 		for i := range g.start {
-			a, b, yaw := g.start[i], g.rise[i], float64(r[i][5]*surface)
+			a, b, yaw := g.start[i], g.rise[i], float64(f.rows[i][5]*surface)
 			g.start[i] = a + float64(yaw*w[0]*w[1])/-w[2]
 			g.rise[i] = b + (float64(a*d[2])-float64(yaw*(float64(w[0]*d[1])+float64(w[1]*d[0]))))/-w[2]
-			g.bend[i] = b * d[2] / -w[2]
+			g.bend[i] = (float64(b*d[2]) + float64(yaw*d[0]*d[1])) / -w[2]
 		}
 	}
-	kind, status, a := g.firstLost(m.v.Undercarriage.Kind, c.s.split(), rows)
-	return AccelerationLimit{Kind: kind, Status: status, Acceleration: units.Acceleration(a)}
+	way := course{
+		load: func(a float64) [7]float64 {
+			o := grown(&here, &unit, a)
+			o[5] += surface * surfaceYaw([3]float64{w[0] - a*d[0], w[1] - a*d[1], w[2] - a*d[2]})
+			return o
+		},
+		end:   g.end,
+		scale: m.g, most: 1e3,
+	}
+	var ends [NumEdges]Limit
+	first := f.limits(&ends, &way, which)
+	if first.Status == Binds {
+		first.Status = Within
+	}
+	return AccelerationLimit{Kind: first.Kind, Status: first.Status, Acceleration: units.Acceleration(first.Grade)}
 }
 
 // growing is the rows of a response as something grows from zero: start + rise
 // x + bend x^2.
-type growing struct {
-	start, rise, bend [numResponses]float64
-	most              float64 // beyond what anybody asks for
-}
-
-func (g *growing) at(i int, x float64) float64 {
-	return g.start[i] + float64(x*(g.rise[i]+float64(g.bend[i]*x)))
-}
+type growing struct{ start, rise, bend [numResponses]float64 }
 
 // end returns where a row reaches zero.
 func (g *growing) end(i int) (float64, Status) {
@@ -183,26 +267,6 @@ func (g *growing) end(i int) (float64, Status) {
 		}
 	}
 	return 0, CannotOccur
-}
-
-// firstLost returns the first of some limits, given by bits, that is reached.
-func (g *growing) firstLost(k UndercarriageKind, by split, limits uint) (kind LimitKind, status Status, x float64) {
-	var ends [NumEdges]Limit
-	for i := range ends {
-		ends[i] = Limit{Kind: LimitKind(i), Status: CannotOccur}
-		if limits>>i&1 != 0 {
-			ends[i].Grade, ends[i].Status = g.end(k.row(LimitKind(i)))
-		}
-	}
-	zones, n := k.zones(by)
-	if limits == k.edges() {
-		correct(zones[:n], &ends, &course{row: g.at, end: g.end, most: g.most})
-	}
-	first := rank(ends[:])
-	if first.Status == Binds {
-		first.Status = Within
-	}
-	return first.Kind, first.Status, first.Grade
 }
 
 // slideOff returns how large an acceleration along the unit vector d in the

@@ -156,8 +156,10 @@ func (u Undercarriage) Validate() error {
 func (u *Undercarriage) bent() bool { return u.Kind == Articulated && u.JointAngle != 0 }
 
 // pinned reports whether an axle or half rolls freely against the body.
-func (u *Undercarriage) pinned() bool {
-	return u.Kind == PivotingFront || u.Kind == Articulated || u.Kind == PivotingRear
+func (u *Undercarriage) pinned() bool { return u.Kind.pinned() }
+
+func (k UndercarriageKind) pinned() bool {
+	return k == PivotingFront || k == Articulated || k == PivotingRear
 }
 
 // halfFront returns half the front track that the equations use: zero where one

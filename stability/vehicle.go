@@ -3,7 +3,6 @@ package stability
 import (
 	"math"
 
-	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -38,11 +37,13 @@ func (v Vehicle) Validate() error {
 type Model struct {
 	v     Vehicle
 	g     float64
-	whole totals
-	resp  response
+	whole totals // of body and axle
+	body  totals
+	axle  totals
+	foot  footing
 	edges edges
 	rays  rays
-	alone float64 // the least grade at which a zone may lose a wheel
+	alone float64 // the least grade at which other shares may lose a wheel
 	notes Notes
 	// Of an articulated machine whose bend is not known, it at every bend, and
 	// the bend with the least limit and that limit. Its own fields are those of
@@ -66,19 +67,26 @@ func (m *Model) compile(v *Vehicle) error {
 	if err := v.Validate(); err != nil {
 		return err
 	}
-	r, err := v.Undercarriage.response(split{})
-	if err != nil {
+	m.v, m.g, m.notes = *v, gravity(v.Gravity), v.notes()
+	if err := m.prepare(); err != nil {
 		return err
 	}
-	m.v, m.g, m.resp = *v, gravity(v.Gravity), r
-	m.whole = v.totals()
-	m.edges = m.whole.edges(&r)
-	m.rays = m.edges.rays(v.Undercarriage.Kind, split{})
-	m.alone = m.rays.leastAlone()
-	m.notes = v.notes()
 	if v.Undercarriage.bendUnknown() {
 		return m.compileBends()
 	}
+	return nil
+}
+
+// prepare computes what follows from the vehicle.
+func (m *Model) prepare() (err error) {
+	if m.foot, err = m.v.Undercarriage.footing(split{}); err != nil {
+		return err
+	}
+	m.whole = m.v.whole()
+	m.body, m.axle = m.v.totals()
+	m.edges = m.whole.edges(&m.foot.rows)
+	m.rays = m.edges.rays(&m.foot)
+	m.alone = m.edges.leastAlone(&m.foot)
 	return nil
 }
 
@@ -124,11 +132,12 @@ type totals struct {
 	aroll, height float64 // mass times roll rise, height of the roll axis
 }
 
-func (v *Vehicle) totals() (t totals) {
-	t.add(v.Body.Part())
+// totals returns the sums over the body and over the axle.
+func (v *Vehicle) totals() (body, axle totals) {
+	body.add(v.Body.Part())
 	a := v.Undercarriage.Axle
 	if a.Mass == 0 {
-		return t
+		return body, axle
 	}
 	u := &v.Undercarriage
 	if u.bent() {
@@ -138,13 +147,22 @@ func (v *Vehicle) totals() (t totals) {
 		a.CG.X = units.Length(j + float64(x*cos) - float64(y*sin))
 		a.CG.Y = units.Length(float64(x*sin) + float64(y*cos))
 	}
-	t.add(a)
+	axle.add(a)
 	if u.pinned() {
 		m := float64(a.Mass)
-		t.joint = true
-		t.height = float64(u.PinHeight)
-		t.am, t.ay, t.az, t.aroll = m, m*float64(a.CG.Y), m*float64(a.CG.Z), m*float64(a.RollRise)
+		axle.joint = true
+		axle.height = float64(u.PinHeight)
+		axle.am, axle.ay, axle.az, axle.aroll = m, m*float64(a.CG.Y), m*float64(a.CG.Z), m*float64(a.RollRise)
 	}
+	return body, axle
+}
+
+// whole returns the sums over both.
+func (v *Vehicle) whole() totals {
+	t, axle := v.totals()
+	t.m, t.x, t.y, t.z = t.m+axle.m, t.x+axle.x, t.y+axle.y, t.z+axle.z
+	t.pitch, t.roll = t.pitch+axle.pitch, t.roll+axle.roll
+	t.joint, t.am, t.ay, t.az, t.aroll, t.height = axle.joint, axle.am, axle.ay, axle.az, axle.aroll, axle.height
 	return t
 }
 
@@ -207,135 +225,6 @@ func (k UndercarriageKind) row(i LimitKind) int {
 	return int(i)
 }
 
-// A zone is the slopes on which a wheel of the body's own axle still stands
-// but would carry too little for the share of the longitudinal force that was
-// asked of it. The wheels of that axle then share by their loads (see
-// [Model.Loads]), and the loads of the pivoting axle's wheels follow. With s0
-// the share asked for, the share is s = lift/(axle - (load - lift)/s0) and a
-// pivoting wheel's load alone + (pivot - alone) s/s0; that is zero where alone
-// (s0 axle - load) + pivot lift is.
-type zone struct {
-	load, lift, axle int       // rows of the body's own axle and its wheel
-	asked            float64   // the share asked for
-	alone            int       // row of the left pivoting wheel without that share
-	kind             LimitKind // of the left pivoting wheel; that of the right one is next
-}
-
-// zones returns the zones on either side, if the kind has them: only where the
-// body's own wheels take a part of the longitudinal force.
-func (k UndercarriageKind) zones(s split) (z [2]zone, n int) {
-	force, bias, front := 1-s.front, s.rearBias, false
-	switch k {
-	case PivotingFront, Articulated:
-	case PivotingRear:
-		force, bias, front = s.front, s.frontBias, true
-	default:
-		return z, 0
-	}
-	if !(force > 0) {
-		return z, 0
-	}
-	for side, sign := range [2]float64{1, -1} {
-		z[side] = zone{
-			load: int(RowRearLeft) + side, lift: int(RowLiftLeft) + side, axle: int(RowRearAxle),
-			asked: (1 + sign*bias) / 2, alone: rowAlone + 2*side, kind: FrontLeftWheel,
-		}
-		if front {
-			z[side].kind, z[side].load, z[side].axle = RearLeftWheel, int(RowFrontLeft)+side, int(RowFrontAxle)
-		}
-	}
-	return z, 2
-}
-
-// A course is the rows of a machine as something grows from zero: the tangent
-// of the slope, an acceleration, a pull.
-type course struct {
-	row  func(i int, x float64) float64         // what the row is, in any scale
-	end  func(i int) (x float64, status Status) // where it reaches zero
-	most float64                                // beyond what anybody asks for
-}
-
-// first returns the least x within the zone, from where it begins to where the
-// wheel lifts, at which the load of a pivoting wheel, 0 the left and 1 the
-// right one, ends.
-func (z *zone) first(wheel int, c *course, from, to float64) (float64, bool) {
-	left := func(x float64) float64 {
-		return c.row(z.alone+wheel, x)*(z.asked*c.row(z.axle, x)-c.row(z.load, x)) + c.row(rowPivotLeft+wheel, x)*c.row(z.lift, x)
-	}
-	if left(from) <= 0 {
-		return from, true
-	}
-	return turns(left, from, to)
-}
-
-// turns returns where f, positive at from, turns negative up to to, looked for
-// in steps that double.
-func turns(f func(float64) float64, from, to float64) (float64, bool) {
-	low := from
-	for part := 1.0 / (1 << 16); part <= 1; part *= 2 {
-		high := from + part*(to-from)
-		if f(high) <= 0 {
-			at, err := numeric.Root(f, low, high, 1e-13)
-			return at, err == nil
-		}
-		low = high
-	}
-	return 0, false
-}
-
-// correct sets the limits of pivoting wheels that are lost within a zone before
-// every other limit, or that would be the first without it. Of two zones the
-// one that begins first counts.
-func correct(zones []zone, l *[NumEdges]Limit, c *course) {
-	was := *l
-	first := rank(was[:])
-	var z *zone
-	var from, to float64
-	for i := range zones {
-		begin, s := c.end(zones[i].load)
-		lift := &l[zones[i].lift]
-		if s == CannotOccur || lift.Status == Exceeded || lift.Status == Within && lift.Grade <= begin || z != nil && from <= begin {
-			continue // it lifts before its zone begins
-		}
-		z, from, to = &zones[i], begin, c.most
-		if lift.Status == Within {
-			to = lift.Grade
-		}
-	}
-	if z == nil || from >= to {
-		return
-	}
-	// A machine that stands in a zone may come out of it.
-	out := math.Inf(1)
-	if from == 0 && c.row(z.load, 0) < 0 {
-		if x, ok := turns(func(x float64) float64 { return -c.row(z.load, x) }, from, to); ok {
-			out = x
-		}
-	}
-	for wheel := range 2 {
-		one := &l[z.kind+LimitKind(wheel)]
-		if from > 0 && one.Status == Exceeded || one.Status == Within && one.Grade <= from {
-			continue // lost before
-		}
-		now := Limit{Kind: one.Kind, Status: CannotOccur}
-		if x, ok := z.first(wheel, c, from, min(to, out)); ok {
-			now.Grade, now.Status = x, Within
-			if x == 0 {
-				now.Status = Exceeded
-			}
-		} else if out < to {
-			if one.Status != CannotOccur {
-				now.Grade, now.Status = max(one.Grade, out), Within
-			}
-		} else if x, s := c.end(z.alone + wheel); s == Within && l[z.lift].Status == Within {
-			now.Grade, now.Status = max(x, to), Within
-		}
-		if first.Kind == z.kind || first.Kind == z.kind+1 || now.Status == Exceeded || now.Status == Within && !(now.Grade >= first.Grade && first.Status != CannotOccur) {
-			*one = now
-		}
-	}
-}
-
 // A ray is an edge over its own a: 1/tan b = s sin h + c cos h, or with q the
 // larger root u of u^2 - (s sin h + c cos h) u - q sin h cos h = 0. The first
 // of several limits is then the largest u, found without a division.
@@ -344,59 +233,117 @@ type ray struct {
 	kind    LimitKind
 }
 
-// rays are the edges that count, as rays, and the zones beside them.
+// rays are the edges that count, as rays, and where wheels may share otherwise
+// than asked before them.
 type rays struct {
 	list   [NumEdges]ray
 	n      int
-	zone   [2]zone
-	starts [2]ray    // where the zones begin
-	alone  [2][2]ray // of the pivoting wheels, the body's own one without a share
+	zone   [4]zone
 	zones  int
-	edges  edges
+	shared uint            // the limits, by bits, that depend on the share asked for
 	blank  [NumEdges]Limit // Exceeded where level ground is too much already, else CannotOccur
 	tipped bool
+}
+
+// A zone is the slopes on which a wheel with its share as asked would carry
+// nothing, so that its axle's wheels share by their loads.
+type zone struct {
+	start   ray
+	corners [4]ray // of what depends on the share, the wheel without any
+	n       int
+	open    bool // the other axle shares as well, and nothing bounds the loads
 }
 
 func (e *edge) ray(kind LimitKind) ray {
 	return ray{s: e.s / e.a, c: e.c / e.a, q: e.q / e.a, kind: kind}
 }
 
-func (e *edges) rays(kind UndercarriageKind, by split) (o rays) {
-	checked := kind.edges()
-	o.edges = *e
+func (e *edges) rays(f *footing) (o rays) {
+	checked := f.kind.edges()
 	for i := range LimitKind(NumEdges) {
 		o.blank[i] = Limit{Kind: i, Status: CannotOccur}
 		if checked>>i&1 == 0 {
 			continue
 		}
-		if at := &e[kind.row(i)]; at.a > 0 {
+		if at := &e[f.kind.row(i)]; at.a > 0 {
 			o.list[o.n] = at.ray(i)
 			o.n++
 		} else {
 			o.blank[i].Status, o.tipped = Exceeded, true
 		}
 	}
-	zones, n := kind.zones(by)
-	for _, z := range zones[:n] {
-		if e[z.load].a > 0 && e[z.lift].a > 0 && e[z.axle].a > 0 {
-			o.zone[o.zones], o.starts[o.zones] = z, e[z.load].ray(NoLimit)
-			for wheel := range 2 {
-				o.alone[o.zones][wheel] = e[z.alone+wheel].ray(z.kind + LimitKind(wheel))
+	if !f.kind.pinned() || o.tipped {
+		return o
+	}
+	pusher, one := f.pusher()
+	for axle := range 2 {
+		if !(f.lever[axle] > 0) {
+			continue
+		}
+		for side := range 2 {
+			z := &o.zone[o.zones]
+			if at := &e[wheelRow+2*axle+side]; at.a > 0 {
+				z.start = at.ray(NoLimit)
+			} else {
+				z.start = ray{s: math.Inf(1)}
 			}
 			o.zones++
+			z.open = !one
+			if one {
+				for _, row := range f.shared(pusher, side) {
+					z.corners[z.n] = e[row].ray(NoLimit)
+					z.n++
+				}
+			}
+		}
+	}
+	for i := range LimitKind(NumEdges) {
+		if f.shares(i) {
+			o.shared |= 1 << i
 		}
 	}
 	return o
 }
 
-// leastAlone returns the least grade, over all headings, at which a pivoting wheel is
-// lost while a wheel of the body's own axle has no share; no zone loses one at
-// less than that and than with the share asked for.
-func (o *rays) leastAlone() float64 {
+// shared returns the rows of what depends on the shares of the one axle that
+// pushes, its wheel on one side without any.
+func (f *footing) shared(pusher, side int) []int {
+	at := rowAlone + numAlone*side
+	other := at + 2*(1-pusher)
+	if f.bent {
+		return []int{other, other + 1, at + 4, at + 5}
+	}
+	return []int{other, other + 1}
+}
+
+// shares reports whether a limit depends on how the wheels share: with one axle
+// that pushes, those of the other one's wheels, and on a bent machine those of
+// the axles.
+func (f *footing) shares(k LimitKind) bool {
+	pusher, one := f.pusher()
+	switch {
+	case !one:
+		return true
+	case k <= FrontEdge:
+		return f.bent
+	case k >= TipsRight:
+		return pusher != f.kind.own()
+	}
+	return pusher == f.kind.own()
+}
+
+// leastAlone returns the least grade, over all headings, at which something is
+// lost while a wheel has no share; nothing is lost at less than that and than
+// with the share asked for.
+func (e *edges) leastAlone(f *footing) float64 {
 	least := math.Inf(1)
-	for i := range o.zone[:o.zones] {
-		for wheel := range 2 {
-			switch t, _, _, s := o.edges[o.zone[i].alone+wheel].worst(); s {
+	pusher, one := f.pusher()
+	if !one || !f.kind.pinned() {
+		return least
+	}
+	for side := range 2 {
+		for _, row := range f.shared(pusher, side) {
+			switch t, _, _, s := e[row].worst(); s {
 			case Exceeded:
 				return 0
 			case Within:
@@ -488,16 +435,13 @@ func (s *Situation) compile(g float64) (c Case) {
 // moments balance exactly. The situation's gravity is the vehicle's.
 //
 // The wheels of an axle share its longitudinal force equally, or, at the rear,
-// by the situation's RearBias. Only where that would give a wheel about to lift
-// a load of the wrong sign do they share by their loads, or, once it has
-// lifted, does the other one take all of it. The limits of [Model.Tip] go by
-// the same rule. It is kept at one axle after the other and not at both at
-// once: with a pivoting rear axle or a bent joint, and where both axles hold or
-// RearBias is not zero, the row of a wheel may be below zero while
-// [RowLiftLeft], [RowLiftRight] and the Status say that it stands. Read the
-// rows, not the Status alone. Of an articulated machine whose bend is not
-// known, the loads are those of the bend in which a wheel or axle carries
-// least.
+// by the situation's RearBias. Where that would take a wheel's load that would
+// stand without a force, the wheels of its axle share by their loads, as they do
+// where friction holds both; a wheel that would not stand without a force has
+// lifted and has none. It is a rule for both axles at once, and the limits of
+// [Model.Tip] go by the same. A rigid machine's wheels share as asked. Of an
+// articulated machine whose bend is not known, the loads are those of the bend
+// in which a wheel or axle carries least.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
@@ -507,41 +451,38 @@ func (m *Model) Loads(s Situation) (Loads, error) {
 }
 
 // LoadsIn is [Model.Loads] for a prepared situation, zero under another
-// gravity than the vehicle's. It allocates nothing.
-func (m *Model) LoadsIn(c *Case) Loads {
+// gravity than the vehicle's. It allocates nothing, unless a bend is not known.
+func (m *Model) LoadsIn(c *Case) (l Loads) {
 	if !m.fits(c) {
-		return Loads{}
+		return l
 	}
 	if m.bends != nil {
-		return leastOver(m.bends, func(b *Model) (Loads, float64) {
+		return leastOver(m, func(b *Model) (Loads, float64) {
 			l := b.LoadsIn(c)
 			return l, b.leastLoad(&l)
 		})
 	}
-	r := &m.resp
-	if !c.plain {
-		other := m.respond(c)
-		r = &other
-	}
-	return m.loads(r, c)
+	var apart footing
+	m.fill(&l, m.under(c, &apart), c)
+	return l
 }
 
 // fits reports whether vehicle and case were compiled, and under the same
 // gravity.
 func (m *Model) fits(c *Case) bool { return m.g > 0 && m.g == c.g }
 
-// respond returns the response under the situation's shares.
-func (m *Model) respond(c *Case) response {
-	r, err := m.v.Undercarriage.response(c.s.split())
-	if err != nil {
-		return m.resp
+// under returns the footing under the situation's shares, in other where it is
+// another one than the model's own.
+func (m *Model) under(c *Case, other *footing) *footing {
+	if c.plain {
+		return &m.foot
 	}
-	return r
-}
-
-func (m *Model) loads(r *response, c *Case) (l Loads) {
-	m.fill(&l, r, c)
-	return l
+	f, err := m.v.Undercarriage.footing(c.s.split())
+	if err != nil {
+		return &m.foot
+	}
+	*other = f
+	return other
 }
 
 // outside returns what acts on the machine in a situation.
@@ -556,152 +497,43 @@ func (m *Model) outside(c *Case) [7]float64 {
 	return w
 }
 
-func (m *Model) fill(l *Loads, r *response, c *Case) {
-	var f [NumRows]float64
-	if c.still && c.plain {
-		for i := range f {
-			f[i] = c.load(&m.edges[i])
+func (m *Model) fill(l *Loads, f *footing, c *Case) {
+	var w [7]float64
+	quick := c.still && c.plain
+	if !quick {
+		w = m.outside(c)
+	}
+	load := func(row int) float64 {
+		if quick {
+			return c.load(&m.edges[row])
 		}
-	} else {
-		w := m.outside(c)
-		f = r.loads(&w)
+		return dot7(&f.rows[row], &w)
 	}
-	own, pivot := m.v.Undercarriage.Kind.axles()
-	apart := differ(f[own], f[RowLiftLeft]) || differ(f[own+1], f[RowLiftRight])
-	if !apart && m.v.Undercarriage.pivotPushes(float64(c.s.FrontShare)) {
-		left, right := m.pivots(r, c)
-		apart = differ(f[pivot], left) || differ(f[pivot+1], right)
+	var rows [NumRows]float64
+	stands := true
+	for i := range rows {
+		rows[i] = load(i)
+		stands = stands && rows[i] >= 0
 	}
-	if apart {
-		m.share(&f, c)
+	if f.kind.pinned() && stands {
+		stands = load(rowPivotLeft) >= 0 && load(rowPivotRight) >= 0
 	}
-	lost := uint(0)
-	for i := range f {
-		l.Rows[i] = units.Force(f[i])
-		if f[i] < 0 {
-			lost |= 1 << i
+	if !stands && f.kind != Rigid {
+		if quick {
+			w = m.outside(c)
 		}
+		rows, _ = f.stand(&w)
 	}
 	l.Status = Within
-	if lost&m.v.Undercarriage.Kind.edges() != 0 {
+	if _, lost := f.kind.lost(&rows); lost {
 		l.Status = Exceeded
+	}
+	for i := range rows {
+		l.Rows[i] = units.Force(rows[i])
 	}
 }
 
 // load returns the load of a row at rest.
 func (c *Case) load(e *edge) float64 {
 	return c.scale * (e.a - float64(e.s*c.across) - float64(e.c*c.along) - float64(e.q*c.both))
-}
-
-// differ reports whether one of two loads is lost and the other not.
-func differ(load, lift float64) bool { return (load < 0) != (lift < 0) }
-
-// pivots returns the loads of the pivoting axle's wheels, each without a
-// longitudinal force.
-func (m *Model) pivots(r *response, c *Case) (left, right float64) {
-	if c.still && c.plain && r == &m.resp {
-		return c.load(&m.edges[rowPivotLeft]), c.load(&m.edges[rowPivotRight])
-	}
-	w := m.outside(c)
-	return dot7(&r[rowPivotLeft], &w), dot7(&r[rowPivotRight], &w)
-}
-
-// axles returns the rows of the left wheels of the body's own axle and of the
-// other one, which pivots if one does.
-func (k UndercarriageKind) axles() (own, pivot Row) {
-	if k == PivotingRear {
-		return RowFrontLeft, RowRearLeft
-	}
-	return RowRearLeft, RowFrontLeft
-}
-
-// share solves the loads again with other shares, which it returns: first of
-// the body's own axle, then of the pivoting one. The loads under shares between
-// those asked for and none on a wheel lie between the loads of the two.
-func (m *Model) share(f *[NumRows]float64, c *Case) split {
-	u := &m.v.Undercarriage
-	by := c.s.split()
-	if u.Kind == Rigid {
-		return by
-	}
-	own, pivot := u.Kind.axles()
-	ownBias, pivotBias := &by.rearBias, &by.frontBias
-	if own == RowFrontLeft {
-		ownBias, pivotBias = pivotBias, ownBias
-	}
-	w := m.outside(c)
-	loads := func() [NumRows]float64 {
-		r, err := u.response(by)
-		if err != nil {
-			return *f
-		}
-		return r.loads(&w)
-	}
-	left, right := f[RowLiftLeft], f[RowLiftRight]
-	asked := [2]float64{*ownBias, *pivotBias}
-	part, free := shift(wheels{f[own], f[own+1], left, right, f[axleOf(own)]}, asked[0])
-	if part > 0 {
-		*ownBias = free
-		*f = blend(f, loads(), part)
-	}
-	if u.pivotPushes(by.front) {
-		// The loads with no force on the left or the right pivoting wheel.
-		var alone [2][NumRows]float64
-		for i, bias := range [2]float64{-1, 1} {
-			*pivotBias, *ownBias = bias, asked[0]
-			alone[i] = loads()
-			if part > 0 {
-				*ownBias = free
-				alone[i] = blend(&alone[i], loads(), part)
-			}
-		}
-		*pivotBias = asked[1]
-		p, freed := shift(wheels{f[pivot], f[pivot+1], alone[0][pivot], alone[1][pivot+1], f[axleOf(pivot)]}, asked[1])
-		if p > 0 {
-			*f = blend(f, alone[max(0, int(freed))], p)
-			*pivotBias += (freed - asked[1]) * p
-		}
-	}
-	*ownBias = asked[0]
-	if part > 0 {
-		*ownBias += (free - asked[0]) * part
-	}
-	f[RowLiftLeft], f[RowLiftRight] = left, right
-	return by
-}
-
-// axleOf returns the row of the axle of a left wheel.
-func axleOf(wheel Row) Row { return RowFrontAxle + (wheel-RowFrontLeft)/2 }
-
-// blend returns the loads a part of the way from some to others.
-func blend(from *[NumRows]float64, to [NumRows]float64, part float64) [NumRows]float64 {
-	for i := range to {
-		to[i] = from[i] + part*(to[i]-from[i])
-	}
-	return to
-}
-
-// wheels are the loads of an axle's wheels with the shares asked for, what each
-// carries with no force of its own, and the load of both.
-type wheels struct{ left, right, liftLeft, liftRight, axle float64 }
-
-// shift returns how much of its share a wheel near lifting gives up, where the
-// share asked for, by bias, gives it a load of the wrong sign, and the bias
-// with nothing left to it: a wheel that still stands without a force pushes in
-// proportion to its load, and one that has lifted not at all.
-func shift(w wheels, bias float64) (part, free float64) {
-	one := func(load, lift, share float64) float64 {
-		switch {
-		case load < 0 && lift >= 0 && w.axle > 0:
-			return (share*w.axle - load) / (share*w.axle - load + lift)
-		case load >= 0 && lift < 0:
-			return 1
-		}
-		return 0
-	}
-	left, right := one(w.left, w.liftLeft, (1+bias)/2), one(w.right, w.liftRight, (1-bias)/2)
-	if left > right {
-		return left, -1
-	}
-	return right, 1
 }
