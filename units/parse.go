@@ -114,155 +114,184 @@ func number(s string, i int) (v float64, end int, f fault) {
 	if i > start && i < len(s) && (s[i]|0x20 != 'e' && isLetter(s, i) || s[i] == ' ' && isLetter(s, i+1)) {
 		return float64(mant), i, okay
 	}
-	i, mant = start, 0
-	digits, sig, exp := 0, 0, 0
-	exact := true // mant and exp hold the whole number
-	var sep byte  // the first byte of the separator of groups
-	groups := 0
+	n := numeral{start: start, exact: true}
+	if i, f = n.whole(s, start); f != okay {
+		return 0, i, f
+	}
+	integer := i
+	if i, f = n.decimals(s, i); f != okay {
+		return 0, i, f
+	}
+	if n.digits == 0 {
+		return 0, i, noNumber
+	}
+	i = n.power(s, i)
+	if i == integer && n.groups == 0 && n.exact && i < len(s) {
+		// Nothing but digits so far: a fraction may follow, as in "3/4" and
+		// "5 3/4".
+		if sp := space(s, i); s[i] == '/' || sp > 0 && !isLetter(s, i+sp) {
+			if v, end, f := fraction(s, i, n.mant); f != okay || end > i {
+				return v, end, f
+			}
+		}
+	}
+	v, f = n.value(s, i)
+	return v, i, f
+}
+
+// A numeral is a number on the way.
+type numeral struct {
+	start       int
+	mant        uint64
+	digits, sig int // all digits, and those from the first that is not zero
+	exp         int
+	exact       bool // mant and exp hold the whole number
+	sep         byte // the first byte of the separator of groups
+	groups      int
+}
+
+// digit takes a digit, and reports whether mant holds it.
+func (n *numeral) digit(c byte) bool {
+	n.digits++
+	if n.mant != 0 || c != '0' {
+		n.sig++
+	}
+	if n.sig > 18 {
+		n.exact = false
+		return false
+	}
+	n.mant = n.mant*10 + uint64(c-'0')
+	return true
+}
+
+// whole reads the digits before a decimal point, in groups of three or not.
+func (n *numeral) whole(s string, i int) (end int, f fault) {
 	for {
 		if isDigit(s, i) {
-			if mant != 0 || s[i] != '0' {
-				sig++
-			}
-			if sig > 18 {
-				exact = false
-			} else {
-				mant = mant*10 + uint64(s[i]-'0')
-			}
-			digits++
+			n.digit(s[i])
 			i++
 			continue
 		}
 		// A separator of groups stands behind one to three digits, the first
 		// not zero, and before exactly three.
-		if i >= len(s) || digits == 0 {
-			break
+		if i >= len(s) || n.digits == 0 {
+			return i, okay
 		}
-		n := 1
+		width := 1
 		if s[i] != ',' {
-			if n = space(s, i); n == 0 {
-				break
+			if width = space(s, i); width == 0 {
+				return i, okay
 			}
 		}
-		if !group(s, i+n) {
+		if !group(s, i+width) {
 			if s[i] == ',' {
-				return 0, i, decimalComma
+				return i, decimalComma
 			}
-			break
+			return i, okay
 		}
-		if groups == 0 && (digits > 3 || s[start] == '0') {
+		if n.groups == 0 && (n.digits > 3 || s[n.start] == '0') {
 			if s[i] == ',' {
-				return 0, i, decimalComma
+				return i, decimalComma
 			}
-			return 0, i, badGroups
+			return i, badGroups
 		}
-		if sep != 0 && sep != s[i] {
-			return 0, i, badGroups
+		if n.sep != 0 && n.sep != s[i] {
+			return i, badGroups
 		}
-		sep = s[i]
-		groups++
-		i += n
+		n.sep = s[i]
+		n.groups++
+		i += width
 	}
-	integer := i
+}
+
+// decimals reads a decimal point and the digits behind it.
+func (n *numeral) decimals(s string, i int) (end int, f fault) {
+	if i >= len(s) || s[i] != '.' {
+		if n.sep == ',' && n.groups == 1 {
+			return i, ambiguousComma
+		}
+		return i, okay
+	}
+	for i++; isDigit(s, i); i++ {
+		if n.digit(s[i]) {
+			n.exp--
+		}
+	}
+	if i < len(s) && s[i] == ',' {
+		return i, decimalComma
+	}
 	if i < len(s) && s[i] == '.' {
-		i++
-		for isDigit(s, i) {
-			if mant != 0 || s[i] != '0' {
-				sig++
-			}
-			if sig > 18 {
-				exact = false
-			} else {
-				mant = mant*10 + uint64(s[i]-'0')
-				exp--
-			}
-			digits++
-			i++
-		}
-		if i < len(s) && (s[i] == '.' || s[i] == ',') {
-			if s[i] == ',' {
-				return 0, i, decimalComma
-			}
-			return 0, i, badNumber
-		}
-	} else if sep == ',' && groups == 1 {
-		return 0, i, ambiguousComma
+		return i, badNumber
 	}
-	if digits == 0 {
-		return 0, i, noNumber
+	return i, okay
+}
+
+// power reads a power of ten, as in 1e3, if one stands there.
+func (n *numeral) power(s string, i int) (end int) {
+	if i >= len(s) || s[i]|0x20 != 'e' {
+		return i
 	}
-	if i < len(s) && (s[i] == 'e' || s[i] == 'E') {
-		j := i + 1
-		neg := false
-		if j < len(s) && (s[j] == '+' || s[j] == '-') {
-			neg = s[j] == '-'
-			j++
-		}
-		if isDigit(s, j) {
-			e := 0
-			for ; isDigit(s, j); j++ {
-				if e < 100000 {
-					e = e*10 + int(s[j]-'0')
-				}
-			}
-			if neg {
-				e = -e
-			}
-			exp += e
-			i = j
-		}
-	}
-	if i == integer && groups == 0 && exact && i < len(s) {
-		// Nothing but digits so far: a fraction may follow, as in "3/4" and
-		// "5 3/4".
-		if sp := space(s, i); s[i] == '/' || sp > 0 && !isLetter(s, i+sp) {
-			if v, end, f := fraction(s, i, mant); f != okay || end > i {
-				return v, end, f
-			}
-		}
-	}
-	switch {
-	case exact && mant < 1<<53 && exp == 0:
-		return float64(mant), i, okay
-	case exact && mant < 1<<53 && 0 < exp && exp < len(pow10):
-		return float64(mant) * pow10[exp], i, okay
-	case exact && mant < 1<<53 && exp < 0 && -exp < len(pow10):
-		return float64(mant) / pow10[-exp], i, okay
-	}
-	if groups == 0 {
-		v, err := strconv.ParseFloat(s[start:i], 64)
-		switch {
-		case err != nil:
-			return 0, i, tooLarge
-		case v == 0 && sig > 0:
-			return 0, i, tooSmall
-		}
-		return v, i, okay
-	}
-	var buf [32]byte
-	n := 0
-	for j := start; j < i; {
-		if sp := space(s, j); sp > 0 {
-			j += sp
-			continue
-		}
-		if s[j] != ',' {
-			if n == len(buf) {
-				return 0, i, badNumber
-			}
-			buf[n] = s[j]
-			n++
-		}
+	j := i + 1
+	neg := false
+	if j < len(s) && (s[j] == '+' || s[j] == '-') {
+		neg = s[j] == '-'
 		j++
 	}
-	v, err := strconv.ParseFloat(string(buf[:n]), 64)
+	if !isDigit(s, j) {
+		return i
+	}
+	e := 0
+	for ; isDigit(s, j); j++ {
+		if e < 100000 {
+			e = e*10 + int(s[j]-'0')
+		}
+	}
+	if neg {
+		e = -e
+	}
+	n.exp += e
+	return j
+}
+
+// value returns the number that ends at s[:end].
+func (n *numeral) value(s string, end int) (v float64, f fault) {
+	if n.exact && n.mant < 1<<53 {
+		switch exp := n.exp; {
+		case exp == 0:
+			return float64(n.mant), okay
+		case 0 < exp && exp < len(pow10):
+			return float64(n.mant) * pow10[exp], okay
+		case exp < 0 && -exp < len(pow10):
+			return float64(n.mant) / pow10[-exp], okay
+		}
+	}
+	text := s[n.start:end]
+	var buf [32]byte
+	if n.groups > 0 {
+		bare := buf[:0]
+		for j := 0; j < len(text); {
+			if sp := space(text, j); sp > 0 {
+				j += sp
+				continue
+			}
+			if text[j] != ',' {
+				if len(bare) == len(buf) {
+					return 0, badNumber
+				}
+				bare = append(bare, text[j])
+			}
+			j++
+		}
+		text = string(bare)
+	}
+	v, err := strconv.ParseFloat(text, 64)
 	switch {
 	case err != nil:
-		return 0, i, tooLarge
-	case v == 0 && sig > 0:
-		return 0, i, tooSmall
+		return 0, tooLarge
+	case v == 0 && n.sig > 0:
+		return 0, tooSmall
 	}
-	return v, i, okay
+	return v, okay
 }
 
 // fraction reads what follows the whole number at s[:i]: "/4" makes it the
