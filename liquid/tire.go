@@ -190,58 +190,9 @@ func (t Tire) Resolve() (Tire, error) {
 	if err := t.Validate(); err != nil {
 		return Tire{}, err
 	}
-	d := t.Designation
-	var s size
-	found := false
-	for i := range sizes {
-		z := &sizes[i]
-		if z.system == d.System && z.width == d.Width && z.aspect == d.Aspect && z.low == d.Low && z.rim == d.Rim {
-			s, found = *z, true
-		}
-	}
-	// Implement and steering codes; the table has small rims of no others, so
-	// that 7.5-16 is 7.50-16.
-	old := d.System == Numeric && (d.Decimals == 2 || found && d.Rim <= 200) && !d.Low && d.Aspect == 0
-	set := func(dst *Dimension, value, spread float64, o Origin) {
-		if dst.Origin == NotGiven {
-			*dst = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
-		}
-	}
 	given := t
-	if d.System != SystemUnknown {
-		rim := math.Round(float64(d.Rim)/10*25.4) / 1000
-		set(&t.RimDiameter, rim, 0.002, FromDesignation)
-		switch {
-		case d.System == Metric:
-			w := float64(d.Width) / 1000
-			set(&t.SectionWidth, w, 0.025*w, FromDesignation)
-			od := rim + 2*w*float64(d.Aspect)/100
-			set(&t.OverallDiameter, od, 0.015*od, FromDesignation)
-		case d.System == Flotation:
-			w, od := float64(d.Width)/100*0.0254, float64(d.Overall)/100*0.0254
-			set(&t.SectionWidth, w, 0.04*w, FromDesignation)
-			set(&t.OverallDiameter, od, 0.025*od, FromDesignation)
-		case found:
-			w, od := float64(s.section)/1000, float64(s.od)/1000
-			set(&t.SectionWidth, w, 0.02*w, FromTable)
-			set(&t.OverallDiameter, od, 0.01*od, FromTable)
-		default:
-			w := float64(d.Width) / 100 * 0.0254
-			height := 0.84
-			switch {
-			case d.Aspect != 0:
-				height = float64(d.Aspect) / 100
-			case d.Low:
-				height = 0.68
-			case old:
-				w *= 1.07
-				height = 0.98
-			}
-			set(&t.SectionWidth, w, 0.03*w, FromDesignation)
-			od := rim + 2*height*w
-			set(&t.OverallDiameter, od, 0.02*od, FromDesignation)
-		}
-	}
+	k := t.Designation.sized()
+	t.outline(&k)
 	var e units.FieldErrors
 	given.contradicts(&e)
 	for _, f := range dimensionFields[:3] {
@@ -253,27 +204,110 @@ func (t Tire) Resolve() (Tire, error) {
 		return Tire{}, e.Err()
 	}
 
+	t.defaults(&k)
+	// A found dimension may be as far out of range as a given one.
+	if err := t.Validate(); err != nil {
+		return Tire{}, err
+	}
+	if err := t.fits(); err != nil {
+		return Tire{}, err
+	}
+	return t, nil
+}
+
+// A sized designation is one with its row of the built-in table, if it has one.
+type sized struct {
+	Designation
+	size
+	found bool
+	old   bool // an implement or steering code
+}
+
+func (d Designation) sized() (k sized) {
+	k.Designation = d
+	for i := range sizes {
+		z := &sizes[i]
+		if z.system == d.System && z.width == d.Width && z.aspect == d.Aspect && z.low == d.Low && z.rim == d.Rim {
+			k.size, k.found = *z, true
+		}
+	}
+	// The table has small rims of no others, so that 7.5-16 is 7.50-16.
+	k.old = d.System == Numeric && (d.Decimals == 2 || k.found && d.Rim <= 200) && !d.Low && d.Aspect == 0
+	return k
+}
+
+// set fills in a dimension that was not given.
+func (d *Dimension) set(value, spread float64, o Origin) {
+	if d.Origin == NotGiven {
+		*d = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
+	}
+}
+
+// outline fills in the rim diameter, the section width and the overall
+// diameter from the designation.
+func (t *Tire) outline(k *sized) {
+	d := &k.Designation
+	if d.System == SystemUnknown {
+		return
+	}
+	rim := math.Round(float64(d.Rim)/10*25.4) / 1000
+	t.RimDiameter.set(rim, 0.002, FromDesignation)
+	switch {
+	case d.System == Metric:
+		w := float64(d.Width) / 1000
+		t.SectionWidth.set(w, 0.025*w, FromDesignation)
+		od := rim + 2*w*float64(d.Aspect)/100
+		t.OverallDiameter.set(od, 0.015*od, FromDesignation)
+	case d.System == Flotation:
+		w, od := float64(d.Width)/100*0.0254, float64(d.Overall)/100*0.0254
+		t.SectionWidth.set(w, 0.04*w, FromDesignation)
+		t.OverallDiameter.set(od, 0.025*od, FromDesignation)
+	case k.found:
+		w, od := float64(k.section)/1000, float64(k.od)/1000
+		t.SectionWidth.set(w, 0.02*w, FromTable)
+		t.OverallDiameter.set(od, 0.01*od, FromTable)
+	default:
+		w := float64(d.Width) / 100 * 0.0254
+		height := 0.84
+		switch {
+		case d.Aspect != 0:
+			height = float64(d.Aspect) / 100
+		case d.Low:
+			height = 0.68
+		case k.old:
+			w *= 1.07
+			height = 0.98
+		}
+		t.SectionWidth.set(w, 0.03*w, FromDesignation)
+		od := rim + 2*height*w
+		t.OverallDiameter.set(od, 0.02*od, FromDesignation)
+	}
+}
+
+// defaults fills in the dimensions that no designation tells.
+func (t *Tire) defaults(k *sized) {
+	d := &k.Designation
 	w := float64(t.SectionWidth.Value)
 	rim := float64(t.RimDiameter.Value)
 	switch share := 0.85; {
-	case found:
-		set(&t.RimWidth, s.rimWidth*0.0254, 0.0127, FromTable)
+	case k.found:
+		t.RimWidth.set(k.rimWidth*0.0254, 0.0127, FromTable)
 	default:
 		switch {
-		case old:
+		case k.old:
 			share = 0.70
 		case d.System == Flotation:
 			share = 0.82
 		case d.Aspect != 0 && d.Aspect < 80:
 			share = 0.79
 		}
-		set(&t.RimWidth, share*w, 0.07*share*w, ByDefault)
+		t.RimWidth.set(share*w, 0.07*share*w, ByDefault)
 	}
 	tread, sure := d.Tread, true
 	if tread == TreadUnknown {
 		sure = false
 		switch {
-		case old:
+		case k.old:
 			tread = TreadF2
 		case d.System == Flotation:
 			tread = TreadR4
@@ -283,27 +317,19 @@ func (t Tire) Resolve() (Tire, error) {
 	}
 	lug := (0.010 + 0.06*w) * lugFactor[tread]
 	if sure {
-		set(&t.LugDepth, lug, 0.15*lug, ByDefault)
+		t.LugDepth.set(lug, 0.15*lug, ByDefault)
 	} else {
-		set(&t.LugDepth, lug, 0.30*lug, ByDefault)
+		t.LugDepth.set(lug, 0.30*lug, ByDefault)
 	}
 	under := math.Min(0.05*w, 0.018)
-	set(&t.Undertread, under, 0.2*under, ByDefault)
+	t.Undertread.set(under, 0.2*under, ByDefault)
 	wall := math.Min(math.Max(0.032*w, 0.008), 0.012)
-	set(&t.Sidewall, wall, 0.35*wall, ByDefault)
+	t.Sidewall.set(wall, 0.35*wall, ByDefault)
 	well := math.Min(0.065*rim, 0.040)
-	set(&t.WellDepth, well, 0.5*well, ByDefault)
+	t.WellDepth.set(well, 0.5*well, ByDefault)
 	ww := 0.45 * float64(t.RimWidth.Value)
-	set(&t.WellWidth, ww, 0.2*ww, ByDefault)
-	set(&t.ValveRadius, 0.98*rim/2, 0.02*rim/2, ByDefault)
-	// A found dimension may be as far out of range as a given one.
-	if err := t.Validate(); err != nil {
-		return Tire{}, err
-	}
-	if err := t.fits(); err != nil {
-		return Tire{}, err
-	}
-	return t, nil
+	t.WellWidth.set(ww, 0.2*ww, ByDefault)
+	t.ValveRadius.set(0.98*rim/2, 0.02*rim/2, ByDefault)
 }
 
 // Limits within which a given dimension agrees with the designation, as shares
