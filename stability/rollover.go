@@ -68,18 +68,7 @@ type Rollover struct {
 // balance, about a fixed line; the contacts do not slide. An unknown stop
 // counts as none. The stop is taken to absorb nothing.
 func (m *Model) Rollover(r Rolling) (Rollover, error) {
-	s := Situation{Slope: r.Slope, Heading: r.Heading}
-	var e units.FieldErrors
-	e.Join("", s.Validate())
-	valid.Within(&e, "offset", r.Offset, 0, 60*units.Degree)
-	if !between(r.Rate, 0, 20) {
-		e.Add("rate", r.Rate, "must be from 0 to 20 rad/s")
-	}
-	if r.Offset == 0 && r.Rate == 0 {
-		e.Add("offset", 0.0, "must not be zero together with rate: from exact balance it takes for ever")
-	}
-	r.Contact.validate(&e, "contact")
-	if err := e.Err(); err != nil {
+	if err := r.validate(); err != nil {
 		return Rollover{}, err
 	}
 	sin, cos := headingSincos(r.Heading)
@@ -144,19 +133,44 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 		}
 		return o, nil
 	}
-	o.Stage = StopStage
 	o.StopTime, o.StopRate = units.Duration(t), v
 	o.StopEnergy = units.Energy(inertia * v * v / 2)
-	// The second line: rear to front contact.
+	f.afterStop(&o, g, stop, bodyTensor, axleTensor, func(next vec) float64 {
+		return hit(f.rear.plus(contact.minus(f.rear).turn(line, stop)), next)
+	})
+	return o, nil
+}
+
+func (r *Rolling) validate() error {
+	var e units.FieldErrors
+	e.Join("", Situation{Slope: r.Slope, Heading: r.Heading}.Validate())
+	valid.Within(&e, "offset", r.Offset, 0, 60*units.Degree)
+	if !between(r.Rate, 0, 20) {
+		e.Add("rate", r.Rate, "must be from 0 to 20 rad/s")
+	}
+	if r.Offset == 0 && r.Rate == 0 {
+		e.Add("offset", 0.0, "must not be zero together with rate: from exact balance it takes for ever")
+	}
+	r.Contact.validate(&e, "contact")
+	return e.Err()
+}
+
+// afterStop fills in what follows when the body meets its stop with the rate
+// and energy of o: body and axle turn as one about the line from the rear to
+// the front contact. The contact's angle to the ground about a line is asked
+// for.
+func (f *frame) afterStop(o *Rollover, g vec, stop float64, bodyTensor, axleTensor tensor, ground func(vec) float64) {
+	o.Stage = StopStage
+	line := f.axis().unit()
 	next := f.front.plus(vec{0, -f.half}).minus(f.rear).unit()
 	arm := f.body.minus(f.rear).turn(line, stop)
 	axleArm := f.axle.minus(f.rear)
-	d2 := arm.times(f.bodyMass).plus(axleArm.times(f.axleMass))
+	d := arm.times(f.bodyMass).plus(axleArm.times(f.axleMass))
 	turned := func(a vec) vec { return bodyTensor.of(a.turn(line, -stop)).turn(line, stop) }
-	inertia2 := next.dot(turned(next)) + f.bodyMass*square(next.cross(arm).norm()) +
+	inertia := next.dot(turned(next)) + f.bodyMass*square(next.cross(arm).norm()) +
 		about(next, axleTensor, axleArm, f.axleMass)
-	second := newSwing(next, d2, g)
-	need := second.barrier()
+	swing := newSwing(next, d, g)
+	need := swing.barrier()
 	o.NeededEnergy = units.Energy(need)
 	arrests := func(e float64) Status {
 		if e < need {
@@ -166,24 +180,23 @@ func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	}
 	o.Arrest = arrests(float64(o.StopEnergy))
 	// Angular momentum of the body about the new line, before.
-	momentum := next.dot(turned(line.times(v))) + f.bodyMass*next.dot(arm.cross(line.times(v).cross(arm)))
-	dead := momentum / inertia2
-	o.DeadArrest = arrests(inertia2 * dead * dead / 2)
+	spin := line.times(o.StopRate)
+	momentum := next.dot(turned(spin)) + f.bodyMass*next.dot(arm.cross(spin.cross(arm)))
+	dead := momentum / inertia
+	o.DeadArrest = arrests(inertia * dead * dead / 2)
 	if o.Arrest == Within {
 		o.Status = Within
-		return o, nil
+		return
 	}
 	o.Status = Exceeded
-	at := f.rear.plus(contact.minus(f.rear).turn(line, stop))
-	ground2 := hit(at, next)
-	if math.IsInf(ground2, 1) {
-		return o, nil
+	end := ground(next)
+	if math.IsInf(end, 1) {
+		return
 	}
-	v2 := math.Sqrt(2 * float64(o.StopEnergy) / inertia2)
-	if t2, vEnd, over := second.run(inertia2, 0, v2, ground2); over {
-		o.GroundTime, o.GroundRate = units.Duration(t+t2), vEnd
+	rate := math.Sqrt(2 * float64(o.StopEnergy) / inertia)
+	if t, last, over := swing.run(inertia, 0, rate, end); over {
+		o.GroundTime, o.GroundRate = o.StopTime+units.Duration(t), last
 	}
-	return o, nil
 }
 
 func square(x float64) float64 { return x * x }

@@ -48,113 +48,143 @@ type choice struct {
 	at             int32 // index of its activities
 }
 
+// A window is where the sum of two halves must fall to be better than the best
+// known solution: from low to high in terms of a key, cost - q times the activity
+// of a row, or, with a modulus, of the remainder of the cost.
+type window struct {
+	wide      int // the variable to be solved for, or -1
+	row       int // the row of the key, or -1
+	q         float64
+	low, high float64
+	modulus   float64 // zero without
+	slack     float64 // of the bound
+}
+
+// key returns what a unit of a variable adds to the key.
+func (s *search) key(w *window, j int) float64 {
+	k := s.c[j]
+	if w.row >= 0 {
+		k -= float64(w.q * s.a[w.row*s.n+j])
+	}
+	return k
+}
+
 // meet tries to finish the node by meeting in the middle, and reports whether
 // it did. It needs the multipliers and the bound of the last relax.
 func (s *search) meet(f *frame) bool {
 	if math.IsInf(s.limit, 1) || math.IsInf(s.last, -1) {
 		return false
 	}
-	n, m := s.n, s.m
-	// The variable to be solved for.
-	wide := -1
-	for j := range n {
-		if w := f.hi[j] - f.lo[j]; w > wideVar && (wide < 0 || w > f.hi[wide]-f.lo[wide]) {
-			wide = j
-		}
-	}
-	// The errors of the residual costs are in s.last already, doubled.
-	slack := math.Max(s.limit-s.last, 0) * (1 + 1e-9)
-	low, high := s.last, s.limit
-	var q float64
-	row := -1
-	if wide >= 0 && s.c[wide] != 0 {
-		// cost - q (activity - bound) is free of the wide variable.
-		best := math.Inf(1)
-		for i, y := range s.y {
-			a := s.a[i*n+wide]
-			y *= s.rowScale[i] / s.costScale
-			// Infinite or no number where a or y is zero.
-			if w := math.Abs(s.c[wide]/a) * slack / y; w < best {
-				best, row = w, i
-			}
-		}
-		if row >= 0 {
-			q = s.c[wide] / s.a[row*n+wide]
-			if q > 0 {
-				low -= best
-			} else {
-				high += best
-			}
-		}
-	}
-	keyOf := func(j int) float64 {
-		k := s.c[j]
-		if row >= 0 {
-			k -= float64(q * s.a[row*n+j])
-		}
-		return k
-	}
-	total, spread, ok := s.take(f, wide, keyOf)
+	w := s.window(f)
+	total, spread, ok := s.take(f, &w)
 	if !ok {
 		return false
 	}
-	// The share of all pairs that the window lets through, as if the sums were
-	// spread evenly over two standard deviations; counted exactly below.
-	share := 1.0
-	if spread > 0 {
-		share = min(1, (high-low+1)/math.Sqrt(spread))
-	}
-	// Or the wide variable may take up any multiple of its cost, and the
-	// remainder must fall into the window.
-	modulus := 0.0
-	if wide >= 0 {
-		w, first := math.Abs(s.c[wide]), math.Ceil(s.last)
-		if width := s.limit - first + 1; w > 1 && (width/w < share || row < 0) && width < w {
-			modulus, share = w, width/w
-			low, high = first, s.limit
-		} else if row < 0 && w != 0 {
-			return false
-		}
-	}
-	if total*share > 4*maxPair {
+	share := s.narrow(&w, spread)
+	if w.wide >= 0 && s.c[w.wide] != 0 && w.row < 0 && w.modulus == 0 || total*share > 4*maxPair || !s.halve() {
 		return false
 	}
+	// The fixed variables, and the wide one at its lower bound.
+	s.base = s.act(f, s.base[:0])
+	cost := 0.0
+	for j := range s.n {
+		cost += float64(s.c[j] * f.lo[j])
+	}
+	if !s.listBoth(f, &w) {
+		return true
+	}
+	s.sortHalves(&w)
+	return s.pairs(f, &w, cost)
+}
+
+// window returns the window of a node, without the modulus.
+func (s *search) window(f *frame) window {
+	n := s.n
+	w := window{wide: -1, row: -1}
+	for j := range n {
+		if d := f.hi[j] - f.lo[j]; d > wideVar && (w.wide < 0 || d > f.hi[w.wide]-f.lo[w.wide]) {
+			w.wide = j
+		}
+	}
+	// The errors of the residual costs are in s.last already, doubled.
+	w.slack = math.Max(s.limit-s.last, 0) * (1 + 1e-9)
+	w.low, w.high = s.last, s.limit
+	if w.wide < 0 || s.c[w.wide] == 0 {
+		return w
+	}
+	// cost - q (activity - bound) is free of the wide variable.
+	best := math.Inf(1)
+	for i, y := range s.y {
+		a := s.a[i*n+w.wide]
+		y *= s.rowScale[i] / s.costScale
+		// Infinite or no number where a or y is zero.
+		if d := math.Abs(s.c[w.wide]/a) * w.slack / y; d < best {
+			best, w.row = d, i
+		}
+	}
+	if w.row >= 0 {
+		w.q = s.c[w.wide] / s.a[w.row*n+w.wide]
+		if w.q > 0 {
+			w.low -= best
+		} else {
+			w.high += best
+		}
+	}
+	return w
+}
+
+// narrow returns the share of all pairs that the window lets through, as if the
+// sums were spread evenly over two standard deviations; the pairs are counted
+// later. Where it lets fewer through it takes the remainders instead: the wide
+// variable may take up any multiple of its cost.
+func (s *search) narrow(w *window, spread float64) (share float64) {
+	share = 1
+	if spread > 0 {
+		share = min(1, (w.high-w.low+1)/math.Sqrt(spread))
+	}
+	if w.wide < 0 {
+		return share
+	}
+	cost, first := math.Abs(s.c[w.wide]), math.Ceil(s.last)
+	if width := s.limit - first + 1; cost > 1 && (width/cost < share || w.row < 0) && width < cost {
+		w.modulus, share = cost, width/cost
+		w.low, w.high = first, s.limit
+	}
+	return share
+}
+
+// halve deals the items out to the halves, and reports whether each is small
+// enough to be listed.
+func (s *search) halve() bool {
 	slices.SortFunc(s.items, func(a, b item) int { return cmp.Compare(b.count, a.count) })
-	halves := &s.halves
 	sizes := [2]int{1, 1}
-	for h := range halves {
-		halves[h].items = halves[h].items[:0]
+	for h := range s.halves {
+		s.halves[h].items = s.halves[h].items[:0]
 	}
 	for _, it := range s.items {
 		h := 0
 		if sizes[1] < sizes[0] {
 			h = 1
 		}
-		halves[h].items = append(halves[h].items, it)
+		s.halves[h].items = append(s.halves[h].items, it)
 		sizes[h] *= it.count
 		if sizes[h] > maxHalf {
 			return false
 		}
 	}
-	// The fixed variables, and the wide one at its lower bound.
-	base := s.act(f, s.base[:0])
-	s.base = base
-	baseCost := 0.0
-	for j := range n {
-		baseCost += float64(s.c[j] * f.lo[j])
-	}
-	baseKey := baseCost
-	if row >= 0 {
-		baseKey -= float64(q * base[row])
-	}
-	// need is what a choice must bring to each row that all the rest together
-	// cannot.
+	return true
+}
+
+// listBoth lists both halves, and reports whether each has a choice. s.need is
+// what a choice must bring to each row that all the rest together cannot.
+func (s *search) listBoth(f *frame, w *window) bool {
+	n, m := s.n, s.m
 	s.need = s.need[:0]
 	for i := range m {
-		most := base[i]
-		if wide >= 0 {
-			if a := s.a[i*n+wide]; a > 0 {
-				most += a * (f.hi[wide] - f.lo[wide])
+		most := s.base[i]
+		if w.wide >= 0 {
+			if a := s.a[i*n+w.wide]; a > 0 {
+				most += a * (f.hi[w.wide] - f.lo[w.wide])
 			}
 		}
 		for _, it := range s.items {
@@ -162,9 +192,9 @@ func (s *search) meet(f *frame) bool {
 		}
 		s.need = append(s.need, -most)
 	}
-	a, b := &halves[0], &halves[1]
-	if !s.list(a, slack, keyOf) {
-		return true
+	a, b := &s.halves[0], &s.halves[1]
+	if !s.list(a, w) {
+		return false
 	}
 	for i := range m {
 		for _, it := range b.items {
@@ -179,14 +209,16 @@ func (s *search) meet(f *frame) bool {
 			s.need[i] -= s.most(it, i)
 		}
 	}
-	if !s.list(b, slack, keyOf) {
-		return true
-	}
-	for h := range halves {
-		l := halves[h].list
-		if modulus > 0 {
+	return s.list(b, w)
+}
+
+// sortHalves sorts the choices of both halves by their keys.
+func (s *search) sortHalves(w *window) {
+	for h := range s.halves {
+		l := s.halves[h].list
+		if w.modulus > 0 {
 			for c := range l {
-				l[c].key = remainder(l[c].cost, modulus)
+				l[c].key = remainder(l[c].cost, w.modulus)
 			}
 		}
 		slices.SortFunc(l, func(x, y choice) int {
@@ -197,34 +229,46 @@ func (s *search) meet(f *frame) bool {
 		})
 		s.work += int64(30 * len(l))
 	}
-	// The windows: one, or those of the remainders, which add up to less than
-	// twice the modulus.
-	var windows [3][2]float64
-	count := 1
-	if modulus > 0 {
-		width := high - low
-		low = remainder(low-baseCost, modulus)
+}
+
+// windows returns the windows of the keys, over the cost of the lower corner:
+// one, or those of the remainders, which add up to less than twice the modulus.
+func (s *search) windows(w *window, cost float64) (out [3][2]float64, n int) {
+	if w.modulus > 0 {
+		width := w.high - w.low
+		low := remainder(w.low-cost, w.modulus)
 		for k := range 3 {
-			d := low + float64(k-1)*modulus
-			windows[k] = [2]float64{d, d + width}
+			d := low + float64(k-1)*w.modulus
+			out[k] = [2]float64{d, d + width}
 		}
-		count = 3
-	} else {
-		// No cost and no activity is beyond 2^53, no half has more than a dozen
-		// items: the keys are rounded by less than this.
-		margin := math.Ldexp(1+math.Abs(q), 7)
-		windows[0] = [2]float64{low - baseKey - margin, high - baseKey + margin}
+		return out, 3
 	}
+	key := cost
+	if w.row >= 0 {
+		key -= float64(w.q * s.base[w.row])
+	}
+	// No cost and no activity is beyond 2^53, no half has more than a dozen
+	// items: the keys are rounded by less than this.
+	margin := math.Ldexp(1+math.Abs(w.q), 7)
+	out[0] = [2]float64{w.low - key - margin, w.high - key + margin}
+	return out, 1
+}
+
+// pairs counts the pairs in the windows, and unless they are too many tests each
+// and reports true.
+func (s *search) pairs(f *frame, w *window, cost float64) bool {
+	windows, count := s.windows(w, cost)
+	a, b := &s.halves[0], &s.halves[1]
 	pairs := 0
 	for pass := range 2 {
-		for _, w := range windows[:count] {
+		for _, win := range windows[:count] {
 			from, to := len(b.list), len(b.list)
 			for l := range a.list {
 				x := &a.list[l]
-				for from > 0 && x.key+b.list[from-1].key >= w[0] {
+				for from > 0 && x.key+b.list[from-1].key >= win[0] {
 					from--
 				}
-				for to > 0 && x.key+b.list[to-1].key > w[1] {
+				for to > 0 && x.key+b.list[to-1].key > win[1] {
 					to--
 				}
 				if pass == 0 {
@@ -235,15 +279,15 @@ func (s *search) meet(f *frame) bool {
 					continue
 				}
 				for p := from; p < to; p++ {
-					if y := &b.list[p]; x.dev+y.dev <= slack {
-						s.pair(f, x, y, base, baseCost, wide)
+					if y := &b.list[p]; x.dev+y.dev <= w.slack {
+						s.pair(f, x, y, s.base, cost, w.wide)
 					}
 				}
 			}
 			s.work += int64(len(a.list) + len(b.list))
 		}
 	}
-	s.work += int64(pairs * (m/2 + 4))
+	s.work += int64(pairs * (s.m/2 + 4))
 	return true
 }
 
@@ -259,7 +303,7 @@ func remainder(x, m float64) float64 {
 // take fills s.items with what a node has left to choose, but for the wide
 // variable, and returns the number of choices and the sum of the squares of
 // the spans of their keys.
-func (s *search) take(f *frame, wide int, keyOf func(int) float64) (total, spread float64, ok bool) {
+func (s *search) take(f *frame, w *window) (total, spread float64, ok bool) {
 	s.items, s.members = s.items[:0], s.members[:0]
 	total = 1
 	for _, members := range s.groups {
@@ -268,7 +312,7 @@ func (s *search) take(f *frame, wide int, keyOf func(int) float64) (total, sprea
 		for _, j := range members {
 			if f.lo[j] != f.hi[j] {
 				s.members = append(s.members, j)
-				k := keyOf(j)
+				k := s.key(w, j)
 				lo, hi = math.Min(lo, k), math.Max(hi, k)
 			}
 		}
@@ -279,13 +323,13 @@ func (s *search) take(f *frame, wide int, keyOf func(int) float64) (total, sprea
 		}
 	}
 	for j := range s.n {
-		if w := f.hi[j] - f.lo[j]; w > 0 && j != wide && s.groupOf[j] < 0 {
-			total *= w + 1
+		if d := f.hi[j] - f.lo[j]; d > 0 && j != w.wide && s.groupOf[j] < 0 {
+			total *= d + 1
 			if total > maxHalf*maxHalf {
 				return 0, 0, false
 			}
-			s.items = append(s.items, item{j: j, count: int(w) + 1})
-			r := math.Abs(keyOf(j)) * w
+			s.items = append(s.items, item{j: j, count: int(d) + 1})
+			r := math.Abs(s.key(w, j)) * d
 			spread += r * r
 		}
 	}
@@ -322,7 +366,7 @@ func (s *search) act(f *frame, out []float64) []float64 {
 // rest of the items at their best must be able to complete it in every row,
 // and its residual costs must leave the slack of the bound. It takes what the
 // items may bring out of s.need, and reports whether any choice is left.
-func (s *search) list(h *half, slack float64, keyOf func(int) float64) bool {
+func (s *search) list(h *half, w *window) bool {
 	m := s.m
 	h.list = append(h.list[:0], choice{})
 	h.act = h.act[:0]
@@ -354,13 +398,13 @@ func (s *search) list(h *half, slack float64, keyOf func(int) float64) bool {
 					j, times = it.members[v-1], 1
 				}
 			}
-			dk, dc, dr := keyOf(j)*times, s.c[j]*times, max(0, s.r[j]*times-best)
-			if dr > slack {
+			dk, dc, dr := s.key(w, j)*times, s.c[j]*times, max(0, s.r[j]*times-best)
+			if dr > w.slack {
 				continue
 			}
 			col := s.columns[j*m : j*m+m]
 			for _, o := range h.oldList {
-				if o.dev+dr > slack {
+				if o.dev+dr > w.slack {
 					continue
 				}
 				at := len(h.act)

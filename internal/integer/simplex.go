@@ -121,88 +121,11 @@ func (s *search) dual(f *frame) lpStatus {
 	n, m := s.n, s.m
 	for iter := 0; iter < 20+4*(n+m) && !s.spent(); iter++ {
 		s.work += int64(m)
-		// Leaving variable: the largest violation.
-		row, worst, below := -1, 0.0, false
-		for i := range m {
-			v := t.basic[i]
-			x := t.value[i]
-			if int(v) >= n {
-				if d := -x; d > feasibleTolerance && d > worst {
-					row, worst, below = i, d, true
-				}
-				continue
-			}
-			tol := feasibleTolerance * (1 + math.Abs(x))
-			if d := f.lo[v] - x; d > tol && d*s.weight[v] > worst {
-				row, worst, below = i, d*s.weight[v], true
-			}
-			if d := x - f.hi[v]; d > tol && d*s.weight[v] > worst {
-				row, worst, below = i, d*s.weight[v], false
-			}
-		}
+		row, below := s.leaving(f)
 		if row < 0 {
 			return lpOptimal
 		}
-		leaving := t.basic[row]
-		var gap float64
-		if below {
-			gap = s.lower(f, leaving) - t.value[row]
-		} else {
-			gap = t.value[row] - f.hi[leaving]
-		}
-		tr := t.t[row*n : row*n+n]
-		// Entering variable: the smallest ratio at which the slope of the dual
-		// objective turns, flipping the variables passed on the way.
-		cand := s.cand[:0]
-		for k := range n {
-			j := t.nonbasic[k]
-			p := tr[k]
-			if !below {
-				p = -p
-			}
-			if t.upper[k] {
-				p = -p
-			}
-			if p <= pivotTolerance {
-				continue
-			}
-			if int(j) < n && f.lo[j] == f.hi[j] {
-				continue
-			}
-			d := t.reduced[k]
-			if t.upper[k] {
-				d = -d
-			}
-			cand = append(cand, candidate{k: k, ratio: d / p, pivot: p})
-		}
-		s.cand = cand
-		enter := -1
-		for len(cand) > 0 {
-			b := 0
-			for i := 1; i < len(cand); i++ {
-				if cand[i].ratio < cand[b].ratio ||
-					cand[i].ratio == cand[b].ratio && cand[i].pivot > cand[b].pivot {
-					b = i
-				}
-			}
-			c := cand[b]
-			j := t.nonbasic[c.k]
-			var room float64
-			if int(j) < n {
-				room = c.pivot * (f.hi[j] - f.lo[j])
-			} else {
-				room = math.Inf(1)
-			}
-			if room < gap {
-				gap -= room
-				s.flip = append(s.flip, int32(c.k))
-				cand[b] = cand[len(cand)-1]
-				cand = cand[:len(cand)-1]
-				continue
-			}
-			enter = c.k
-			break
-		}
+		enter := s.entering(f, row, below)
 		if enter < 0 {
 			s.flip = s.flip[:0]
 			s.rayOf(t, row, below)
@@ -221,6 +144,93 @@ func (s *search) dual(f *frame) lpStatus {
 		s.pivot(f, row, enter, below)
 	}
 	return lpStuck
+}
+
+// leaving returns the row of the variable with the largest violation, and
+// whether it is below its lower bound; a row below zero if there is none.
+func (s *search) leaving(f *frame) (row int, below bool) {
+	t, n := f.tab, s.n
+	row = -1
+	worst := 0.0
+	for i := range s.m {
+		v := t.basic[i]
+		x := t.value[i]
+		if int(v) >= n {
+			if d := -x; d > feasibleTolerance && d > worst {
+				row, worst, below = i, d, true
+			}
+			continue
+		}
+		tol := feasibleTolerance * (1 + math.Abs(x))
+		if d := f.lo[v] - x; d > tol && d*s.weight[v] > worst {
+			row, worst, below = i, d*s.weight[v], true
+		}
+		if d := x - f.hi[v]; d > tol && d*s.weight[v] > worst {
+			row, worst, below = i, d*s.weight[v], false
+		}
+	}
+	return row, below
+}
+
+// entering returns the place of the variable with the smallest ratio at which
+// the slope of the dual objective turns, or less than zero; the variables passed
+// on the way are in s.flip.
+func (s *search) entering(f *frame, row int, below bool) int {
+	t, n := f.tab, s.n
+	leaving := t.basic[row]
+	var gap float64
+	if below {
+		gap = s.lower(f, leaving) - t.value[row]
+	} else {
+		gap = t.value[row] - f.hi[leaving]
+	}
+	tr := t.t[row*n : row*n+n]
+	cand := s.cand[:0]
+	for k := range n {
+		j := t.nonbasic[k]
+		p := tr[k]
+		if !below {
+			p = -p
+		}
+		if t.upper[k] {
+			p = -p
+		}
+		if p <= pivotTolerance {
+			continue
+		}
+		if int(j) < n && f.lo[j] == f.hi[j] {
+			continue
+		}
+		d := t.reduced[k]
+		if t.upper[k] {
+			d = -d
+		}
+		cand = append(cand, candidate{k: k, ratio: d / p, pivot: p})
+	}
+	s.cand = cand
+	for len(cand) > 0 {
+		b := 0
+		for i := 1; i < len(cand); i++ {
+			if cand[i].ratio < cand[b].ratio ||
+				cand[i].ratio == cand[b].ratio && cand[i].pivot > cand[b].pivot {
+				b = i
+			}
+		}
+		c := cand[b]
+		j := t.nonbasic[c.k]
+		room := math.Inf(1)
+		if int(j) < n {
+			room = c.pivot * (f.hi[j] - f.lo[j])
+		}
+		if room >= gap {
+			return c.k
+		}
+		gap -= room
+		s.flip = append(s.flip, int32(c.k))
+		cand[b] = cand[len(cand)-1]
+		cand = cand[:len(cand)-1]
+	}
+	return -1
 }
 
 type candidate struct {

@@ -304,6 +304,21 @@ func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 	if !s.rootEmpty {
 		s.takeRows(whole, f)
 	}
+	s.scale(hi)
+	n, m := s.n, s.m
+	s.y = make([]float64, m)
+	s.r, s.rerr = make([]float64, n), make([]float64, n)
+	s.x, s.rx = make([]float64, n), make([]float64, n)
+	s.group(p.Groups)
+	// The bytes of a frame: see frame and newTableau.
+	s.maxDepth = min(1000, maxMemory/(8*n*m+12*m+45*n+256))
+	s.rootHi = hi
+	return s
+}
+
+// scale makes the rows and the cost of like size, by powers of two. Upper is the
+// upper corner of the box.
+func (s *search) scale(upper []float64) {
 	n, m := s.n, s.m
 	buf := make([]float64, 2*n*m)
 	s.sa = buf[:n*m]
@@ -316,7 +331,7 @@ func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 		for k, v := range s.a[i*n : i*n+n] {
 			biggest = math.Max(biggest, math.Abs(v))
 			j := s.index[k]
-			s.spread[i] = math.Max(s.spread[i], math.Abs(v)*(hi[j]-lo[j]))
+			s.spread[i] = math.Max(s.spread[i], math.Abs(v)*(upper[j]-s.fixed[j]))
 		}
 		s.rowScale[i] = powerOfTwo(biggest)
 		for k, v := range s.a[i*n : i*n+n] {
@@ -341,10 +356,11 @@ func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 	for k, v := range s.c {
 		s.scost[k] = v * s.costScale
 	}
-	s.y = make([]float64, m)
-	s.r, s.rerr = make([]float64, n), make([]float64, n)
-	s.x, s.rx = make([]float64, n), make([]float64, n)
-	s.groupOf = make([]int, n)
+}
+
+// group finds what is left of each group.
+func (s *search) group(groups [][]int) {
+	s.groupOf = make([]int, s.n)
 	back := make([]int, s.full)
 	for j := range back {
 		back[j] = -1
@@ -353,7 +369,7 @@ func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 		back[j] = k
 		s.groupOf[k] = -1
 	}
-	for _, g := range p.Groups {
+	for _, g := range groups {
 		var members []int
 		for _, j := range g {
 			if back[j] >= 0 {
@@ -367,10 +383,6 @@ func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 			s.groups = append(s.groups, members)
 		}
 	}
-	// The bytes of a frame: see frame and newTableau.
-	s.maxDepth = min(1000, maxMemory/(8*n*m+12*m+45*n+256))
-	s.rootHi = hi
-	return s
 }
 
 // load takes rows as they are.
