@@ -116,149 +116,185 @@ var yardCautions = []string{
 }
 
 func writeText(w io.Writer, s *Sheet, display units.Display) error {
-	d := words{display}
-	var b strings.Builder
-	p := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	head := func(title string) { p("\n%s\n%s", title, strings.Repeat("-", len(title))) }
+	t := textSheet{words: words{display}, s: s}
+	t.top()
+	t.ballast()
+	t.axles()
+	t.lifts()
+	t.limits()
+	t.checks()
+	t.slopes()
+	t.rest()
+	_, err := io.WriteString(w, t.b.String())
+	return err
+}
 
-	p("%s", s.Title)
-	p("%s", strings.Repeat("=", len(s.Title)))
-	p("Machine:        %s", s.Machine)
-	p("Load asked for: %s", d.carried(s.Load))
-	p("Trailer deck:   %s over the ground (a height of the tines)", units.Format(d.Display, s.Deck))
-	p("Safety basis:   %s", basisWords(s.Basis))
-	p("Dynamic factor: %.3g on load, attachment and arms where force or moment limits", s.Factor)
+// A textSheet is a sheet on its way to plain text.
+type textSheet struct {
+	words
+	s *Sheet
+	b strings.Builder
+}
 
-	head("Ballast")
-	for _, f := range s.Fills {
-		p("%s", fillLine(f))
+func (t *textSheet) line(format string, args ...any) { fmt.Fprintf(&t.b, format+"\n", args...) }
+
+func (t *textSheet) head(title string) {
+	t.line("\n%s\n%s", title, strings.Repeat("-", len(title)))
+}
+
+func (t *textSheet) row(first string, cells []string) {
+	line := fmt.Sprintf("%-33s", first)
+	for _, c := range cells {
+		line += fmt.Sprintf(" %-19s", c)
+	}
+	t.line("%s", strings.TrimRight(line, " "))
+}
+
+func (t *textSheet) list(title string, lines []string) {
+	t.head(title)
+	for _, l := range lines {
+		t.line("%s", wrap(l, 94))
+	}
+}
+
+func (t *textSheet) top() {
+	t.line("%s", t.s.Title)
+	t.line("%s", strings.Repeat("=", len(t.s.Title)))
+	t.line("Machine:        %s", t.s.Machine)
+	t.line("Load asked for: %s", t.carried(t.s.Load))
+	t.line("Trailer deck:   %s over the ground (a height of the tines)", units.Format(t.Display, t.s.Deck))
+	t.line("Safety basis:   %s", basisWords(t.s.Basis))
+	t.line("Dynamic factor: %.3g on load, attachment and arms where force or moment limits", t.s.Factor)
+}
+
+func (t *textSheet) ballast() {
+	t.head("Ballast")
+	for _, f := range t.s.Fills {
+		t.line("%s", fillLine(f))
 		r := f.Filled
-		p("    each tire: %s (between %s and %s) weighing %s; %s: %s",
-			units.Format(d.Display, r.Volume), units.Format(d.down(), f.Band.Low), units.Format(d.up(), f.Band.High),
-			d.carried(r.Mass), tireWords(f.Tires), d.carried(units.Mass(f.Tires)*r.Mass))
-		p("    %s full; %s", nearest(r.Fraction), freezing(d, r))
+		t.line("    each tire: %s (between %s and %s) weighing %s; %s: %s",
+			units.Format(t.Display, r.Volume), units.Format(t.down(), f.Band.Low), units.Format(t.up(), f.Band.High),
+			t.carried(r.Mass), tireWords(f.Tires), t.carried(units.Mass(f.Tires)*r.Mass))
+		t.line("    %s full; %s", nearest(r.Fraction), freezing(t.words, r))
 		if f.Clamped {
-			p("    %s", clampedWarning)
+			t.line("    %s", clampedWarning)
 		}
 	}
-	for _, x := range s.Pieces {
+	for _, x := range t.s.Pieces {
 		note := ""
 		if x.Note != "" {
 			note = " (" + x.Note + ")"
 		}
-		p("%s: %s%s", x.Name, d.carried(x.Mass), note)
+		t.line("%s: %s%s", x.Name, t.carried(x.Mass), note)
 	}
 
-	if len(s.Fills)+len(s.Pieces) == 0 {
-		p("none")
+	if len(t.s.Fills)+len(t.s.Pieces) == 0 {
+		t.line("none")
 	}
+}
 
-	head("What the axles carry, level ground")
-	p("%-44s %9s %9s %9s  %s", "", "total", "front", "rear", "on the rear")
-	for _, a := range s.Axles {
+func (t *textSheet) axles() {
+	t.head("What the axles carry, level ground")
+	t.line("%-44s %9s %9s %9s  %s", "", "total", "front", "rear", "on the rear")
+	for _, a := range t.s.Axles {
 		low := ""
 		if w := lowWords(a); w != "" {
 			low = "  " + w
 		}
-		p("%-44s %9s %9s %9s  %6s%s", a.State, d.carried(a.Loads.Total), d.carried(a.Loads.Front), d.carried(a.Loads.Rear),
+		t.line("%-44s %9s %9s %9s  %6s%s", a.State, t.carried(a.Loads.Total), t.carried(a.Loads.Front), t.carried(a.Loads.Rear),
 			nearest(a.Loads.RearShare()), low)
 	}
+}
 
-	head("What may be lifted, level ground")
-	row := func(first string, cells []string) {
-		line := fmt.Sprintf("%-33s", first)
-		for _, c := range cells {
-			line += fmt.Sprintf(" %-19s", c)
-		}
-		p("%s", strings.TrimRight(line, " "))
-	}
-	for i, l := range s.Lifts {
+func (t *textSheet) lifts() {
+	t.head("What may be lifted, level ground")
+	for i, l := range t.s.Lifts {
 		if i == 0 {
 			var names []string
 			for _, c := range l.Cells {
 				names = append(names, c.Column)
 			}
-			row("", names)
+			t.row("", names)
 		}
 		var masses, why []string
 		for _, c := range l.Cells {
-			masses = append(masses, d.usable(c.Use))
+			masses = append(masses, t.usable(c.Use))
 			why = append(why, governing(c.Use))
 		}
-		row(l.Case, masses)
-		row("  governed by", why)
+		t.row(l.Case, masses)
+		t.row("  governed by", why)
 	}
-	for _, l := range s.Lifts {
-		p("Height of %q: pin %s, tines %s over the ground.", l.Case, units.Format(d.Display, l.Pin), units.Format(d.Display, l.Tine))
+	for _, l := range t.s.Lifts {
+		t.line("Height of %q: pin %s, tines %s over the ground.", l.Case, units.Format(t.Display, l.Pin), units.Format(t.Display, l.Tine))
 	}
-	p("Forks: load center %s ahead of the tines' face.", units.Format(d.Display, s.loadCenter()))
-	p("%s", bareWarning)
+	t.line("Forks: load center %s ahead of the tines' face.", units.Format(t.Display, t.s.loadCenter()))
+	t.line("%s", bareWarning)
+}
 
-	head("Every limit, " + s.Lifts[0].Cells[0].Column)
+func (t *textSheet) limits() {
+	t.head("Every limit, " + t.s.Lifts[0].Cells[0].Column)
 	var names []string
-	for _, l := range s.Lifts {
+	for _, l := range t.s.Lifts {
 		names = append(names, short(l.Case))
 	}
-	row("", names)
-	for k := range s.Lifts[0].Cells[0].Use.Limits {
+	t.row("", names)
+	for k := range t.s.Lifts[0].Cells[0].Use.Limits {
 		var cells []string
-		for _, l := range s.Lifts {
-			cells = append(cells, d.limit(l.Cells[0].Use.Limits[k]))
+		for _, l := range t.s.Lifts {
+			cells = append(cells, t.limit(l.Cells[0].Use.Limits[k]))
 		}
-		row(s.Lifts[0].Cells[0].Use.Limits[k].Kind.Title(), cells)
+		t.row(t.s.Lifts[0].Cells[0].Use.Limits[k].Kind.Title(), cells)
 	}
+}
 
-	head("May " + d.carried(s.Load) + " be lifted on level ground?")
-	for _, c := range s.Checks {
-		p("%-33s %-12s %s", c.Case, verdict(c.Check), usedWords(c.Check))
-		if left := leftWords(d, c.Check); left != "" {
-			p("    %s", left)
+func (t *textSheet) checks() {
+	t.head("May " + t.carried(t.s.Load) + " be lifted on level ground?")
+	for _, c := range t.s.Checks {
+		t.line("%-33s %-12s %s", c.Case, verdict(c.Check), usedWords(c.Check))
+		if left := leftWords(t.words, c.Check); left != "" {
+			t.line("    %s", left)
 		}
 	}
+}
 
-	head("How steep the ground may be, at the worst heading")
-	for _, r := range s.Slopes {
+func (t *textSheet) slopes() {
+	t.head("How steep the ground may be, at the worst heading")
+	for _, r := range t.s.Slopes {
 		if !r.Known {
-			p("%-28s not checked: heights are missing", r.State)
+			t.line("%-28s not checked: heights are missing", r.State)
 			continue
 		}
-		p("%-28s loses a wheel at %s: %s, %s", r.State, d.slope(r.Tip), tipNames[r.Tip.Kind], compass(r.Heading))
-		if s.Ground > 0 {
-			p("    slides at %s with the rear wheels braked, %s with all wheels braked; %s", d.slope(r.Slide), d.slope(r.SlideAll), firstWords(r))
+		t.line("%-28s loses a wheel at %s: %s, %s", r.State, t.slope(r.Tip), tipNames[r.Tip.Kind], compass(r.Heading))
+		if t.s.Ground > 0 {
+			t.line("    slides at %s with the rear wheels braked, %s with all wheels braked; %s", t.slope(r.Slide), t.slope(r.SlideAll), firstWords(r))
 		} else {
-			p("    slides: NOT CHECKED; it may well slide before it loses a wheel")
+			t.line("    slides: NOT CHECKED; it may well slide before it loses a wheel")
 		}
-		p("    %s", yardWords(d, s, r))
+		t.line("    %s", yardWords(t.words, t.s, r))
 	}
-	p("Coefficient of friction of tires on the ground: %s.", frictionWords(s.Ground))
-	p("Smooth firm ground, no speed, no rut or bump: real ground takes a large part of this away.")
+	t.line("Coefficient of friction of tires on the ground: %s.", frictionWords(t.s.Ground))
+	t.line("Smooth firm ground, no speed, no rut or bump: real ground takes a large part of this away.")
+}
 
-	head("Not checked: nobody gave a rating")
-	if len(s.NotChecked) == 0 {
-		p("nothing")
+func (t *textSheet) rest() {
+	t.head("Not checked: nobody gave a rating")
+	if len(t.s.NotChecked) == 0 {
+		t.line("nothing")
 	}
-	for _, n := range s.NotChecked {
-		p("- %s", n)
+	for _, n := range t.s.NotChecked {
+		t.line("- %s", n)
 	}
-	if len(s.Broken) > 0 {
-		head("EXCEEDED WITHOUT ANY LOAD")
-		for _, n := range s.Broken {
-			p("- %s", n)
+	if len(t.s.Broken) > 0 {
+		t.head("EXCEEDED WITHOUT ANY LOAD")
+		for _, n := range t.s.Broken {
+			t.line("- %s", n)
 		}
 	}
-	list := func(title string, lines []string) {
-		head(title)
-		for _, l := range lines {
-			p("%s", wrap(l, 94))
-		}
+	t.list("Before you lift", append(append([]string{}, yardCautions...), t.s.Cautions...))
+	if len(t.s.Steps) > 0 {
+		t.list("Filling the tires", t.s.Steps)
 	}
-	list("Before you lift", append(append([]string{}, yardCautions...), s.Cautions...))
-	if len(s.Steps) > 0 {
-		list("Filling the tires", s.Steps)
-	}
-	list("How these figures were reached", s.Notes)
-	_, err := io.WriteString(w, b.String())
-	return err
+	t.list("How these figures were reached", t.s.Notes)
 }
 
 // wrap breaks a list item into lines of a width.

@@ -325,35 +325,50 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		bad.Add("path", f.paths[0], "is no quantity: give a list of its values")
 		return f
 	}
-	num := func(at string, raw json.RawMessage, t reflect.Type, missing float64) float64 {
-		if raw == nil && !math.IsNaN(missing) {
-			return missing
-		}
-		if raw == nil {
-			bad.Add(at, nil, "must be given")
-			return math.NaN()
-		}
-		v, err := parseValue(t, raw)
-		if err != nil {
-			bad.Add(at, typed(raw), err.Error())
-			return math.NaN()
-		}
-		if !(math.Abs(v.Float()) <= maxNumber) {
-			bad.Add(at, typed(raw), "is far beyond any machine")
-			return math.NaN()
-		}
-		return v.Float()
+	readDistribution(&f, s, typ, bad)
+	return f
+}
+
+// A reader reads the numbers of a distribution and reports what it cannot read.
+type reader struct{ bad *units.FieldErrors }
+
+// num reads a number of a type; where nothing was written it returns what is
+// given for missing, or reports it if that is no number.
+func (r reader) num(at string, raw json.RawMessage, t reflect.Type, missing float64) float64 {
+	if raw == nil && !math.IsNaN(missing) {
+		return missing
 	}
+	if raw == nil {
+		r.bad.Add(at, nil, "must be given")
+		return math.NaN()
+	}
+	v, err := parseValue(t, raw)
+	if err != nil {
+		r.bad.Add(at, typed(raw), err.Error())
+		return math.NaN()
+	}
+	if !(math.Abs(v.Float()) <= maxNumber) {
+		r.bad.Add(at, typed(raw), "is far beyond any machine")
+		return math.NaN()
+	}
+	return v.Float()
+}
+
+// rising reports a range that does not rise.
+func (r reader) rising(at string, low, high float64) {
+	if low >= high {
+		r.bad.Add(at+".high", nil, "must be above low")
+	}
+}
+
+// readDistribution reads the distribution of a quantity.
+func readDistribution(f *factor, s *factorSpec, typ reflect.Type, bad *units.FieldErrors) {
+	r := reader{bad}
 	need := math.NaN()
-	rising := func(at string, low, high float64) {
-		if low >= high {
-			bad.Add(at+".high", nil, "must be above low")
-		}
-	}
 	switch {
 	case s.Range != nil:
-		low, high := num("range.low", s.Range.Low, typ, need), num("range.high", s.Range.High, typ, need)
-		rising("range", low, high)
+		low, high := r.num("range.low", s.Range.Low, typ, need), r.num("range.high", s.Range.High, typ, need)
+		r.rising("range", low, high)
 		f.quantile = between(low, high)
 		if n := s.Range.Steps; n != 0 {
 			if n < 2 || n > maxRows {
@@ -373,26 +388,26 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		if typ == reflect.TypeFor[units.Temperature]() {
 			difference = reflect.TypeFor[units.TemperatureDifference]()
 		}
-		mean, sd := num("normal.mean", s.Normal.Mean, typ, need), num("normal.sd", s.Normal.SD, difference, need)
-		low, high := num("normal.low", s.Normal.Low, typ, math.Inf(-1)), num("normal.high", s.Normal.High, typ, math.Inf(1))
+		mean, sd := r.num("normal.mean", s.Normal.Mean, typ, need), r.num("normal.sd", s.Normal.SD, difference, need)
+		low, high := r.num("normal.low", s.Normal.Low, typ, math.Inf(-1)), r.num("normal.high", s.Normal.High, typ, math.Inf(1))
 		if sd <= 0 {
 			bad.Add("normal.sd", typed(s.Normal.SD), "must be positive")
 		}
-		rising("normal", low, high)
+		r.rising("normal", low, high)
 		if low > mean+float64(8*sd) || high < mean-float64(8*sd) {
 			bad.Add("normal", nil, "low and high must leave some of the distribution: they lie over 8 standard deviations out")
 		}
 		f.quantile = truncatedNormal(mean, sd, low, high)
 	case s.Triangular != nil:
-		low, mode, high := num("triangular.low", s.Triangular.Low, typ, need), num("triangular.mode", s.Triangular.Mode, typ, need), num("triangular.high", s.Triangular.High, typ, need)
-		rising("triangular", low, high)
+		low, mode, high := r.num("triangular.low", s.Triangular.Low, typ, need), r.num("triangular.mode", s.Triangular.Mode, typ, need), r.num("triangular.high", s.Triangular.High, typ, need)
+		r.rising("triangular", low, high)
 		if mode < low || mode > high {
 			bad.Add("triangular.mode", typed(s.Triangular.Mode), "must be from low to high")
 		}
 		f.quantile = triangular(low, mode, high)
 	case s.Lognormal != nil:
-		median, sigma := num("lognormal.median", s.Lognormal.Median, typ, need), s.Lognormal.Sigma
-		low, high := num("lognormal.low", s.Lognormal.Low, typ, 0), num("lognormal.high", s.Lognormal.High, typ, math.Inf(1))
+		median, sigma := r.num("lognormal.median", s.Lognormal.Median, typ, need), s.Lognormal.Sigma
+		low, high := r.num("lognormal.low", s.Lognormal.Low, typ, 0), r.num("lognormal.high", s.Lognormal.High, typ, math.Inf(1))
 		if median <= 0 {
 			bad.Add("lognormal.median", typed(s.Lognormal.Median), "must be positive")
 		}
@@ -402,13 +417,12 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		if low < 0 {
 			bad.Add("lognormal.low", typed(s.Lognormal.Low), "must not be negative")
 		}
-		rising("lognormal", low, high)
+		r.rising("lognormal", low, high)
 		if spread := math.Exp(8 * sigma); low > median*spread || high < median/spread {
 			bad.Add("lognormal", nil, "low and high must leave some of the distribution: they lie over 8 standard deviations out")
 		}
 		f.quantile = truncatedLognormal(median, sigma, low, high)
 	}
-	return f
 }
 
 // typed is what stands in a design, or its beginning.

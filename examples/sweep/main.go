@@ -98,17 +98,27 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 	return runCommand(ctx, args, stdout, stderr)
 }
 
-func runCommand(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+// options are what a run is asked for on the command line.
+type options struct {
+	design, out     string
+	format          format
+	digits, workers int
+	shard           shard
+	over            overrides
+	summary         bool
+}
+
+func parseOptions(args []string, stderr io.Writer) (o options, err error) {
 	flags := flag.NewFlagSet("sweep", flag.ContinueOnError)
-	designFlag := flags.String("design", "", "the design `file`; none is the built-in one")
-	out := flags.String("out", "", "the `folder` for the rows; - is the standard output, none is nowhere")
-	formatFlag := flags.String("format", "csv", "how rows are written: csv or parquet")
-	digits := flags.Int("digits", 7, "significant digits of a number in CSV, 1 to 17")
-	workers := flags.Int("workers", runtime.GOMAXPROCS(0), "how many rows are evaluated at a time")
+	flags.StringVar(&o.design, "design", "", "the design `file`; none is the built-in one")
+	flags.StringVar(&o.out, "out", "", "the `folder` for the rows; - is the standard output, none is nowhere")
+	flags.StringVar((*string)(&o.format), "format", "csv", "how rows are written: csv or parquet")
+	flags.IntVar(&o.digits, "digits", 7, "significant digits of a number in CSV, 1 to 17")
+	flags.IntVar(&o.workers, "workers", runtime.GOMAXPROCS(0), "how many rows are evaluated at a time")
 	shardFlag := flags.String("shard", "1/1", "which part to do, as `k/n`, the k-th of n")
-	samples := flags.Int64("samples", 0, "replaces the number of samples of the design's plan")
+	flags.Int64Var(&o.over.samples, "samples", 0, "replaces the number of samples of the design's plan")
 	seed := flags.String("seed", "", "replaces the seed of the design's plan")
-	summary := flags.Bool("summary", true, "print the summary")
+	flags.BoolVar(&o.summary, "summary", true, "print the summary")
 	flags.Usage = func() {
 		fmt.Fprint(stderr, `usage: sweep [flags]
        sweep merge -out FILE FOLDER...
@@ -120,98 +130,123 @@ func runCommand(ctx context.Context, args []string, stdout, stderr io.Writer) er
 		flags.PrintDefaults()
 	}
 	if err := cli.Parse(flags, args, stderr); err != nil {
-		return err
+		return o, err
 	}
-	var s shard
-	switch n, err := fmt.Sscanf(*shardFlag+"\n", "%d/%d\n", &s.k, &s.n); {
+	switch n, err := fmt.Sscanf(*shardFlag+"\n", "%d/%d\n", &o.shard.k, &o.shard.n); {
 	case flags.NArg() > 0:
-		return cli.Usagef("%q: is no flag and no command", flags.Arg(0))
-	case !format(*formatFlag).valid():
-		return cli.Usagef("-format %s: must be csv or parquet", *formatFlag)
-	case *digits < 1 || *digits > 17:
-		return cli.Usagef("-digits %d: must be from 1 to 17", *digits)
-	case *workers < 1 || *workers > 4096:
-		return cli.Usagef("-workers %d: must be from 1 to 4096", *workers)
-	case err != nil || n != 2 || s.k < 1 || s.k > s.n || s.n > 9999:
-		return cli.Usagef("-shard %s: must be k/n with k from 1 to n and n up to 9999, such as 3/16", *shardFlag)
-	case *samples < 0:
-		return cli.Usagef("-samples %d: must be positive", *samples)
-	case *out == "-" && format(*formatFlag) == formatParquet:
-		return cli.Usagef("-format parquet: needs a folder; merge makes one file of it")
+		return o, cli.Usagef("%q: is no flag and no command", flags.Arg(0))
+	case !o.format.valid():
+		return o, cli.Usagef("-format %s: must be csv or parquet", o.format)
+	case o.digits < 1 || o.digits > 17:
+		return o, cli.Usagef("-digits %d: must be from 1 to 17", o.digits)
+	case o.workers < 1 || o.workers > 4096:
+		return o, cli.Usagef("-workers %d: must be from 1 to 4096", o.workers)
+	case err != nil || n != 2 || o.shard.k < 1 || o.shard.k > o.shard.n || o.shard.n > 9999:
+		return o, cli.Usagef("-shard %s: must be k/n with k from 1 to n and n up to 9999, such as 3/16", *shardFlag)
+	case o.over.samples < 0:
+		return o, cli.Usagef("-samples %d: must be positive", o.over.samples)
+	case o.out == "-" && o.format == formatParquet:
+		return o, cli.Usagef("-format parquet: needs a folder; merge makes one file of it")
 	}
-	over := overrides{samples: *samples}
 	if *seed != "" {
 		n, err := strconv.ParseUint(*seed, 10, 64)
 		if err != nil {
-			return cli.Usagef("-seed %s: must be a whole number from 0 to %d", *seed, uint64(1<<64-1))
+			return o, cli.Usagef("-seed %s: must be a whole number from 0 to %d", *seed, uint64(1<<64-1))
 		}
-		over.seed = &n
+		o.over.seed = &n
 	}
+	return o, nil
+}
+
+// load returns the design of a run.
+func (o *options) load() (*design, error) {
 	data, name, dir := demo, "the built-in design", ""
-	if *designFlag != "" {
+	if o.design != "" {
 		var err error
-		if data, err = cli.ReadFile(*designFlag, maxDesignBytes); err != nil {
-			return err
+		if data, err = cli.ReadFile(o.design, maxDesignBytes); err != nil {
+			return nil, err
 		}
-		name, dir = *designFlag, filepath.Dir(*designFlag)
+		name, dir = o.design, filepath.Dir(o.design)
 	}
-	d, err := loadDesign(data, dir, over)
+	d, err := loadDesign(data, dir, o.over)
 	if err != nil {
-		return cli.Usagef("%s: %w", name, err)
+		return nil, cli.Usagef("%s: %w", name, err)
 	}
+	if _, err := d.job().worker(); err != nil {
+		return nil, cli.Usagef("%s: %w", name, err)
+	}
+	return d, nil
+}
+
+func runCommand(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+	o, err := parseOptions(args, stderr)
+	if err != nil {
+		return err
+	}
+	d, err := o.load()
+	if err != nil {
+		return err
+	}
+	if o.out == "" || o.out == "-" {
+		return o.stream(ctx, d, stdout, stderr)
+	}
+	return o.keep(ctx, d, stdout, stderr)
+}
+
+// stream writes the rows of a run to the standard output, or nowhere.
+func (o *options) stream(ctx context.Context, d *design, stdout, stderr io.Writer) error {
 	j := d.job()
-	if _, err := j.worker(); err != nil {
-		return cli.Usagef("%s: %w", name, err)
+	var rows io.Writer
+	report := stdout
+	if o.out == "-" {
+		rows, report = stdout, stderr
 	}
-
-	if *out == "" || *out == "-" {
-		var rows io.Writer
-		report := stdout
-		if *out == "-" {
-			rows, report = stdout, stderr
-		}
-		first, end := s.span(j.chunks())
-		chunks := make([]int, 0, end-first)
-		for c := first; c < end; c++ {
-			chunks = append(chunks, c)
-		}
-		var done atomic.Int64
-		stop := progress(stderr, j, chunks, &done)
-		sum, err := stream(ctx, j, chunks, *workers, format(*formatFlag), *digits, rows, *summary, &done)
-		stop()
-		if err != nil || !*summary {
-			return err
-		}
-		return sum.writeSummary(report, d.cautions())
+	first, end := o.shard.span(j.chunks())
+	chunks := make([]int, 0, end-first)
+	for c := first; c < end; c++ {
+		chunks = append(chunks, c)
 	}
+	var done atomic.Int64
+	stop := progress(stderr, j, chunks, &done)
+	sum, err := stream(ctx, j, chunks, o.workers, o.format, o.digits, rows, o.summary, &done)
+	stop()
+	if err != nil || !o.summary {
+		return err
+	}
+	return sum.writeSummary(report, d.cautions())
+}
 
-	st, err := openStore(*out, d, j, s, format(*formatFlag), *digits, stderr)
+// keep writes the rows of a run to a folder, and goes on where an earlier run
+// was stopped.
+func (o *options) keep(ctx context.Context, d *design, stdout, stderr io.Writer) error {
+	j := d.job()
+	st, err := openStore(o.out, d, j, o.shard, o.format, o.digits, stderr)
 	if err != nil {
 		return err
 	}
 	missing := st.missing(j.chunks())
 	var done atomic.Int64
 	stop := progress(stderr, j, missing, &done)
-	err = keep(ctx, j, st, *workers, &done)
+	err = keep(ctx, j, st, o.workers, &done)
 	stop()
 	if cerr := st.close(); err == nil {
 		err = cerr
 	}
 	if err != nil {
 		if ctx.Err() != nil {
-			first, end := s.span(j.chunks())
-			return fmt.Errorf("%w: %d of %d chunks are finished in %s; the same command goes on from there", err, len(st.manifest.Chunks), end-first, *out)
+			first, end := o.shard.span(j.chunks())
+			return fmt.Errorf("%w: %d of %d chunks are finished in %s; the same command goes on from there", err, len(st.manifest.Chunks), end-first, o.out)
 		}
 		return err
 	}
-	if s.n > 1 {
-		fmt.Fprintf(stderr, "sweep: shard %s is finished in %s\n", s, *out)
+	if o.shard.n > 1 {
+		fmt.Fprintf(stderr, "sweep: shard %s is finished in %s\n", o.shard, o.out)
 		return nil
 	}
-	if !*summary {
+	if !o.summary {
 		return nil
 	}
-	return summarize(ctx, []string{*out}, *workers, stdout)
+	return summarize(ctx, []string{o.out}, o.workers, stdout)
 }
 
 // progress shows how far a run is if stderr is a terminal.
