@@ -15,7 +15,8 @@ import (
 //	V(z) = integral of w(q) q (pi + 2 asin(clamp(z/q, -1, 1))) dq
 //
 // over the radii q of the cavity, w being its width. The compiled form is
-// within 1e-9 of the full volume of that integral.
+// within 1e-9 of the full volume of that integral. Held by TestCavityIdentities
+// and TestValidation.
 type Cavity struct {
 	p     profile
 	t     table

@@ -12,7 +12,7 @@ import (
 //	freezing(x)   = sum over j of freezing[j] (x-X0)^j
 //
 // with T in kelvins and x the mass fraction; the coefficients as a public
-// library of fluid properties carries them.
+// library of fluid properties carries them. Held by TestFitsAtRandom.
 type melinder struct {
 	t0, x0   float64
 	xmax     float64 // end of the fit
@@ -97,7 +97,7 @@ var melinderPotassiumFormate = melinder{
 //	1/density = (1-x)/density of water + x/density of the salt
 //	density of the salt = (c0 x + c1) exp(1e-6 (t+c4)^2)/(x + c2 + c3 t)
 //
-// with t in degrees Celsius and x the mass fraction.
+// with t in degrees Celsius and x the mass fraction. Held by TestFitsAtRandom.
 type laliberte [5]float64
 
 func (c *laliberte) densityAt(t, x float64) float64 {

@@ -66,7 +66,8 @@ const (
 //
 // In x the integrands have no kink at q = z, whose square root would cost
 // most digits, and stay smooth however close the plane is to the rim or the
-// crown. At the crown x = X cos(s) takes away the superellipse's own root.
+// crown. At the crown x = X cos(s) takes away the superellipse's own root. Held
+// by TestCavityIdentities and TestValidation.
 func (p *profile) cutAt(z float64) cut {
 	var c cut
 	if z >= p.rc {

@@ -21,6 +21,7 @@ import (
 //	x = x0 - u k X0/(1 + k uX).
 //
 // On a machine that is not bent uX is zero: no couple changes what goes along.
+// Held by TestFreeBodies and TestShift.
 type footing struct {
 	rows  response
 	kind  UndercarriageKind

@@ -217,7 +217,7 @@ func rank(limits []Limit) Limit {
 // height of its center of gravity, h the heading. The rear edge is reached at
 // tan b = x/(z cos h) and the front edge at tan b = (L - x)/(-z cos h) with
 // the whole machine's center of gravity. Derivation: balance of forces and
-// moments; see [Influence].
+// moments; see [Influence]. Held by TestLimitsByFreeBodies.
 func (m *Model) Tip(heading units.Angle) (Tip, error) {
 	var e units.FieldErrors
 	valid.Heading(&e, "heading", heading)

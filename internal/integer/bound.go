@@ -21,7 +21,7 @@ const unit = 0x1p-52
 // Numerical Algorithms, 2nd ed., section 3.1: |error| <= k u sum|terms| for a
 // sum of k rounded products, k u small), so that they hold whatever the
 // rounding. Each product of integers here is below 2^53 and exact; only the
-// multipliers are rounded, and any multipliers are valid ones.
+// multipliers are rounded, and any multipliers are valid ones. Held by TestLagrange.
 func (s *search) lagrange(f *frame, w float64) float64 {
 	n := s.n
 	count := 2.0

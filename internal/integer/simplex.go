@@ -9,7 +9,7 @@ import "math"
 //	x[basic[i]] = value[i] + sum_j t[i][j] (x[nonbasic[j]] - its bound)
 //
 // Variables 0..n-1 are those of the problem, n..n+m-1 the slacks. Nothing
-// proven rests on its digits: see bound.go.
+// proven rests on its digits: see bound.go. Held by TestDual.
 type tableau struct {
 	t        []float64 // m x n
 	value    []float64 // of the basic variables
