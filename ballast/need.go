@@ -164,7 +164,7 @@ func (n Need) Validate() error {
 		known(&c, "base", n.Base, steeredBaseNames)
 		given(&c, "share.low", n.Share.Low, 0.01, 0.9, "must be given, such as 0.2")
 		if n.Share.High != 0 {
-			c.Add("share.high", show(n.Share.High), "must be left out: the share is a least one")
+			c.Add("share.high", show(n.Share.High), "must be left out: only a minimum applies")
 		}
 	} else if n.Base != SteeredNotChosen {
 		c.Add("base", n.Base, "must be left out: the need is not a share of the steered axle")

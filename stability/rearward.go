@@ -121,8 +121,8 @@ type RearingTimes struct {
 // no more torque than the weight's moment it never moves. The body must then
 // be the chassis, without the rear wheels, and its inertia that about its own
 // center of gravity; without one it counts as a point mass. The motion is I
-// d2q/dt2 = T - m g r cos(q0 + q) about the rear axle. Of a start past the
-// balance no more than the balance is told.
+// d2q/dt2 = T - m g r cos(q0 + q) about the rear axle. For a start past the
+// balance, only Balance is set.
 func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	var e units.FieldErrors
 	valid.Within(&e, "torque", r.Torque, 0, 1e7)
