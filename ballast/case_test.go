@@ -298,7 +298,7 @@ func TestNoBasis(t *testing.T) {
 	with := use(t, orchard(), l)
 	l.Basis = Basis{}
 	u := use(t, orchard(), l)
-	if u.Status != stability.NotChecked || u.Mass != 0 || u.Governing != LimitTipping || u.Notes&NoteBasisNotChosen == 0 {
+	if u.Status != stability.NotChecked || u.Mass != 0 || u.Governing != LimitTipping || u.Notes&NoteBasisUnknown == 0 {
 		t.Errorf("%v, %v kg by %v, notes %v", u.Status, float64(u.Mass), u.Governing, u.Notes)
 	}
 	if u.Tipping != with.Tipping || u.Tipping == 0 || u.Cautions&CautionNoTippingTest == 0 {

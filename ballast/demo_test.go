@@ -78,7 +78,7 @@ func randomCase(r *rand.Rand) (Setup, Lift) {
 	m.Front.Rating = units.Mass(vary(1200, 2500))
 	m.GrossRating = units.Mass(vary(2900, 5000))
 	m.Steered.Base = SteeredBase(r.IntN(3))
-	if m.Steered.Base == SteeredNotChosen {
+	if m.Steered.Base == SteeredUnknown {
 		m.Steered.Share = 0
 	}
 	l := *s.Loader

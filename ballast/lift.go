@@ -130,14 +130,14 @@ type Basis struct {
 }
 
 // BasisKind is a kind of safety basis. In JSON: "rearShare",
-// "tippingFraction" or "noWheelUnloaded"; "notChosen" or left out is the zero
+// "tippingFraction" or "noWheelUnloaded"; "unknown" or left out is the zero
 // value.
 type BasisKind uint8
 
 // Kinds of safety basis.
 const (
-	// BasisNotChosen leaves the tipping limits unchecked.
-	BasisNotChosen BasisKind = iota
+	// BasisUnknown leaves the tipping limits unchecked.
+	BasisUnknown BasisKind = iota
 	// BasisRearShare keeps at least Fraction of the TOTAL mass, load included,
 	// on the rear axle, 0.05 to 0.5, and half of it on each rear wheel. On a
 	// slope and under braking it is a share of what all wheels carry. It takes
@@ -153,13 +153,13 @@ const (
 	BasisNoWheelUnloaded
 )
 
-var basisKindNames = []string{"notChosen", "rearShare", "tippingFraction", "noWheelUnloaded"}
+var basisKindNames = []string{"unknown", "rearShare", "tippingFraction", "noWheelUnloaded"}
 
 // Validate reports every bad field by its path, or nil.
 func (b Basis) Validate() error {
 	var c checker
 	switch b.Kind {
-	case BasisNotChosen:
+	case BasisUnknown:
 		if b.Fraction != 0 {
 			c.Add("kind", nil, choice.Want(basisKindNames[1:]))
 		}

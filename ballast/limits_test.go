@@ -278,7 +278,7 @@ func limitsCase(r *rand.Rand) (Setup, Lift) {
 	m.Front.Rating, m.Rear.Rating = maybe(vary(1200, 2500)), maybe(vary(1500, 2500))
 	m.Front.WheelRating, m.Rear.WheelRating = maybe(vary(600, 1300)), maybe(vary(700, 1300))
 	m.GrossRating, m.ROPSRating, m.Hitch.Rating = maybe(vary(2500, 5000)), maybe(vary(2500, 5000)), maybe(vary(300, 900))
-	if m.Steered.Base != SteeredNotChosen {
+	if m.Steered.Base != SteeredUnknown {
 		m.Steered.Share = units.Fraction(vary(0.1, 0.3))
 	}
 	for i := range s.Pieces {

@@ -81,8 +81,8 @@ func (k *Model) loadCaseOn(lift *Lift, in stability.Influence) loadCase {
 	missing := q.rowsLack()
 	q.notes |= missing
 	q.rows = missing == 0
-	if lift.Basis.Kind == BasisNotChosen {
-		q.notes |= NoteBasisNotChosen
+	if lift.Basis.Kind == BasisUnknown {
+		q.notes |= NoteBasisUnknown
 	}
 	if lift.Basis.Kind == BasisTippingFraction {
 		q.notes |= NoteBorrowedBasis

@@ -295,13 +295,13 @@ type SteeredRule struct {
 }
 
 // SteeredBase says what a steered-axle share is a share of. In JSON:
-// "unladen" or "laden"; "notChosen" or left out is the zero value.
+// "unladen" or "laden"; "unknown" or left out is the zero value.
 type SteeredBase uint8
 
 // What the steered axle's load is a share of.
 const (
-	// SteeredNotChosen leaves the steered axle unchecked.
-	SteeredNotChosen SteeredBase = iota
+	// SteeredUnknown leaves the steered axle unchecked.
+	SteeredUnknown SteeredBase = iota
 	// SteeredOfUnladen is the mass of the machine without ballast, loader,
 	// attachment and load (ISO 4254-10 Annex B form).
 	SteeredOfUnladen
@@ -309,7 +309,7 @@ const (
 	SteeredOfLaden
 )
 
-var steeredBaseNames = []string{"notChosen", "unladen", "laden"}
+var steeredBaseNames = []string{"unknown", "unladen", "laden"}
 
 // Validate reports every bad field by its path, or nil.
 func (m Machine) Validate() error {
@@ -416,7 +416,7 @@ func (r SteeredRule) Validate() error {
 	if !choice.Known(steeredBaseNames, r.Base) {
 		c.Add("base", r.Base, choice.Want(steeredBaseNames))
 	}
-	if r.Base == SteeredNotChosen {
+	if r.Base == SteeredUnknown {
 		if r.Share != 0 {
 			c.Add("base", nil, "must be given with share: unladen or laden")
 		}

@@ -77,8 +77,8 @@ type NeedKind uint8
 
 // What a plan may be asked for.
 const (
-	// NeedNotGiven means not given, which is an error.
-	NeedNotGiven NeedKind = iota
+	// NeedUnknown means not given, which is an error.
+	NeedUnknown NeedKind = iota
 	// NeedLift lifts a load in a load case: every limit that can be checked
 	// holds with the load, with the attachment empty at the same height,
 	// empty and lowered, and with the loader off, all on the ground and in
@@ -145,7 +145,7 @@ func (n Need) Validate() error {
 			c.Add("lift", nil, "must be given: the load case")
 		} else {
 			c.Join("lift", n.Lift.Validate())
-			if n.Lift.Basis.Kind == BasisNotChosen {
+			if n.Lift.Basis.Kind == BasisUnknown {
 				c.Add("lift.basis", nil, "must be given: how far from tipping the machine is kept")
 			}
 			if n.Lift.Load.Mass == 0 && n.Lift.Load.Density == 0 {
@@ -166,7 +166,7 @@ func (n Need) Validate() error {
 		if n.Share.High != 0 {
 			c.Add("share.high", show(n.Share.High), "must be left out: only a minimum applies")
 		}
-	} else if n.Base != SteeredNotChosen {
+	} else if n.Base != SteeredUnknown {
 		c.Add("base", n.Base, "must be left out: the need is not a share of the steered axle")
 	}
 	if n.Kind == NeedAxleSplit {

@@ -50,9 +50,9 @@ const (
 	// NoteTransferred says that the answer was carried by geometry from the
 	// setup that was weighed to another one that was not.
 	NoteTransferred
-	// NoteBasisNotChosen says: no safety basis was chosen; the tipping load shown
+	// NoteBasisUnknown says: no safety basis was chosen; the tipping load shown
 	// is the bare one.
-	NoteBasisNotChosen
+	NoteBasisUnknown
 	// NoteBorrowedBasis says: the fraction of the tipping load is borrowed from
 	// earth-moving loaders (ISO 14397-1).
 	NoteBorrowedBasis
@@ -155,7 +155,7 @@ var noteText = []choice.Remark{
 	{Name: "speedNotStated", Sentence: "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
 	{Name: "loadSpreadAssumed", Sentence: "Nobody stated how well the test loads are known; they were taken to be as uncertain as one reading of the scale."},
 	{Name: "transferred", Sentence: "The answer was carried by geometry from the setup that was weighed to one that was not."},
-	{Name: "basisNotChosen", Sentence: "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
+	{Name: "basisUnknown", Sentence: "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
 	{Name: "borrowedBasis", Sentence: "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
 	{Name: "defaultFactor", Sentence: "The dynamic factor is the default, 1.65."},
 	{Name: "cgHeightUnknown", Sentence: "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},

@@ -85,7 +85,7 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 		l.Speed = units.Speed(12 * r.Float64())
 		l.Tires = Allowance{Kind: TireService(r.IntN(3)), PressureRaised: true, ShortCycles: r.IntN(2) == 0, LowTorque: true}
 		answered--
-		if l.Basis.Kind == BasisNotChosen {
+		if l.Basis.Kind == BasisUnknown {
 			l.Basis = Basis{Kind: BasisRearShare, Fraction: 0.2}
 		}
 		k, err := s.Compile()

@@ -145,7 +145,7 @@ type AxleLoads struct {
 func (l AxleLoads) Total() units.Mass { return l.Front + l.Rear }
 
 // SteeredShare returns the front axle load as a share of the named base.
-// There is no share without a base: [SteeredNotChosen] is an error.
+// There is no share without a base: [SteeredUnknown] is an error.
 func (l AxleLoads) SteeredShare(base SteeredBase) (units.Fraction, error) {
 	of := l.Unladen
 	switch base {
@@ -206,8 +206,8 @@ type BallastNeed uint8
 
 // Whether ballast is needed.
 const (
-	// NeedUnknown is the zero value: nothing was computed.
-	NeedUnknown BallastNeed = iota
+	// BallastNeedUnknown is the zero value: nothing was computed.
+	BallastNeedUnknown BallastNeed = iota
 	// NeedNone means that the rule holds without ballast at that end.
 	NeedNone
 	// NeedSome means that at least the mass of the answer is needed.
@@ -256,7 +256,7 @@ func (t Transport) FrontBallast() (MinimumBallast, error) {
 		return MinimumBallast{}, err
 	}
 	rule, notes := t.Steered, Notes(0)
-	if rule.Base == SteeredNotChosen {
+	if rule.Base == SteeredUnknown {
 		rule, notes = SteeredRule{Base: SteeredOfUnladen, Share: SteeredShare}, NoteRuleAssumed
 	}
 	bare := t.loads(0, t.Behind.Mass)

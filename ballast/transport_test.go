@@ -223,7 +223,7 @@ func TestShareBases(t *testing.T) {
 	if unladen != 0.25 || laden != 0.2 || rear != 0.8 {
 		t.Errorf("shares %v %v %v", unladen, laden, rear)
 	}
-	if _, err := l.SteeredShare(SteeredNotChosen); !errors.Is(err, units.ErrInvalid) {
+	if _, err := l.SteeredShare(SteeredUnknown); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a share without a base: %v", err)
 	}
 	for _, of := range []units.Mass{0, -1, units.Mass(math.Inf(1)), units.Mass(math.NaN())} {
@@ -258,7 +258,7 @@ func TestTransportProperties(t *testing.T) {
 	some, none := 0, 0
 	for range 2000 {
 		tr := randomTransport(r)
-		if tr.Steered.Base != SteeredNotChosen {
+		if tr.Steered.Base != SteeredUnknown {
 			tr.Steered.Share = units.Fraction(0.1 + 0.3*r.Float64())
 		}
 		l, err := tr.Loads()
@@ -470,7 +470,7 @@ func TestTransportRanges(t *testing.T) {
 	_, err = bare.RearBallast()
 	names(t, "a weight nowhere", err, "ahead.distance")
 	// What is not a choice says which are.
-	if _, err := (AxleLoads{1, 2, 3}).SteeredShare(SteeredNotChosen); err == nil || !strings.Contains(err.Error(), "must be one of "+strings.Join(steeredBaseNames[1:], ", ")) {
+	if _, err := (AxleLoads{1, 2, 3}).SteeredShare(SteeredUnknown); err == nil || !strings.Contains(err.Error(), "must be one of "+strings.Join(steeredBaseNames[1:], ", ")) {
 		t.Errorf("no base: %v", err)
 	}
 	if _, err := HitchCategoryUnknown.Dimensions(); err == nil || !strings.Contains(err.Error(), "must be one of 0, I, II, III, IV") {
@@ -814,7 +814,7 @@ func TestTransportJSON(t *testing.T) {
 		roundTrip(t, Pull{FrontLoad: tr.FrontLoad, RearLoad: tr.RearLoad, Wheelbase: tr.Wheelbase, Force: units.Force(3e4 * r.Float64()), Height: 0.5})
 		roundTrip(t, Traction{ConeIndex: units.Pressure(2e6 * r.Float64()), Construction: RadialPly})
 		roundTrip(t, Inflation{AxleLoad: tr.RearLoad, Axle: Axle{Tire: TireRating{Table: demoTable()}}})
-		if tr.Steered.Base != SteeredNotChosen {
+		if tr.Steered.Base != SteeredUnknown {
 			tr.Steered.Share = 0.2
 		}
 		answer, err := tr.Check()
@@ -859,7 +859,7 @@ func FuzzTransport(f *testing.F) {
 		for _, solve := range []func() (MinimumBallast, error){tr.FrontBallast, tr.RearBallast} {
 			if got, err := solve(); err == nil {
 				finiteAnswer(t, tr, float64(got.Mass), float64(got.Spare), float64(got.Loads.Front), float64(got.Loads.Rear))
-				if got.Mass < 0 || got.Spare < 0 || got.Need == NeedUnknown {
+				if got.Mass < 0 || got.Spare < 0 || got.Need == BallastNeedUnknown {
 					t.Errorf("%+v: %+v", tr, got)
 				}
 			}

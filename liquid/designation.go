@@ -10,7 +10,7 @@ import (
 )
 
 // System is the way in which a tire size is written. In JSON: "numeric",
-// "metric" or "flotation"; "" or left out is not given.
+// "metric" or "flotation"; "unknown" or left out is not given.
 type System uint8
 
 // The ways to write a tire size.
@@ -29,10 +29,10 @@ const (
 	Flotation
 )
 
-var systemNames = []string{"", "numeric", "metric", "flotation"}
+var systemNames = []string{"unknown", "numeric", "metric", "flotation"}
 
 // Construction is how the plies of a tire's carcass run. In JSON: "bias",
-// "radial" or "biasBelted"; "" or left out is not given.
+// "radial" or "biasBelted"; "unknown" or left out is not given.
 type Construction uint8
 
 // The constructions of a carcass.
@@ -47,7 +47,7 @@ const (
 	BiasBelted
 )
 
-var constructionNames = []string{"", "bias", "radial", "biasBelted"}
+var constructionNames = []string{"unknown", "bias", "radial", "biasBelted"}
 
 // Flexion is the mark of a tire that carries more at the same pressure than
 // the standard one of its size. In JSON: "IF" or "VF"; "" or left out is the
@@ -72,7 +72,7 @@ var flexionNames = []string{"", "IF", "VF"}
 // tread (from memory; ISO 4251-4 has the same codes). In JSON, with or
 // without the hyphen: "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2",
 // "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2", "HF-1", "HF-2", "HF-3" or
-// "HF-4"; "" or left out is not given.
+// "HF-4"; "unknown" or left out is not given.
 type Tread uint8
 
 // The tread codes; the zero value means that none was given. R is for drive
@@ -103,7 +103,7 @@ const (
 	TreadHF4
 )
 
-var treadNames = []string{"", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2",
+var treadNames = []string{"unknown", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2",
 	"HF-1", "HF-2", "HF-3", "HF-4"}
 
 // String returns the code, such as "R-1W", empty if unknown.

@@ -387,7 +387,7 @@ func TestInflationFigures(t *testing.T) {
 			t.Errorf("nothing squeezed: %v, %v; want %v", p, err, i.Pressure)
 		}
 	}
-	for kind := LevelNotGiven; kind <= LevelMass; kind++ {
+	for kind := LevelUnknown; kind <= LevelMass; kind++ {
 		i := Inflation{Fill: Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Valve: Level{Kind: kind}}
 		if kind == LevelValveClock {
 			i.Valve.Clock = 12

@@ -12,13 +12,13 @@ import (
 // FluidKind is a fluid that goes into tires. In JSON: "water",
 // "calciumChloride", "magnesiumChloride", "sodiumChloride", "ethyleneGlycol",
 // "propyleneGlycol", "methanol", "potassiumAcetate", "potassiumFormate",
-// "beetMolasses", "polyurethane" or "other"; "" or left out is not given.
+// "beetMolasses", "polyurethane" or "other"; "unknown" or left out is not given.
 type FluidKind uint8
 
 // The fluids.
 const (
-	// FluidNotGiven is the zero value; a fill with it is an error.
-	FluidNotGiven FluidKind = iota
+	// FluidUnknown is the zero value; a fill with it is an error.
+	FluidUnknown FluidKind = iota
 	// Water is plain water.
 	Water
 	// CalciumChloride is a solution of CaCl2 in water.
@@ -48,7 +48,7 @@ const (
 	OtherFluid
 )
 
-var fluidNames = []string{"", "water", "calciumChloride", "magnesiumChloride", "sodiumChloride", "ethyleneGlycol", "propyleneGlycol",
+var fluidNames = []string{"unknown", "water", "calciumChloride", "magnesiumChloride", "sodiumChloride", "ethyleneGlycol", "propyleneGlycol",
 	"methanol", "potassiumAcetate", "potassiumFormate", "beetMolasses", "polyurethane", "other"}
 
 // Words returns the name as one says it, such as "calcium chloride".
@@ -229,7 +229,7 @@ const (
 // Validate reports every field that is out of range, by its JSON path.
 func (f Fluid) Validate() error {
 	var e units.FieldErrors
-	if f.Kind == FluidNotGiven || int(f.Kind) >= len(fluidNames) {
+	if f.Kind == FluidUnknown || int(f.Kind) >= len(fluidNames) {
 		e.Add("kind", f.Kind, choice.Want(fluidNames))
 		return e.Err()
 	}

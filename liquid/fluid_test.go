@@ -225,7 +225,7 @@ func TestKinds(t *testing.T) {
 		highest units.MassFraction
 		source  string
 	}{
-		{FluidNotGiven, "", 0, ""},
+		{FluidUnknown, "unknown", 0, ""},
 		{Water, "water", 0, "Kell, J. Chem. Eng. Data 20 (1975)"},
 		{CalciumChloride, "calcium chloride", 0.4254, "Laliberte, J. Chem. Eng. Data 54 (2009)"},
 		{MagnesiumChloride, "magnesium chloride", 0.30, "Laliberte, J. Chem. Eng. Data 54 (2009)"},

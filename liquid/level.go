@@ -8,14 +8,14 @@ import (
 )
 
 // LevelKind is how a fill level is given. In JSON: "valveClock",
-// "valveAngle", "height", "fraction", "volume" or "mass"; "" or left out is
+// "valveAngle", "height", "fraction", "volume" or "mass"; "unknown" or left out is
 // not given.
 type LevelKind uint8
 
 // The ways to give a level.
 const (
-	// LevelNotGiven is the zero value; a fill with it is an error.
-	LevelNotGiven LevelKind = iota
+	// LevelUnknown is the zero value; a fill with it is an error.
+	LevelUnknown LevelKind = iota
 	// LevelValveClock is the height of the valve at a clock position.
 	LevelValveClock
 	// LevelValveAngle is the height of the valve at an angle from the top.
@@ -30,7 +30,7 @@ const (
 	LevelMass
 )
 
-var levelNames = []string{"", "valveClock", "valveAngle", "height", "fraction", "volume", "mass"}
+var levelNames = []string{"unknown", "valveClock", "valveAngle", "height", "fraction", "volume", "mass"}
 
 // Level is how full a tire is: a kind and the one field that goes with it.
 // The zero value is "not given", which a fill refuses.
@@ -91,7 +91,7 @@ func (l Level) Validate() error {
 	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, "", "must be from 0 to 1")
 	own("volume", float64(l.Volume), LevelVolume, 0, 10, " m3", "must be from 0 to 10 m3")
 	own("mass", float64(l.Mass), LevelMass, 0, 20000, " kg", "must be from 0 to 20000 kg")
-	if l.Kind == LevelNotGiven || int(l.Kind) >= len(levelNames) {
+	if l.Kind == LevelUnknown || int(l.Kind) >= len(levelNames) {
 		e.Add("kind", l.Kind, choice.Want(levelNames))
 	}
 	return e.Err()

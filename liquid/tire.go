@@ -10,14 +10,14 @@ import (
 )
 
 // Origin says where a dimension came from. In JSON: "measured",
-// "designation", "table" or "default"; "" or left out is not given.
+// "designation", "table" or "default"; "unknown" or left out is not given.
 type Origin uint8
 
 // Where a dimension may come from.
 const (
-	// NotGiven is the zero value: the dimension is to be found from the
+	// OriginUnknown is the zero value: the dimension is to be found from the
 	// designation.
-	NotGiven Origin = iota
+	OriginUnknown Origin = iota
 	// Measured dimensions were taken from the tire or its maker's data.
 	Measured
 	// FromDesignation dimensions follow from the designation by its rule.
@@ -29,7 +29,7 @@ const (
 	ByDefault
 )
 
-var originNames = []string{"", "measured", "designation", "table", "default"}
+var originNames = []string{"unknown", "measured", "designation", "table", "default"}
 
 // Dimension is a length with where it came from and how far off it may be.
 // The zero value is "not given".
@@ -143,7 +143,7 @@ func (t Tire) Validate() error {
 			e.Add(f.name+".origin", uint8(d.Origin), choice.Want(originNames))
 			continue
 		}
-		if d.Origin == NotGiven {
+		if d.Origin == OriginUnknown {
 			if d.Value != 0 || d.Spread != 0 {
 				e.Add(f.name+".origin", nil, "must be given with a value, such as measured")
 			}
@@ -196,7 +196,7 @@ func (t Tire) Resolve() (Tire, error) {
 	var e units.FieldErrors
 	given.contradicts(&e)
 	for _, f := range dimensionFields[:3] {
-		if f.at(&t).Origin == NotGiven {
+		if f.at(&t).Origin == OriginUnknown {
 			e.Add(f.name, nil, "must be given, or a designation that tells it")
 		}
 	}
@@ -238,7 +238,7 @@ func (d Designation) sized() (k sized) {
 
 // set fills in a dimension that was not given.
 func (d *Dimension) set(value, spread float64, o Origin) {
-	if d.Origin == NotGiven {
+	if d.Origin == OriginUnknown {
 		*d = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
 	}
 }
@@ -345,7 +345,7 @@ const (
 // contradicts reports dimensions that are given beside a designation and belong
 // to another tire.
 func (t Tire) contradicts(e *units.FieldErrors) {
-	none := t.SectionWidth.Origin == NotGiven && t.OverallDiameter.Origin == NotGiven && t.RimDiameter.Origin == NotGiven
+	none := t.SectionWidth.Origin == OriginUnknown && t.OverallDiameter.Origin == OriginUnknown && t.RimDiameter.Origin == OriginUnknown
 	if t.Designation.System == SystemUnknown || none {
 		return
 	}
@@ -362,7 +362,7 @@ func (t Tire) contradicts(e *units.FieldErrors) {
 		{"overallDiameter", t.OverallDiameter, said.OverallDiameter, diameterAgrees},
 		{"rimDiameter", t.RimDiameter, said.RimDiameter, rimAgrees},
 	} {
-		if f.given.Origin != NotGiven && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
+		if f.given.Origin != OriginUnknown && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
 			e.Add(f.name+".value", valid.Show(f.given.Value), fmt.Sprintf("must be within %.0f %% of what the designation says, %s", 100*f.share, valid.Show(f.said.Value)))
 		}
 	}

@@ -109,7 +109,7 @@ func TestResolveTwice(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, f := range dimensionFields {
-			if d := f.at(&a); d.Origin == NotGiven || d.Value < 0 || d.Spread < 0 {
+			if d := f.at(&a); d.Origin == OriginUnknown || d.Value < 0 || d.Spread < 0 {
 				t.Errorf("%s: %s is %+v", s, f.name, *d)
 			}
 		}
