@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -65,7 +66,7 @@ var attachmentKindNames = []string{"unknown", "barePin", "forks", "bucket"}
 
 // Validate reports every bad field by its path, or nil.
 func (a Attachment) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	known(&c, "kind", a.Kind, attachmentKindNames)
 	if a.Kind == BarePin {
 		if b := (Attachment{Name: a.Name, Kind: a.Kind}); a != b {
@@ -73,29 +74,29 @@ func (a Attachment) Validate() error {
 		}
 		return c.Err()
 	}
-	given(&c, "mass", a.Mass, minMass, maxMass, "must be given")
-	given(&c, "cg.ahead", a.CG.Ahead, -2, 10, "must be given: center of gravity ahead of the pin")
-	within(&c, "cg.above", a.CG.Above, -3, 5)
-	zeroOr(&c, "rating", a.Rating, minMass, maxRating)
-	zeroOr(&c, "volume", a.Volume, units.Liter, 20*units.CubicMeter)
+	valid.Given(&c, "mass", a.Mass, minMass, maxMass, "must be given")
+	valid.Given(&c, "cg.ahead", a.CG.Ahead, -2, 10, "must be given: center of gravity ahead of the pin")
+	valid.Within(&c, "cg.above", a.CG.Above, -3, 5)
+	valid.ZeroOr(&c, "rating", a.Rating, minMass, maxRating)
+	valid.ZeroOr(&c, "volume", a.Volume, units.Liter, 20*units.CubicMeter)
 	switch a.Kind {
 	case Forks:
-		given(&c, "face", a.Face, -1, 3, "must be given: vertical face of the tines ahead of the pin")
-		given(&c, "loadCenter", a.LoadCenter, 0.05, 3, "must be given: face of the tines to the load's center")
-		given(&c, "tine", a.Tine, -3, 3, "must be given: top of the tines above the pin, negative below it")
+		valid.Given(&c, "face", a.Face, -1, 3, "must be given: vertical face of the tines ahead of the pin")
+		valid.Given(&c, "loadCenter", a.LoadCenter, 0.05, 3, "must be given: face of the tines to the load's center")
+		valid.Given(&c, "tine", a.Tine, -3, 3, "must be given: top of the tines above the pin, negative below it")
 		if a.Edge != (Offset{}) {
 			c.Add("edge", nil, "must be left out: forks have no edge")
 		}
 	case Bucket:
-		given(&c, "face", a.Face, -1, 5, "must be given: center of the bucket's load ahead of the pin")
+		valid.Given(&c, "face", a.Face, -1, 5, "must be given: center of the bucket's load ahead of the pin")
 		if a.LoadCenter != 0 {
-			c.Add("loadCenter", show(a.LoadCenter), "must be left out: face says where a bucket's load is")
+			c.Add("loadCenter", valid.Show(a.LoadCenter), "must be left out: face says where a bucket's load is")
 		}
 		if a.Tine != 0 {
-			c.Add("tine", show(a.Tine), "must be left out: a bucket has no tines")
+			c.Add("tine", valid.Show(a.Tine), "must be left out: a bucket has no tines")
 		}
-		given(&c, "edge.ahead", a.Edge.Ahead, 0.05, 5, "must be given: cutting edge ahead of the pin")
-		given(&c, "edge.above", a.Edge.Above, -3, 3, "must be given: cutting edge above the pin, negative below it")
+		valid.Given(&c, "edge.ahead", a.Edge.Ahead, 0.05, 5, "must be given: cutting edge ahead of the pin")
+		valid.Given(&c, "edge.above", a.Edge.Above, -3, 3, "must be given: cutting edge above the pin, negative below it")
 	}
 	return c.Err()
 }

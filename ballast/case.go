@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"math"
 
 	"example.com/steelyard/stability"
@@ -420,14 +421,14 @@ func (c *Case) prepare() {
 // takes it; on a way, at its end. It is an error where a height is not known
 // that a slope answer needs, and in a break-out, where the load is no mass.
 func (c *Case) Vehicle(load units.Mass) (stability.Vehicle, error) {
-	var e checker
+	var e units.FieldErrors
 	if c.force {
 		e.Add("lift.kind", BreakOut, "must be another: the load of a break-out is no mass")
 	}
 	for _, line := range c.lacks.Lines() {
 		e.Add("", nil, line)
 	}
-	within(&e, "load", load, 0, maxMass)
+	valid.Within(&e, "load", load, 0, maxMass)
 	if err := e.Err(); err != nil {
 		return stability.Vehicle{}, err
 	}
@@ -513,7 +514,7 @@ func (s Setup) Check(lift Lift, load units.Mass) (Check, error) {
 		return Check{}, err
 	}
 	if !(load >= 0 && load <= maxMass) {
-		return Check{}, &units.FieldError{Path: "load", Value: show(load), Want: "must be between 0 and " + show(maxMass)}
+		return Check{}, &units.FieldError{Path: "load", Value: valid.Show(load), Want: "must be between 0 and " + valid.Show(maxMass)}
 	}
 	return c.Check(load), nil
 }

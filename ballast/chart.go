@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"context"
+	"example.com/steelyard/internal/valid"
 	"fmt"
 
 	"example.com/steelyard/units"
@@ -57,15 +58,15 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 	if ctx == nil {
 		ctx = context.Background()
 	}
-	var c checker
+	var c units.FieldErrors
 	if lift.Kind == BreakOut {
 		c.Add("lift.kind", lift.Kind, "must not be breakOut: it has one height only")
 	}
 	if lift.Height != 0 {
-		c.Add("lift.height", show(lift.Height), "must be left out: the chart has its own heights")
+		c.Add("lift.height", valid.Show(lift.Height), "must be left out: the chart has its own heights")
 	}
 	if lift.Load.Center != 0 {
-		c.Add("lift.load.center", show(lift.Load.Center), "must be left out: the chart has its own centers")
+		c.Add("lift.load.center", valid.Show(lift.Load.Center), "must be left out: the chart has its own centers")
 	}
 	if n := len(heights); n < 1 || n > MaxChartCells {
 		c.Add("heights", n, "must have 1 to 10000 entries")
@@ -108,7 +109,7 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 
 // chartError names the bad fields of one cell by the chart's own paths, each
 // once.
-func chartError(c *checker, err error, i, j int) {
+func chartError(c *units.FieldErrors, err error, i, j int) {
 	for _, f := range units.Fields(err) {
 		switch {
 		case f.Path == "lift.height":

@@ -60,7 +60,7 @@ type Document struct {
 
 // Validate reports every bad field by its path, or nil.
 func (d Document) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	if d.Version != DocumentVersion {
 		c.Add("version", d.Version, "must be 1")
 	}

@@ -178,7 +178,7 @@ var splits = [...]struct {
 // least steered share. A tractor kind that is unknown is an error; an unknown
 // implement takes in all kinds.
 func FrontShareForDrawbarWork(tractor TractorKind, implement ImplementKind) (ShareBand, error) {
-	var c checker
+	var c units.FieldErrors
 	known(&c, "tractor", tractor, tractorKindNames)
 	if !choice.Known(implementKindNames, implement) {
 		c.Add("implement", implement, choice.Want(implementKindNames))
@@ -209,10 +209,10 @@ type MassPerPowerBand struct {
 // power at the power take-off, 0 to 1 MW. The band's ends must be in order and
 // from 0 to 1 kg/W.
 func (b MassPerPowerBand) Mass(pto units.Power) (units.Range[units.Mass], error) {
-	var c checker
-	within(&c, "ptoPower", pto, 0, 1e6)
-	within(&c, "band.low", b.Band.Low, 0, 1)
-	within(&c, "band.high", b.Band.High, b.Band.Low, 1)
+	var c units.FieldErrors
+	valid.Within(&c, "ptoPower", pto, 0, 1e6)
+	valid.Within(&c, "band.low", b.Band.Low, 0, 1)
+	valid.Within(&c, "band.high", b.Band.High, b.Band.Low, 1)
 	if err := c.Err(); err != nil {
 		return units.Range[units.Mass]{}, err
 	}
@@ -229,12 +229,12 @@ func (b MassPerPowerBand) Mass(pto units.Power) (units.Range[units.Mass], error)
 // memory). In lb/hp: 130, 115 and 100, for an articulated tractor 110, 100
 // and 90. A skid steer loader has no figure and is an error.
 func MassPerPowerForDrawbarWork(tractor TractorKind, speed units.Speed) (MassPerPowerBand, error) {
-	var c checker
+	var c units.FieldErrors
 	known(&c, "tractor", tractor, tractorKindNames)
 	if tractor == SkidSteer {
 		c.Add("tractor", tractor, choice.Want(tractorKindNames[1:SkidSteer]))
 	}
-	within(&c, "speed", speed, 0.1, 25*units.KilometerPerHour)
+	valid.Within(&c, "speed", speed, 0.1, 25*units.KilometerPerHour)
 	if err := c.Err(); err != nil {
 		return MassPerPowerBand{}, err
 	}
@@ -300,7 +300,7 @@ var slips = [...]struct {
 // Less means too much ballast for the pull, more means too little. A surface
 // that is unknown is an error.
 func BestSlip(surface Surface) (ShareBand, error) {
-	var c checker
+	var c units.FieldErrors
 	known(&c, "surface", surface, surfaceNames)
 	if err := c.Err(); err != nil {
 		return ShareBand{}, err
@@ -319,9 +319,9 @@ func BestSlip(surface Surface) (ShareBand, error) {
 // extension specialist). Slip from 0 to 1; anything else is an error. It
 // means something for a band of [BestSlip] only.
 func (b ShareBand) SlipLoss(slip units.Fraction) (units.Fraction, error) {
-	var c checker
-	within(&c, "slip", slip, 0, 1)
-	within(&c, "band.high", b.Band.High, 0, 1)
+	var c units.FieldErrors
+	valid.Within(&c, "slip", slip, 0, 1)
+	valid.Within(&c, "band.high", b.Band.High, 0, 1)
 	if err := c.Err(); err != nil {
 		return 0, err
 	}
@@ -333,7 +333,7 @@ func (b ShareBand) SlipLoss(slip units.Fraction) (units.Fraction, error) {
 // above 0 and at most 1e6. Fewer turns pulling than not is an error: the
 // counts were swapped or not taken over the same distance.
 func SlipFromTurns(pulling, free float64) (units.Fraction, error) {
-	var c checker
+	var c units.FieldErrors
 	if !(pulling > 0 && pulling <= 1e6) {
 		c.Add("pulling", pulling, "must be above 0 and at most 1e6 turns")
 	}
@@ -376,19 +376,19 @@ type Pull struct {
 
 // Validate reports every bad field by its path, or nil.
 func (p Pull) Validate() error {
-	var c checker
-	given(&c, "frontLoad", p.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
-	given(&c, "rearLoad", p.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
-	given(&c, "wheelbase", p.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
-	within(&c, "force", p.Force, 0, 1e6)
-	given(&c, "height", p.Height, 0.05, 2, "must be given: the hitch point over the ground")
-	within(&c, "down", p.Down, -200e3, 200e3)
+	var c units.FieldErrors
+	valid.Given(&c, "frontLoad", p.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
+	valid.Given(&c, "rearLoad", p.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
+	valid.Given(&c, "wheelbase", p.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
+	valid.Within(&c, "force", p.Force, 0, 1e6)
+	valid.Given(&c, "height", p.Height, 0.05, 2, "must be given: the hitch point over the ground")
+	valid.Within(&c, "down", p.Down, -200e3, 200e3)
 	if p.Down != 0 {
-		given(&c, "behind", p.Behind, 0.001, 5, "must be given with down: the hitch point behind the rear axle")
+		valid.Given(&c, "behind", p.Behind, 0.001, 5, "must be given with down: the hitch point behind the rear axle")
 	} else {
-		zeroOr(&c, "behind", p.Behind, 0.001, 5)
+		valid.ZeroOr(&c, "behind", p.Behind, 0.001, 5)
 	}
-	valid.Gravity(&c.FieldErrors, "gravity", p.Gravity)
+	valid.Gravity(&c, "gravity", p.Gravity)
 	return c.Err()
 }
 
@@ -478,12 +478,12 @@ type Traction struct {
 
 // Validate reports every bad field by its path, or nil.
 func (t Traction) Validate() error {
-	var c checker
-	given(&c, "coneIndex", t.ConeIndex, 50e3, 10e6, "must be given: the soil's cone index")
-	given(&c, "load", t.Load, 100, 500e3, "must be given: the wheel's force on the ground")
-	given(&c, "width", t.Width, 0.05, 2, "must be given: section width")
-	given(&c, "diameter", t.Diameter, 0.2, 3, "must be given: overall diameter")
-	given(&c, "deflection", t.Deflection, 0.01, 0.5, "must be given: deflection per section height, such as 0.2")
+	var c units.FieldErrors
+	valid.Given(&c, "coneIndex", t.ConeIndex, 50e3, 10e6, "must be given: the soil's cone index")
+	valid.Given(&c, "load", t.Load, 100, 500e3, "must be given: the wheel's force on the ground")
+	valid.Given(&c, "width", t.Width, 0.05, 2, "must be given: section width")
+	valid.Given(&c, "diameter", t.Diameter, 0.2, 3, "must be given: overall diameter")
+	valid.Given(&c, "deflection", t.Deflection, 0.01, 0.5, "must be given: deflection per section height, such as 0.2")
 	if !choice.Known(constructionNames, t.Construction) {
 		c.Add("construction", t.Construction, choice.Want(constructionNames))
 	}
@@ -546,9 +546,9 @@ func (t *Traction) mobility() float64 {
 // fit: b/d 0.1 to 0.7, delta/h 0.1 to 0.3, W/(b d) 15 to 55 kPa (memory),
 // slip up to 0.3 (the range of its charts; memory).
 func (t Traction) At(slip units.Fraction) (TractionAnswer, error) {
-	var c checker
+	var c units.FieldErrors
 	c.Join("", t.Validate())
-	within(&c, "slip", slip, 0, 1)
+	valid.Within(&c, "slip", slip, 0, 1)
 	if err := c.Err(); err != nil {
 		return TractionAnswer{}, err
 	}
@@ -570,9 +570,9 @@ func (t *Traction) at(slip units.Fraction) TractionAnswer {
 // one, 0 to 500 kN, and all else at that slip. A pull that the wheel cannot
 // give at any slip is an error that names the greatest.
 func (t Traction) SlipFor(pull units.Force) (TractionAnswer, error) {
-	var c checker
+	var c units.FieldErrors
 	c.Join("", t.Validate())
-	within(&c, "pull", pull, 0, 500e3)
+	valid.Within(&c, "pull", pull, 0, 500e3)
 	if err := c.Err(); err != nil {
 		return TractionAnswer{}, err
 	}
@@ -583,7 +583,7 @@ func (t Traction) SlipFor(pull units.Force) (TractionAnswer, error) {
 	top := units.Fraction(min(1, max(0, math.Log(rise)/k.slip)))
 	best := t.at(top)
 	if !(pull <= best.Pull) {
-		return TractionAnswer{}, &units.FieldError{Path: "pull", Value: show(pull), Want: "must be at most " + show(max(0, best.Pull)) + ", the most this wheel pulls here"}
+		return TractionAnswer{}, &units.FieldError{Path: "pull", Value: valid.Show(pull), Want: "must be at most " + valid.Show(max(0, best.Pull)) + ", the most this wheel pulls here"}
 	}
 	if least := t.at(0); pull <= least.Pull {
 		return least, nil
@@ -604,11 +604,11 @@ func (t Traction) SlipFor(pull units.Force) (TractionAnswer, error) {
 // and for a radial tire 9.5 for 7.5, 0.0325 for 0.04 and 0.9/B_n for 1/B_n.
 // The constants are from memory; see [Traction].
 func TractionAt(mobility float64, slip units.Fraction, k Construction) (TractionAnswer, error) {
-	var c checker
+	var c units.FieldErrors
 	if !(mobility >= 0.01 && mobility <= 1e4) {
 		c.Add("mobility", mobility, "must be between 0.01 and 1e4")
 	}
-	within(&c, "slip", slip, 0, 1)
+	valid.Within(&c, "slip", slip, 0, 1)
 	if !choice.Known(constructionNames, k) {
 		c.Add("construction", k, choice.Want(constructionNames))
 	}

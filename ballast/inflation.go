@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -23,16 +24,16 @@ type Inflation struct {
 
 // Validate reports every bad field by its path, or nil.
 func (in Inflation) Validate() error {
-	var c checker
-	within(&c, "axleLoad", in.AxleLoad, 0, maxMass)
+	var c units.FieldErrors
+	valid.Within(&c, "axleLoad", in.AxleLoad, 0, maxMass)
 	c.Join("axle", in.Axle.Validate())
 	if len(in.Axle.Tire.Table) == 0 {
 		c.Add("axle.tire.table", nil, "must be given: the tire maker's load-pressure table")
 	}
-	zeroOr(&c, "tableSpeed", in.TableSpeed, 0.01, 80*units.KilometerPerHour)
-	zeroOr(&c, "speed", in.Speed, 0.01, 80*units.KilometerPerHour)
+	valid.ZeroOr(&c, "tableSpeed", in.TableSpeed, 0.01, 80*units.KilometerPerHour)
+	valid.ZeroOr(&c, "speed", in.Speed, 0.01, 80*units.KilometerPerHour)
 	if in.TableSpeed > 0 && in.Speed > in.TableSpeed {
-		c.Add("speed", show(in.Speed), "must be at most tableSpeed, "+show(in.TableSpeed)+": take the table for this speed")
+		c.Add("speed", valid.Show(in.Speed), "must be at most tableSpeed, "+valid.Show(in.TableSpeed)+": take the table for this speed")
 	}
 	return c.Err()
 }
@@ -74,8 +75,8 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 	last := table[len(table)-1].Load
 	if !(out.TireLoad <= last) {
 		return InflationAnswer{}, &units.FieldError{
-			Path: "axleLoad", Value: show(in.AxleLoad),
-			Want: "must be at most " + show(units.Mass(float64(last)*in.Axle.places()*dualFactor(in.Axle.TiresPerSide))) + ", the last row of the table for all tires of the axle",
+			Path: "axleLoad", Value: valid.Show(in.AxleLoad),
+			Want: "must be at most " + valid.Show(units.Mass(float64(last)*in.Axle.places()*dualFactor(in.Axle.TiresPerSide))) + ", the last row of the table for all tires of the axle",
 		}
 	}
 	var err error

@@ -59,9 +59,9 @@ const DefaultFactor = 1.65
 // the load: 1 + a/g, with g 0.1 to 100 m/s2, or zero for
 // [units.StandardGravity]. The peak is 0 to 40 m/s2 and counts upward.
 func DynamicFactor(peak, g units.Acceleration) (float64, error) {
-	var c checker
-	within(&c, "peak", peak, 0, 40)
-	valid.Gravity(&c.FieldErrors, "gravity", g)
+	var c units.FieldErrors
+	valid.Within(&c, "peak", peak, 0, 40)
+	valid.Gravity(&c, "gravity", g)
 	if err := c.Err(); err != nil {
 		return 0, err
 	}
@@ -157,19 +157,19 @@ var basisKindNames = []string{"unknown", "rearShare", "tippingFraction", "noWhee
 
 // Validate reports every bad field by its path, or nil.
 func (b Basis) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	switch b.Kind {
 	case BasisUnknown:
 		if b.Fraction != 0 {
 			c.Add("kind", nil, choice.Want(basisKindNames[1:]))
 		}
 	case BasisRearShare:
-		given(&c, "fraction", b.Fraction, 0.05, 0.5, "must be given, such as 0.2")
+		valid.Given(&c, "fraction", b.Fraction, 0.05, 0.5, "must be given, such as 0.2")
 	case BasisTippingFraction:
-		given(&c, "fraction", b.Fraction, 0.1, 0.9, "must be given, such as 0.5")
+		valid.Given(&c, "fraction", b.Fraction, 0.1, 0.9, "must be given, such as 0.5")
 	case BasisNoWheelUnloaded:
 		if b.Fraction != 0 {
-			c.Add("fraction", show(b.Fraction), "must be left out: the dynamic factor is the margin")
+			c.Add("fraction", valid.Show(b.Fraction), "must be left out: the dynamic factor is the margin")
 		}
 	default:
 		c.Add("kind", b.Kind, choice.Want(basisKindNames))
@@ -181,23 +181,23 @@ func (b Basis) Validate() error {
 // of the setup, such as a height in reach of the arm, shows when it is put to
 // a [Model].
 func (l Lift) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	if !choice.Known(liftKindNames, l.Kind) {
 		c.Add("kind", l.Kind, choice.Want(liftKindNames))
 	}
 	if l.Kind == BreakOut {
 		if l.Height != 0 || l.Datum != DatumUnknown {
-			c.Add("height", show(l.Height), "must be left out: a break-out has the edge on the ground")
+			c.Add("height", valid.Show(l.Height), "must be left out: a break-out has the edge on the ground")
 		}
 	} else {
 		known(&c, "datum", l.Datum, datumNames)
-		within(&c, "height", l.Height, -1, maxHeight)
+		valid.Within(&c, "height", l.Height, -1, maxHeight)
 	}
 	c.Join("load", l.Load.Validate())
-	within(&c, "slope", l.Slope, 0, (45 * units.Degree).Slope())
-	within(&c, "heading", l.Heading, -units.Turn, units.Turn)
-	within(&c, "braking", l.Braking, 0, 10)
-	within(&c, "speed", l.Speed, 0, 30)
+	valid.Within(&c, "slope", l.Slope, 0, (45 * units.Degree).Slope())
+	valid.Within(&c, "heading", l.Heading, -units.Turn, units.Turn)
+	valid.Within(&c, "braking", l.Braking, 0, 10)
+	valid.Within(&c, "speed", l.Speed, 0, 30)
 	if l.Kind == CarryLow && l.Speed == 0 {
 		c.Add("speed", nil, "must be given for a case that travels")
 	}

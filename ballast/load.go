@@ -1,5 +1,7 @@
 package ballast
 
+import "example.com/steelyard/internal/valid"
+
 import "example.com/steelyard/units"
 
 // Load is what is lifted: how heavy, and where its center of gravity sits on
@@ -34,19 +36,19 @@ type Load struct {
 
 // Validate reports every bad field by its path, or nil.
 func (l Load) Validate() error {
-	var c checker
-	zeroOr(&c, "mass", l.Mass, 1e-3, maxMass)
-	zeroOr(&c, "density", l.Density, 1, 25000)
-	zeroOr(&c, "volume", l.Volume, 1e-6, 100)
+	var c units.FieldErrors
+	valid.ZeroOr(&c, "mass", l.Mass, 1e-3, maxMass)
+	valid.ZeroOr(&c, "density", l.Density, 1, 25000)
+	valid.ZeroOr(&c, "volume", l.Volume, 1e-6, 100)
 	if l.Density == 0 && l.Volume != 0 {
 		c.Add("density", nil, "must be given with volume")
 	}
 	if l.Density != 0 && l.Mass != 0 {
-		c.Add("mass", show(l.Mass), "must be left out when density is given")
+		c.Add("mass", valid.Show(l.Mass), "must be left out when density is given")
 	}
-	within(&c, "center", l.Center, -1, 5)
-	within(&c, "above", l.Above, -2, 5)
-	within(&c, "sideways", l.Sideways, -maxSideway, maxSideway)
+	valid.Within(&c, "center", l.Center, -1, 5)
+	valid.Within(&c, "above", l.Above, -2, 5)
+	valid.Within(&c, "sideways", l.Sideways, -maxSideway, maxSideway)
 	return c.Err()
 }
 

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"fmt"
 	"math"
 
@@ -40,7 +41,7 @@ type place struct{ x, y, z float64 }
 // angle at its height. The path of an error begins with lift, or is the
 // setup's.
 func (k *Model) loadCase(lift *Lift) (q loadCase, top float64, err error) {
-	var c checker
+	var c units.FieldErrors
 	if c.Join("lift", lift.Validate()); c.Len() > 0 {
 		return q, 0, c.Err()
 	}
@@ -105,7 +106,7 @@ func (k *Model) withheld() LimitKind {
 
 // fits reports what the setup lacks for a lift.
 func (k *Model) fits(l *Lift) error {
-	var c checker
+	var c units.FieldErrors
 	if !k.hasLoader {
 		c.Add("loader", nil, "must be given in the setup for a lift")
 	}
@@ -127,10 +128,10 @@ func (k *Model) fits(l *Lift) error {
 		c.Add("lift.load.above", nil, "must be given where the height is that of the load's center of gravity")
 	}
 	if kind == BarePin && l.Load.Above != 0 {
-		c.Add("lift.load.above", show(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")
+		c.Add("lift.load.above", valid.Show(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")
 	}
 	if kind == Forks && l.Load.Center < 0 {
-		c.Add("lift.load.center", show(l.Load.Center), "must be positive, or left out for the attachment's load center")
+		c.Add("lift.load.center", valid.Show(l.Load.Center), "must be positive, or left out for the attachment's load center")
 	}
 	return c.Err()
 }
@@ -153,11 +154,11 @@ func (k *Model) pinHeight(l *Lift) (float64, error) {
 	p := k.loader
 	if !(h >= p.low-reachSlack && h <= p.high+reachSlack) {
 		low, high := p.low-h, p.high-h
-		var c checker
+		var c units.FieldErrors
 		if l.Kind == BreakOut {
 			c.Add(path, l.Kind, fmt.Sprintf("must reach the ground: the edge is then at a pin height of %.3g m, and the loader's are %.3g to %.3g m", h, p.low, p.high))
 		} else {
-			c.Add(path, show(l.Height), fmt.Sprintf("must be between %.4g and %.4g m over the %s: the reach of the loader", float64(l.Height)+low, float64(l.Height)+high, l.Datum))
+			c.Add(path, valid.Show(l.Height), fmt.Sprintf("must be between %.4g and %.4g m over the %s: the reach of the loader", float64(l.Height)+low, float64(l.Height)+high, l.Datum))
 		}
 		return 0, c.Err()
 	}

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"fmt"
 	"math"
 
@@ -134,29 +135,29 @@ type RatedPoint struct {
 
 // Validate reports every bad field by its path, or nil.
 func (l Loader) Validate() error {
-	var c checker
-	given(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 1 mm")
+	var c units.FieldErrors
+	valid.Given(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 1 mm")
 	if l.Pivot.Y != 0 {
-		c.Add("pivot.y", show(l.Pivot.Y), "must be 0: the pivot is on the middle plane")
+		c.Add("pivot.y", valid.Show(l.Pivot.Y), "must be 0: the pivot is on the middle plane")
 	}
-	given(&c, "pivot.z", l.Pivot.Z, 0.2, maxHeight, "must be given: height of the arm's pivot over level ground")
-	given(&c, "arm", l.Arm, 0.3, maxLength, "must be given: pivot to attachment pin")
-	given(&c, "lowestPin", l.LowestPin, 0.01, maxHeight, "must be given: pin height with the arms down")
-	given(&c, "highestPin", l.HighestPin, 0.1, maxHeight, "must be given: pin height with the arms up")
+	valid.Given(&c, "pivot.z", l.Pivot.Z, 0.2, maxHeight, "must be given: height of the arm's pivot over level ground")
+	valid.Given(&c, "arm", l.Arm, 0.3, maxLength, "must be given: pivot to attachment pin")
+	valid.Given(&c, "lowestPin", l.LowestPin, 0.01, maxHeight, "must be given: pin height with the arms down")
+	valid.Given(&c, "highestPin", l.HighestPin, 0.1, maxHeight, "must be given: pin height with the arms up")
 	if l.Arm > 0 && l.Pivot.Z > 0 {
 		for _, e := range []struct {
 			path string
 			h    units.Length
 		}{{"lowestPin", l.LowestPin}, {"highestPin", l.HighestPin}} {
 			if e.h > 0 && !(math.Abs(float64(e.h-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
-				c.Add(e.path, show(e.h), "must be within reach of the arm: no more than 0.98 of arm above or below pivot.z")
+				c.Add(e.path, valid.Show(e.h), "must be within reach of the arm: no more than 0.98 of arm above or below pivot.z")
 			}
 		}
 	}
 	if l.LowestPin > 0 && l.HighestPin > 0 && !(l.HighestPin > l.LowestPin) {
-		c.Add("highestPin", show(l.HighestPin), "must be more than lowestPin")
+		c.Add("highestPin", valid.Show(l.HighestPin), "must be more than lowestPin")
 	}
-	zeroOr(&c, "frameMass", l.FrameMass, minMass, maxMass)
+	valid.ZeroOr(&c, "frameMass", l.FrameMass, minMass, maxMass)
 	pointRange(&c, "frameCG", l.FrameCG, maxLength)
 	if l.FrameMass != 0 && l.FrameCG.X == 0 {
 		c.Add("frameCG.x", nil, "must be given with frameMass")
@@ -164,32 +165,32 @@ func (l Loader) Validate() error {
 	if l.FrameMass == 0 && l.FrameCG != (stability.Point{}) {
 		c.Add("frameMass", nil, "must be given with frameCG")
 	}
-	zeroOr(&c, "armMass", l.ArmMass, minMass, maxMass)
+	valid.ZeroOr(&c, "armMass", l.ArmMass, minMass, maxMass)
 	switch {
 	case l.ArmMass != 0:
-		given(&c, "armCG", l.ArmCG, 0.01, maxLength, "must be given with armMass: distance from the pivot")
+		valid.Given(&c, "armCG", l.ArmCG, 0.01, maxLength, "must be given with armMass: distance from the pivot")
 		if l.ArmCG > 0 && l.Arm > 0 && !(l.ArmCG <= 1.5*l.Arm) {
-			c.Add("armCG", show(l.ArmCG), "must be at most 1.5 times arm")
+			c.Add("armCG", valid.Show(l.ArmCG), "must be at most 1.5 times arm")
 		}
 	case l.ArmCG != 0:
 		c.Add("armMass", nil, "must be given with armCG")
 	}
-	within(&c, "selfLeveling", l.SelfLeveling, 0, 1)
+	valid.Within(&c, "selfLeveling", l.SelfLeveling, 0, 1)
 	if l.Cylinders != nil {
 		c.Join("cylinders", l.Cylinders.Validate())
 		if len(l.Rated) > 0 {
 			c.Add("rated", nil, "must be left out when cylinders is given")
 		}
 	}
-	c.validateRated(l)
-	zeroOr(&c, "breakOut", l.BreakOut, 10, 1e7)
-	zeroOr(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
+	validateRated(&c, l)
+	valid.ZeroOr(&c, "breakOut", l.BreakOut, 10, 1e7)
+	valid.ZeroOr(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
 	if c.Len() == 0 && l.Cylinders != nil {
 		k := l.compile()
 		for _, h := range []units.Length{l.LowestPin, l.HighestPin} {
 			a := k.angle(float64(h))
 			if arm, _ := k.cylinder(a); !(arm > 0) {
-				c.Add("cylinders", nil, fmt.Sprintf("must push the arm up from lowestPin to highestPin; at %s they have no upward moment", show(h)))
+				c.Add("cylinders", nil, fmt.Sprintf("must push the arm up from lowestPin to highestPin; at %s they have no upward moment", valid.Show(h)))
 				break
 			}
 		}
@@ -197,30 +198,30 @@ func (l Loader) Validate() error {
 	return c.Err()
 }
 
-func (c *checker) validateRated(l Loader) {
+func validateRated(c *units.FieldErrors, l Loader) {
 	if len(l.Rated) > 100 {
 		c.Add("rated", len(l.Rated), "must have at most 100 points")
 		return
 	}
 	for i, p := range l.Rated {
 		at := units.Index("rated", i)
-		within(c, at+".pinHeight", p.PinHeight, 0.01, maxHeight)
+		valid.Within(c, at+".pinHeight", p.PinHeight, 0.01, maxHeight)
 		if i > 0 && !(p.PinHeight >= l.Rated[i-1].PinHeight+0.01) {
-			c.Add(at+".pinHeight", show(p.PinHeight), "must be at least 1 cm above the one before")
+			c.Add(at+".pinHeight", valid.Show(p.PinHeight), "must be at least 1 cm above the one before")
 		}
 		if l.Arm > 0 && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
-			c.Add(at+".pinHeight", show(p.PinHeight), "must be within reach of the arm")
+			c.Add(at+".pinHeight", valid.Show(p.PinHeight), "must be within reach of the arm")
 		}
-		within(c, at+".atPin", p.AtPin, minMass, maxRating)
-		zeroOr(c, at+".ahead", p.Ahead, 0.05, 5)
-		zeroOr(c, at+".aheadMass", p.AheadMass, minMass, maxRating)
+		valid.Within(c, at+".atPin", p.AtPin, minMass, maxRating)
+		valid.ZeroOr(c, at+".ahead", p.Ahead, 0.05, 5)
+		valid.ZeroOr(c, at+".aheadMass", p.AheadMass, minMass, maxRating)
 		switch {
 		case p.Ahead == 0 && p.AheadMass != 0:
 			c.Add(at+".ahead", nil, "must be given with aheadMass")
 		case p.Ahead != 0 && p.AheadMass == 0:
 			c.Add(at+".aheadMass", nil, "must be given with ahead")
 		case p.AheadMass > p.AtPin:
-			c.Add(at+".aheadMass", show(p.AheadMass), "must be no more than atPin")
+			c.Add(at+".aheadMass", valid.Show(p.AheadMass), "must be no more than atPin")
 		case (p.Ahead != 0) != (l.Rated[0].Ahead != 0):
 			c.Add(at+".ahead", nil, "must be given at every rated point or at none")
 		}
@@ -229,19 +230,19 @@ func (c *checker) validateRated(l Loader) {
 
 // Validate reports every bad field by its path, or nil.
 func (k Cylinders) Validate() error {
-	var c checker
-	given(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 1 mm")
-	given(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
+	var c units.FieldErrors
+	valid.Given(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 1 mm")
+	valid.Given(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
 	if b := math.Hypot(float64(k.Base.Ahead), float64(k.Base.Above)); b < 0.02 {
 		c.Add("base", nil, "must be at least 2 cm from the arm's pivot")
 	}
-	given(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
-	given(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0.01 degrees")
-	given(&c, "bore", k.Bore, 0.01, 0.5, "must be given: inner diameter of the cylinder")
+	valid.Given(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
+	valid.Given(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0.01 degrees")
+	valid.Given(&c, "bore", k.Bore, 0.01, 0.5, "must be given: inner diameter of the cylinder")
 	if k.Count < 1 || k.Count > 4 {
 		c.Add("count", k.Count, "must be the number of lift cylinders, 1 to 4")
 	}
-	given(&c, "pressure", k.Pressure, units.GaugeBar, 1000*units.GaugeBar, "must be given: relief pressure")
+	valid.Given(&c, "pressure", k.Pressure, units.GaugeBar, 1000*units.GaugeBar, "must be given: relief pressure")
 	return c.Err()
 }
 
@@ -293,8 +294,8 @@ func (l Loader) At(pinHeight units.Length) (Pose, error) {
 		return Pose{}, err
 	}
 	if !(pinHeight >= l.LowestPin && pinHeight <= l.HighestPin) {
-		return Pose{}, &units.FieldError{Path: "pinHeight", Value: show(pinHeight),
-			Want: fmt.Sprintf("must be between lowestPin and highestPin, %s and %s", show(l.LowestPin), show(l.HighestPin))}
+		return Pose{}, &units.FieldError{Path: "pinHeight", Value: valid.Show(pinHeight),
+			Want: fmt.Sprintf("must be between lowestPin and highestPin, %s and %s", valid.Show(l.LowestPin), valid.Show(l.HighestPin))}
 	}
 	k := l.compile()
 	a := k.angle(float64(pinHeight))

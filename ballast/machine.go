@@ -313,25 +313,25 @@ var steeredBaseNames = []string{"unknown", "unladen", "laden"}
 
 // Validate reports every bad field by its path, or nil.
 func (m Machine) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	pointRange(&c, "cg", m.CG, maxLength)
 	loads := m.FrontLoad != 0 || m.RearLoad != 0
 	switch {
 	case loads && m.CG.X != 0:
-		c.Add("cg.x", show(m.CG.X), "must be left out when frontLoad and rearLoad are given")
+		c.Add("cg.x", valid.Show(m.CG.X), "must be left out when frontLoad and rearLoad are given")
 	case !loads && m.CG.X == 0:
 		c.Add("cg.x", nil, "must be given, or frontLoad and rearLoad from scales")
 	}
 	if loads {
-		given(&c, "frontLoad", m.FrontLoad, minMass, maxMass, "must be given with rearLoad")
-		given(&c, "rearLoad", m.RearLoad, minMass, maxMass, "must be given with frontLoad")
+		valid.Given(&c, "frontLoad", m.FrontLoad, minMass, maxMass, "must be given with rearLoad")
+		valid.Given(&c, "rearLoad", m.RearLoad, minMass, maxMass, "must be given with frontLoad")
 		if sum := m.FrontLoad + m.RearLoad; m.Mass != 0 && !(math.Abs(float64(m.Mass-sum)) <= 0.01*float64(sum)) {
-			c.Add("mass", show(m.Mass), "must be left out or agree with frontLoad + rearLoad within 1 %")
+			c.Add("mass", valid.Show(m.Mass), "must be left out or agree with frontLoad + rearLoad within 1 %")
 		}
 	} else {
-		given(&c, "mass", m.Mass, 50, maxMass, "must be given, with what it includes")
+		valid.Given(&c, "mass", m.Mass, 50, maxMass, "must be given, with what it includes")
 		if m.CG.X != 0 && m.Wheelbase > 0 && !(m.CG.X > 0 && m.CG.X < m.Wheelbase) {
-			c.Add("cg.x", show(m.CG.X), "must lie between the rear and the front contact line")
+			c.Add("cg.x", valid.Show(m.CG.X), "must lie between the rear and the front contact line")
 		}
 	}
 	known(&c, "massIncludes", m.MassIncludes, massIncludesNames)
@@ -343,17 +343,17 @@ func (m Machine) Validate() error {
 	default:
 		c.Add("undercarriage", m.Undercarriage, "must be pivotingFront, rigid or tricycle")
 	}
-	given(&c, "wheelbase", m.Wheelbase, minBase, maxBase, "must be given: rear to front contact line")
-	given(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")
-	zeroOr(&c, "frontTrack", m.FrontTrack, minTrack, maxTrack)
-	zeroOr(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
-	zeroOr(&c, "axlePinHeight", m.AxlePinHeight, 0.05, 3)
-	zeroOr(&c, "stopAngle", m.StopAngle, 0.5*units.Degree, 45*units.Degree)
-	zeroOr(&c, "axleMass", m.AxleMass, minMass, maxMass)
+	valid.Given(&c, "wheelbase", m.Wheelbase, minBase, maxBase, "must be given: rear to front contact line")
+	valid.Given(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")
+	valid.ZeroOr(&c, "frontTrack", m.FrontTrack, minTrack, maxTrack)
+	valid.ZeroOr(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
+	valid.ZeroOr(&c, "axlePinHeight", m.AxlePinHeight, 0.05, 3)
+	valid.ZeroOr(&c, "stopAngle", m.StopAngle, 0.5*units.Degree, 45*units.Degree)
+	valid.ZeroOr(&c, "axleMass", m.AxleMass, minMass, maxMass)
 	if mass := m.mass(); m.AxleMass > 0 && mass > 0 && !(m.AxleMass <= mass/2) {
-		c.Add("axleMass", show(m.AxleMass), "must be at most half of mass")
+		c.Add("axleMass", valid.Show(m.AxleMass), "must be at most half of mass")
 	}
-	zeroOr(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
+	valid.ZeroOr(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
 	c.Join("front", m.Front.Validate())
 	c.Join("rear", m.Rear.Validate())
 	if m.Front.Single && m.Undercarriage != stability.Tricycle {
@@ -370,13 +370,13 @@ func (m Machine) Validate() error {
 		}
 	}
 	c.Join("fuel", m.Fuel.validate(m.MassIncludes))
-	zeroOr(&c, "hitch.x", m.Hitch.X, -5, -0.01)
-	zeroOr(&c, "hitch.rating", m.Hitch.Rating, minMass, maxRating)
+	valid.ZeroOr(&c, "hitch.x", m.Hitch.X, -5, -0.01)
+	valid.ZeroOr(&c, "hitch.rating", m.Hitch.Rating, minMass, maxRating)
 	if m.Hitch.Rating != 0 && m.Hitch.X == 0 {
 		c.Add("hitch.x", nil, "must be given with hitch.rating: lower hitch points, negative behind the rear axle")
 	}
-	zeroOr(&c, "grossRating", m.GrossRating, minMass, maxRating)
-	zeroOr(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
+	valid.ZeroOr(&c, "grossRating", m.GrossRating, minMass, maxRating)
+	valid.ZeroOr(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
 	c.Join("steered", m.Steered.Validate())
 	return c.Err()
 }
@@ -399,20 +399,20 @@ func (a *Axle) places() float64 {
 
 // Validate reports every bad field by its path, or nil.
 func (a Axle) Validate() error {
-	var c checker
-	zeroOr(&c, "rating", a.Rating, minMass, maxRating)
-	zeroOr(&c, "wheelRating", a.WheelRating, minMass, maxRating)
+	var c units.FieldErrors
+	valid.ZeroOr(&c, "rating", a.Rating, minMass, maxRating)
+	valid.ZeroOr(&c, "wheelRating", a.WheelRating, minMass, maxRating)
 	c.Join("tire", a.Tire.Validate())
 	if a.TiresPerSide < 0 || a.TiresPerSide > 3 {
 		c.Add("tiresPerSide", a.TiresPerSide, "must be 1, 2 or 3, or left out for 1")
 	}
-	zeroOr(&c, "radius", a.Radius, minRadius, maxRadius)
+	valid.ZeroOr(&c, "radius", a.Radius, minRadius, maxRadius)
 	return c.Err()
 }
 
 // Validate reports every bad field by its path, or nil.
 func (r SteeredRule) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	if !choice.Known(steeredBaseNames, r.Base) {
 		c.Add("base", r.Base, choice.Want(steeredBaseNames))
 	}
@@ -422,7 +422,7 @@ func (r SteeredRule) Validate() error {
 		}
 		return c.Err()
 	}
-	given(&c, "share", r.Share, 0.01, 0.9, "must be given with base, such as 0.2")
+	valid.Given(&c, "share", r.Share, 0.01, 0.9, "must be given with base, such as 0.2")
 	return c.Err()
 }
 
@@ -431,9 +431,9 @@ func (r SteeredRule) Validate() error {
 func (f Fuel) Validate() error { return f.validate(MassIncludesUnknown) }
 
 func (f Fuel) validate(in MassIncludes) error {
-	var c checker
+	var c units.FieldErrors
 	known(&c, "state", f.State, fuelStateNames)
-	zeroOr(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
+	valid.ZeroOr(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
 	pointRange(&c, "cg", f.CG, maxLength)
 	if f.State > FuelAsStated {
 		if f.Capacity == 0 {
@@ -489,7 +489,7 @@ func (m *Machine) cgX() units.Length {
 
 // known records an error if a choice without default was not made, or is not
 // on the list.
-func known[K ~uint8](c *checker, path string, k K, names []string) {
+func known[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
 	switch {
 	case k == 0:
 		c.Add(path, nil, choice.Want(names[1:]))
@@ -500,8 +500,8 @@ func known[K ~uint8](c *checker, path string, k K, names []string) {
 
 // pointRange records an error for each coordinate that is not a number or
 // farther than r from the origin.
-func pointRange(c *checker, path string, p stability.Point, r units.Length) {
-	within(c, path+".x", p.X, -r, r)
-	within(c, path+".y", p.Y, -maxSideway, maxSideway)
-	within(c, path+".z", p.Z, 0, maxHeight)
+func pointRange(c *units.FieldErrors, path string, p stability.Point, r units.Length) {
+	valid.Within(c, path+".x", p.X, -r, r)
+	valid.Within(c, path+".y", p.Y, -maxSideway, maxSideway)
+	valid.Within(c, path+".z", p.Z, 0, maxHeight)
 }

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"math"
 
 	"example.com/steelyard/internal/fit"
@@ -68,12 +69,12 @@ type Scale struct {
 
 // Validate reports every bad field by its path, or nil.
 func (s Scale) Validate() error {
-	var c checker
-	given(&c, "sd", s.SD, 0.01, 500, "must be given: the spread of one reading taken again and again, such as 5 kg")
-	zeroOr(&c, "division", s.Division, 1e-3, 500)
-	zeroOr(&c, "zeroSD", s.ZeroSD, 1e-3, 500)
-	zeroOr(&c, "gainSD", s.GainSD, 1e-6, 0.1)
-	zeroOr(&c, "capacity", s.Capacity, 10, maxMass)
+	var c units.FieldErrors
+	valid.Given(&c, "sd", s.SD, 0.01, 500, "must be given: the spread of one reading taken again and again, such as 5 kg")
+	valid.ZeroOr(&c, "division", s.Division, 1e-3, 500)
+	valid.ZeroOr(&c, "zeroSD", s.ZeroSD, 1e-3, 500)
+	valid.ZeroOr(&c, "gainSD", s.GainSD, 1e-6, 0.1)
+	valid.ZeroOr(&c, "capacity", s.Capacity, 10, maxMass)
 	return c.Err()
 }
 
@@ -98,7 +99,7 @@ func (s Scale) errors(p *fit.Problem, zero, gain int) {
 	p.Prior(gain, 0, float64(s.GainSD))
 }
 
-func (c *checker) confidence(path string, level float64) {
+func checkConfidence(c *units.FieldErrors, path string, level float64) {
 	if level != 0 && !(level >= 0.5 && level <= 0.999) {
 		c.Add(path, level, "must be left out for 0.95 or be between 0.5 and 0.999")
 	}
@@ -139,7 +140,7 @@ func estimated[Q units.Quantity](p *fit.Problem, i int, level float64) Estimate[
 
 // measured records an error unless the value lies in the range and its SD was
 // given and is at most a fifth of the range's upper end.
-func measured[Q units.Quantity](c *checker, path string, m Measured[Q], low, high Q) {
-	within(c, path+".value", m.Value, low, high)
-	given(c, path+".sd", m.SD, 1e-6, high/5, "must be given: how well the value is known, as a standard deviation")
+func measured[Q units.Quantity](c *units.FieldErrors, path string, m Measured[Q], low, high Q) {
+	valid.Within(c, path+".value", m.Value, low, high)
+	valid.Given(c, path+".sd", m.SD, 1e-6, high/5, "must be given: how well the value is known, as a standard deviation")
 }

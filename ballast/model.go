@@ -102,7 +102,7 @@ func (s Setup) compile(known fills) (*Model, error) {
 	k.fillNotes = filled.notes
 	k.notes |= s.together()
 	if !(k.fixed.m > 0 && k.off.m > 0) {
-		var c checker
+		var c units.FieldErrors
 		c.Add("machine.mass", nil, "must be more than what is taken off it: axle, fuel, operator, loader")
 		return nil, c.Err()
 	}

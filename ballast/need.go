@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"math"
 
 	"example.com/steelyard/internal/choice"
@@ -118,7 +119,7 @@ var needStateNames = []string{"every", "loaderOn", "loaderOff"}
 // Validate reports every bad field by its path, or nil. Whether the setup can
 // answer the needs shows when they are planned.
 func (n Needs) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	if !choice.Known(goalNames, n.Goal) {
 		c.Add("goal", n.Goal, choice.Want(goalNames))
 	}
@@ -135,7 +136,7 @@ func (n Needs) Validate() error {
 
 // Validate reports every bad field by its path, or nil.
 func (n Need) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	known(&c, "kind", n.Kind, needNames)
 	if n.Hitch != HitchUnknown && n.Hitch != Raised && n.Hitch != Resting {
 		c.Add("hitch", n.Hitch, "must be raised or resting")
@@ -162,30 +163,30 @@ func (n Need) Validate() error {
 	}
 	if n.Kind == NeedSteeredShare {
 		known(&c, "base", n.Base, steeredBaseNames)
-		given(&c, "share.low", n.Share.Low, 0.01, 0.9, "must be given, such as 0.2")
+		valid.Given(&c, "share.low", n.Share.Low, 0.01, 0.9, "must be given, such as 0.2")
 		if n.Share.High != 0 {
-			c.Add("share.high", show(n.Share.High), "must be left out: only a minimum applies")
+			c.Add("share.high", valid.Show(n.Share.High), "must be left out: only a minimum applies")
 		}
 	} else if n.Base != SteeredUnknown {
 		c.Add("base", n.Base, "must be left out: the need is not a share of the steered axle")
 	}
 	if n.Kind == NeedAxleSplit {
-		within(&c, "share.low", n.Share.Low, 0, 1)
-		given(&c, "share.high", n.Share.High, 0.01, 1, "must be given: the largest share of the front axle")
+		valid.Within(&c, "share.low", n.Share.Low, 0, 1)
+		valid.Given(&c, "share.high", n.Share.High, 0.01, 1, "must be given: the largest share of the front axle")
 		if n.Share.Low > n.Share.High {
-			c.Add("share.low", show(n.Share.Low), "must not be more than share.high")
+			c.Add("share.low", valid.Show(n.Share.Low), "must not be more than share.high")
 		}
 	} else if n.Kind != NeedSteeredShare && n.Share != (units.Range[units.Fraction]{}) {
 		c.Add("share", nil, "must be left out: the need is not a share")
 	}
 	if n.Kind == NeedMass {
-		zeroOr(&c, "mass.low", n.Mass.Low, 1, maxMass)
-		zeroOr(&c, "mass.high", n.Mass.High, 1, maxMass)
+		valid.ZeroOr(&c, "mass.low", n.Mass.Low, 1, maxMass)
+		valid.ZeroOr(&c, "mass.high", n.Mass.High, 1, maxMass)
 		if n.Mass.Low == 0 && n.Mass.High == 0 {
 			c.Add("mass", nil, "must be given: low, high or both")
 		}
 		if n.Mass.High != 0 && n.Mass.Low > n.Mass.High {
-			c.Add("mass.low", show(n.Mass.Low), "must not be more than mass.high")
+			c.Add("mass.low", valid.Show(n.Mass.Low), "must not be more than mass.high")
 		}
 	} else if n.Mass != (units.Range[units.Mass]{}) {
 		c.Add("mass", nil, "must be left out: the need is not a mass")
@@ -236,7 +237,7 @@ type compiledNeed struct {
 // it or the setup lacks to answer it.
 func (n *Need) compile(k *Model, path string) (compiledNeed, error) {
 	c := compiledNeed{need: n}
-	var e checker
+	var e units.FieldErrors
 	var err error
 	if c.level, err = k.under.Influence(stability.Situation{}, units.Acceleration(k.g)); err != nil {
 		return c, err
@@ -262,7 +263,7 @@ func (n *Need) compile(k *Model, path string) (compiledNeed, error) {
 	}
 	c.load = float64(n.load(k))
 	if !(c.load > 0 && c.load <= float64(maxMass)) {
-		e.Add(path+".lift.load.mass", show(n.load(k)), "must be positive, or a density with a volume of its own or of the attachment")
+		e.Add(path+".lift.load.mass", valid.Show(n.load(k)), "must be positive, or a density with a volume of its own or of the attachment")
 		return c, e.Err()
 	}
 	c.in, err = k.under.Influence(n.Lift.situation(), units.Acceleration(k.g))

@@ -104,7 +104,7 @@ func (s *Setup) parts(loader *loaderModel, known fills) (list []part, filled fil
 		if p.Fill != nil {
 			solved, notes, err := known.solve(p)
 			if err != nil {
-				var c checker
+				var c units.FieldErrors
 				c.Join(units.Index("pieces", i), err)
 				return nil, filled, c.Err()
 			}

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -109,19 +110,19 @@ var hitchStateNames = []string{"unknown", "raised", "resting", "floating"}
 
 // Validate reports every bad field by its path, or nil.
 func (p Piece) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	known(&c, "kind", p.Kind, pieceKindNames)
 	if p.Fill != nil {
 		p.validateFill(&c)
 	} else {
-		given(&c, "mass", p.Mass, 1e-3, maxMass, "must be given")
+		valid.Given(&c, "mass", p.Mass, 1e-3, maxMass, "must be given")
 		if p.Tires != 0 {
 			c.Add("tires", p.Tires, "must be left out without fill")
 		}
 	}
 	pointRange(&c, "cg", p.CG, maxLength)
-	within(&c, "depth", p.Depth, 0, maxRadius)
-	within(&c, "rollRise", p.RollRise, 0, maxRadius)
+	valid.Within(&c, "depth", p.Depth, 0, maxRadius)
+	valid.Within(&c, "rollRise", p.RollRise, 0, maxRadius)
 	switch {
 	case p.Kind.Liquid():
 		if p.Depth > 0 && p.RollRise == 0 {
@@ -132,10 +133,10 @@ func (p Piece) Validate() error {
 		}
 	case p.Kind != PieceUnknown:
 		if p.Depth != 0 {
-			c.Add("depth", show(p.Depth), "must be left out: the piece is not liquid")
+			c.Add("depth", valid.Show(p.Depth), "must be left out: the piece is not liquid")
 		}
 		if p.RollRise != 0 {
-			c.Add("rollRise", show(p.RollRise), "must be left out: the piece is not liquid")
+			c.Add("rollRise", valid.Show(p.RollRise), "must be left out: the piece is not liquid")
 		}
 	}
 	if p.Kind.OnFrontWheels() || p.Kind.OnRearWheels() {
@@ -145,7 +146,7 @@ func (p Piece) Validate() error {
 	}
 	switch {
 	case p.Kind.OnHitch():
-		given(&c, "cg.x", p.CG.X, -maxLength, -0.01, "must be given: negative, behind the rear axle")
+		valid.Given(&c, "cg.x", p.CG.X, -maxLength, -0.01, "must be given: negative, behind the rear axle")
 		known(&c, "state", p.State, hitchStateNames)
 	case p.Kind == ChassisPiece:
 		if p.CG.X == 0 {
@@ -159,14 +160,14 @@ func (p Piece) Validate() error {
 	}
 	switch {
 	case p.State == Floating:
-		given(&c, "carried", p.Carried, 0.01, 1, "must be given for a floating piece; one that carries nothing is resting")
+		valid.Given(&c, "carried", p.Carried, 0.01, 1, "must be given for a floating piece; one that carries nothing is resting")
 	case p.Carried != 0:
-		c.Add("carried", show(p.Carried), "must be left out unless the state is floating")
+		c.Add("carried", valid.Show(p.Carried), "must be left out unless the state is floating")
 	}
 	return c.Err()
 }
 
-func (p *Piece) validateFill(c *checker) {
+func (p *Piece) validateFill(c *units.FieldErrors) {
 	if !p.Kind.Liquid() {
 		c.Add("fill", nil, "must be left out: the piece is not liquid")
 		return
@@ -208,7 +209,7 @@ func (known fills) solve(p Piece) (Piece, liquid.Notes, error) {
 	if !ok {
 		var err error
 		if f, err = p.Fill.Solve(); err != nil {
-			var c checker
+			var c units.FieldErrors
 			c.Join("fill", err)
 			return Piece{}, 0, c.Err()
 		}

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"fmt"
 
 	"example.com/steelyard/units"
@@ -22,7 +23,7 @@ func (a *Axle) tires() int { return int(a.places()) * max(1, a.TiresPerSide) }
 // checkFill reports a fill that the tires of the axle cannot hold: of more
 // tires than there are, or of another size of tire than one that stands so
 // high. The piece's own fields are valid.
-func (a *Axle) checkFill(c *checker, path string, p *Piece) {
+func (a *Axle) checkFill(c *units.FieldErrors, path string, p *Piece) {
 	switch n := a.tires(); {
 	case p.Tires == 0 && n != 2:
 		c.Add(path+".tires", nil, fmt.Sprintf("must be given: the axle has %d tires", n))
@@ -38,7 +39,7 @@ func (a *Axle) checkFill(c *checker, path string, p *Piece) {
 	}
 	d := tire.OverallDiameter.Value
 	if low, high := leastLoadedRadius*d, mostLoadedRadius*d; !(a.Radius >= low && a.Radius <= high) {
-		c.Add(path+".fill.tire", show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", show(low), show(high), show(a.Radius)))
+		c.Add(path+".fill.tire", valid.Show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", valid.Show(low), valid.Show(high), valid.Show(a.Radius)))
 	}
 }
 
@@ -53,7 +54,7 @@ func (m *Machine) axleOf(p *Piece) (axle Axle, index int) {
 
 // checkPieces holds the pieces against each other and against the axles. Their
 // own fields are valid. The path of piece i is at(i).
-func (s *Setup) checkPieces(c *checker, at func(i int) string) {
+func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 	box := -1
 	var filled [2]int   // tires of the rear and the front axle that fills name
 	var first [2]string // path of the first fill of each

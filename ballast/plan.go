@@ -37,7 +37,7 @@ import (
 // every few milliseconds, the answer is an error that wraps ctx.Err(), and
 // nothing is proposed. A nil context never ends.
 func Plan(ctx context.Context, setup Setup, needs Needs, stock Stock) (Proposal, error) {
-	var c checker
+	var c units.FieldErrors
 	c.Join("setup", setup.Validate())
 	c.Join("needs", needs.Validate())
 	c.Join("stock", stock.Validate())
@@ -78,7 +78,7 @@ type planner struct {
 }
 
 func (p *planner) prepare() error {
-	var c checker
+	var c units.FieldErrors
 	var notes Notes
 	var err error
 	if p.cols, p.groups, notes, err = p.stock.columns(); err != nil {
@@ -113,7 +113,7 @@ func (p *planner) prepare() error {
 }
 
 // clashes reports items of the stock that the setup leaves no place for.
-func (p *planner) clashes(c *checker) {
+func (p *planner) clashes(c *units.FieldErrors) {
 	var hitch, rear, front bool
 	for _, q := range p.setup.Pieces {
 		hitch = hitch || q.Kind.OnHitch() && q.State != Resting
@@ -144,7 +144,7 @@ func (p *planner) clashes(c *checker) {
 
 // checkLiquids holds the liquids of the stock against the axles: the pieces of
 // each option, and each item on the machine as it is and with each option.
-func (p *planner) checkLiquids(c *checker) {
+func (p *planner) checkLiquids(c *units.FieldErrors) {
 	for k := range p.stock.Options {
 		o := &p.stock.Options[k]
 		own := Setup{Machine: o.apply(p.setup).Machine, Pieces: o.Pieces}
@@ -386,7 +386,7 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 			}
 			k, err := full.compile(p.known)
 			if err != nil {
-				var c checker
+				var c units.FieldErrors
 				c.Join("setup", err)
 				return nil, c.Err()
 			}
@@ -426,7 +426,7 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 	}
 	c, err := k.Case(*n.need.Lift)
 	if err != nil {
-		var e checker
+		var e units.FieldErrors
 		e.Join("needs", err)
 		return a, e.Err()
 	}

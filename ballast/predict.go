@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"math"
 	"slices"
 
@@ -91,7 +92,7 @@ type WeighSession struct {
 
 // Validate reports every bad field by its path, or nil.
 func (s WeighSession) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	s.validate(&c)
 	if n := len(s.Readings); n < 1 || n > MaxReadings {
 		c.Add("readings", n, "must be 1 to 100 readings")
@@ -101,27 +102,27 @@ func (s WeighSession) Validate() error {
 			break
 		}
 		p := units.Index("readings", i)
-		zeroOr(&c, p+".load", r.Load, 1, maxMass)
-		within(&c, p+".rear", r.Rear, minMass, maxMass)
-		zeroOr(&c, p+".front", r.Front, minMass, maxMass)
+		valid.ZeroOr(&c, p+".load", r.Load, 1, maxMass)
+		valid.Within(&c, p+".rear", r.Rear, minMass, maxMass)
+		valid.ZeroOr(&c, p+".front", r.Front, minMass, maxMass)
 	}
 	return c.Err()
 }
 
-func (s WeighSession) validate(c *checker) {
+func (s WeighSession) validate(c *units.FieldErrors) {
 	measured(c, "wheelbase", s.Wheelbase, minBase, maxBase)
 	measured(c, "ahead", s.Ahead, 0.1, maxBase)
 	if s.Ahead.SD > s.Ahead.Value/4 {
-		c.Add("ahead.sd", show(s.Ahead.SD), "must be at most a quarter of ahead.value")
+		c.Add("ahead.sd", valid.Show(s.Ahead.SD), "must be at most a quarter of ahead.value")
 	}
 	if s.Wheelbase.SD > s.Wheelbase.Value/4 {
-		c.Add("wheelbase.sd", show(s.Wheelbase.SD), "must be at most a quarter of wheelbase.value")
+		c.Add("wheelbase.sd", valid.Show(s.Wheelbase.SD), "must be at most a quarter of wheelbase.value")
 	}
 	c.Join("scale", s.Scale.Validate())
-	zeroOr(c, "loadSD", s.LoadSD, 1e-3, 500)
-	c.confidence("confidence", s.Confidence)
-	zeroOr(c, "share", s.Share, 0.01, MaxShare)
-	zeroOr(c, "largestLoad", s.LargestLoad, 1, maxMass)
+	valid.ZeroOr(c, "loadSD", s.LoadSD, 1e-3, 500)
+	checkConfidence(c, "confidence", s.Confidence)
+	valid.ZeroOr(c, "share", s.Share, 0.01, MaxShare)
+	valid.ZeroOr(c, "largestLoad", s.LargestLoad, 1, maxMass)
 }
 
 // RearLeftWheel returns the session of the left rear wheel alone, for readings
@@ -148,7 +149,7 @@ func (s WeighSession) RearRightWheel(track, sideways Measured[units.Length]) (We
 }
 
 func (s WeighSession) rearWheel(track, sideways Measured[units.Length], side float64) (WeighSession, error) {
-	var c checker
+	var c units.FieldErrors
 	if err := s.Validate(); err != nil {
 		c.Join("", err)
 	}
@@ -157,7 +158,7 @@ func (s WeighSession) rearWheel(track, sideways Measured[units.Length], side flo
 	l, a, t, y := float64(s.Wheelbase.Value), float64(s.Ahead.Value), float64(track.Value), float64(sideways.Value)
 	ahead := a/2 + side*y*l/t
 	if c.Len() == 0 && !(ahead >= 0.1) {
-		c.Add("sideways.value", show(sideways.Value), "must be nearer the middle: this wheel would hardly lift")
+		c.Add("sideways.value", valid.Show(sideways.Value), "must be nearer the middle: this wheel would hardly lift")
 	}
 	if err := c.Err(); err != nil {
 		return WeighSession{}, err
@@ -599,22 +600,22 @@ func (s WeighSession) Expect(rearEmpty units.Mass, loads ...units.Mass) (WeighOu
 	}
 	for i, m := range loads {
 		if m > out.Limit {
-			return WeighOutlook{}, &units.FieldError{Path: units.Index("loads", i), Value: show(m), Want: "must be at most the session's limit of " + show(out.Limit)}
+			return WeighOutlook{}, &units.FieldError{Path: units.Index("loads", i), Value: valid.Show(m), Want: "must be at most the session's limit of " + valid.Show(out.Limit)}
 		}
 	}
 	return out, nil
 }
 
 func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOutlook, error) {
-	var c checker
+	var c units.FieldErrors
 	s.validate(&c)
-	within(&c, "rearEmpty", rearEmpty, 10, maxMass)
+	valid.Within(&c, "rearEmpty", rearEmpty, 10, maxMass)
 	if n := len(loads); n < 1 || n > MaxReadings {
 		c.Add("loads", n, "must be 1 to 100 loads")
 	}
 	for i, m := range loads {
 		if i < MaxReadings {
-			zeroOr(&c, units.Index("loads", i), m, 1, maxMass)
+			valid.ZeroOr(&c, units.Index("loads", i), m, 1, maxMass)
 		}
 	}
 	if err := c.Err(); err != nil {
@@ -675,7 +676,7 @@ type WeighNeeds struct {
 // tape does.
 func (s WeighSession) Needs(rearEmpty, wanted units.Mass, loads ...units.Mass) (WeighNeeds, error) {
 	if !(wanted >= 0.01 && wanted <= maxMass) {
-		return WeighNeeds{}, &units.FieldError{Path: "wanted", Value: show(wanted), Want: "must be between 10 g and 100 t"}
+		return WeighNeeds{}, &units.FieldError{Path: "wanted", Value: valid.Show(wanted), Want: "must be between 10 g and 100 t"}
 	}
 	if _, err := s.Expect(rearEmpty, loads...); err != nil {
 		return WeighNeeds{}, err

@@ -100,14 +100,14 @@ func (p *planner) combine(mask int) error {
 		for _, piece := range o.Pieces {
 			piece, _, err := p.known.solve(piece)
 			if err != nil {
-				var c checker
+				var c units.FieldErrors
 				c.Join("stock."+units.Index("options", i)+".pieces", err)
 				return c.Err()
 			}
 			q.grams += grams(piece.Mass)
 		}
 	}
-	var c checker
+	var c units.FieldErrors
 	if q.setup.checkPieces(&c, func(i int) string { return p.pieceAt(q.options, i) }); c.Len() > 0 {
 		return c.Err()
 	}
@@ -115,7 +115,7 @@ func (p *planner) combine(mask int) error {
 	k, err := q.setup.compile(p.known)
 	p.spend(answerWork + cavityWork*(len(p.known)-before))
 	if err != nil {
-		var c checker
+		var c units.FieldErrors
 		c.Join("setup", err)
 		return c.Err()
 	}

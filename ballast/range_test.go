@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"flag"
 	"fmt"
 	"os"
@@ -117,13 +118,13 @@ func TestRanges(t *testing.T) {
 // The ends of a range are inside it.
 func TestWithin(t *testing.T) {
 	for v, ok := range map[units.Length]bool{1: true, 2: true, 0.99: false, 2.01: false, 0: false, -1: false} {
-		var c checker
-		within(&c, "x", v, 1, 2)
+		var c units.FieldErrors
+		valid.Within(&c, "x", v, 1, 2)
 		if (c.Len() == 0) != ok {
 			t.Errorf("%v within 1 to 2: %v", float64(v), c.Err())
 		}
-		var z checker
-		zeroOr(&z, "x", v, 1, 2)
+		var z units.FieldErrors
+		valid.ZeroOr(&z, "x", v, 1, 2)
 		if (z.Len() == 0) != (ok || v == 0) {
 			t.Errorf("%v zero or within 1 to 2: %v", float64(v), z.Err())
 		}

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"fmt"
 
 	"example.com/steelyard/liquid"
@@ -41,7 +42,7 @@ type PressureLoad struct {
 
 // Validate reports every bad field by its path, or nil.
 func (r TireRating) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	if r.LoadIndex != 0 && !r.LoadIndex.Valid() {
 		c.Add("loadIndex", uint8(r.LoadIndex), "must be left out or be between 60 and 180")
 	}
@@ -53,20 +54,20 @@ func (r TireRating) Validate() error {
 	if r.LoadIndex == 0 && r.SpeedSymbol != liquid.SpeedUnknown {
 		c.Add("loadIndex", nil, "must be given with speedSymbol")
 	}
-	zeroOr(&c, "pressure", r.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
+	valid.ZeroOr(&c, "pressure", r.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
 	if len(r.Table) > 100 {
 		c.Add("table", len(r.Table), "must have at most 100 entries")
 		return c.Err()
 	}
 	for i, e := range r.Table {
 		at := units.Index("table", i)
-		within(&c, at+".pressure", e.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
-		within(&c, at+".load", e.Load, minMass, maxRating)
+		valid.Within(&c, at+".pressure", e.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
+		valid.Within(&c, at+".load", e.Load, minMass, maxRating)
 		if i > 0 && !(e.Pressure > r.Table[i-1].Pressure) {
-			c.Add(at+".pressure", show(e.Pressure), "must be more than the one before")
+			c.Add(at+".pressure", valid.Show(e.Pressure), "must be more than the one before")
 		}
 		if i > 0 && !(e.Load > r.Table[i-1].Load) {
-			c.Add(at+".load", show(e.Load), "must be more than the one before")
+			c.Add(at+".load", valid.Show(e.Load), "must be more than the one before")
 		}
 	}
 	if r.Pressure != 0 && len(r.Table) == 0 {
@@ -87,7 +88,7 @@ func (r TireRating) PressureFor(load units.Mass) (units.GaugePressure, error) {
 	}
 	last := r.Table[len(r.Table)-1]
 	if !(load >= 0 && load <= last.Load) {
-		return 0, &units.FieldError{Path: "load", Value: show(load), Want: "must be between 0 and the last entry of the table, " + show(last.Load)}
+		return 0, &units.FieldError{Path: "load", Value: valid.Show(load), Want: "must be between 0 and the last entry of the table, " + valid.Show(last.Load)}
 	}
 	if load <= r.Table[0].Load {
 		return r.Table[0].Pressure, nil

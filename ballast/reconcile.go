@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"cmp"
+	"example.com/steelyard/internal/valid"
 	"math"
 	"slices"
 
@@ -41,7 +42,7 @@ type SpecSheet struct {
 
 // Validate reports every bad field by its path, or nil.
 func (s SpecSheet) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	measured(&c, "wheelbase", s.Wheelbase, minBase, maxBase)
 	if n := len(s.Parts); n < 1 || n > MaxSpecParts {
 		c.Add("parts", n, "must be 1 to 120 parts")
@@ -97,23 +98,23 @@ type Reconciliation struct {
 
 // Validate reports every bad field by its path, or nil.
 func (r Reconciliation) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	c.Join("sheet", r.Sheet.Validate())
 	c.Join("scale", r.Scale.Validate())
-	zeroOr(&c, "loadSD", r.LoadSD, 1e-3, 500)
-	c.confidence("confidence", r.Confidence)
+	valid.ZeroOr(&c, "loadSD", r.LoadSD, 1e-3, 500)
+	checkConfidence(&c, "confidence", r.Confidence)
 	if n := len(r.Readings); n < 1 || n > MaxSpecReadings {
 		c.Add("readings", n, "must be 1 to 50 readings")
 		return c.Err()
 	}
 	for i, x := range r.Readings {
 		at := units.Index("readings", i)
-		zeroOr(&c, at+".load", x.Load, 1, maxMass)
+		valid.ZeroOr(&c, at+".load", x.Load, 1, maxMass)
 		if x.Load != 0 && r.Sheet.LoadX.Value == 0 {
 			c.Add("sheet.loadX", nil, "must be given where a load is weighed")
 		}
-		zeroOr(&c, at+".front", x.Front, minMass, maxMass)
-		zeroOr(&c, at+".rear", x.Rear, minMass, maxMass)
+		valid.ZeroOr(&c, at+".front", x.Front, minMass, maxMass)
+		valid.ZeroOr(&c, at+".rear", x.Rear, minMass, maxMass)
 		if x.Front == 0 && x.Rear == 0 {
 			c.Add(at+".rear", nil, "must be given, or front")
 		}

@@ -32,7 +32,7 @@ const MaxPieces = 100
 
 // Validate reports every bad field by its path, or nil.
 func (s Setup) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	c.Join("machine", s.Machine.Validate())
 	in := s.Machine.LoaderIncluded
 	if l := s.Loader; l != nil {
@@ -63,7 +63,7 @@ func (s Setup) Validate() error {
 			c.Join(units.Index("pieces", i), p.Validate())
 		}
 	}
-	valid.Gravity(&c.FieldErrors, "gravity", s.Gravity)
+	valid.Gravity(&c, "gravity", s.Gravity)
 	if c.Len() == 0 {
 		s.checkPieces(&c, pieceAt)
 	}

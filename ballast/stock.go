@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"math"
 	"strings"
 
@@ -160,7 +161,7 @@ type Option struct {
 
 // Validate reports every bad field by its path, or nil.
 func (s Stock) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	mounts := map[string]bool{}
 	if len(s.Mounts) > MaxItems {
 		c.Add("mounts", len(s.Mounts), "must have at most 40 entries")
@@ -181,7 +182,7 @@ func (s Stock) Validate() error {
 		}
 		mounts[m.Name] = true
 		count(&c, at+".slots", m.Slots, 0, 100000)
-		zeroOr(&c, at+".limit", m.Limit, 1e-3, maxMass)
+		valid.ZeroOr(&c, at+".limit", m.Limit, 1e-3, maxMass)
 	}
 	columns := 0
 	for i := range s.Items {
@@ -205,11 +206,11 @@ func (s Stock) Validate() error {
 	return c.Err()
 }
 
-func count(c *checker, path string, v, low, high int) {
-	within(c, path, units.Fraction(v), units.Fraction(low), units.Fraction(high))
+func count(c *units.FieldErrors, path string, v, low, high int) {
+	valid.Within(c, path, units.Fraction(v), units.Fraction(low), units.Fraction(high))
 }
 
-func cents(c *checker, path string, v int64) {
+func cents(c *units.FieldErrors, path string, v int64) {
 	if v < 0 || v > maxCents {
 		c.Add(path, v, "must be between 0 and 1000000000 cents")
 	}
@@ -217,7 +218,7 @@ func cents(c *checker, path string, v int64) {
 
 // Validate reports every bad field by its path, or nil.
 func (it Item) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	p := it.Piece
 	k := p.Kind
 	if p.State != HitchUnknown || p.Carried != 0 {
@@ -241,7 +242,7 @@ func (it Item) Validate() error {
 			c.Add("steps", nil, "must be given: the levels to choose from")
 		}
 		if p.Mass != 0 || p.Depth != 0 || p.RollRise != 0 {
-			c.Add("piece.mass", show(p.Mass), "must be left out, with depth and rollRise: the steps say")
+			c.Add("piece.mass", valid.Show(p.Mass), "must be left out, with depth and rollRise: the steps say")
 		}
 		if p.Fill != nil && p.Fill.Level != (liquid.Level{}) {
 			c.Add("piece.fill.level", nil, "must be left out: the steps say")
@@ -275,7 +276,7 @@ func (it Item) Validate() error {
 	}
 	if c.Len() == 0 && !k.Liquid() {
 		// Together no heavier than any machine.
-		within(&c, "count", units.Mass(float64(max(1, it.Count))*float64(p.Mass)), 0, maxMass)
+		valid.Within(&c, "count", units.Mass(float64(max(1, it.Count))*float64(p.Mass)), 0, maxMass)
 	}
 	return c.Err()
 }
@@ -283,12 +284,12 @@ func (it Item) Validate() error {
 // liquidStep reports what is wrong with a step and with the piece that it
 // makes: mass, depth, rise and level stand at the step, all else at the piece,
 // and is said once.
-func (it *Item) liquidStep(c *checker, i int) {
+func (it *Item) liquidStep(c *units.FieldErrors, i int) {
 	s := &it.Steps[i]
 	at := units.Index("steps", i) + "."
 	cents(c, at+"cents", s.Cents)
 	if s.Density != 0 || s.Volume != 0 {
-		c.Add(at+"density", show(s.Density), "must be left out with volume: the step is not the filling of a box")
+		c.Add(at+"density", valid.Show(s.Density), "must be left out with volume: the step is not the filling of a box")
 	}
 	p := it.Piece
 	if p.Fill == nil {
@@ -298,7 +299,7 @@ func (it *Item) liquidStep(c *checker, i int) {
 		p.Mass, p.Depth, p.RollRise = s.Mass, s.Depth, s.RollRise
 	} else {
 		if s.Mass != 0 || s.Depth != 0 || s.RollRise != 0 {
-			c.Add(at+"mass", show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")
+			c.Add(at+"mass", valid.Show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")
 			return
 		}
 		f := *p.Fill
@@ -319,21 +320,21 @@ func (it *Item) liquidStep(c *checker, i int) {
 }
 
 func (s *Step) fillingError() error {
-	var c checker
+	var c units.FieldErrors
 	cents(&c, "cents", s.Cents)
 	if s.Level != (liquid.Level{}) || s.Depth != 0 || s.RollRise != 0 {
 		c.Add("level", nil, "must be left out, with depth and rollRise: the step is the filling of a box")
 	}
 	switch {
 	case s.Mass != 0 && (s.Density != 0 || s.Volume != 0):
-		c.Add("mass", show(s.Mass), "must be left out when density and volume are given")
+		c.Add("mass", valid.Show(s.Mass), "must be left out when density and volume are given")
 	case s.Mass != 0:
-		within(&c, "mass", s.Mass, 1e-3, maxMass)
+		valid.Within(&c, "mass", s.Mass, 1e-3, maxMass)
 	default:
-		given(&c, "density", s.Density, 1, 25000, "must be given with volume, or mass")
-		given(&c, "volume", s.Volume, 1e-6, 100, "must be given with density, or mass")
+		valid.Given(&c, "density", s.Density, 1, 25000, "must be given with volume, or mass")
+		valid.Given(&c, "volume", s.Volume, 1e-6, 100, "must be given with density, or mass")
 		if m := s.filling(); c.Len() == 0 && m > maxMass {
-			c.Add("volume", show(s.Volume), "must hold no more than "+show(maxMass)+" at this density")
+			c.Add("volume", valid.Show(s.Volume), "must hold no more than "+valid.Show(maxMass)+" at this density")
 		}
 	}
 	return c.Err()
@@ -349,18 +350,18 @@ func (s *Step) filling() units.Mass {
 
 // Validate reports every bad field by its path, or nil.
 func (r MassRange) Validate() error {
-	var c checker
-	within(&c, "most", r.Most, 1e-3, maxMass)
+	var c units.FieldErrors
+	valid.Within(&c, "most", r.Most, 1e-3, maxMass)
 	cents(&c, "cents", r.Cents)
-	zeroOr(&c, "step", r.Step, 1e-3, maxMass)
+	valid.ZeroOr(&c, "step", r.Step, 1e-3, maxMass)
 	if c.Len() > 0 {
 		return c.Err()
 	}
 	if g := float64(r.step()) * 1000; math.Abs(g-math.Round(g)) > 1e-6 {
-		c.Add("step", show(r.Step), "must be a whole number of grams")
+		c.Add("step", valid.Show(r.Step), "must be a whole number of grams")
 	}
 	if n := float64(r.Most) / float64(r.step()); !(n >= 1 && n <= maxRange) {
-		c.Add("step", show(r.Step), "must divide the most into 1 to 1000000 steps")
+		c.Add("step", valid.Show(r.Step), "must divide the most into 1 to 1000000 steps")
 	}
 	return c.Err()
 }
@@ -379,9 +380,9 @@ func (r *MassRange) steps() int64 {
 
 // Validate reports every bad field by its path, or nil.
 func (o Option) Validate() error {
-	var c checker
-	zeroOr(&c, "rearTrack", o.RearTrack, minTrack, maxTrack)
-	zeroOr(&c, "frontTrack", o.FrontTrack, minTrack, maxTrack)
+	var c units.FieldErrors
+	valid.ZeroOr(&c, "rearTrack", o.RearTrack, minTrack, maxTrack)
+	valid.ZeroOr(&c, "frontTrack", o.FrontTrack, minTrack, maxTrack)
 	count(&c, "rearTiresPerSide", o.RearTiresPerSide, 0, 3)
 	count(&c, "frontTiresPerSide", o.FrontTiresPerSide, 0, 3)
 	cents(&c, "cents", o.Cents)
@@ -478,7 +479,7 @@ func (s *Stock) columns() (cols []column, groups [][]int, notes Notes, err error
 				} else {
 					one, err = liquidAt(&p, st.Level, &cavity)
 					if err != nil {
-						var c checker
+						var c units.FieldErrors
 						c.Join(units.Index("items", i)+"."+units.Index("steps", k), err)
 						return nil, nil, 0, c.Err()
 					}

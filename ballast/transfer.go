@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"math"
 
 	"example.com/steelyard/units"
@@ -26,11 +27,11 @@ type Change struct {
 
 // Validate reports every bad field by its path, or nil.
 func (c Change) Validate() error {
-	var e checker
-	within(&e, "rear", c.Rear, -maxMass, maxMass)
-	within(&e, "ahead", c.Ahead, -maxBase, maxBase)
-	within(&e, "rearSD", c.RearSD, 0, maxMass/5)
-	within(&e, "aheadSD", c.AheadSD, 0, maxBase/5)
+	var e units.FieldErrors
+	valid.Within(&e, "rear", c.Rear, -maxMass, maxMass)
+	valid.Within(&e, "ahead", c.Ahead, -maxBase, maxBase)
+	valid.Within(&e, "rearSD", c.RearSD, 0, maxMass/5)
+	valid.Within(&e, "aheadSD", c.AheadSD, 0, maxBase/5)
 	if c.Rear != 0 && c.RearSD == 0 {
 		e.Add("rearSD", nil, "must be given with rear: how well it is known")
 	}
@@ -82,12 +83,12 @@ func (p TippingPrediction) Transfer(change Change) (Transferred, error) {
 	dr, da := float64(change.RearSD), float64(change.AheadSD)
 	cov[fitRear][fitRear] += dr * dr
 	cov[fitAhead][fitAhead] += da * da
-	var c checker
+	var c units.FieldErrors
 	if !(fit[fitRear] > 0) {
-		c.Add("rear", show(change.Rear), "must leave load on the rear axle")
+		c.Add("rear", valid.Show(change.Rear), "must leave load on the rear axle")
 	}
 	if !(fit[fitAhead] > 0.05) {
-		c.Add("ahead", show(change.Ahead), "must leave the load at least 5 cm ahead of the front axle")
+		c.Add("ahead", valid.Show(change.Ahead), "must leave the load at least 5 cm ahead of the front axle")
 	}
 	if err := c.Err(); err != nil {
 		return Transferred{}, err
@@ -106,11 +107,11 @@ func (p TippingPrediction) Transfer(change Change) (Transferred, error) {
 // part that stands the same in both cancels with its error; a part that only
 // moved counts by how far; all other errors are taken as independent.
 func ChangeBetween(from, to SpecSheet) (Change, error) {
-	var c checker
+	var c units.FieldErrors
 	c.Join("from", from.Validate())
 	c.Join("to", to.Validate())
 	if from.Wheelbase.Value != to.Wheelbase.Value {
-		c.Add("to.wheelbase.value", show(to.Wheelbase.Value), "must be that of from: a change is one of the same machine")
+		c.Add("to.wheelbase.value", valid.Show(to.Wheelbase.Value), "must be that of from: a change is one of the same machine")
 	}
 	if (from.LoadX.Value == 0) != (to.LoadX.Value == 0) {
 		c.Add("to.loadX", nil, "must be given in both sheets or in neither")
@@ -174,9 +175,9 @@ type SpecTolerance struct {
 
 // Validate reports every bad field by its path, or nil.
 func (t SpecTolerance) Validate() error {
-	var c checker
-	given(&c, "mass", t.Mass, 1e-4, 0.2, "must be given: how well masses are known, such as 0.03")
-	given(&c, "place", t.Place, 1e-4, 0.5, "must be given: how well places are known, such as 20 mm")
+	var c units.FieldErrors
+	valid.Given(&c, "mass", t.Mass, 1e-4, 0.2, "must be given: how well masses are known, such as 0.03")
+	valid.Given(&c, "place", t.Place, 1e-4, 0.5, "must be given: how well places are known, such as 20 mm")
 	return c.Err()
 }
 
@@ -186,17 +187,17 @@ func (t SpecTolerance) Validate() error {
 // pinHeight must be zero and the sheet has no load. It is what
 // [ChangeBetween] and [Reconciliation] take.
 func (s Setup) SpecSheet(pinHeight units.Length, load Load, tol SpecTolerance) (SpecSheet, error) {
-	var c checker
+	var c units.FieldErrors
 	c.Join("", s.Validate())
 	c.Join("load", load.Validate())
 	c.Join("tolerance", tol.Validate())
 	if c.Len() == 0 {
 		if l := s.Loader; l == nil {
 			if pinHeight != 0 {
-				c.Add("pinHeight", show(pinHeight), "must be left out without a loader")
+				c.Add("pinHeight", valid.Show(pinHeight), "must be left out without a loader")
 			}
 		} else {
-			within(&c, "pinHeight", pinHeight, l.LowestPin, l.HighestPin)
+			valid.Within(&c, "pinHeight", pinHeight, l.LowestPin, l.HighestPin)
 		}
 	}
 	if err := c.Err(); err != nil {

@@ -100,12 +100,12 @@ func (m Machine) Transport() (Transport, error) {
 func (t Transport) Validate() error { return t.validate(false, false) }
 
 func (t *Transport) validate(needAhead, needBehind bool) error {
-	var c checker
-	given(&c, "frontLoad", t.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
-	given(&c, "rearLoad", t.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
-	given(&c, "wheelbase", t.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
-	zeroOr(&c, "hitch.x", t.Hitch.X, -5, -0.01)
-	zeroOr(&c, "hitch.rating", t.Hitch.Rating, minMass, maxRating)
+	var c units.FieldErrors
+	valid.Given(&c, "frontLoad", t.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
+	valid.Given(&c, "rearLoad", t.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
+	valid.Given(&c, "wheelbase", t.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
+	valid.ZeroOr(&c, "hitch.x", t.Hitch.X, -5, -0.01)
+	valid.ZeroOr(&c, "hitch.rating", t.Hitch.Rating, minMass, maxRating)
 	t.Ahead.validate(&c, "ahead", needAhead)
 	t.Behind.validate(&c, "behind", needBehind)
 	if t.Hitch.X == 0 && (needBehind || t.Behind.Mass != 0) {
@@ -114,17 +114,17 @@ func (t *Transport) validate(needAhead, needBehind bool) error {
 	c.Join("steered", t.Steered.Validate())
 	c.Join("front", t.Front.Validate())
 	c.Join("rear", t.Rear.Validate())
-	zeroOr(&c, "grossRating", t.GrossRating, minMass, maxRating)
-	zeroOr(&c, "speed", t.Speed, 0.01, 80*units.KilometerPerHour)
+	valid.ZeroOr(&c, "grossRating", t.GrossRating, minMass, maxRating)
+	valid.ZeroOr(&c, "speed", t.Speed, 0.01, 80*units.KilometerPerHour)
 	return c.Err()
 }
 
-func (m *Mounted) validate(c *checker, path string, need bool) {
-	within(c, path+".mass", m.Mass, 0, maxMass)
+func (m *Mounted) validate(c *units.FieldErrors, path string, need bool) {
+	valid.Within(c, path+".mass", m.Mass, 0, maxMass)
 	if need || m.Mass != 0 {
-		given(c, path+".distance", m.Distance, 0.001, 10, "must be given: where the center of gravity is; for one on the spot give 1 mm")
+		valid.Given(c, path+".distance", m.Distance, 0.001, 10, "must be given: where the center of gravity is; for one on the spot give 1 mm")
 	} else {
-		zeroOr(c, path+".distance", m.Distance, 0.001, 10)
+		valid.ZeroOr(c, path+".distance", m.Distance, 0.001, 10)
 	}
 }
 
@@ -158,6 +158,8 @@ func (l AxleLoads) SteeredShare(base SteeredBase) (units.Fraction, error) {
 	return share(l.Front, of)
 }
 
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
 // RearShareOfTotal returns the rear axle load as a share of the TOTAL mass:
 // the figure that [LoaderRearShare] is held against. It is another rule than
 // that of the steered axle.
@@ -165,7 +167,7 @@ func (l AxleLoads) RearShareOfTotal() (units.Fraction, error) { return share(l.R
 
 func share(part, of units.Mass) (units.Fraction, error) {
 	if !(of > 0) || !finite(float64(of)) || !finite(float64(part)/float64(of)) {
-		return 0, &units.FieldError{Path: "loads", Value: fmt.Sprintf("%s of %s", show(part), show(of)), Want: "must have a positive, finite base"}
+		return 0, &units.FieldError{Path: "loads", Value: fmt.Sprintf("%s of %s", valid.Show(part), valid.Show(of)), Want: "must have a positive, finite base"}
 	}
 	return units.Fraction(float64(part) / float64(of)), nil
 }
@@ -477,9 +479,9 @@ func (out *TransportAnswer) tires(kind TransportLimit, have units.Mass, a *Axle,
 // hitch points themselves; the true figure of any linkage is no less. Notes
 // say which of the two it was. A hitch without a rating is an error.
 func (h Hitch) LiftAt(distance units.Length) (units.Mass, Notes, error) {
-	var c checker
-	given(&c, "rating", h.Rating, minMass, maxRating, "must be given: lift 610 mm behind the lower hitch points")
-	within(&c, "distance", distance, 0, 10)
+	var c units.FieldErrors
+	valid.Given(&c, "rating", h.Rating, minMass, maxRating, "must be given: lift 610 mm behind the lower hitch points")
+	valid.Within(&c, "distance", distance, 0, 10)
 	if err := c.Err(); err != nil {
 		return 0, 0, err
 	}
@@ -502,8 +504,8 @@ func (h *Hitch) liftAt(distance units.Length) (units.Mass, Notes) {
 // kN/kW up to 65 kW, and 20.15 kN + 0.155 kN/kW (P - 65 kW) above (PAES
 // 118:2001, clause 6.3 and Table 5, as quoted in a licensing examination).
 func RequiredHitchLift(drawbar units.Power) (units.Force, error) {
-	var c checker
-	within(&c, "drawbarPower", drawbar, 0, units.Power(1e6))
+	var c units.FieldErrors
+	valid.Within(&c, "drawbarPower", drawbar, 0, units.Power(1e6))
 	if err := c.Err(); err != nil {
 		return 0, err
 	}
@@ -612,18 +614,18 @@ type Counterweight struct {
 
 // Validate reports every bad field by its path, or nil.
 func (w Counterweight) Validate() error {
-	var c checker
-	given(&c, "frontLoad", w.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
-	given(&c, "rearLoad", w.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
-	given(&c, "wheelbase", w.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
-	within(&c, "payload", w.Payload, 0, maxMass)
+	var c units.FieldErrors
+	valid.Given(&c, "frontLoad", w.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
+	valid.Given(&c, "rearLoad", w.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
+	valid.Given(&c, "wheelbase", w.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
+	valid.Within(&c, "payload", w.Payload, 0, maxMass)
 	if w.Payload != 0 {
-		given(&c, "ahead", w.Ahead, 0.001, maxLength, "must be given: the load's center ahead of the front axle")
+		valid.Given(&c, "ahead", w.Ahead, 0.001, maxLength, "must be given: the load's center ahead of the front axle")
 	} else {
-		zeroOr(&c, "ahead", w.Ahead, 0.001, maxLength)
+		valid.ZeroOr(&c, "ahead", w.Ahead, 0.001, maxLength)
 	}
-	given(&c, "behind", w.Behind, 0.001, 10, "must be given: the weight's center behind the rear axle")
-	zeroOr(&c, "share", w.Share, 0.05, 0.9)
+	valid.Given(&c, "behind", w.Behind, 0.001, 10, "must be given: the weight's center behind the rear axle")
+	valid.ZeroOr(&c, "share", w.Share, 0.05, 0.9)
 	return c.Err()
 }
 
@@ -694,11 +696,11 @@ type ROPSTest struct {
 
 // Validate reports every bad field by its path, or nil.
 func (r ROPSTest) Validate() error {
-	var c checker
-	zeroOr(&c, "unballasted", r.Unballasted, 50, maxMass)
-	given(&c, "grossRating", r.GrossRating, 50, maxMass, "must be given: the maker's greatest gross mass")
-	zeroOr(&c, "ptoPower", r.PTOPower, 100, 1e6)
-	zeroOr(&c, "enginePower", r.EnginePower, 100, 1e6)
+	var c units.FieldErrors
+	valid.ZeroOr(&c, "unballasted", r.Unballasted, 50, maxMass)
+	valid.Given(&c, "grossRating", r.GrossRating, 50, maxMass, "must be given: the maker's greatest gross mass")
+	valid.ZeroOr(&c, "ptoPower", r.PTOPower, 100, 1e6)
+	valid.ZeroOr(&c, "enginePower", r.EnginePower, 100, 1e6)
 	if r.PTOPower == 0 && r.EnginePower == 0 {
 		c.Add("ptoPower", nil, "must be given, or enginePower")
 	}
@@ -776,8 +778,8 @@ type ServiceBrake struct {
 //	v <= 30: 0.15 v + v^2/92,  3.55 m/s2
 //	v >  30: 0.15 v + v^2/130, 5.0 m/s2 (memory)
 func RequiredServiceBrake(design units.Speed) (ServiceBrake, error) {
-	var c checker
-	within(&c, "designSpeed", design, 1*units.KilometerPerHour, 60.001*units.KilometerPerHour)
+	var c units.FieldErrors
+	valid.Within(&c, "designSpeed", design, 1*units.KilometerPerHour, 60.001*units.KilometerPerHour)
 	if err := c.Err(); err != nil {
 		return ServiceBrake{}, err
 	}
@@ -807,12 +809,12 @@ type Braking struct {
 
 // Validate reports every bad field by its path, or nil.
 func (b Braking) Validate() error {
-	var c checker
-	given(&c, "mass", b.Mass, 50, maxMass, "must be given: all that rolls")
-	given(&c, "height", b.Height, 0.05, maxHeight, "must be given: the center of gravity over the ground")
-	given(&c, "wheelbase", b.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
-	within(&c, "deceleration", b.Deceleration, 0, 12)
-	valid.Gravity(&c.FieldErrors, "gravity", b.Gravity)
+	var c units.FieldErrors
+	valid.Given(&c, "mass", b.Mass, 50, maxMass, "must be given: all that rolls")
+	valid.Given(&c, "height", b.Height, 0.05, maxHeight, "must be given: the center of gravity over the ground")
+	valid.Given(&c, "wheelbase", b.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
+	valid.Within(&c, "deceleration", b.Deceleration, 0, 12)
+	valid.Gravity(&c, "gravity", b.Gravity)
 	return c.Err()
 }
 

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/valid"
 	"math"
 
 	"example.com/steelyard/internal/fit"
@@ -41,24 +42,24 @@ type LevelWeighing struct {
 
 // Validate reports every bad field by its path, or nil.
 func (w LevelWeighing) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	measured(&c, "wheelbase", w.Wheelbase, minBase, maxBase)
 	axle := func(name string, both, left, right units.Mass, track units.Length) {
 		if left == 0 && right == 0 {
-			given(&c, name, both, minMass, maxMass, "must be given, or "+name+"Left and "+name+"Right")
+			valid.Given(&c, name, both, minMass, maxMass, "must be given, or "+name+"Left and "+name+"Right")
 			return
 		}
 		if both != 0 {
-			c.Add(name, show(both), "must be left out where "+name+"Left and "+name+"Right are given")
+			c.Add(name, valid.Show(both), "must be left out where "+name+"Left and "+name+"Right are given")
 		}
-		given(&c, name+"Left", left, minMass, maxMass, "must be given with "+name+"Right")
-		given(&c, name+"Right", right, minMass, maxMass, "must be given with "+name+"Left")
-		given(&c, name+"Track", track, minTrack, maxTrack, "must be given with the wheels of this axle")
+		valid.Given(&c, name+"Left", left, minMass, maxMass, "must be given with "+name+"Right")
+		valid.Given(&c, name+"Right", right, minMass, maxMass, "must be given with "+name+"Left")
+		valid.Given(&c, name+"Track", track, minTrack, maxTrack, "must be given with the wheels of this axle")
 	}
 	axle("front", w.Front, w.FrontLeft, w.FrontRight, w.FrontTrack)
 	axle("rear", w.Rear, w.RearLeft, w.RearRight, w.RearTrack)
 	c.Join("scale", w.Scale.Validate())
-	c.confidence("confidence", w.Confidence)
+	checkConfidence(&c, "confidence", w.Confidence)
 	return c.Err()
 }
 
@@ -219,11 +220,11 @@ type AxleLift struct {
 
 // Validate reports every bad field by its path, or nil.
 func (a AxleLift) Validate() error {
-	var c checker
+	var c units.FieldErrors
 	c.Join("level", a.Level.Validate())
 	measured(&c, "rearRadius", a.RearRadius, minRadius, maxRadius)
 	measured(&c, "frontRadius", a.FrontRadius, minRadius, maxRadius)
-	given(&c, "angleSD", a.AngleSD, 1e-5, 2*units.Degree, "must be given: how well an angle is read, such as 0.1 deg")
+	valid.Given(&c, "angleSD", a.AngleSD, 1e-5, 2*units.Degree, "must be given: how well an angle is read, such as 0.1 deg")
 	if n := len(a.Lifts); n < 1 || n > MaxLifts {
 		c.Add("lifts", n, "must be 1 to 100 readings")
 	}
@@ -238,21 +239,21 @@ func (a AxleLift) Validate() error {
 		}
 		p := units.Index("lifts", i)
 		if t := math.Abs(float64(l.Angle)); !(t >= float64(units.Degree) && t <= 40*float64(units.Degree)) {
-			c.Add(p+".angle", show(l.Angle), "must be 1 to 40 degrees, nose up or, negative, nose down")
+			c.Add(p+".angle", valid.Show(l.Angle), "must be 1 to 40 degrees, nose up or, negative, nose down")
 		}
 		switch {
 		case l.Front != 0 && l.Rear != 0:
-			c.Add(p+".rear", show(l.Rear), "must be left out where front is given")
+			c.Add(p+".rear", valid.Show(l.Rear), "must be left out where front is given")
 		case l.Front == 0 && l.Rear == 0:
 			c.Add(p+".front", nil, "must be given, or rear")
 		case l.Front != 0:
-			within(&c, p+".front", l.Front, minMass, most)
+			valid.Within(&c, p+".front", l.Front, minMass, most)
 		default:
-			within(&c, p+".rear", l.Rear, minMass, most)
+			valid.Within(&c, p+".rear", l.Rear, minMass, most)
 		}
 	}
-	zeroOr(&c, "liquidMass", a.LiquidMass, 0, most)
-	zeroOr(&c, "liquidDepth", a.LiquidDepth, 0, maxRadius)
+	valid.ZeroOr(&c, "liquidMass", a.LiquidMass, 0, most)
+	valid.ZeroOr(&c, "liquidDepth", a.LiquidDepth, 0, maxRadius)
 	return c.Err()
 }
 
@@ -466,7 +467,7 @@ type LiftNeeds struct {
 // angles.
 func (a AxleLift) Needs(height, wanted units.Length) (LiftNeeds, error) {
 	if !(wanted > 0 && wanted < 10) {
-		return LiftNeeds{}, &units.FieldError{Path: "wanted", Value: show(wanted), Want: "must be positive and below 10 m"}
+		return LiftNeeds{}, &units.FieldError{Path: "wanted", Value: valid.Show(wanted), Want: "must be positive and below 10 m"}
 	}
 	if _, err := a.Expect(height); err != nil {
 		return LiftNeeds{}, err
