@@ -3,6 +3,7 @@ package ballast
 import (
 	"context"
 	"errors"
+	"example.com/steelyard/internal/fieldtest"
 	"slices"
 	"strings"
 	"testing"
@@ -66,8 +67,8 @@ func TestChartErrors(t *testing.T) {
 	} {
 		_, err := s.Chart(t.Context(), l, out(c.heights), out(c.centers))
 		if c.want != "" {
-			names(t, "size", err, c.want)
-		} else if named(err, "heights") || named(err, "centers") {
+			fieldtest.Names(t, "size", err, c.want)
+		} else if fieldtest.Named(err, "heights") || fieldtest.Named(err, "centers") {
 			t.Errorf("%d heights, %d centers: %v", c.heights, c.centers, err)
 		}
 	}
@@ -83,16 +84,16 @@ func TestChartErrors(t *testing.T) {
 		spoil(&l)
 		for _, n := range []int{1, 3} {
 			_, err := s.Chart(t.Context(), l, []units.Length{0.9, 1, 1.1}[:n], []units.Length{0.4, 0.5, 0.6}[:n])
-			names(t, "case", err, path)
+			fieldtest.Names(t, "case", err, path)
 			if err != nil && strings.Count(err.Error(), path+":") != 1 {
 				t.Errorf("%d by %d cells: %s is not named once:\n%v", n, n, path, err)
 			}
 		}
 	}
 	_, err = s.Chart(t.Context(), l, []units.Length{1}, []units.Length{99})
-	names(t, "one cell", err, "centers[0]")
+	fieldtest.Names(t, "one cell", err, "centers[0]")
 	_, err = s.Chart(t.Context(), l, []units.Length{99}, []units.Length{0.5})
-	names(t, "one cell", err, "heights[0]")
+	fieldtest.Names(t, "one cell", err, "heights[0]")
 	// As many as an error keeps, and no look at the rest.
 	_, err = s.Chart(t.Context(), l, out(2*units.MaxFieldErrors), []units.Length{0.5})
 	var all interface{ Unwrap() []error }

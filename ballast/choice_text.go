@@ -38,15 +38,6 @@ func (k *BasisKind) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k Cause) String() string { return choice.Name("Cause", causeNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Cause) MarshalText() ([]byte, error) { return choice.Marshal(causeNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Cause) UnmarshalText(text []byte) error { return choice.Unmarshal(causeNames, text, k) }
-
-// String returns the JSON name, or the number of a value outside the list.
 func (k Construction) String() string { return choice.Name("Construction", constructionNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -178,15 +169,6 @@ func (k NeedState) MarshalText() ([]byte, error) { return choice.Marshal(needSta
 func (k *NeedState) UnmarshalText(text []byte) error {
 	return choice.Unmarshal(needStateNames, text, k)
 }
-
-// String returns the JSON name, or the number of a value outside the list.
-func (k NextKind) String() string { return choice.Name("NextKind", nextNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k NextKind) MarshalText() ([]byte, error) { return choice.Marshal(nextNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *NextKind) UnmarshalText(text []byte) error { return choice.Unmarshal(nextNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k Operator) String() string { return choice.Name("Operator", operatorNames, k) }

@@ -16,12 +16,14 @@
 // is not known is told as far as it is known: a tire below the lowest pressure
 // of its maker's table, a way that leaves the heights for which the loader is
 // rated, a tire with a speed symbol and no speed. Its status is then
-// [stability.AtMost]: more than its mass exceeds it, less is not checked. Wheel loads come from the
-// linear rows of package stability: with the front axle on a free pin the
-// body tips about the line from a rear contact to the pin. Tipping forward is
-// the rear axle's load falling to zero; on level ground
+// [stability.AtMost]: more than its mass exceeds it, less is not checked. Wheel
+// loads come from the linear rows of package stability: with the front axle on a
+// free pin the body tips about the line from a rear contact to the pin. Tipping
+// forward is the rear axle's load falling to zero; on level ground
 //
 //	tipping load = [sum over everything else of m_i (L - x_i)] / (x_load - L).
+//
+// Held by TestValidation and TestLimitsOfFreeBodies.
 //
 // The hydraulic limit is a balance of moments about the arm's pivot, or the
 // loader's rated points. The dynamic factor multiplies load, attachment and

@@ -53,9 +53,6 @@ type Document struct {
 	Stock *Stock `json:"stock,omitempty"`
 	// Transport is a road or field transport to check; nil is none.
 	Transport *Transport `json:"transport,omitempty"`
-	// Weighing is a session of scale readings; nil is none. See
-	// WeighSession.Predict.
-	Weighing *WeighSession `json:"weighing,omitempty"`
 }
 
 // Validate reports every bad field by its path, or nil.
@@ -86,9 +83,6 @@ func (d Document) Validate() error {
 	}
 	if d.Transport != nil {
 		c.Join("transport", d.Transport.Validate())
-	}
-	if d.Weighing != nil {
-		c.Join("weighing", d.Weighing.Validate())
 	}
 	return c.Err()
 }

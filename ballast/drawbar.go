@@ -418,7 +418,8 @@ type PullAnswer struct {
 //	front = W_f - P h/L - V c/L
 //	rear  = W_r + P h/L + V (L + c)/L
 //
-// with V the downward force and c its distance behind the rear axle.
+// with V the downward force and c its distance behind the rear axle. Held by
+// TestPull.
 func (p Pull) Solve() (PullAnswer, error) {
 	if err := p.Validate(); err != nil {
 		return PullAnswer{}, err
@@ -525,7 +526,7 @@ func (k Construction) constants() tractionConstants {
 	return tractionConstants{grip: 0.88, slip: 7.5, rolling: 1, base: 0.04}
 }
 
-// Mobility returns the mobility number of the wheel:
+// Mobility returns the mobility number of the wheel. Held by TestValidation.
 //
 //	B_n = (CI b d/W) (1 + 5 delta/h)/(1 + 3 b/d).
 func (t Traction) Mobility() (float64, error) {
@@ -602,7 +603,7 @@ func (t Traction) SlipFor(pull units.Force) (TractionAnswer, error) {
 //	Resistance = 1/B_n + 0.04 + 0.5 s/sqrt(B_n)
 //
 // and for a radial tire 9.5 for 7.5, 0.0325 for 0.04 and 0.9/B_n for 1/B_n.
-// The constants are from memory; see [Traction].
+// The constants are from memory; see [Traction]. Held by TestValidation.
 func TractionAt(mobility float64, slip units.Fraction, k Construction) (TractionAnswer, error) {
 	var c units.FieldErrors
 	if !(mobility >= 0.01 && mobility <= 1e4) {

@@ -3,6 +3,7 @@ package ballast
 import (
 	"encoding/csv"
 	"errors"
+	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/bits"
@@ -135,7 +136,7 @@ func TestGreatestPull(t *testing.T) {
 		most := pull((low + high) / 2)
 		if most <= 0 {
 			_, err := tr.SlipFor(1)
-			names(t, "a wheel that has to be pushed", err, "pull")
+			fieldtest.Names(t, "a wheel that has to be pushed", err, "pull")
 			if err == nil || !strings.Contains(err.Error(), "must be at most 0 N") {
 				t.Errorf("a wheel that has to be pushed: %v", err)
 			}
@@ -151,7 +152,7 @@ func TestGreatestPull(t *testing.T) {
 			t.Errorf("slip %v", got.Slip)
 		}
 		_, err = tr.SlipFor(units.Force(most * (1 + 1e-6)))
-		names(t, "more than the most", err, "pull")
+		fieldtest.Names(t, "more than the most", err, "pull")
 	}
 	tr := Traction{ConeIndex: 1e6, Load: 20e3, Width: 0.4, Diameter: 1.5, Deflection: 0.2}
 	for _, pull := range []units.Force{-1, 501e3} {
@@ -206,11 +207,11 @@ func TestTractionRangeOfFit(t *testing.T) {
 			t.Errorf("mobility %v: %v", mobility, err)
 		}
 		if !ok {
-			names(t, "mobility", err, "mobility")
+			fieldtest.Names(t, "mobility", err, "mobility")
 		}
 	}
 	_, err := TractionAt(50, 0.1, RadialPly+1)
-	names(t, "construction", err, "construction")
+	fieldtest.Names(t, "construction", err, "construction")
 }
 
 // TestTractionMonotone: firmer soil and a radial tire pull more; the net
@@ -257,7 +258,7 @@ func slipFromTurns(t *testing.T) {
 		{10, 0, "free"}, {10, -1, "free"}, {10, 1.01e6, "free"}, {10, math.NaN(), "free"},
 	} {
 		_, err := SlipFromTurns(c.pulling, c.free)
-		names(t, fmt.Sprint(c.pulling, " and ", c.free, " turns"), err, c.path)
+		fieldtest.Names(t, fmt.Sprint(c.pulling, " and ", c.free, " turns"), err, c.path)
 	}
 	if _, err := SlipFromTurns(10, 1.01e6); err == nil || !strings.Contains(err.Error(), "at most 1e6") {
 		t.Errorf("too many free turns: %v", err)
@@ -505,7 +506,7 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 		}
 	}
 	_, err = MassPerPowerForDrawbarWork(SkidSteer, 2)
-	names(t, "a skid steer loader", err, "tractor")
+	fieldtest.Names(t, "a skid steer loader", err, "tractor")
 	if err == nil || !strings.Contains(err.Error(), "must be one of rearDrive, frontAssist, articulated") {
 		t.Errorf("a skid steer loader: %v", err)
 	}
@@ -520,7 +521,7 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 	} {
 		m, err := MassPerPowerBand{Band: units.Range[units.MassPerPower]{Low: c.low, High: c.high}}.Mass(c.power)
 		if c.path != "" {
-			names(t, fmt.Sprintf("%+v", c), err, c.path)
+			fieldtest.Names(t, fmt.Sprintf("%+v", c), err, c.path)
 		} else if err != nil || float64(m.High) != float64(c.high)*float64(c.power) {
 			t.Errorf("%+v: %v, %v", c, m, err)
 		}
@@ -628,7 +629,7 @@ func TestPull(t *testing.T) {
 		t.Errorf("a drawbar that lifts the front: %+v, %v", got, err)
 	}
 	heavy.Down = 100
-	ends(t, "behind", heavy, func(p *Pull, v float64) { p.Behind = units.Length(v) }, 0.001, 5)
+	fieldtest.Ends(t, "behind", heavy, func(p *Pull, v float64) { p.Behind = units.Length(v) }, 0.001, 5)
 
 	r := rand.New(rand.NewPCG(8, 1))
 	for range 1000 {

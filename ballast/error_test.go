@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"errors"
+	"example.com/steelyard/internal/fieldtest"
 	"math"
 	"strings"
 	"testing"
@@ -68,19 +69,19 @@ func TestSetupErrors(t *testing.T) {
 		s := orchard()
 		spoil(&s)
 		_, err := s.Compile()
-		names(t, path, err, path)
+		fieldtest.Names(t, path, err, path)
 	}
 	// All at once.
 	s := orchard()
 	s.Machine.Wheelbase, s.Loader.Arm, s.Attachment.Mass, s.Pieces[1].Mass = -2.1, -1, -1, -1
 	_, err := s.Compile()
 	for _, path := range []string{"machine.wheelbase", "loader.arm", "attachment.mass", "pieces[1].mass"} {
-		names(t, "all at once", err, path)
+		fieldtest.Names(t, "all at once", err, path)
 	}
 	s = orchard()
 	s.Pieces = make([]Piece, MaxPieces+1)
 	_, err = s.Compile()
-	names(t, "too many", err, "pieces")
+	fieldtest.Names(t, "too many", err, "pieces")
 }
 
 // Each bad field of a case is named by its JSON path, and so is what the
@@ -108,14 +109,14 @@ func TestLiftErrors(t *testing.T) {
 		s, l := orchard(), binLift(1)
 		spoil(&s, &l)
 		_, err := s.UsableLoad(l)
-		names(t, path, err, path)
+		fieldtest.Names(t, path, err, path)
 	}
 	l := binLift(1)
 	l.Factor, l.Basis = 1, Basis{Kind: BasisNoWheelUnloaded}
 	_, err := orchard().UsableLoad(l)
-	names(t, "no margin", err, "lift.factor")
+	fieldtest.Names(t, "no margin", err, "lift.factor")
 	_, err = orchard().Check(binLift(1), units.Mass(math.NaN()))
-	names(t, "no load", err, "load")
+	fieldtest.Names(t, "no load", err, "load")
 	for _, d := range []struct {
 		kind  AttachmentKind
 		datum Datum
@@ -130,33 +131,8 @@ func TestLiftErrors(t *testing.T) {
 		}
 		l.Datum = d.datum
 		_, err := s.UsableLoad(l)
-		names(t, d.kind.String(), err, "lift.datum")
+		fieldtest.Names(t, d.kind.String(), err, "lift.datum")
 	}
-}
-
-// names fails unless an error names a field at a path.
-func names(t *testing.T, what string, err error, path string) {
-	t.Helper()
-	if !errors.Is(err, units.ErrInvalid) {
-		t.Errorf("%s: %v is no input error", what, err)
-		return
-	}
-	if !named(err, path) {
-		t.Errorf("%s: %s is not named:\n%v", what, path, err)
-	}
-}
-
-// named reports whether an error names a field at a path.
-func named(err error, path string) bool {
-	if err == nil {
-		return false
-	}
-	for _, line := range strings.Split(err.Error(), "\n") {
-		if strings.HasPrefix(line, path+":") {
-			return true
-		}
-	}
-	return false
 }
 
 // A limit that improves with load and is broken without it is broken at any
@@ -223,19 +199,5 @@ func choices[K interface {
 		if err := P(&got).UnmarshalText([]byte(text)); err == nil {
 			t.Errorf("%q is read as %v", text, got)
 		}
-	}
-}
-
-// Without level readings the other fields of an axle lift are held to what a
-// machine may weigh, and not to a mass of zero.
-func TestLiftWithoutLevel(t *testing.T) {
-	a := AxleLift{LiquidMass: 200, Lifts: []LiftReading{{Angle: 10 * units.Degree, Rear: 1000}}}
-	err := a.Validate()
-	if err == nil || strings.Contains(err.Error(), "lifts[0].rear") || strings.Contains(err.Error(), "liquidMass") || !strings.Contains(err.Error(), "level.") {
-		t.Errorf("%v", err)
-	}
-	a.Lifts[0].Rear = 0.5
-	if err := a.Validate(); err == nil || !strings.Contains(err.Error(), "lifts[0].rear: 0.5 kg: must be between 1 kg and 100000 kg") {
-		t.Errorf("%v", err)
 	}
 }

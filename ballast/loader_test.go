@@ -3,6 +3,7 @@ package ballast
 import (
 	"encoding/csv"
 	"errors"
+	"example.com/steelyard/internal/fieldtest"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -209,7 +210,7 @@ func TestLoaderFreeBody(t *testing.T) {
 		lever := (rx*uz - rz*ux) / length
 		p, err := l.At(pin)
 		if err != nil {
-			if names(t, "no upward moment", err, "cylinders"); lever > 0.05 {
+			if fieldtest.Names(t, "no upward moment", err, "cylinders"); lever > 0.05 {
 				t.Fatalf("%+v: lever %g, and %v", l, lever, err)
 			}
 			refused++
@@ -244,7 +245,7 @@ func TestLoaderFreeBody(t *testing.T) {
 func TestNoCylinderLength(t *testing.T) {
 	l := Loader{Pivot: stability.Point{X: 1, Z: 1.5}, Arm: 2, LowestPin: 1.5, HighestPin: 1.6,
 		Cylinders: &Cylinders{Base: Offset{0.3, -0.4}, RodRadius: 0.5, RodAngle: units.Angle(math.Atan2(-0.4, 0.3)), Bore: 0.06, Count: 2, Pressure: 2e7}}
-	names(t, "no length", l.Validate(), "cylinders")
+	fieldtest.Names(t, "no length", l.Validate(), "cylinders")
 	l.LowestPin = 1.55
 	if err := l.Validate(); err != nil {
 		t.Errorf("a little higher: %v", err)

@@ -11,18 +11,18 @@ import (
 
 // Plausible hard ranges. They catch a wrong unit, not a wrong machine.
 const (
-	maxLength  units.Length = 20
+	maxLength  units.Length = valid.MaxLength
 	maxHeight  units.Length = 10
-	minMass    units.Mass   = 1
-	maxMass    units.Mass   = 100000
+	minMass    units.Mass   = valid.MinMass
+	maxMass    units.Mass   = valid.MaxMass
 	maxRating  units.Mass   = 200000
 	minTrack   units.Length = valid.MinTrack
 	maxTrack   units.Length = valid.MaxTrack
 	minBase    units.Length = valid.MinWheelbase
 	maxBase    units.Length = valid.MaxWheelbase
-	maxRadius  units.Length = 1.5
-	minRadius  units.Length = 0.1
-	maxSideway units.Length = 2
+	maxRadius  units.Length = valid.MaxRadius
+	minRadius  units.Length = valid.MinRadius
+	maxSideway units.Length = valid.MaxSideway
 )
 
 // Machine is the bare tractor: what its data sheet, a scale and a tape say

@@ -9,8 +9,7 @@ import (
 // Notes says how an answer was reached: a set of bits, empty when nothing was
 // assumed. [Notes.Err] is the strict mode. In JSON: one string of names
 // joined by commas, each that of the constant without its prefix, such as
-// "memory"; but "loadSpreadAssumed" is [NoteLoadSDAssumed] and
-// "cgHeightUnknown" is [NoteCGHeightUnknown]. The sentences are [Notes.Lines].
+// "memory"; but "cgHeightUnknown" is [NoteCGHeightUnknown]. The sentences are [Notes.Lines].
 type Notes uint64
 
 // The notes of this package.
@@ -43,13 +42,6 @@ const (
 	// NoteSpeedNotStated says that a table does not state the speed for which
 	// it holds.
 	NoteSpeedNotStated
-	// NoteLoadSDAssumed says that nobody stated how well the test loads are
-	// known, and that they were taken to be as uncertain as one reading of
-	// the scale.
-	NoteLoadSDAssumed
-	// NoteTransferred says that the answer was carried by geometry from the
-	// setup that was weighed to another one that was not.
-	NoteTransferred
 	// NoteBasisUnknown says: no safety basis was chosen; the tipping load shown
 	// is the bare one.
 	NoteBasisUnknown
@@ -124,9 +116,6 @@ const (
 	// NoteCenterAssumed says that the load's distance ahead is not given, and
 	// that it was taken to be the attachment's own load center.
 	NoteCenterAssumed
-	// NoteScaleTrusted says that the scale's zero, gain or division is not
-	// given, and that it was taken to add no error.
-	NoteScaleTrusted
 	// NoteOneHeight says that the answer holds at one height only.
 	NoteOneHeight
 	// NoteNoseUphill says that the machine was taken to point straight uphill.
@@ -153,8 +142,6 @@ var noteText = []choice.Remark{
 	{Name: "interpolated", Sentence: "The value was interpolated between two rows of the table."},
 	{Name: "lowestPressure", Sentence: "The load is below the first row of the table; its lowest pressure was kept."},
 	{Name: "speedNotStated", Sentence: "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
-	{Name: "loadSpreadAssumed", Sentence: "Nobody stated how well the test loads are known; they were taken to be as uncertain as one reading of the scale."},
-	{Name: "transferred", Sentence: "The answer was carried by geometry from the setup that was weighed to one that was not."},
 	{Name: "basisUnknown", Sentence: "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
 	{Name: "borrowedBasis", Sentence: "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
 	{Name: "defaultFactor", Sentence: "The dynamic factor is the default, 1.65."},
@@ -183,7 +170,6 @@ var noteText = []choice.Remark{
 	{Name: "hitchTwice", Sentence: "Two pieces hang on one three-point hitch: make sure that both are there at the same time, and that each is listed at its own place."},
 	{Name: "liquidTwice", Sentence: "Liquid in the tires of one axle is listed more than once: make sure that it is not the same liquid twice."},
 	{Name: "centerAssumed", Sentence: "How far out the load's center lies is not given: the attachment's own load center was taken. Less is allowed of a load farther out."},
-	{Name: "scaleTrusted", Sentence: "The scale's zero, gain or division is not given and was taken to add no error: a scale that in truth reads 3 % high then gives a tipping load 3 % too high."},
 	{Name: "oneHeight", Sentence: "The answer holds at this height only; on the way there less may be allowed."},
 	{Name: "noseUphill", Sentence: "The nose points straight uphill; with another heading less may be allowed."},
 	{Name: "heightZero", Sentence: "The height is zero: what it is the height of stands on the ground."},
@@ -221,7 +207,7 @@ func (n *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText,
 // Cautions is a set of warnings that belong to an answer: a program that
 // shows the answer shows them with it. In JSON: one string of names joined by
 // commas, each that of the constant without its prefix, such as "manual"; but
-// "rops" is [CautionROPS] and "axleLift" is [CautionLift]. The sentences are
+// "rops" is [CautionROPS]. The sentences are
 // [Cautions.Lines].
 type Cautions uint64
 
@@ -255,10 +241,6 @@ const (
 	// CautionNoTippingTest says that nobody is to find the tipping load by
 	// tipping.
 	CautionNoTippingTest
-	// CautionJustOffGround says how a load is held while a scale is read.
-	CautionJustOffGround
-	// CautionLift says who may raise an axle and how.
-	CautionLift
 	// CautionSlope says that a slope limit is the first loss of a wheel, not a
 	// slope to drive on.
 	CautionSlope
@@ -272,9 +254,6 @@ const (
 	// CautionWithoutBallast says that a loader that demands ballast is not to
 	// be used without it.
 	CautionWithoutBallast
-	// CautionBeyondShare says that a weighing session went beyond its share
-	// of the lower bound.
-	CautionBeyondShare
 	// CautionStatedSlope takes the place of CautionLevelGround on a slope:
 	// the answer holds on even ground of that slope and heading.
 	CautionStatedSlope
@@ -287,8 +266,8 @@ const (
 
 var cautionText = []choice.Remark{
 	{Name: "manual", Sentence: choice.ManualFirst},
-	{Name: "levelGround", Sentence: "This holds on firm, level ground; slopes and soft ground leave less."},
-	{Name: "standstill", Sentence: "This holds at a standstill or a crawl; speed, bumps and braking leave less."},
+	{Name: "levelGround", Sentence: choice.LevelGround},
+	{Name: "standstill", Sentence: choice.Standstill},
 	{Name: "emptyAgain", Sentence: "Ballast that is right under this load may be wrong without it: check again with the load off."},
 	{Name: "roadRules", Sentence: "Road law has limits of its own for axle loads, the steered axle, width, overhang and lighting."},
 	{Name: "tireMaker", Sentence: "The inflation pressure and the load that a tire may carry are those of its maker for the speed and work at hand."},
@@ -296,15 +275,12 @@ var cautionText = []choice.Remark{
 	{Name: "raisedOnly", Sentence: "An implement counts as ballast only while it is raised and carried in full."},
 	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{Name: "rops", Sentence: "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."},
-	{Name: "noTippingTest", Sentence: "Never raise the rear wheels to find out where they lift: the figure is calculated so that nobody has to."},
-	{Name: "justOffGround", Sentence: "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
-	{Name: "axleLift", Sentence: "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
+	{Name: "noTippingTest", Sentence: choice.NeverRaise},
 	{Name: "slope", Sentence: "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},
 	{Name: "unchecked", Sentence: "At least one limit was not checked because a rating or a dimension is not known; it may be the one that matters."},
 	{Name: "ballast", Sentence: "Without the load a limit is broken: this ballast is not for use with the attachment empty or the loader off."},
 	{Name: "carryLow", Sentence: "Travel with the load as low as the ground allows, slowly, and brake softly; nobody stands near a raised load."},
 	{Name: "withoutBallast", Sentence: "Where the loader's manual demands ballast, the loader is not used without it, whatever this figure says."},
-	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not go on with loads like that."},
 	{Name: "statedSlope", Sentence: "This holds on firm, even ground of the stated slope, seen from the stated heading; a steeper slope, ruts, a turn and soft ground leave less."},
 	{Name: "statedBraking", Sentence: "This holds for the stated braking on ground without bumps; harder braking and bumps leave less."},
 }

@@ -172,7 +172,8 @@ func share(part, of units.Mass) (units.Fraction, error) {
 	return units.Fraction(float64(part) / float64(of)), nil
 }
 
-// Loads returns the actual axle loads with what is mounted:
+// Loads returns the actual axle loads with what is mounted. Held by
+// TestValidation.
 //
 //	front = [I_F (a + b) + T_F b - I_R (c + d)] / b
 //	rear  = [T_R b + I_R (b + c + d) - I_F a] / b
@@ -252,7 +253,8 @@ const mountedCautions = CautionManual | CautionLevelGround | CautionStandstill |
 //
 //	I_F = [I_R (c + d) - T_F b + s (T_E + I_R) b] / (a + b - s b).
 //
-// Ahead.Mass is left out: the answer is the whole mass at that place.
+// Ahead.Mass is left out: the answer is the whole mass at that place. Held by
+// TestValidation.
 func (t Transport) FrontBallast() (MinimumBallast, error) {
 	if err := t.validate(true, t.Behind.Mass != 0); err != nil {
 		return MinimumBallast{}, err
@@ -279,7 +281,7 @@ func (t Transport) FrontBallast() (MinimumBallast, error) {
 //
 //	I_R = [I_F a - T_R b + 0.45 T_E b] / (b + c + d)
 //
-// (ISO 4254-10, Annex B form). Behind.Mass is left out: the answer is the
+// (ISO 4254-10, Annex B form). Held by TestValidation. Behind.Mass is left out: the answer is the
 // whole mass at that place. It is not the rule for front loaders: see
 // [Counterweight].
 func (t Transport) RearBallast() (MinimumBallast, error) {
@@ -649,8 +651,8 @@ type CounterweightAnswer struct {
 //
 //	M = [s (G + G1 + N) - G + N b/l2] / [(l1 + l2)/l2 - s].
 //
-// Check the machine again without the payload, where the weight loads the
-// rear axle and unloads the front.
+// Held by TestValidation. Check the machine again without the payload, where the
+// weight loads the rear axle and unloads the front.
 func (w Counterweight) Minimum() (CounterweightAnswer, error) {
 	if err := w.Validate(); err != nil {
 		return CounterweightAnswer{}, err
@@ -773,7 +775,7 @@ type ServiceBrake struct {
 // RequiredServiceBrake returns what is asked of a tractor whose greatest
 // design speed is v, up to 60 km/h, tested from that speed on the level. With
 // v in km/h and the distance in meters (Commission Delegated Regulation (EU)
-// 2015/68, Annex II):
+// 2015/68, Annex II). Held by TestValidation.
 //
 //	v <= 30: 0.15 v + v^2/92,  3.55 m/s2
 //	v >  30: 0.15 v + v^2/130, 5.0 m/s2 (memory)

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -228,11 +229,11 @@ func TestShareBases(t *testing.T) {
 	}
 	for _, of := range []units.Mass{0, -1, units.Mass(math.Inf(1)), units.Mass(math.NaN())} {
 		_, err := AxleLoads{Front: 1000, Rear: 1000, Unladen: of}.SteeredShare(SteeredOfUnladen)
-		names(t, fmt.Sprint("a share of ", of), err, "loads")
+		fieldtest.Names(t, fmt.Sprint("a share of ", of), err, "loads")
 	}
 	for _, part := range []units.Mass{units.Mass(math.Inf(1)), units.Mass(math.NaN())} {
 		_, err := AxleLoads{Front: part, Unladen: 1000}.SteeredShare(SteeredOfUnladen)
-		names(t, fmt.Sprint("a share of ", part), err, "loads")
+		fieldtest.Names(t, fmt.Sprint("a share of ", part), err, "loads")
 	}
 	if _, err := (AxleLoads{}).SteeredShare(SteeredOfLaden); err == nil {
 		t.Error("a share of nothing must be an error")
@@ -420,10 +421,10 @@ func TestTransportCheck(t *testing.T) {
 // which answer.
 func TestTransportRanges(t *testing.T) {
 	tr := Transport{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: Hitch{X: -0.8}, Ahead: Mounted{300, 1}, Behind: Mounted{500, 0.7}}
-	ends(t, "ahead.distance", tr, func(t *Transport, v float64) { t.Ahead.Distance = units.Length(v) }, 0.001, 10)
-	ends(t, "behind.distance", tr, func(t *Transport, v float64) { t.Behind.Distance = units.Length(v) }, 0.001, 10)
+	fieldtest.Ends(t, "ahead.distance", tr, func(t *Transport, v float64) { t.Ahead.Distance = units.Length(v) }, 0.001, 10)
+	fieldtest.Ends(t, "behind.distance", tr, func(t *Transport, v float64) { t.Behind.Distance = units.Length(v) }, 0.001, 10)
 	w := Counterweight{FrontLoad: 1500, RearLoad: 1600, Wheelbase: 2.1, Payload: 600, Ahead: 1.5, Behind: 1}
-	ends(t, "ahead", w, func(w *Counterweight, v float64) { w.Ahead = units.Length(v) }, 0.001, 20)
+	fieldtest.Ends(t, "ahead", w, func(w *Counterweight, v float64) { w.Ahead = units.Length(v) }, 0.001, 20)
 	for rating, ok := range map[units.Mass]bool{1: true, 0.99: false, 200e3: true, 202e3: false} {
 		if _, _, err := (Hitch{Rating: rating}).LiftAt(0.5); ok != (err == nil) {
 			t.Errorf("a hitch rated %v: %v", rating, err)
@@ -452,8 +453,8 @@ func TestTransportRanges(t *testing.T) {
 		t.Errorf("nothing behind: %+v, %v", got, err)
 	}
 	_, err = bare.RearBallast()
-	names(t, "no place behind", err, "behind.distance")
-	names(t, "no hitch", err, "hitch.x")
+	fieldtest.Names(t, "no place behind", err, "behind.distance")
+	fieldtest.Names(t, "no hitch", err, "hitch.x")
 	bare = Transport{FrontLoad: 1600, RearLoad: 800, Wheelbase: 2, Hitch: Hitch{X: -0.6}, Behind: Mounted{Distance: 0.4}}
 	// 45 % of 2400 kg less 800 kg, by the lever (2 + 1)/2: 186.67 kg.
 	if got, err = bare.RearBallast(); err != nil {
@@ -461,14 +462,14 @@ func TestTransportRanges(t *testing.T) {
 	}
 	near(t, "nothing ahead", float64(got.Mass), 280/1.5, 1e-9)
 	_, err = bare.FrontBallast()
-	names(t, "no place ahead", err, "ahead.distance")
+	fieldtest.Names(t, "no place ahead", err, "ahead.distance")
 	bare.Behind = Mounted{Mass: 300}
 	bare.Ahead.Distance = 1
 	_, err = bare.FrontBallast()
-	names(t, "an implement nowhere", err, "behind.distance")
+	fieldtest.Names(t, "an implement nowhere", err, "behind.distance")
 	bare.Ahead.Mass, bare.Ahead.Distance = 300, 0
 	_, err = bare.RearBallast()
-	names(t, "a weight nowhere", err, "ahead.distance")
+	fieldtest.Names(t, "a weight nowhere", err, "ahead.distance")
 	// What is not a choice says which are.
 	if _, err := (AxleLoads{1, 2, 3}).SteeredShare(SteeredUnknown); err == nil || !strings.Contains(err.Error(), "must be one of "+strings.Join(steeredBaseNames[1:], ", ")) {
 		t.Errorf("no base: %v", err)

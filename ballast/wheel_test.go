@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/fieldtest"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -100,8 +101,8 @@ func TestTricycleFrontWheel(t *testing.T) {
 		t.Error("a single wheel carries more than its table says")
 	}
 	m.Undercarriage, m.Front.Single, m.Rear.Single = stability.Rigid, true, true
-	names(t, "single", m.Validate(), "front.single")
-	names(t, "single", m.Validate(), "rear.single")
+	fieldtest.Names(t, "single", m.Validate(), "front.single")
+	fieldtest.Names(t, "single", m.Validate(), "rear.single")
 }
 
 // A pressure that was raised for a service must not count twice: the factor

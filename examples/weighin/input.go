@@ -3,13 +3,13 @@ package main
 import (
 	"encoding/csv"
 	"errors"
+	"example.com/steelyard/ballast/weigh"
 	"fmt"
 	"io"
 	"slices"
 	"strconv"
 	"strings"
 
-	"example.com/steelyard/ballast"
 	"example.com/steelyard/units"
 )
 
@@ -20,7 +20,7 @@ const maxColumns = 20
 // readCSV puts the readings of a CSV file into a session and returns the line
 // of the file that each came from. Its errors name row and column; the row is
 // the line of the file, as an editor counts.
-func readCSV(data []byte, s *ballast.WeighSession) (lines []int, err error) {
+func readCSV(data []byte, s *weigh.Session) (lines []int, err error) {
 	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(data), "\ufeff")))
 	r.FieldsPerRecord = -1
 	r.TrimLeadingSpace = true
@@ -43,7 +43,7 @@ func readCSV(data []byte, s *ballast.WeighSession) (lines []int, err error) {
 		case !slices.Contains(columns, h):
 			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must be load, rear or front")
 		case twice:
-			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must stand once only")
+			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must appear once only")
 		default:
 			place[h] = i
 		}
@@ -68,14 +68,14 @@ func readCSV(data []byte, s *ballast.WeighSession) (lines []int, err error) {
 		if len(row) == 1 && strings.TrimSpace(row[0]) == "" {
 			continue
 		}
-		if len(s.Readings) == ballast.MaxReadings {
-			all.Add(cell(line, head[0]), nil, fmt.Sprintf("is one too many: at most %d readings are taken", ballast.MaxReadings))
+		if len(s.Readings) == weigh.MaxReadings {
+			all.Add(cell(line, head[0]), nil, fmt.Sprintf("is one too many: at most %d readings are taken", weigh.MaxReadings))
 			break
 		}
 		if len(row) > len(head) {
 			all.Add(cell(line, strconv.Itoa(len(head)+1)), quoted(row[len(head)]), "has no column name")
 		}
-		var reading ballast.LoadReading
+		var reading weigh.LoadReading
 		for _, c := range []struct {
 			name string
 			into *units.Mass

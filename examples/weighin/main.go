@@ -18,13 +18,13 @@ import (
 	"bytes"
 	"context"
 	_ "embed"
+	"example.com/steelyard/ballast/weigh"
 	"flag"
 	"fmt"
 	"io"
 	"os"
 	"strings"
 
-	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/atomicfile"
 	"example.com/steelyard/examples/internal/cli"
 	"example.com/steelyard/units"
@@ -49,7 +49,7 @@ func main() {
 // input is what the flags say.
 type input struct {
 	file, picture string
-	session       ballast.WeighSession
+	session       weigh.Session
 	display       units.Display
 }
 

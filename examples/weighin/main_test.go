@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
+	"example.com/steelyard/ballast/weigh"
 	"flag"
 	"io"
 	"os"
@@ -12,7 +13,6 @@ import (
 	"testing"
 	"unicode/utf8"
 
-	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/cli"
 )
 
@@ -118,7 +118,7 @@ func TestBadCSV(t *testing.T) {
 		{"empty", "", []string{"row 1: must name the columns"}},
 		{"no readings", "load,rear\n", []string{"row 2: must be a reading"}},
 		{"unknown column", "load,rear,middle\n", []string{`row 1, column 3: "middle": must be load, rear or front`}},
-		{"column twice", "load,rear,load\n", []string{`row 1, column 3: "load": must stand once only`}},
+		{"column twice", "load,rear,load\n", []string{`row 1, column 3: "load": must appear once only`}},
 		{"column missing", "load,front\n0 kg,1000 kg\n", []string{"row 1, column rear: is missing"}},
 		{"no unit", "load,rear\n0 kg,1500 kg\n150,1400 kg\n", []string{"row 3, column load: ", "150"}},
 		{"two bad cells", "load,rear\n0 kg,1500 stone\nx,\n", []string{"row 2, column rear: ", "row 3, column load: ", "row 3, column rear: is empty"}},
@@ -210,7 +210,7 @@ func FuzzReadCSV(f *testing.F) {
 	f.Add([]byte("load,rear\n0 kg,1 kg\n\"x"))
 	f.Add([]byte("\ufefffront,rear,load\n1 lb,,3\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		var s ballast.WeighSession
+		var s weigh.Session
 		lines, err := readCSV(data, &s)
 		if err != nil {
 			if !strings.Contains(err.Error(), "row ") {
@@ -218,7 +218,7 @@ func FuzzReadCSV(f *testing.F) {
 			}
 			return
 		}
-		if len(lines) != len(s.Readings) || len(lines) == 0 || len(lines) > ballast.MaxReadings {
+		if len(lines) != len(s.Readings) || len(lines) == 0 || len(lines) > weigh.MaxReadings {
 			t.Fatalf("%d lines for %d readings", len(lines), len(s.Readings))
 		}
 	})

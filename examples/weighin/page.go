@@ -1,12 +1,12 @@
 package main
 
 import (
+	"example.com/steelyard/ballast/weigh"
 	"fmt"
 	"io"
 	"math"
 	"strings"
 
-	"example.com/steelyard/ballast"
 	"example.com/steelyard/units"
 )
 
@@ -62,12 +62,12 @@ func paragraph(w io.Writer, mark, text string) {
 }
 
 // writePage writes the result on one page.
-func writePage(w io.Writer, in *input, p *ballast.TippingPrediction, lines []int) {
+func writePage(w io.Writer, in *input, p *weigh.Prediction, lines []int) {
 	d := words{in.display}
 	s := &in.session
 	level := s.Confidence
 	if level == 0 {
-		level = ballast.DefaultConfidence
+		level = weigh.DefaultConfidence
 	}
 	percent := fmt.Sprintf("%.3g %%", 100*level)
 
@@ -101,24 +101,11 @@ func writePage(w io.Writer, in *input, p *ballast.TippingPrediction, lines []int
 	}
 
 	// A fit to readings that contradict themselves means nothing.
-	fits := p.Main.Known && p.Refusals&ballast.RefusedData == 0
-	if fits {
-		fmt.Fprintf(w, "\n%5s %14s %14s %14s %14s\n", "row", "load", "rear read", "rear fitted", "off")
-	} else {
-		fmt.Fprintf(w, "\n%5s %14s %14s %14s\n", "row", "load", "rear read", "front read")
-	}
-	for i, r := range s.Readings {
-		third, fourth := "", ""
-		if fits {
-			third, fourth = d.whole(r.Rear-p.Residuals[i]), d.signed(p.Residuals[i])
-		} else if r.Front > 0 {
-			third = d.whole(r.Front)
-		}
-		fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("%5d %14s %14s %14s %14s", lines[i], d.whole(r.Load), d.whole(r.Rear), third, fourth), " "))
-	}
+	fits := p.Main.Known && p.Refusals&weigh.RefusedData == 0
+	writeReadings(w, d, s, p, lines, fits)
 
 	fmt.Fprintln(w, "\nHow it was reckoned")
-	tape := func(what string, m ballast.Measured[units.Length], fit ballast.Estimate[units.Length]) {
+	tape := func(what string, m weigh.Measured[units.Length], fit weigh.Estimate[units.Length]) {
 		text := fmt.Sprintf("%s by tape %s, give or take %s", what, d.length(m.Value), spread(d, m.SD))
 		if fits {
 			text += fmt.Sprintf("; with the readings %s, give or take %s", d.length(fit.Value), spread(d, fit.SD))
@@ -143,15 +130,15 @@ func writePage(w io.Writer, in *input, p *ballast.TippingPrediction, lines []int
 	fmt.Fprintln(w, "\nNext")
 	limit := fmt.Sprintf("No load of this session goes beyond %s, whatever the loader could lift.", d.down(p.Next.Limit))
 	switch p.Next.Kind {
-	case ballast.NextStop:
+	case weigh.NextStop:
 		paragraph(w, "  ", "Stop here: find out what is wrong, or measure better, before anything more is lifted.")
-	case ballast.NextEmpty:
+	case weigh.NextEmpty:
 		paragraph(w, "  ", "Read the scale with the attachment empty.")
-	case ballast.NextLoad:
+	case weigh.NextLoad:
 		paragraph(w, "  ", fmt.Sprintf("Read the scale with a load of at most %s, just off the ground. %s", d.down(p.Next.Load), limit))
-	case ballast.NextRepeatEmpty:
+	case weigh.NextRepeatEmpty:
 		paragraph(w, "  ", "Read the scale with the attachment empty once more, against drift.")
-	case ballast.NextDone:
+	case weigh.NextDone:
 		paragraph(w, "  ", "Nothing more is needed. "+limit)
 	}
 
@@ -165,7 +152,7 @@ func writePage(w io.Writer, in *input, p *ballast.TippingPrediction, lines []int
 }
 
 // better says what would halve the interval.
-func better(d words, s *ballast.WeighSession, p *ballast.TippingPrediction) string {
+func better(d words, s *weigh.Session, p *weigh.Prediction) string {
 	if p.Refusals != 0 {
 		return ""
 	}
@@ -192,4 +179,23 @@ func better(d words, s *ballast.WeighSession, p *ballast.TippingPrediction) stri
 		return "No single better tool would halve the interval."
 	}
 	return "Half that interval would take " + strings.Join(ways, ", or ") + "."
+}
+
+// writeReadings prints the readings beside what the fit says of them, if it
+// says something.
+func writeReadings(w io.Writer, d words, s *weigh.Session, p *weigh.Prediction, lines []int, fits bool) {
+	if fits {
+		fmt.Fprintf(w, "\n%5s %14s %14s %14s %14s\n", "row", "load", "rear read", "rear fitted", "off")
+	} else {
+		fmt.Fprintf(w, "\n%5s %14s %14s %14s\n", "row", "load", "rear read", "front read")
+	}
+	for i, r := range s.Readings {
+		third, fourth := "", ""
+		if fits {
+			third, fourth = d.whole(r.Rear-p.Residuals[i]), d.signed(p.Residuals[i])
+		} else if r.Front > 0 {
+			third = d.whole(r.Front)
+		}
+		fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("%5d %14s %14s %14s %14s", lines[i], d.whole(r.Load), d.whole(r.Rear), third, fourth), " "))
+	}
 }

@@ -1,11 +1,11 @@
 package main
 
 import (
+	"example.com/steelyard/ballast/weigh"
 	"fmt"
 	"math"
 	"strings"
 
-	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/svg"
 	"example.com/steelyard/units"
 )
@@ -29,7 +29,7 @@ const (
 // picture draws rear axle load over load: the readings, the fitted line and
 // where it reaches zero. Below it stands the same less the fitted line, since
 // readings and interval are too close to it to be seen.
-func picture(in *input, p *ballast.TippingPrediction) string {
+func picture(in *input, p *weigh.Prediction) string {
 	d := words{in.display}
 	s := &in.session
 	unit := units.DisplayUnit(in.display, units.Mass(1000))

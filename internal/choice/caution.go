@@ -5,6 +5,12 @@ package choice
 const (
 	// ManualFirst puts the operator's manual first.
 	ManualFirst = "The operator's manual, local rules and licensed practice come before this figure."
+	// LevelGround says where the figure holds.
+	LevelGround = "This holds on firm, level ground; slopes and soft ground leave less."
+	// Standstill says how the machine moves.
+	Standstill = "This holds at a standstill or a crawl; speed, bumps and braking leave less."
+	// NeverRaise forbids raising the rear wheels to find where they lift.
+	NeverRaise = "Never raise the rear wheels to find out where they lift: the figure is calculated so that nobody has to."
 	// NoTippingTest forbids looking for the limit.
 	NoTippingTest = "Calculated, not tried out: never approach a tipping limit to check it."
 )

@@ -19,6 +19,15 @@ const (
 
 	MinTrack units.Length = 0.2
 	MaxTrack units.Length = 6
+
+	MinMass units.Mass = 1
+	MaxMass units.Mass = 100000
+
+	MinRadius units.Length = 0.1
+	MaxRadius units.Length = 1.5
+
+	MaxLength  units.Length = 20
+	MaxSideway units.Length = 2
 )
 
 // Within records an error unless low <= v <= high. A NaN fails.

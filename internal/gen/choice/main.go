@@ -11,6 +11,7 @@ import (
 	"go/format"
 	"log"
 	"os"
+	"path"
 	"path/filepath"
 	"text/template"
 )
@@ -38,11 +39,14 @@ var choices = map[string][]closed{
 		{"UndercarriageKind", "undercarriageNames"},
 		{"WheelInRut", "rutNames"},
 	},
+	"ballast/weigh": {
+		{"Cause", "causeNames"},
+		{"NextKind", "nextNames"},
+	},
 	"ballast": {
 		{"AttachmentKind", "attachmentKindNames"},
 		{"BallastNeed", "ballastNeedNames"},
 		{"BasisKind", "basisKindNames"},
-		{"Cause", "causeNames"},
 		{"Construction", "constructionNames"},
 		{"Datum", "datumNames"},
 		{"FuelState", "fuelStateNames"},
@@ -56,7 +60,6 @@ var choices = map[string][]closed{
 		{"MassIncludes", "massIncludesNames"},
 		{"NeedKind", "needNames"},
 		{"NeedState", "needStateNames"},
-		{"NextKind", "nextNames"},
 		{"Operator", "operatorNames"},
 		{"PieceKind", "pieceKindNames"},
 		{"PlanState", "planStateNames"},
@@ -89,7 +92,7 @@ func (k *{{.Type}}) UnmarshalText(text []byte) error { return choice.Unmarshal({
 // source returns the file of a package.
 func source(name string) ([]byte, error) {
 	var b bytes.Buffer
-	if err := file.Execute(&b, map[string]any{"Package": name, "Choices": choices[name]}); err != nil {
+	if err := file.Execute(&b, map[string]any{"Package": path.Base(name), "Choices": choices[name]}); err != nil {
 		return nil, err
 	}
 	return format.Source(b.Bytes())
@@ -102,10 +105,10 @@ func main() {
 		if err != nil {
 			log.Fatal(err)
 		}
-		path := filepath.Join(name, "choice_text.go")
-		if err := os.WriteFile(path, text, 0o666); err != nil {
+		out := filepath.Join(name, "choice_text.go")
+		if err := os.WriteFile(out, text, 0o666); err != nil {
 			log.Fatal(err)
 		}
-		fmt.Println(path)
+		fmt.Println(out)
 	}
 }

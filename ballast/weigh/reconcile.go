@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"cmp"
@@ -43,7 +43,7 @@ type SpecSheet struct {
 // Validate reports every bad field by its path, or nil.
 func (s SpecSheet) Validate() error {
 	var c units.FieldErrors
-	measured(&c, "wheelbase", s.Wheelbase, minBase, maxBase)
+	measured(&c, "wheelbase", s.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase)
 	if n := len(s.Parts); n < 1 || n > MaxSpecParts {
 		c.Add("parts", n, "must be 1 to 120 parts")
 		return c.Err()
@@ -55,11 +55,11 @@ func (s SpecSheet) Validate() error {
 			c.Add(at+".name", p.Name, "must be given and differ from those before")
 		}
 		seen[p.Name] = true
-		measured(&c, at+".mass", p.Mass, 1e-3, maxMass)
-		measured(&c, at+".x", p.X, -maxLength, maxLength)
+		measured(&c, at+".mass", p.Mass, 1e-3, valid.MaxMass)
+		measured(&c, at+".x", p.X, -valid.MaxLength, valid.MaxLength)
 	}
 	if s.LoadX != (Measured[units.Length]{}) {
-		measured(&c, "loadX", s.LoadX, 0.1, maxLength)
+		measured(&c, "loadX", s.LoadX, 0.1, valid.MaxLength)
 	}
 	return c.Err()
 }
@@ -109,12 +109,12 @@ func (r Reconciliation) Validate() error {
 	}
 	for i, x := range r.Readings {
 		at := units.Index("readings", i)
-		valid.ZeroOr(&c, at+".load", x.Load, 1, maxMass)
+		valid.ZeroOr(&c, at+".load", x.Load, 1, valid.MaxMass)
 		if x.Load != 0 && r.Sheet.LoadX.Value == 0 {
 			c.Add("sheet.loadX", nil, "must be given where a load is weighed")
 		}
-		valid.ZeroOr(&c, at+".front", x.Front, minMass, maxMass)
-		valid.ZeroOr(&c, at+".rear", x.Rear, minMass, maxMass)
+		valid.ZeroOr(&c, at+".front", x.Front, valid.MinMass, valid.MaxMass)
+		valid.ZeroOr(&c, at+".rear", x.Rear, valid.MinMass, valid.MaxMass)
 		if x.Front == 0 && x.Rear == 0 {
 			c.Add(at+".rear", nil, "must be given, or front")
 		}
@@ -291,7 +291,7 @@ func adjusted[Q units.Quantity](f *specFit, i int, path, name string, stated Mea
 // disagree; the suspects are then the numbers each of which alone
 // explains it, to within 4 of the best. To set aside the prior of one number
 // needs no second fit: it is the removal of one observation, which lowers the
-// sum of squares by the pull squared.
+// sum of squares by the pull squared. Held by TestReconcileAgainstLevers.
 func (r Reconciliation) Solve() (Reconciled, error) {
 	if err := r.Validate(); err != nil {
 		return Reconciled{}, err

@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"example.com/steelyard/internal/valid"
@@ -43,18 +43,18 @@ type LevelWeighing struct {
 // Validate reports every bad field by its path, or nil.
 func (w LevelWeighing) Validate() error {
 	var c units.FieldErrors
-	measured(&c, "wheelbase", w.Wheelbase, minBase, maxBase)
+	measured(&c, "wheelbase", w.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase)
 	axle := func(name string, both, left, right units.Mass, track units.Length) {
 		if left == 0 && right == 0 {
-			valid.Given(&c, name, both, minMass, maxMass, "must be given, or "+name+"Left and "+name+"Right")
+			valid.Given(&c, name, both, valid.MinMass, valid.MaxMass, "must be given, or "+name+"Left and "+name+"Right")
 			return
 		}
 		if both != 0 {
 			c.Add(name, valid.Show(both), "must be left out where "+name+"Left and "+name+"Right are given")
 		}
-		valid.Given(&c, name+"Left", left, minMass, maxMass, "must be given with "+name+"Right")
-		valid.Given(&c, name+"Right", right, minMass, maxMass, "must be given with "+name+"Left")
-		valid.Given(&c, name+"Track", track, minTrack, maxTrack, "must be given with the wheels of this axle")
+		valid.Given(&c, name+"Left", left, valid.MinMass, valid.MaxMass, "must be given with "+name+"Right")
+		valid.Given(&c, name+"Right", right, valid.MinMass, valid.MaxMass, "must be given with "+name+"Left")
+		valid.Given(&c, name+"Track", track, valid.MinTrack, valid.MaxTrack, "must be given with the wheels of this axle")
 	}
 	axle("front", w.Front, w.FrontLeft, w.FrontRight, w.FrontTrack)
 	axle("rear", w.Rear, w.RearLeft, w.RearRight, w.RearTrack)
@@ -101,7 +101,7 @@ const (
 	levelReadings
 )
 
-// Solve returns mass and center of gravity in plan:
+// Solve returns mass and center of gravity in plan. Held by TestLevelWeighing.
 //
 //	x = L F/(F + R)
 //	y = [(RL - RR) T/2 + (FL - FR) Tf/2]/(F + R)
@@ -222,16 +222,16 @@ type AxleLift struct {
 func (a AxleLift) Validate() error {
 	var c units.FieldErrors
 	c.Join("level", a.Level.Validate())
-	measured(&c, "rearRadius", a.RearRadius, minRadius, maxRadius)
-	measured(&c, "frontRadius", a.FrontRadius, minRadius, maxRadius)
+	measured(&c, "rearRadius", a.RearRadius, valid.MinRadius, valid.MaxRadius)
+	measured(&c, "frontRadius", a.FrontRadius, valid.MinRadius, valid.MaxRadius)
 	valid.Given(&c, "angleSD", a.AngleSD, 1e-5, 2*units.Degree, "must be given: how well an angle is read, such as 0.1 deg")
 	if n := len(a.Lifts); n < 1 || n > MaxLifts {
 		c.Add("lifts", n, "must be 1 to 100 readings")
 	}
 	f, r, _, _ := a.Level.axles()
 	most := units.Mass(f + r)
-	if !(most > minMass) {
-		most = maxMass // what is wrong with the level readings is said above
+	if !(most > valid.MinMass) {
+		most = valid.MaxMass // what is wrong with the level readings is said above
 	}
 	for i, l := range a.Lifts {
 		if i >= MaxLifts {
@@ -247,13 +247,13 @@ func (a AxleLift) Validate() error {
 		case l.Front == 0 && l.Rear == 0:
 			c.Add(p+".front", nil, "must be given, or rear")
 		case l.Front != 0:
-			valid.Within(&c, p+".front", l.Front, minMass, most)
+			valid.Within(&c, p+".front", l.Front, valid.MinMass, most)
 		default:
-			valid.Within(&c, p+".rear", l.Rear, minMass, most)
+			valid.Within(&c, p+".rear", l.Rear, valid.MinMass, most)
 		}
 	}
 	valid.ZeroOr(&c, "liquidMass", a.LiquidMass, 0, most)
-	valid.ZeroOr(&c, "liquidDepth", a.LiquidDepth, 0, maxRadius)
+	valid.ZeroOr(&c, "liquidDepth", a.LiquidDepth, 0, valid.MaxRadius)
 	return c.Err()
 }
 
@@ -296,7 +296,8 @@ const (
 //	F' (L - (rf - rr) t) = L F - (F + R)(h - rr) t
 //
 // which solved for h is h = L (F - F')/(W t) + rr (1 - F'/W) + rf F'/W: exact
-// for unequal radii, and linear in t but for the small term with rf - rr.
+// for unequal radii, and linear in t but for the small term with rf - rr. Held by
+// TestAxleLiftAgainstFreeBody.
 func liftModel(p []float64, t float64) (f float64, jac [liftUnknowns]float64, dt float64) {
 	w := p[liftFront] + p[liftRear]
 	l, rr := p[liftBase], p[liftRearRadius]
@@ -531,6 +532,3 @@ func greatest(low, high float64, good func(float64) bool) float64 {
 	}
 	return low
 }
-
-// weighCautions go with every answer from scales.
-const weighCautions = CautionManual | CautionLevelGround | CautionStandstill

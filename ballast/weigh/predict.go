@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"example.com/steelyard/internal/valid"
@@ -25,7 +25,7 @@ const (
 	// LeastLoads is how many different loads a tipping load must rest on, the
 	// empty attachment among them.
 	LeastLoads = 4
-	// MaxReadings is how many readings a WeighSession takes.
+	// MaxReadings is how many readings a Session takes.
 	MaxReadings = 100
 	// DefaultShare is the share of the lower bound that no load goes beyond,
 	// where none is stated.
@@ -59,11 +59,11 @@ type LoadReading struct {
 	Front units.Mass `json:"front,omitempty"`
 }
 
-// WeighSession is a weighing session: the same machine on the same scales with
+// Session is a weighing session: the same machine on the same scales with
 // several light loads, each lifted to the same height just off the ground,
 // arms and attachment otherwise alike. The attachment is part of the machine
 // here: its reading without load is the empty reading.
-type WeighSession struct {
+type Session struct {
 	// Wheelbase is the distance between the contact lines, by tape: Value 0.5
 	// to 10 m, SD at most a quarter of it.
 	Wheelbase Measured[units.Length] `json:"wheelbase"`
@@ -91,7 +91,7 @@ type WeighSession struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (s WeighSession) Validate() error {
+func (s Session) Validate() error {
 	var c units.FieldErrors
 	s.validate(&c)
 	if n := len(s.Readings); n < 1 || n > MaxReadings {
@@ -102,16 +102,16 @@ func (s WeighSession) Validate() error {
 			break
 		}
 		p := units.Index("readings", i)
-		valid.ZeroOr(&c, p+".load", r.Load, 1, maxMass)
-		valid.Within(&c, p+".rear", r.Rear, minMass, maxMass)
-		valid.ZeroOr(&c, p+".front", r.Front, minMass, maxMass)
+		valid.ZeroOr(&c, p+".load", r.Load, 1, valid.MaxMass)
+		valid.Within(&c, p+".rear", r.Rear, valid.MinMass, valid.MaxMass)
+		valid.ZeroOr(&c, p+".front", r.Front, valid.MinMass, valid.MaxMass)
 	}
 	return c.Err()
 }
 
-func (s WeighSession) validate(c *units.FieldErrors) {
-	measured(c, "wheelbase", s.Wheelbase, minBase, maxBase)
-	measured(c, "ahead", s.Ahead, 0.1, maxBase)
+func (s Session) validate(c *units.FieldErrors) {
+	measured(c, "wheelbase", s.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase)
+	measured(c, "ahead", s.Ahead, 0.1, valid.MaxWheelbase)
 	if s.Ahead.SD > s.Ahead.Value/4 {
 		c.Add("ahead.sd", valid.Show(s.Ahead.SD), "must be at most a quarter of ahead.value")
 	}
@@ -122,7 +122,7 @@ func (s WeighSession) validate(c *units.FieldErrors) {
 	valid.ZeroOr(c, "loadSD", s.LoadSD, 1e-3, 500)
 	checkConfidence(c, "confidence", s.Confidence)
 	valid.ZeroOr(c, "share", s.Share, 0.01, MaxShare)
-	valid.ZeroOr(c, "largestLoad", s.LargestLoad, 1, maxMass)
+	valid.ZeroOr(c, "largestLoad", s.LargestLoad, 1, valid.MaxMass)
 }
 
 // RearLeftWheel returns the session of the left rear wheel alone, for readings
@@ -138,30 +138,30 @@ func (s WeighSession) validate(c *units.FieldErrors) {
 // y/T), from the right one m (A/(2 L) + y/T). The session returned says that
 // by its Ahead: L times this, A/2 - y L/T. Do not use it for a rigid front
 // axle.
-func (s WeighSession) RearLeftWheel(track, sideways Measured[units.Length]) (WeighSession, error) {
+func (s Session) RearLeftWheel(track, sideways Measured[units.Length]) (Session, error) {
 	return s.rearWheel(track, sideways, -1)
 }
 
-// RearRightWheel is [WeighSession.RearLeftWheel] for the right rear wheel;
+// RearRightWheel is [Session.RearLeftWheel] for the right rear wheel;
 // sideways is positive to the left here too.
-func (s WeighSession) RearRightWheel(track, sideways Measured[units.Length]) (WeighSession, error) {
+func (s Session) RearRightWheel(track, sideways Measured[units.Length]) (Session, error) {
 	return s.rearWheel(track, sideways, 1)
 }
 
-func (s WeighSession) rearWheel(track, sideways Measured[units.Length], side float64) (WeighSession, error) {
+func (s Session) rearWheel(track, sideways Measured[units.Length], side float64) (Session, error) {
 	var c units.FieldErrors
 	if err := s.Validate(); err != nil {
 		c.Join("", err)
 	}
-	measured(&c, "track", track, minTrack, maxTrack)
-	measured(&c, "sideways", sideways, -maxSideway, maxSideway)
+	measured(&c, "track", track, valid.MinTrack, valid.MaxTrack)
+	measured(&c, "sideways", sideways, -valid.MaxSideway, valid.MaxSideway)
 	l, a, t, y := float64(s.Wheelbase.Value), float64(s.Ahead.Value), float64(track.Value), float64(sideways.Value)
 	ahead := a/2 + side*y*l/t
 	if c.Len() == 0 && !(ahead >= 0.1) {
 		c.Add("sideways.value", valid.Show(sideways.Value), "must be nearer the middle: this wheel would hardly lift")
 	}
 	if err := c.Err(); err != nil {
-		return WeighSession{}, err
+		return Session{}, err
 	}
 	// The wheelbase moves A/2 - y L/T as well, by next to nothing.
 	da, dy, dt := float64(s.Ahead.SD)/2, float64(sideways.SD)*l/t, y*l/t*float64(track.SD)/t
@@ -186,9 +186,9 @@ type LoadEstimate struct {
 	Interval units.Interval[units.Mass] `json:"interval"`
 }
 
-// TippingPrediction is what a session says about the load that would lift the rear
+// Prediction is what a session says about the load that would lift the rear
 // wheels on firm level ground, at the height of the readings.
-type TippingPrediction struct {
+type Prediction struct {
 	// TippingLoad is the estimate; zero if it is refused.
 	TippingLoad units.Mass `json:"tippingLoad"`
 	// Interval holds the true tipping load with its probability; zero if it
@@ -243,7 +243,7 @@ type sessionFit struct {
 	p          fit.Problem
 }
 
-// newFit states the statistical model.
+// newFit states the statistical model. Held by TestPredictAgainstReference.
 //
 //	rear_i = (1 + g)(R0 - (A/L) m_i) + z + e_i
 //
@@ -255,7 +255,7 @@ type sessionFit struct {
 // which moves the reading by A/L times itself, is added to its variance.
 // Assumed: errors normal and independent but for z and g; the reach the same
 // in all readings; level firm ground; nothing but the load changes.
-func (s *WeighSession) newFit() *sessionFit {
+func (s *Session) newFit() *sessionFit {
 	n := len(s.Readings)
 	f := &sessionFit{load: make([]float64, n), rear: make([]float64, n), sd: make([]float64, n), slope: s.slope()}
 	f.p.Reset(fitUnknowns)
@@ -278,11 +278,11 @@ func (s *WeighSession) newFit() *sessionFit {
 
 // slope returns by how much less the rear axle carries for a unit of load, by
 // the tape.
-func (s *WeighSession) slope() float64 { return float64(s.Ahead.Value) / float64(s.Wheelbase.Value) }
+func (s *Session) slope() float64 { return float64(s.Ahead.Value) / float64(s.Wheelbase.Value) }
 
 // rowSD returns the standard deviation of a rear reading under a load, that of
 // the load's mass included.
-func (s *WeighSession) rowSD(load units.Mass) float64 {
+func (s *Session) rowSD(load units.Mass) float64 {
 	if load == 0 {
 		return s.Scale.reading()
 	}
@@ -365,12 +365,12 @@ func freeLine(load, rear []float64, level float64) LoadEstimate {
 //
 // No reading comes near tipping: every load that Next names is at most Share
 // of the lower end of the interval, and of LargestLoad.
-func (s WeighSession) Predict() (TippingPrediction, error) {
+func (s Session) Predict() (Prediction, error) {
 	if err := s.Validate(); err != nil {
-		return TippingPrediction{}, err
+		return Prediction{}, err
 	}
 	level := confidence(s.Confidence)
-	out := TippingPrediction{confidence: level, Cautions: weighCautions | CautionNoTippingTest | CautionJustOffGround}
+	out := Prediction{confidence: level, Cautions: weighCautions | CautionNoTippingTest | CautionJustOffGround}
 	if s.LoadSD == 0 {
 		out.Notes |= NoteLoadSDAssumed
 	}
@@ -411,8 +411,8 @@ func (s WeighSession) Predict() (TippingPrediction, error) {
 // RearAt returns the rear axle load that the fitted line gives for a load, with
 // its interval; negative beyond the tipping load. It is zero for a prediction
 // that has no fit, and for a load that is not from -100 to 100 t.
-func (p TippingPrediction) RearAt(load units.Mass) Estimate[units.Mass] {
-	if p.confidence == 0 || !p.Main.Known || !(load >= -maxMass && load <= maxMass) {
+func (p Prediction) RearAt(load units.Mass) Estimate[units.Mass] {
+	if p.confidence == 0 || !p.Main.Known || !(load >= -valid.MaxMass && load <= valid.MaxMass) {
 		return Estimate[units.Mass]{}
 	}
 	m, r, a, l := float64(load), p.fit[fitRear], p.fit[fitAhead], p.fit[fitBase]
@@ -428,7 +428,7 @@ func (p TippingPrediction) RearAt(load units.Mass) Estimate[units.Mass] {
 
 // design returns the refusals that come from which loads were read and from
 // how wide the answer is, whatever the readings say.
-func (s *WeighSession) design(load []float64, main LoadEstimate) Refusals {
+func (s *Session) design(load []float64, main LoadEstimate) Refusals {
 	var r Refusals
 	if different(load) < LeastLoads {
 		r |= RefusedFewLoads
@@ -457,7 +457,7 @@ func (e LoadEstimate) wide() bool {
 // slopeError returns the standard error that the slope of a free line through
 // these loads has with this scale, as a share of the slope; infinite for
 // fewer than two different loads.
-func (s *WeighSession) slopeError(load []float64) float64 {
+func (s *Session) slopeError(load []float64) float64 {
 	line, ok := fit.FitLine(load, load)
 	if !ok {
 		return math.Inf(1)
@@ -481,7 +481,7 @@ func different(load []float64) int {
 }
 
 // share returns the share of the lower bound that no load goes beyond.
-func (s *WeighSession) share() units.Fraction {
+func (s *Session) share() units.Fraction {
 	if s.Share == 0 {
 		return DefaultShare
 	}
@@ -527,7 +527,7 @@ type NextReading struct {
 // up to the limit, which follows the lower bound as it becomes known; then
 // empty again. Where the scale is too coarse for loads that far apart, the two
 // ends are read again, up to a dozen readings in all.
-func (s *WeighSession) next(refused Refusals, main LoadEstimate) NextReading {
+func (s *Session) next(refused Refusals, main LoadEstimate) NextReading {
 	var out NextReading
 	if refused&RefusedData != 0 || !(main.Interval.Low > 0) {
 		return out
@@ -569,8 +569,8 @@ func (s *WeighSession) next(refused Refusals, main LoadEstimate) NextReading {
 	return out
 }
 
-// WeighOutlook is what a session would buy, before anyone starts.
-type WeighOutlook struct {
+// Outlook is what a session would buy, before anyone starts.
+type Outlook struct {
 	// Load is the tipping load that the given geometry and rear axle load
 	// make; it is an assumption here and no answer.
 	Load units.Mass `json:"load"`
@@ -593,33 +593,33 @@ type WeighOutlook struct {
 // axle load were as given: from a brochure, or from a first empty reading.
 // The session's readings are not looked at. A load beyond Limit is refused
 // with an error: it is no part of a safe session.
-func (s WeighSession) Expect(rearEmpty units.Mass, loads ...units.Mass) (WeighOutlook, error) {
+func (s Session) Expect(rearEmpty units.Mass, loads ...units.Mass) (Outlook, error) {
 	out, err := s.expect(rearEmpty, loads)
 	if err != nil {
-		return WeighOutlook{}, err
+		return Outlook{}, err
 	}
 	for i, m := range loads {
 		if m > out.Limit {
-			return WeighOutlook{}, &units.FieldError{Path: units.Index("loads", i), Value: valid.Show(m), Want: "must be at most the session's limit of " + valid.Show(out.Limit)}
+			return Outlook{}, &units.FieldError{Path: units.Index("loads", i), Value: valid.Show(m), Want: "must be at most the session's limit of " + valid.Show(out.Limit)}
 		}
 	}
 	return out, nil
 }
 
-func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOutlook, error) {
+func (s Session) expect(rearEmpty units.Mass, loads []units.Mass) (Outlook, error) {
 	var c units.FieldErrors
 	s.validate(&c)
-	valid.Within(&c, "rearEmpty", rearEmpty, 10, maxMass)
+	valid.Within(&c, "rearEmpty", rearEmpty, 10, valid.MaxMass)
 	if n := len(loads); n < 1 || n > MaxReadings {
 		c.Add("loads", n, "must be 1 to 100 loads")
 	}
 	for i, m := range loads {
 		if i < MaxReadings {
-			valid.ZeroOr(&c, units.Index("loads", i), m, 1, maxMass)
+			valid.ZeroOr(&c, units.Index("loads", i), m, 1, valid.MaxMass)
 		}
 	}
 	if err := c.Err(); err != nil {
-		return WeighOutlook{}, err
+		return Outlook{}, err
 	}
 	k := s.slope()
 	level := confidence(s.Confidence)
@@ -631,11 +631,11 @@ func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOut
 	}
 	f := s.newFit()
 	if !f.p.Fit(f) {
-		return WeighOutlook{}, &units.FieldError{Path: "loads", Want: "must determine a tipping load"}
+		return Outlook{}, &units.FieldError{Path: "loads", Want: "must determine a tipping load"}
 	}
 	p, cov := f.geometry()
 	main := tipping(p, cov, level)
-	out := WeighOutlook{Load: main.Load, Refusals: s.design(load, main)}
+	out := Outlook{Load: main.Load, Refusals: s.design(load, main)}
 	if main.Bounded {
 		out.Main = (main.Interval.High - main.Interval.Low) / 2
 		s.Readings = s.Readings[:1]
@@ -655,10 +655,10 @@ func (s WeighSession) expect(rearEmpty units.Mass, loads []units.Mass) (WeighOut
 	return out, nil
 }
 
-// WeighNeeds says what would bring a session's main interval to a wanted
+// SessionNeeds says what would bring a session's main interval to a wanted
 // half width, each alone with all else as planned. Zero means that this alone
 // cannot do it.
-type WeighNeeds struct {
+type SessionNeeds struct {
 	// ScaleSD is the greatest standard deviation of a reading.
 	ScaleSD units.Mass `json:"scaleSD"`
 	// AheadSD is the greatest standard uncertainty of the load's distance.
@@ -674,18 +674,18 @@ type WeighNeeds struct {
 // for the wanted half width of the main interval, if the empty rear axle load
 // is as given. More repeats do not help against the tape's error; a better
 // tape does.
-func (s WeighSession) Needs(rearEmpty, wanted units.Mass, loads ...units.Mass) (WeighNeeds, error) {
-	if !(wanted >= 0.01 && wanted <= maxMass) {
-		return WeighNeeds{}, &units.FieldError{Path: "wanted", Value: valid.Show(wanted), Want: "must be between 10 g and 100 t"}
+func (s Session) Needs(rearEmpty, wanted units.Mass, loads ...units.Mass) (SessionNeeds, error) {
+	if !(wanted >= 0.01 && wanted <= valid.MaxMass) {
+		return SessionNeeds{}, &units.FieldError{Path: "wanted", Value: valid.Show(wanted), Want: "must be between 10 g and 100 t"}
 	}
 	if _, err := s.Expect(rearEmpty, loads...); err != nil {
-		return WeighNeeds{}, err
+		return SessionNeeds{}, err
 	}
-	good := func(b WeighSession, loads []units.Mass) bool {
+	good := func(b Session, loads []units.Mass) bool {
 		got, err := b.expect(rearEmpty, loads)
 		return err == nil && got.Main > 0 && got.Main <= wanted
 	}
-	var out WeighNeeds
+	var out SessionNeeds
 	out.ScaleSD = units.Mass(greatest(0.01, 500, func(v float64) bool {
 		b := s
 		b.LoadSD = units.Mass(s.Scale.loadSD(s.LoadSD))

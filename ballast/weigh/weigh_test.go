@@ -1,9 +1,10 @@
-package ballast
+package weigh
 
 import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/cmplx"
@@ -23,7 +24,7 @@ import (
 // testdata/stability_cases.csv.
 func weighCase(t *testing.T, id string) (in, want map[string]any) {
 	t.Helper()
-	f, err := os.Open("../testdata/stability_cases.csv")
+	f, err := os.Open("../../testdata/stability_cases.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +56,7 @@ func weighNear(t *testing.T, what string, got, want, tol float64) {
 
 func readWeigh(t *testing.T, name string, v any) {
 	t.Helper()
-	raw, err := os.ReadFile("../testdata/" + name)
+	raw, err := os.ReadFile("../../testdata/" + name)
 	if err == nil {
 		err = json.Unmarshal(raw, v)
 	}
@@ -397,16 +398,16 @@ func TestLevelErrors(t *testing.T) {
 
 func TestLevelWeighingRanges(t *testing.T) {
 	axles := LevelWeighing{Wheelbase: Measured[units.Length]{2, 0.01}, Front: 900, Rear: 1100, Scale: Scale{SD: 2}}
-	ends(t, "wheelbase.value", axles, func(w *LevelWeighing, v float64) { w.Wheelbase.Value = units.Length(v) }, 0.5, 10)
-	ends(t, "front", axles, func(w *LevelWeighing, v float64) { w.Front = units.Mass(v) }, 1, 100e3)
-	ends(t, "rear", axles, func(w *LevelWeighing, v float64) { w.Rear = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "wheelbase.value", axles, func(w *LevelWeighing, v float64) { w.Wheelbase.Value = units.Length(v) }, 0.5, 10)
+	fieldtest.Ends(t, "front", axles, func(w *LevelWeighing, v float64) { w.Front = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "rear", axles, func(w *LevelWeighing, v float64) { w.Rear = units.Mass(v) }, 1, 100e3)
 	wheels := LevelWeighing{Wheelbase: axles.Wheelbase, Scale: axles.Scale, FrontLeft: 400, FrontRight: 500, FrontTrack: 1.4, RearLeft: 600, RearRight: 500, RearTrack: 1.5}
-	ends(t, "frontLeft", wheels, func(w *LevelWeighing, v float64) { w.FrontLeft = units.Mass(v) }, 1, 100e3)
-	ends(t, "frontRight", wheels, func(w *LevelWeighing, v float64) { w.FrontRight = units.Mass(v) }, 1, 100e3)
-	ends(t, "rearLeft", wheels, func(w *LevelWeighing, v float64) { w.RearLeft = units.Mass(v) }, 1, 100e3)
-	ends(t, "rearRight", wheels, func(w *LevelWeighing, v float64) { w.RearRight = units.Mass(v) }, 1, 100e3)
-	ends(t, "frontTrack", wheels, func(w *LevelWeighing, v float64) { w.FrontTrack = units.Length(v) }, 0.2, 6)
-	ends(t, "rearTrack", wheels, func(w *LevelWeighing, v float64) { w.RearTrack = units.Length(v) }, 0.2, 6)
+	fieldtest.Ends(t, "frontLeft", wheels, func(w *LevelWeighing, v float64) { w.FrontLeft = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "frontRight", wheels, func(w *LevelWeighing, v float64) { w.FrontRight = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "rearLeft", wheels, func(w *LevelWeighing, v float64) { w.RearLeft = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "rearRight", wheels, func(w *LevelWeighing, v float64) { w.RearRight = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "frontTrack", wheels, func(w *LevelWeighing, v float64) { w.FrontTrack = units.Length(v) }, 0.2, 6)
+	fieldtest.Ends(t, "rearTrack", wheels, func(w *LevelWeighing, v float64) { w.RearTrack = units.Length(v) }, 0.2, 6)
 	// One wheel of two, wheels beside their axle, an axle not read at all.
 	for path, spoil := range map[string]func(*LevelWeighing){
 		"frontLeft":  func(w *LevelWeighing) { w.FrontLeft = 0 },
@@ -419,7 +420,7 @@ func TestLevelWeighingRanges(t *testing.T) {
 	} {
 		w := wheels
 		spoil(&w)
-		names(t, path, w.Validate(), path)
+		fieldtest.Names(t, path, w.Validate(), path)
 	}
 }
 
@@ -759,16 +760,16 @@ func TestAxleLiftRanges(t *testing.T) {
 			f(a, v)
 		}
 	}
-	ends(t, "rearRadius.value", good, set(func(a *AxleLift, v float64) { a.RearRadius.Value = units.Length(v) }), 0.1, 1.5)
-	ends(t, "frontRadius.value", good, set(func(a *AxleLift, v float64) { a.FrontRadius.Value = units.Length(v) }), 0.1, 1.5)
-	ends(t, "angleSD", good, set(func(a *AxleLift, v float64) { a.AngleSD = units.Angle(v) }), 1e-5, float64(2*units.Degree))
-	ends(t, "lifts[0].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Angle = units.Angle(v) * units.Degree }), 1, 40)
-	ends(t, "lifts[1].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Angle = units.Angle(v) * units.Degree }), -40, -1)
+	fieldtest.Ends(t, "rearRadius.value", good, set(func(a *AxleLift, v float64) { a.RearRadius.Value = units.Length(v) }), 0.1, 1.5)
+	fieldtest.Ends(t, "frontRadius.value", good, set(func(a *AxleLift, v float64) { a.FrontRadius.Value = units.Length(v) }), 0.1, 1.5)
+	fieldtest.Ends(t, "angleSD", good, set(func(a *AxleLift, v float64) { a.AngleSD = units.Angle(v) }), 1e-5, float64(2*units.Degree))
+	fieldtest.Ends(t, "lifts[0].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Angle = units.Angle(v) * units.Degree }), 1, 40)
+	fieldtest.Ends(t, "lifts[1].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Angle = units.Angle(v) * units.Degree }), -40, -1)
 	// No reading of an axle exceeds the machine.
-	ends(t, "lifts[0].front", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Front = units.Mass(v) }), 1, 3000)
-	ends(t, "lifts[1].rear", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Rear = units.Mass(v) }), 1, 3000)
-	ends(t, "liquidMass", good, set(func(a *AxleLift, v float64) { a.LiquidMass = units.Mass(v) }), 0, 3000)
-	ends(t, "liquidDepth", good, set(func(a *AxleLift, v float64) { a.LiquidDepth = units.Length(v) }), 0, 1.5)
+	fieldtest.Ends(t, "lifts[0].front", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Front = units.Mass(v) }), 1, 3000)
+	fieldtest.Ends(t, "lifts[1].rear", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Rear = units.Mass(v) }), 1, 3000)
+	fieldtest.Ends(t, "liquidMass", good, set(func(a *AxleLift, v float64) { a.LiquidMass = units.Mass(v) }), 0, 3000)
+	fieldtest.Ends(t, "liquidDepth", good, set(func(a *AxleLift, v float64) { a.LiquidDepth = units.Length(v) }), 0, 1.5)
 	for path, spoil := range map[string]func(*AxleLift){
 		"lifts[0].front": func(a *AxleLift) { a.Lifts[0].Front = 0 },
 		"lifts[0].rear":  func(a *AxleLift) { a.Lifts[0].Rear = 1700 },
@@ -779,7 +780,7 @@ func TestAxleLiftRanges(t *testing.T) {
 		a := good
 		a.Lifts = slices.Clone(good.Lifts)
 		spoil(&a)
-		names(t, path, a.Validate(), path)
+		fieldtest.Names(t, path, a.Validate(), path)
 	}
 	many := good
 	for len(many.Lifts) < MaxLifts {
@@ -792,8 +793,8 @@ func TestAxleLiftRanges(t *testing.T) {
 	many.Lifts = append(many.Lifts, LiftReading{})
 	many.Lifts[MaxLifts-1] = LiftReading{Angle: 1}
 	err := many.Validate()
-	names(t, "one lift too many", err, "lifts")
-	names(t, "the last lift", err, "lifts[99].angle")
+	fieldtest.Names(t, "one lift too many", err, "lifts")
+	fieldtest.Names(t, "the last lift", err, "lifts[99].angle")
 	if strings.Contains(err.Error(), "lifts[100]") {
 		t.Errorf("a lift beyond the limit is looked at: %v", err)
 	}
@@ -807,7 +808,7 @@ func TestAxleLiftRanges(t *testing.T) {
 		} else if ok {
 			t.Errorf("height %v: %v", h, err)
 		} else {
-			names(t, fmt.Sprint("height ", h), err, "lifts")
+			fieldtest.Names(t, fmt.Sprint("height ", h), err, "lifts")
 		}
 	}
 }
@@ -879,9 +880,23 @@ func TestAxleLiftNeedsRange(t *testing.T) {
 	}
 	for _, wanted := range []units.Length{0, -0.01, 10, 10.1, units.Length(math.NaN())} {
 		_, err := plan.Needs(0.9, wanted)
-		names(t, fmt.Sprint("wanted ", float64(wanted)), err, "wanted")
+		fieldtest.Names(t, fmt.Sprint("wanted ", float64(wanted)), err, "wanted")
 	}
 }
 
 // newWeighRand returns the seeded generator of a simulation.
 func newWeighRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 20260101)) }
+
+// Without level readings the other fields of an axle lift are held to what a
+// machine may weigh, and not to a mass of zero.
+func TestLiftWithoutLevel(t *testing.T) {
+	a := AxleLift{LiquidMass: 200, Lifts: []LiftReading{{Angle: 10 * units.Degree, Rear: 1000}}}
+	err := a.Validate()
+	if err == nil || strings.Contains(err.Error(), "lifts[0].rear") || strings.Contains(err.Error(), "liquidMass") || !strings.Contains(err.Error(), "level.") {
+		t.Errorf("%v", err)
+	}
+	a.Lifts[0].Rear = 0.5
+	if err := a.Validate(); err == nil || !strings.Contains(err.Error(), "lifts[0].rear: 0.5 kg: must be between 1 kg and 100000 kg") {
+		t.Errorf("%v", err)
+	}
+}

@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"encoding/json"
@@ -36,7 +36,7 @@ func FuzzWeighSession(f *testing.F) {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		var s WeighSession
+		var s Session
 		if json.Unmarshal(data, &s) != nil {
 			return
 		}
@@ -46,7 +46,7 @@ func FuzzWeighSession(f *testing.F) {
 
 // checkPrediction asks a session and holds the answer against the promises of
 // its fields.
-func checkPrediction(t *testing.T, s WeighSession) {
+func checkPrediction(t *testing.T, s Session) {
 	t.Helper()
 	p, err := s.Predict()
 	answerOK(t, p, err)
@@ -81,7 +81,7 @@ func FuzzWeighNumbers(f *testing.F) {
 		length := func(v, sd float64) Measured[units.Length] {
 			return Measured[units.Length]{units.Length(v), units.Length(sd)}
 		}
-		checkPrediction(t, WeighSession{Wheelbase: length(l, lsd), Ahead: length(a, asd), Scale: Scale{SD: units.Mass(sd), ZeroSD: units.Mass(front)},
+		checkPrediction(t, Session{Wheelbase: length(l, lsd), Ahead: length(a, asd), Scale: Scale{SD: units.Mass(sd), ZeroSD: units.Mass(front)},
 			Readings: []LoadReading{{units.Mass(m0), units.Mass(r0), 0}, {units.Mass(m1), units.Mass(r1), units.Mass(front)},
 				{units.Mass(m2), units.Mass(r2), units.Mass(front)}, {units.Mass(m3), units.Mass(r3), units.Mass(r0)}}})
 	})
@@ -142,24 +142,24 @@ func TestWeighBadNumbers(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e308, -1e308, -1, 5e-324} {
 		for _, c := range []struct {
 			path string
-			set  func(*WeighSession)
+			set  func(*Session)
 		}{
-			{"wheelbase.value", func(s *WeighSession) { s.Wheelbase.Value = units.Length(v) }},
-			{"wheelbase.sd", func(s *WeighSession) { s.Wheelbase.SD = units.Length(v) }},
-			{"ahead.value", func(s *WeighSession) { s.Ahead.Value = units.Length(v) }},
-			{"ahead.sd", func(s *WeighSession) { s.Ahead.SD = units.Length(v) }},
-			{"scale.sd", func(s *WeighSession) { s.Scale.SD = units.Mass(v) }},
-			{"scale.division", func(s *WeighSession) { s.Scale.Division = units.Mass(v) }},
-			{"scale.zeroSD", func(s *WeighSession) { s.Scale.ZeroSD = units.Mass(v) }},
-			{"scale.gainSD", func(s *WeighSession) { s.Scale.GainSD = units.Fraction(v) }},
-			{"scale.capacity", func(s *WeighSession) { s.Scale.Capacity = units.Mass(v) }},
-			{"loadSD", func(s *WeighSession) { s.LoadSD = units.Mass(v) }},
-			{"readings[1].load", func(s *WeighSession) { s.Readings[1].Load = units.Mass(v) }},
-			{"readings[1].rear", func(s *WeighSession) { s.Readings[1].Rear = units.Mass(v) }},
-			{"readings[1].front", func(s *WeighSession) { s.Readings[1].Front = units.Mass(v) }},
-			{"confidence", func(s *WeighSession) { s.Confidence = v }},
-			{"share", func(s *WeighSession) { s.Share = units.Fraction(v) }},
-			{"largestLoad", func(s *WeighSession) { s.LargestLoad = units.Mass(v) }},
+			{"wheelbase.value", func(s *Session) { s.Wheelbase.Value = units.Length(v) }},
+			{"wheelbase.sd", func(s *Session) { s.Wheelbase.SD = units.Length(v) }},
+			{"ahead.value", func(s *Session) { s.Ahead.Value = units.Length(v) }},
+			{"ahead.sd", func(s *Session) { s.Ahead.SD = units.Length(v) }},
+			{"scale.sd", func(s *Session) { s.Scale.SD = units.Mass(v) }},
+			{"scale.division", func(s *Session) { s.Scale.Division = units.Mass(v) }},
+			{"scale.zeroSD", func(s *Session) { s.Scale.ZeroSD = units.Mass(v) }},
+			{"scale.gainSD", func(s *Session) { s.Scale.GainSD = units.Fraction(v) }},
+			{"scale.capacity", func(s *Session) { s.Scale.Capacity = units.Mass(v) }},
+			{"loadSD", func(s *Session) { s.LoadSD = units.Mass(v) }},
+			{"readings[1].load", func(s *Session) { s.Readings[1].Load = units.Mass(v) }},
+			{"readings[1].rear", func(s *Session) { s.Readings[1].Rear = units.Mass(v) }},
+			{"readings[1].front", func(s *Session) { s.Readings[1].Front = units.Mass(v) }},
+			{"confidence", func(s *Session) { s.Confidence = v }},
+			{"share", func(s *Session) { s.Share = units.Fraction(v) }},
+			{"largestLoad", func(s *Session) { s.LargestLoad = units.Mass(v) }},
 		} {
 			s := good
 			s.Readings = append([]LoadReading(nil), good.Readings...)
@@ -172,12 +172,12 @@ func TestWeighBadNumbers(t *testing.T) {
 		}
 	}
 	// Zero of a field that has no default is an error, never a default.
-	for _, c := range []func(*WeighSession){
-		func(s *WeighSession) { s.Wheelbase.SD = 0 },
-		func(s *WeighSession) { s.Ahead.SD = 0 },
-		func(s *WeighSession) { s.Scale.SD = 0 },
-		func(s *WeighSession) { s.Readings[0].Rear = 0 },
-		func(s *WeighSession) { s.Readings = nil },
+	for _, c := range []func(*Session){
+		func(s *Session) { s.Wheelbase.SD = 0 },
+		func(s *Session) { s.Ahead.SD = 0 },
+		func(s *Session) { s.Scale.SD = 0 },
+		func(s *Session) { s.Readings[0].Rear = 0 },
+		func(s *Session) { s.Readings = nil },
 	} {
 		s := good
 		s.Readings = append([]LoadReading(nil), good.Readings...)
@@ -208,7 +208,7 @@ func TestWeighTexts(t *testing.T) {
 }
 
 func BenchmarkPredict(b *testing.B) {
-	s := WeighSession{Wheelbase: Measured[units.Length]{2.1, 0.005}, Ahead: Measured[units.Length]{1.75, 0.01}, Scale: Scale{SD: 5}, LoadSD: 1}
+	s := Session{Wheelbase: Measured[units.Length]{2.1, 0.005}, Ahead: Measured[units.Length]{1.75, 0.01}, Scale: Scale{SD: 5}, LoadSD: 1}
 	s = withLoads(s, 1486, 0, 150, 300, 450, 0)
 	b.ReportAllocs()
 	for b.Loop() {

@@ -1,6 +1,7 @@
-package ballast
+package weigh
 
 import (
+	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/cmplx"
@@ -185,27 +186,6 @@ func randomScale(rng *rand.Rand) (s Scale, reading, level float64) {
 	return s, math.Sqrt(float64(s.SD*s.SD) + float64(s.Division*s.Division)/12), level
 }
 
-// ends holds one field to its documented range: the ends are accepted, what
-// lies one percent beyond is refused by its path.
-func ends[T any](t *testing.T, path string, good T, set func(*T, float64), low, high float64) {
-	t.Helper()
-	validate := func(v float64) error {
-		x := good
-		set(&x, v)
-		return any(x).(interface{ Validate() error }).Validate()
-	}
-	for _, v := range []float64{low, high} {
-		if err := validate(v); err != nil {
-			t.Errorf("%T: %s = %v is refused: %v", good, path, v, err)
-		}
-	}
-	for _, v := range []float64{low - 0.01*math.Abs(low), high + 0.01*math.Abs(high)} {
-		if v != low && v != high {
-			names(t, fmt.Sprintf("%T: %s = %v", good, path, v), validate(v), path)
-		}
-	}
-}
-
 // The route by complex steps agrees with a line fitted by hand: the points
 // (0, 1), (1, 2), (2, 4) have the slope 3/2 and the intercept 5/6; with unit
 // errors the slope's variance is 1/2, the intercept's 5/6, and the sum of
@@ -223,13 +203,13 @@ func TestLeastSquaresByHand(t *testing.T) {
 // The confidence of an interval is 0.5 to 0.999, or left out for 0.95.
 func TestConfidence(t *testing.T) {
 	w := LevelWeighing{Wheelbase: Measured[units.Length]{2, 0.01}, Front: 900, Rear: 1100, Scale: Scale{SD: 2}}
-	ends(t, "confidence", w, func(w *LevelWeighing, v float64) { w.Confidence = v }, 0.5, 0.999)
+	fieldtest.Ends(t, "confidence", w, func(w *LevelWeighing, v float64) { w.Confidence = v }, 0.5, 0.999)
 	got, err := w.Solve()
 	if err != nil || got.Mass.Interval.Level != 0.95 {
 		t.Errorf("left out: %+v, %v", got.Mass, err)
 	}
 	// The uncertainty of a measured value is at most a fifth of its range's end.
-	ends(t, "wheelbase.sd", w, func(w *LevelWeighing, v float64) { w.Wheelbase.SD = units.Length(v) }, 1e-6, 2)
-	ends(t, "scale.sd", w, func(w *LevelWeighing, v float64) { w.Scale.SD = units.Mass(v) }, 0.01, 500)
-	ends(t, "scale.gainSD", w, func(w *LevelWeighing, v float64) { w.Scale.GainSD = units.Fraction(v) }, 1e-6, 0.1)
+	fieldtest.Ends(t, "wheelbase.sd", w, func(w *LevelWeighing, v float64) { w.Wheelbase.SD = units.Length(v) }, 1e-6, 2)
+	fieldtest.Ends(t, "scale.sd", w, func(w *LevelWeighing, v float64) { w.Scale.SD = units.Mass(v) }, 0.01, 500)
+	fieldtest.Ends(t, "scale.gainSD", w, func(w *LevelWeighing, v float64) { w.Scale.GainSD = units.Fraction(v) }, 1e-6, 0.1)
 }

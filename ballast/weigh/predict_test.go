@@ -1,7 +1,8 @@
-package ballast
+package weigh
 
 import (
 	"encoding/json"
+	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -17,12 +18,12 @@ import (
 // l150 is the machine of row L-150 of testdata/stability_cases.csv with the
 // tape and the scale of the published comparison: reach +-10 mm, wheelbase
 // +-5 mm, 5 kg.
-func l150(t *testing.T) (s WeighSession, rearEmpty, tipping float64) {
+func l150(t *testing.T) (s Session, rearEmpty, tipping float64) {
 	t.Helper()
 	in, want := weighCase(t, "L-150")
 	n := func(k string) float64 { return in[k].(float64) }
 	l := n("wheelbase_m")
-	s = WeighSession{
+	s = Session{
 		Wheelbase: Measured[units.Length]{units.Length(l), 0.005},
 		Ahead:     Measured[units.Length]{units.Length(n("load_ahead_of_front_axle_m")), 0.010},
 		Scale:     Scale{SD: 5},
@@ -31,7 +32,7 @@ func l150(t *testing.T) (s WeighSession, rearEmpty, tipping float64) {
 	return s, n("mass_kg") * (l - n("cg_x_m")) / l, want["tip_load_level_kg"].(float64)
 }
 
-func withLoads(s WeighSession, rearEmpty float64, loads ...float64) WeighSession {
+func withLoads(s Session, rearEmpty float64, loads ...float64) Session {
 	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
 	s.Readings = nil
 	for _, m := range loads {
@@ -130,7 +131,7 @@ func tippingAgainstReference(t *testing.T) {
 	}
 	readWeigh(t, "weigh_tipping.json", &rows)
 	for _, r := range rows {
-		s := WeighSession{
+		s := Session{
 			Wheelbase: Measured[units.Length]{units.Length(r.Wheelbase[0]), units.Length(r.Wheelbase[1])},
 			Ahead:     Measured[units.Length]{units.Length(r.Ahead[0]), units.Length(r.Ahead[1])},
 			Scale:     Scale{SD: units.Mass(r.SD), ZeroSD: units.Mass(r.ZeroSD), GainSD: units.Fraction(r.GainSD)},
@@ -164,13 +165,13 @@ type simulatedTruth struct{ wheelbase, ahead, rear float64 }
 func (t simulatedTruth) tipping() float64 { return t.rear * t.wheelbase / t.ahead }
 
 // simulated is one random session with its true tipping load.
-func simulated(rng *rand.Rand) (WeighSession, float64) {
+func simulated(rng *rand.Rand) (Session, float64) {
 	s, t := simulatedSession(rng)
 	return s, t.tipping()
 }
 
 // simulatedSession is one random session with its truth.
-func simulatedSession(rng *rand.Rand) (s WeighSession, t simulatedTruth) {
+func simulatedSession(rng *rand.Rand) (s Session, t simulatedTruth) {
 	u := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }
 	l, a := u(1.5, 2.8), u(1.1, 2.6)
 	rear := u(0.4, 0.65) * u(1500, 6000)
@@ -178,7 +179,7 @@ func simulatedSession(rng *rand.Rand) (s WeighSession, t simulatedTruth) {
 	if rng.IntN(2) == 0 {
 		scale.ZeroSD, scale.GainSD = 3, 0.001
 	}
-	s = WeighSession{
+	s = Session{
 		Wheelbase: Measured[units.Length]{units.Length(l + 0.005*rng.NormFloat64()), 0.005},
 		Ahead:     Measured[units.Length]{units.Length(a + 0.012*rng.NormFloat64()), 0.012},
 		Scale:     scale, LoadSD: 2,
@@ -510,37 +511,37 @@ func TestBadSessionsBySimulation(t *testing.T) {
 	lb := poundsPerKilogram
 	for _, c := range []struct {
 		name  string
-		spoil func(s *WeighSession, i int) bool // false: too little to see
+		spoil func(s *Session, i int) bool // false: too little to see
 		cause []Cause
 		whole bool
 	}{
-		{"axle swapped", func(s *WeighSession, i int) bool {
+		{"axle swapped", func(s *Session, i int) bool {
 			r := &s.Readings[i]
 			r.Front, r.Rear = r.Rear, r.Front
 			return math.Abs(float64(r.Front-r.Rear)) > 12*s.Scale.reading()
 		}, []Cause{CauseAxlesSwapped}, false},
-		{"rear in pounds", func(s *WeighSession, i int) bool {
+		{"rear in pounds", func(s *Session, i int) bool {
 			s.Readings[i].Rear = units.Mass(float64(s.Readings[i].Rear) * lb)
 			return true
 		}, []Cause{CauseRearInPounds}, false},
-		{"load in pounds", func(s *WeighSession, i int) bool {
+		{"load in pounds", func(s *Session, i int) bool {
 			r := &s.Readings[i]
 			r.Load = units.Mass(float64(r.Load) * lb)
 			return float64(r.Load) > 30*s.Scale.reading()
 		}, []Cause{CauseLoadInPounds}, false},
-		{"load in kilograms", func(s *WeighSession, i int) bool {
+		{"load in kilograms", func(s *Session, i int) bool {
 			r := &s.Readings[i]
 			r.Load = units.Mass(float64(r.Load) / lb)
 			return float64(r.Load) > 15*s.Scale.reading()
 		}, []Cause{CauseLoadInKilograms}, false},
-		{"saturated", func(s *WeighSession, i int) bool {
+		{"saturated", func(s *Session, i int) bool {
 			end := s.Readings[1].Rear
 			for j := range s.Readings {
 				s.Readings[j].Rear = min(s.Readings[j].Rear, end)
 			}
 			return float64(s.Readings[0].Load+s.Readings[1].Load) > 20*s.Scale.reading()
 		}, []Cause{CauseSaturated}, true},
-		{"missing tare", func(s *WeighSession, i int) bool {
+		{"missing tare", func(s *Session, i int) bool {
 			for j := range s.Readings {
 				if s.Readings[j].Load > 0 {
 					s.Readings[j].Load -= units.Mass(12 * s.Scale.reading())
@@ -690,7 +691,7 @@ func TestSmallTareInTotals(t *testing.T) {
 // sessionReference fits a session by leastSquares on its statistical model as
 // newFit states it. Unknowns are the empty rear axle load, ahead, wheelbase,
 // zero and gain.
-func sessionReference(t *testing.T, s WeighSession) fitted {
+func sessionReference(t *testing.T, s Session) fitted {
 	t.Helper()
 	a, l := float64(s.Ahead.Value), float64(s.Wheelbase.Value)
 	reading := math.Sqrt(float64(s.Scale.SD*s.Scale.SD) + float64(s.Scale.Division*s.Scale.Division)/12)
@@ -903,13 +904,13 @@ func TestNoEnd(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var read TippingPrediction
+	var read Prediction
 	if err := json.Unmarshal(b, &read); err != nil {
 		t.Fatal(err)
 	}
 	for name, e := range map[string]Estimate[units.Mass]{
 		"no load": good.RearAt(units.Mass(math.NaN())), "an endless load": good.RearAt(units.Mass(math.Inf(1))),
-		"an empty prediction": TippingPrediction{}.RearAt(100), "one read from a file": read.RearAt(100),
+		"an empty prediction": Prediction{}.RearAt(100), "one read from a file": read.RearAt(100),
 	} {
 		if e != (Estimate[units.Mass]{}) {
 			t.Errorf("%s: %+v", name, e)
@@ -932,7 +933,7 @@ func TestDesignThresholds(t *testing.T) {
 	k := float64(base.Ahead.Value) / float64(base.Wheelbase.Value)
 	tip := rear / k
 	base.Scale.SD, base.LoadSD = 1, 0.3
-	refusals := func(s WeighSession, loads ...float64) Refusals {
+	refusals := func(s Session, loads ...float64) Refusals {
 		t.Helper()
 		p, err := withLoads(s, rear, loads...).Predict()
 		if err != nil || len(p.Findings) > 0 {
@@ -1028,7 +1029,7 @@ func TestNextReading(t *testing.T) {
 	coarse.Scale.SD = 6
 	loads := func(m ...float64) []float64 { return m }
 	for _, c := range []struct {
-		s     WeighSession
+		s     Session
 		loads []float64
 		want  NextReading
 	}{
@@ -1217,7 +1218,7 @@ func TestOutlook(t *testing.T) {
 		if c.path == "" && err != nil {
 			t.Errorf("%v, %d loads: %v", c.rear, len(c.loads), err)
 		} else if c.path != "" {
-			names(t, fmt.Sprint(c.rear, " ", len(c.loads), " loads"), err, c.path)
+			fieldtest.Names(t, fmt.Sprint(c.rear, " ", len(c.loads), " loads"), err, c.path)
 			if strings.Contains(err.Error(), "loads[100]") {
 				t.Errorf("a load beyond the limit is looked at: %v", err)
 			}
@@ -1235,7 +1236,7 @@ func TestOutlook(t *testing.T) {
 		if _, err := s.Expect(units.Mass(rear), 0, out.Limit+more); ok != (err == nil) {
 			t.Errorf("%v beyond the limit: %v", more, err)
 		} else if !ok {
-			names(t, "beyond the limit", err, "loads[1]")
+			fieldtest.Names(t, "beyond the limit", err, "loads[1]")
 		}
 	}
 }
@@ -1245,7 +1246,7 @@ func TestSessionNeedsRange(t *testing.T) {
 	base, rear, _ := l150(t)
 	base.Readings = nil
 	loads := []units.Mass{0, 150, 300, 450}
-	main := func(s WeighSession, loads ...units.Mass) units.Mass {
+	main := func(s Session, loads ...units.Mass) units.Mass {
 		t.Helper()
 		got, err := s.Expect(units.Mass(rear), loads...)
 		if err != nil || got.Main == 0 {
@@ -1253,7 +1254,7 @@ func TestSessionNeedsRange(t *testing.T) {
 		}
 		return got.Main
 	}
-	needs := func(s WeighSession, wanted units.Mass) WeighNeeds {
+	needs := func(s Session, wanted units.Mass) SessionNeeds {
 		t.Helper()
 		got, err := s.Needs(units.Mass(rear), wanted, loads...)
 		if err != nil {
@@ -1283,7 +1284,7 @@ func TestSessionNeedsRange(t *testing.T) {
 		s.Scale.GainSD = 0
 		with := s
 		with.Ahead.SD = sd
-		bare := func(s WeighSession) units.Mass { // the plan without its loads
+		bare := func(s Session) units.Mass { // the plan without its loads
 			got, err := s.expect(units.Mass(rear), []units.Mass{0})
 			if err != nil {
 				t.Fatal(err)
@@ -1341,7 +1342,7 @@ func TestSessionNeedsRange(t *testing.T) {
 		if ok && err != nil {
 			t.Errorf("wanted %v: %v", wanted, err)
 		} else if !ok {
-			names(t, fmt.Sprint("wanted ", wanted), err, "wanted")
+			fieldtest.Names(t, fmt.Sprint("wanted ", wanted), err, "wanted")
 		}
 	}
 }
@@ -1350,23 +1351,23 @@ func TestSessionRanges(t *testing.T) {
 	s, rear, _ := l150(t)
 	good := withLoads(s, rear, 0, 150, 300, 450, 0)
 	good.Readings[1].Front = 900
-	set := func(f func(*WeighSession, float64)) func(*WeighSession, float64) {
-		return func(s *WeighSession, v float64) {
+	set := func(f func(*Session, float64)) func(*Session, float64) {
+		return func(s *Session, v float64) {
 			s.Readings = slices.Clone(good.Readings)
 			f(s, v)
 		}
 	}
-	ends(t, "wheelbase.value", good, set(func(s *WeighSession, v float64) { s.Wheelbase.Value = units.Length(v) }), 0.5, 10)
-	ends(t, "ahead.value", good, set(func(s *WeighSession, v float64) { s.Ahead.Value = units.Length(v) }), 0.1, 10)
-	ends(t, "wheelbase.sd", good, set(func(s *WeighSession, v float64) { s.Wheelbase.SD = units.Length(v) }), 1e-6, float64(good.Wheelbase.Value)/4)
-	ends(t, "ahead.sd", good, set(func(s *WeighSession, v float64) { s.Ahead.SD = units.Length(v) }), 1e-6, float64(good.Ahead.Value)/4)
-	ends(t, "loadSD", good, set(func(s *WeighSession, v float64) { s.LoadSD = units.Mass(v) }), 1e-3, 500)
-	ends(t, "confidence", good, set(func(s *WeighSession, v float64) { s.Confidence = v }), 0.5, 0.999)
-	ends(t, "share", good, set(func(s *WeighSession, v float64) { s.Share = units.Fraction(v) }), 0.01, 0.5)
-	ends(t, "largestLoad", good, set(func(s *WeighSession, v float64) { s.LargestLoad = units.Mass(v) }), 1, 100e3)
-	ends(t, "readings[1].load", good, set(func(s *WeighSession, v float64) { s.Readings[1].Load = units.Mass(v) }), 1, 100e3)
-	ends(t, "readings[1].rear", good, set(func(s *WeighSession, v float64) { s.Readings[1].Rear = units.Mass(v) }), 1, 100e3)
-	ends(t, "readings[1].front", good, set(func(s *WeighSession, v float64) { s.Readings[1].Front = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "wheelbase.value", good, set(func(s *Session, v float64) { s.Wheelbase.Value = units.Length(v) }), 0.5, 10)
+	fieldtest.Ends(t, "ahead.value", good, set(func(s *Session, v float64) { s.Ahead.Value = units.Length(v) }), 0.1, 10)
+	fieldtest.Ends(t, "wheelbase.sd", good, set(func(s *Session, v float64) { s.Wheelbase.SD = units.Length(v) }), 1e-6, float64(good.Wheelbase.Value)/4)
+	fieldtest.Ends(t, "ahead.sd", good, set(func(s *Session, v float64) { s.Ahead.SD = units.Length(v) }), 1e-6, float64(good.Ahead.Value)/4)
+	fieldtest.Ends(t, "loadSD", good, set(func(s *Session, v float64) { s.LoadSD = units.Mass(v) }), 1e-3, 500)
+	fieldtest.Ends(t, "confidence", good, set(func(s *Session, v float64) { s.Confidence = v }), 0.5, 0.999)
+	fieldtest.Ends(t, "share", good, set(func(s *Session, v float64) { s.Share = units.Fraction(v) }), 0.01, 0.5)
+	fieldtest.Ends(t, "largestLoad", good, set(func(s *Session, v float64) { s.LargestLoad = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "readings[1].load", good, set(func(s *Session, v float64) { s.Readings[1].Load = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "readings[1].rear", good, set(func(s *Session, v float64) { s.Readings[1].Rear = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "readings[1].front", good, set(func(s *Session, v float64) { s.Readings[1].Front = units.Mass(v) }), 1, 100e3)
 	many := good
 	for len(many.Readings) < MaxReadings {
 		many.Readings = append(many.Readings, good.Readings[1])
@@ -1377,14 +1378,14 @@ func TestSessionRanges(t *testing.T) {
 	many.Readings = append(many.Readings, LoadReading{})
 	many.Readings[MaxReadings-1] = LoadReading{}
 	err := many.Validate()
-	names(t, "one reading too many", err, "readings")
-	names(t, "the last reading", err, "readings[99].rear")
+	fieldtest.Names(t, "one reading too many", err, "readings")
+	fieldtest.Names(t, "the last reading", err, "readings[99].rear")
 	if strings.Contains(err.Error(), "readings[100]") {
 		t.Errorf("a reading beyond the limit is looked at: %v", err)
 	}
 	none := good
 	none.Readings = nil
-	names(t, "no reading", none.Validate(), "readings")
+	fieldtest.Names(t, "no reading", none.Validate(), "readings")
 }
 
 // The session of one rear wheel: what a load takes from each wheel is the
@@ -1401,7 +1402,7 @@ func TestRearWheelSession(t *testing.T) {
 		in := []float64{float64(s.Ahead.Value), float64(side.Value), float64(track.Value)}
 		sd := []float64{float64(s.Ahead.SD), float64(side.SD), float64(track.SD)}
 		l := complex(float64(s.Wheelbase.Value), 0)
-		for sign, method := range map[float64]func(track, sideways Measured[units.Length]) (WeighSession, error){-1: s.RearLeftWheel, 1: s.RearRightWheel} {
+		for sign, method := range map[float64]func(track, sideways Measured[units.Length]) (Session, error){-1: s.RearLeftWheel, 1: s.RearRightWheel} {
 			got, err := method(track, side)
 			if err != nil {
 				t.Fatal(err)
@@ -1449,7 +1450,7 @@ func TestRearWheelSession(t *testing.T) {
 			t.Errorf("%+v: %v, %+v", c, err, got.Ahead)
 			continue
 		}
-		names(t, fmt.Sprintf("%+v", c), err, c.path)
+		fieldtest.Names(t, fmt.Sprintf("%+v", c), err, c.path)
 		if c.path == "track.value" && strings.Contains(err.Error(), "sideways.value") {
 			t.Errorf("a place is judged without a track: %v", err)
 		}

@@ -1,6 +1,7 @@
-package ballast
+package weigh
 
 import (
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/valid"
 	"math"
 
@@ -28,10 +29,10 @@ type Change struct {
 // Validate reports every bad field by its path, or nil.
 func (c Change) Validate() error {
 	var e units.FieldErrors
-	valid.Within(&e, "rear", c.Rear, -maxMass, maxMass)
-	valid.Within(&e, "ahead", c.Ahead, -maxBase, maxBase)
-	valid.Within(&e, "rearSD", c.RearSD, 0, maxMass/5)
-	valid.Within(&e, "aheadSD", c.AheadSD, 0, maxBase/5)
+	valid.Within(&e, "rear", c.Rear, -valid.MaxMass, valid.MaxMass)
+	valid.Within(&e, "ahead", c.Ahead, -valid.MaxWheelbase, valid.MaxWheelbase)
+	valid.Within(&e, "rearSD", c.RearSD, 0, valid.MaxMass/5)
+	valid.Within(&e, "aheadSD", c.AheadSD, 0, valid.MaxWheelbase/5)
 	if c.Rear != 0 && c.RearSD == 0 {
 		e.Add("rearSD", nil, "must be given with rear: how well it is known")
 	}
@@ -58,7 +59,8 @@ type Transferred struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Transfer returns the tipping load of the same machine after a change:
+// Transfer returns the tipping load of the same machine after a change. Held by
+// TestValidation and TestTransferCoverage.
 //
 //	M = (R0 + dR) L/(A + dA)
 //
@@ -66,7 +68,7 @@ type Transferred struct {
 // the errors of dR and dA taken as independent of them. On level ground only
 // moments about the front axle count, so that liquid in the rear tires counts
 // by its mass alone, and liquid in the front tires not at all.
-func (p TippingPrediction) Transfer(change Change) (Transferred, error) {
+func (p Prediction) Transfer(change Change) (Transferred, error) {
 	if err := change.Validate(); err != nil {
 		return Transferred{}, err
 	}
@@ -181,74 +183,29 @@ func (t SpecTolerance) Validate() error {
 	return c.Err()
 }
 
-// SpecSheet lists the setup's parts with the attachment pin at a height over
+// SpecSheetOf lists a setup's parts with the attachment pin at a height over
 // level ground: machine, loader frame and arms, attachment, pieces, by their
 // JSON paths; and where a load on the attachment sits. Without a loader
 // pinHeight must be zero and the sheet has no load. It is what
 // [ChangeBetween] and [Reconciliation] take.
-func (s Setup) SpecSheet(pinHeight units.Length, load Load, tol SpecTolerance) (SpecSheet, error) {
+func SpecSheetOf(s ballast.Setup, pinHeight units.Length, load ballast.Load, tol SpecTolerance) (SpecSheet, error) {
+	layout, err := s.Layout(pinHeight, load)
 	var c units.FieldErrors
-	c.Join("", s.Validate())
-	c.Join("load", load.Validate())
+	c.Join("", err)
 	c.Join("tolerance", tol.Validate())
-	if c.Len() == 0 {
-		if l := s.Loader; l == nil {
-			if pinHeight != 0 {
-				c.Add("pinHeight", valid.Show(pinHeight), "must be left out without a loader")
-			}
-		} else {
-			valid.Within(&c, "pinHeight", pinHeight, l.LowestPin, l.HighestPin)
-		}
-	}
 	if err := c.Err(); err != nil {
 		return SpecSheet{}, err
 	}
-	m := &s.Machine
-	out := SpecSheet{Wheelbase: Measured[units.Length]{m.Wheelbase, tol.Place}}
-	add := func(name string, mass, x float64) {
-		if mass != 0 {
-			out.Parts = append(out.Parts, SpecPart{
-				Name: name,
-				Mass: Measured[units.Mass]{units.Mass(mass), units.Mass(mass * float64(tol.Mass))},
-				X:    Measured[units.Length]{units.Length(x), tol.Place},
-			})
-		}
+	out := SpecSheet{Wheelbase: Measured[units.Length]{s.Machine.Wheelbase, tol.Place}}
+	for _, p := range layout.Parts {
+		out.Parts = append(out.Parts, SpecPart{
+			Name: p.Name,
+			Mass: Measured[units.Mass]{p.Mass, units.Mass(float64(p.Mass) * float64(tol.Mass))},
+			X:    Measured[units.Length]{p.CG.X, tol.Place},
+		})
 	}
-	var loader *loaderModel
-	var angle float64
-	if l := s.Loader; l != nil {
-		loader = l.compile()
-		angle = loader.angle(float64(pinHeight))
-	}
-	list, _, err := s.parts(loader, nil)
-	if err != nil {
-		return SpecSheet{}, err
-	}
-	var machine sums
-	for _, p := range list {
-		if p.owner == ofMachine {
-			machine = machine.plus(p.sums)
-		}
-	}
-	if loader != nil {
-		arm := loader.armAt(angle)
-		if m.LoaderIncluded == WithLoader {
-			machine = machine.plus(arm)
-		} else {
-			add("loader.frame", float64(s.Loader.FrameMass), float64(s.Loader.FrameCG.X))
-			add("loader.arm", arm.m, arm.x/arm.m)
-		}
-	}
-	add("machine", machine.m, machine.x/machine.m)
-	if a := s.Attachment; a != nil {
-		x, _ := loader.pin(angle)
-		add("attachment", float64(a.Mass), x+float64(a.CG.Ahead))
-		out.LoadX = Measured[units.Length]{units.Length(x + float64(a.Face) + a.center(&load)), tol.Place}
-	}
-	for _, p := range list {
-		if p.owner == ofPiece && p.m != 0 {
-			add(units.Index("pieces", p.piece), p.m, p.ahead)
-		}
+	if s.Attachment != nil {
+		out.LoadX = Measured[units.Length]{layout.Load.X, tol.Place}
 	}
 	return out, out.Validate()
 }

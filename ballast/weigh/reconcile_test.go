@@ -1,7 +1,9 @@
-package ballast
+package weigh
 
 import (
 	"errors"
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -294,7 +296,7 @@ func TestTransferRefuses(t *testing.T) {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
-	if _, err := (TippingPrediction{}).Transfer(Change{}); !errors.Is(err, units.ErrInvalid) {
+	if _, err := (Prediction{}).Transfer(Change{}); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("an empty prediction: %v", err)
 	}
 	if got, err := p.Transfer(Change{Rear: 10, RearSD: 2000}); err != nil || got.Refusals&RefusedWide == 0 || got.TippingLoad != 0 {
@@ -368,28 +370,28 @@ func TestChangeErrors(t *testing.T) {
 	base, other := sheet(), sheet()
 	other.Wheelbase.Value = 2.1
 	_, err := ChangeBetween(base, other)
-	names(t, "another machine", err, "to.wheelbase.value")
+	fieldtest.Names(t, "another machine", err, "to.wheelbase.value")
 	other = sheet()
 	other.LoadX = Measured[units.Length]{3, 0.01}
 	_, err = ChangeBetween(base, other)
-	names(t, "a load in one sheet only", err, "to.loadX")
+	fieldtest.Names(t, "a load in one sheet only", err, "to.loadX")
 	_, err = ChangeBetween(other, base)
-	names(t, "a load in one sheet only", err, "to.loadX")
+	fieldtest.Names(t, "a load in one sheet only", err, "to.loadX")
 }
 
 // A change may bring the load up to 5 cm to the front axle, and leaves load on
 // the rear axle.
 func TestChangeRanges(t *testing.T) {
 	good := Change{Rear: 100, RearSD: 1, Ahead: 0.1, AheadSD: 0.01}
-	ends(t, "rear", good, func(c *Change, v float64) { c.Rear = units.Mass(v) }, -100e3, 100e3)
-	ends(t, "ahead", good, func(c *Change, v float64) { c.Ahead = units.Length(v) }, -10, 10)
+	fieldtest.Ends(t, "rear", good, func(c *Change, v float64) { c.Rear = units.Mass(v) }, -100e3, 100e3)
+	fieldtest.Ends(t, "ahead", good, func(c *Change, v float64) { c.Ahead = units.Length(v) }, -10, 10)
 	// Without a change, its error may be anything from nothing.
-	ends(t, "rearSD", Change{}, func(c *Change, v float64) { c.RearSD = units.Mass(v) }, 0, 20e3)
-	ends(t, "aheadSD", Change{}, func(c *Change, v float64) { c.AheadSD = units.Length(v) }, 0, 2)
-	names(t, "no error", Change{Rear: 1}.Validate(), "rearSD")
-	names(t, "no error", Change{Ahead: 1}.Validate(), "aheadSD")
-	ends(t, "place", SpecTolerance{0.03, 0.02}, func(c *SpecTolerance, v float64) { c.Place = units.Length(v) }, 1e-4, 0.5)
-	ends(t, "mass", SpecTolerance{0.03, 0.02}, func(c *SpecTolerance, v float64) { c.Mass = units.Fraction(v) }, 1e-4, 0.2)
+	fieldtest.Ends(t, "rearSD", Change{}, func(c *Change, v float64) { c.RearSD = units.Mass(v) }, 0, 20e3)
+	fieldtest.Ends(t, "aheadSD", Change{}, func(c *Change, v float64) { c.AheadSD = units.Length(v) }, 0, 2)
+	fieldtest.Names(t, "no error", Change{Rear: 1}.Validate(), "rearSD")
+	fieldtest.Names(t, "no error", Change{Ahead: 1}.Validate(), "aheadSD")
+	fieldtest.Ends(t, "place", SpecTolerance{0.03, 0.02}, func(c *SpecTolerance, v float64) { c.Place = units.Length(v) }, 1e-4, 0.5)
+	fieldtest.Ends(t, "mass", SpecTolerance{0.03, 0.02}, func(c *SpecTolerance, v float64) { c.Mass = units.Fraction(v) }, 1e-4, 0.2)
 	s, rear, _ := l150(t)
 	p, err := withLoads(s, rear, 0, 150, 300, 450, 0).Predict()
 	if err != nil {
@@ -400,7 +402,7 @@ func TestChangeRanges(t *testing.T) {
 		if ok && err != nil {
 			t.Errorf("%v ahead: %v", left, err)
 		} else if !ok {
-			names(t, "at the axle", err, "ahead")
+			fieldtest.Names(t, "at the axle", err, "ahead")
 		}
 	}
 	for left, ok := range map[units.Mass]bool{1: true, -1: false} {
@@ -408,7 +410,7 @@ func TestChangeRanges(t *testing.T) {
 		if ok && err != nil {
 			t.Errorf("%v on the rear axle: %v", left, err)
 		} else if !ok {
-			names(t, "nothing on the rear axle", err, "rear")
+			fieldtest.Names(t, "nothing on the rear axle", err, "rear")
 		}
 	}
 }
@@ -418,15 +420,15 @@ func TestChangeRanges(t *testing.T) {
 func TestSheetLoadPlace(t *testing.T) {
 	tol := SpecTolerance{Mass: 0.02, Place: 0.02}
 	for _, c := range []struct {
-		kind   AttachmentKind
+		kind   ballast.AttachmentKind
 		center units.Length
 		want   float64 // beyond the face
-	}{{Forks, 0, 0.6}, {Forks, 0.4, 0.4}, {Bucket, 0, 0}, {Bucket, 0.3, 0.3}} {
+	}{{ballast.Forks, 0, 0.6}, {ballast.Forks, 0.4, 0.4}, {ballast.Bucket, 0, 0}, {ballast.Bucket, 0.3, 0.3}} {
 		s := orchardSetup()
-		if c.kind == Bucket {
-			s.Attachment = &Attachment{Kind: Bucket, Mass: 180, CG: Offset{Ahead: 0.2}, Face: 0.15, Edge: Offset{0.8, -0.15}}
+		if c.kind == ballast.Bucket {
+			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 180, CG: ballast.Offset{Ahead: 0.2}, Face: 0.15, Edge: ballast.Offset{Ahead: 0.8, Above: -0.15}}
 		}
-		got, err := s.SpecSheet(0.2, Load{Center: c.center}, tol)
+		got, err := SpecSheetOf(s, 0.2, ballast.Load{Center: c.center}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -442,24 +444,24 @@ func TestSheetLoadPlace(t *testing.T) {
 }
 
 // orchardSetup is an invented machine with loader and forks.
-func orchardSetup() Setup {
-	return Setup{
-		Machine: Machine{
-			Mass: 2600, MassIncludes: MassOperating, LoaderIncluded: WithoutLoader,
+func orchardSetup() ballast.Setup {
+	return ballast.Setup{
+		Machine: ballast.Machine{
+			Mass: 2600, MassIncludes: ballast.MassOperating, LoaderIncluded: ballast.WithoutLoader,
 			CG: stability.Point{X: 0.9, Z: 0.78}, Undercarriage: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.35,
-			AxlePinHeight: 0.48, AxleMass: 250, AxleHeight: 0.4, Operator: HeavyOperator, Seat: stability.Point{X: 0.3, Z: 1.2},
-			Fuel: Fuel{State: FuelHalf, Capacity: 60 * units.Liter, CG: stability.Point{X: 1.1, Z: 0.8}},
-			Rear: Axle{Radius: 0.6}, Front: Axle{Radius: 0.4}, Hitch: Hitch{X: -0.6},
+			AxlePinHeight: 0.48, AxleMass: 250, AxleHeight: 0.4, Operator: ballast.HeavyOperator, Seat: stability.Point{X: 0.3, Z: 1.2},
+			Fuel: ballast.Fuel{State: ballast.FuelHalf, Capacity: 60 * units.Liter, CG: stability.Point{X: 1.1, Z: 0.8}},
+			Rear: ballast.Axle{Radius: 0.6}, Front: ballast.Axle{Radius: 0.4}, Hitch: ballast.Hitch{X: -0.6},
 		},
-		Loader: &Loader{
+		Loader: &ballast.Loader{
 			Pivot: stability.Point{X: 1.3, Z: 1.5}, Arm: 2.2, LowestPin: 0.2, HighestPin: 3.2,
 			FrameMass: 150, FrameCG: stability.Point{X: 1.3, Z: 1}, ArmMass: 220, ArmCG: 1.1,
 		},
-		Attachment: &Attachment{Kind: Forks, Mass: 180, CG: Offset{Ahead: 0.2, Above: -0.1}, Face: 0.15, LoadCenter: 0.6, Tine: -0.1},
-		Pieces: []Piece{
-			{Name: "brine", Kind: RearLiquid, Mass: 320, Depth: 0.12, RollRise: 0.01},
-			{Name: "box", Kind: HitchBox, Mass: 400, CG: stability.Point{X: -1.2, Z: 0.6}, State: Raised},
-			{Name: "nose weights", Kind: ChassisPiece, Mass: 100, CG: stability.Point{X: 2.6, Z: 0.6}},
+		Attachment: &ballast.Attachment{Kind: ballast.Forks, Mass: 180, CG: ballast.Offset{Ahead: 0.2, Above: -0.1}, Face: 0.15, LoadCenter: 0.6, Tine: -0.1},
+		Pieces: []ballast.Piece{
+			{Name: "brine", Kind: ballast.RearLiquid, Mass: 320, Depth: 0.12, RollRise: 0.01},
+			{Name: "box", Kind: ballast.HitchBox, Mass: 400, CG: stability.Point{X: -1.2, Z: 0.6}, State: ballast.Raised},
+			{Name: "nose weights", Kind: ballast.ChassisPiece, Mass: 100, CG: stability.Point{X: 2.6, Z: 0.6}},
 		},
 	}
 }
@@ -468,14 +470,14 @@ func orchardSetup() Setup {
 // the compiled setup gives by its influence rows.
 func TestSpecSheetOfSetup(t *testing.T) {
 	tol := SpecTolerance{Mass: 0.02, Place: 0.02}
-	for _, in := range []LoaderIncluded{WithoutLoader, WithLoader} {
+	for _, in := range []ballast.LoaderIncluded{ballast.WithoutLoader, ballast.WithLoader} {
 		s := orchardSetup()
 		s.Machine.LoaderIncluded = in
 		want, err := s.WheelLoads()
 		if err != nil {
 			t.Fatal(err)
 		}
-		sheet, err := s.SpecSheet(s.Loader.LowestPin, Load{}, tol)
+		sheet, err := SpecSheetOf(s, s.Loader.LowestPin, ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -490,14 +492,14 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	}
 	// Raising the arms to the horizontal moves arms and attachment forward
 	// whether or not the machine's mass includes them.
-	for _, in := range []LoaderIncluded{WithoutLoader, WithLoader} {
+	for _, in := range []ballast.LoaderIncluded{ballast.WithoutLoader, ballast.WithLoader} {
 		s := orchardSetup()
 		s.Machine.LoaderIncluded = in
-		down, err := s.SpecSheet(0.2, Load{}, tol)
+		down, err := SpecSheetOf(s, 0.2, ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
-		level, err := s.SpecSheet(s.Loader.Pivot.Z, Load{}, tol)
+		level, err := SpecSheetOf(s, s.Loader.Pivot.Z, ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -516,8 +518,8 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	to.Pieces = to.Pieces[:1]
 	to.Pieces[0].Mass = 180
 	to.Attachment.Mass, to.Attachment.Face = 240, 0.25
-	lift := func(h units.Length) Lift {
-		return Lift{Height: h, Datum: PinHeight, Load: Load{Above: 0.5}, Basis: Basis{Kind: BasisTippingFraction, Fraction: 0.5}}
+	lift := func(h units.Length) ballast.Lift {
+		return ballast.Lift{Height: h, Datum: ballast.PinHeight, Load: ballast.Load{Above: 0.5}, Basis: ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.5}}
 	}
 	before, err := from.UsableLoad(lift(0.3))
 	if err != nil {
@@ -527,11 +529,11 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := from.SpecSheet(0.3, Load{}, tol)
+	a, err := SpecSheetOf(from, 0.3, ballast.Load{}, tol)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := to.SpecSheet(1.5, Load{}, tol)
+	b, err := SpecSheetOf(to, 1.5, ballast.Load{}, tol)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -540,7 +542,7 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		t.Fatal(err)
 	}
 	ahead := float64(a.LoadX.Value - a.Wheelbase.Value)
-	s := WeighSession{Wheelbase: Measured[units.Length]{2.1, 1e-4}, Ahead: Measured[units.Length]{units.Length(ahead), 1e-4}, Scale: Scale{SD: 0.1}, LoadSD: 0.1}
+	s := Session{Wheelbase: Measured[units.Length]{2.1, 1e-4}, Ahead: Measured[units.Length]{units.Length(ahead), 1e-4}, Scale: Scale{SD: 0.1}, LoadSD: 0.1}
 	p, err := withLoads(s, float64(before.Tipping)*ahead/2.1, 0, 150, 300, 450, 0).Predict()
 	if err != nil || p.Refusals != 0 {
 		t.Fatal(p.Refusals, err)
@@ -551,12 +553,12 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		t.Fatal(err)
 	}
 	weighNear(t, "transferred", float64(moved.TippingLoad), float64(after.Tipping), 1e-6)
-	if _, err := orchardSetup().SpecSheet(9, Load{}, tol); !errors.Is(err, units.ErrInvalid) {
+	if _, err := SpecSheetOf(orchardSetup(), 9, ballast.Load{}, tol); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a pin out of reach: %v", err)
 	}
 	bare := orchardSetup()
 	bare.Loader, bare.Attachment = nil, nil
-	if sheet, err := bare.SpecSheet(0, Load{}, tol); err != nil || sheet.LoadX.Value != 0 {
+	if sheet, err := SpecSheetOf(bare, 0, ballast.Load{}, tol); err != nil || sheet.LoadX.Value != 0 {
 		t.Errorf("without loader: %+v, %v", sheet, err)
 	}
 	fill := orchardSetup()
@@ -564,8 +566,8 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	fill.Pieces[0] = Piece{Name: "water", Kind: RearLiquid, Fill: &liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}}
-	if sheet, err := fill.SpecSheet(0.2, Load{}, tol); err != nil || len(sheet.Parts) != 7 {
+	fill.Pieces[0] = ballast.Piece{Name: "water", Kind: ballast.RearLiquid, Fill: &liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}}
+	if sheet, err := SpecSheetOf(fill, 0.2, ballast.Load{}, tol); err != nil || len(sheet.Parts) != 7 {
 		t.Errorf("with a fill: %d parts, %v", len(sheet.Parts), err)
 	}
 }
@@ -1012,14 +1014,14 @@ func TestReconcileRanges(t *testing.T) {
 			f(r, v)
 		}
 	}
-	ends(t, "sheet.wheelbase.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Wheelbase.Value = units.Length(v) }), 0.5, 10)
-	ends(t, "sheet.loadX.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.LoadX.Value = units.Length(v) }), 0.1, 20)
-	ends(t, "sheet.parts[1].mass.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].Mass.Value = units.Mass(v) }), 0.001, 100e3)
-	ends(t, "sheet.parts[1].x.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].X.Value = units.Length(v) }), -20, 20)
-	ends(t, "loadSD", good, set(func(r *Reconciliation, v float64) { r.LoadSD = units.Mass(v) }), 1e-3, 500)
-	ends(t, "readings[3].load", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Load = units.Mass(v) }), 1, 100e3)
-	ends(t, "readings[3].front", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Front = units.Mass(v) }), 1, 100e3)
-	ends(t, "readings[3].rear", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Rear = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "sheet.wheelbase.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Wheelbase.Value = units.Length(v) }), 0.5, 10)
+	fieldtest.Ends(t, "sheet.loadX.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.LoadX.Value = units.Length(v) }), 0.1, 20)
+	fieldtest.Ends(t, "sheet.parts[1].mass.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].Mass.Value = units.Mass(v) }), 0.001, 100e3)
+	fieldtest.Ends(t, "sheet.parts[1].x.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].X.Value = units.Length(v) }), -20, 20)
+	fieldtest.Ends(t, "loadSD", good, set(func(r *Reconciliation, v float64) { r.LoadSD = units.Mass(v) }), 1e-3, 500)
+	fieldtest.Ends(t, "readings[3].load", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Load = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "readings[3].front", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Front = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "readings[3].rear", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Rear = units.Mass(v) }), 1, 100e3)
 	for path, spoil := range map[string]func(*Reconciliation){
 		"sheet.parts":            func(r *Reconciliation) { r.Sheet.Parts = nil },
 		"sheet.parts[1].name":    func(r *Reconciliation) { r.Sheet.Parts[1].Name = "machine" },
@@ -1033,7 +1035,7 @@ func TestReconcileRanges(t *testing.T) {
 		r := good
 		r.Sheet.Parts, r.Readings = slices.Clone(good.Sheet.Parts), slices.Clone(good.Readings)
 		spoil(&r)
-		names(t, path, r.Validate(), path)
+		fieldtest.Names(t, path, r.Validate(), path)
 	}
 	// One axle is enough, no load needs no place of it, nothing off is nothing.
 	bare := good
@@ -1047,7 +1049,7 @@ func TestReconcileRanges(t *testing.T) {
 		t.Errorf("a single part, nothing off: %v", err)
 	}
 	bare.Readings = []SpecReading{{Front: 1000, Without: []string{"machine"}}}
-	names(t, "the only part off", bare.Validate(), "readings[0].without")
+	fieldtest.Names(t, "the only part off", bare.Validate(), "readings[0].without")
 	bare.Sheet.Parts, bare.Readings = nil, []SpecReading{{Front: 1000}}
 	if err := bare.Validate(); err == nil || strings.Contains(err.Error(), "without") {
 		t.Errorf("no part, none off: %v", err)
@@ -1077,7 +1079,7 @@ func TestReconcileRanges(t *testing.T) {
 		if c.path == "" && err != nil {
 			t.Errorf("%+v: %v", c, err)
 		} else if c.path != "" {
-			names(t, fmt.Sprintf("%+v", c), err, c.path)
+			fieldtest.Names(t, fmt.Sprintf("%+v", c), err, c.path)
 			if err == nil || !strings.Contains(err.Error(), c.text) {
 				t.Errorf("%+v: %v", c, err)
 			}
@@ -1089,5 +1091,5 @@ func TestReconcileRanges(t *testing.T) {
 	mad.Sheet.Wheelbase = Measured[units.Length]{0.5, 2}
 	mad.Readings = []SpecReading{{Front: 100e3}, {Front: 1, Rear: 100e3}}
 	_, err := mad.Solve()
-	names(t, "readings of another machine", err, "readings")
+	fieldtest.Names(t, "readings of another machine", err, "readings")
 }

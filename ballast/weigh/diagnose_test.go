@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"cmp"
@@ -31,7 +31,7 @@ func beyond(chi2 float64, df int, quantile []float64) bool {
 //
 // (generalized least squares), and the empty rear axle load is projected out.
 type doctor struct {
-	s    *WeighSession
+	s    *Session
 	k    float64
 	load []float64
 	y    []float64   // rear reading + k load: the empty rear axle load, but for errors
@@ -39,7 +39,7 @@ type doctor struct {
 	sums float64     // 1' V^-1 1
 }
 
-func newDoctor(s *WeighSession) *doctor {
+func newDoctor(s *Session) *doctor {
 	a, l := float64(s.Ahead.Value), float64(s.Wheelbase.Value)
 	d := &doctor{s: s, k: a / l}
 	n := len(s.Readings)
@@ -453,7 +453,7 @@ func sameDiagnosis(got, want []Finding) bool {
 
 // spoiled is a random session with up to two things wrong, many of them just
 // about visible.
-func spoiled(rng *rand.Rand) WeighSession {
+func spoiled(rng *rand.Rand) Session {
 	s, _ := simulated(rng)
 	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
 	one := s.Scale.reading()

@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"example.com/steelyard/internal/valid"
@@ -74,7 +74,7 @@ func (s Scale) Validate() error {
 	valid.ZeroOr(&c, "division", s.Division, 1e-3, 500)
 	valid.ZeroOr(&c, "zeroSD", s.ZeroSD, 1e-3, 500)
 	valid.ZeroOr(&c, "gainSD", s.GainSD, 1e-6, 0.1)
-	valid.ZeroOr(&c, "capacity", s.Capacity, 10, maxMass)
+	valid.ZeroOr(&c, "capacity", s.Capacity, 10, valid.MaxMass)
 	return c.Err()
 }
 

@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"fmt"

@@ -1,21 +1,21 @@
-package ballast_test
+package weigh_test
 
 import (
 	"fmt"
 
-	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/units"
 )
 
 // A morning at the growers' co-operative: forks just off the ground, empty,
 // with a few bins, and empty again. Nobody tips anything.
-func ExampleWeighSession_Predict() {
-	session := ballast.WeighSession{
-		Wheelbase: ballast.Measured[units.Length]{Value: 2.1 * units.Meter, SD: 5 * units.Millimeter},
-		Ahead:     ballast.Measured[units.Length]{Value: 1.75 * units.Meter, SD: 10 * units.Millimeter},
-		Scale:     ballast.Scale{SD: 5 * units.Kilogram},
+func ExampleSession_Predict() {
+	session := weigh.Session{
+		Wheelbase: weigh.Measured[units.Length]{Value: 2.1 * units.Meter, SD: 5 * units.Millimeter},
+		Ahead:     weigh.Measured[units.Length]{Value: 1.75 * units.Meter, SD: 10 * units.Millimeter},
+		Scale:     weigh.Scale{SD: 5 * units.Kilogram},
 		LoadSD:    1 * units.Kilogram,
-		Readings: []ballast.LoadReading{
+		Readings: []weigh.LoadReading{
 			{Load: 0, Rear: 1488}, {Load: 150, Rear: 1358}, {Load: 300, Rear: 1239}, {Load: 450, Rear: 1112}, {Load: 0, Rear: 1484},
 		},
 	}
@@ -28,7 +28,7 @@ func ExampleWeighSession_Predict() {
 	fmt.Printf("would lift at %.0f, between %.0f and %.0f\n", p.TippingLoad, p.Interval.Low, p.Interval.High)
 
 	// The same machine with 300 kg of liquid in the rear tires.
-	wet, err := p.Transfer(ballast.Change{Rear: 300 * units.Kilogram, RearSD: 10 * units.Kilogram})
+	wet, err := p.Transfer(weigh.Change{Rear: 300 * units.Kilogram, RearSD: 10 * units.Kilogram})
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -53,11 +53,11 @@ func ExampleWeighSession_Predict() {
 }
 
 // What would a session buy, before anyone starts?
-func ExampleWeighSession_Expect() {
-	session := ballast.WeighSession{
-		Wheelbase: ballast.Measured[units.Length]{Value: 2.1 * units.Meter, SD: 5 * units.Millimeter},
-		Ahead:     ballast.Measured[units.Length]{Value: 1.75 * units.Meter, SD: 10 * units.Millimeter},
-		Scale:     ballast.Scale{SD: 5 * units.Kilogram},
+func ExampleSession_Expect() {
+	session := weigh.Session{
+		Wheelbase: weigh.Measured[units.Length]{Value: 2.1 * units.Meter, SD: 5 * units.Millimeter},
+		Ahead:     weigh.Measured[units.Length]{Value: 1.75 * units.Meter, SD: 10 * units.Millimeter},
+		Scale:     weigh.Scale{SD: 5 * units.Kilogram},
 		LoadSD:    1 * units.Gram,
 	}
 	for _, loads := range [][]units.Mass{{0, 150, 300}, {0, 150, 300, 450, 0}} {
@@ -75,13 +75,13 @@ func ExampleWeighSession_Expect() {
 
 // Height of the center of gravity from one axle raised to three angles.
 func ExampleAxleLift_Solve() {
-	tape := func(v units.Length) ballast.Measured[units.Length] {
-		return ballast.Measured[units.Length]{Value: v, SD: 4 * units.Millimeter}
+	tape := func(v units.Length) weigh.Measured[units.Length] {
+		return weigh.Measured[units.Length]{Value: v, SD: 4 * units.Millimeter}
 	}
-	lift := ballast.AxleLift{
-		Level:      ballast.LevelWeighing{Wheelbase: tape(2.4), Front: 1200, Rear: 1800, Scale: ballast.Scale{SD: 5}},
+	lift := weigh.AxleLift{
+		Level:      weigh.LevelWeighing{Wheelbase: tape(2.4), Front: 1200, Rear: 1800, Scale: weigh.Scale{SD: 5}},
 		RearRadius: tape(0.75), FrontRadius: tape(0.5), AngleSD: 0.1 * units.Degree,
-		Lifts: []ballast.LiftReading{
+		Lifts: []weigh.LiftReading{
 			{Angle: 10 * units.Degree, Front: 1147}, {Angle: 18 * units.Degree, Front: 1098}, {Angle: -10 * units.Degree, Front: 1254},
 		},
 	}

@@ -1,4 +1,4 @@
-package ballast
+package weigh
 
 import (
 	"cmp"
@@ -37,7 +37,7 @@ type candidate struct {
 // pounds for kilograms, the end of the scale. Where fronts were read too, the
 // sum of both axles less the load must be the same in all rows, which finds
 // mistakes that leave the line alone.
-func (s *WeighSession) diagnose(f *sessionFit) []Finding {
+func (s *Session) diagnose(f *sessionFit) []Finding {
 	// The rows are those at the start, where one wrong row has moved nothing.
 	ok := f.p.Solve()
 	bad := !ok || unlikely(&f.p)
@@ -72,7 +72,7 @@ func (s *WeighSession) diagnose(f *sessionFit) []Finding {
 }
 
 // whole looks for mistakes that run through all rows.
-func (s *WeighSession) whole(f *sessionFit, bad bool) (Finding, bool) {
+func (s *Session) whole(f *sessionFit, bad bool) (Finding, bool) {
 	if !bad {
 		return Finding{}, false
 	}
@@ -106,7 +106,7 @@ func (s *WeighSession) whole(f *sessionFit, bad bool) (Finding, bool) {
 }
 
 // line compares the explanations of a line that is not as it should be.
-func (s *WeighSession) line(f *sessionFit, ok, bad bool) []Finding {
+func (s *Session) line(f *sessionFit, ok, bad bool) []Finding {
 	if !ok {
 		return []Finding{{Cause: CauseScatter, Row: -1}}
 	}
@@ -182,7 +182,7 @@ func (s *WeighSession) line(f *sessionFit, ok, bad bool) []Finding {
 
 // nameRow looks for a reason in the numbers of a row that stands off the line
 // through the others by c.off.
-func (s *WeighSession) nameRow(f *sessionFit, c candidate) Cause {
+func (s *Session) nameRow(f *sessionFit, c candidate) Cause {
 	r := s.Readings[c.row]
 	k := f.slope
 	want := float64(r.Rear) - c.off // the line of the others at this load
@@ -205,7 +205,7 @@ func (s *WeighSession) nameRow(f *sessionFit, c candidate) Cause {
 
 // totals checks that front and rear together, less the load, are the same in
 // all rows that have both. It returns one finding at most.
-func (s *WeighSession) totals() []Finding {
+func (s *Session) totals() []Finding {
 	var rows []int
 	for i, r := range s.Readings {
 		if r.Front > 0 {
@@ -279,7 +279,7 @@ func (s *WeighSession) totals() []Finding {
 // stated capacity, to the last division, or, two or more of them, at one and
 // the same highest number although their loads should move it by more than six
 // standard deviations.
-func (s *WeighSession) saturated(f *sessionFit) (out []Finding, stated bool) {
+func (s *Session) saturated(f *sessionFit) (out []Finding, stated bool) {
 	end := s.Scale.Capacity - s.Scale.Division
 	for i, r := range s.Readings {
 		if s.Scale.Capacity > 0 && (r.Rear >= end || r.Front >= end) {

@@ -1,0 +1,68 @@
+package ballast
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"example.com/steelyard/internal/fieldtest"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// What a layout lists adds up to the machine that a case puts on its wheels,
+// mass and place, with the load where the layout says.
+func TestLayout(t *testing.T) {
+	r := rand.New(rand.NewPCG(14, 3))
+	seen := 0
+	for range 400 {
+		s, l := randomCase(r)
+		l.Kind, l.Datum = Hold, PinHeight
+		l.Load.Mass, l.Load.Above = 300, 0.4
+		if s.Attachment.Kind == BarePin {
+			l.Load.Above = 0
+		}
+		l.Height = s.Loader.LowestPin + units.Length(r.Float64())*(s.Loader.HighestPin-s.Loader.LowestPin)
+		k, err := s.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := k.Case(l)
+		if err != nil {
+			continue
+		}
+		v, err := c.Vehicle(300)
+		if err != nil {
+			continue // heights are missing
+		}
+		got, err := s.Layout(l.Height, l.Load)
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen++
+		parts := append(slices.Clone(got.Parts), stability.Part{Mass: 300, CG: got.Load})
+		want := []stability.Part{v.Body.Part(), v.Undercarriage.Axle}
+		sum := func(parts []stability.Part) (o [6]float64) {
+			for _, p := range parts {
+				m := float64(p.Mass)
+				for i, x := range [6]float64{1, float64(p.CG.X), float64(p.CG.Y), float64(p.CG.Z), float64(p.PitchRise), float64(p.RollRise)} {
+					o[i] += m * x
+				}
+			}
+			return o
+		}
+		a, b := sum(parts), sum(want)
+		for i := range a {
+			if math.Abs(a[i]-b[i]) > 1e-9*b[0] {
+				t.Fatalf("sum %d: %v, the case has %v\n%+v\n%+v", i, a[i], b[i], got, s)
+			}
+		}
+	}
+	if seen < 100 {
+		t.Errorf("%d cases only", seen)
+	}
+	if _, err := orchard().Layout(9, Load{}); err == nil || !fieldtest.Named(err, "pinHeight") {
+		t.Errorf("a pin higher than it goes: %v", err)
+	}
+}

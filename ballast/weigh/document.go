@@ -1,0 +1,62 @@
+package weigh
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/units"
+)
+
+// Document is a session of scale readings as it is stored and sent: one JSON
+// object with the integer "version" at its top, [ballast.DocumentVersion]. The
+// rules of its text are those of [ballast.Document].
+type Document struct {
+	// Version is ballast.DocumentVersion.
+	Version int `json:"version"`
+	// Weighing is the session. See Session.Predict.
+	Weighing Session `json:"weighing"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (d Document) Validate() error {
+	var c units.FieldErrors
+	if d.Version != ballast.DocumentVersion {
+		c.Add("version", d.Version, "must be 1")
+	}
+	c.Join("weighing", d.Weighing.Validate())
+	return c.Err()
+}
+
+// Decode reads one document and nothing after it, as strictly as
+// [ballast.Decode] does.
+func Decode(r io.Reader) (Document, error) {
+	var d Document
+	if err := ballast.DecodeInto(r, &d); err != nil {
+		return Document{}, err
+	}
+	return d, nil
+}
+
+// Encode writes the document with two spaces of indentation and a newline at
+// the end. A version of zero is written as [ballast.DocumentVersion]. A document
+// that is not valid is an error, and nothing is written.
+func (d Document) Encode(w io.Writer) error {
+	if d.Version == 0 {
+		d.Version = ballast.DocumentVersion
+	}
+	if err := d.Validate(); err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(d); err != nil {
+		return fmt.Errorf("encoding the document: %w", err)
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}

@@ -1,0 +1,44 @@
+package weigh
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/units"
+)
+
+// A session is read back bit for bit, and its errors come by its path.
+func TestDocument(t *testing.T) {
+	want := Document{Version: ballast.DocumentVersion, Weighing: Session{
+		Wheelbase: Measured[units.Length]{Value: 2.1, SD: 0.005}, Ahead: Measured[units.Length]{Value: 1.0 / 3 * 5, SD: 0.01},
+		Scale: Scale{SD: 5}, Readings: []LoadReading{{Rear: 1500}, {Load: 150, Rear: 1375}},
+	}}
+	var b bytes.Buffer
+	if err := want.Encode(&b); err != nil {
+		t.Fatal(err)
+	}
+	text := b.String()
+	got, err := Decode(&b)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Fatal(d)
+	}
+	for _, c := range []struct{ old, new, want string }{
+		{`"rear": "1375 kg"`, `"rear": "-1 kg"`, "weighing.readings[1].rear"},
+		{`"version": 1`, `"version": 2`, "version"},
+		{`"weighing"`, `"session"`, "session"},
+	} {
+		if _, err := Decode(strings.NewReader(strings.Replace(text, c.old, c.new, 1))); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v", c.new, err)
+		}
+	}
+	if err := (Document{}).Encode(&b); err == nil {
+		t.Error("a session without readings is written")
+	}
+}
