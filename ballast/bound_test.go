@@ -386,7 +386,7 @@ func TestRecheckBound(t *testing.T) {
 	u := use(t, s, binLift(1))
 	for _, r := range u.Rechecks {
 		if r.Status != stability.AtMost && r.Status != stability.Exceeded {
-			t.Errorf("%v: %v by %v", r.Kind, r.Status, r.Governing)
+			t.Errorf("%v: %v by %v", r.State, r.Status, r.Governing)
 		}
 	}
 }

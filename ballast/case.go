@@ -160,20 +160,20 @@ func (k *Model) UsableLoad(lift Lift) (units.Mass, LimitKind, Status, error) {
 // recheck fills in the same limits without load.
 func (c *Case) recheck(q *loadCase) {
 	var room [2 * maxConditions]condition
-	c.use.Rechecks[RecheckEmpty] = c.stand.recheck(RecheckEmpty)
+	c.use.Rechecks[StateEmpty-1] = c.stand.recheck(StateEmpty)
 
 	low := q.lowered(room[:0])
 	f, _ := q.hydraulic(q.k.loader.angle(q.k.loader.low))
 	low, _ = q.loader(append(low, f))
 	s := stand(low)
-	c.use.Rechecks[RecheckLowered] = s.recheck(RecheckLowered)
+	c.use.Rechecks[StateLowered-1] = s.recheck(StateLowered)
 
 	off := q.loaderOff(room[:0])
 	for _, limit := range loaderLimits {
 		off = append(off, impossible(limit))
 	}
 	s = stand(off)
-	c.use.Rechecks[RecheckLoaderOff] = s.recheck(RecheckLoaderOff)
+	c.use.Rechecks[StateLoaderOff-1] = s.recheck(StateLoaderOff)
 }
 
 // loaderLimits are the limits of the loader itself, which no ballast changes.

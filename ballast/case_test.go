@@ -357,7 +357,7 @@ func TestEachRating(t *testing.T) {
 		if u.Status != stability.ExceededWhenEmpty || u.Mass != 0 || u.Governing != kind || u.Limit(kind).Status != stability.ExceededWhenEmpty {
 			t.Errorf("%v broken when empty: %v by %v, limit %v", kind, u.Status, u.Governing, u.Limit(kind))
 		}
-		if r := u.Rechecks[RecheckEmpty]; r.Status != stability.Exceeded || r.Limits[kind-1].Status != stability.Exceeded {
+		if r := u.Rechecks[StateEmpty-1]; r.Status != stability.Exceeded || r.Limits[kind-1].Status != stability.Exceeded {
 			t.Errorf("%v: recheck empty %v", kind, r.Status)
 		}
 		if u.Cautions&CautionBallast == 0 {
@@ -378,11 +378,11 @@ func TestRechecks(t *testing.T) {
 	if u.Status != stability.Binds {
 		t.Fatalf("%v by %v", u.Status, u.Governing)
 	}
-	off := u.Rechecks[RecheckLoaderOff]
+	off := u.Rechecks[StateLoaderOff-1]
 	if got := off.Limits[LimitSteered-1]; got.Status != stability.Exceeded || off.Status != stability.Exceeded || off.Governing != LimitSteered {
 		t.Errorf("loader off: %+v", got)
 	}
-	if got := u.Rechecks[RecheckLowered].Limits[LimitSteered-1]; got.Status != stability.Within {
+	if got := u.Rechecks[StateLowered-1].Limits[LimitSteered-1]; got.Status != stability.Within {
 		t.Errorf("lowered: %+v", got)
 	}
 	if u.Cautions&CautionBallast == 0 {
@@ -402,7 +402,7 @@ func TestRechecks(t *testing.T) {
 	s.Machine.LoaderIncluded = WithLoader
 	s.Loader.FrameMass, s.Loader.FrameCG = 0, stability.Point{}
 	u = use(t, s, l)
-	if got := u.Rechecks[RecheckLoaderOff].Limits[LimitRearAxle-1].Status; got != stability.NotChecked || u.Notes&NoteArmMassUnknown == 0 {
+	if got := u.Rechecks[StateLoaderOff-1].Limits[LimitRearAxle-1].Status; got != stability.NotChecked || u.Notes&NoteArmMassUnknown == 0 {
 		t.Errorf("loader off: %v, notes %v", got, u.Notes)
 	}
 }

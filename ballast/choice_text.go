@@ -191,17 +191,6 @@ func (k *PieceKind) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k PlanState) String() string { return choice.Name("PlanState", planStateNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k PlanState) MarshalText() ([]byte, error) { return choice.Marshal(planStateNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *PlanState) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(planStateNames, text, k)
-}
-
-// String returns the JSON name, or the number of a value outside the list.
 func (k PlanStatus) String() string { return choice.Name("PlanStatus", planStatusNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -213,15 +202,13 @@ func (k *PlanStatus) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k RecheckKind) String() string { return choice.Name("RecheckKind", recheckNames, k) }
+func (k State) String() string { return choice.Name("State", stateNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k RecheckKind) MarshalText() ([]byte, error) { return choice.Marshal(recheckNames, k) }
+func (k State) MarshalText() ([]byte, error) { return choice.Marshal(stateNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *RecheckKind) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(recheckNames, text, k)
-}
+func (k *State) UnmarshalText(text []byte) error { return choice.Unmarshal(stateNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k SteeredBase) String() string { return choice.Name("SteeredBase", steeredBaseNames, k) }

@@ -197,8 +197,8 @@ func usable(limits *[NumLimits]Limit, withheld LimitKind) (units.Mass, LimitKind
 }
 
 // recheck returns how much of each limit is used without load.
-func (s *standing) recheck(kind RecheckKind) Recheck {
-	r := Recheck{Kind: kind}
+func (s *standing) recheck(state State) Recheck {
+	r := Recheck{State: state}
 	worst, bound := math.Inf(-1), false
 	for i := range r.Limits {
 		l := &r.Limits[i]

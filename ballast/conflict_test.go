@@ -16,7 +16,7 @@ import (
 type shortage struct {
 	kg    float64
 	limit LimitKind
-	state PlanState
+	state State
 }
 
 // shortages returns every demand of a need on a machine with its pieces on,
@@ -40,7 +40,7 @@ func shortages(t *testing.T, s Setup, n *Need) []shortage {
 		t.Fatal(err)
 	}
 	var out []shortage
-	demand := func(w WheelLoads, st PlanState) {
+	demand := func(w WheelLoads, st State) {
 		need := func(limit LimitKind, kg units.Mass) { out = append(out, shortage{float64(kg), limit, st}) }
 		most := func(limit LimitKind, v, rating units.Mass) {
 			if rating > 0 {

@@ -165,8 +165,8 @@ func TestChoices(t *testing.T) {
 	choices[Datum](t, datumNames)
 	choices[BasisKind](t, basisKindNames)
 	choices[LimitKind](t, limitNames)
-	choices[RecheckKind](t, recheckNames)
-	if len(limitTitles) != len(limitNames) || len(limitNames) != NumLimits+1 || len(recheckNames) != NumRechecks {
+	choices[State](t, stateNames)
+	if len(limitTitles) != len(limitNames) || len(limitNames) != NumLimits+1 || len(stateNames) != 1+NumRechecks {
 		t.Error("names and limits differ in number")
 	}
 }

@@ -146,30 +146,15 @@ func (u *Use) Limit(k LimitKind) Limit {
 	return u.Limits[k-1]
 }
 
-// RecheckKind is a state of the machine without the load. In JSON: "empty",
-// "lowered" or "loaderOff".
-type RecheckKind uint8
-
-// States in which every case is checked again.
-const (
-	// RecheckEmpty is the attachment empty at the height of the case.
-	RecheckEmpty RecheckKind = iota
-	// RecheckLowered is the attachment empty with the arms down.
-	RecheckLowered
-	// RecheckLoaderOff is the machine with its ballast and without loader.
-	RecheckLoaderOff
-)
-
 // NumRechecks is how many states every case is checked again in.
 const NumRechecks = 3
-
-var recheckNames = []string{"empty", "lowered", "loaderOff"}
 
 // Recheck is every limit in a state without the load. A limit is Within,
 // Binds (used to the last 1e-9), Exceeded, CannotOccur, AtMost or NotChecked.
 type Recheck struct {
-	// Kind is the state.
-	Kind RecheckKind `json:"kind"`
+	// State is the state: StateEmpty at the height of the case, StateLowered or
+	// StateLoaderOff with the ballast on.
+	State State `json:"kind"`
 	// Status is the worst of Limits: Exceeded if any is, AtMost if one is known
 	// as an upper bound only, NotChecked if none is checked, and else that of
 	// Governing.

@@ -428,12 +428,12 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 					t.Errorf("case %d: %v with %v kg: %+v, allows %v", i, kind, m, share, allows)
 				}
 			}
-			for st := RecheckEmpty; st <= RecheckLoaderOff; st++ {
+			for st := StateEmpty; st <= StateLoaderOff; st++ {
 				used := 0.0
-				for _, d := range states[1+st][kind] {
+				for _, d := range states[st][kind] {
 					used = max(used, d.used(0))
 				}
-				if g := u.Rechecks[st].Limits[kind-1]; !mixed && math.Abs(float64(g.Used)-used) > tol*100*(1+used*used) || math.Abs(used-1) > 1e-4 && (g.Status == stability.Exceeded) != (used > 1) {
+				if g := u.Rechecks[st-1].Limits[kind-1]; !mixed && math.Abs(float64(g.Used)-used) > tol*100*(1+used*used) || math.Abs(used-1) > 1e-4 && (g.Status == stability.Exceeded) != (used > 1) {
 					t.Errorf("case %d: %v, %v: %+v, want %v", i, st, kind, g, used)
 				}
 			}

@@ -201,27 +201,9 @@ func (n *Need) load(k *Model) units.Mass { return n.Lift.Load.MassOn(k.attachmen
 // 0. It is told in kilograms of wheel load or of mass.
 type demand struct {
 	limit LimitKind
-	state PlanState
+	state State
 	value float64
 }
-
-// PlanState is a state of the machine in which a need is checked. In JSON:
-// "load", "empty", "lowered" or "loaderOff".
-type PlanState uint8
-
-// States in which a need is checked.
-const (
-	// StateLoad is with the load on.
-	StateLoad PlanState = iota
-	// StateEmpty is with the attachment empty, where the load is lifted.
-	StateEmpty
-	// StateLowered is with the attachment empty and the arms down.
-	StateLowered
-	// StateLoaderOff is with the loader off.
-	StateLoaderOff
-)
-
-var planStateNames = []string{"load", "empty", "lowered", "loaderOff"}
 
 // A need in a form that can be put to many models of the same machine: the
 // influence rows do not depend on the pieces.
@@ -307,7 +289,7 @@ func (n *compiledNeed) demands(k *Model, out []demand) []demand {
 }
 
 // demanded appends conditions as demands, for one load.
-func demanded(out []demand, list []condition, load float64, st PlanState) []demand {
+func demanded(out []demand, list []condition, load float64, st State) []demand {
 	for i := range list {
 		f := &list[i]
 		if math.IsInf(f.b0, 1) {
@@ -337,7 +319,7 @@ func (n *compiledNeed) static(k *Model, out []demand) []demand {
 	return out
 }
 
-func (n *compiledNeed) staticState(k *Model, body *sums, st PlanState, out []demand) []demand {
+func (n *compiledNeed) staticState(k *Model, body *sums, st State, out []demand) []demand {
 	q := k.loadCaseOn(&Lift{}, n.level)
 	r := q.wheelRows(&pose{fixed: *body})
 	row := &r.empty

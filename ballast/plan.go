@@ -444,7 +444,7 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 		if r.Status == stability.Exceeded && a.Met {
 			a.Met = false
 			if !missed {
-				a.Limit, a.State = r.Governing, StateEmpty+PlanState(r.Kind)
+				a.Limit, a.State = r.Governing, r.State
 			}
 		}
 	}

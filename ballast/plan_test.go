@@ -133,7 +133,7 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 				}
 				exceeded := got.Status == stability.Exceeded || got.Status == stability.ExceededWhenEmpty
 				if got.Status == stability.NotChecked && !math.IsInf(v, 1) || exceeded != (v < 0) && !(st == 0 && got.Status == stability.ExceededWhenEmpty) {
-					t.Fatalf("case %d, state %v, %v: model %v, used %v; least condition %v", i, PlanState(st), got.Kind, got.Status, got.Used, v)
+					t.Fatalf("case %d, state %v, %v: model %v, used %v; least condition %v", i, State(st), got.Kind, got.Status, got.Used, v)
 				}
 				if !math.IsInf(v, 1) {
 					e := seen[got.Kind]

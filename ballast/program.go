@@ -25,7 +25,7 @@ type program struct {
 type planRow struct {
 	need  int
 	limit LimitKind
-	state PlanState
+	state State
 	base  float64
 	coef  []float64
 	row   integer.Row
@@ -191,7 +191,7 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 		}
 		for _, again := range use.Rechecks {
 			if l := again.Limits[kind-1]; l.Status == stability.Exceeded {
-				q.blocked = append(q.blocked, planRow{need: i, limit: kind, state: StateEmpty + PlanState(again.Kind), base: -1e-9})
+				q.blocked = append(q.blocked, planRow{need: i, limit: kind, state: again.State, base: -1e-9})
 			}
 		}
 	}

@@ -380,7 +380,7 @@ func zeroAt(t *testing.T, build func() Setup, path []int, name string, cases []L
 		for n := range after.Rechecks {
 			for i, e := range after.Rechecks[n].Limits {
 				if was := before.Rechecks[n].Limits[i]; e.Status != stability.Exceeded && was.Status == stability.Exceeded {
-					t.Errorf("%s zeroed: %v, %v is %v, was %v", name, after.Rechecks[n].Kind, e.Kind, e.Status, was.Status)
+					t.Errorf("%s zeroed: %v, %v is %v, was %v", name, after.Rechecks[n].State, e.Kind, e.Status, was.Status)
 					return
 				}
 			}

@@ -131,7 +131,7 @@ type NeedAnswer struct {
 	// the one with the least mass to spare; NoLimit for the need's own bound.
 	Limit LimitKind `json:"limit,omitempty"`
 	// State is the state of that condition.
-	State PlanState `json:"state"`
+	State State `json:"state"`
 	// Usable is, for a lift, the greatest load of the case.
 	Usable units.Mass `json:"usable,omitempty"`
 	// Axles is what the wheels carry: with the load for a lift, otherwise with
@@ -149,7 +149,7 @@ type Miss struct {
 	// Limit is the limit that is missed; NoLimit for the need's own bound.
 	Limit LimitKind `json:"limit,omitempty"`
 	// State is the state in which it is missed.
-	State PlanState `json:"state"`
+	State State `json:"state"`
 	// Usable is, for a lift, the greatest load of the case at that best.
 	Usable units.Mass `json:"usable,omitempty"`
 	// Hopeless says that no ballast whatever helps, because the limit is one

@@ -77,7 +77,7 @@ func looser(was, is *Use, of func(LimitKind) bool) string {
 		for i, a := range was.Rechecks[n].Limits {
 			b := is.Rechecks[n].Limits[i]
 			if of(a.Kind) && a.Status == stability.Exceeded && b.Status != a.Status && !open(b.Status) {
-				return fmt.Sprintf("%v, %v: %v, was %v", was.Rechecks[n].Kind, a.Kind, b.Status, a.Status)
+				return fmt.Sprintf("%v, %v: %v, was %v", was.Rechecks[n].State, a.Kind, b.Status, a.Status)
 			}
 		}
 	}

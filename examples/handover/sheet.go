@@ -295,14 +295,14 @@ func (s *Sheet) unchecked(u *ballast.Use) {
 
 // rechecked lists what is broken without the load.
 func (s *Sheet) rechecked(u *ballast.Use) {
-	states := map[ballast.RecheckKind]string{
-		ballast.RecheckEmpty: "attachment empty", ballast.RecheckLowered: "attachment empty and lowered",
-		ballast.RecheckLoaderOff: "loader off",
+	states := map[ballast.State]string{
+		ballast.StateEmpty: "attachment empty", ballast.StateLowered: "attachment empty and lowered",
+		ballast.StateLoaderOff: "loader off",
 	}
 	for _, r := range u.Rechecks {
 		for _, l := range r.Limits {
 			if l.Status == stability.Exceeded || l.Status == stability.ExceededWhenEmpty {
-				s.Broken = addOnce(s.Broken, states[r.Kind]+": "+l.Kind.Title())
+				s.Broken = addOnce(s.Broken, states[r.State]+": "+l.Kind.Title())
 			}
 		}
 	}
