@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"example.com/steelyard/internal/strictjson"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -66,7 +67,7 @@ func (d Document) Validate() error {
 		c.Add("lifts", len(d.Lifts), "must have at most 1000 entries")
 	} else {
 		for i, l := range d.Lifts {
-			c.Join(units.Index("lifts", i), l.Validate())
+			valid.JoinAt(&c, "lifts", i, l.Validate())
 		}
 	}
 	if d.Needs != nil {

@@ -182,7 +182,7 @@ func (l Loader) Validate() error {
 			c.Add("rated", nil, "must be left out when cylinders is given")
 		}
 	}
-	validateRated(&c, l)
+	validateRated(&c, &l)
 	valid.ZeroOr(&c, "breakOut", l.BreakOut, 10, 1e7)
 	valid.ZeroOr(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
 	if c.Len() == 0 && l.Cylinders != nil {
@@ -198,34 +198,41 @@ func (l Loader) Validate() error {
 	return c.Err()
 }
 
-func validateRated(c *units.FieldErrors, l Loader) {
+func validateRated(c *units.FieldErrors, l *Loader) {
 	if len(l.Rated) > 100 {
 		c.Add("rated", len(l.Rated), "must have at most 100 points")
 		return
 	}
-	for i, p := range l.Rated {
-		at := units.Index("rated", i)
-		valid.Within(c, at+".pinHeight", p.PinHeight, 0.01, maxHeight)
-		if i > 0 && !(p.PinHeight >= l.Rated[i-1].PinHeight+0.01) {
-			c.Add(at+".pinHeight", valid.Show(p.PinHeight), "must be at least 1 cm above the one before")
-		}
-		if l.Arm > 0 && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
-			c.Add(at+".pinHeight", valid.Show(p.PinHeight), "must be within reach of the arm")
-		}
-		valid.Within(c, at+".atPin", p.AtPin, minMass, maxRating)
-		valid.ZeroOr(c, at+".ahead", p.Ahead, 0.05, 5)
-		valid.ZeroOr(c, at+".aheadMass", p.AheadMass, minMass, maxRating)
-		switch {
-		case p.Ahead == 0 && p.AheadMass != 0:
-			c.Add(at+".ahead", nil, "must be given with aheadMass")
-		case p.Ahead != 0 && p.AheadMass == 0:
-			c.Add(at+".aheadMass", nil, "must be given with ahead")
-		case p.AheadMass > p.AtPin:
-			c.Add(at+".aheadMass", valid.Show(p.AheadMass), "must be no more than atPin")
-		case (p.Ahead != 0) != (l.Rated[0].Ahead != 0):
-			c.Add(at+".ahead", nil, "must be given at every rated point or at none")
-		}
+	for i := range l.Rated {
+		valid.JoinAt(c, "rated", i, l.checkRated(i))
 	}
+}
+
+// checkRated reports the bad fields of a rated point.
+func (l *Loader) checkRated(i int) error {
+	var c units.FieldErrors
+	p := &l.Rated[i]
+	valid.Within(&c, "pinHeight", p.PinHeight, 0.01, maxHeight)
+	if i > 0 && !(p.PinHeight >= l.Rated[i-1].PinHeight+0.01) {
+		c.Add("pinHeight", valid.Show(p.PinHeight), "must be at least 1 cm above the one before")
+	}
+	if l.Arm > 0 && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
+		c.Add("pinHeight", valid.Show(p.PinHeight), "must be within reach of the arm")
+	}
+	valid.Within(&c, "atPin", p.AtPin, minMass, maxRating)
+	valid.ZeroOr(&c, "ahead", p.Ahead, 0.05, 5)
+	valid.ZeroOr(&c, "aheadMass", p.AheadMass, minMass, maxRating)
+	switch {
+	case p.Ahead == 0 && p.AheadMass != 0:
+		c.Add("ahead", nil, "must be given with aheadMass")
+	case p.Ahead != 0 && p.AheadMass == 0:
+		c.Add("aheadMass", nil, "must be given with ahead")
+	case p.AheadMass > p.AtPin:
+		c.Add("aheadMass", valid.Show(p.AheadMass), "must be no more than atPin")
+	case (p.Ahead != 0) != (l.Rated[0].Ahead != 0):
+		c.Add("ahead", nil, "must be given at every rated point or at none")
+	}
+	return c.Err()
 }
 
 // Validate reports every bad field by its path, or nil.

@@ -501,7 +501,9 @@ func known[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
 // pointRange records an error for each coordinate that is not a number or
 // farther than r from the origin.
 func pointRange(c *units.FieldErrors, path string, p stability.Point, r units.Length) {
-	valid.Within(c, path+".x", p.X, -r, r)
-	valid.Within(c, path+".y", p.Y, -maxSideway, maxSideway)
-	valid.Within(c, path+".z", p.Z, 0, maxHeight)
+	var e units.FieldErrors
+	valid.Within(&e, "x", p.X, -r, r)
+	valid.Within(&e, "y", p.Y, -maxSideway, maxSideway)
+	valid.Within(&e, "z", p.Z, 0, maxHeight)
+	c.Join(path, e.Err())
 }

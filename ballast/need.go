@@ -129,7 +129,7 @@ func (n Needs) Validate() error {
 		return c.Err()
 	}
 	for i := range n.List {
-		c.Join(units.Index("list", i), n.List[i].Validate())
+		valid.JoinAt(&c, "list", i, n.List[i].Validate())
 	}
 	return c.Err()
 }

@@ -23,24 +23,26 @@ func (a *Axle) tires() int { return int(a.places()) * max(1, a.TiresPerSide) }
 // checkFill reports a fill that the tires of the axle cannot hold: of more
 // tires than there are, or of another size of tire than one that stands so
 // high. The piece's own fields are valid.
-func (a *Axle) checkFill(c *units.FieldErrors, path string, p *Piece) {
+func (a *Axle) checkFill(p *Piece) error {
+	var c units.FieldErrors
 	switch n := a.tires(); {
 	case p.Tires == 0 && n != 2:
-		c.Add(path+".tires", nil, fmt.Sprintf("must be given: the axle has %d tires", n))
+		c.Add("tires", nil, fmt.Sprintf("must be given: the axle has %d tires", n))
 	case p.Tires > n:
-		c.Add(path+".tires", p.Tires, fmt.Sprintf("must be no more than the axle's tires, %d", n))
+		c.Add("tires", p.Tires, fmt.Sprintf("must be no more than the axle's tires, %d", n))
 	}
 	if a.Radius == 0 {
-		return
+		return c.Err()
 	}
 	tire, err := p.Fill.Tire.Resolve()
 	if err != nil {
-		return // it is reported where the fill is
+		return c.Err() // it is reported where the fill is
 	}
 	d := tire.OverallDiameter.Value
 	if low, high := leastLoadedRadius*d, mostLoadedRadius*d; !(a.Radius >= low && a.Radius <= high) {
-		c.Add(path+".fill.tire", valid.Show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", valid.Show(low), valid.Show(high), valid.Show(a.Radius)))
+		c.Add("fill.tire", valid.Show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", valid.Show(low), valid.Show(high), valid.Show(a.Radius)))
 	}
+	return c.Err()
 }
 
 // axleOf returns the axle that a piece on wheels sits on, and its index: 0 the
@@ -56,14 +58,13 @@ func (m *Machine) axleOf(p *Piece) (axle Axle, index int) {
 // own fields are valid. The path of piece i is at(i).
 func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 	box := -1
-	var filled [2]int   // tires of the rear and the front axle that fills name
-	var first [2]string // path of the first fill of each
+	var filled [2]int // tires of the rear and the front axle that fills name
+	var first [2]int  // the first fill of each
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
-		path := at(i)
 		if p.Kind == HitchBox && p.State != Resting {
 			if box >= 0 && s.Pieces[box].CG != p.CG {
-				c.Add(path+".kind", p.Kind, "must be another, or rest on the ground: "+at(box)+" is a box on the same hitch at another place")
+				c.Add(at(i)+".kind", p.Kind, "must be another, or rest on the ground: "+at(box)+" is a box on the same hitch at another place")
 			}
 			box = i
 		}
@@ -72,12 +73,14 @@ func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 		}
 		axle, n := s.Machine.axleOf(p)
 		before := c.Len()
-		axle.checkFill(c, path, p)
-		if first[n] == "" {
-			first[n] = path
+		if err := axle.checkFill(p); err != nil {
+			c.Join(at(i), err)
+		}
+		if filled[n] == 0 {
+			first[n] = i
 		}
 		if filled[n] += p.filledTires(); filled[n] > axle.tires() && c.Len() == before {
-			c.Add(path+".tires", p.filledTires(), fmt.Sprintf("must leave room for %s: the axle has %d tires, and %d are filled", first[n], axle.tires(), filled[n]))
+			c.Add(at(i)+".tires", p.filledTires(), fmt.Sprintf("must leave room for %s: the axle has %d tires, and %d are filled", at(first[n]), axle.tires(), filled[n]))
 		}
 	}
 	for i := range s.Pieces {
@@ -86,7 +89,7 @@ func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 			continue
 		}
 		if axle, n := s.Machine.axleOf(p); filled[n] >= axle.tires() {
-			c.Add(at(i)+".kind", p.Kind, "must be another: "+first[n]+" is the liquid in all tires of the axle")
+			c.Add(at(i)+".kind", p.Kind, "must be another: "+at(first[n])+" is the liquid in all tires of the axle")
 		}
 	}
 }

@@ -60,15 +60,16 @@ func (r TireRating) Validate() error {
 		return c.Err()
 	}
 	for i, e := range r.Table {
-		at := units.Index("table", i)
-		valid.Within(&c, at+".pressure", e.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
-		valid.Within(&c, at+".load", e.Load, minMass, maxRating)
+		var row units.FieldErrors
+		valid.Within(&row, "pressure", e.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
+		valid.Within(&row, "load", e.Load, minMass, maxRating)
 		if i > 0 && !(e.Pressure > r.Table[i-1].Pressure) {
-			c.Add(at+".pressure", valid.Show(e.Pressure), "must be more than the one before")
+			row.Add("pressure", valid.Show(e.Pressure), "must be more than the one before")
 		}
 		if i > 0 && !(e.Load > r.Table[i-1].Load) {
-			c.Add(at+".load", valid.Show(e.Load), "must be more than the one before")
+			row.Add("load", valid.Show(e.Load), "must be more than the one before")
 		}
+		valid.JoinAt(&c, "table", i, row.Err())
 	}
 	if r.Pressure != 0 && len(r.Table) == 0 {
 		c.Add("table", nil, "must be given with pressure: the tire maker's load-pressure table")

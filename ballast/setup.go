@@ -60,7 +60,7 @@ func (s Setup) Validate() error {
 		c.Add("pieces", len(s.Pieces), "must have at most 100 entries")
 	} else {
 		for i, p := range s.Pieces {
-			c.Join(units.Index("pieces", i), p.Validate())
+			valid.JoinAt(&c, "pieces", i, p.Validate())
 		}
 	}
 	valid.Gravity(&c, "gravity", s.Gravity)

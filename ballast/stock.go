@@ -201,7 +201,7 @@ func (s Stock) Validate() error {
 		c.Add("items", columns, "must have at most 200 items and steps together")
 	}
 	for i := range s.Options {
-		c.Join(units.Index("options", i), s.Options[i].Validate())
+		valid.JoinAt(&c, "options", i, s.Options[i].Validate())
 	}
 	return c.Err()
 }
@@ -391,7 +391,7 @@ func (o Option) Validate() error {
 		return c.Err()
 	}
 	for i, p := range o.Pieces {
-		c.Join(units.Index("pieces", i), p.Validate())
+		valid.JoinAt(&c, "pieces", i, p.Validate())
 		if p.Kind.OnHitch() {
 			c.Add(units.Index("pieces", i)+".kind", p.Kind, "must not be on the hitch: give an item")
 		}

@@ -86,3 +86,11 @@ func Show[Q units.Quantity](v Q) string {
 	}
 	return fmt.Sprintf("%g", float64(v))
 }
+
+// JoinAt records the errors of an entry of a list, if there are any; its path is
+// made only then.
+func JoinAt(e *units.FieldErrors, list string, i int, err error) {
+	if err != nil {
+		e.Join(units.Index(list, i), err)
+	}
+}
