@@ -15,10 +15,6 @@ import (
 func textChoices() []encoding.TextUnmarshaler {
 	return []encoding.TextUnmarshaler{
 		new(AttachmentKind),
-		new(TractorKind),
-		new(ImplementKind),
-		new(Surface),
-		new(Construction),
 		new(Cause),
 		new(Refusals),
 		new(LiftKind),
@@ -37,7 +33,6 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(PlanState),
 		new(Notes),
 		new(Cautions),
-		new(Sources),
 		new(PieceKind),
 		new(HitchState),
 		new(PlanStatus),
@@ -45,7 +40,6 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(TireService),
 		new(BallastNeed),
 		new(TransportLimit),
-		new(HitchCategory),
 	}
 }
 

@@ -33,10 +33,15 @@ var permitted = map[string][]string{
 	"liquid":    {"units"},
 	"stability": {"units"},
 	"ballast":   {"units", "liquid", "stability"},
+
+	"ballast/standards": {"units"},
 }
 
 // public lists the public packages in the order of their imports.
-var public = []string{"units", "liquid", "stability", "ballast"}
+var public = []string{
+	"units", "liquid", "stability", "ballast",
+	"ballast/standards",
+}
 
 // listed is what the tests need of go list's answer.
 type listed struct {

@@ -19,6 +19,9 @@ const (
 
 	MinTrack units.Length = 0.2
 	MaxTrack units.Length = 6
+
+	MinMass units.Mass = 1
+	MaxMass units.Mass = 100000
 )
 
 // Within records an error unless low <= v <= high. A NaN fails.

@@ -11,6 +11,7 @@ import (
 	"go/format"
 	"log"
 	"os"
+	"path"
 	"path/filepath"
 	"text/template"
 )
@@ -38,18 +39,22 @@ var choices = map[string][]closed{
 		{"UndercarriageKind", "undercarriageNames"},
 		{"WheelInRut", "rutNames"},
 	},
+	"ballast/standards": {
+		{"Construction", "constructionNames"},
+		{"HitchCategory", "hitchCategoryNames"},
+		{"ImplementKind", "implementKindNames"},
+		{"Surface", "surfaceNames"},
+		{"TractorKind", "tractorKindNames"},
+	},
 	"ballast": {
 		{"AttachmentKind", "attachmentKindNames"},
 		{"BallastNeed", "ballastNeedNames"},
 		{"BasisKind", "basisKindNames"},
 		{"Cause", "causeNames"},
-		{"Construction", "constructionNames"},
 		{"Datum", "datumNames"},
 		{"FuelState", "fuelStateNames"},
 		{"Goal", "goalNames"},
-		{"HitchCategory", "hitchCategoryNames"},
 		{"HitchState", "hitchStateNames"},
-		{"ImplementKind", "implementKindNames"},
 		{"LiftKind", "liftKindNames"},
 		{"LimitKind", "limitNames"},
 		{"LoaderIncluded", "loaderIncludedNames"},
@@ -63,9 +68,7 @@ var choices = map[string][]closed{
 		{"PlanStatus", "planStatusNames"},
 		{"RecheckKind", "recheckNames"},
 		{"SteeredBase", "steeredBaseNames"},
-		{"Surface", "surfaceNames"},
 		{"TireService", "tireServiceNames"},
-		{"TractorKind", "tractorKindNames"},
 		{"TransportLimit", "transportLimitNames"},
 	},
 }
@@ -89,7 +92,7 @@ func (k *{{.Type}}) UnmarshalText(text []byte) error { return choice.Unmarshal({
 // source returns the file of a package.
 func source(name string) ([]byte, error) {
 	var b bytes.Buffer
-	if err := file.Execute(&b, map[string]any{"Package": name, "Choices": choices[name]}); err != nil {
+	if err := file.Execute(&b, map[string]any{"Package": path.Base(name), "Choices": choices[name]}); err != nil {
 		return nil, err
 	}
 	return format.Source(b.Bytes())
@@ -102,10 +105,10 @@ func main() {
 		if err != nil {
 			log.Fatal(err)
 		}
-		path := filepath.Join(name, "choice_text.go")
-		if err := os.WriteFile(path, text, 0o666); err != nil {
+		out := filepath.Join(name, "choice_text.go")
+		if err := os.WriteFile(out, text, 0o666); err != nil {
 			log.Fatal(err)
 		}
-		fmt.Println(path)
+		fmt.Println(out)
 	}
 }
