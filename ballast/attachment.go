@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -67,7 +68,7 @@ var attachmentKindNames = []string{"unknown", "barePin", "forks", "bucket"}
 // Validate reports every bad field by its path, or nil.
 func (a Attachment) Validate() error {
 	var c units.FieldErrors
-	known(&c, "kind", a.Kind, attachmentKindNames)
+	choice.Given(&c, "kind", a.Kind, attachmentKindNames)
 	if a.Kind == BarePin {
 		if b := (Attachment{Name: a.Name, Kind: a.Kind}); a != b {
 			c.Add("kind", a.Kind, "must be forks or bucket when anything else is given")

@@ -15,10 +15,6 @@ import (
 func textChoices() []encoding.TextUnmarshaler {
 	return []encoding.TextUnmarshaler{
 		new(AttachmentKind),
-		new(TractorKind),
-		new(ImplementKind),
-		new(Surface),
-		new(Construction),
 		new(LiftKind),
 		new(Datum),
 		new(BasisKind),
@@ -34,14 +30,12 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(State),
 		new(Notes),
 		new(Cautions),
-		new(Sources),
 		new(PieceKind),
 		new(HitchState),
 		new(PlanStatus),
 		new(TireService),
 		new(BallastNeed),
 		new(TransportLimit),
-		new(HitchCategory),
 	}
 }
 

@@ -38,17 +38,6 @@ func (k *BasisKind) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k Construction) String() string { return choice.Name("Construction", constructionNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Construction) MarshalText() ([]byte, error) { return choice.Marshal(constructionNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Construction) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(constructionNames, text, k)
-}
-
-// String returns the JSON name, or the number of a value outside the list.
 func (k Datum) String() string { return choice.Name("Datum", datumNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -78,17 +67,6 @@ func (k Goal) MarshalText() ([]byte, error) { return choice.Marshal(goalNames, k
 func (k *Goal) UnmarshalText(text []byte) error { return choice.Unmarshal(goalNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k HitchCategory) String() string { return choice.Name("HitchCategory", hitchCategoryNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k HitchCategory) MarshalText() ([]byte, error) { return choice.Marshal(hitchCategoryNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *HitchCategory) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(hitchCategoryNames, text, k)
-}
-
-// String returns the JSON name, or the number of a value outside the list.
 func (k HitchState) String() string { return choice.Name("HitchState", hitchStateNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -97,17 +75,6 @@ func (k HitchState) MarshalText() ([]byte, error) { return choice.Marshal(hitchS
 // UnmarshalText accepts the JSON names only.
 func (k *HitchState) UnmarshalText(text []byte) error {
 	return choice.Unmarshal(hitchStateNames, text, k)
-}
-
-// String returns the JSON name, or the number of a value outside the list.
-func (k ImplementKind) String() string { return choice.Name("ImplementKind", implementKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k ImplementKind) MarshalText() ([]byte, error) { return choice.Marshal(implementKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *ImplementKind) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(implementKindNames, text, k)
 }
 
 // String returns the JSON name, or the number of a value outside the list.
@@ -222,15 +189,6 @@ func (k *SteeredBase) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k Surface) String() string { return choice.Name("Surface", surfaceNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Surface) MarshalText() ([]byte, error) { return choice.Marshal(surfaceNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Surface) UnmarshalText(text []byte) error { return choice.Unmarshal(surfaceNames, text, k) }
-
-// String returns the JSON name, or the number of a value outside the list.
 func (k TireService) String() string { return choice.Name("TireService", tireServiceNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -239,17 +197,6 @@ func (k TireService) MarshalText() ([]byte, error) { return choice.Marshal(tireS
 // UnmarshalText accepts the JSON names only.
 func (k *TireService) UnmarshalText(text []byte) error {
 	return choice.Unmarshal(tireServiceNames, text, k)
-}
-
-// String returns the JSON name, or the number of a value outside the list.
-func (k TractorKind) String() string { return choice.Name("TractorKind", tractorKindNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k TractorKind) MarshalText() ([]byte, error) { return choice.Marshal(tractorKindNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *TractorKind) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(tractorKindNames, text, k)
 }
 
 // String returns the JSON name, or the number of a value outside the list.

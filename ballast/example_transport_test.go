@@ -69,28 +69,3 @@ func ExampleCounterweight_Minimum() {
 	// some, 160 kg; the rear axle then has 20 % of the total
 	// The operator's manual, local rules and licensed practice come before this figure.
 }
-
-// A mower wants 4 kN from each rear wheel on firm soil: how much will the
-// wheel slip, and is that in the band of practice?
-func ExampleTraction_SlipFor() {
-	wheel := ballast.Traction{
-		ConeIndex: 1200 * units.Kilopascal, Load: 9 * units.Kilonewton,
-		Width: 0.378, Diameter: 1.265, Deflection: 0.2, Construction: ballast.BiasPly,
-	}
-	got, err := wheel.SlipFor(4 * units.Kilonewton)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	best, err := ballast.BestSlip(ballast.FirmSoil)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("slip %.0f %%, best %.0f to %.0f %%, within: %v\n", float64(got.Slip/units.Percent),
-		float64(best.Band.Low/units.Percent), float64(best.Band.High/units.Percent), best.Band.Contains(got.Slip))
-	fmt.Println(got.Notes)
-	// Output:
-	// slip 10 %, best 6 to 13 %, within: true
-	// memory
-}

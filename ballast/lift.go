@@ -190,7 +190,7 @@ func (l Lift) Validate() error {
 			c.Add("height", valid.Show(l.Height), "must be left out: a break-out has the edge on the ground")
 		}
 	} else {
-		known(&c, "datum", l.Datum, datumNames)
+		choice.Given(&c, "datum", l.Datum, datumNames)
 		valid.Within(&c, "height", l.Height, -1, maxHeight)
 	}
 	c.Join("load", l.Load.Validate())

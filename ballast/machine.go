@@ -334,8 +334,8 @@ func (m Machine) Validate() error {
 			c.Add("cg.x", valid.Show(m.CG.X), "must lie between the rear and the front contact line")
 		}
 	}
-	known(&c, "massIncludes", m.MassIncludes, massIncludesNames)
-	known(&c, "loaderIncluded", m.LoaderIncluded, loaderIncludedNames)
+	choice.Given(&c, "massIncludes", m.MassIncludes, massIncludesNames)
+	choice.Given(&c, "loaderIncluded", m.LoaderIncluded, loaderIncludedNames)
 	switch m.Undercarriage {
 	case stability.PivotingFront, stability.Rigid, stability.Tricycle:
 	case stability.UndercarriageUnknown:
@@ -362,7 +362,7 @@ func (m Machine) Validate() error {
 	if m.Rear.Single {
 		c.Add("rear.single", true, "must be left out")
 	}
-	known(&c, "operator", m.Operator, operatorNames)
+	choice.Given(&c, "operator", m.Operator, operatorNames)
 	pointRange(&c, "seat", m.Seat, maxLength)
 	if m.operatorChange() != 0 {
 		if m.Seat.X == 0 {
@@ -432,7 +432,7 @@ func (f Fuel) Validate() error { return f.validate(MassIncludesUnknown) }
 
 func (f Fuel) validate(in MassIncludes) error {
 	var c units.FieldErrors
-	known(&c, "state", f.State, fuelStateNames)
+	choice.Given(&c, "state", f.State, fuelStateNames)
 	valid.ZeroOr(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
 	pointRange(&c, "cg", f.CG, maxLength)
 	if f.State > FuelAsStated {
@@ -485,17 +485,6 @@ func (m *Machine) cgX() units.Length {
 		return units.Length(float64(m.Wheelbase) * share)
 	}
 	return m.CG.X
-}
-
-// known records an error if a choice without default was not made, or is not
-// on the list.
-func known[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
-	switch {
-	case k == 0:
-		c.Add(path, nil, choice.Want(names[1:]))
-	case !choice.Known(names, k):
-		c.Add(path, choice.Name("choice", names, k), choice.Want(names[1:]))
-	}
 }
 
 // pointRange records an error for each coordinate that is not a number or

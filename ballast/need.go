@@ -137,7 +137,7 @@ func (n Needs) Validate() error {
 // Validate reports every bad field by its path, or nil.
 func (n Need) Validate() error {
 	var c units.FieldErrors
-	known(&c, "kind", n.Kind, needNames)
+	choice.Given(&c, "kind", n.Kind, needNames)
 	if n.Hitch != HitchUnknown && n.Hitch != Raised && n.Hitch != Resting {
 		c.Add("hitch", n.Hitch, "must be raised or resting")
 	}
@@ -162,7 +162,7 @@ func (n Need) Validate() error {
 		c.Add("state", n.State, "must be left out: a lift is checked in every state")
 	}
 	if n.Kind == NeedSteeredShare {
-		known(&c, "base", n.Base, steeredBaseNames)
+		choice.Given(&c, "base", n.Base, steeredBaseNames)
 		valid.Given(&c, "share.low", n.Share.Low, 0.01, 0.9, "must be given, such as 0.2")
 		if n.Share.High != 0 {
 			c.Add("share.high", valid.Show(n.Share.High), "must be left out: only a minimum applies")

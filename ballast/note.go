@@ -9,7 +9,8 @@ import (
 // Notes says how an answer was reached: a set of bits, empty when nothing was
 // assumed. [Notes.Err] is the strict mode. In JSON: one string of names
 // joined by commas, each that of the constant without its prefix, such as
-// "memory"; but "cgHeightUnknown" is [NoteCGHeightUnknown]. The sentences are [Notes.Lines].
+// "duals"; but "cgHeightUnknown" is [NoteCGHeightUnknown]. The sentences are
+// [Notes.Lines].
 type Notes uint64
 
 // The notes of this package.
@@ -20,19 +21,6 @@ const (
 	// NoteLiftReduced says that a hitch lift rating was reduced in proportion
 	// to the distance, because the implement is farther out than rated.
 	NoteLiftReduced
-	// NoteMemory says that a constant was written from memory of its source.
-	NoteMemory
-	// NoteSourcesDisagree says that the band is as wide as it is because
-	// published figures differ.
-	NoteSourcesDisagree
-	// NoteOneSource says that a figure of practice has one source only.
-	NoteOneSource
-	// NotePowerEstimated says that the power at the power take-off was taken
-	// as 95 % of the net engine power.
-	NotePowerEstimated
-	// NoteOutsideRange says that an input lies outside the range for which
-	// the formula was fitted.
-	NoteOutsideRange
 	// NoteInterpolated says that a value was interpolated between two rows of
 	// a table.
 	NoteInterpolated
@@ -134,11 +122,6 @@ const (
 var noteText = []choice.Remark{
 	{Name: "liftNotScaled", Sentence: "The hitch lift rating holds at its rated distance behind the lower hitch points; it was not raised for an implement that is nearer."},
 	{Name: "liftReduced", Sentence: "The implement is farther out than the hitch lift rating's distance; the rating was reduced in proportion to the distance, the cautious bound."},
-	{Name: "memory", Sentence: "A constant was written from memory of its source and has not been looked up."},
-	{Name: "sourcesDisagree", Sentence: "Published figures differ; the band takes in all of them."},
-	{Name: "oneSource", Sentence: "The figure of practice has one source only."},
-	{Name: "powerEstimated", Sentence: "The power at the power take-off was taken as 95 % of the net engine power."},
-	{Name: "outsideRange", Sentence: "An input lies outside the range for which the formula was fitted."},
 	{Name: "interpolated", Sentence: "The value was interpolated between two rows of the table."},
 	{Name: "lowestPressure", Sentence: "The load is below the first row of the table; its lowest pressure was kept."},
 	{Name: "speedNotStated", Sentence: "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
@@ -232,9 +215,6 @@ const (
 	// CautionRaisedOnly says that an implement counts as ballast only while
 	// it is raised.
 	CautionRaisedOnly
-	// CautionDrawbarOnly says that a pull belongs on the drawbar, low: hitched
-	// higher it can turn the machine over backward.
-	CautionDrawbarOnly
 	// CautionROPS says that a roll-over protective structure protects only
 	// up to the mass it is certified for, with the belt on.
 	CautionROPS
@@ -269,12 +249,11 @@ var cautionText = []choice.Remark{
 	{Name: "levelGround", Sentence: choice.LevelGround},
 	{Name: "standstill", Sentence: choice.Standstill},
 	{Name: "emptyAgain", Sentence: "Ballast that is right under this load may be wrong without it: check again with the load off."},
-	{Name: "roadRules", Sentence: "Road law has limits of its own for axle loads, the steered axle, width, overhang and lighting."},
+	{Name: "roadRules", Sentence: choice.RoadRules},
 	{Name: "tireMaker", Sentence: "The inflation pressure and the load that a tire may carry are those of its maker for the speed and work at hand."},
 	{Name: "pressure", Sentence: "A tire under pressure stores enough energy to kill: inflate with a clip-on chuck, from beside the tread, never above the maker's limit."},
 	{Name: "raisedOnly", Sentence: "An implement counts as ballast only while it is raised and carried in full."},
-	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
-	{Name: "rops", Sentence: "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."},
+	{Name: "rops", Sentence: choice.ROPS},
 	{Name: "noTippingTest", Sentence: choice.NeverRaise},
 	{Name: "slope", Sentence: "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},
 	{Name: "unchecked", Sentence: "At least one limit was not checked because a rating or a dimension is not known; it may be the one that matters."},

@@ -13,7 +13,7 @@ func TestTextForEachBit(t *testing.T) {
 	if got, want := len(cautionText), bits.TrailingZeros64(uint64(cautionEnd)); got != want {
 		t.Errorf("%d cautions have a text, %d are declared", got, want)
 	}
-	if NoteMemory.Err(NoteInterpolated) != nil || NoteMemory.Err(NoteMemory) == nil {
+	if NoteDuals.Err(NoteInterpolated) != nil || NoteDuals.Err(NoteDuals) == nil {
 		t.Error("Notes.Err must report the notes in its mask and no others")
 	}
 	all := noteEnd - 1

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
@@ -111,7 +112,7 @@ var hitchStateNames = []string{"unknown", "raised", "resting", "floating"}
 // Validate reports every bad field by its path, or nil.
 func (p Piece) Validate() error {
 	var c units.FieldErrors
-	known(&c, "kind", p.Kind, pieceKindNames)
+	choice.Given(&c, "kind", p.Kind, pieceKindNames)
 	if p.Fill != nil {
 		p.validateFill(&c)
 	} else {
@@ -147,7 +148,7 @@ func (p Piece) Validate() error {
 	switch {
 	case p.Kind.OnHitch():
 		valid.Given(&c, "cg.x", p.CG.X, -maxLength, -0.01, "must be given: negative, behind the rear axle")
-		known(&c, "state", p.State, hitchStateNames)
+		choice.Given(&c, "state", p.State, hitchStateNames)
 	case p.Kind == ChassisPiece:
 		if p.CG.X == 0 {
 			c.Add("cg.x", nil, "must be given; for a piece over the rear axle give 1 mm")

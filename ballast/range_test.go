@@ -23,7 +23,6 @@ func TestRanges(t *testing.T) {
 		Basis{},
 		Basis{Kind: BasisRearShare},
 		Basis{Kind: BasisTippingFraction},
-		Braking{},
 		Counterweight{},
 		Cylinders{},
 		Document{},
@@ -42,14 +41,11 @@ func TestRanges(t *testing.T) {
 		Option{},
 		Piece{},
 		Piece{Kind: HitchBox, State: Floating},
-		Pull{},
-		ROPSTest{},
 		Setup{},
 		SteeredRule{},
 		SteeredRule{Base: SteeredOfLaden},
 		Stock{},
 		TireRating{},
-		Traction{},
 		Transport{},
 	)
 }

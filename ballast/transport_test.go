@@ -1,14 +1,12 @@
 package ballast
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
 
@@ -20,56 +18,6 @@ import (
 	"example.com/steelyard/units"
 )
 
-// published reads the inputs and the expected values of one row of a shared
-// table of reference values, in which the source of each row is named.
-func publishedRow(t *testing.T, file, id string) (in, want map[string]any) {
-	t.Helper()
-	f, err := os.Open("../testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range rows {
-		if row[0] == id {
-			if err := json.Unmarshal([]byte(row[2]), &in); err != nil {
-				t.Fatal(err)
-			}
-			if err := json.Unmarshal([]byte(row[3]), &want); err != nil {
-				t.Fatal(err)
-			}
-			return in, want
-		}
-	}
-	t.Fatalf("%s has no row %s", file, id)
-	return nil, nil
-}
-
-func number(t *testing.T, m map[string]any, key string) float64 {
-	t.Helper()
-	v, ok := m[key].(float64)
-	if !ok {
-		t.Fatalf("%q is no number but %v", key, m[key])
-	}
-	return v
-}
-
-func numbers(t *testing.T, m map[string]any, key string) []float64 {
-	t.Helper()
-	list, ok := m[key].([]any)
-	if !ok {
-		t.Fatalf("%q is no list but %v", key, m[key])
-	}
-	out := make([]float64, len(list))
-	for i, v := range list {
-		out[i] = v.(float64)
-	}
-	return out
-}
-
 func near(t *testing.T, what string, got, want, tol float64) {
 	t.Helper()
 	validation.Relative(t, got, want)
@@ -77,6 +25,13 @@ func near(t *testing.T, what string, got, want, tol float64) {
 		t.Errorf("%s: got %.10g, want %.10g within %g", what, got, want, tol)
 	}
 }
+
+// How a test reads a row of a shared table of reference values.
+var (
+	publishedRow = validation.Published
+	number       = validation.Number
+	numbers      = validation.Numbers
+)
 
 // annex builds a transport from a row in the letters of ISO 4254-10, Annex B
 // (TF, TR, IF, IR) or those of operator's manuals (T_V, T_H, G_V, G_H).
@@ -435,17 +390,6 @@ func TestTransportRanges(t *testing.T) {
 			t.Errorf("%v behind: %v", d, err)
 		}
 	}
-	for power, ok := range map[units.Power]bool{0: true, 1e6: true, 1.01e6: false, -1: false} {
-		if _, err := RequiredHitchLift(power); ok != (err == nil) {
-			t.Errorf("drawbar power %v: %v", power, err)
-		}
-	}
-	const kmh = units.KilometerPerHour
-	for v, ok := range map[units.Speed]bool{1 * kmh: true, 0.99 * kmh: false, 60 * kmh: true, 60.6 * kmh: false} {
-		if _, err := RequiredServiceBrake(v); ok != (err == nil) {
-			t.Errorf("%v km/h: %v", v/kmh, err)
-		}
-	}
 	// Ballast ahead needs no hitch while nothing hangs behind, and the reverse.
 	bare := Transport{FrontLoad: 400, RearLoad: 1600, Wheelbase: 2, Ahead: Mounted{Distance: 1}}
 	got, err := bare.FrontBallast()
@@ -473,12 +417,6 @@ func TestTransportRanges(t *testing.T) {
 	// What is not a choice says which are.
 	if _, err := (AxleLoads{1, 2, 3}).SteeredShare(SteeredUnknown); err == nil || !strings.Contains(err.Error(), "must be one of "+strings.Join(steeredBaseNames[1:], ", ")) {
 		t.Errorf("no base: %v", err)
-	}
-	if _, err := HitchCategoryUnknown.Dimensions(); err == nil || !strings.Contains(err.Error(), "must be one of 0, I, II, III, IV") {
-		t.Errorf("no category: %v", err)
-	}
-	if _, err := (Hitch4 + 1).Dimensions(); !errors.Is(err, units.ErrInvalid) {
-		t.Errorf("a category outside the list: %v", err)
 	}
 }
 
@@ -533,20 +471,6 @@ func TestTransportEdges(t *testing.T) {
 	} else {
 		near(t, "lift at 620 mm", float64(m), 1000*610.0/620, 1e-9)
 	}
-	// Both laws of the required lift meet at 65 kW in 20.15 kN; at 66 kW it is
-	// 20.15 + 0.155 kN, at 64 kW 0.31 x 64 kN.
-	for kw, kn := range map[units.Power]float64{64: 19.84, 65: 20.15, 66: 20.305} {
-		got, err := RequiredHitchLift(kw * units.Kilowatt)
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, "required lift", float64(got/units.Kilonewton), kn, 1e-9)
-	}
-	// Category 0 has no shoulders of ISO 730 and no mast: one figure, one source.
-	d, err := Hitch0.Dimensions()
-	if err != nil || d.MastHeight != 0 || d.Spacing.Low != d.Spacing.High || d.Notes != NoteOneSource {
-		t.Errorf("category 0: %+v, %v", d, err)
-	}
 }
 
 // TestTransportOfMachine builds the transport from a machine record.
@@ -597,46 +521,6 @@ func TestHitchLift(t *testing.T) {
 	}
 }
 
-// requiredHitchLift is checks.csv HI1: PAES 118:2001, Table 5 and clause
-// 6.3, as quoted in a licensing examination.
-func requiredHitchLift(t *testing.T) {
-	in, want := publishedRow(t, "checks.csv", "HI1")
-	kn := numbers(t, want, "lift_kN_at_610mm")
-	for i, kw := range numbers(t, in, "drawbar_kW") {
-		got, err := RequiredHitchLift(units.Power(kw) * units.Kilowatt)
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, "HI1", float64(got/units.Kilonewton), kn[i], 1e-6)
-	}
-}
-
-// TestHitchDimensions is checks.csv HI2 (mast height, ASAE S349.2) and HI4
-// (pins from a public table, spacing within its stated inch).
-func TestHitchDimensions(t *testing.T) {
-	_, want := publishedRow(t, "checks.csv", "HI2")
-	mast := numbers(t, want, "mast_mm")
-	_, pins := publishedRow(t, "checks.csv", "HI4")
-	lower, top, spacing := numbers(t, pins, "lower_pin_in"), numbers(t, pins, "top_pin_in"), numbers(t, pins, "lower_spacing_in_public_wiki")
-	remembered := []float64{0, 683, 825, 965, 1165} // ISO 730, memory, in the row's source
-	for i := range 5 {
-		d, err := HitchCategory(i + 1).Dimensions()
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, "lower pin", float64(d.LowerPin/units.Inch), lower[i], 1e-12)
-		near(t, "top pin", float64(d.UpperPin/units.Inch), top[i], 1e-12)
-		near(t, "spacing", float64(d.Spacing.High/units.Inch), spacing[i], 1e-9)
-		if i > 0 {
-			near(t, "mast", float64(d.MastHeight*1000), mast[i-1], 1e-9)
-			near(t, "shoulder", float64(d.Spacing.Low*1000), remembered[i], 1e-9)
-		}
-	}
-	if _, err := HitchCategoryUnknown.Dimensions(); !errors.Is(err, units.ErrInvalid) {
-		t.Errorf("unknown category: %v", err)
-	}
-}
-
 // counterweight is checks.csv S15, and the closure of its formula over
 // random tractors: the share is of the TOTAL mass.
 func counterweight(t *testing.T) {
@@ -684,81 +568,6 @@ func counterweight(t *testing.T) {
 	}
 }
 
-// ropsReference is checks.csv S18, WP2 and WP3: 29 CFR 1928.51(a).
-func ropsReference(t *testing.T) {
-	const hp, lb = units.MechanicalHorsepower, units.Pound
-	in, want := publishedRow(t, "checks.csv", "S18")
-	got, err := ROPSTest{
-		PTOPower: units.Power(number(t, in, "pto_hp")) * hp, Unballasted: units.Mass(number(t, in, "unballasted_lb")) * lb,
-		GrossRating: units.Mass(number(t, in, "max_gvw_lb")) * lb,
-	}.Reference()
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "S18 mass", float64(got.Mass/lb), number(t, want, "test_weight_lb"), 1e-6)
-	near(t, "S18 front", float64(got.Front/lb), number(t, want, "min_front_lb"), 1e-6)
-
-	in, want = publishedRow(t, "checks.csv", "WP2")
-	if got, err = (ROPSTest{PTOPower: units.Power(number(t, in, "max_pto_hp")) * hp, GrossRating: 1000}).Reference(); err != nil {
-		t.Fatal(err)
-	}
-	near(t, "WP2 mass", float64(got.Mass/lb), number(t, want, "min_total_lb"), 1e-6)
-	near(t, "WP2 metric", float64(got.PerPowerMetric), number(t, want, "min_total_kg"), 1e-6)
-	near(t, "WP2 front", float64(got.Front/got.Mass), number(t, want, "min_front_share"), 1e-12)
-
-	in, want = publishedRow(t, "checks.csv", "WP3")
-	if got, err = (ROPSTest{EnginePower: units.Power(number(t, in, "net_engine_hp")) * hp, GrossRating: 1000}).Reference(); err != nil {
-		t.Fatal(err)
-	}
-	near(t, "WP3 power", float64(got.PTOPower/hp), number(t, want, "assumed_pto_hp"), 1e-9)
-	near(t, "WP3 mass", float64(got.Mass/lb), number(t, want, "min_total_lb"), 1e-6)
-	if !got.Notes.Has(NotePowerEstimated) {
-		t.Errorf("notes %v", got.Notes)
-	}
-	// The gross mass rules where it is the greatest.
-	if got, err = (ROPSTest{PTOPower: 10 * hp, GrossRating: 3000}).Reference(); err != nil || got.Mass != 3000 || got.Front != 750 {
-		t.Errorf("%+v, %v", got, err)
-	}
-}
-
-// serviceBrake is checks.csv BR1 (Delegated Regulation (EU) 2015/68, Annex
-// II) and, for both speeds, that the distance is what the deceleration gives:
-// v^2/92 and v^2/130 are v^2/(2 x 3.6^2 a) within half a percent.
-func serviceBrake(t *testing.T) {
-	in, want := publishedRow(t, "checks.csv", "BR1")
-	v := number(t, in, "v_kmh")
-	got, err := RequiredServiceBrake(units.Speed(v) * units.KilometerPerHour)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "BR1 stop", float64(got.Stop), number(t, want, "stop_m"), 1e-3)
-	near(t, "BR1 deceleration", float64(got.Deceleration), number(t, want, "mfdd_min"), 1e-12)
-	for _, kmh := range []float64{10, 30, 31, 40} {
-		got, err := RequiredServiceBrake(units.Speed(kmh) * units.KilometerPerHour)
-		if err != nil {
-			t.Fatal(err)
-		}
-		ms := kmh / 3.6
-		near(t, "braking distance", float64(got.Stop)-0.15*kmh, ms*ms/2/float64(got.Deceleration), 0.005*kmh*kmh/92)
-		if (kmh > 30) != got.Notes.Has(NoteMemory) {
-			t.Errorf("%v km/h: notes %v", kmh, got.Notes)
-		}
-	}
-}
-
-// brakeTransfer is checks.csv BR4, a moment balance.
-func brakeTransfer(t *testing.T) {
-	in, want := publishedRow(t, "checks.csv", "BR4")
-	got, err := Braking{
-		Mass: units.Mass(number(t, in, "m_kg")), Deceleration: units.Acceleration(number(t, in, "a")),
-		Height: units.Length(number(t, in, "cg_h_m")), Wheelbase: units.Length(number(t, in, "L_m")),
-	}.Transfer()
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "BR4", float64(got), number(t, want, "front_add_kg"), 0.01)
-}
-
 // TestTransportErrors wants all bad fields at once, by path.
 func TestTransportErrors(t *testing.T) {
 	bad := Transport{
@@ -776,8 +585,7 @@ func TestTransportErrors(t *testing.T) {
 		}
 	}
 	for name, err := range map[string]error{
-		"counterweight": Counterweight{}.Validate(), "rops": ROPSTest{}.Validate(), "braking": Braking{}.Validate(),
-		"pull": Pull{}.Validate(), "traction": Traction{}.Validate(), "inflation": Inflation{}.Validate(), "transport": Transport{}.Validate(),
+		"counterweight": Counterweight{}.Validate(), "inflation": Inflation{}.Validate(), "transport": Transport{}.Validate(),
 	} {
 		if !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("an empty %s: %v", name, err)
@@ -801,8 +609,8 @@ func roundTrip[T any](t *testing.T, in T) {
 	}
 }
 
-// TestTransportJSON wants every input of transport, drawbar work and
-// inflation to survive JSON, and every answer to have one.
+// TestTransportJSON wants every input of transport and inflation to survive
+// JSON, and every answer to have one.
 func TestTransportJSON(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 3))
 	for range 50 {
@@ -810,10 +618,6 @@ func TestTransportJSON(t *testing.T) {
 		tr.Front = Axle{Rating: 1200, TiresPerSide: 1, Tire: TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}}
 		roundTrip(t, tr)
 		roundTrip(t, Counterweight{FrontLoad: tr.FrontLoad, RearLoad: tr.RearLoad, Wheelbase: tr.Wheelbase, Behind: 1})
-		roundTrip(t, ROPSTest{GrossRating: tr.FrontLoad, PTOPower: units.Power(1e5 * r.Float64())})
-		roundTrip(t, Braking{Mass: tr.RearLoad, Height: 0.8, Wheelbase: tr.Wheelbase, Deceleration: units.Acceleration(9 * r.Float64())})
-		roundTrip(t, Pull{FrontLoad: tr.FrontLoad, RearLoad: tr.RearLoad, Wheelbase: tr.Wheelbase, Force: units.Force(3e4 * r.Float64()), Height: 0.5})
-		roundTrip(t, Traction{ConeIndex: units.Pressure(2e6 * r.Float64()), Construction: RadialPly})
 		roundTrip(t, Inflation{AxleLoad: tr.RearLoad, Axle: Axle{Tire: TireRating{Table: demoTable()}}})
 		if tr.Steered.Base != SteeredUnknown {
 			tr.Steered.Share = 0.2
@@ -838,8 +642,8 @@ func finiteAnswer(t *testing.T, in any, values ...float64) {
 	}
 }
 
-// FuzzTransport throws any numbers at the transport, the counterweight, the
-// reference mass and braking: an error, or finite answers whose loads add up.
+// FuzzTransport throws any numbers at the transport and the counterweight: an
+// error, or finite answers whose loads add up.
 func FuzzTransport(f *testing.F) {
 	f.Add(2000.0, 3000.0, 2.5, -0.9, 0.0, 1.4, 2200.0, 0.6, uint8(1), 0.2, 1000.0, 8.0)
 	f.Add(math.NaN(), math.Inf(1), 1e308, -1e308, 5e-324, 0.0, math.Copysign(0, -1), -1.0, uint8(9), 1e308, 0.0, 0.0)
@@ -874,18 +678,6 @@ func FuzzTransport(f *testing.F) {
 		w := Counterweight{units.Mass(front), units.Mass(rear), units.Length(base), units.Mass(ahead), units.Length(a), units.Length(d), units.Fraction(share)}
 		if got, err := w.Minimum(); err == nil {
 			finiteAnswer(t, w, float64(got.Mass), float64(got.RearShare), float64(got.Loads.Front), float64(got.Loads.Rear))
-		}
-		if got, err := (ROPSTest{units.Mass(front), units.Mass(rear), units.Power(behind), units.Power(rating)}).Reference(); err == nil {
-			finiteAnswer(t, "rops", float64(got.Mass), float64(got.Front), float64(got.PerPowerMetric))
-		}
-		if got, err := (Braking{units.Mass(front), units.Length(a), units.Length(base), units.Acceleration(speed), units.Acceleration(rating)}).Transfer(); err == nil {
-			finiteAnswer(t, "braking", float64(got))
-		}
-		if got, err := RequiredServiceBrake(units.Speed(speed)); err == nil {
-			finiteAnswer(t, speed, float64(got.Stop))
-		}
-		if got, err := RequiredHitchLift(units.Power(rating)); err == nil {
-			finiteAnswer(t, rating, float64(got))
 		}
 	})
 }

@@ -13,4 +13,8 @@ const (
 	NeverRaise = "Never raise the rear wheels to find out where they lift: the figure is calculated so that nobody has to."
 	// NoTippingTest forbids looking for the limit.
 	NoTippingTest = "Calculated, not tried out: never approach a tipping limit to check it."
+	// RoadRules says that road law has limits of its own.
+	RoadRules = "Road law has limits of its own for axle loads, the steered axle, width, overhang and lighting."
+	// ROPS says what a roll-over protective structure protects.
+	ROPS = "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."
 )

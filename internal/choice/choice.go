@@ -46,6 +46,17 @@ func Unmarshal[K ~uint8](names []string, text []byte, k *K) error {
 // Known reports whether a choice has a name.
 func Known[K ~uint8](names []string, k K) bool { return int(k) < len(names) }
 
+// Given records an error if a choice without default was not made, or is not
+// on the list, whose first name is that of none.
+func Given[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
+	switch {
+	case k == 0:
+		c.Add(path, nil, Want(names[1:]))
+	case !Known(names, k):
+		c.Add(path, Name("choice", names, k), Want(names[1:]))
+	}
+}
+
 // Want lists the names that would be accepted. An empty name is none, and
 // "unknown" is the name of a choice that was not made.
 func Want(names []string) string {

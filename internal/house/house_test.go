@@ -33,12 +33,13 @@ var permitted = map[string][]string{
 	"liquid":    {"units"},
 	"stability": {"units"},
 	"ballast":   {"units", "liquid", "stability"},
-	// Rooms over ballast.
-	"ballast/weigh": {"units", "liquid", "stability", "ballast"},
+	// Rooms over ballast, and beside it.
+	"ballast/weigh":     {"units", "liquid", "stability", "ballast"},
+	"ballast/standards": {"units"},
 }
 
 // public lists the public packages in the order of their imports.
-var public = []string{"units", "liquid", "stability", "ballast", "ballast/weigh"}
+var public = []string{"units", "liquid", "stability", "ballast", "ballast/weigh", "ballast/standards"}
 
 // listed is what the tests need of go list's answer.
 type listed struct {

@@ -1,0 +1,93 @@
+package standards
+
+import (
+	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/units"
+)
+
+// Surface is what the drive wheels stand on. In JSON: "concrete", "firmSoil",
+// "tilledSoil" or "anySoil"; "unknown" or left out is not given.
+type Surface uint8
+
+// Surfaces.
+const (
+	// SurfaceUnknown means not given, which is an error.
+	SurfaceUnknown Surface = iota
+	// Concrete is a hard, dry track.
+	Concrete
+	// FirmSoil is firm, untilled soil.
+	FirmSoil
+	// TilledSoil is tilled soil; sand takes slightly more slip.
+	TilledSoil
+	// AnySoil is soil in general.
+	AnySoil
+)
+
+var surfaceNames = []string{"unknown", "concrete", "firmSoil", "tilledSoil", "anySoil"}
+
+// slips has the published slips at which a tractor pulls best.
+var slips = [...]struct {
+	surface Surface
+	row     published
+}{
+	{Concrete, published{4, 8, SourceMechanics}},
+	{FirmSoil, published{6, 13, SourceMechanics}},
+	{TilledSoil, published{8, 16, SourceMechanics}},
+	{AnySoil, published{8, 15, SourceMissouri}},
+	{AnySoil, published{8, 15, SourceOklahoma}},
+	{AnySoil, published{10, 20, SourceCornell}},
+	{AnySoil, published{5, 20, SourceLaboratory}},
+}
+
+// BestSlip returns the band of slip at which a tractor is said to pull best.
+// Less means too much ballast for the pull, more means too little. A surface
+// that is unknown is an error.
+func BestSlip(surface Surface) (ShareBand, error) {
+	var c units.FieldErrors
+	choice.Given(&c, "surface", surface, surfaceNames)
+	if err := c.Err(); err != nil {
+		return ShareBand{}, err
+	}
+	var rows []published
+	for _, s := range slips {
+		if s.surface == surface {
+			rows = append(rows, s.row)
+		}
+	}
+	return band(rows), nil
+}
+
+// SlipLoss returns the share of work and energy lost to slip beyond the band:
+// 1 % for each 1 % of slip above its high end (Oklahoma State University
+// extension specialist). Slip from 0 to 1; anything else is an error. It
+// means something for a band of [BestSlip] only.
+func (b ShareBand) SlipLoss(slip units.Fraction) (units.Fraction, error) {
+	var c units.FieldErrors
+	valid.Within(&c, "slip", slip, 0, 1)
+	valid.Within(&c, "band.high", b.Band.High, 0, 1)
+	if err := c.Err(); err != nil {
+		return 0, err
+	}
+	return max(0, slip-b.Band.High), nil
+}
+
+// SlipFromTurns returns the slip of a drive wheel from its turns over the
+// same distance, pulling and not pulling: s = 1 - n0/n (ASAE S296). Both are
+// above 0 and at most 1e6. Fewer turns pulling than not is an error: the
+// counts were swapped or not taken over the same distance.
+func SlipFromTurns(pulling, free float64) (units.Fraction, error) {
+	var c units.FieldErrors
+	if !(pulling > 0 && pulling <= 1e6) {
+		c.Add("pulling", pulling, "must be above 0 and at most 1e6 turns")
+	}
+	if !(free > 0 && free <= 1e6) {
+		c.Add("free", free, "must be above 0 and at most 1e6 turns")
+	} else if free > pulling {
+		c.Add("free", free, "must be at most the turns pulling, over the same distance")
+	}
+	if err := c.Err(); err != nil {
+		return 0, err
+	}
+	return units.Fraction((pulling - free) / pulling), nil
+}

@@ -1,0 +1,62 @@
+package standards
+
+import (
+	"example.com/steelyard/internal/choice"
+)
+
+// Sources is a set of the publications behind a figure of practice. They
+// disagree, so an answer is a band and names them. In JSON: one string of
+// names joined by commas, each that of the constant without its prefix, such
+// as "iowa". The citations are [Sources.Lines].
+type Sources uint8
+
+// The sources of this package's figures of practice. A source marked memory
+// was not at hand when the figure was written.
+const (
+	// SourceWisconsin is a Wisconsin Extension chart, as reprinted in an AGEN
+	// 105 laboratory sheet.
+	SourceWisconsin Sources = 1 << iota
+	// SourceIowa is Iowa State University Extension PM 2089B, "Ballasting
+	// tractors for fuel efficiency", 2010 (memory).
+	SourceIowa
+	// SourceMechanics is a column by an Iowa State extension engineer,
+	// Progressive Dairy, "Mechanics Corner".
+	SourceMechanics
+	// SourceMissouri is University of Missouri Extension G1235, "Tractor Tire
+	// and Ballast Management".
+	SourceMissouri
+	// SourceOklahoma is an Oklahoma State University extension specialist,
+	// farm radio page.
+	SourceOklahoma
+	// SourceCornell is Cornell Cooperative Extension (Oneida), local radio
+	// page, 2015.
+	SourceCornell
+	// SourceLaboratory is the AGEN 105 laboratory sheet itself.
+	SourceLaboratory
+
+	sourceEnd
+)
+
+var sourceText = []choice.Remark{
+	{Name: "wisconsin", Sentence: "Wisconsin Extension chart, reprinted in an AGEN 105 laboratory sheet"},
+	{Name: "iowa", Sentence: "Iowa State University Extension PM 2089B, Ballasting tractors for fuel efficiency, 2010 (memory)"},
+	{Name: "mechanics", Sentence: "column by an Iowa State extension engineer, Progressive Dairy, Mechanics Corner"},
+	{Name: "missouri", Sentence: "University of Missouri Extension G1235, Tractor Tire and Ballast Management"},
+	{Name: "oklahoma", Sentence: "Oklahoma State University extension specialist, farm radio page"},
+	{Name: "cornell", Sentence: "Cornell Cooperative Extension (Oneida), local radio page, 2015"},
+	{Name: "laboratory", Sentence: "AGEN 105 laboratory sheet"},
+}
+
+// String returns the names of the sources, joined by commas.
+func (s Sources) String() string { return choice.Names(sourceText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Sources) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Sources) UnmarshalText(text []byte) error { return choice.Parse(sourceText, text, s) }
+
+// Lines returns the citations, in a fixed order.
+func (s Sources) Lines() []string {
+	return choice.Sentences(sourceText, s)
+}
