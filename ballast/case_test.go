@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/ballast/standards"
 	"math"
 	"slices"
 	"strings"
@@ -219,11 +220,11 @@ func factorsAndDensities(t *testing.T) {
 	}
 	in, want = publishedRow(t, "checks.csv", "BX1")
 	v := units.Volume(number(t, in, "l_m") * number(t, in, "w_m") * number(t, in, "h_m"))
-	near(t, "BX1 density", float64(ConcreteDensity), number(t, in, "rho_kg_m3"), 0)
-	near(t, "BX1", float64(ConcreteDensity.Mass(v))+number(t, in, "empty_box_kg"), number(t, want, "mass_kg"), 0.01)
+	near(t, "BX1 density", float64(standards.ConcreteDensity), number(t, in, "rho_kg_m3"), 0)
+	near(t, "BX1", float64(standards.ConcreteDensity.Mass(v))+number(t, in, "empty_box_kg"), number(t, want, "mass_kg"), 0.01)
 	_, want = publishedRow(t, "checks.csv", "BX2")
 	list := want["kg_m3"].([]any)
-	for i, d := range []units.Density{ConcreteDensity, SandDensity, CastIronDensity, GravelDensity, CrushedStoneDensity, GravelSandDensity} {
+	for i, d := range []units.Density{standards.ConcreteDensity, standards.SandDensity, standards.CastIronDensity, standards.GravelDensity, standards.CrushedStoneDensity, standards.GravelSandDensity} {
 		if pair, ok := list[i].([]any); ok {
 			if d < units.Density(pair[0].(float64)) || d > units.Density(pair[1].(float64)) {
 				t.Errorf("BX2: %v", d)
@@ -234,8 +235,8 @@ func factorsAndDensities(t *testing.T) {
 	}
 	// A load told by density: the bucket's own volume, or its own.
 	b := Attachment{Kind: Bucket, Volume: 0.3}
-	near(t, "bucket load", float64(Load{Density: SandDensity}.MassOn(b)), 0.3*1520, 1e-9)
-	near(t, "half a bucket", float64(Load{Density: SandDensity, Volume: 0.15}.MassOn(b)), 0.15*1520, 1e-9)
+	near(t, "bucket load", float64(Load{Density: standards.SandDensity}.MassOn(b)), 0.3*1520, 1e-9)
+	near(t, "half a bucket", float64(Load{Density: standards.SandDensity, Volume: 0.15}.MassOn(b)), 0.15*1520, 1e-9)
 	near(t, "stated mass", float64(Load{Mass: 300}.MassOn(b)), 300, 0)
 }
 

@@ -35,7 +35,6 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(PlanStatus),
 		new(TireService),
 		new(BallastNeed),
-		new(TransportLimit),
 	}
 }
 

@@ -198,14 +198,3 @@ func (k TireService) MarshalText() ([]byte, error) { return choice.Marshal(tireS
 func (k *TireService) UnmarshalText(text []byte) error {
 	return choice.Unmarshal(tireServiceNames, text, k)
 }
-
-// String returns the JSON name, or the number of a value outside the list.
-func (k TransportLimit) String() string { return choice.Name("TransportLimit", transportLimitNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k TransportLimit) MarshalText() ([]byte, error) { return choice.Marshal(transportLimitNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *TransportLimit) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(transportLimitNames, text, k)
-}

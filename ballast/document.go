@@ -17,12 +17,12 @@ const DocumentVersion = 1
 
 // Limits of a document that [Decode] reads.
 const (
-	// MaxDocumentSize is the greatest size of a document in bytes.
-	MaxDocumentSize = 1 << 20
-	// MaxDocumentDepth is how deep objects and lists may nest.
-	MaxDocumentDepth = 32
-	// MaxDocumentList is how many entries a list may have.
-	MaxDocumentList = 10000
+	// maxDocumentSize is the greatest size of a document in bytes.
+	maxDocumentSize = 1 << 20
+	// maxDocumentDepth is how deep objects and lists may nest.
+	maxDocumentDepth = 32
+	// maxDocumentList is how many entries a list may have.
+	maxDocumentList = 10000
 )
 
 // Document is a setup with its questions, as it is stored and sent: one JSON
@@ -109,11 +109,11 @@ func Decode(r io.Reader) (Document, error) {
 // On error v holds what could be read; a pointer that is nil, or no pointer, is
 // an error.
 func DecodeInto(r io.Reader, v any) error {
-	data, err := io.ReadAll(io.LimitReader(r, MaxDocumentSize+1))
+	data, err := io.ReadAll(io.LimitReader(r, maxDocumentSize+1))
 	if err != nil {
 		return fmt.Errorf("reading the document: %w", err)
 	}
-	return strictjson.Decode(data, v, strictjson.Limits{Size: MaxDocumentSize, Depth: MaxDocumentDepth, List: MaxDocumentList})
+	return strictjson.Decode(data, v, strictjson.Limits{Size: maxDocumentSize, Depth: maxDocumentDepth, List: maxDocumentList})
 }
 
 // Encode writes the document with two spaces of indentation and a newline at

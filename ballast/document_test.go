@@ -145,7 +145,7 @@ func TestDocumentErrors(t *testing.T) {
 		{"deep", strings.Repeat(`{"setup":`, 50), []string{"must nest at most 32 deep"}},
 		{"deep unknown", `{"x":` + strings.Repeat(`[`, 50), []string{"must nest at most 32 deep"}},
 		{"not UTF-8", "{\"version\": 1, \"\xff\": 1}", []string{"must be UTF-8"}},
-		{"large", `{"version": 1` + strings.Repeat(" ", MaxDocumentSize) + "}", []string{"must be at most"}},
+		{"large", `{"version": 1` + strings.Repeat(" ", maxDocumentSize) + "}", []string{"must be at most"}},
 		{"huge number", `{"version": 1e400}`, []string{"version: 1e400: must be a whole number"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

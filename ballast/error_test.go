@@ -79,7 +79,7 @@ func TestSetupErrors(t *testing.T) {
 		fieldtest.Names(t, "all at once", err, path)
 	}
 	s = orchard()
-	s.Pieces = make([]Piece, MaxPieces+1)
+	s.Pieces = make([]Piece, maxPieces+1)
 	_, err = s.Compile()
 	fieldtest.Names(t, "too many", err, "pieces")
 }

@@ -196,9 +196,9 @@ func (k Operator) Mass() units.Mass {
 // operatingOperator is the operator of MassOperating.
 const operatingOperator units.Mass = 75
 
-// DieselDensity is the density of diesel fuel in a tank, 835 kg/m3, the
+// dieselDensity is the density of diesel fuel in a tank, 835 kg/m3, the
 // middle of the 820 to 845 kg/m3 that EN 590 allows at 15 C (memory).
-const DieselDensity units.Density = 835
+const dieselDensity units.Density = 835
 
 // Fuel is a tank and what is in it.
 type Fuel struct {
@@ -273,16 +273,16 @@ type Hitch struct {
 	// X is where the lower hitch points are; negative, behind the rear
 	// contact line, -5 to -0.01 m.
 	X units.Length `json:"x,omitempty"`
-	// Rating is the lift rating at HitchRatingDistance behind the lower hitch
+	// Rating is the lift rating at 610 mm behind the lower hitch
 	// points (ISO 789-2:2018), 1 kg to 200 t; zero means not checked. A load
 	// nearer than that is allowed no more, one farther out is allowed less in
 	// proportion.
 	Rating units.Mass `json:"rating,omitempty"`
 }
 
-// HitchRatingDistance is how far behind the lower hitch points a hitch lift
+// hitchRatingDistance is how far behind the lower hitch points a hitch lift
 // rating holds: 610 mm (ISO 789-2:2018).
-const HitchRatingDistance units.Length = 0.610
+const hitchRatingDistance units.Length = 0.610
 
 // SteeredRule is the least load that the steered front axle must keep so that
 // the machine can be steered.
@@ -455,7 +455,7 @@ func (f Fuel) change(in MassIncludes) units.Mass {
 	if in == MassFueled || in == MassOperating {
 		share--
 	}
-	return units.Mass(share * float64(DieselDensity.Mass(f.Capacity)))
+	return units.Mass(share * float64(dieselDensity.Mass(f.Capacity)))
 }
 
 // operatorChange returns how much operator is added to the specification mass.

@@ -13,12 +13,11 @@ import (
 type Needs struct {
 	// Goal is what the plan makes least. The zero value is the added mass.
 	Goal Goal `json:"goal,omitempty"`
-	// List holds the needs, all of which must be met, 1 to MaxNeeds.
+	// List holds the needs, all of which must be met, 1 to 12.
 	List []Need `json:"list"`
 	// Work is how much work the plan may do, in millions of elementary steps,
-	// 1 to MaxPlanWork, which is 100 000; zero means DefaultPlanWork, 600,
-	// which takes no more than about two seconds on one core. Few plans need a
-	// hundredth of it. Steps are counted and not timed, so that equal inputs
+	// 1 to 100 000; zero means 600, which takes no more than about two seconds
+	// on one core. Few plans need a hundredth of it. Steps are counted and not timed, so that equal inputs
 	// give equal answers. Where they run out the answer says so; see Proof.
 	Work int `json:"work,omitempty"`
 }
@@ -123,8 +122,8 @@ func (n Needs) Validate() error {
 	if !choice.Known(goalNames, n.Goal) {
 		c.Add("goal", n.Goal, choice.Want(goalNames))
 	}
-	count(&c, "work", n.Work, 0, MaxPlanWork)
-	if len(n.List) < 1 || len(n.List) > MaxNeeds {
+	count(&c, "work", n.Work, 0, maxPlanWork)
+	if len(n.List) < 1 || len(n.List) > maxNeeds {
 		c.Add("list", len(n.List), "must have 1 to 12 entries")
 		return c.Err()
 	}

@@ -191,7 +191,7 @@ func (k *Model) hang(p *Piece) {
 	if p.State != Raised {
 		k.notes |= NoteHitchResting
 	}
-	ratio := max(1, float64(k.machine.Hitch.X-p.CG.X)/float64(HitchRatingDistance))
+	ratio := max(1, float64(k.machine.Hitch.X-p.CG.X)/float64(hitchRatingDistance))
 	if ratio > 1 && k.machine.Hitch.Rating != 0 {
 		k.notes |= NoteReachRatio
 	}

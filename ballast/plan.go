@@ -89,8 +89,8 @@ func (p *planner) prepare() error {
 	p.out.Notes |= notes
 	p.out.Goal = p.needs.Goal
 	p.clashes(&c)
-	if n := len(p.setup.Pieces) + len(p.stock.Items) + 10*len(p.stock.Options); n > MaxPieces {
-		c.Add("setup.pieces", len(p.setup.Pieces), fmt.Sprintf("must leave room for the stock: at most %d pieces", MaxPieces-(n-len(p.setup.Pieces))))
+	if n := len(p.setup.Pieces) + len(p.stock.Items) + 10*len(p.stock.Options); n > maxPieces {
+		c.Add("setup.pieces", len(p.setup.Pieces), fmt.Sprintf("must leave room for the stock: at most %d pieces", maxPieces-(n-len(p.setup.Pieces))))
 	}
 	if err := c.Err(); err != nil {
 		return err
@@ -284,7 +284,7 @@ func (p *planner) frontier(all uint32, f found, sel *Selection) error {
 		if f.second <= 0 {
 			return nil
 		}
-		if len(p.out.Frontier) == MaxFrontier {
+		if len(p.out.Frontier) == maxFrontier {
 			p.out.FrontierCut = true
 			return nil
 		}

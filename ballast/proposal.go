@@ -14,7 +14,7 @@ type Proposal struct {
 	Best Selection `json:"best"`
 	// Frontier is, for the goal LeastBoth, every plan that no other beats in
 	// mass and in cost at once, from the lightest to the cheapest; at most
-	// MaxFrontier. Where there are more, the cheapest are left out and
+	// 50. Where there are more, the cheapest are left out and
 	// FrontierCut is set.
 	Frontier []Selection `json:"frontier,omitempty"`
 	// FrontierCut says that the frontier goes on, or that the work ran out
@@ -37,8 +37,8 @@ type Proposal struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// MaxFrontier is how many plans a frontier lists at most.
-const MaxFrontier = 50
+// maxFrontier is how many plans a frontier lists at most.
+const maxFrontier = 50
 
 // PlanStatus says what a plan found. In JSON: "undecided", "optimal",
 // "feasible" or "conflict".

@@ -245,7 +245,7 @@ func TestEdges(t *testing.T) {
 		{"loader.frameMass", Setup{Loader: &Loader{FrameMass: 9}, Machine: Machine{LoaderIncluded: WithoutLoader}}, Setup{Loader: &Loader{}, Machine: Machine{LoaderIncluded: WithoutLoader}}},
 		{"loader", Setup{Machine: Machine{LoaderIncluded: WithoutLoader}}, Setup{Machine: Machine{LoaderIncluded: WithLoader}}},
 		{"loader", Setup{}, Setup{Attachment: &Attachment{}}},
-		{"pieces", Setup{Pieces: make([]Piece, MaxPieces)}, Setup{Pieces: make([]Piece, MaxPieces+1)}},
+		{"pieces", Setup{Pieces: make([]Piece, maxPieces)}, Setup{Pieces: make([]Piece, maxPieces+1)}},
 	} {
 		if err := c.good.Validate(); fieldtest.Named(err, c.path) {
 			t.Errorf("%T: %s of %+v: %v", c.good, c.path, c.good, err)

@@ -62,7 +62,7 @@ func TestSelectionOfOtherStock(t *testing.T) {
 	}
 }
 
-// A setup and its stock have room for MaxPieces pieces: one for each item, ten
+// A setup and its stock have room for maxPieces pieces: one for each item, ten
 // for each option.
 func TestPlanRoom(t *testing.T) {
 	for _, c := range []struct{ pieces, items, options, room int }{
@@ -84,7 +84,7 @@ func TestPlanRoom(t *testing.T) {
 			if more == 0 && err != nil {
 				t.Errorf("%+v: %v", c, err)
 			}
-			if more == 1 && c.pieces < MaxPieces && (err == nil || !strings.Contains(err.Error(), "setup.pieces: ") || !strings.Contains(err.Error(), fmt.Sprintf("at most %d pieces", c.room))) {
+			if more == 1 && c.pieces < maxPieces && (err == nil || !strings.Contains(err.Error(), "setup.pieces: ") || !strings.Contains(err.Error(), fmt.Sprintf("at most %d pieces", c.room))) {
 				t.Errorf("%+v and one more: %v", c, err)
 			}
 		}
@@ -280,7 +280,7 @@ func TestPlanOptionWithFill(t *testing.T) {
 
 // From heavy and free to light and dear: each free piece of 1.01 kg saves a
 // piece of 1 kg for 100 cents, so that the frontier has 100 + 0.01 k kg for
-// 10000 - 100 k cents (hand calculation). It ends at MaxFrontier plans.
+// 10000 - 100 k cents (hand calculation). It ends at maxFrontier plans.
 func TestPlanFrontierEnds(t *testing.T) {
 	weight := func(m units.Mass, cents int64) Item {
 		return Item{Piece: Piece{Kind: ChassisPiece, Mass: m, CG: stability.Point{X: 1, Z: 0.5}}, Count: 200, Cents: cents}

@@ -27,8 +27,8 @@ type Setup struct {
 	Gravity units.Acceleration `json:"gravity,omitempty"`
 }
 
-// MaxPieces is how many pieces a setup may have.
-const MaxPieces = 100
+// maxPieces is how many pieces a setup may have.
+const maxPieces = 100
 
 // Validate reports every bad field by its path, or nil.
 func (s Setup) Validate() error {
@@ -56,7 +56,7 @@ func (s Setup) Validate() error {
 	if s.Attachment != nil {
 		c.Join("attachment", s.Attachment.Validate())
 	}
-	if len(s.Pieces) > MaxPieces {
+	if len(s.Pieces) > maxPieces {
 		c.Add("pieces", len(s.Pieces), "must have at most 100 entries")
 	} else {
 		for i, p := range s.Pieces {

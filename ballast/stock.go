@@ -13,26 +13,26 @@ import (
 // they may be mounted, and changes of the machine's geometry. The zero value
 // is an empty stock.
 type Stock struct {
-	// Items are the pieces, at most MaxItems.
+	// Items are the pieces, at most 40.
 	Items []Item `json:"items,omitempty"`
 	// Mounts are the places with a limit of their own, such as a front rack
-	// with so many slots; at most MaxItems.
+	// with so many slots; at most 40.
 	Mounts []Mount `json:"mounts,omitempty"`
-	// Options are changes of the geometry beside weight, at most MaxOptions.
+	// Options are changes of the geometry beside weight, at most 6.
 	// Every allowed combination of them is planned on its own.
 	Options []Option `json:"options,omitempty"`
 }
 
 // Limits on the size of a [Stock] and of a [Needs].
 const (
-	// MaxItems is how many items, and how many mounts, a stock may have.
-	MaxItems = 40
-	// MaxSteps is how many steps an item may have.
-	MaxSteps = 50
-	// MaxOptions is how many options a stock may have.
-	MaxOptions = 6
-	// MaxNeeds is how many needs a plan may have.
-	MaxNeeds = 12
+	// maxItems is how many items, and how many mounts, a stock may have.
+	maxItems = 40
+	// maxSteps is how many steps an item may have.
+	maxSteps = 50
+	// maxOptions is how many options a stock may have.
+	maxOptions = 6
+	// maxNeeds is how many needs a plan may have.
+	maxNeeds = 12
 )
 
 const (
@@ -69,7 +69,7 @@ type Item struct {
 	// at most 1000. An item on the hitch may leave it out: it is one.
 	Count int `json:"count,omitempty"`
 	// Steps are the levels of a liquid or the fillings of a box, at most
-	// MaxSteps. A box with steps is not taken empty: list the empty box as an
+	// 50. A box with steps is not taken empty: list the empty box as an
 	// item of its own where that is meant.
 	Steps []Step `json:"steps,omitempty"`
 	// Range is the mass that a box may be filled with.
@@ -95,7 +95,8 @@ type Step struct {
 	// the filling of a box, 1 g to 100 t.
 	Mass units.Mass `json:"mass,omitempty"`
 	// Density and Volume give the filling of a box in place of Mass, such as
-	// ConcreteDensity in the volume of the box; 1 to 25 000 kg/m3.
+	// the density of concrete (package standards has some) in the volume of the
+	// box; 1 to 25 000 kg/m3.
 	Density units.Density `json:"density,omitempty"`
 	// Volume goes with Density, 1 mL to 100 m3.
 	Volume units.Volume `json:"volume,omitempty"`
@@ -163,15 +164,15 @@ type Option struct {
 func (s Stock) Validate() error {
 	var c units.FieldErrors
 	mounts := map[string]bool{}
-	if len(s.Mounts) > MaxItems {
+	if len(s.Mounts) > maxItems {
 		c.Add("mounts", len(s.Mounts), "must have at most 40 entries")
 		return c.Err()
 	}
-	if len(s.Items) > MaxItems {
+	if len(s.Items) > maxItems {
 		c.Add("items", len(s.Items), "must have at most 40 entries")
 		return c.Err()
 	}
-	if len(s.Options) > MaxOptions {
+	if len(s.Options) > maxOptions {
 		c.Add("options", len(s.Options), "must have at most 6 entries")
 		return c.Err()
 	}
@@ -232,7 +233,7 @@ func (it Item) Validate() error {
 		c.Add("slots", it.Slots, "must be left out without a mount")
 	}
 	cents(&c, "cents", it.Cents)
-	if len(it.Steps) > MaxSteps {
+	if len(it.Steps) > maxSteps {
 		c.Add("steps", len(it.Steps), "must have at most 50 entries")
 		return c.Err()
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"example.com/steelyard/ballast/standards"
 	"math"
 	"slices"
 	"strings"
@@ -21,7 +22,7 @@ import (
 func TestStockBoxFilling(t *testing.T) {
 	box := Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
 	st := Stock{Items: []Item{{Piece: box, Cents: 100, Steps: []Step{
-		{Density: ConcreteDensity, Volume: 0.9 * 0.6 * 0.7, Cents: 20}, {Mass: 400}}}}}
+		{Density: standards.ConcreteDensity, Volume: 0.9 * 0.6 * 0.7, Cents: 20}, {Mass: 400}}}}}
 	if err := st.Validate(); err != nil {
 		t.Fatal(err)
 	}

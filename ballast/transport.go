@@ -3,6 +3,7 @@ package ballast
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
@@ -309,49 +310,18 @@ func minimum(lack, gain float64) MinimumBallast {
 	return MinimumBallast{Need: NeedSome, Mass: units.Mass(lack / gain), Cautions: mountedCautions | CautionRaisedOnly}
 }
 
-// TransportLimit names a limit of road transport. In JSON: "frontLifts",
-// "rearLifts", "steeredShare", "frontAxle", "rearAxle", "frontWheels",
-// "rearWheels", "frontTires", "rearTires", "gross" or "hitchLift".
-type TransportLimit uint8
-
-// The limits of road transport.
-const (
-	// TransportFrontLifts is the front axle leaving the ground.
-	TransportFrontLifts TransportLimit = iota
-	// TransportRearLifts is the rear axle leaving the ground.
-	TransportRearLifts
-	// TransportSteered is the share of the steered axle, by its rule.
-	TransportSteered
-	// TransportFrontAxle is the permissible load of the front axle.
-	TransportFrontAxle
-	// TransportRearAxle is the permissible load of the rear axle.
-	TransportRearAxle
-	// TransportFrontWheels is what the front wheels (rim and disc) may carry.
-	TransportFrontWheels
-	// TransportRearWheels is what the rear wheels (rim and disc) may carry.
-	TransportRearWheels
-	// TransportFrontTires is what the front tires may carry.
-	TransportFrontTires
-	// TransportRearTires is what the rear tires may carry.
-	TransportRearTires
-	// TransportGross is the permissible total mass.
-	TransportGross
-	// TransportHitch is the lift of the rear hitch.
-	TransportHitch
-
-	// NumTransportLimits is how many limits there are.
-	NumTransportLimits = iota
-)
-
-var transportLimitNames = []string{
-	"frontLifts", "rearLifts", "steeredShare", "frontAxle", "rearAxle",
-	"frontWheels", "rearWheels", "frontTires", "rearTires", "gross", "hitchLift",
+// transportLimits are the limits of a transport, in the order in which answers
+// list them: each axle leaving the ground, the share of the steered axle, and
+// what axles, wheels, tires, machine and hitch may carry.
+var transportLimits = [...]LimitKind{
+	LimitRearward, LimitTipping, LimitSteered, LimitFrontAxle, LimitRearAxle,
+	LimitFrontRim, LimitRearRim, LimitFrontTire, LimitRearTire, LimitGross, LimitHitch,
 }
 
 // TransportCheck is one limit held against what is there.
 type TransportCheck struct {
 	// Kind names the limit.
-	Kind TransportLimit `json:"kind"`
+	Kind LimitKind `json:"kind"`
 	// Status says how it stands; NotChecked if its rating was not given, AtMost
 	// if Allowed is an upper bound of what is allowed and Have is no more.
 	Status stability.Status `json:"status"`
@@ -368,8 +338,10 @@ type TransportCheck struct {
 type TransportAnswer struct {
 	// Loads are the axle loads with what is mounted.
 	Loads AxleLoads `json:"loads"`
-	// Limits has one entry for each limit, in the order of TransportLimit.
-	Limits [NumTransportLimits]TransportCheck `json:"limits"`
+	// Limits has one entry for each limit: rearward (the front axle leaving the
+	// ground), tipping (the rear axle), steered, and what front and rear axle,
+	// wheels, tires, the machine and the hitch may carry. See [TransportAnswer.Of].
+	Limits [len(transportLimits)]TransportCheck `json:"limits"`
 	// Status is Exceeded if any limit is; NotChecked if none is and what a tire
 	// carries is known as an upper bound only, because its pressure is not
 	// known or below its maker's table; and else Within. Other limits that
@@ -384,6 +356,21 @@ type TransportAnswer struct {
 	Cautions Cautions `json:"cautions"`
 }
 
+// Of returns the limit of a kind; of one that no transport has, the zero value.
+func (a *TransportAnswer) Of(k LimitKind) TransportCheck {
+	for _, c := range a.Limits {
+		if c.Kind == k {
+			return c
+		}
+	}
+	return TransportCheck{}
+}
+
+// set puts a limit in its place.
+func (a *TransportAnswer) set(c TransportCheck) {
+	a.Limits[slices.Index(transportLimits[:], c.Kind)] = c
+}
+
 // Check holds the axle loads of this transport against every limit whose
 // rating is given. The steered share is checked only if Steered names its
 // base.
@@ -393,32 +380,32 @@ func (t Transport) Check() (TransportAnswer, error) {
 	}
 	out := TransportAnswer{Loads: t.loads(t.Ahead.Mass, t.Behind.Mass), Cautions: mountedCautions | CautionTireMaker}
 	l := out.Loads
-	least := func(k TransportLimit, have, allowed units.Mass) {
-		out.Limits[k] = TransportCheck{Kind: k, Status: compare(allowed, have), Have: have, Allowed: allowed}
+	least := func(k LimitKind, have, allowed units.Mass) {
+		out.set(TransportCheck{Kind: k, Status: compare(allowed, have), Have: have, Allowed: allowed})
 	}
-	most := func(k TransportLimit, have, allowed units.Mass) {
+	most := func(k LimitKind, have, allowed units.Mass) {
 		c := TransportCheck{Kind: k, Have: have}
 		if allowed > 0 {
 			c.Status, c.Allowed = compare(have, allowed), allowed
 		}
-		out.Limits[k] = c
+		out.set(c)
 	}
-	least(TransportFrontLifts, l.Front, 0)
-	least(TransportRearLifts, l.Rear, 0)
-	out.Limits[TransportSteered] = TransportCheck{Kind: TransportSteered, Have: l.Front}
+	least(LimitRearward, l.Front, 0)
+	least(LimitTipping, l.Rear, 0)
+	out.set(TransportCheck{Kind: LimitSteered, Have: l.Front})
 	switch t.Steered.Base {
 	case SteeredOfUnladen:
-		least(TransportSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Unladen)))
+		least(LimitSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Unladen)))
 	case SteeredOfLaden:
-		least(TransportSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Total())))
+		least(LimitSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Total())))
 	}
-	most(TransportFrontAxle, l.Front, t.Front.Rating)
-	most(TransportRearAxle, l.Rear, t.Rear.Rating)
-	most(TransportFrontWheels, l.Front, units.Mass(t.Front.places())*t.Front.WheelRating)
-	most(TransportRearWheels, l.Rear, units.Mass(t.Rear.places())*t.Rear.WheelRating)
-	out.tires(TransportFrontTires, l.Front, &t.Front, t.Speed)
-	out.tires(TransportRearTires, l.Rear, &t.Rear, t.Speed)
-	most(TransportGross, l.Total(), t.GrossRating)
+	most(LimitFrontAxle, l.Front, t.Front.Rating)
+	most(LimitRearAxle, l.Rear, t.Rear.Rating)
+	most(LimitFrontRim, l.Front, units.Mass(t.Front.places())*t.Front.WheelRating)
+	most(LimitRearRim, l.Rear, units.Mass(t.Rear.places())*t.Rear.WheelRating)
+	out.tires(LimitFrontTire, l.Front, &t.Front, t.Speed)
+	out.tires(LimitRearTire, l.Rear, &t.Rear, t.Speed)
+	most(LimitGross, l.Total(), t.GrossRating)
 	allowed := units.Mass(0)
 	if t.Hitch.Rating > 0 {
 		var n Notes
@@ -426,7 +413,7 @@ func (t Transport) Check() (TransportAnswer, error) {
 			out.Notes |= n
 		}
 	}
-	most(TransportHitch, t.Behind.Mass, allowed)
+	most(LimitHitch, t.Behind.Mass, allowed)
 	for _, m := range []Mounted{t.Ahead, t.Behind} {
 		if m.Distance != 0 && m.Mass == 0 {
 			out.Notes |= NoteNothingMounted
@@ -459,7 +446,7 @@ func compare(have, most units.Mass) stability.Status {
 // tires holds an axle load against what its tires may carry at the speed. A
 // load index says nothing where the speed is not known, and a speed beyond
 // the symbol is not rated at all.
-func (out *TransportAnswer) tires(kind TransportLimit, have units.Mass, a *Axle, speed units.Speed) {
+func (out *TransportAnswer) tires(kind LimitKind, have units.Mass, a *Axle, speed units.Speed) {
 	t := compileTire(a)
 	load, status, notes := t.capacity(speed, BasicService, 1)
 	out.Notes |= notes
@@ -470,12 +457,12 @@ func (out *TransportAnswer) tires(kind TransportLimit, have units.Mass, a *Axle,
 			c.Status = s
 		}
 	}
-	out.Limits[kind] = c
+	out.set(c)
 }
 
 // LiftAt returns what the hitch may lift with the center of gravity at a
 // distance behind the lower hitch points, 0 to 10 m. The rating R holds at
-// [HitchRatingDistance] e = 610 mm (ISO 789-2:2018). Nearer than that it stays
+// e = 610 mm behind them (ISO 789-2:2018). Nearer than that it stays
 // R: the hydraulics, the links and the pins were not tested with more.
 // Farther out it is R e/d, the bound for a lift whose links turn about the
 // hitch points themselves; the true figure of any linkage is no less. Notes
@@ -493,10 +480,10 @@ func (h Hitch) LiftAt(distance units.Length) (units.Mass, Notes, error) {
 
 func (h *Hitch) liftAt(distance units.Length) (units.Mass, Notes) {
 	switch {
-	case distance < HitchRatingDistance:
+	case distance < hitchRatingDistance:
 		return h.Rating, NoteLiftNotScaled
-	case distance > HitchRatingDistance:
-		return units.Mass(float64(h.Rating) * float64(HitchRatingDistance) / float64(distance)), NoteLiftReduced
+	case distance > hitchRatingDistance:
+		return units.Mass(float64(h.Rating) * float64(hitchRatingDistance) / float64(distance)), NoteLiftReduced
 	}
 	return h.Rating, 0
 }

@@ -304,11 +304,11 @@ func TestTransportCheck(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range got.Limits {
-		if want := c.Kind == TransportFrontLifts || c.Kind == TransportRearLifts; (c.Status == stability.NotChecked) == want {
+		if want := c.Kind == LimitRearward || c.Kind == LimitTipping; (c.Status == stability.NotChecked) == want {
 			t.Errorf("%v without any rating: %v", c.Kind, c.Status)
 		}
 	}
-	if got.Unchecked != NumTransportLimits-2 || got.Status != stability.Within {
+	if got.Unchecked != len(transportLimits)-2 || got.Status != stability.Within {
 		t.Errorf("%d unchecked, %v", got.Unchecked, got.Status)
 	}
 
@@ -324,14 +324,14 @@ func TestTransportCheck(t *testing.T) {
 	if got, err = tr.Check(); err != nil {
 		t.Fatal(err)
 	}
-	allowed := map[TransportLimit]float64{
-		TransportSteered: 775, TransportFrontAxle: 600, TransportRearAxle: 2450, TransportFrontWheels: 620, TransportRearWheels: 2400,
-		TransportFrontTires: 500, TransportRearTires: 2120, TransportGross: 3000,
-		TransportHitch: 400 * 0.61 / 0.7,
+	allowed := map[LimitKind]float64{
+		LimitSteered: 775, LimitFrontAxle: 600, LimitRearAxle: 2450, LimitFrontRim: 620, LimitRearRim: 2400,
+		LimitFrontTire: 500, LimitRearTire: 2120, LimitGross: 3000,
+		LimitHitch: 400 * 0.61 / 0.7,
 	}
 	for _, c := range got.Limits {
 		want := stability.Exceeded
-		if c.Kind == TransportFrontLifts || c.Kind == TransportRearLifts {
+		if c.Kind == LimitRearward || c.Kind == LimitTipping {
 			want = stability.Within
 		} else {
 			near(t, c.Kind.String(), float64(c.Allowed), allowed[c.Kind], 1e-9*allowed[c.Kind])
@@ -355,7 +355,7 @@ func TestTransportCheck(t *testing.T) {
 		if got, err = tr.Check(); err != nil {
 			t.Fatal(err)
 		}
-		if s := got.Limits[TransportFrontTires].Status; s != c.want || got.Notes&(NoteOverSpeed|NoteSpeedUnknown) != c.note {
+		if s := got.Of(LimitFrontTire).Status; s != c.want || got.Notes&(NoteOverSpeed|NoteSpeedUnknown) != c.note {
 			t.Errorf("at %v m/s the tires are %v, notes %v", float64(tr.Speed), s, got.Notes)
 		}
 		if (c.want == stability.AtMost) != (got.Unchecked > 0) {
@@ -367,7 +367,7 @@ func TestTransportCheck(t *testing.T) {
 	if got, err = tr.Check(); err != nil {
 		t.Fatal(err)
 	}
-	if s := got.Limits[TransportFrontLifts].Status; s != stability.Exceeded {
+	if s := got.Of(LimitRearward).Status; s != stability.Exceeded {
 		t.Errorf("front axle load %v: %v", got.Loads.Front, s)
 	}
 }
@@ -441,7 +441,7 @@ func TestTransportEdges(t *testing.T) {
 	for mass, want := range map[units.Mass]stability.Status{499.5: stability.Within, 500: stability.Within, 500.5: stability.Exceeded} {
 		tr.Behind.Mass = mass
 		got, err := tr.Check()
-		if c := got.Limits[TransportFrontLifts]; err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
+		if c := got.Of(LimitRearward); err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
 			t.Errorf("%v behind: %+v, %v", mass, c, err)
 		}
 	}
@@ -449,7 +449,7 @@ func TestTransportEdges(t *testing.T) {
 	for mass, want := range map[units.Mass]stability.Status{499.5: stability.Within, 500: stability.Within, 500.5: stability.Exceeded} {
 		tr.Ahead.Mass = mass
 		got, err := tr.Check()
-		if c := got.Limits[TransportRearLifts]; err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
+		if c := got.Of(LimitTipping); err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
 			t.Errorf("%v ahead: %+v, %v", mass, c, err)
 		}
 	}
@@ -457,7 +457,7 @@ func TestTransportEdges(t *testing.T) {
 	tr.Ahead = Mounted{}
 	tr.Steered = SteeredRule{Base: SteeredOfUnladen, Share: 0.25}
 	got, err := tr.Check()
-	if c := got.Limits[TransportSteered]; err != nil || c.Allowed != 625 || c.Status != stability.Within {
+	if c := got.Of(LimitSteered); err != nil || c.Allowed != 625 || c.Status != stability.Within {
 		t.Errorf("%+v, %v", c, err)
 	}
 	// The unladen mass under a counterweight is tractor and empty loader.
@@ -498,7 +498,7 @@ func TestTransportOfMachine(t *testing.T) {
 // (checks.csv HI3); nearer the rating is not scaled up.
 func TestHitchLift(t *testing.T) {
 	_, want := publishedRow(t, "checks.csv", "HI3")
-	near(t, "HI3", float64(HitchRatingDistance)*1000, number(t, want, "mm_behind_lower_hitch_points"), 1e-9)
+	near(t, "HI3", float64(hitchRatingDistance)*1000, number(t, want, "mm_behind_lower_hitch_points"), 1e-9)
 	h := Hitch{X: -0.8, Rating: 1000}
 	for _, c := range []struct {
 		at   units.Length
@@ -756,7 +756,7 @@ func TestTransportTiresWalk(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return a.Limits[TransportFrontTires], a
+		return a.Of(LimitFrontTire), a
 	}
 	seen := map[string]int{}
 	for i := range 3000 {

@@ -75,6 +75,14 @@ func fieldPaths(err error) []any {
 	return out
 }
 
+// transportNames gives the limits of a transport the names of version 1, which
+// were not those of a lift.
+var transportNames = strings.NewReplacer(
+	`"kind":"rearward"`, `"kind":"frontLifts"`, `"kind":"tipping"`, `"kind":"rearLifts"`, `"kind":"steered"`, `"kind":"steeredShare"`,
+	`"kind":"frontRim"`, `"kind":"frontWheels"`, `"kind":"rearRim"`, `"kind":"rearWheels"`,
+	`"kind":"frontTire"`, `"kind":"frontTires"`, `"kind":"rearTire"`, `"kind":"rearTires"`, `"kind":"hitch"`, `"kind":"hitchLift"`,
+)
+
 // answers gives the answers to a document as JSON trees, as version 1 did.
 func answers(t *testing.T, text string) map[string]any {
 	t.Helper()
@@ -93,6 +101,9 @@ func answers(t *testing.T, text string) map[string]any {
 		b, err := json.Marshal(v)
 		if err != nil {
 			t.Fatal(err)
+		}
+		if key == "transport" {
+			b = []byte(transportNames.Replace(string(b)))
 		}
 		var tree any
 		if err := json.Unmarshal(b, &tree); err != nil {

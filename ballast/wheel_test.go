@@ -85,10 +85,10 @@ func TestTricycleFrontWheel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := answer.Limits[TransportFrontTires].Allowed; math.Abs(float64(got)-800*factor) > 1e-9 {
+		if got := answer.Of(LimitFrontTire).Allowed; math.Abs(float64(got)-800*factor) > 1e-9 {
 			t.Errorf("%d tires: %v allowed on the road, want %v", n, got, 800*factor)
 		}
-		if got := answer.Limits[TransportFrontWheels].Allowed; got != 800 {
+		if got := answer.Of(LimitFrontRim).Allowed; got != 800 {
 			t.Errorf("%v allowed on one wheel of 800 kg", got)
 		}
 	}

@@ -7,10 +7,10 @@ import (
 
 // Bounds of the work of one plan; see [Needs].
 const (
-	// DefaultPlanWork is the work of a plan whose Needs name none.
-	DefaultPlanWork = 600
-	// MaxPlanWork is the most that Needs may name.
-	MaxPlanWork = 100_000
+	// defaultPlanWork is the work of a plan whose Needs name none.
+	defaultPlanWork = 600
+	// maxPlanWork is the most that Needs may name.
+	maxPlanWork = 100_000
 )
 
 const (
@@ -40,7 +40,7 @@ func newPlanWork(ctx context.Context, n *Needs) planWork {
 	}
 	w := int64(n.Work)
 	if w == 0 {
-		w = DefaultPlanWork
+		w = defaultPlanWork
 	}
 	return planWork{ctx: ctx, total: w * workStep, left: w * workStep}
 }

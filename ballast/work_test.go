@@ -32,19 +32,19 @@ func widened(r *rand.Rand, st Stock) Stock {
 			continue
 		}
 		it.Steps = nil
-		for k := range MaxSteps {
+		for k := range maxSteps {
 			e := old[k%len(old)]
 			e.Mass *= units.Mass(0.5 + r.Float64())
 			e.Cents += r.Int64N(10000)
 			it.Steps = append(it.Steps, e)
 		}
 	}
-	for len(st.Items) < MaxItems {
+	for len(st.Items) < maxItems {
 		st.Items = append(st.Items, Item{Count: 1 + r.IntN(5), Cents: r.Int64N(20000), Piece: Piece{Kind: ChassisPiece,
 			Mass: units.Mass(1 + 40*r.Float64()), CG: stability.Point{X: units.Length(-0.6 + 3*r.Float64()), Z: 0.5}}})
 	}
 	st.Options = nil
-	for k := range MaxOptions {
+	for k := range maxOptions {
 		o := Option{Cents: 1000 + r.Int64N(9000)}
 		for range 10 {
 			o.Pieces = append(o.Pieces, Piece{Kind: ChassisPiece, Mass: units.Mass(0.1 + r.Float64()), CG: stability.Point{X: 0.9 - units.Length(k)/5, Z: 0.5}})
@@ -60,14 +60,14 @@ func widened(r *rand.Rand, st Stock) Stock {
 func worstPlans(t testing.TB) []planTask {
 	r := rand.New(rand.NewPCG(31, 1))
 	var out []planTask
-	randomPlan(r, MaxNeeds, false)
-	s, n, st := randomPlan(r, MaxNeeds, false)
+	randomPlan(r, maxNeeds, false)
+	s, n, st := randomPlan(r, maxNeeds, false)
 	n.Goal = LeastBoth
 	st = widened(r, st)
 	out = append(out, planTask{"frontier", s, n, st})
 
 	n = Needs{Goal: LeastBoth}
-	for k := range MaxNeeds {
+	for k := range maxNeeds {
 		l := liftNeed(units.Length(0.1+0.2*float64(k)), 420)
 		l.Lift.Kind = StackHigh
 		l.Lift.Slope, l.Lift.Heading = 0.05, units.Angle(k)/2
@@ -103,7 +103,7 @@ func worstPlans(t testing.TB) []planTask {
 	// Pieces of whole pairs of kilograms, for 101 kg.
 	s, off = unrated(t)
 	n = Needs{}
-	for k := range MaxNeeds {
+	for k := range maxNeeds {
 		n.List = append(n.List, massAtLeast(off + 100 + units.Mass(k)/10).List[0])
 	}
 	n.List[0].Mass = units.Range[units.Mass]{High: off + 100.7}
@@ -170,7 +170,7 @@ func TestPlanWorkBounded(t *testing.T) {
 		t.Errorf("the work ran out %d times", out)
 	}
 	s, needs, st := bareOrchard(), massAtLeast(1), Stock{}
-	for work, ok := range map[int]bool{-1: false, 0: true, 1: true, MaxPlanWork: true, MaxPlanWork + 1: false} {
+	for work, ok := range map[int]bool{-1: false, 0: true, 1: true, maxPlanWork: true, maxPlanWork + 1: false} {
 		needs.Work = work
 		_, err := Plan(t.Context(), s, needs, st)
 		var f *units.FieldError

@@ -9,6 +9,7 @@
 //   - What goes with a hitch: [RequiredHitchLift], [HitchCategory].
 //   - For which mass a roll-over protective structure is tested: [ROPSTest].
 //   - What is asked of the service brake: [RequiredServiceBrake].
+//   - What fills a ballast box or a bucket: [ConcreteDensity] and its like.
 //
 // Start at [BestSlip] for the figures of practice, and at [Traction.SlipFor]
 // for a computed answer; both stand in one example.

@@ -70,7 +70,6 @@ var choices = map[string][]closed{
 		{"State", "stateNames"},
 		{"SteeredBase", "steeredBaseNames"},
 		{"TireService", "tireServiceNames"},
-		{"TransportLimit", "transportLimitNames"},
 	},
 }
 
