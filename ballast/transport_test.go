@@ -340,7 +340,7 @@ func TestTransportCheck(t *testing.T) {
 			t.Errorf("%v: %v, want %v", c.Kind, c.Status, want)
 		}
 	}
-	if got.Status != stability.Exceeded || got.Unchecked != 0 || !got.Notes.Has(NoteLiftReduced) {
+	if got.Status != stability.Exceeded || got.Unchecked != 0 || got.Notes != NoteLiftReduced {
 		t.Errorf("%v, %d unchecked, notes %v", got.Status, got.Unchecked, got.Notes)
 	}
 	// At 50 km/h a tire of symbol A8 is not rated. At a speed that nobody gave
@@ -393,7 +393,8 @@ func TestTransportRanges(t *testing.T) {
 	// Ballast ahead needs no hitch while nothing hangs behind, and the reverse.
 	bare := Transport{FrontLoad: 400, RearLoad: 1600, Wheelbase: 2, Ahead: Mounted{Distance: 1}}
 	got, err := bare.FrontBallast()
-	if err != nil || got.Need != NeedNone {
+	// The front axle has just its fifth, and nothing to spare.
+	if err != nil || got.Need != NeedNone || got.Spare != 0 {
 		t.Errorf("nothing behind: %+v, %v", got, err)
 	}
 	_, err = bare.RearBallast()
@@ -470,6 +471,22 @@ func TestTransportEdges(t *testing.T) {
 		t.Errorf("%v, %v, %v", m, notes, err)
 	} else {
 		near(t, "lift at 620 mm", float64(m), 1000*610.0/620, 1e-9)
+	}
+}
+
+// A distance without a mass has a note, at either end; a mass has none.
+func TestNothingMounted(t *testing.T) {
+	for _, c := range []struct {
+		ahead, behind Mounted
+		want          bool
+	}{
+		{Mounted{}, Mounted{}, false}, {Mounted{300, 1}, Mounted{500, 0.7}, false},
+		{Mounted{0, 1}, Mounted{500, 0.7}, true}, {Mounted{300, 1}, Mounted{0, 0.7}, true},
+	} {
+		got, err := Transport{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: Hitch{X: -0.8}, Ahead: c.ahead, Behind: c.behind}.Check()
+		if err != nil || got.Notes.Has(NoteNothingMounted) != c.want {
+			t.Errorf("%+v ahead, %+v behind: %v, %v", c.ahead, c.behind, got.Notes, err)
+		}
 	}
 }
 
