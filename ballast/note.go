@@ -18,9 +18,6 @@ const (
 	// NoteLiftNotScaled says that a hitch lift rating was left as it stands
 	// at its rated distance although the implement is nearer.
 	NoteLiftNotScaled Notes = 1 << iota
-	// NoteLiftReduced says that a hitch lift rating was reduced in proportion
-	// to the distance, because the implement is farther out than rated.
-	NoteLiftReduced
 	// NoteInterpolated says that a value was interpolated between two rows of
 	// a table.
 	NoteInterpolated
@@ -79,8 +76,9 @@ const (
 	// NoteHitchResting says: a piece on the hitch rests or floats and does not
 	// count in full.
 	NoteHitchResting
-	// NoteReachRatio says: a rating was reduced because its load is farther out
-	// than the rating holds for.
+	// NoteReachRatio says that a rating, of the hitch or of an attachment, was
+	// reduced in proportion to the distance, because its load is farther out than
+	// the rating holds for.
 	NoteReachRatio
 	// NotePath says: each limit is the least over several heights.
 	NotePath
@@ -121,7 +119,6 @@ const (
 
 var noteText = []choice.Remark{
 	{Name: "liftNotScaled", Sentence: "The hitch lift rating holds at its rated distance behind the lower hitch points; it was not raised for an implement that is nearer."},
-	{Name: "liftReduced", Sentence: "The implement is farther out than the hitch lift rating's distance; the rating was reduced in proportion to the distance, the cautious bound."},
 	{Name: "interpolated", Sentence: "The value was interpolated between two rows of the table."},
 	{Name: "lowestPressure", Sentence: "The load is below the first row of the table; its lowest pressure was kept."},
 	{Name: "speedNotStated", Sentence: "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
@@ -144,7 +141,7 @@ var noteText = []choice.Remark{
 	{Name: "overSpeed", Sentence: "The speed is beyond what the tire's rating is for."},
 	{Name: "pressureUnknown", Sentence: "A tire's pressure is not known: read it with a gauge in the cold tire. Until then its load is known as an upper bound only."},
 	{Name: "hitchResting", Sentence: "A piece on the hitch rests on the ground or floats and does not count in full."},
-	{Name: "reachRatio", Sentence: "A rating is reduced because the load is farther out than it holds for."},
+	{Name: "reachRatio", Sentence: "A rating is reduced in proportion to the distance, the cautious bound, because the load is farther out than it holds for."},
 	{Name: "path", Sentence: "Each limit is the least over the whole way of the load."},
 	{Name: "duals", Sentence: "Dual tires are rated at 0.88 of each tire alone (from memory of a rule); ask the tire maker."},
 	{Name: "fill", Sentence: "The mass of the liquid is that of a fill worked out from the tire's dimensions; it has a band, and notes of its own."},

@@ -483,7 +483,7 @@ func (h *Hitch) liftAt(distance units.Length) (units.Mass, Notes) {
 	case distance < hitchRatingDistance:
 		return h.Rating, NoteLiftNotScaled
 	case distance > hitchRatingDistance:
-		return units.Mass(float64(h.Rating) * float64(hitchRatingDistance) / float64(distance)), NoteLiftReduced
+		return units.Mass(float64(h.Rating) * float64(hitchRatingDistance) / float64(distance)), NoteReachRatio
 	}
 	return h.Rating, 0
 }

@@ -340,7 +340,7 @@ func TestTransportCheck(t *testing.T) {
 			t.Errorf("%v: %v, want %v", c.Kind, c.Status, want)
 		}
 	}
-	if got.Status != stability.Exceeded || got.Unchecked != 0 || got.Notes != NoteLiftReduced {
+	if got.Status != stability.Exceeded || got.Unchecked != 0 || got.Notes != NoteReachRatio {
 		t.Errorf("%v, %d unchecked, notes %v", got.Status, got.Unchecked, got.Notes)
 	}
 	// At 50 km/h a tire of symbol A8 is not rated. At a speed that nobody gave
@@ -467,7 +467,7 @@ func TestTransportEdges(t *testing.T) {
 		t.Errorf("%+v, %v", w.Loads, err)
 	}
 	// Close beyond 610 mm the rating falls already: 1000 kg by 610/620.
-	if m, notes, err := (Hitch{Rating: 1000}).LiftAt(0.62); err != nil || notes != NoteLiftReduced {
+	if m, notes, err := (Hitch{Rating: 1000}).LiftAt(0.62); err != nil || notes != NoteReachRatio {
 		t.Errorf("%v, %v, %v", m, notes, err)
 	} else {
 		near(t, "lift at 620 mm", float64(m), 1000*610.0/620, 1e-9)
@@ -522,7 +522,7 @@ func TestHitchLift(t *testing.T) {
 		want float64
 		note Notes
 	}{
-		{0, 1000, NoteLiftNotScaled}, {0.3, 1000, NoteLiftNotScaled}, {0.61, 1000, 0}, {1.22, 500, NoteLiftReduced},
+		{0, 1000, NoteLiftNotScaled}, {0.3, 1000, NoteLiftNotScaled}, {0.61, 1000, 0}, {1.22, 500, NoteReachRatio},
 	} {
 		got, notes, err := h.LiftAt(c.at)
 		if err != nil {
