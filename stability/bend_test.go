@@ -124,6 +124,14 @@ func TestUnknownBend(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		rearward, err := m.Rearward(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		margin, err := m.Margin(s)
+		if err != nil {
+			t.Fatal(err)
+		}
 		loads, err := m.Loads(s)
 		if err != nil {
 			t.Fatal(err)
@@ -140,6 +148,28 @@ func TestUnknownBend(t *testing.T) {
 			if w := b.WorstTip(); more(worst.First, w.First) || more(tip.First, one.First) || more(limits.FirstTip, one.First) {
 				t.Fatalf("worst %v, bent by %v %v; in one heading %v and %v, bent %v\n%+v",
 					worst.First, bent.Undercarriage.JointAngle, w.First, tip.First, limits.FirstTip, one.First, v)
+			}
+			back, err := b.Rearward(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			over := func(name string, a, b float64) {
+				if a > b+1e-7*math.Abs(b) {
+					t.Fatalf("%s %v, bent by %v %v\n%+v", name, a, bent.Undercarriage.JointAngle, b, v)
+				}
+			}
+			over("static slope", rearward.StaticSlope.size(), back.StaticSlope.size())
+			over("blocked torque", float64(rearward.BlockedTorque), float64(back.BlockedTorque))
+			over("balance", size(rearward.BalanceStatus, float64(rearward.Balance)), size(back.BalanceStatus, float64(back.Balance)))
+			over("free acceleration", size(rearward.FreeAcceleration.Status, float64(rearward.FreeAcceleration.Acceleration)), size(back.FreeAcceleration.Status, float64(back.FreeAcceleration.Acceleration)))
+			if rearward.FreeAcceleration.Status == Within {
+				over("free torque", float64(rearward.FreeTorque), size(back.FreeAcceleration.Status, float64(back.FreeTorque)))
+			}
+			if keeps, err := b.Margin(s); err != nil {
+				t.Fatal(err)
+			} else {
+				over("load share", float64(margin.LoadShare), max(0, float64(keeps.LoadShare)))
+				over("margin", float64(margin.Angle), float64(keeps.Angle))
 			}
 			l, err := b.Loads(s)
 			if err != nil {

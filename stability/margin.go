@@ -33,17 +33,27 @@ type Margin struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Margin returns the margin in a situation.
+// Margin returns the margin in a situation. Where the bend of a joint is not
+// known, angle and load share are each the least over all bends.
 func (m *Model) Margin(s Situation) (Margin, error) {
 	if m.bends != nil {
 		if err := s.Validate(); err != nil {
 			return Margin{}, err
 		}
-		return leastOver(m, func(b *Model) (Margin, float64) {
-			one, _ := b.Margin(s) // its input is checked
-			one.Energy, one.EnergyStatus = 0, NotChecked
-			return one, float64(one.Angle)
-		}), nil
+		at := func(of func(*Margin) float64) Margin {
+			return leastOver(m, func(b *Model) (Margin, float64) {
+				one, _ := b.Margin(s) // its input is checked
+				one.Energy, one.EnergyStatus = 0, NotChecked
+				return one, of(&one)
+			})
+		}
+		o := at(func(o *Margin) float64 { return float64(o.Angle) })
+		share := at(func(o *Margin) float64 { return float64(max(0, o.LoadShare)) }) // below zero all are lost alike
+		o.LoadShare, o.Wheel = share.LoadShare, share.Wheel
+		if share.Status == Exceeded {
+			o.Status = Exceeded
+		}
+		return o, nil
 	}
 	l, err := m.Limits(s)
 	if err != nil {

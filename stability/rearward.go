@@ -38,18 +38,16 @@ type Rearward struct {
 }
 
 // Rearward returns the limits of going over backward in a situation, whose
-// own Acceleration is left out. Of an oblique slope the part along the
-// machine counts.
+// own Acceleration is left out. Of an oblique slope the part along the machine
+// counts. Where the bend of a joint is not known, each figure is the least over
+// all bends.
 func (m *Model) Rearward(s Situation) (Rearward, error) {
 	s.Acceleration = 0
 	if err := s.Validate(); err != nil {
 		return Rearward{}, err
 	}
 	if m.bends != nil {
-		return leastOver(m, func(b *Model) (Rearward, float64) {
-			one, _ := b.Rearward(s) // its input is checked
-			return one, size(one.FreeAcceleration.Status, float64(one.FreeAcceleration.Acceleration))
-		}), nil
+		return m.rearwardBent(s), nil
 	}
 	c := s.compile(m.g)
 	o := Rearward{Notes: m.notes, Cautions: SlopeCautions, Status: Within}
@@ -80,6 +78,32 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 	}
 	o.Balance = units.Angle(max(0, math.Atan2(w.x, z)-math.Atan(s.Slope.Grade()*c.cos)))
 	return o, nil
+}
+
+// rearwardBent returns the least of each limit over the bends of the joint.
+func (m *Model) rearwardBent(s Situation) Rearward {
+	least := func(of func(*Rearward) float64) Rearward {
+		return leastOver(m, func(b *Model) (Rearward, float64) {
+			one, _ := b.Rearward(s) // its input is checked
+			return one, of(&one)
+		})
+	}
+	o := least(func(o *Rearward) float64 {
+		return size(o.FreeAcceleration.Status, float64(o.FreeAcceleration.Acceleration))
+	})
+	o.StaticSlope = least(func(o *Rearward) float64 { return o.StaticSlope.size() }).StaticSlope
+	if o.BalanceStatus == NotChecked {
+		return o
+	}
+	balance := least(func(o *Rearward) float64 { return size(o.BalanceStatus, float64(o.Balance)) })
+	o.Balance, o.BalanceStatus = balance.Balance, balance.BalanceStatus
+	o.BlockedTorque = least(func(o *Rearward) float64 { return float64(o.BlockedTorque) }).BlockedTorque
+	if o.FreeAcceleration.Status == Within {
+		o.FreeTorque = least(func(o *Rearward) float64 {
+			return size(o.FreeAcceleration.Status, float64(o.FreeTorque))
+		}).FreeTorque
+	}
+	return o
 }
 
 // Rearing is a motion of the chassis about its rear axle, started by torque.
