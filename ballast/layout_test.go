@@ -65,4 +65,22 @@ func TestLayout(t *testing.T) {
 	if _, err := orchard().Layout(9, Load{}); err == nil || !fieldtest.Named(err, "pinHeight") {
 		t.Errorf("a pin higher than it goes: %v", err)
 	}
+	bare := orchard()
+	bare.Loader, bare.Attachment = nil, nil
+	if _, err := bare.Layout(1, Load{}); !fieldtest.Named(err, "pinHeight") {
+		t.Errorf("a pin height without a loader: %v", err)
+	}
+	if got, err := bare.Layout(0, Load{}); err != nil || got.Load != (stability.Point{}) {
+		t.Errorf("without a loader: %+v, %v", got.Load, err)
+	}
+	// A load on the bare pin hangs at the pin; elsewhere a height that is left
+	// out is not known.
+	s := orchard()
+	if got, err := s.Layout(1, Load{}); err != nil || got.Load.Z != 0 {
+		t.Errorf("a load without a height: %+v, %v", got.Load, err)
+	}
+	s.Attachment = &Attachment{Kind: BarePin}
+	if got, err := s.Layout(1, Load{}); err != nil || math.Abs(float64(got.Load.Z-1)) > 1e-9 {
+		t.Errorf("a load on the bare pin: %+v, %v", got.Load, err)
+	}
 }

@@ -1,74 +1,15 @@
 package ballast
 
 import (
-	"encoding"
-	"math"
 	"math/rand/v2"
 	"reflect"
 	"strings"
 	"testing"
 
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
-
-// resolves reports whether a path names a field, an entry or the whole of a
-// type as JSON has it. What has a text form has no fields there.
-func resolves(typ reflect.Type, path string) bool {
-	for typ.Kind() == reflect.Pointer {
-		typ = typ.Elem()
-	}
-	switch {
-	case path == "":
-		return true
-	case reflect.PointerTo(typ).Implements(reflect.TypeFor[encoding.TextUnmarshaler]()):
-		return false
-	case path[0] == '[':
-		end := strings.IndexByte(path, ']')
-		return end > 1 && typ.Kind() == reflect.Slice && resolves(typ.Elem(), strings.TrimPrefix(path[end+1:], "."))
-	case typ.Kind() != reflect.Struct:
-		return false
-	}
-	end := strings.IndexAny(path+".", ".[")
-	for i := range typ.NumField() {
-		if name, _, _ := strings.Cut(typ.Field(i).Tag.Get("json"), ","); name == path[:end] {
-			return resolves(typ.Field(i).Type, strings.TrimPrefix(path[end:], "."))
-		}
-	}
-	return false
-}
-
-// spoil sets some leaves of a value to what no field accepts.
-func spoil(r *rand.Rand, v reflect.Value) {
-	switch v.Kind() {
-	case reflect.Pointer:
-		if !v.IsNil() {
-			spoil(r, v.Elem())
-		}
-	case reflect.Slice:
-		for i := range v.Len() {
-			spoil(r, v.Index(i))
-		}
-	case reflect.Struct:
-		for i := range v.NumField() {
-			if v.Type().Field(i).IsExported() {
-				spoil(r, v.Field(i))
-			}
-		}
-	default:
-		if r.IntN(12) != 0 {
-			return
-		}
-		switch v.Kind() {
-		case reflect.Float64:
-			v.SetFloat([]float64{math.NaN(), math.Inf(-1), -1, 0, 1e9, 1e-9, 0.3, 99}[r.IntN(8)])
-		case reflect.Int, reflect.Int64:
-			v.SetInt([]int64{-1, 0, 1, 7, 1 << 40}[r.IntN(5)])
-		case reflect.Uint8, reflect.Uint16:
-			v.SetUint([]uint64{0, 1, 2, 5, 99, 200}[r.IntN(6)])
-		}
-	}
-}
 
 // Every path of every error is one of the JSON form of what was given,
 // whichever method was asked: of a document and of a plan it begins with setup,
@@ -113,26 +54,26 @@ func TestErrorPaths(t *testing.T) {
 			}
 		}
 	}
-	document := func(path string) bool { return resolves(reflect.TypeFor[Document](), path) }
+	document := func(path string) bool { return fieldtest.Resolves(reflect.TypeFor[Document](), path) }
 	setup := func(path string) bool {
 		if rest, ok := strings.CutPrefix(path, "lift"); ok {
-			return resolves(reflect.TypeFor[Lift](), strings.TrimPrefix(rest, "."))
+			return fieldtest.Resolves(reflect.TypeFor[Lift](), strings.TrimPrefix(rest, "."))
 		}
-		return path == "load" || resolves(reflect.TypeFor[Setup](), path)
+		return path == "load" || fieldtest.Resolves(reflect.TypeFor[Setup](), path)
 	}
 	for i := range 1500 {
 		d := fresh()
 		switch i % 5 {
 		case 0:
-			spoil(r, reflect.ValueOf(&d).Elem())
+			fieldtest.Spoil(r, reflect.ValueOf(&d).Elem())
 		case 1:
-			spoil(r, reflect.ValueOf(&d.Setup).Elem())
+			fieldtest.Spoil(r, reflect.ValueOf(&d.Setup).Elem())
 		case 2:
-			spoil(r, reflect.ValueOf(&d.Lifts).Elem())
+			fieldtest.Spoil(r, reflect.ValueOf(&d.Lifts).Elem())
 		case 3:
-			spoil(r, reflect.ValueOf(d.Needs).Elem())
+			fieldtest.Spoil(r, reflect.ValueOf(d.Needs).Elem())
 		case 4:
-			spoil(r, reflect.ValueOf(d.Stock).Elem())
+			fieldtest.Spoil(r, reflect.ValueOf(d.Stock).Elem())
 		}
 		hold("document", d.Validate(), document)
 		_, err := d.Setup.UsableLoad(d.Lifts[0])

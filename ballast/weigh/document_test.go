@@ -42,3 +42,34 @@ func TestDocument(t *testing.T) {
 		t.Error("a session without readings is written")
 	}
 }
+
+// FuzzDecode reads any text as a document: what is read is written, reads back
+// as the same, and keeps the promises of its answer.
+func FuzzDecode(f *testing.F) {
+	for _, s := range []string{
+		`{"version":1,"weighing":{"wheelbase":{"value":"2.1 m","sd":"5 mm"},"ahead":{"value":"1.75 m","sd":"10 mm"},"scale":{"sd":"5 kg"},"readings":[{"load":"0 kg","rear":"1486 kg"},{"load":"150 kg","rear":"1361 kg"},{"load":"300 kg","rear":"1236 kg"}]}}`,
+		`{"version":1,"version":2,"weighing":{"scale":{"sd":"1e308 kg"}}}`,
+		`{"version":1,"weighing":null}`,
+		`[[[[`,
+	} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		d, err := Decode(bytes.NewReader(data))
+		if err != nil {
+			return
+		}
+		var b bytes.Buffer
+		if err := d.Encode(&b); err != nil {
+			t.Fatalf("a document that was read cannot be written: %v", err)
+		}
+		again, err := Decode(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(d, again); diff != "" {
+			t.Fatal(diff)
+		}
+		checkPrediction(t, d.Weighing)
+	})
+}

@@ -1,13 +1,13 @@
 package weigh
 
 import (
-	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/units"
 )
 

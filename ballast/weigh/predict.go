@@ -1,11 +1,11 @@
 package weigh
 
 import (
-	"example.com/steelyard/internal/valid"
 	"math"
 	"slices"
 
 	"example.com/steelyard/internal/fit"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 

@@ -2,7 +2,6 @@ package weigh
 
 import (
 	"encoding/json"
-	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -12,6 +11,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/units"
 )
 

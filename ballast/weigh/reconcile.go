@@ -2,11 +2,11 @@ package weigh
 
 import (
 	"cmp"
-	"example.com/steelyard/internal/valid"
 	"math"
 	"slices"
 
 	"example.com/steelyard/internal/fit"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 

@@ -2,8 +2,6 @@ package weigh
 
 import (
 	"errors"
-	"example.com/steelyard/ballast"
-	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -13,6 +11,8 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"

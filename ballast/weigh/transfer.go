@@ -1,10 +1,10 @@
 package weigh
 
 import (
-	"example.com/steelyard/ballast"
-	"example.com/steelyard/internal/valid"
 	"math"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 

@@ -1,10 +1,10 @@
 package weigh
 
 import (
-	"example.com/steelyard/internal/valid"
 	"math"
 
 	"example.com/steelyard/internal/fit"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 

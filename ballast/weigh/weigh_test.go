@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
-	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/cmplx"
@@ -16,6 +15,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/units"
 )

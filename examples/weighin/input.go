@@ -3,13 +3,13 @@ package main
 import (
 	"encoding/csv"
 	"errors"
-	"example.com/steelyard/ballast/weigh"
 	"fmt"
 	"io"
 	"slices"
 	"strconv"
 	"strings"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/units"
 )
 

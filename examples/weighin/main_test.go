@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
-	"example.com/steelyard/ballast/weigh"
 	"flag"
 	"io"
 	"os"
@@ -13,6 +12,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/examples/internal/cli"
 )
 

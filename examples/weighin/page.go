@@ -1,12 +1,12 @@
 package main
 
 import (
-	"example.com/steelyard/ballast/weigh"
 	"fmt"
 	"io"
 	"math"
 	"strings"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/units"
 )
 

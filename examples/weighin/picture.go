@@ -1,11 +1,11 @@
 package main
 
 import (
-	"example.com/steelyard/ballast/weigh"
 	"fmt"
 	"math"
 	"strings"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/examples/internal/svg"
 	"example.com/steelyard/units"
 )

@@ -157,4 +157,10 @@ func TestSurvivors(t *testing.T) {
 			t.Errorf("%s is %q, want %q", key, got, want)
 		}
 	}
+	s = survivors{"a/b.go f: x": "open", "a/b/c.go f: x / y": "open"}
+	for pkg, want := range map[string]string{"a": "a/b.go f: x", "a/b": "a/b/c.go f: x / y"} {
+		if got := s.stale(pkg, nil); len(got) != 1 || got[0] != want {
+			t.Errorf("stale in %s: %q, want %q", pkg, got, want)
+		}
+	}
 }

@@ -16,6 +16,7 @@ import (
 	"io/fs"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -408,7 +409,8 @@ func (s survivors) kind(key string) string {
 func (s survivors) stale(pkg string, points []*point) []string {
 	var out []string
 	for key := range s {
-		if !strings.HasPrefix(key, pkg+"/") {
+		// A package in a folder of this one has keys of its own.
+		if file, _, _ := strings.Cut(key, " "); path.Dir(file) != pkg {
 			continue
 		}
 		stands := func(p *point) bool {
