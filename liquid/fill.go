@@ -38,7 +38,8 @@ type Filled struct {
 	CentroidDepth units.Length `json:"centroidDepth"`
 	// PitchRise is how far above its centroid the fluid acts when the machine
 	// pitches. The wheel turns under the liquid, so it is the centroid depth:
-	// in pitch the liquid acts at the height of the axle.
+	// in pitch the liquid acts at the height of the axle. Zero where a flattened
+	// tire is so full that the centroid is above the axle.
 	PitchRise units.Length `json:"pitchRise"`
 	// RollRise is how far above its centroid the fluid acts when the machine
 	// rolls: the second moment of the free surface about its fore-aft line
@@ -139,7 +140,7 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 		Cautions:      p.cautions(),
 	}
 	if !solid && v > 0 {
-		r.PitchRise = r.CentroidDepth
+		r.PitchRise = max(0, r.CentroidDepth)
 		r.RollRise = units.Length(float64(c.FreeSurface(z).Roll) / float64(v))
 	}
 	r.VolumeBand = units.Range[units.Volume]{Low: v, High: v}

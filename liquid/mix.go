@@ -268,7 +268,8 @@ func (a Adjust) Validate() error {
 
 // Solve keeps as much of the present solution as possible and says what to
 // drain and what to add. What is added is a liquid: of a salt it is never
-// stronger than what stays dissolved 10 K below the temperature of mixing.
+// stronger than what stays dissolved 10 K below the temperature of mixing, unless
+// what is wanted is stronger itself; the answer's notes and cautions then say so.
 func (a Adjust) Solve() (Adjusted, error) {
 	if err := a.Validate(); err != nil {
 		return Adjusted{}, err

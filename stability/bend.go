@@ -135,14 +135,11 @@ func leastOver[T any](m *Model, answer func(*Model) (T, float64)) T {
 	return best
 }
 
-// leastLoad returns the load of the wheel or axle that carries least.
+// leastLoad returns the least of all rows.
 func (m *Model) leastLoad(l *Loads) float64 {
 	least := math.Inf(1)
-	checked := m.v.Undercarriage.Kind.edges()
-	for i, load := range l.Rows {
-		if checked>>i&1 != 0 {
-			least = min(least, float64(load))
-		}
+	for _, load := range l.Rows {
+		least = min(least, float64(load))
 	}
 	return least
 }

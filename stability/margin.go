@@ -8,7 +8,10 @@ import (
 
 // Margin is how far a machine is from its first tipping limit, in three ways.
 type Margin struct {
-	// Status is Within if there is a margin, else Exceeded.
+	// Status is Within if there is a margin, else Exceeded. It is Exceeded too
+	// where the machine would have tipped on level ground, by itself or under the
+	// same pull and acceleration, though the situation holds it: Angle or
+	// LoadShare may then be positive.
 	Status Status `json:"status"`
 	// First is the limit that it is the margin to.
 	First Limit `json:"first"`

@@ -38,8 +38,10 @@ type Rearward struct {
 }
 
 // Rearward returns the limits of going over backward in a situation, whose
-// own Acceleration is left out. Of an oblique slope the part along the machine
-// counts. Where the bend of a joint is not known, each figure is the least over
+// own Acceleration is left out: those at which the weight no longer holds the
+// front down about the rear contact line. Another wheel may be lost before, most
+// of all with a bent joint; see [Model.Tip]. Of an oblique slope the part along
+// the machine counts. Where the bend of a joint is not known, each figure is the least over
 // all bends.
 func (m *Model) Rearward(s Situation) (Rearward, error) {
 	s.Acceleration = 0
@@ -52,13 +54,18 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 	c := s.compile(m.g)
 	o := Rearward{Notes: m.notes, Cautions: SlopeCautions, Status: Within}
 	w := &m.whole
-	e := &m.edges[RearEdge]
+	// Moments about the rear contact line: where the front wheels cannot hold it
+	// any longer, however they stand.
+	static := w.edge(&[7]float64{4: 1})
 	o.StaticSlope.Kind = RearEdge
-	o.StaticSlope.Grade, o.StaticSlope.Status = e.grade(0, 1)
-	o.FreeAcceleration = m.accelerate(&m.foot, &c, straight(vec{1}), 1<<RowFrontAxle)
-	o.FreeAcceleration.Kind = RearEdge
-	if o.FreeAcceleration.Status == Exceeded {
-		o.Status = Exceeded
+	o.StaticSlope.Grade, o.StaticSlope.Status = static.grade(0, 1)
+	o.FreeAcceleration = AccelerationLimit{Kind: RearEdge, Status: CannotOccur}
+	here, rise := w.linear(c.w)[4]+c.s.Drawbar.wrench()[4], w.linear(vec{-1})[4]
+	switch {
+	case !(here > 0):
+		o.Status, o.FreeAcceleration.Status = Exceeded, Exceeded
+	case rise < -1e-12*here:
+		o.FreeAcceleration.Status, o.FreeAcceleration.Acceleration = Within, units.Acceleration(-here/rise)
 	}
 	r := float64(m.v.Undercarriage.RearAxleHeight)
 	if r == 0 {

@@ -326,6 +326,9 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 			o.Barrier = units.Energy(peak)
 		}
 	}
+	if f.pinned && o.NoPin < o.Barrier {
+		o.Barrier, o.Peak = o.NoPin, StopStage // body and axle may turn as one
+	}
 	o.Fall = units.Length(float64(o.Barrier) / (m.whole.m * m.g))
 	if n := l.Rows[down]; n > 0 {
 		o.WheelDrop = units.Length(float64(o.Barrier) / float64(n))

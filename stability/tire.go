@@ -56,7 +56,10 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 	f, _ := m.frame(left)
 	rigid := tip.Limits[kind]
 	o.Limit.Status, o.FirstOrder.Status = rigid.Status, rigid.Status
-	if !rigid.reached() {
+	if tip.First.Status == Exceeded {
+		o.Limit.Status, o.FirstOrder.Status = Exceeded, Exceeded // by whatever it has tipped
+	}
+	if !rigid.reached() || tip.First.Status == Exceeded {
 		return o, nil
 	}
 	si := math.Abs(sin)
@@ -88,7 +91,7 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 	}
 	if !(margin(0) > 0) {
 		o.Limit.Status = Exceeded
-	} else if x, err := numeric.Root(margin, 0, rigid.Grade*1.2+0.1, 1e-12); err == nil {
+	} else if x, err := numeric.Root(margin, 0, rigid.Grade*1.2+0.1, 1e-12); err == nil && load(x) > 0 {
 		o.Limit.Grade, o.Limit.Status = x, Within
 		margin(x)
 		o.Roll = units.Angle(roll)
@@ -107,7 +110,9 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 		}
 		first = next
 	}
-	o.FirstOrder.Grade, o.FirstOrder.Status = first, Within
+	if o.FirstOrder.Status = NotChecked; load(first) > 0 {
+		o.FirstOrder.Grade, o.FirstOrder.Status = first, Within
+	}
 	return o, nil
 }
 

@@ -439,9 +439,11 @@ func (s *Situation) compile(g float64) (c Case) {
 // stand without a force, the wheels of its axle share by their loads, as they do
 // where friction holds both; a wheel that would not stand without a force has
 // lifted and has none. It is a rule for both axles at once, and the limits of
-// [Model.Tip] go by the same. A rigid machine's wheels share as asked. Of an
+// [Model.Tip] go by the same. Past the first limit it may change once more, and
+// the loads may be within again: the limit counts. A rigid machine's wheels share
+// as asked. Of an
 // articulated machine whose bend is not known, the loads are those of the bend
-// in which a wheel or axle carries least.
+// whose least row is least, the lift rows among them.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
