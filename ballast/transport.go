@@ -191,14 +191,17 @@ func (t Transport) Loads() (AxleLoads, error) {
 }
 
 func (t *Transport) loads(ahead, behind units.Mass) AxleLoads {
-	b := float64(t.Wheelbase)
-	front := float64(ahead) * float64(t.Ahead.Distance) / b // moved from the rear to the front axle
-	rear := float64(behind) * t.overhang() / b              // and from the front to the rear
-	return AxleLoads{
-		Front:   t.FrontLoad + ahead + units.Mass(front-rear),
-		Rear:    t.RearLoad + behind + units.Mass(rear-front),
-		Unladen: t.FrontLoad + t.RearLoad,
-	}
+	l := AxleLoads{Front: t.FrontLoad, Rear: t.RearLoad, Unladen: t.FrontLoad + t.RearLoad}
+	l = l.with(ahead, t.Wheelbase+t.Ahead.Distance, t.Wheelbase)
+	return l.with(behind, -units.Length(t.overhang()), t.Wheelbase)
+}
+
+// with returns the loads with a mass put on that far ahead of the rear axle: the
+// one lever of axle loads without a machine.
+func (l AxleLoads) with(m units.Mass, x, wheelbase units.Length) AxleLoads {
+	front := units.Mass(float64(m) * float64(x) / float64(wheelbase))
+	l.Front, l.Rear = l.Front+front, l.Rear+(m-front)
+	return l
 }
 
 // overhang returns c + d, from the rear axle to what hangs behind.
@@ -560,20 +563,17 @@ func (w Counterweight) Minimum() (CounterweightAnswer, error) {
 	if s == 0 {
 		s = float64(LoaderRearShare)
 	}
-	l2 := float64(w.Wheelbase)
-	moved := float64(w.Payload) * float64(w.Ahead) / l2
-	rear := float64(w.RearLoad) - moved
-	total := float64(w.FrontLoad + w.RearLoad + w.Payload)
-	gain := (float64(w.Behind) + l2) / l2
+	bare := AxleLoads{Front: w.FrontLoad, Rear: w.RearLoad, Unladen: w.FrontLoad + w.RearLoad}
+	bare = bare.with(w.Payload, w.Wheelbase+w.Ahead, w.Wheelbase)
+	// By how much the rear axle falls short, and what a kilogram behind mends.
+	lack := s*float64(bare.Total()) - float64(bare.Rear)
+	gain := float64(w.Behind+w.Wheelbase)/float64(w.Wheelbase) - s
 	out := CounterweightAnswer{Need: NeedNone, Cautions: CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain}
-	if m := (float64(s*total) - rear) / (gain - s); m > rounding {
+	if m := lack / gain; m > rounding {
 		out.Need, out.Mass = NeedSome, units.Mass(m)
 		out.Cautions |= CautionRaisedOnly
 	}
-	m := float64(out.Mass)
-	out.Loads.Rear = units.Mass(rear + float64(m*gain))
-	out.Loads.Front = units.Mass(total+m) - out.Loads.Rear
-	out.Loads.Unladen = w.FrontLoad + w.RearLoad
-	out.RearShare = units.Fraction(float64(out.Loads.Rear) / (total + m))
+	out.Loads = bare.with(out.Mass, -w.Behind, w.Wheelbase)
+	out.RearShare = units.Fraction(float64(out.Loads.Rear) / float64(out.Loads.Total()))
 	return out, nil
 }

@@ -162,3 +162,25 @@ func TestRearingOver(t *testing.T) {
 		near(t, name, float64(o.Balance/units.Degree), c.balance, 1e-9)
 	}
 }
+
+// By hand: a joint in the middle, bent by 0.7; the front half lies 1 + 0.8 cos
+// 0.7 m ahead of the rear axle, and everything 0.8 m high. Its front wheels at
+// their different places hold no more than their moment about the rear line.
+func TestRearwardBent(t *testing.T) {
+	v := Vehicle{
+		Body: Body{Mass: 2500, CG: Point{X: 0.3, Z: 0.8}},
+		Undercarriage: Undercarriage{
+			Kind: Articulated, Wheelbase: 2, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.5, JointX: 1, JointAngle: 0.7, RearAxleHeight: 0.6,
+			Axle: Part{Mass: 2500, CG: Point{X: 1.8, Z: 0.8}},
+		},
+	}
+	back, err := compile(t, v).Rearward(Situation{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := (0.3 + 1 + 0.8*math.Cos(0.7)) / 2
+	near(t, "static slope", back.StaticSlope.Grade, x/0.8, 1e-12)
+	near(t, "free acceleration", float64(back.FreeAcceleration.Acceleration), kgf*x/0.8, 1e-9)
+	near(t, "free torque", float64(back.FreeTorque), 5000*kgf*x*0.6/0.8, 1e-6)
+	near(t, "blocked torque", float64(back.BlockedTorque), 5000*kgf*x, 1e-6)
+}
