@@ -173,8 +173,8 @@ func (s *standing) limits() (out [NumLimits]Limit) {
 	return out
 }
 
-// usable returns the usable load, the limit it comes from and the status.
-// Withheld is the limit for want of which no load is stated.
+// usable returns the usable load, the limit it comes from and the status. No load
+// is stated where a limit is withheld; see loadCase.withheld.
 func usable(limits *[NumLimits]Limit, withheld LimitKind) (units.Mass, LimitKind, Status) {
 	governing := NoLimit
 	for i := range limits {

@@ -91,9 +91,9 @@ func (k *Model) loadCaseOn(lift *Lift, in stability.Influence) loadCase {
 	return q
 }
 
-// withheld returns the limit for want of which no usable load is stated: of a
-// tire below its lowest pressure, or of an unknown one, only an upper bound is
-// known.
+// withheld returns the limit that keeps a usable load from being stated: that of
+// a tire below its lowest pressure, or of unknown pressure, of which only an upper
+// bound is known.
 func (k *Model) withheld() LimitKind {
 	switch {
 	case k.frontTire.most:
@@ -165,8 +165,8 @@ func (k *Model) pinHeight(l *Lift) (float64, error) {
 	return min(p.high, max(p.low, h)), nil
 }
 
-// rowsLack returns what is not known and the wheel rows need. Level ground at a
-// steady speed needs no height.
+// rowsLack returns what the wheel rows need and nobody has given. On level
+// ground at a steady speed they need no height.
 func (q *loadCase) rowsLack() Notes {
 	k := q.k
 	if !q.lift.level() {
@@ -178,7 +178,7 @@ func (q *loadCase) rowsLack() Notes {
 	return 0
 }
 
-// slopeLacks returns what is not known and a slope answer needs.
+// slopeLacks returns what a slope answer needs and nobody has given.
 func (q *loadCase) slopeLacks() Notes {
 	missing := q.k.slopeNotes
 	if q.k.attachment.Kind != BarePin && q.lift.Kind != BreakOut && q.lift.Load.Above == 0 {
@@ -215,7 +215,8 @@ func (q *loadCase) stations(top float64) []float64 {
 	out := []float64{low}
 	for r := range stability.Row(stability.NumRows) {
 		c := q.in.Body(r)
-		// Upright, or nowhere, for a row that x does not move: out of reach.
+		// Where x does not move the row, this is the arm upright, or no number:
+		// both are outside the arc.
 		a := math.Atan(c.Z / c.X)
 		if !(a > low && a < top) {
 			continue
@@ -341,7 +342,7 @@ func (r *wheelRows) held(limit LimitKind, row stability.Row, factor float64) con
 }
 
 // heldUnderFactor appends that condition without and with the dynamic factor,
-// which may act or not: the worse of the two counts.
+// because either can be the worse one.
 func (q *loadCase) heldUnderFactor(out []condition, r *wheelRows, limit LimitKind, row stability.Row) []condition {
 	out = append(out, r.held(limit, row, 1))
 	if q.factor != 1 {
