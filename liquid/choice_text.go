@@ -59,3 +59,52 @@ func (k System) MarshalText() ([]byte, error) { return choice.Marshal(systemName
 
 // UnmarshalText accepts the JSON names only.
 func (k *System) UnmarshalText(text []byte) error { return choice.Unmarshal(systemNames, text, k) }
+
+// Has reports whether all cautions of mask are set.
+func (s Cautions) Has(mask Cautions) bool { return s&mask == mask }
+
+// String returns the names of the cautions, joined by commas.
+func (s Cautions) String() string { return choice.Names(cautionText, s) }
+
+// Lines returns one sentence for each caution, in a fixed order.
+func (s Cautions) Lines() []string { return choice.Sentences(cautionText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, s) }
+
+// Has reports whether all notes of mask are set.
+func (s Notes) Has(mask Notes) bool { return s&mask == mask }
+
+// String returns the names of the notes, joined by commas.
+func (s Notes) String() string { return choice.Names(noteText, s) }
+
+// Lines returns one sentence for each note, in a fixed order.
+func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
+
+// Err returns an error that names the notes of s that are in mask, or nil if
+// there are none: the strict mode for callers who accept no such assumption.
+func (s Notes) Err(mask Notes) error { return choice.Strict(ErrNote, noteText, s&mask) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Notes) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, s) }
+
+// Has reports whether all traits of mask are set.
+func (s Traits) Has(mask Traits) bool { return s&mask == mask }
+
+// String returns the names of the traits, joined by commas.
+func (s Traits) String() string { return choice.Names(traitText, s) }
+
+// Lines returns one sentence for each trait, in a fixed order.
+func (s Traits) Lines() []string { return choice.Sentences(traitText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Traits) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Traits) UnmarshalText(text []byte) error { return choice.Parse(traitText, text, s) }

@@ -95,23 +95,6 @@ var traitText = []choice.Remark{
 	{Name: "permanent", Sentence: "Cannot be taken out again."},
 }
 
-// Has reports whether all traits of mask are set.
-func (t Traits) Has(mask Traits) bool { return t&mask == mask }
-
-// String returns the names of the traits, joined by commas.
-func (t Traits) String() string {
-	return choice.Names(traitText, t)
-}
-
-// Lines returns one sentence for each trait, in a fixed order.
-func (t Traits) Lines() []string { return choice.Sentences(traitText, t) }
-
-// MarshalText returns the names of the traits, joined by commas.
-func (t Traits) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
-
-// UnmarshalText reads names of traits, joined by commas.
-func (t *Traits) UnmarshalText(text []byte) error { return choice.Parse(traitText, text, t) }
-
 // Fluid is a fluid and its strength. The zero value is "not given".
 type Fluid struct {
 	// Kind of fluid.

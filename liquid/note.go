@@ -92,38 +92,8 @@ var noteText = []choice.Remark{
 	{Name: "spreadAssumed", Sentence: "How far a dimension or a density may be off is not given: the dimension was taken as exact, the density as good to 1 %."},
 }
 
-// Has reports whether all notes of mask are set.
-func (n Notes) Has(mask Notes) bool { return n&mask == mask }
-
-// String returns the names of the notes, joined by commas.
-func (n Notes) String() string {
-	return choice.Names(noteText, n)
-}
-
-// Lines returns one sentence for each note, in a fixed order.
-func (n Notes) Lines() []string {
-	return choice.Sentences(noteText, n)
-}
-
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
 var ErrNote = errors.New("answer leans on an assumption")
-
-// Err returns an error that names the notes of n that are in mask, or nil if
-// there are none: the strict mode for callers who accept no such assumption.
-func (n Notes) Err(mask Notes) error {
-	if n&mask == 0 {
-		return nil
-	}
-	return fmt.Errorf("%w: %v", ErrNote, n&mask)
-}
-
-// MarshalText returns the names, joined by commas, as String does.
-func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (n *Notes) UnmarshalText(text []byte) error {
-	return choice.Parse(noteText, text, n)
-}
 
 // OverfillFraction is the share of the cavity above which a fill leaves too
 // little air: with the valve at 12 o'clock the sizes of drive tires are filled
@@ -192,25 +162,4 @@ var cautionText = []choice.Remark{
 	{Name: "gauge", Sentence: "Read the pressure with the valve at the top, or take off the head of liquid, with a gauge that stands the fluid."},
 	{Name: "manual", Sentence: choice.ManualFirst},
 	{Name: "spill", Sentence: "Catch fluid and rinsings; keep them off soil and out of water, and follow local rules for disposal."},
-}
-
-// Has reports whether all cautions of mask are set.
-func (c Cautions) Has(mask Cautions) bool { return c&mask == mask }
-
-// String returns the names of the cautions, joined by commas.
-func (c Cautions) String() string {
-	return choice.Names(cautionText, c)
-}
-
-// Lines returns one sentence for each caution, in a fixed order.
-func (c Cautions) Lines() []string {
-	return choice.Sentences(cautionText, c)
-}
-
-// MarshalText returns the names, joined by commas, as String does.
-func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (c *Cautions) UnmarshalText(text []byte) error {
-	return choice.Parse(cautionText, text, c)
 }

@@ -3,7 +3,6 @@ package stability
 import (
 	"errors"
 	"example.com/steelyard/internal/choice"
-	"fmt"
 )
 
 // Notes is a set of notes on how an answer was reached: what it assumes and
@@ -94,32 +93,8 @@ var noteText = []choice.Remark{
 	{Name: "bendAssumed", Sentence: "Largest bend of the joint not known: 45 degrees counted. Give what the joint's stops allow."},
 }
 
-// String returns the names of the notes, joined by commas.
-func (n Notes) String() string { return choice.Names(noteText, n) }
-
-// Lines returns a sentence for each note, in a fixed order.
-func (n Notes) Lines() []string { return choice.Sentences(noteText, n) }
-
 // ErrNote is the sentinel that [Notes.Err] wraps.
 var ErrNote = errors.New("answer leans on an assumption")
-
-// Err is the strict mode: it returns an error wrapping [ErrNote] if any note
-// of mask is set, else nil.
-func (n Notes) Err(mask Notes) error {
-	if n &= mask; n != 0 {
-		return fmt.Errorf("%w: %s", ErrNote, n)
-	}
-	return nil
-}
-
-// Has reports whether all notes of mask are set.
-func (n Notes) Has(mask Notes) bool { return n&mask == mask }
-
-// MarshalText returns the names of the notes, joined by commas.
-func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (n *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, n) }
 
 // Cautions is a set of cautions that belong beside an answer when it is
 // shown. The zero value is none. In JSON: one string of names joined by
@@ -159,18 +134,3 @@ var cautionText = []choice.Remark{
 
 // SlopeCautions are the cautions that every slope limit carries.
 const SlopeCautions = CautionManual | CautionNoTippingTest | CautionRoughGround | CautionRaisedLoad
-
-// String returns the names of the cautions, joined by commas.
-func (c Cautions) String() string { return choice.Names(cautionText, c) }
-
-// Lines returns a sentence for each caution, in a fixed order.
-func (c Cautions) Lines() []string { return choice.Sentences(cautionText, c) }
-
-// MarshalText returns the names of the cautions, joined by commas.
-func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// Has reports whether all cautions of mask are set.
-func (c Cautions) Has(mask Cautions) bool { return c&mask == mask }
-
-// UnmarshalText reads names joined by commas.
-func (c *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, c) }

@@ -2,7 +2,6 @@ package standards
 
 import (
 	"errors"
-	"fmt"
 
 	"example.com/steelyard/internal/choice"
 )
@@ -40,32 +39,8 @@ var noteText = []choice.Remark{
 	{Name: "outsideRange", Sentence: "An input lies outside the range for which the formula was fitted."},
 }
 
-// Has reports whether all notes of mask are set.
-func (n Notes) Has(mask Notes) bool { return n&mask == mask }
-
-// String returns the names of the notes, joined by commas.
-func (n Notes) String() string { return choice.Names(noteText, n) }
-
-// Lines returns one sentence for each note, in a fixed order.
-func (n Notes) Lines() []string { return choice.Sentences(noteText, n) }
-
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
 var ErrNote = errors.New("answer leans on an assumption")
-
-// Err returns an error that names the notes of n that are in mask, or nil if
-// there are none: the strict mode for callers who accept no such assumption.
-func (n Notes) Err(mask Notes) error {
-	if n&mask == 0 {
-		return nil
-	}
-	return fmt.Errorf("%w: %v", ErrNote, n&mask)
-}
-
-// MarshalText returns the names, joined by commas, as String does.
-func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (n *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, n) }
 
 // Cautions is a set of warnings that belong to an answer: a program that
 // shows the answer shows them with it. In JSON: one string of names joined by
@@ -98,18 +73,3 @@ var cautionText = []choice.Remark{
 	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{Name: "rops", Sentence: choice.ROPS},
 }
-
-// Has reports whether all cautions of mask are set.
-func (c Cautions) Has(mask Cautions) bool { return c&mask == mask }
-
-// String returns the names of the cautions, joined by commas.
-func (c Cautions) String() string { return choice.Names(cautionText, c) }
-
-// Lines returns one sentence for each caution, in a fixed order.
-func (c Cautions) Lines() []string { return choice.Sentences(cautionText, c) }
-
-// MarshalText returns the names, joined by commas, as String does.
-func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (c *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, c) }

@@ -46,17 +46,3 @@ var sourceText = []choice.Remark{
 	{Name: "cornell", Sentence: "Cornell Cooperative Extension (Oneida), local radio page, 2015"},
 	{Name: "laboratory", Sentence: "AGEN 105 laboratory sheet"},
 }
-
-// String returns the names of the sources, joined by commas.
-func (s Sources) String() string { return choice.Names(sourceText, s) }
-
-// MarshalText returns the names, joined by commas, as String does.
-func (s Sources) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (s *Sources) UnmarshalText(text []byte) error { return choice.Parse(sourceText, text, s) }
-
-// Lines returns the citations, in a fixed order.
-func (s Sources) Lines() []string {
-	return choice.Sentences(sourceText, s)
-}

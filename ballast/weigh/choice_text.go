@@ -21,3 +21,52 @@ func (k NextKind) MarshalText() ([]byte, error) { return choice.Marshal(nextName
 
 // UnmarshalText accepts the JSON names only.
 func (k *NextKind) UnmarshalText(text []byte) error { return choice.Unmarshal(nextNames, text, k) }
+
+// Has reports whether all cautions of mask are set.
+func (s Cautions) Has(mask Cautions) bool { return s&mask == mask }
+
+// String returns the names of the cautions, joined by commas.
+func (s Cautions) String() string { return choice.Names(cautionText, s) }
+
+// Lines returns one sentence for each caution, in a fixed order.
+func (s Cautions) Lines() []string { return choice.Sentences(cautionText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, s) }
+
+// Has reports whether all notes of mask are set.
+func (s Notes) Has(mask Notes) bool { return s&mask == mask }
+
+// String returns the names of the notes, joined by commas.
+func (s Notes) String() string { return choice.Names(noteText, s) }
+
+// Lines returns one sentence for each note, in a fixed order.
+func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
+
+// Err returns an error that names the notes of s that are in mask, or nil if
+// there are none: the strict mode for callers who accept no such assumption.
+func (s Notes) Err(mask Notes) error { return choice.Strict(ErrNote, noteText, s&mask) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Notes) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, s) }
+
+// Has reports whether all refusals of mask are set.
+func (s Refusals) Has(mask Refusals) bool { return s&mask == mask }
+
+// String returns the names of the refusals, joined by commas.
+func (s Refusals) String() string { return choice.Names(refusalText, s) }
+
+// Lines returns one sentence for each refusal, in a fixed order.
+func (s Refusals) Lines() []string { return choice.Sentences(refusalText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Refusals) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Refusals) UnmarshalText(text []byte) error { return choice.Parse(refusalText, text, s) }

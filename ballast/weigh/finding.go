@@ -195,21 +195,6 @@ var refusalText = []choice.Remark{
 	{Name: "wideInterval", Sentence: "The interval is too wide: measure reach and wheelbase better, or use a better scale."},
 }
 
-// Has reports whether all refusals of mask are set.
-func (r Refusals) Has(mask Refusals) bool { return r&mask == mask }
-
-// Lines returns one sentence for each refusal, in a fixed order.
-func (r Refusals) Lines() []string { return choice.Sentences(refusalText, r) }
-
-// String returns the names of the refusals, joined by commas.
-func (r Refusals) String() string { return choice.Names(refusalText, r) }
-
-// MarshalText returns the names, joined by commas, as String does.
-func (r Refusals) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (r *Refusals) UnmarshalText(text []byte) error { return choice.Parse(refusalText, text, r) }
-
 func (k Cause) refusal() Refusals {
 	switch k {
 	case CauseOutlier:

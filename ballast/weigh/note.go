@@ -2,7 +2,6 @@ package weigh
 
 import (
 	"errors"
-	"fmt"
 
 	"example.com/steelyard/internal/choice"
 )
@@ -35,32 +34,8 @@ var noteText = []choice.Remark{
 	{Name: "transferred", Sentence: "The answer was carried by geometry from the setup that was weighed to one that was not."},
 }
 
-// Has reports whether all notes of mask are set.
-func (n Notes) Has(mask Notes) bool { return n&mask == mask }
-
-// String returns the names of the notes, joined by commas.
-func (n Notes) String() string { return choice.Names(noteText, n) }
-
-// Lines returns one sentence for each note, in a fixed order.
-func (n Notes) Lines() []string { return choice.Sentences(noteText, n) }
-
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
 var ErrNote = errors.New("answer leans on an assumption")
-
-// Err returns an error that names the notes of n that are in mask, or nil if
-// there are none: the strict mode for callers who accept no such assumption.
-func (n Notes) Err(mask Notes) error {
-	if n&mask == 0 {
-		return nil
-	}
-	return fmt.Errorf("%w: %v", ErrNote, n&mask)
-}
-
-// MarshalText returns the names, joined by commas, as String does.
-func (n Notes) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (n *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, n) }
 
 // Cautions is a set of warnings that belong to an answer: a program that shows
 // the answer shows them with it. In JSON: one string of names joined by commas,
@@ -100,21 +75,6 @@ var cautionText = []choice.Remark{
 	{Name: "axleLift", Sentence: "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
 	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not go on with loads like that."},
 }
-
-// Has reports whether all cautions of mask are set.
-func (c Cautions) Has(mask Cautions) bool { return c&mask == mask }
-
-// String returns the names of the cautions, joined by commas.
-func (c Cautions) String() string { return choice.Names(cautionText, c) }
-
-// Lines returns one sentence for each caution, in a fixed order.
-func (c Cautions) Lines() []string { return choice.Sentences(cautionText, c) }
-
-// MarshalText returns the names, joined by commas, as String does.
-func (c Cautions) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (c *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, c) }
 
 // weighCautions go with every answer from scales.
 const weighCautions = CautionManual | CautionLevelGround | CautionStandstill

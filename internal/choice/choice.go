@@ -75,6 +75,15 @@ type Remark struct {
 	Sentence string // for people
 }
 
+// Strict returns an error that wraps a sentinel and names the remarks of a set,
+// or nil if it has none.
+func Strict[B ~uint8 | ~uint32 | ~uint64](sentinel error, remarks []Remark, set B) error {
+	if set == 0 {
+		return nil
+	}
+	return fmt.Errorf("%w: %s", sentinel, Names(remarks, set))
+}
+
 // Names returns the names of the set bits, joined by commas, in the order of
 // the remarks. Bits beyond them are left out.
 func Names[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) string {

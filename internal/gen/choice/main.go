@@ -1,6 +1,6 @@
-// Command choice writes the text methods of closed choices: the same few lines
-// for each type, over package choice and the list of names that stands beside
-// the type.
+// Command choice writes the text methods of closed choices and of sets of
+// remarks: the same few lines for each type, over package choice and the list of
+// names that stands beside the type.
 //
 //	go run ./internal/gen/choice
 package main
@@ -18,6 +18,19 @@ import (
 
 // A closed choice is a type and the list of its names.
 type closed struct{ Type, Names string }
+
+// A set of remarks is a type, the list of its names and sentences, and what one
+// bit of it is called. Notes have a strict mode as well.
+type remarks struct{ Type, Text, One string }
+
+// sets has the sets of remarks of each package, by name.
+var sets = map[string][]remarks{
+	"liquid":            {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
+	"stability":         {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
+	"ballast":           {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
+	"ballast/weigh":     {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Refusals", "refusalText", "refusal"}},
+	"ballast/standards": {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
+}
 
 // choices has the closed choices of each package, by name.
 var choices = map[string][]closed{
@@ -87,12 +100,31 @@ func (k {{.Type}}) MarshalText() ([]byte, error) { return choice.Marshal({{.Name
 
 // UnmarshalText accepts the JSON names only.
 func (k *{{.Type}}) UnmarshalText(text []byte) error { return choice.Unmarshal({{.Names}}, text, k) }
+{{end}}{{range .Sets}}
+// Has reports whether all {{.One}}s of mask are set.
+func (s {{.Type}}) Has(mask {{.Type}}) bool { return s&mask == mask }
+
+// String returns the names of the {{.One}}s, joined by commas.
+func (s {{.Type}}) String() string { return choice.Names({{.Text}}, s) }
+
+// Lines returns one sentence for each {{.One}}, in a fixed order.
+func (s {{.Type}}) Lines() []string { return choice.Sentences({{.Text}}, s) }
+{{if eq .Type "Notes"}}
+// Err returns an error that names the notes of s that are in mask, or nil if
+// there are none: the strict mode for callers who accept no such assumption.
+func (s Notes) Err(mask Notes) error { return choice.Strict(ErrNote, noteText, s&mask) }
+{{end}}
+// MarshalText returns the names, joined by commas, as String does.
+func (s {{.Type}}) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *{{.Type}}) UnmarshalText(text []byte) error { return choice.Parse({{.Text}}, text, s) }
 {{end}}`))
 
 // source returns the file of a package.
 func source(name string) ([]byte, error) {
 	var b bytes.Buffer
-	if err := file.Execute(&b, map[string]any{"Package": path.Base(name), "Choices": choices[name]}); err != nil {
+	if err := file.Execute(&b, map[string]any{"Package": path.Base(name), "Choices": choices[name], "Sets": sets[name]}); err != nil {
 		return nil, err
 	}
 	return format.Source(b.Bytes())
