@@ -1,8 +1,6 @@
 package ballast
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 
@@ -126,13 +124,5 @@ func (d Document) Encode(w io.Writer) error {
 	if err := d.Validate(); err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(d); err != nil {
-		return fmt.Errorf("encoding the document: %w", err)
-	}
-	_, err := w.Write(b.Bytes())
-	return err
+	return strictjson.Encode(w, d)
 }

@@ -2,12 +2,9 @@ package standards
 
 import (
 	"encoding"
-	"errors"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
-
-	"example.com/steelyard/units"
+	"example.com/steelyard/internal/fieldtest"
 )
 
 // textChoices returns a fresh value of every type of this package that is
@@ -28,25 +25,5 @@ func textChoices() []encoding.TextUnmarshaler {
 // FuzzChoices reads any text as each choice and set of remarks: what is taken
 // is written in a form that reads back as the same.
 func FuzzChoices(f *testing.F) {
-	for _, s := range []string{"", "unknown", "trailed", "radial", "IV", "iowa", "manual,rops", "x", "Surface(3)"} {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		again := textChoices()
-		for i, v := range textChoices() {
-			if err := v.UnmarshalText([]byte(s)); err != nil {
-				if !errors.Is(err, units.ErrInvalid) {
-					t.Fatalf("%T: %v", v, err)
-				}
-				continue
-			}
-			text, err := v.(encoding.TextMarshaler).MarshalText()
-			if err != nil {
-				t.Fatalf("%T: %q is read but not written: %v", v, s, err)
-			}
-			if err := again[i].UnmarshalText(text); err != nil || !cmp.Equal(v, again[i]) {
-				t.Fatalf("%T: %q read as %v, written %q, read as %v, %v", v, s, v, text, again[i], err)
-			}
-		}
-	})
+	fieldtest.FuzzTexts(f, textChoices, "", "unknown", "trailed", "radial", "IV", "iowa", "manual,rops", "x", "Surface(3)")
 }

@@ -1,12 +1,10 @@
 package weigh
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
 	"io"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/strictjson"
 	"example.com/steelyard/units"
 )
 
@@ -50,13 +48,5 @@ func (d Document) Encode(w io.Writer) error {
 	if err := d.Validate(); err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(d); err != nil {
-		return fmt.Errorf("encoding the document: %w", err)
-	}
-	_, err := w.Write(b.Bytes())
-	return err
+	return strictjson.Encode(w, d)
 }

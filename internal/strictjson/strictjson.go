@@ -462,3 +462,17 @@ func clip(s string) string {
 	}
 	return s[:n] + "..."
 }
+
+// Encode writes a value with two spaces of indentation and a newline at the end,
+// and nothing if it cannot be encoded.
+func Encode(w io.Writer, v any) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(v); err != nil {
+		return fmt.Errorf("encoding the document: %w", err)
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
