@@ -38,11 +38,11 @@ func (m *Model) compileBends() error {
 	least := math.Inf(1)
 	take := func(b *Model) bool {
 		tip := b.WorstTip()
-		if size := tip.First.size(); !(size < least) && m.g > 0 && m.worst.Notes != 0 {
-			return false
+		less := tip.First.size() < least || b == &m.bends[0]
+		if less {
+			m.worst, least, m.worstBend = tip, tip.First.size(), b.v.Undercarriage.JointAngle
 		}
-		m.worst, least, m.worstBend = tip, tip.First.size(), b.v.Undercarriage.JointAngle
-		return true
+		return less
 	}
 	for i := range m.bends {
 		v := m.v
@@ -61,7 +61,7 @@ func (m *Model) compileBends() error {
 	for range 4 {
 		sin, cos := headingSincos(m.worst.Heading)
 		at := leastOver(m, func(b *Model) (units.Angle, float64) {
-			return b.v.Undercarriage.JointAngle, b.first(&b.foot, &b.edges, &b.rays, sin, cos).size()
+			return b.v.Undercarriage.JointAngle, b.first(&b.atRest, sin, cos).size()
 		})
 		b, ok := m.bentBy(at)
 		if !ok || !take(&b) {
@@ -160,7 +160,8 @@ func (m *Model) bendFor(radius units.Length, sign float64) (units.Angle, bool) {
 	at := func(bend float64) float64 {
 		v := m.v
 		v.Undercarriage.bend(units.Angle(sign * bend))
-		t := v.whole()
+		body, axle := v.totals()
+		t := body.with(&axle)
 		sin, cos := math.Sincos(bend)
 		return math.Hypot(t.x/t.m, (l-j+float64(j*cos))/sin-float64(sign*t.y/t.m)) - float64(radius)
 	}

@@ -39,7 +39,7 @@ func (m *Model) Braking(s Situation) (Brake, error) {
 	if c.s.FrontShare > 0 {
 		b.Notes &^= NoteFrontRollsFree
 	}
-	b.Lifts = m.accelerate(f, &c, straight(vec{-1}), f.kind.edges())
+	b.Lifts = m.accelerate(f, &c, straight(vec{-1}))
 	b.Slides = m.slideBraking(&c)
 	if s.Friction == 0 {
 		b.Notes |= NoteFrictionUnknown

@@ -71,7 +71,8 @@ func engineTilt(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := v.whole()
+		own, pivot := v.totals()
+		w := own.with(&pivot)
 		e := w.edge(&foot.rows[r])
 		sin, cos := headingSincos(angle(c.Heading))
 		grade, status := e.grade(sin, cos)

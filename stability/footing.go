@@ -61,21 +61,16 @@ func (u *Undercarriage) footing(s split) (f footing, err error) {
 	// The couple of the wheels may be any between those of the four corners.
 	most := f.lever[0] + f.lever[1]
 	ok = ok && !(math.Abs(f.turn[forceAlong])*most > 1-1e-9)
-	if ok && u.Kind == Rigid {
-		f.put(f.asked)
-		// With both wheels of a side lifted the tires no longer share.
-		for side := range 2 {
-			inv, ok = invert(u.balance(s, leftLifts<<side))
-			for j := range f.rows[0] {
-				f.rows[int(RowLiftLeft)+side][j] = -inv[unRearLeft+side][j]
-			}
-			if !ok {
-				break
-			}
-		}
-	} else if ok {
-		f.put(f.asked)
+	f.put(f.rows[:], f.couple(f.asked))
+	if u.Kind != Rigid {
 		f.putOthers()
+	}
+	// With both wheels of a side lifted the tires no longer share.
+	for side := 0; ok && u.Kind == Rigid && side < 2; side++ {
+		inv, ok = invert(u.balance(s, leftLifts<<side))
+		for j := range f.rows[0] {
+			f.rows[int(RowLiftLeft)+side][j] = -inv[unRearLeft+side][j]
+		}
 	}
 	if !ok {
 		var e units.FieldErrors
@@ -85,16 +80,16 @@ func (u *Undercarriage) footing(s split) (f footing, err error) {
 	return f, nil
 }
 
-// put fills in the rows of the wheels and axles under the shares asked for.
-func (f *footing) put(bias [2]float64) {
-	k := f.couple(bias)
+// put fills in the rows of both axles and of the four wheels, in the order of
+// Row, under a couple.
+func (f *footing) put(rows [][7]float64, couple float64) {
 	for i := range 4 {
-		f.rows[wheelRow+i] = f.row(i, k)
+		rows[wheelRow+i] = f.row(i, couple)
 	}
-	for j := range f.rows[0] {
-		for axle := range 2 {
-			at := wheelRow + 2*axle
-			f.rows[axle][j] = f.rows[at][j] + f.rows[at+1][j]
+	for axle := range 2 {
+		left, right := &rows[wheelRow+2*axle], &rows[wheelRow+2*axle+1]
+		for j := range left {
+			rows[axle][j] = left[j] + right[j]
 		}
 	}
 }
@@ -102,29 +97,17 @@ func (f *footing) put(bias [2]float64) {
 // putOthers fills in the rows of wheels that have no longitudinal force.
 func (f *footing) putOthers() {
 	own := f.kind.own()
+	pusher, one := f.pusher()
 	for side := range 2 {
-		free := float64(2*side - 1)
-		bias := f.asked
-		bias[own] = free
-		f.rows[int(RowLiftLeft)+side] = f.row(2*own+side, f.couple(bias))
-		bias = f.asked
-		bias[1-own] = free
-		f.rows[rowPivotLeft+side] = f.row(2*(1-own)+side, f.couple(bias))
-		pusher, ok := f.pusher()
-		if !ok {
-			continue
+		without := func(axle int) float64 {
+			bias := f.asked
+			bias[axle] = float64(2*side - 1)
+			return f.couple(bias)
 		}
-		bias = f.asked
-		bias[pusher] = free
-		k := f.couple(bias)
-		for i := range 4 {
-			f.rows[rowAlone+numAlone*side+i] = f.row(i, k)
-		}
-		for axle := range 2 {
-			for j := range f.rows[0] {
-				at := rowAlone + numAlone*side
-				f.rows[at+4+axle][j] = f.rows[at+2*axle][j] + f.rows[at+2*axle+1][j]
-			}
+		f.rows[int(RowLiftLeft)+side] = f.row(2*own+side, without(own))
+		f.rows[rowPivotLeft+side] = f.row(2*(1-own)+side, without(1-own))
+		if one {
+			f.put(f.rows[rowAlone+numAlone*side:], without(pusher))
 		}
 	}
 }
@@ -163,8 +146,8 @@ func (f *footing) row(i int, couple float64) (r [7]float64) {
 	return r
 }
 
-// A sharing is how the wheels of a machine share under what acts on it: the loads at equal
-// shares, the couple and the biases that it takes.
+// A sharing is how the wheels of a machine share under what acts on it: the loads
+// at equal shares, the couple and the biases that it takes.
 type sharing struct {
 	f      *footing
 	at     [numForces]float64 // with equal shares
@@ -420,28 +403,40 @@ func (f *footing) seek(c *course, from float64) Limit {
 	return Limit{Kind: NoLimit, Status: CannotOccur}
 }
 
-// limits fills in the ends of some limits, given by bits, along a course, and
-// returns the first of them.
-func (f *footing) limits(l *[NumEdges]Limit, c *course, which uint) Limit {
-	from := math.Inf(1)
+// limits fills in the ends of all limits along a course, and returns the first
+// of them.
+func (f *footing) limits(l *[NumEdges]Limit, c *course) Limit {
+	checked := f.kind.edges()
 	for i := range l {
 		l[i] = Limit{Kind: LimitKind(i), Status: CannotOccur}
-		if which>>i&1 != 0 {
+		if checked>>i&1 != 0 {
 			l[i].Grade, l[i].Status = c.end(f.kind.row(LimitKind(i)))
 		}
 	}
-	first := *l
-	by := rank(first[:])
-	if f.kind.pinned() && which == f.kind.edges() {
-		from = f.begin(c, by)
+	asked := *l
+	first := rank(asked[:])
+	from := math.Inf(1)
+	if f.kind.pinned() {
+		from = f.begin(c, first)
 	}
-	if math.IsInf(from, 1) || by.Status == Exceeded && from > 0 {
-		*l = first
-		return by
+	if math.IsInf(from, 1) || first.Status == Exceeded && from > 0 {
+		*l = asked
+		return first
 	}
-	by = f.seek(c, from)
-	settle(l[:], by)
-	return by
+	first = f.seek(c, from)
+	settle(l[:], first)
+	return first
+}
+
+// within returns how large what grows along a course may become: the first of
+// the limits, in the words of an answer that has only one.
+func (f *footing) within(c *course) Limit {
+	var all [NumEdges]Limit
+	first := f.limits(&all, c)
+	if first.Status == Binds {
+		first.Status = Within
+	}
+	return first
 }
 
 // begin returns from where along a course other shares than those asked for may

@@ -522,7 +522,7 @@ func TestFreeBodies(t *testing.T) {
 		for side := range 2 {
 			*m.biasOf(2 - 2*int(m.front)) = float64(2*side - 1)
 			load := m.solve().load
-			want := [numAlone]float64{load[0], load[1], load[2], load[3], load[0] + load[1], load[2] + load[3]}
+			want := [numAlone]float64{load[0] + load[1], load[2] + load[3], load[0], load[1], load[2], load[3]}
 			for i, want := range want {
 				if got := got[rowAlone+numAlone*side+i]; math.Abs(got-want) > 1e-9*size {
 					t.Errorf("%d while a wheel on side %d has no force: %v, free bodies %v", i, side, got, want)

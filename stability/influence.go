@@ -196,7 +196,7 @@ type response [numResponses][7]float64
 const (
 	rowPivotLeft = NumRows + iota
 	rowPivotRight
-	rowAlone     // the four wheels and two axles, the left wheel without; then the right one
+	rowAlone     // both axles and the four wheels, the left wheel without; then the right one
 	numAlone     = 6
 	numResponses = rowAlone + 2*numAlone
 )

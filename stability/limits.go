@@ -67,7 +67,7 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 	}
 	if c.plain && c.still {
 		m.fill(&l.Loads, &m.foot, c)
-		l.FirstTip = m.limits(&l.Tip, &m.foot, &m.edges, &m.rays, c.sin, c.cos)
+		l.FirstTip = m.limits(&l.Tip, &m.atRest, c.sin, c.cos)
 	} else {
 		m.limitsApart(&l, c)
 	}
@@ -99,13 +99,17 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 // limitsApart fills in the loads and tipping limits of a situation that the
 // compiled rays do not hold for.
 func (m *Model) limitsApart(l *Limits, c *Case) {
-	var apart footing
-	f := m.under(c, &apart)
-	m.fill(&l.Loads, f, c)
-	e := m.whole.edges(&f.rows)
+	r := &m.atRest
+	if !c.plain {
+		var apart atRest
+		apart.foot = *m.under(c, &apart.foot)
+		apart.edges = m.whole.edges(&apart.foot.rows)
+		apart.rays = apart.edges.rays(&apart.foot)
+		r = &apart
+	}
+	m.fill(&l.Loads, &r.foot, c)
 	if c.still {
-		o := e.rays(f)
-		l.FirstTip = m.limits(&l.Tip, f, &e, &o, c.sin, c.cos)
+		l.FirstTip = m.limits(&l.Tip, r, c.sin, c.cos)
 		return
 	}
 	at := c.s
@@ -115,10 +119,10 @@ func (m *Model) limitsApart(l *Limits, c *Case) {
 			now := at.compile(m.g)
 			return m.outside(&now)
 		},
-		end:   func(i int) (float64, Status) { return m.moving(&e[i], &f.rows[i], c) },
+		end:   func(i int) (float64, Status) { return m.moving(&r.edges[i], &r.foot.rows[i], c) },
 		scale: 1, most: 1e4,
 	}
-	l.FirstTip = f.limits(&l.Tip, &course, f.kind.edges())
+	l.FirstTip = r.foot.limits(&l.Tip, &course)
 }
 
 // moving returns the tangent of the slope at which an edge is reached while

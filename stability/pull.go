@@ -43,13 +43,8 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 		end:   g.end,
 		scale: m.whole.m * m.g, most: 1e8,
 	}
-	var ends [NumEdges]Limit
-	first := f.limits(&ends, &way, f.kind.edges())
-	l := PullLimit{Kind: first.Kind, Status: first.Status, Pull: units.Force(first.Grade), Notes: m.notes, Cautions: SlopeCautions}
-	if l.Status == Binds {
-		l.Status = Within
-	}
-	return l, nil
+	first := f.within(&way)
+	return PullLimit{Kind: first.Kind, Status: first.Status, Pull: units.Force(first.Grade), Notes: m.notes, Cautions: SlopeCautions}, nil
 }
 
 // grown returns a load and so much of another.

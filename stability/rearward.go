@@ -41,8 +41,8 @@ type Rearward struct {
 // own Acceleration is left out: those at which the weight no longer holds the
 // front down about the rear contact line. Another wheel may be lost before, most
 // of all with a bent joint; see [Model.Tip]. Of an oblique slope the part along
-// the machine counts. Where the bend of a joint is not known, each figure is the least over
-// all bends.
+// the machine counts. Where the bend of a joint is not known, each figure is the
+// least over all bends.
 func (m *Model) Rearward(s Situation) (Rearward, error) {
 	s.Acceleration = 0
 	if err := s.Validate(); err != nil {

@@ -203,9 +203,9 @@ func rank(limits []Limit) Limit {
 // to show for that heading; for a machine that may turn, show that of
 // [Model.WorstTip]. Both rear wheels hold it alike, as through an open
 // differential, as long as both can: see [Model.Loads]. Where one of them holds
-// it alone, ask [Model.Limits] with a RearBias, which may give less. Of an articulated machine whose bend is not
-// known, the limits are those of the bend with the least first limit, here and
-// in every other answer about limits.
+// it alone, ask [Model.Limits] with a RearBias, which may give less. Of an
+// articulated machine whose bend is not known, the limits are those of the bend
+// with the least first limit, here and in every other answer about limits.
 //
 // With the pin free the body tips about the line from the downhill rear
 // contact to the pin. With d = T/2 + y,
@@ -227,35 +227,37 @@ func (m *Model) Tip(heading units.Angle) (Tip, error) {
 	sin, cos := headingSincos(heading)
 	if m.bends != nil {
 		return leastOver(m, func(b *Model) (Tip, float64) {
-			t := b.tip(&b.foot, &b.edges, &b.rays, heading, sin, cos)
+			t := b.tip(&b.atRest, heading, sin, cos)
 			return t, t.First.size()
 		}), nil
 	}
-	return m.tip(&m.foot, &m.edges, &m.rays, heading, sin, cos), nil
+	return m.tip(&m.atRest, heading, sin, cos), nil
 }
 
-func (m *Model) tip(f *footing, e *edges, o *rays, heading units.Angle, sin, cos float64) (t Tip) {
-	t.First = m.limits(&t.Limits, f, e, o, sin, cos)
+func (m *Model) tip(r *atRest, heading units.Angle, sin, cos float64) (t Tip) {
+	t.First = m.limits(&t.Limits, r, sin, cos)
 	t.Heading, t.Notes, t.Cautions = heading, m.notes, SlopeCautions
 	return t
 }
 
 // limits fills in every tipping limit in a heading and returns the first.
-func (m *Model) limits(l *[NumEdges]Limit, f *footing, e *edges, o *rays, sin, cos float64) Limit {
+func (m *Model) limits(l *[NumEdges]Limit, r *atRest, sin, cos float64) Limit {
+	o := &r.rays
 	*l = o.blank
 	for i := range o.list[:o.n] {
-		r := &o.list[i]
-		if u := r.cotangent(sin, cos); u > tiny {
-			l[r.kind].Status, l[r.kind].Grade = Within, 1/u
+		one := &o.list[i]
+		if u := one.cotangent(sin, cos); u > tiny {
+			l[one.kind].Status, l[one.kind].Grade = Within, 1/u
 		}
 	}
-	first := m.first(f, e, o, sin, cos)
+	first := m.first(r, sin, cos)
 	settle(l[:], first)
 	return first
 }
 
 // first returns the limit that comes first in a heading.
-func (m *Model) first(f *footing, e *edges, o *rays, sin, cos float64) Limit {
+func (m *Model) first(r *atRest, sin, cos float64) Limit {
+	o := &r.rays
 	if o.tipped {
 		for i := range o.blank {
 			if o.blank[i].Status == Exceeded {
@@ -266,7 +268,7 @@ func (m *Model) first(f *footing, e *edges, o *rays, sin, cos float64) Limit {
 	first, most := o.asked(sin, cos)
 	if o.zones > 0 {
 		if from, ok := o.zoned(first, most, sin, cos); ok {
-			return f.seek(m.slopes(e, sin, cos), from)
+			return r.foot.seek(m.slopes(&r.edges, sin, cos), from)
 		}
 	}
 	if first == NoLimit {
@@ -335,14 +337,15 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 			return t, t.First.size()
 		}), nil
 	}
-	f, err := m.v.Undercarriage.footing(s.split())
-	if err != nil {
+	var r atRest
+	var err error
+	if r.foot, err = m.v.Undercarriage.footing(s.split()); err != nil {
 		return Tip{}, err
 	}
-	e := m.whole.edges(&f.rows)
-	o := e.rays(&f)
+	r.edges = m.whole.edges(&r.foot.rows)
+	r.rays = r.edges.rays(&r.foot)
 	sin, cos := headingSincos(heading)
-	t := m.tip(&f, &e, &o, heading, sin, cos)
+	t := m.tip(&r, heading, sin, cos)
 	if front > 0 {
 		t.Notes &^= NoteFrontRollsFree
 	}
@@ -373,7 +376,7 @@ func (m *Model) WorstTip() Tip {
 	if h < 0 {
 		h += 2 * math.Pi
 	}
-	return m.tip(&m.foot, &m.edges, &m.rays, units.Angle(h), sin, cos)
+	return m.tip(&m.atRest, units.Angle(h), sin, cos)
 }
 
 // worst returns the first limit over all headings while the wheels share as
@@ -404,7 +407,7 @@ func (m *Model) search(sin, cos float64) (float64, float64) {
 	at := math.Atan2(sin, cos)
 	look := func(h float64) float64 {
 		si, co := headingSincos(units.Angle(h))
-		one := m.first(&m.foot, &m.edges, &m.rays, si, co)
+		one := m.first(&m.atRest, si, co)
 		if one.Status == CannotOccur {
 			return math.Inf(1)
 		}
@@ -466,10 +469,10 @@ func (m *Model) Polar(points []PolarPoint) {
 		} else {
 			sin, cos = float64(sin*cosStep)+float64(cos*sinStep), float64(cos*cosStep)-float64(sin*sinStep)
 		}
-		points[p] = PolarPoint{Heading: h, First: m.first(&m.foot, &m.edges, &m.rays, sin, cos)}
+		points[p] = PolarPoint{Heading: h, First: m.first(&m.atRest, sin, cos)}
 		if m.bends != nil {
 			points[p].First = leastOver(m, func(b *Model) (Limit, float64) {
-				l := b.first(&b.foot, &b.edges, &b.rays, sin, cos)
+				l := b.first(&b.atRest, sin, cos)
 				return l, l.size()
 			})
 		}

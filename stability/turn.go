@@ -113,14 +113,13 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide, ok bool) {
 	var apart footing
 	f := m.under(c, &apart)
-	which := f.kind.edges()
 	parallel, ok := m.toward(sign, float64(radius), vec{0, 0, -1})
 	if !ok {
 		return o, false
 	}
 	level, _ := m.toward(sign, float64(radius), weightAt(m.g, float64(c.s.Slope), c.sin, c.cos))
-	o.Parallel = m.accelerate(f, c, parallel, which)
-	o.Horizontal = m.accelerate(f, c, level, which)
+	o.Parallel = m.accelerate(f, c, parallel)
+	o.Horizontal = m.accelerate(f, c, level)
 	o.Slides = m.slideOff(c, parallel.whole)
 	o.First = o.Slides
 	o.First.Status = CannotOccur
@@ -211,9 +210,9 @@ func (m *Model) inertia(p push) [7]float64 {
 	return w
 }
 
-// accelerate returns how large an acceleration may become until the first of
-// some limits, given by bits, is reached.
-func (m *Model) accelerate(f *footing, c *Case, p push, which uint) AccelerationLimit {
+// accelerate returns how large an acceleration may become until the first limit
+// is reached.
+func (m *Model) accelerate(f *footing, c *Case, p push) AccelerationLimit {
 	unit := m.inertia(p)
 	here := m.whole.linear(c.w)
 	if c.s.Drawbar.Pull != 0 {
@@ -242,11 +241,7 @@ func (m *Model) accelerate(f *footing, c *Case, p push, which uint) Acceleration
 		end:   g.end,
 		scale: m.g, most: 1e3,
 	}
-	var ends [NumEdges]Limit
-	first := f.limits(&ends, &way, which)
-	if first.Status == Binds {
-		first.Status = Within
-	}
+	first := f.within(&way)
 	return AccelerationLimit{Kind: first.Kind, Status: first.Status, Acceleration: units.Acceleration(first.Grade)}
 }
 

@@ -40,9 +40,7 @@ type Model struct {
 	whole totals // of body and axle
 	body  totals
 	axle  totals
-	foot  footing
-	edges edges
-	rays  rays
+	atRest
 	alone float64 // the least grade at which other shares may lose a wheel
 	notes Notes
 	// Of an articulated machine whose bend is not known, it at every bend, and
@@ -82,8 +80,8 @@ func (m *Model) prepare() (err error) {
 	if m.foot, err = m.v.Undercarriage.footing(split{}); err != nil {
 		return err
 	}
-	m.whole = m.v.whole()
 	m.body, m.axle = m.v.totals()
+	m.whole = m.body.with(&m.axle)
 	m.edges = m.whole.edges(&m.foot.rows)
 	m.rays = m.edges.rays(&m.foot)
 	m.alone = m.edges.leastAlone(&m.foot)
@@ -157,9 +155,8 @@ func (v *Vehicle) totals() (body, axle totals) {
 	return body, axle
 }
 
-// whole returns the sums over both.
-func (v *Vehicle) whole() totals {
-	t, axle := v.totals()
+// with returns the sums over a body and what pivots under it.
+func (t totals) with(axle *totals) totals {
 	t.m, t.x, t.y, t.z = t.m+axle.m, t.x+axle.x, t.y+axle.y, t.z+axle.z
 	t.pitch, t.roll = t.pitch+axle.pitch, t.roll+axle.roll
 	t.joint, t.am, t.ay, t.az, t.aroll, t.height = axle.joint, axle.am, axle.ay, axle.az, axle.aroll, axle.height
@@ -233,6 +230,14 @@ type ray struct {
 	kind    LimitKind
 }
 
+// atRest is a machine at rest on a footing: its rows as functions of slope and
+// heading, and the limits among them.
+type atRest struct {
+	foot  footing
+	edges edges
+	rays  rays
+}
+
 // rays are the edges that count, as rays, and where wheels may share otherwise
 // than asked before them.
 type rays struct {
@@ -281,14 +286,11 @@ func (e *edges) rays(f *footing) (o rays) {
 			continue
 		}
 		for side := range 2 {
+			// On level ground nothing pushes: the wheel carries what it does there
+			// without a share, which is something.
 			z := &o.zone[o.zones]
-			if at := &e[wheelRow+2*axle+side]; at.a > 0 {
-				z.start = at.ray(NoLimit)
-			} else {
-				z.start = ray{s: math.Inf(1)}
-			}
+			z.start, z.open = e[wheelRow+2*axle+side].ray(NoLimit), !one
 			o.zones++
-			z.open = !one
 			if one {
 				for _, row := range f.shared(pusher, side) {
 					z.corners[z.n] = e[row].ray(NoLimit)
@@ -309,9 +311,9 @@ func (e *edges) rays(f *footing) (o rays) {
 // pushes, its wheel on one side without any.
 func (f *footing) shared(pusher, side int) []int {
 	at := rowAlone + numAlone*side
-	other := at + 2*(1-pusher)
+	other := at + wheelRow + 2*(1-pusher)
 	if f.bent {
-		return []int{other, other + 1, at + 4, at + 5}
+		return []int{other, other + 1, at + int(RowFrontAxle), at + int(RowRearAxle)}
 	}
 	return []int{other, other + 1}
 }
