@@ -242,21 +242,22 @@ func (m *Model) tip(r *atRest, heading units.Angle, sin, cos float64) (t Tip) {
 
 // limits fills in every tipping limit in a heading and returns the first.
 func (m *Model) limits(l *[NumEdges]Limit, r *atRest, sin, cos float64) Limit {
-	o := &r.rays
-	*l = o.blank
-	for i := range o.list[:o.n] {
-		one := &o.list[i]
-		if u := one.cotangent(sin, cos); u > tiny {
-			l[one.kind].Status, l[one.kind].Grade = Within, 1/u
-		}
-	}
-	first := m.first(r, sin, cos)
+	*l = r.rays.blank
+	kind, most := r.rays.all(l, sin, cos)
+	first := m.earliest(r, kind, most, sin, cos)
 	settle(l[:], first)
 	return first
 }
 
 // first returns the limit that comes first in a heading.
 func (m *Model) first(r *atRest, sin, cos float64) Limit {
+	kind, most := r.rays.asked(sin, cos)
+	return m.earliest(r, kind, most, sin, cos)
+}
+
+// earliest returns the limit that comes first in a heading, where a kind with a
+// cotangent does while the wheels share as asked.
+func (m *Model) earliest(r *atRest, kind LimitKind, most, sin, cos float64) Limit {
 	o := &r.rays
 	if o.tipped {
 		for i := range o.blank {
@@ -265,16 +266,15 @@ func (m *Model) first(r *atRest, sin, cos float64) Limit {
 			}
 		}
 	}
-	first, most := o.asked(sin, cos)
 	if o.zones > 0 {
-		if from, ok := o.zoned(first, most, sin, cos); ok {
+		if from, ok := o.zoned(kind, most, sin, cos); ok {
 			return r.foot.seek(m.slopes(&r.edges, sin, cos), from)
 		}
 	}
-	if first == NoLimit {
+	if kind == NoLimit {
 		return Limit{Kind: NoLimit, Status: CannotOccur}
 	}
-	return Limit{Kind: first, Status: Binds, Grade: 1 / most}
+	return Limit{Kind: kind, Status: Binds, Grade: 1 / most}
 }
 
 // slopes returns the course of a machine at rest on ever steeper ground.
@@ -296,6 +296,24 @@ func (o *rays) asked(sin, cos float64) (LimitKind, float64) {
 	for i := range o.list[:o.n] {
 		r := &o.list[i]
 		if u := r.cotangent(sin, cos); u > most*(1+1e-12) {
+			first, most = r.kind, u
+		}
+	}
+	return first, most
+}
+
+// all is asked that fills in every limit on the way; the headings of a curve do
+// without.
+func (o *rays) all(l *[NumEdges]Limit, sin, cos float64) (LimitKind, float64) {
+	first, most := NoLimit, tiny
+	for i := range o.list[:o.n] {
+		r := &o.list[i]
+		u := r.cotangent(sin, cos)
+		if !(u > tiny) {
+			continue
+		}
+		l[r.kind].Status, l[r.kind].Grade = Within, 1/u
+		if u > most*(1+1e-12) {
 			first, most = r.kind, u
 		}
 	}

@@ -466,9 +466,19 @@ func (m *Model) LoadsIn(c *Case) (l Loads) {
 			return l, b.leastLoad(&l)
 		})
 	}
-	var apart footing
-	m.fill(&l, m.under(c, &apart), c)
+	if c.plain {
+		m.fill(&l, &m.foot, c)
+	} else {
+		m.fillApart(&l, c)
+	}
 	return l
+}
+
+// fillApart is fill under other shares than the compiled ones. It stands apart
+// because room for a footing costs as much as the loads themselves.
+func (m *Model) fillApart(l *Loads, c *Case) {
+	var apart footing
+	m.fill(l, m.under(c, &apart), c)
 }
 
 // fits reports whether vehicle and case were compiled, and under the same
@@ -503,34 +513,41 @@ func (m *Model) outside(c *Case) [7]float64 {
 
 func (m *Model) fill(l *Loads, f *footing, c *Case) {
 	var w [7]float64
-	quick := c.still && c.plain
-	if !quick {
-		w = m.outside(c)
-	}
-	load := func(row int) float64 {
-		if quick {
-			return c.load(&m.edges[row])
-		}
-		return dot7(&f.rows[row], &w)
-	}
 	var rows [NumRows]float64
-	stands := true
-	for i := range rows {
-		rows[i] = load(i)
-		stands = stands && rows[i] >= 0
-	}
-	if f.kind.pinned() && stands {
-		stands = load(rowPivotLeft) >= 0 && load(rowPivotRight) >= 0
-	}
-	if !stands && f.kind != Rigid {
-		if quick {
-			w = m.outside(c)
+	quick := c.still && c.plain
+	if quick {
+		for i := range rows {
+			rows[i] = c.load(&m.edges[i])
 		}
-		rows, _ = f.stand(&w)
+	} else {
+		w = m.outside(c)
+		rows = f.rows.loads(&w)
+	}
+	stands := true
+	for _, load := range rows {
+		stands = stands && load >= 0
+	}
+	if f.kind.pinned() && f.lever[1-f.kind.own()] > 0 {
+		// A pivoting wheel that pushes may stand only because it does.
+		for i := rowPivotLeft; i <= rowPivotRight; i++ {
+			if quick {
+				stands = stands && c.load(&m.edges[i]) >= 0
+			} else {
+				stands = stands && dot7(&f.rows[i], &w) >= 0
+			}
+		}
 	}
 	l.Status = Within
-	if _, lost := f.kind.lost(&rows); lost {
-		l.Status = Exceeded
+	if !stands {
+		if f.kind != Rigid {
+			if quick {
+				w = m.outside(c)
+			}
+			rows, _ = f.stand(&w)
+		}
+		if _, lost := f.kind.lost(&rows); lost {
+			l.Status = Exceeded
+		}
 	}
 	for i := range rows {
 		l.Rows[i] = units.Force(rows[i])
