@@ -122,7 +122,10 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 	c.stand = stand(list)
 	u := &c.use
 	u.Factor, u.Limits = q.factor, c.stand.limits()
-	u.Mass, u.Governing, u.Status = usable(&u.Limits, k.withheld())
+	withheld := k.withheld()
+	u.Capacity = ofAll.capacity(&u.Limits, withheld)
+	u.Lift = ofLift.capacity(&u.Limits, withheld)
+	u.Carry = ofCarry.capacity(&u.Limits, withheld)
 	if q.rows {
 		bare := func(m float64) units.Mass {
 			if m > 0 && !math.IsInf(m, 1) {
@@ -153,8 +156,8 @@ func (k *Model) UsableLoad(lift Lift) (units.Mass, LimitKind, Status, error) {
 	list, _, _, _ := q.loaded(room[:0], top)
 	s := stand(list)
 	limits := s.limits()
-	load, governing, status := usable(&limits, k.withheld())
-	return load, governing, status, nil
+	u := ofAll.capacity(&limits, k.withheld())
+	return u.Mass, u.Governing, u.Status, nil
 }
 
 // recheck fills in the same limits without load.
@@ -280,7 +283,8 @@ func (c *Case) Check(load units.Mass) (out Check) {
 	out.Mass = load
 	out.Limits = c.shares
 	worst, least := math.Inf(-1), math.Inf(1)
-	most, nearest, exceeded, binds := NoLimit, NoLimit, false, false
+	most, nearest := NoLimit, NoLimit
+	var exceeded, binds [2]bool // of lift, of carry
 	for i := range c.active {
 		a := &c.active[i]
 		used := a.floor
@@ -314,33 +318,25 @@ func (c *Case) Check(load units.Mass) (out Check) {
 		switch {
 		case left < -a.slack:
 			l.Status = stability.Exceeded
-			exceeded = true
+			exceeded[a.question] = true
 		case a.bound:
 			l.Status = stability.AtMost
 		case left > a.slack:
 			l.Status = stability.Within
 		default:
 			l.Status = stability.Binds
-			binds = true
+			binds[a.question] = true
 		}
 	}
 	out.Axles = c.WheelLoads(load)
 	if most != NoLimit {
 		out.MostUsed = out.Limits[most-1]
 	}
-	switch {
-	case c.use.Status == stability.ExceededWhenEmpty:
-		out.Status = stability.ExceededWhenEmpty
+	out.Lift = c.use.Lift.with(exceeded[0], binds[0])
+	out.Carry = c.use.Carry.with(exceeded[1], binds[1])
+	out.Status = c.use.Capacity.with(exceeded[0] || exceeded[1], binds[0] || binds[1])
+	if out.Status == stability.ExceededWhenEmpty || out.Status == stability.NotChecked {
 		return out
-	case exceeded:
-		out.Status = stability.Exceeded
-	case c.use.Status == stability.NotChecked:
-		out.Status = stability.NotChecked
-		return out
-	case binds:
-		out.Status = stability.Binds
-	default:
-		out.Status = stability.Within
 	}
 	if nearest != NoLimit {
 		out.Nearest = out.Limits[nearest-1]
@@ -348,14 +344,32 @@ func (c *Case) Check(load units.Mass) (out Check) {
 	return out
 }
 
+// with returns the status of a load under limits of this capacity, of which one
+// may be exceeded or bind.
+func (c *Capacity) with(exceeded, binds bool) Status {
+	switch {
+	case c.Status == stability.ExceededWhenEmpty:
+		return c.Status
+	case exceeded:
+		return stability.Exceeded
+	case c.Status == stability.NotChecked:
+		return c.Status
+	case binds:
+		return stability.Binds
+	}
+	return stability.Within
+}
+
 // active is one limit that a load moves, prepared for [Case.Check].
 type active struct {
-	kind  LimitKind
-	fixed bool    // the status does not depend on the load
-	bound bool    // an upper bound only
-	mass  float64 // the load it allows
-	slack float64 // within which it binds
-	floor float64 // used at least: 0, or what is used when empty if that is broken
+	kind LimitKind
+	// question is 0 for a limit of the lift, 1 for one of what may be carried.
+	question uint8
+	fixed    bool    // the status does not depend on the load
+	bound    bool    // an upper bound only
+	mass     float64 // the load it allows
+	slack    float64 // within which it binds
+	floor    float64 // used at least: 0, or what is used when empty if that is broken
 	// What is used, straight lines over the load and the rest.
 	lines  []line
 	ratios []condition
@@ -390,6 +404,9 @@ func (c *Case) prepare() {
 			continue
 		}
 		a := active{kind: l.Kind, mass: c.stand.allows[i], slack: bindTolerance * c.stand.allows[i]}
+		if !l.Kind.OfLift() {
+			a.question = 1
+		}
 		a.fixed = l.Status == stability.ExceededWhenEmpty || l.Status == stability.CannotOccur
 		a.bound = l.Status == stability.AtMost
 		if l.Status == stability.ExceededWhenEmpty {

@@ -27,12 +27,12 @@ type Chart struct {
 
 // Cell is one usable load of a chart, as in [Use].
 type Cell struct {
-	// Mass is the usable load; round it down.
-	Mass units.Mass `json:"mass"`
-	// Governing is the limit it comes from.
-	Governing LimitKind `json:"governing"`
-	// Status is Binds where Mass is an answer.
-	Status Status `json:"status"`
+	// Capacity is the usable load.
+	Capacity
+	// Lift is what the loader can lift.
+	Lift Capacity `json:"lift"`
+	// Carry is what the machine may carry.
+	Carry Capacity `json:"carry"`
 }
 
 // MaxChartCells is how many cells a chart may have.
@@ -96,7 +96,7 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 				}
 				continue
 			}
-			row[j] = Cell{one.use.Mass, one.use.Governing, one.use.Status}
+			row[j] = Cell{one.use.Capacity, one.use.Lift, one.use.Carry}
 			out.Notes |= one.use.Notes
 			out.Cautions |= one.use.Cautions
 		}

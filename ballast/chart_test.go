@@ -28,7 +28,7 @@ func TestChartCells(t *testing.T) {
 			one := l
 			one.Height, one.Load.Center = h, e
 			u := use(t, s, one)
-			if got := c.Cells[i][j]; got != (Cell{u.Mass, u.Governing, u.Status}) {
+			if got := c.Cells[i][j]; got != (Cell{u.Capacity, u.Lift, u.Carry}) {
 				t.Errorf("%v, %v: %+v, want %v by %v", h, e, got, u.Mass, u.Governing)
 			}
 			// Forks with the load farther out carry less: common practice, no

@@ -173,14 +173,30 @@ func (s *standing) limits() (out [NumLimits]Limit) {
 	return out
 }
 
-// usable returns the usable load, the limit it comes from and the status. No load
-// is stated where a limit is withheld; see loadCase.withheld.
-func usable(limits *[NumLimits]Limit, withheld LimitKind) (units.Mass, LimitKind, Status) {
+// A question is a group of limits that are answered together.
+type question uint8
+
+const (
+	ofAll   question = iota
+	ofLift           // can the loader lift it?
+	ofCarry          // may the machine carry it?
+)
+
+func (q question) asks(k LimitKind) bool { return q == ofAll || (q == ofLift) == k.OfLift() }
+
+// capacity returns the greatest load that the limits of a question allow, the
+// limit it comes from and the status. No load is stated where a limit is
+// withheld; see [Model.withheld].
+func (q question) capacity(limits *[NumLimits]Limit, withheld LimitKind) Capacity {
 	governing := NoLimit
 	for i := range limits {
-		switch l := &limits[i]; l.Status {
+		l := &limits[i]
+		if !q.asks(l.Kind) {
+			continue
+		}
+		switch l.Status {
 		case stability.ExceededWhenEmpty:
-			return 0, l.Kind, l.Status
+			return Capacity{0, l.Kind, l.Status}
 		case stability.Within, stability.Binds, stability.AtMost:
 			if governing == NoLimit || l.Mass < limits[governing-1].Mass {
 				governing = l.Kind
@@ -190,10 +206,18 @@ func usable(limits *[NumLimits]Limit, withheld LimitKind) (units.Mass, LimitKind
 	if limits[LimitTipping-1].Status == stability.NotChecked { // and with it LimitRearWheel
 		withheld = LimitTipping
 	}
-	if withheld != NoLimit || governing == NoLimit {
-		return 0, withheld, stability.NotChecked
+	if withheld != NoLimit && !q.asks(withheld) {
+		withheld = NoLimit
 	}
-	return limits[governing-1].Mass, governing, limits[governing-1].Status
+	if withheld != NoLimit || governing == NoLimit {
+		return Capacity{0, withheld, stability.NotChecked}
+	}
+	l := &limits[governing-1]
+	out := Capacity{l.Mass, governing, l.Status}
+	if out.Status == stability.Within { // the least of its question only
+		out.Status = stability.Binds
+	}
+	return out
 }
 
 // recheck returns how much of each limit is used without load.

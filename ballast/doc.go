@@ -26,9 +26,11 @@
 // Held by TestValidation and TestLimitsOfFreeBodies.
 //
 // The hydraulic limit is a balance of moments about the arm's pivot, or the
-// loader's rated points. The dynamic factor multiplies load, attachment and
-// arms in limits of force and moment; static ratings of axles, tires, wheels,
-// gross mass, coupler and attachment take none, and neither does a safety
+// loader's rated points. What the loader can lift and what the machine may carry
+// are different questions, and every answer keeps them apart. The dynamic factor
+// multiplies load, attachment and arms where wheels may lift. The lift takes
+// none, for a load that is too heavy stays down; static ratings of axles, tires,
+// wheels, gross mass, coupler and attachment take none, and neither does a safety
 // basis that is a share or a fraction.
 //
 // # What is not known

@@ -62,7 +62,7 @@ func ExampleSetup_UsableLoad() {
 	fmt.Println(tires.Kind.Title()+":", tires.Status)
 	// Output:
 	// no more than 449 kg: front axle rating
-	// hydraulic lift         488 kg
+	// hydraulic lift         687 kg
 	// tipping forward        944 kg
 	// one rear wheel lifts   944 kg
 	// front axle rating      450 kg
@@ -108,7 +108,7 @@ func ExampleSetup_Chart() {
 	// Output:
 	// 0.3 m:  499 kg (frontAxle)  483 kg (frontAxle)
 	// 0.9 m:  450 kg (frontAxle)  437 kg (frontAxle)
-	// 1.8 m:  408 kg (hydraulic)  391 kg (hydraulic)
+	// 1.8 m:  470 kg (frontAxle)  455 kg (frontAxle)
 }
 
 // A compiled case answers load after load without compiling again.

@@ -54,7 +54,8 @@ func (q *loadCase) hydraulicWay(out []condition, top float64) ([]condition, Note
 // a small angle raises a load e ahead and h above the pin by (r cos a +
 // (1 - s) e) and moves it forward by (-r sin a - (1 - s) h), s being the
 // share of self-leveling; the work against its weight is the moment that
-// the cylinders must hold.
+// the cylinders must hold. No dynamic factor multiplies it: the relief valve
+// limits the force, and a load that is too heavy stays down.
 func (q *loadCase) hydraulic(a float64) (condition, Notes) {
 	k := q.k
 	p := k.loader
@@ -85,7 +86,7 @@ func (q *loadCase) hydraulic(a float64) (condition, Notes) {
 		// Behind the pin a rating is that at the pin.
 		ahead = max(0, ahead)
 	}
-	return condition{a0: q.factor * own, a1: q.factor * work(p.r, ahead, above), b0: moment, limit: LimitHydraulic}, 0
+	return condition{a0: own, a1: work(p.r, ahead, above), b0: moment, limit: LimitHydraulic}, 0
 }
 
 // hydraulicLacks returns what is not known and the balance of the lift needs.

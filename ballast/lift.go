@@ -38,10 +38,11 @@ type Lift struct {
 	// Speed is the travel speed, up to 108 km/h; CarryLow needs it. Zero is
 	// not given, and then no tire allowance that depends on it is granted.
 	Speed units.Speed `json:"speed,omitempty"`
-	// Factor is the dynamic factor on load, attachment and arms in limits of
-	// force and moment: hydraulics and lifting wheels. Static ratings take
-	// none, and it is not stacked on a safety basis that is a share or a
-	// fraction. Zero is DefaultFactor; 1 is quasi-static; up to 5.
+	// Factor is the dynamic factor on load, attachment and arms where wheels
+	// may lift: machine and arms move. The lift of the loader takes none, for
+	// the relief valve limits it; static ratings take none; and it is not
+	// stacked on a safety basis that is a share or a fraction. Zero is
+	// DefaultFactor; 1 is quasi-static; up to 5.
 	Factor float64 `json:"factor,omitempty"`
 	// Basis is the safety basis against tipping. Without one the tipping
 	// limits are not checked, and no usable load is stated.

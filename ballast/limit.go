@@ -22,8 +22,8 @@ type LimitKind uint8
 const (
 	// NoLimit is no limit.
 	NoLimit LimitKind = iota
-	// LimitHydraulic is what the loader's hydraulics lift, under the dynamic
-	// factor.
+	// LimitHydraulic is what the loader's hydraulics lift. No dynamic factor
+	// multiplies it: a load that is too heavy stays down.
 	LimitHydraulic
 	// LimitBreakOut is the rated break-out force, in a break-out only.
 	LimitBreakOut
@@ -83,6 +83,11 @@ var limitTitles = []string{"no limit", "hydraulic lift", "break-out force", "tip
 // Title returns the limit's name for a reader, such as "front axle rating".
 func (k LimitKind) Title() string { return choice.Name("LimitKind", limitTitles, k) }
 
+// OfLift reports whether the limit is of what the loader can lift: its
+// hydraulics and its break-out force. All others are of what the machine may
+// carry.
+func (k LimitKind) OfLift() bool { return k == LimitHydraulic || k == LimitBreakOut }
+
 // Limit is one limit of a load case.
 type Limit struct {
 	// Kind is the limit's name.
@@ -98,9 +103,9 @@ type Limit struct {
 	Mass units.Mass `json:"mass"`
 }
 
-// Use is the answer to "how much may be lifted here".
-type Use struct {
-	// Mass is the usable load: the least of all limits checked, or zero where
+// Capacity is the greatest load that a group of limits allows.
+type Capacity struct {
+	// Mass is the least of the limits checked, or zero where
 	// a limit is exceeded when empty or where no load is stated: no safety
 	// basis was chosen, a height that the slope or the braking of the case
 	// needs is unknown, or what a tire carries is known as an upper bound only
@@ -111,10 +116,23 @@ type Use struct {
 	// the load.
 	Governing LimitKind `json:"governing"`
 	// Status is Binds where Mass is an answer; AtMost where Mass is an upper
-	// bound of the usable load, because of the limit that it comes from no
+	// bound, because of the limit that it comes from no
 	// more is known; ExceededWhenEmpty where nothing may be lifted; NotChecked
 	// where no load is stated or no limit is known.
 	Status Status `json:"status"`
+}
+
+// Use is the answer to "how much may be lifted here".
+type Use struct {
+	// Capacity is the usable load: the least of what the loader can lift and of
+	// what the machine may carry.
+	Capacity
+	// Lift is what the loader can lift, by the limits of which
+	// [LimitKind.OfLift] is true. It says nothing of what is safe.
+	Lift Capacity `json:"lift"`
+	// Carry is what the machine may carry, by all other limits. It says nothing
+	// of whether the loader lifts it.
+	Carry Capacity `json:"carry"`
 	// Limits holds every limit; Limits[k-1] is that of kind k.
 	Limits [NumLimits]Limit `json:"limits"`
 	// Tipping is the bare tipping load: the load at which the rear axle's
@@ -190,6 +208,11 @@ type Share struct {
 type Check struct {
 	// Mass is the load asked about.
 	Mass units.Mass `json:"mass"`
+	// Lift is the same of the limits of what the loader can lift, and Carry of
+	// those of what the machine may carry.
+	Lift Status `json:"lift"`
+	// Carry is the status of what the machine may carry; see Lift.
+	Carry Status `json:"carry"`
 	// Status is Within or Binds if every checked limit holds and Use states a
 	// load; Exceeded or ExceededWhenEmpty if a limit is broken; NotChecked if
 	// none is broken and Use states no load. A limit known as an upper bound

@@ -434,6 +434,7 @@ func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
 	p.out.Notes |= u.Notes
 	p.out.Cautions |= u.Cautions
 	a.Usable, a.Axles = u.Mass, check.Axles
+	a.Lift, a.Carry = u.Lift, u.Carry
 	// The model has the last word; it knows the loader's own limits as well.
 	missed := !a.Met
 	a.Met = check.OK()

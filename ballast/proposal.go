@@ -132,8 +132,13 @@ type NeedAnswer struct {
 	Limit LimitKind `json:"limit,omitempty"`
 	// State is the state of that condition.
 	State State `json:"state"`
-	// Usable is, for a lift, the greatest load of the case.
+	// Usable is, for a lift, the greatest load of the case: the lesser of what
+	// Lift and Carry allow.
 	Usable units.Mass `json:"usable,omitempty"`
+	// Lift is, for a lift, what the loader can lift.
+	Lift Capacity `json:"lift,omitzero"`
+	// Carry is, for a lift, what the machine may carry.
+	Carry Capacity `json:"carry,omitzero"`
 	// Axles is what the wheels carry: with the load for a lift, otherwise with
 	// the arms down or without loader.
 	Axles WheelLoads `json:"axles"`

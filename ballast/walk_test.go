@@ -266,7 +266,7 @@ var worsenings = []worsening{
 	}},
 	{"lift.braking", 1.5, []LimitKind{LimitTipping, LimitFrontAxle, LimitFrontRim}, nil},
 	{"lift.speed", 4, []LimitKind{LimitFrontTire, LimitRearTire}, nil},
-	{"lift.factor", 1.3, []LimitKind{LimitHydraulic}, nil},
+	{"lift.factor", 1.3, []LimitKind{LimitTipping, LimitRearWheel, LimitFrontWheel}, nil},
 	{"lift.slope", 1.3, []LimitKind{LimitTipping}, noseUp},
 }
 

@@ -159,24 +159,31 @@ func (s *schemas) define(t reflect.Type) object {
 		out["minItems"], out["maxItems"] = t.Len(), t.Len()
 	case reflect.Struct:
 		properties, required := object{}, []any{}
-		for i := range t.NumField() {
-			f := t.Field(i)
-			name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-			if !f.IsExported() || name == "-" {
-				continue
-			}
-			if f.Anonymous || name == "" {
-				s.t.Fatalf("%v.%s has no JSON name", t, f.Name)
-			}
-			p := s.of(f.Type)
-			if text := s.comment(t, f.Name); text != "" {
-				p["description"] = text
-			}
-			properties[name] = p
-			if !strings.Contains(options, "omit") {
-				required = append(required, name)
+		var fields func(t reflect.Type)
+		fields = func(t reflect.Type) {
+			for i := range t.NumField() {
+				f := t.Field(i)
+				name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+				switch {
+				case f.Anonymous && name == "":
+					fields(f.Type)
+					continue
+				case !f.IsExported() || name == "-":
+					continue
+				case name == "":
+					s.t.Fatalf("%v.%s has no JSON name", t, f.Name)
+				}
+				p := s.of(f.Type)
+				if text := s.comment(t, f.Name); text != "" {
+					p["description"] = text
+				}
+				properties[name] = p
+				if !strings.Contains(options, "omit") {
+					required = append(required, name)
+				}
 			}
 		}
+		fields(t)
 		out["type"], out["properties"], out["additionalProperties"] = "object", properties, false
 		if len(required) > 0 {
 			out["required"] = required
