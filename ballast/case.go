@@ -41,7 +41,7 @@ type Place struct {
 }
 
 // maxConditions is room for the conditions of one pose.
-const maxConditions = 40
+const maxConditions = 48
 
 // loaded returns the strictest conditions with the load, on a way over its
 // whole length, and what the answer rests on. The bare tipping loads are the
@@ -61,7 +61,8 @@ func (q *loadCase) loaded(list []condition, top float64) (out []condition, axle,
 	own, reduced := q.loader(room[:0])
 	list = strictest(list, own)
 	end := q.pose(top)
-	return strictest(list, q.k.masses(room[:0], q.mass(&end), q.loadMass())), axle, wheel, notes | reduced
+	rest := q.k.manualBallast(q.k.masses(room[:0], q.mass(&end), q.loadMass()))
+	return strictest(list, rest), axle, wheel, notes | reduced
 }
 
 // loadMass is how much of the load is mass: none in a break-out, where it is a
@@ -78,7 +79,7 @@ func (q *loadCase) lowered(out []condition) []condition {
 	a := q.k.loader.angle(q.k.loader.low)
 	p := q.pose(a)
 	r := q.wheelRows(&p)
-	return q.k.masses(q.wheels(out, &r), q.mass(&p), 0)
+	return q.k.manualBallast(q.k.masses(q.wheels(out, &r), q.mass(&p), 0))
 }
 
 // loaderOff appends the conditions with the loader off; without its mass only
@@ -145,8 +146,7 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 // the status, as figures without a Case: what [Case.UsableLoad] returns after
 // [Model.Case], bit for bit, in less than half the time and without the rest
 // of the answer. It is for sweeps in which every variant is another case.
-// They carry no notes and no cautions: show those of [Setup.UsableLoad] or
-// [Case.Use] with them.
+// They carry no notes and no cautions: show those of [Case.Use] with them.
 func (k *Model) UsableLoad(lift Lift) (units.Mass, LimitKind, Status, error) {
 	q, top, err := k.loadCase(&lift)
 	if err != nil {
@@ -175,6 +175,7 @@ func (c *Case) recheck(q *loadCase) {
 	for _, limit := range loaderLimits {
 		off = append(off, impossible(limit))
 	}
+	off = append(off, impossible(LimitManualBallast))
 	s = stand(off)
 	c.use.Rechecks[StateLoaderOff-1] = s.recheck(StateLoaderOff)
 }
@@ -464,74 +465,4 @@ func (s *sums) body() stability.Body {
 	n := func(v float64) units.Length { return units.Length(v / s.m) }
 	return stability.Body{Mass: units.Mass(s.m), CG: stability.Point{X: n(s.x), Y: n(s.y), Z: n(s.z)},
 		PitchRise: max(0, n(s.pitch)), RollRise: max(0, n(s.roll))}
-}
-
-// UsableLoad returns the greatest load of a case and every limit: the whole
-// [Use], as [Case.Use] does for a compiled one. [Case.UsableLoad] and
-// [Model.UsableLoad] return its first figures only.
-func (s Setup) UsableLoad(lift Lift) (Use, error) {
-	k, err := s.Compile()
-	if err != nil {
-		return Use{}, err
-	}
-	c, err := k.Case(lift)
-	if err != nil {
-		return Use{}, err
-	}
-	return c.Use(), nil
-}
-
-// UsableBand returns the least and the greatest usable load that the bands of
-// the liquid fills allow, all fills low or all high; without fills both are
-// the usable load. No status and no caution is returned: ask
-// [Setup.UsableLoad] first; where that states no load, both ends are zero.
-func (s Setup) UsableBand(lift Lift) (units.Range[units.Mass], error) {
-	u, err := s.UsableLoad(lift)
-	if err != nil {
-		return units.Range[units.Mass]{}, err
-	}
-	band := units.Range[units.Mass]{Low: u.Mass, High: u.Mass}
-	for _, high := range []bool{false, true} {
-		n := s
-		n.Pieces = append([]Piece(nil), s.Pieces...)
-		for i := range n.Pieces {
-			p := &n.Pieces[i]
-			if p.Fill == nil {
-				continue
-			}
-			f, err := p.Fill.Solve()
-			if err != nil {
-				return units.Range[units.Mass]{}, err
-			}
-			if f.Mass = f.MassBand.Low; high {
-				f.Mass = f.MassBand.High
-			}
-			*p = p.filled(f)
-		}
-		u, err := n.UsableLoad(lift)
-		if err != nil {
-			return units.Range[units.Mass]{}, err
-		}
-		band.Low, band.High = min(band.Low, u.Mass), max(band.High, u.Mass)
-	}
-	return band, nil
-}
-
-// Check says whether a load may be lifted in a case, how much of every limit
-// it uses and what is left. [Load.MassOn] gives the mass that a lift's load
-// names itself. A load outside 0 to 100 t, or one that is not a number, is an
-// error; [Case.Check], which returns none, says Exceeded.
-func (s Setup) Check(lift Lift, load units.Mass) (Check, error) {
-	k, err := s.Compile()
-	if err != nil {
-		return Check{}, err
-	}
-	c, err := k.Case(lift)
-	if err != nil {
-		return Check{}, err
-	}
-	if !(load >= 0 && load <= maxMass) {
-		return Check{}, &units.FieldError{Path: "load", Value: valid.Show(load), Want: "must be between 0 and " + valid.Show(maxMass)}
-	}
-	return c.Check(load), nil
 }

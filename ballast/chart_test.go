@@ -183,7 +183,7 @@ func TestKindsOfCases(t *testing.T) {
 	}
 	carry := binLift(0.2)
 	carry.Kind, carry.Speed, carry.Datum = CarryLow, 0, PinHeight
-	if _, err := s.UsableLoad(carry); err == nil || !strings.Contains(err.Error(), "speed") {
+	if _, err := pointUse(s, carry); err == nil || !strings.Contains(err.Error(), "speed") {
 		t.Errorf("carrying low without a speed: %v", err)
 	}
 }

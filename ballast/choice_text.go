@@ -78,6 +78,17 @@ func (k *HitchState) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Instrument) String() string { return choice.Name("Instrument", instrumentNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Instrument) MarshalText() ([]byte, error) { return choice.Marshal(instrumentNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Instrument) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(instrumentNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k LiftKind) String() string { return choice.Name("LiftKind", liftKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -104,6 +115,21 @@ func (k LoaderIncluded) MarshalText() ([]byte, error) { return choice.Marshal(lo
 // UnmarshalText accepts the JSON names only.
 func (k *LoaderIncluded) UnmarshalText(text []byte) error {
 	return choice.Unmarshal(loaderIncludedNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k ManualBallastKind) String() string {
+	return choice.Name("ManualBallastKind", manualBallastNames, k)
+}
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k ManualBallastKind) MarshalText() ([]byte, error) {
+	return choice.Marshal(manualBallastNames, k)
+}
+
+// UnmarshalText accepts the JSON names only.
+func (k *ManualBallastKind) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(manualBallastNames, text, k)
 }
 
 // String returns the JSON name, or the number of a value outside the list.
@@ -199,6 +225,15 @@ func (k *TireService) UnmarshalText(text []byte) error {
 	return choice.Unmarshal(tireServiceNames, text, k)
 }
 
+// String returns the JSON name, or the number of a value outside the list.
+func (k Verdict) String() string { return choice.Name("Verdict", verdictNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Verdict) MarshalText() ([]byte, error) { return choice.Marshal(verdictNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Verdict) UnmarshalText(text []byte) error { return choice.Unmarshal(verdictNames, text, k) }
+
 // Has reports whether all cautions of mask are set.
 func (s Cautions) Has(mask Cautions) bool { return s&mask == mask }
 
@@ -213,6 +248,21 @@ func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil
 
 // UnmarshalText reads names joined by commas.
 func (s *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, s) }
+
+// Has reports whether all limits of mask are set.
+func (s LimitSet) Has(mask LimitSet) bool { return s&mask == mask }
+
+// String returns the names of the limits, joined by commas.
+func (s LimitSet) String() string { return choice.Names(plateText, s) }
+
+// Lines returns one sentence for each limit, in a fixed order.
+func (s LimitSet) Lines() []string { return choice.Sentences(plateText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s LimitSet) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *LimitSet) UnmarshalText(text []byte) error { return choice.Parse(plateText, text, s) }
 
 // Has reports whether all notes of mask are set.
 func (s Notes) Has(mask Notes) bool { return s&mask == mask }

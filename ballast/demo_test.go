@@ -34,7 +34,7 @@ func orchard() Setup {
 			FrameMass: 110, FrameCG: stability.Point{X: 1.1, Y: 0.01, Z: 0.8}, ArmMass: 190, ArmCG: 1.1,
 			SelfLeveling: 0.5,
 			Rated:        []RatedPoint{{0.2, 1150, 0.5, 950}, {1.5, 1000, 0.5, 840}, {2.7, 800, 0.5, 700}},
-			BreakOut:     14 * units.Kilonewton, CouplerRating: 1100,
+			BreakOut:     14 * units.Kilonewton, CouplerRating: 1100, ManualBallast: ManualBallast{Kind: ManualBallastNone},
 		},
 		Attachment: &Attachment{Name: "bin forks", Kind: Forks, Mass: 105, CG: Offset{0.18, 0.05},
 			Face: 0.12, LoadCenter: 0.5, Tine: -0.12, Volume: 0, Rating: 1000},

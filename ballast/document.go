@@ -44,6 +44,9 @@ type Document struct {
 	Version int `json:"version"`
 	// Setup is the machine with loader, attachment and ballast.
 	Setup Setup `json:"setup"`
+	// Practice holds ranges for what the setup leaves out, in place of the usual
+	// ones; nil is the usual practice.
+	Practice *Practice `json:"practice,omitempty"`
 	// Lifts are load cases to ask about, at most 1000.
 	Lifts []Lift `json:"lifts,omitempty"`
 	// Needs is what a plan must meet; nil is no plan. See the function Plan.
@@ -61,6 +64,9 @@ func (d Document) Validate() error {
 		c.Add("version", d.Version, "must be 1")
 	}
 	c.Join("setup", d.Setup.Validate())
+	if d.Practice != nil {
+		c.Join("practice", d.Practice.Validate())
+	}
 	if len(d.Lifts) > 1000 {
 		c.Add("lifts", len(d.Lifts), "must have at most 1000 entries")
 	} else {
@@ -84,6 +90,19 @@ func (d Document) Validate() error {
 		c.Join("transport", d.Transport.Validate())
 	}
 	return c.Err()
+}
+
+// Envelope compiles what the document's setup leaves open, with its practice: see
+// [Setup.Envelope].
+func (d Document) Envelope() (*Envelope, error) {
+	var c units.FieldErrors
+	var p Practice
+	if d.Practice != nil {
+		p = *d.Practice
+	}
+	e, err := d.Setup.Envelope(p)
+	c.JoinCall(err, "setup", map[string]string{"practice": "practice"})
+	return e, c.Err()
 }
 
 // Decode reads one document and nothing after it, and validates it. Unknown

@@ -108,12 +108,12 @@ func TestLiftErrors(t *testing.T) {
 	} {
 		s, l := orchard(), binLift(1)
 		spoil(&s, &l)
-		_, err := s.UsableLoad(l)
+		_, err := pointUse(s, l)
 		fieldtest.Names(t, path, err, path)
 	}
 	l := binLift(1)
 	l.Factor, l.Basis = 1, Basis{Kind: BasisNoWheelUnloaded}
-	_, err := orchard().UsableLoad(l)
+	_, err := pointUse(orchard(), l)
 	fieldtest.Names(t, "no margin", err, "lift.factor")
 	_, err = orchard().Check(binLift(1), units.Mass(math.NaN()))
 	fieldtest.Names(t, "no load", err, "load")
@@ -130,7 +130,7 @@ func TestLiftErrors(t *testing.T) {
 			l.Load.Above = 0
 		}
 		l.Datum = d.datum
-		_, err := s.UsableLoad(l)
+		_, err := pointUse(s, l)
 		fieldtest.Names(t, d.kind.String(), err, "lift.datum")
 	}
 }

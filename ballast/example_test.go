@@ -30,7 +30,8 @@ func orchardTractor() ballast.Setup {
 		Loader: &ballast.Loader{
 			Pivot: stability.Point{X: 0.85, Z: 1.3}, Arm: 1.75, LowestPin: 0.18, HighestPin: 2.7,
 			FrameMass: 110, FrameCG: stability.Point{X: 1.1, Z: 0.8}, ArmMass: 190, ArmCG: 1.1,
-			Rated: []ballast.RatedPoint{{PinHeight: 0.2, AtPin: 1150}, {PinHeight: 1.5, AtPin: 1000}, {PinHeight: 2.7, AtPin: 800}},
+			Rated:         []ballast.RatedPoint{{PinHeight: 0.2, AtPin: 1150}, {PinHeight: 1.5, AtPin: 1000}, {PinHeight: 2.7, AtPin: 800}},
+			ManualBallast: ballast.ManualBallast{Kind: ballast.ManualBallastDemanded, Hitch: 300},
 		},
 		Attachment: &ballast.Attachment{Kind: ballast.Forks, Mass: 105, CG: ballast.Offset{Ahead: 0.18, Above: 0.05},
 			Face: 0.12, LoadCenter: 0.5, Tine: -0.12},
@@ -52,22 +53,23 @@ func ExampleSetup_UsableLoad() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("no more than %.0f kg: %s\n", math.Floor(float64(use.Mass)), use.Governing.Title())
+	fmt.Printf("the loader lifts %.0f kg\n", math.Floor(float64(use.Lift.IfRated.Low)))
+	fmt.Printf("the machine may carry %.0f kg (%s)\n", math.Floor(float64(use.Carry.IfRated.Low)), use.Governing.Title())
+	fmt.Println("provided that these ratings suffice:", use.Missing)
 	for _, l := range use.Limits {
 		if l.Status == stability.Within || l.Status == stability.Binds {
-			fmt.Printf("%-21s %4.0f kg\n", l.Kind.Title(), float64(l.Mass))
+			fmt.Printf("%-21s %4.0f kg\n", l.Kind.Title(), float64(l.Mass.Low))
 		}
 	}
-	tires := use.Limit(ballast.LimitRearTire)
-	fmt.Println(tires.Kind.Title()+":", tires.Status)
 	// Output:
-	// no more than 449 kg: front axle rating
+	// the loader lifts 686 kg
+	// the machine may carry 449 kg (front axle rating)
+	// provided that these ratings suffice: frontRim, rearTire, rearRim, gross, rops, coupler, attachment, hitch
 	// hydraulic lift         687 kg
 	// tipping forward        944 kg
 	// one rear wheel lifts   944 kg
 	// front axle rating      450 kg
 	// front tire rating      559 kg
-	// rear tire rating: notChecked
 }
 
 // Whether one bin may be lifted, with what is left of each limit.
@@ -77,14 +79,22 @@ func ExampleSetup_Check() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(check.Status, check.OK())
-	tipping := check.Limit(ballast.LimitTipping)
-	fmt.Printf("%s: %.0f %% used\n", tipping.Kind.Title(), 100*float64(tipping.Used))
-	fmt.Printf("rear axle %.0f %% of all\n", 100*float64(check.Axles.RearShare()))
+	fmt.Println(check.Verdict.Title())
+	for _, l := range check.Limits {
+		if l.Verdict == ballast.NeedsRatings {
+			fmt.Printf("%s: at least %.0f kg\n", l.Kind.Title(), math.Ceil(float64(l.Required)))
+		}
+	}
 	// Output:
-	// within true
-	// tipping forward: 57 % used
-	// rear axle 43 % of all
+	// not yet: plates are missing
+	// front wheel rating: at least 759 kg
+	// rear tire rating: at least 635 kg
+	// rear wheel rating: at least 635 kg
+	// gross mass: at least 2660 kg
+	// mass certified for the ROPS: at least 2660 kg
+	// coupler rating: at least 455 kg
+	// attachment rating: at least 350 kg
+	// hitch lift rating: at least 660 kg
 }
 
 // A load chart over the height of the tines and the load center.

@@ -35,13 +35,10 @@ func Example_embed() {
 		fmt.Println(err)
 		return
 	}
-	var check struct {
-		Status  string
-		Nearest struct{ Kind, Left string }
-	}
-	fmt.Println(json.Unmarshal(data, &check), check.Status, check.Nearest.Kind)
+	var check struct{ Verdict, Lift, Carry string }
+	fmt.Println(json.Unmarshal(data, &check), check.Verdict, check.Lift, check.Carry)
 	// Output:
-	// <nil> within tipping
+	// <nil> needsRatings noLimitExceeded needsRatings
 }
 
 // For a researcher: compile once, ask often; the answers are plain numbers.
@@ -93,13 +90,15 @@ func Example_dealer() {
 	show := units.Display{System: units.USCustomary}
 	fmt.Println(units.Format(show, fill.Volume), "each, freezes at", units.Format(show, fill.Freezing))
 	show.Rounding = units.Down // a capacity
-	fmt.Println(units.Format(show, use.Mass), "over the deck, by", use.Governing.Title(), use.Status)
+	fmt.Println(units.Format(show, use.IfRated.Low), "over the deck, by", use.Governing.Title()+",")
+	fmt.Println("once these plates are read:", use.Missing)
 	for _, line := range append(fill.Cautions.Lines(), use.Cautions.Lines()...) {
 		fmt.Fprintln(sheet, "-", line) // always, beside the figure
 	}
 	// Output:
 	// 50.4 US gal each, freezes at -20.3 degF
-	// 1182 lb over the deck, by front axle rating binds
+	// 1182 lb over the deck, by front axle rating,
+	// once these plates are read: frontTire, frontRim, rearTire, rearRim, gross, rops, coupler, attachment, manualBallast
 }
 
 // deck holds a picking bin over the deck of a trailer.

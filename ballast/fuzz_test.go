@@ -117,10 +117,13 @@ func attack(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 		allFinite(t, "vehicle", v)
 	}
 	if r.IntN(8) == 0 {
-		if b, err := s.UsableBand(l); err != nil && !errors.Is(err, units.ErrInvalid) {
+		if open, err := s.Check(l, 250); err != nil && !errors.Is(err, units.ErrInvalid) {
 			t.Fatal(err)
 		} else if err == nil {
-			allFinite(t, "band", b)
+			allFinite(t, "open", open)
+			if open.Verdict.OK() && c.Check(250).Status == stability.Exceeded {
+				t.Fatal("no limit is found exceeded, and the case says that one is")
+			}
 		}
 		heights := []units.Length{l.Height, units.Length(nasty[r.IntN(len(nasty))])}
 		l.Height, l.Load.Center = 0, 0 // the chart has its own

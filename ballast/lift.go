@@ -130,6 +130,29 @@ type Basis struct {
 	Fraction units.Fraction `json:"fraction,omitempty"`
 }
 
+// Title returns the name of a limit under this basis for a reader, such as "rear
+// axle keeps 20 %": the tipping limits are named by what is held.
+func (b Basis) Title(k LimitKind) string {
+	share := func(f units.Fraction) string {
+		return units.Format(units.Display{Precision: units.Decimals(0)}, f)
+	}
+	switch {
+	case k == LimitTipping && b.Kind == BasisRearShare:
+		return "rear axle keeps " + share(b.Fraction)
+	case k == LimitRearWheel && b.Kind == BasisRearShare:
+		return "a rear wheel keeps " + share(b.Fraction/2)
+	case k == LimitTipping && b.Kind == BasisTippingFraction:
+		return share(b.Fraction) + " of the tipping load"
+	case k == LimitRearWheel && b.Kind == BasisTippingFraction:
+		return share(b.Fraction) + " of the load that lifts a rear wheel"
+	case k == LimitTipping && b.Kind == BasisNoWheelUnloaded:
+		return "rear axle lifts under the factor"
+	case k == LimitRearWheel && b.Kind == BasisNoWheelUnloaded:
+		return "a rear wheel lifts under the factor"
+	}
+	return k.Title()
+}
+
 // BasisKind is a kind of safety basis. In JSON: "rearShare",
 // "tippingFraction" or "noWheelUnloaded"; "unknown" or left out is the zero
 // value.

@@ -15,7 +15,8 @@ type Status = stability.Status
 // LimitKind names one limit of a load. In JSON: "none", "hydraulic",
 // "breakOut", "tipping", "rearWheel", "frontWheel", "rearward", "steered",
 // "frontAxle", "frontTire", "frontRim", "rearAxle", "rearTire", "rearRim",
-// "gross", "rops", "coupler", "attachment" or "hitch".
+// "gross", "rops", "coupler", "attachment", "hitch" or
+// "manualBallast".
 type LimitKind uint8
 
 // The limits of a load, in the order in which answers list them.
@@ -67,18 +68,22 @@ const (
 	// LimitHitch is what the rear hitch may lift; it does not depend on the
 	// load in front.
 	LimitHitch
+	// LimitManualBallast is the ballast that the loader's manual demands:
+	// without it nothing is lifted, whatever the other limits say.
+	LimitManualBallast
 )
 
 // NumLimits is how many limits there are.
-const NumLimits = int(LimitHitch)
+const NumLimits = int(LimitManualBallast)
 
 var limitNames = []string{"none", "hydraulic", "breakOut", "tipping", "rearWheel", "frontWheel", "rearward", "steered",
-	"frontAxle", "frontTire", "frontRim", "rearAxle", "rearTire", "rearRim", "gross", "rops", "coupler", "attachment", "hitch"}
+	"frontAxle", "frontTire", "frontRim", "rearAxle", "rearTire", "rearRim", "gross", "rops", "coupler", "attachment", "hitch", "manualBallast"}
 
 var limitTitles = []string{"no limit", "hydraulic lift", "break-out force", "tipping forward", "one rear wheel lifts",
 	"one front wheel lifts", "tipping rearward", "steered axle load", "front axle rating", "front tire rating",
 	"front wheel rating", "rear axle rating", "rear tire rating", "rear wheel rating", "gross mass",
-	"mass certified for the ROPS", "coupler rating", "attachment rating", "hitch lift rating"}
+	"mass certified for the ROPS", "coupler rating", "attachment rating", "hitch lift rating",
+	"ballast that the loader's manual demands"}
 
 // Title returns the limit's name for a reader, such as "front axle rating".
 func (k LimitKind) Title() string { return choice.Name("LimitKind", limitTitles, k) }

@@ -397,6 +397,24 @@ func (k *Model) masses(out []condition, total, mass float64) []condition {
 	return k.hitch(out)
 }
 
+// manualBallast appends the conditions of the ballast that the loader's manual
+// demands, which no load changes.
+func (k *Model) manualBallast(out []condition) []condition {
+	switch k.manual.Kind {
+	case ManualBallastNone:
+		return append(out, impossible(LimitManualBallast))
+	case ManualBallastDemanded:
+		for _, d := range [...]struct{ need, have float64 }{
+			{float64(k.manual.Hitch), k.onHitch}, {float64(k.manual.RearWheels), k.onRearWheels},
+		} {
+			if d.need > 0 {
+				out = append(out, atLeast(LimitManualBallast, d.have, 0, d.need, 0))
+			}
+		}
+	}
+	return out
+}
+
 func (k *Model) hitch(out []condition) []condition {
 	if !k.hitchAny {
 		out = append(out, impossible(LimitHitch))

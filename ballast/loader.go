@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
 	"fmt"
 	"math"
@@ -88,9 +89,58 @@ type Loader struct {
 	// BreakOut is the rated break-out force at the bucket's edge, with the
 	// edge on the ground, 10 N to 10 MN; zero means not checked.
 	BreakOut units.Force `json:"breakOut,omitempty"`
+	// ManualBallast is what the loader's manual demands behind: look it up. Where
+	// it demands some, nothing is lifted without it.
+	ManualBallast ManualBallast `json:"manualBallast,omitzero"`
 	// CouplerRating is the greatest mass of attachment and load together that
 	// the coupler may carry, 1 kg to 200 t; zero means not checked.
 	CouplerRating units.Mass `json:"couplerRating,omitempty"`
+}
+
+// ManualBallast is the ballast behind that a loader's manual demands.
+type ManualBallast struct {
+	// Kind says whether the manual demands any. Unknown is not looked up yet, and
+	// no load is then stated without saying so.
+	Kind ManualBallastKind `json:"kind,omitempty"`
+	// Hitch is the least mass that the rear hitch must carry, raised: up to 100 t,
+	// zero where the manual demands none there.
+	Hitch units.Mass `json:"hitch,omitempty" zero:"value"`
+	// RearWheels is the least mass of liquid in the rear tires and of weights on
+	// the rear wheels together, up to 100 t, zero where it demands none there.
+	RearWheels units.Mass `json:"rearWheels,omitempty" zero:"value"`
+}
+
+// ManualBallastKind says whether a loader's manual demands ballast. In JSON:
+// "none" or "demanded"; "unknown" or left out is not looked up.
+type ManualBallastKind uint8
+
+// Whether the manual demands ballast.
+const (
+	// ManualBallastUnknown means that nobody has looked it up.
+	ManualBallastUnknown ManualBallastKind = iota
+	// ManualBallastNone means that the manual demands none.
+	ManualBallastNone
+	// ManualBallastDemanded means that it demands what the fields say.
+	ManualBallastDemanded
+)
+
+var manualBallastNames = []string{"unknown", "none", "demanded"}
+
+// Validate reports every bad field by its path, or nil.
+func (b ManualBallast) Validate() error {
+	var c units.FieldErrors
+	if !choice.Known(manualBallastNames, b.Kind) {
+		c.Add("kind", b.Kind, choice.Want(manualBallastNames))
+	}
+	valid.Within(&c, "hitch", b.Hitch, 0, maxMass)
+	valid.Within(&c, "rearWheels", b.RearWheels, 0, maxMass)
+	switch any := b.Hitch != 0 || b.RearWheels != 0; {
+	case b.Kind == ManualBallastDemanded && !any:
+		c.Add("hitch", nil, "must be given, or rearWheels: how much the manual demands")
+	case b.Kind != ManualBallastDemanded && any:
+		c.Add("kind", b.Kind, "must be demanded where a mass is given")
+	}
+	return c.Err()
 }
 
 // Cylinders is the geometry and the pressure of the lift cylinders.
@@ -184,6 +234,7 @@ func (l Loader) Validate() error {
 	}
 	validateRated(&c, &l)
 	valid.ZeroOr(&c, "breakOut", l.BreakOut, 10, 1e7)
+	c.Join("manualBallast", l.ManualBallast.Validate())
 	valid.ZeroOr(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
 	if c.Len() == 0 && l.Cylinders != nil {
 		k := l.compile()

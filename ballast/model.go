@@ -30,6 +30,10 @@ type Model struct {
 	hitchLoad float64 // kg, as it counts against the hitch rating
 	hitchAny  bool
 
+	manual       ManualBallast
+	onHitch      float64 // kg that the hitch carries
+	onRearWheels float64 // kg in and on the rear wheels
+
 	frontTire, rearTire tireLimit
 
 	notes      Notes // of every answer
@@ -71,7 +75,7 @@ func (s Setup) compile(known fills) (*Model, error) {
 	if l := s.Loader; l != nil {
 		k.hasLoader = true
 		k.loader = l.compile()
-		k.breakOut, k.coupler = float64(l.BreakOut), float64(l.CouplerRating)
+		k.breakOut, k.coupler, k.manual = float64(l.BreakOut), float64(l.CouplerRating), l.ManualBallast
 		if m.LoaderIncluded == WithLoader {
 			k.offOK = l.FrameMass != 0 && l.ArmMass != 0
 			if l.ArmMass == 0 {

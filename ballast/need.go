@@ -274,7 +274,7 @@ func (n *compiledNeed) demands(k *Model, out []demand) []demand {
 		list = q.wheels(list, &r)
 	}
 	end := q.pose(top)
-	list = k.masses(list, q.mass(&end), q.loadMass())
+	list = k.manualBallast(k.masses(list, q.mass(&end), q.loadMass()))
 	out = demanded(out, list, n.load, StateLoad)
 	out = demanded(out, list, 0, StateEmpty)
 	list = q.lowered(list[:0])

@@ -36,12 +36,13 @@ func (s sums) times(k float64) sums {
 type part struct {
 	sums
 	owner   partOwner
-	piece   int     // the index of a piece
-	ahead   float64 // where a piece sits, from the rear contact line
-	with    bool    // it counts with the loader on
-	without bool    // it counts with the loader off
-	axle    bool    // it does not roll with the body
-	lacks   Notes   // what is not known of its height, which a slope needs
+	kind    PieceKind // of a piece
+	piece   int       // the index of a piece
+	ahead   float64   // where a piece sits, from the rear contact line
+	with    bool      // it counts with the loader on
+	without bool      // it counts with the loader off
+	axle    bool      // it does not roll with the body
+	lacks   Notes     // what is not known of its height, which a slope needs
 }
 
 // partOwner says what of a setup a part belongs to.
@@ -124,7 +125,7 @@ func (s *Setup) parts(loader *loaderModel, known fills) (list []part, filled fil
 // pitch and roll by its free surface.
 func (m *Machine) part(p *Piece) part {
 	mass := float64(p.counted())
-	out := part{owner: ofPiece, with: true, without: true}
+	out := part{owner: ofPiece, kind: p.Kind, with: true, without: true}
 	onWheels := func(x float64, radius units.Length) {
 		out.ahead = x
 		out.sums = massAt(mass, x, float64(p.CG.Y), float64(radius)-float64(p.Depth))
@@ -170,6 +171,12 @@ func (k *Model) add(p *part) {
 	}
 	if p.owner != ofPiece && (p.without || p.axle) {
 		k.unladen += p.m
+	}
+	switch {
+	case p.kind.OnHitch():
+		k.onHitch += p.m
+	case p.kind.OnRearWheels():
+		k.onRearWheels += p.m
 	}
 }
 

@@ -76,7 +76,7 @@ func TestErrorPaths(t *testing.T) {
 			fieldtest.Spoil(r, reflect.ValueOf(d.Stock).Elem())
 		}
 		hold("document", d.Validate(), document)
-		_, err := d.Setup.UsableLoad(d.Lifts[0])
+		_, err := pointUse(d.Setup, d.Lifts[0])
 		hold("usable load", err, setup)
 		_, err = d.Setup.Check(d.Lifts[0], -1)
 		hold("check", err, setup)

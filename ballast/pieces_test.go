@@ -61,7 +61,7 @@ func TestPiecesTogether(t *testing.T) {
 		s := bareOrchard()
 		s.Machine.Rear.TiresPerSide = c.duals
 		s.Pieces = c.pieces
-		u, err := s.UsableLoad(binLift(0.8))
+		u, err := pointUse(s, binLift(0.8))
 		var f *units.FieldError
 		if path := ""; errors.As(err, &f) {
 			if path = f.Path; path != c.path {

@@ -31,10 +31,11 @@ func TestRearLift(t *testing.T) {
 		for i := range 200 {
 			h := s.Loader.LowestPin + units.Length(i)*(s.Loader.HighestPin-s.Loader.LowestPin)/199
 			lift.Height = h
-			u, err := s.UsableLoad(lift)
+			c, err := m.Case(lift)
 			if err != nil {
 				t.Fatal(err)
 			}
+			u := c.Use()
 			ratio := float64(u.Lift.Mass / u.Tipping)
 			most = max(most, ratio)
 			inside := false

@@ -434,7 +434,7 @@ func TestPlanBeyondBallast(t *testing.T) {
 		st := shed()
 		st.Options = []Option{{RearTrack: 1.4}}
 		p := planned(t, s, Needs{List: []Need{liftNeed(0.5, 50), n}}, st)
-		check, err := s.Check(*n.Lift, 300)
+		check, err := pointCheck(s, *n.Lift, 300)
 		if err != nil {
 			t.Fatal(err)
 		}

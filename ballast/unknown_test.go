@@ -15,7 +15,7 @@ func TestPlanHaulageOfOtherTires(t *testing.T) {
 	s, l := bareOrchard(), binLift(0.8)
 	s.Machine.Front.Tire = TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedB}
 	l.Tires = Allowance{Kind: HaulageService, PressureRaised: true, ShortCycles: true}
-	u, err := s.UsableLoad(l)
+	u, err := pointUse(s, l)
 	if err != nil {
 		t.Fatal(err)
 	}

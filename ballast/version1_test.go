@@ -114,12 +114,18 @@ func answers(t *testing.T, text string) map[string]any {
 	w, err := d.Setup.WheelLoads()
 	put("wheels", w, err)
 	for i, l := range d.Lifts {
-		u, err := d.Setup.UsableLoad(l)
-		put(fmt.Sprintf("use%d", i), u, err)
-		if err == nil {
-			c, err := d.Setup.Check(l, l.Load.Mass)
-			put(fmt.Sprintf("check%d", i), c, err)
+		k, err := d.Setup.Compile()
+		if err != nil {
+			put(fmt.Sprintf("use%d", i), nil, err)
+			continue
 		}
+		c, err := k.Case(l)
+		if err != nil {
+			put(fmt.Sprintf("use%d", i), nil, err)
+			continue
+		}
+		put(fmt.Sprintf("use%d", i), c.Use(), nil)
+		put(fmt.Sprintf("check%d", i), c.Check(l.Load.Mass), nil)
 	}
 	if d.Needs != nil {
 		p, err := d.Plan(t.Context())

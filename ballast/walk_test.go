@@ -142,6 +142,12 @@ func walkedCase(r *rand.Rand) (Setup, Lift) {
 		}
 		s.Pieces = append(keep, Piece{Kind: RearLiquid, Fill: &fill, Tires: 2 * s.Machine.Rear.TiresPerSide})
 	}
+	if r.IntN(5) == 0 {
+		loader.ManualBallast = ManualBallast{Kind: ManualBallastDemanded, Hitch: units.Mass(vary(100, 400)), RearWheels: units.Mass(vary(0, 1)) * 200}
+		if loader.ManualBallast.RearWheels < 1 {
+			loader.ManualBallast.RearWheels = 0
+		}
+	}
 	l.Speed = units.Speed(vary(0.5, 14))
 	if r.IntN(4) == 0 {
 		l.Tires = Allowance{Kind: LoaderService, PressureRaised: true, ShortCycles: true, LowTorque: true}
@@ -166,7 +172,7 @@ func TestLeftOutNeverPermits(t *testing.T) {
 		was := use(t, s, l)
 		check := func(path string, s Setup, l Lift) {
 			fields++
-			is, err := s.UsableLoad(l)
+			is, err := pointUse(s, l)
 			if err != nil || newlyOpen(&was, &is) || is.Notes&^was.Notes != 0 || is.FillNotes&^was.FillNotes != 0 || is.Cautions&^was.Cautions != 0 {
 				return
 			}
@@ -292,7 +298,7 @@ func TestWorseNeverPermits(t *testing.T) {
 				return false
 			}
 			check := func(s Setup, l Lift) {
-				is, err := s.UsableLoad(l)
+				is, err := pointUse(s, l)
 				if err != nil {
 					return
 				}

@@ -14,7 +14,7 @@ import (
 // value; of all others a written zero is an error at its path.
 func TestWrittenZero(t *testing.T) {
 	values := map[string]bool{ // fields whose zero means what it says
-		"selfLeveling": true, "depth": true, "rollRise": true, "cents": true, "height": true, "slope": true,
+		"selfLeveling": true, "depth": true, "rollRise": true, "hitch": true, "rearWheels": true, "cents": true, "height": true, "slope": true,
 		"heading": true, "braking": true, "sideways": true, "division": true, "zeroSD": true, "gainSD": true, "angle": true,
 		"fraction": true, "volume": true, "mass": true, "spread": true,
 	}

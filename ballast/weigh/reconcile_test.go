@@ -543,16 +543,16 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	}
 	ahead := float64(a.LoadX.Value - a.Wheelbase.Value)
 	s := Session{Wheelbase: Measured[units.Length]{2.1, 1e-4}, Ahead: Measured[units.Length]{units.Length(ahead), 1e-4}, Scale: Scale{SD: 0.1}, LoadSD: 0.1}
-	p, err := withLoads(s, float64(before.Tipping)*ahead/2.1, 0, 150, 300, 450, 0).Predict()
+	p, err := withLoads(s, float64(before.Tipping.Low)*ahead/2.1, 0, 150, 300, 450, 0).Predict()
 	if err != nil || p.Refusals != 0 {
 		t.Fatal(p.Refusals, err)
 	}
-	weighNear(t, "weighed", float64(p.TippingLoad), float64(before.Tipping), 1e-6)
+	weighNear(t, "weighed", float64(p.TippingLoad), float64(before.Tipping.Low), 1e-6)
 	moved, err := p.Transfer(change)
 	if err != nil {
 		t.Fatal(err)
 	}
-	weighNear(t, "transferred", float64(moved.TippingLoad), float64(after.Tipping), 1e-6)
+	weighNear(t, "transferred", float64(moved.TippingLoad), float64(after.Tipping.Low), 1e-6)
 	if _, err := SpecSheetOf(orchardSetup(), 9, ballast.Load{}, tol); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a pin out of reach: %v", err)
 	}

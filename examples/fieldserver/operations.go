@@ -35,8 +35,10 @@ type usableAnswers struct {
 
 type usableAnswer struct {
 	// Name is that of the lift.
-	Name string      `json:"name,omitempty"`
-	Use  ballast.Use `json:"use"`
+	Name   string         `json:"name,omitempty"`
+	Usable ballast.Usable `json:"usable"`
+	// Assumed is what nobody gave and was taken from practice.
+	Assumed []ballast.Assumption `json:"assumed"`
 	// Notes says in sentences how the answer was reached.
 	Notes []string `json:"notes"`
 	// Cautions must be shown with the answer.
@@ -50,8 +52,12 @@ type checkAnswers struct {
 
 type checkAnswer struct {
 	// Name is that of the lift.
-	Name  string        `json:"name,omitempty"`
-	Check ballast.Check `json:"check"`
+	Name  string           `json:"name,omitempty"`
+	Check ballast.Judgment `json:"check"`
+	// Questions are what is worth finding out, the best first.
+	Questions []ballast.Question `json:"questions"`
+	// Assumed is what nobody gave and was taken from practice.
+	Assumed []ballast.Assumption `json:"assumed"`
 	// Notes says in sentences how the answer was reached.
 	Notes []string `json:"notes"`
 	// Cautions must be shown with the answer.
@@ -108,8 +114,9 @@ func handle[Q, A any](f func(context.Context, *Q) (A, error)) answer {
 // maxLifts bounds the lifts of a request: an answer is some kilobytes.
 const maxLifts = 100
 
-// eachLift compiles the lifts of a document and hands them on in their order.
-func eachLift(ctx context.Context, d *ballast.Document, f func(*ballast.Lift, *ballast.Case)) error {
+// eachLift compiles what the setup of a document leaves open and hands its lifts
+// on in their order.
+func eachLift(ctx context.Context, d *ballast.Document, f func(int, *ballast.Envelope, ballast.Lift) error) error {
 	if err := d.Validate(); err != nil {
 		return err
 	}
@@ -118,50 +125,50 @@ func eachLift(ctx context.Context, d *ballast.Document, f func(*ballast.Lift, *b
 		bad.Add("lifts", n, "must hold 1 to 100 lifts")
 		return bad.Err()
 	}
-	m, err := d.Setup.Compile()
+	e, err := d.Envelope()
 	if err != nil {
-		bad.Join("setup", err)
-		return bad.Err()
+		return err
 	}
-	for i := range d.Lifts {
+	for i, l := range d.Lifts {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		c, err := m.Case(d.Lifts[i])
-		if err != nil {
-			bad.JoinCall(err, "setup", map[string]string{"lift": units.Index("lifts", i)})
-			continue
+		if err := f(i, e, l); err != nil {
+			bad.JoinCall(err, "setup", map[string]string{"lift": units.Index("lifts", i), "load": units.Index("lifts", i) + ".load.mass"})
 		}
-		f(&d.Lifts[i], c)
 	}
 	return bad.Err()
 }
 
 func usableLoad(ctx context.Context, d *ballast.Document) (usableAnswers, error) {
 	a := usableAnswers{}
-	err := eachLift(ctx, d, func(l *ballast.Lift, c *ballast.Case) {
-		use := c.Use()
-		a.Answers = append(a.Answers, usableAnswer{Name: l.Name, Use: use, Notes: lines(use.Notes.Lines()), Cautions: lines(use.Cautions.Lines())})
+	err := eachLift(ctx, d, func(_ int, e *ballast.Envelope, l ballast.Lift) error {
+		u, err := e.UsableLoad(l)
+		a.Answers = append(a.Answers, usableAnswer{Name: l.Name, Usable: u, Assumed: list(e.Assumed()), Notes: list(u.Notes.Lines()), Cautions: list(u.Cautions.Lines())})
+		return err
 	})
 	return a, err
 }
 
 func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
 	a := checkAnswers{}
-	var bad units.FieldErrors
-	i := 0
-	err := eachLift(ctx, d, func(l *ballast.Lift, c *ballast.Case) {
-		load := l.Load.MassOn(*d.Setup.Attachment)
-		if load == 0 {
-			bad.Add(units.Index("lifts", i)+".load.mass", nil, "must be given to check it")
+	err := eachLift(ctx, d, func(i int, e *ballast.Envelope, l ballast.Lift) error {
+		var load units.Mass
+		if d.Setup.Attachment != nil {
+			load = l.Load.MassOn(*d.Setup.Attachment)
 		}
-		i++
-		got := c.Check(load)
-		a.Answers = append(a.Answers, checkAnswer{Name: l.Name, Check: got, Notes: lines(got.Notes.Lines()), Cautions: lines(got.Cautions.Lines())})
+		if load == 0 {
+			return &units.FieldError{Path: "load", Want: "must be given to check it"}
+		}
+		got, err := e.Check(l, load)
+		if err != nil {
+			return err
+		}
+		questions, err := e.Questions(l, load)
+		a.Answers = append(a.Answers, checkAnswer{Name: l.Name, Check: got, Questions: list(questions), Assumed: list(e.Assumed()),
+			Notes: list(got.Usable.Notes.Lines()), Cautions: list(got.Usable.Cautions.Lines())})
+		return err
 	})
-	if err == nil {
-		err = bad.Err()
-	}
 	return a, err
 }
 
@@ -189,13 +196,13 @@ func chart(ctx context.Context, q *chartRequest) (chartAnswer, error) {
 	if err != nil {
 		return chartAnswer{}, err
 	}
-	return chartAnswer{Chart: c, Notes: lines(c.Notes.Lines()), Cautions: lines(c.Cautions.Lines())}, nil
+	return chartAnswer{Chart: c, Notes: list(c.Notes.Lines()), Cautions: list(c.Cautions.Lines())}, nil
 }
 
-// lines is never null in JSON.
-func lines(l []string) []string {
+// list is never null in JSON.
+func list[T any](l []T) []T {
 	if l == nil {
-		return []string{}
+		return []T{}
 	}
 	return l
 }

@@ -184,7 +184,7 @@ func TestAnswers(t *testing.T) {
 		t.Fatal(err)
 	}
 	var use struct {
-		Answers []struct{ Use json.RawMessage }
+		Answers []struct{ Usable json.RawMessage }
 	}
 	if err := json.Unmarshal(post(t, url+"/usable-load", body(t, "/usable-load")).body, &use); err != nil {
 		t.Fatal(err)
@@ -201,8 +201,8 @@ func TestAnswers(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if string(text) != string(use.Answers[i].Use) {
-			t.Errorf("lift %d: got %s, want %s", i, use.Answers[i].Use, text)
+		if string(text) != string(use.Answers[i].Usable) {
+			t.Errorf("lift %d: got %s, want %s", i, use.Answers[i].Usable, text)
 		}
 	}
 }

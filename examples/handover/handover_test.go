@@ -157,7 +157,7 @@ func changed(t *testing.T, value any, path ...string) *Input {
 	return in
 }
 
-// A rating that nobody gave is listed as not checked, never left out.
+// A rating that nobody gave is asked for, with what it must be at least.
 func TestMissingRatingIsNamed(t *testing.T) {
 	s, err := makeSheet(changed(t, nil, "setup", "machine", "grossRating"))
 	if err != nil {
@@ -167,24 +167,32 @@ func TestMissingRatingIsNamed(t *testing.T) {
 	if err := writeText(&b, s, units.Display{}); err != nil {
 		t.Fatal(err)
 	}
-	_, after, _ := strings.Cut(b.String(), "Not checked: nobody gave a rating")
-	if !strings.Contains(after, "- gross mass\n") {
+	_, after, _ := strings.Cut(b.String(), "the plates must say at least")
+	if !strings.Contains(after, "- gross mass: ") {
 		t.Errorf("the gross mass is not named:\n%s", after)
 	}
 }
 
-// Without heights the level answers stay and the slope answers are withheld.
+// Without a height the level answers stay and the slope answers are wider.
 func TestMissingHeights(t *testing.T) {
 	s, err := makeSheet(changed(t, nil, "setup", "machine", "axlePinHeight"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if u := s.Lifts[0].Cells[0].Use; u.Status != stability.Binds {
-		t.Errorf("usable load: %v", u.Status)
+	in, err := decode(demo.Handover)
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, r := range s.Slopes {
-		if r.Known {
-			t.Errorf("%s: a slope limit without the pin's height", r.State)
+	known, err := makeSheet(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Lifts[0].Cells[0].Usable.CapacityRange != known.Lifts[0].Cells[0].Usable.CapacityRange {
+		t.Error("a level answer depends on the pin's height")
+	}
+	for i, r := range s.Slopes {
+		if k := known.Slopes[i]; r.Known || !(r.Limit.Tip.Low < k.Limit.Tip.Low && r.Limit.Tip.High > k.Limit.Tip.High) {
+			t.Errorf("%s: %v without the pin's height, %v with it", r.State, r.Limit.Tip, k.Limit.Tip)
 		}
 	}
 	for name, form := range forms {
@@ -213,10 +221,10 @@ func TestOddSheets(t *testing.T) {
 		has, lack []string
 	}{
 		{"no slope", nil, []string{"slope"}, []string{"steepest ground is not given"}, []string{"is within this"}},
-		{"no friction", nil, []string{"friction"}, []string{"slides: NOT CHECKED", "is NOT CHECKED against sliding"}, []string{"is within this", "slides at"}},
-		{"no basis", nil, []string{"basis"}, []string{"no safety basis", "for want of a safety basis"}, []string{"0 % of the"}},
+		{"no friction", nil, []string{"friction"}, []string{"slides at an unknown slope", "friction of the ground is not given", "CANNOT BE SAID YET"}, []string{"is within this"}},
+		{"no basis", nil, []string{"basis"}, []string{"no safety basis", "cannot say yet"}, []string{"no limit found exceeded\n", "0 % of the"}},
 		{"no ballast", nil, pieces, []string{"forks, NO ballast", "\nnone\n"}, []string{"ballast on", "with ballast"}},
-		{"too heavy", "3000 kg", []string{"load", "mass"}, []string{"IT TIPS FORWARD", "it does so on the level"}, []string{"at already"}},
+		{"too heavy", "3000 kg", []string{"load", "mass"}, []string{"IT TIPS FORWARD", "IT MAY BE TIPPED ON LEVEL GROUND", "exceeds a limit"}, nil},
 		{"one tire", fill(water, map[string]any{"kind": "fraction", "fraction": "50 %"}), pieces, []string{"; 1 tire: "}, []string{"1 tires"}},
 		{"too full", fill(water, map[string]any{"kind": "volume", "volume": "400 L"}), pieces, []string{"LIES OUTSIDE THE TIRE"}, nil},
 		{"solid", fill(map[string]any{"kind": "polyurethane"}, nil), pieces, []string{"sets solid", "Have the tire filled by a specialist"}, []string{"freezes at"}},
@@ -253,7 +261,7 @@ func TestSpeedBeyondSymbol(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l := s.Lifts[0].Cells[0].Use.Limits[ballast.LimitFrontTire-1]; l.Status == stability.Within || l.Status == stability.Binds {
+	if l := s.Lifts[0].Cells[0].Usable.Limit(ballast.LimitFrontTire); l.Status != stability.ExceededWhenEmpty {
 		t.Errorf("front tire at 42 km/h: %v", l)
 	}
 }
@@ -270,7 +278,7 @@ func TestDirections(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, l := range s.Lifts {
-		if on, off := l.Cells[0].Use, l.Cells[1].Use; on.Tipping <= off.Tipping {
+		if on, off := l.Cells[0].Usable, l.Cells[1].Usable; on.Tipping.Low <= off.Tipping.High {
 			t.Errorf("%s: tipping load %v with ballast, %v without", l.Case, on.Tipping, off.Tipping)
 		}
 	}

@@ -25,6 +25,14 @@ type Input struct {
 	Slope units.Slope `json:"slope"`
 	// Friction is the coefficient of friction between tires and ground.
 	Friction units.Fraction `json:"friction,omitempty"`
+	// SlopeMargin is taken off every slope limit for whoever drives.
+	SlopeMargin units.Slope `json:"slopeMargin,omitempty"`
+	// SlopeManual is the steepest ground that the operator's manual allows; zero
+	// where it gives none.
+	SlopeManual units.Slope `json:"slopeManual,omitempty"`
+	// Practice holds ranges for what the setup leaves out, in place of the usual
+	// ones.
+	Practice *ballast.Practice `json:"practice,omitempty"`
 	// TravelPin is the height of the attachment pin while traveling.
 	TravelPin units.Length `json:"travelPin"`
 	// Speed is the travel speed with a load.
@@ -67,12 +75,31 @@ func (in *Input) Validate() error {
 	if !(in.Friction >= 0 && in.Friction <= 2) {
 		e.Add("friction", in.Friction, "must be from 0 to 2; 0 means not known")
 	}
+	for _, x := range []struct {
+		path string
+		is   units.Slope
+	}{{"slopeMargin", in.SlopeMargin}, {"slopeManual", in.SlopeManual}} {
+		if !(x.is >= 0 && x.is <= units.Grade(1)) {
+			e.Add(x.path, x.is, "must be from 0 to 45 deg")
+		}
+	}
+	if in.Practice != nil {
+		e.Join("practice", in.Practice.Validate())
+	}
 	in.reach(&e)
 	e.Join("basis", in.Basis.Validate())
 	if in.Factor != 0 && !(in.Factor >= 1 && in.Factor <= 5) {
 		e.Add("factor", in.Factor, "must be from 1 to 5, or left out for the library's default")
 	}
 	return e.Err()
+}
+
+// practice returns the ranges of what the setup leaves out.
+func (in *Input) practice() ballast.Practice {
+	if in.Practice == nil {
+		return ballast.Practice{}
+	}
+	return *in.Practice
 }
 
 // reach reports heights that the loader cannot come to.

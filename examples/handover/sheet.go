@@ -30,9 +30,15 @@ type Sheet struct {
 	Checks []CheckRow `json:"checks"`
 	Slopes []SlopeRow `json:"slopes"`
 
-	// NotChecked are the limits that nobody gave a rating for, or that are
-	// known as upper bounds only.
-	NotChecked []string `json:"notChecked"`
+	// Plates are what the plates that nobody has read must say at least, for the
+	// load asked about.
+	Plates []PlateRow `json:"plates"`
+	// Questions are what is worth finding out, the best first.
+	Questions []ballast.Question `json:"questions"`
+	// Assumed is what nobody gave and was taken from practice.
+	Assumed []ballast.Assumption `json:"assumed"`
+	// Rear says where the loader can lift the rear wheels.
+	Rear ballast.RearLift `json:"rearLift"`
 	// Broken are the limits that are exceeded with the attachment empty,
 	// lowered, or with the loader off.
 	Broken   []string `json:"broken"`
@@ -79,25 +85,54 @@ type LiftRow struct {
 
 // LiftCell is the usable load in one column.
 type LiftCell struct {
-	Column string      `json:"column"`
-	Use    ballast.Use `json:"use"`
+	Column string         `json:"column"`
+	Usable ballast.Usable `json:"usable"`
 }
 
 // CheckRow is the answer for the load asked about.
 type CheckRow struct {
-	Case  string        `json:"case"`
-	Check ballast.Check `json:"check"`
+	Case  string           `json:"case"`
+	Check ballast.Judgment `json:"check"`
+}
+
+// PlateRow is what one plate must say at least.
+type PlateRow struct {
+	Limit ballast.LimitKind `json:"limit"`
+	// Mass is the least, zero where it is not a mass that must be found out.
+	Mass units.Mass `json:"mass"`
 }
 
 // checkRow asks whether the load may be lifted in a case.
-func (s *Sheet) checkRow(lift ballast.Lift) (CheckRow, error) {
-	c, err := s.in.Setup.Check(lift, s.in.Load.Mass)
-	return CheckRow{Case: lift.Name, Check: c}, err
+func (s *Sheet) checkRow(e *ballast.Envelope, lift ballast.Lift) (CheckRow, error) {
+	c, err := e.Check(lift, s.in.Load.Mass)
+	if err != nil {
+		return CheckRow{}, err
+	}
+	for _, l := range c.Limits {
+		if l.Verdict != ballast.NeedsRatings {
+			continue
+		}
+		i := slices.IndexFunc(s.Plates, func(p PlateRow) bool { return p.Limit == l.Kind })
+		if i < 0 {
+			s.Plates = append(s.Plates, PlateRow{Limit: l.Kind})
+			i = len(s.Plates) - 1
+		}
+		s.Plates[i].Mass = max(s.Plates[i].Mass, l.Required)
+	}
+	if s.Questions == nil && !c.Verdict.OK() {
+		if s.Questions, err = e.Questions(lift, s.in.Load.Mass); err != nil {
+			return CheckRow{}, err
+		}
+	}
+	return CheckRow{Case: lift.Name, Check: c}, nil
 }
 
 // SlopeRow is the slope limit in one state.
 type SlopeRow struct {
-	State     string            `json:"state"`
+	Limit ballast.SlopeLimit `json:"limit"` // as far as the setup says
+	State string             `json:"state"`
+	// Standing says that the load is too high to drive with.
+	Standing  bool              `json:"standing"`
 	Tip       stability.Limit   `json:"tip"`
 	Heading   units.Angle       `json:"heading"`
 	Slide     stability.Limit   `json:"slide"`
@@ -205,8 +240,13 @@ func (s *Sheet) axles() error {
 		}
 		s.addAxles(state.name, w)
 	}
+	e, err := s.in.Setup.Envelope(s.in.practice())
+	if err != nil {
+		return err
+	}
+	s.Assumed = e.Assumed()
 	for _, lift := range s.in.lifts(s.in.Setup.Attachment) {
-		row, err := s.checkRow(lift)
+		row, err := s.checkRow(e, lift)
 		if err != nil {
 			return err
 		}
@@ -215,12 +255,17 @@ func (s *Sheet) axles() error {
 	// The arm passes its greatest reach on the way; that is the row to show.
 	reach := ballast.Lift{Datum: ballast.PinHeight, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed,
 		Height: min(max(s.in.Setup.Loader.Pivot.Z, s.in.Setup.Loader.LowestPin), s.in.Setup.Loader.HighestPin)}
-	c, err := s.in.Setup.Check(reach, s.in.Load.Mass)
+	model, err := s.in.Setup.Compile()
 	if err != nil {
 		return err
 	}
-	s.addAxles("with the load, arms level (greatest reach)", c.Axles)
-	return nil
+	c, err := model.Case(reach)
+	if err != nil {
+		return err
+	}
+	s.addAxles("with the load, arms level (greatest reach)", c.WheelLoads(s.in.Load.Mass))
+	s.Rear, err = model.RearLift(reach)
+	return err
 }
 
 func (s *Sheet) addAxles(name string, w ballast.WheelLoads) {
@@ -248,61 +293,45 @@ func (s *Sheet) lifts() error {
 	for k, c := range columns {
 		setup := s.in.Setup
 		setup.Attachment, setup.Pieces = c.attach, c.pieces
-		model, err := setup.Compile()
+		e, err := setup.Envelope(s.in.practice())
 		if err != nil {
 			return err
 		}
 		for i, lift := range s.in.lifts(c.attach) {
-			one, err := model.Case(lift)
+			u, err := e.UsableLoad(lift)
 			if err != nil {
 				return err
 			}
-			use := one.Use()
 			if k == 0 {
 				pin := lift.Height
 				if lift.Datum == ballast.TineHeight {
 					pin -= c.attach.Tine
 				}
 				s.Lifts = append(s.Lifts, LiftRow{Case: lift.Name, Pin: pin, Tine: pin + c.attach.Tine})
-				s.note(use.Notes.Lines())
-				s.caution(use.Cautions.Lines())
-				s.Factor = use.Factor
-				s.unchecked(&use)
-				s.rechecked(&use)
+				s.note(u.Notes.Lines())
+				s.caution(u.Cautions.Lines())
+				s.Factor = u.Factor
+				s.rechecked(&u)
 			}
-			s.Lifts[i].Cells = append(s.Lifts[i].Cells, LiftCell{Column: c.name, Use: use})
+			s.Lifts[i].Cells = append(s.Lifts[i].Cells, LiftCell{Column: c.name, Usable: u})
 		}
 	}
 	return nil
 }
 
-// unchecked lists the limits that are not checked at any height.
-func (s *Sheet) unchecked(u *ballast.Use) {
-	var now []string
-	for _, l := range u.Limits {
-		if (l.Status == stability.NotChecked || l.Status == stability.AtMost) && l.Kind != ballast.LimitBreakOut {
-			now = append(now, l.Kind.Title())
-		}
-	}
-	if s.NotChecked == nil {
-		s.NotChecked = now
-		return
-	}
-	for _, n := range now {
-		s.NotChecked = addOnce(s.NotChecked, n)
-	}
-}
-
 // rechecked lists what is broken without the load.
-func (s *Sheet) rechecked(u *ballast.Use) {
+func (s *Sheet) rechecked(u *ballast.Usable) {
 	states := map[ballast.State]string{
 		ballast.StateEmpty: "attachment empty", ballast.StateLowered: "attachment empty and lowered",
 		ballast.StateLoaderOff: "loader off",
 	}
 	for _, r := range u.Rechecks {
-		for _, l := range r.Limits {
-			if l.Status == stability.Exceeded || l.Status == stability.ExceededWhenEmpty {
+		for _, l := range u.Limits {
+			switch set := ballast.LimitSet(1) << (l.Kind - 1); {
+			case r.Exceeded.Has(set):
 				s.Broken = addOnce(s.Broken, states[r.State]+": "+l.Kind.Title())
+			case r.Open.Has(set):
+				s.Broken = addOnce(s.Broken, states[r.State]+": "+l.Kind.Title()+", which it may or may not exceed")
 			}
 		}
 	}
@@ -317,6 +346,11 @@ func (s *Sheet) slopes() error {
 	if err != nil {
 		return err
 	}
+	e, err := s.in.Setup.Envelope(s.in.practice())
+	if err != nil {
+		return err
+	}
+	ground := ballast.Ground{Friction: units.Range[units.Fraction]{Low: s.in.Friction, High: s.in.Friction}, Margin: s.in.SlopeMargin, Manual: s.in.SlopeManual}
 	for _, state := range []struct {
 		name string
 		pin  units.Length
@@ -331,14 +365,17 @@ func (s *Sheet) slopes() error {
 		if err != nil {
 			return err
 		}
-		row := SlopeRow{State: state.name}
+		row := SlopeRow{State: state.name, Standing: state.pin > s.in.TravelPin}
+		if row.Limit, err = e.SlopeLimit(lift, state.load, ground); err != nil {
+			return err
+		}
+		s.caution(row.Limit.Cautions.Lines())
 		if vehicle, err := one.Vehicle(state.load); err == nil {
 			if err := s.slopeOf(&row, vehicle); err != nil {
 				return err
 			}
-		} else {
-			s.note([]string{err.Error()})
 		}
+		row.yard(s.in)
 		s.Slopes = append(s.Slopes, row)
 	}
 	return nil
@@ -376,14 +413,23 @@ func (s *Sheet) slopeOf(row *SlopeRow, vehicle stability.Vehicle) error {
 	if before(row.Slide, row.Tip) {
 		row.First = row.Slide
 	}
+	return nil
+}
+
+// yard holds the steepest ground of the yard against what the row says: it is
+// within only where nothing that is open could make it too steep.
+func (row *SlopeRow) yard(in *Input) {
+	l := &row.Limit
+	most := l.Tip.High
+	if l.Slide.High > 0 {
+		most = min(most, l.Slide.High)
+	}
 	switch {
-	case row.First.Status == stability.Exceeded,
-		s.in.Slope > 0 && occurs(row.First) && float64(row.First.Slope()) <= float64(s.in.Slope):
+	case l.Status == stability.Exceeded, l.Status != stability.NotChecked && in.Slope > 0 && in.Slope >= most:
 		row.Yard = stability.Exceeded
-	case s.in.Slope > 0 && s.in.Friction > 0:
+	case l.Status == stability.Within && in.Slope > 0 && in.Slope <= l.Operator:
 		row.Yard = stability.Within
 	}
-	return nil
 }
 
 // occurs reports whether a limit has a slope at which it comes.

@@ -23,70 +23,55 @@ func (d words) capacity(m units.Mass) string { return units.Format(d.down(), m) 
 // carried is a mass that is there, to the nearest.
 func (d words) carried(m units.Mass) string { return units.Format(d.Display, m) }
 
-// slope is a limiting slope, rounded down to half a degree's digit.
-func (d words) slope(l stability.Limit) string {
-	switch l.Status {
-	case stability.Within, stability.Binds:
-		deg := d.down()
-		deg.Precision = units.Decimals(1)
-		grade := deg
-		grade.Grade, grade.Precision = true, units.Decimals(0)
-		return units.Format(deg, l.Slope()) + " (" + units.Format(grade, l.Slope()) + ")"
-	case stability.Exceeded:
-		return "0 deg (it does so on the level)"
-	case stability.CannotOccur:
-		return "cannot occur"
+// between is a range of loads, its low end rounded down and its high end up.
+func (d words) between(r units.Range[units.Mass]) string {
+	low, high := d.capacity(r.Low), units.Format(d.up(), r.High)
+	switch {
+	case d.capacity(r.High) == low || float64(r.High-r.Low) <= 1e-9*float64(r.High):
+		return low
+	case r.High >= ballast.MaxLoad:
+		return low + " or more"
 	}
-	return "not checked"
+	return low + " to " + high
 }
 
-// usable is the answer of one column, in words.
-func (d words) usable(u ballast.Use) string {
-	switch u.Status {
-	case stability.Binds:
-		return d.capacity(u.Mass)
-	case stability.AtMost:
-		return "at most " + d.capacity(u.Mass)
-	case stability.ExceededWhenEmpty:
+// part is what one question allows, in words.
+func (d words) part(c ballast.CapacityRange) string {
+	if c.Governing == ballast.NoLimit {
+		if c.Missing != 0 {
+			return "not known"
+		}
+		return "no limit"
+	}
+	if c.IfRated.High == 0 {
 		return "nothing"
 	}
-	return "not checked"
+	return d.between(c.IfRated)
 }
 
-// limit is one limit of a use, in words.
-func (d words) limit(l ballast.Limit) string {
+// raises is what the loader can lift.
+func (d words) raises(u ballast.Usable) string { return d.part(u.Lift) }
+
+// carries is what the machine may carry.
+func (d words) carries(u ballast.Usable) string { return d.part(u.Carry) }
+
+// limit is one limit, in words.
+func (d words) limit(l ballast.LimitRange) string {
 	switch l.Status {
 	case stability.Within, stability.Binds:
-		return d.capacity(l.Mass)
+		return d.between(l.Mass)
 	case stability.AtMost:
-		return "at most " + d.capacity(l.Mass)
+		return "at most " + d.capacity(l.Mass.High)
 	case stability.ExceededWhenEmpty:
 		return "exceeded"
 	case stability.CannotOccur:
-		return "no limit"
+		return "not reached"
 	}
-	return "not checked"
+	return "not known"
 }
 
 // verdict is the answer for one load.
-func verdict(c ballast.Check) string {
-	switch c.Status {
-	case stability.Within, stability.Binds:
-		return "yes"
-	case stability.NotChecked:
-		return "not checked"
-	}
-	return "NO"
-}
-
-// tipNames say what comes first, for a reader.
-var tipNames = map[stability.LimitKind]string{
-	stability.RearEdge: "tips backwards", stability.FrontEdge: "tips forwards",
-	stability.FrontLeftWheel: "a front wheel lifts", stability.FrontRightWheel: "a front wheel lifts",
-	stability.RearLeftWheel: "a rear wheel lifts", stability.RearRightWheel: "a rear wheel lifts",
-	stability.TipsRight: "tips sideways", stability.TipsLeft: "tips sideways",
-	stability.SlidesRear: "rear wheels slide", stability.SlidesFront: "front wheels slide", stability.SlidesAll: "slides",
-}
+func verdict(c ballast.Judgment) string { return c.Verdict.Title() }
 
 // bareWarning stands wherever the columns without ballast do.
 const bareWarning = "The columns with NO ballast are for comparison only. They are not for use where the loader's manual demands ballast."
@@ -164,7 +149,7 @@ func (t *textSheet) top() {
 	t.line("Load asked for: %s", t.carried(t.s.Load))
 	t.line("Trailer deck:   %s over the ground (a height of the tines)", units.Format(t.Display, t.s.Deck))
 	t.line("Safety basis:   %s", basisWords(t.s.Basis))
-	t.line("Dynamic factor: %.3g on load, attachment and arms where force or moment limits", t.s.Factor)
+	t.line("Dynamic factor: %.3g on load, attachment and arms where wheels may lift", t.s.Factor)
 }
 
 func (t *textSheet) ballast() {
@@ -216,14 +201,18 @@ func (t *textSheet) lifts() {
 			}
 			t.row("", names)
 		}
-		var masses, why []string
+		var lifts, carries, why []string
 		for _, c := range l.Cells {
-			masses = append(masses, t.usable(c.Use))
-			why = append(why, governing(c.Use))
+			lifts = append(lifts, t.raises(c.Usable))
+			carries = append(carries, t.carries(c.Usable))
+			why = append(why, limitedBy(t.s.Basis, c.Usable))
 		}
-		t.row(l.Case, masses)
-		t.row("  governed by", why)
+		t.line("%s", l.Case)
+		t.row("  the loader can lift", lifts)
+		t.row("  the machine may carry", carries)
+		t.row("  limited by", why)
 	}
+	t.line("%s", rearWords(t.words, t.s.Rear))
 	for _, l := range t.s.Lifts {
 		t.line("Height of %q: pin %s, tines %s over the ground.", l.Case, units.Format(t.Display, l.Pin), units.Format(t.Display, l.Tine))
 	}
@@ -238,21 +227,37 @@ func (t *textSheet) limits() {
 		names = append(names, short(l.Case))
 	}
 	t.row("", names)
-	for k := range t.s.Lifts[0].Cells[0].Use.Limits {
+	for k, first := range t.s.Lifts[0].Cells[0].Usable.Limits {
 		var cells []string
 		for _, l := range t.s.Lifts {
-			cells = append(cells, t.limit(l.Cells[0].Use.Limits[k]))
+			cells = append(cells, t.limit(l.Cells[0].Usable.Limits[k]))
 		}
-		t.row(t.s.Lifts[0].Cells[0].Use.Limits[k].Kind.Title(), cells)
+		t.row(t.s.Basis.Title(first.Kind), cells)
 	}
 }
 
 func (t *textSheet) checks() {
 	t.head("May " + t.carried(t.s.Load) + " be lifted on level ground?")
 	for _, c := range t.s.Checks {
-		t.line("%-33s %-12s %s", c.Case, verdict(c.Check), usedWords(c.Check))
-		if left := leftWords(t.words, c.Check); left != "" {
+		t.line("%-33s %s", c.Case, verdict(c.Check))
+		t.line("    can the loader lift it: %s; may the machine carry it: %s", c.Check.Lift.Title(), c.Check.Carry.Title())
+		if left := leftWords(t.words, t.s.Basis, c.Check); left != "" {
 			t.line("    %s", left)
+		}
+	}
+	if len(t.s.Plates) > 0 {
+		t.head("Not yet: for this load the plates must say at least")
+		for _, p := range t.s.Plates {
+			t.line("- %s", plateWords(t.words, p))
+		}
+	}
+	if len(t.s.Questions) > 0 {
+		t.head("What to find out next, the best first")
+		for i, q := range t.s.Questions {
+			if i == 8 {
+				break
+			}
+			t.line("%s", wrap(questionWords(q), 94))
 		}
 	}
 }
@@ -260,16 +265,12 @@ func (t *textSheet) checks() {
 func (t *textSheet) slopes() {
 	t.head("How steep the ground may be, at the worst heading")
 	for _, r := range t.s.Slopes {
-		if !r.Known {
-			t.line("%-28s not checked: heights are missing", r.State)
-			continue
-		}
-		t.line("%-28s loses a wheel at %s: %s, %s", r.State, t.slope(r.Tip), tipNames[r.Tip.Kind], compass(r.Heading))
-		if t.s.Ground > 0 {
-			t.line("    slides at %s with the rear wheels braked, %s with all wheels braked; %s", t.slope(r.Slide), t.slope(r.SlideAll), firstWords(r))
+		if r.Standing {
+			t.line("%-28s standing only: full height is no way to drive", r.State)
 		} else {
-			t.line("    slides: NOT CHECKED; it may well slide before it loses a wheel")
+			t.line("%-28s for whoever drives: %s", r.State, operatorWords(t.words, r.Limit))
 		}
+		t.line("    loses a wheel at %s; slides at %s", t.angles(r.Limit.Tip, r.Limit.Status), t.angles(r.Limit.Slide, r.Limit.Status))
 		t.line("    %s", yardWords(t.words, t.s, r))
 	}
 	t.line("Coefficient of friction of tires on the ground: %s.", frictionWords(t.s.Ground))
@@ -277,12 +278,11 @@ func (t *textSheet) slopes() {
 }
 
 func (t *textSheet) rest() {
-	t.head("Not checked: nobody gave a rating")
-	if len(t.s.NotChecked) == 0 {
-		t.line("nothing")
-	}
-	for _, n := range t.s.NotChecked {
-		t.line("- %s", n)
+	if len(t.s.Assumed) > 0 {
+		t.head("Taken from practice, because nobody gave it")
+		for _, a := range t.s.Assumed {
+			t.line("- %s", assumedWords(t.words, a))
+		}
 	}
 	if len(t.s.Broken) > 0 {
 		t.head("EXCEEDED WITHOUT ANY LOAD")
@@ -368,33 +368,105 @@ func lowWords(a AxleRow) string {
 	return ""
 }
 
-// governing says which limit a usable load comes from, or for want of which
-// there is none.
-func governing(u ballast.Use) string {
-	if u.Status == stability.NotChecked {
-		if u.Governing == ballast.LimitTipping {
-			return "no safety basis"
-		}
-		return "the " + u.Governing.Title() + " is not known"
+// limitedBy says which limit the answer comes from.
+func limitedBy(b ballast.Basis, u ballast.Usable) string {
+	if u.Governing == ballast.LimitTipping && b.Kind == ballast.BasisUnknown {
+		return "no safety basis"
 	}
-	return u.Governing.Title()
-}
-
-// usedWords say which limit is used most.
-func usedWords(c ballast.Check) string {
-	if c.Status == stability.NotChecked {
-		return "for want of a safety basis or a rating"
-	}
-	return percent(c.MostUsed.Used) + " of the " + c.MostUsed.Kind.Title() + " used"
+	return b.Title(u.Governing)
 }
 
 // leftWords say how much more may be lifted and what then limits it; empty
-// where the answer is no.
-func leftWords(d words, c ballast.Check) string {
-	if !c.OK() || c.Nearest.Kind == ballast.NoLimit {
+// where a limit is exceeded.
+func leftWords(d words, b ballast.Basis, c ballast.Judgment) string {
+	u := &c.Usable
+	switch {
+	case c.Verdict == ballast.ExceedsLimit:
+		return "limited by: " + b.Title(u.Governing) + ", " + d.between(u.IfRated)
+	case c.Verdict == ballast.CannotSay:
+		return "between " + d.between(u.IfRated) + " it depends on what is not known: " + b.Title(u.Governing)
+	case u.Governing == ballast.NoLimit:
 		return ""
 	}
-	return d.capacity(c.Nearest.Left) + " more until it is limited by the " + c.Nearest.Kind.Title()
+	return d.capacity(u.IfRated.Low-c.Mass) + " more until it is limited by: " + b.Title(u.Governing)
+}
+
+// rearWords say whether the loader can lift the rear wheels.
+func rearWords(d words, r ballast.RearLift) string {
+	switch r.Status {
+	case stability.Exceeded:
+		h := r.Heights[0]
+		return "The loader is strong enough to lift the machine's own rear wheels, from pin height " + units.Format(d.Display, h.Low) + " to " + units.Format(d.Display, r.Heights[len(r.Heights)-1].High) + "."
+	case stability.CannotOccur:
+		return "The loader is not strong enough to lift the machine's own rear wheels on level ground. Slope, braking or a rut can still tip it."
+	}
+	return "Whether the loader can lift the machine's own rear wheels is not known at every height."
+}
+
+// plateWords say what one plate must say.
+func plateWords(d words, p PlateRow) string {
+	switch p.Limit {
+	case ballast.LimitManualBallast:
+		return "look up in the loader's manual whether it demands ballast, and how much"
+	case ballast.LimitHydraulic:
+		return "what the loader lifts at the pivot pin at this height: " + units.Format(d.up(), p.Mass)
+	case ballast.LimitFrontTire, ballast.LimitRearTire:
+		return p.Limit.Title() + ", each tire: " + units.Format(d.up(), p.Mass)
+	case ballast.LimitFrontRim, ballast.LimitRearRim:
+		return p.Limit.Title() + ", each wheel: " + units.Format(d.up(), p.Mass)
+	}
+	return p.Limit.Title() + ": " + units.Format(d.up(), p.Mass)
+}
+
+// questionWords say what to find out and what it is good for.
+func questionWords(q ballast.Question) string {
+	switch {
+	case q.Rates != 0:
+		return q.How
+	case q.Decides > 0.005:
+		return fmt.Sprintf("%s It decides this load with a chance of %s.", q.How, nearest(q.Decides))
+	}
+	return fmt.Sprintf("%s It takes %s off the width of the answer.", q.How, nearest(q.Narrows))
+}
+
+// assumedWords say what was taken from practice.
+func assumedWords(d words, a ballast.Assumption) string {
+	if a.Mass != (units.Range[units.Mass]{}) {
+		return a.Path + ": " + units.Format(d.Display, a.Mass.Low) + " to " + units.Format(d.Display, a.Mass.High)
+	}
+	return a.Path + ": " + units.Format(d.Display, a.Length.Low) + " to " + units.Format(d.Display, a.Length.High)
+}
+
+// angles is a range of slopes in words.
+func (d words) angles(r units.Range[units.Slope], status stability.Status) string {
+	if status == stability.NotChecked || r == (units.Range[units.Slope]{}) {
+		return "an unknown slope"
+	}
+	deg := d.down()
+	deg.Precision = units.Decimals(1)
+	low := units.Format(deg, r.Low)
+	deg.Rounding = units.Up
+	if high := units.Format(deg, r.High); r.High-r.Low > 0.05*units.Slope(units.Degree) {
+		return low + " to " + high
+	}
+	return low
+}
+
+// operatorWords is the one figure for whoever drives.
+func operatorWords(d words, l ballast.SlopeLimit) string {
+	switch l.Status {
+	case stability.Within:
+		deg := d.down()
+		deg.Precision = units.Decimals(1)
+		grade := deg
+		grade.Grade, grade.Precision = true, units.Decimals(0)
+		return "no steeper than " + units.Format(deg, l.Operator) + " (" + units.Format(grade, l.Operator) + ")"
+	case stability.Exceeded:
+		return "IT MAY BE TIPPED ON LEVEL GROUND"
+	case stability.AtMost:
+		return "not stated, because the friction of the ground is not given"
+	}
+	return "not stated, because too much is not known"
 }
 
 // yardWords hold the yard's steepest ground against a row.
@@ -407,20 +479,9 @@ func yardWords(d words, s *Sheet, r SlopeRow) string {
 	case r.Yard == stability.Exceeded:
 		return "THE YARD'S STEEPEST GROUND, " + groundWords(d, s.Slope) + ", IS TOO STEEP"
 	case r.Yard == stability.NotChecked:
-		return "the yard's steepest ground, " + groundWords(d, s.Slope) + ", is NOT CHECKED against sliding"
+		return "whether the yard's steepest ground, " + groundWords(d, s.Slope) + ", is too steep CANNOT BE SAID YET"
 	}
 	return "the yard's steepest ground, " + groundWords(d, s.Slope) + ", is within this"
-}
-
-// firstWords says which comes first, sliding or losing a wheel.
-func firstWords(r SlopeRow) string {
-	if before(r.Slide, r.Tip) {
-		return "slides first: " + tipNames[r.Slide.Kind] + ", " + compass(r.SlideHead)
-	}
-	if !occurs(r.Slide) {
-		return "sliding is not checked"
-	}
-	return "loses a wheel first"
 }
 
 // groundWords is the slope of the yard's ground, rounded up.
@@ -433,11 +494,6 @@ func groundWords(d words, x units.Slope) string {
 // nearest is a share to the nearest percent.
 func nearest(f units.Fraction) string {
 	return units.Format(units.Display{Precision: units.Decimals(0)}, f)
-}
-
-// percent is a share that is used, rounded up.
-func percent(f units.Fraction) string {
-	return units.Format(units.Display{Precision: units.Decimals(0), Rounding: units.Up}, f)
 }
 
 func frictionWords(f units.Fraction) string {

@@ -139,14 +139,15 @@ func TestRowsAreTheLibrarysAnswers(t *testing.T) {
 		s.Loader.Cylinders.Pressure = units.GaugePressure(x["pressure"])
 		l.Load.Center, l.Load.Sideways = units.Length(x["loadCenter"]), units.Length(x["sideways"])
 		s.Machine.Operator = []ballast.Operator{ballast.NoOperator, ballast.LightOperator, ballast.HeavyOperator}[int(x["operator"])]
-		use, err := s.UsableLoad(l)
+		model, err := s.Compile()
 		if err != nil {
 			t.Fatal(err)
 		}
-		check, err := s.Check(l, l.Load.Mass)
+		one, err := model.Case(l)
 		if err != nil {
 			t.Fatal(err)
 		}
+		use, check := one.Use(), one.Check(l.Load.Mass)
 		want := []float64{float64(use.Mass), float64(use.Governing), float64(use.Tipping), float64(use.Limit(ballast.LimitHydraulic).Mass),
 			float64(use.Limit(ballast.LimitFrontAxle).Mass), float64(check.Axles.Rear)}
 		for i := range want {

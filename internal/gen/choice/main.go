@@ -27,7 +27,7 @@ type remarks struct{ Type, Text, One string }
 var sets = map[string][]remarks{
 	"liquid":            {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
 	"stability":         {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
-	"ballast":           {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
+	"ballast":           {{"Cautions", "cautionText", "caution"}, {"LimitSet", "plateText", "limit"}, {"Notes", "noteText", "note"}},
 	"ballast/weigh":     {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Refusals", "refusalText", "refusal"}},
 	"ballast/standards": {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
 }
@@ -71,9 +71,11 @@ var choices = map[string][]closed{
 		{"FuelState", "fuelStateNames"},
 		{"Goal", "goalNames"},
 		{"HitchState", "hitchStateNames"},
+		{"Instrument", "instrumentNames"},
 		{"LiftKind", "liftKindNames"},
 		{"LimitKind", "limitNames"},
 		{"LoaderIncluded", "loaderIncludedNames"},
+		{"ManualBallastKind", "manualBallastNames"},
 		{"MassIncludes", "massIncludesNames"},
 		{"NeedKind", "needNames"},
 		{"NeedState", "needStateNames"},
@@ -83,6 +85,7 @@ var choices = map[string][]closed{
 		{"State", "stateNames"},
 		{"SteeredBase", "steeredBaseNames"},
 		{"TireService", "tireServiceNames"},
+		{"Verdict", "verdictNames"},
 	},
 }
 

@@ -1,0 +1,420 @@
+package ballast
+
+import (
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/internal/walk"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// hasFill reports whether a setup has a fill, whose mass is a band.
+func hasFill(s *Setup) bool {
+	for i := range s.Pieces {
+		if s.Pieces[i].Fill != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// Where everything is known, either end of the envelope is what the compiled case
+// says: the sums by parts and the conditions by rows are two routes.
+func TestEnvelopeOfPoints(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 1))
+	practice := UsualPractice()
+	for i := range 3000 {
+		s, l := walkedCase(r)
+		if hasFill(&s) {
+			continue
+		}
+		e, err := envelope(&s, &s, &practice)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := e.spread(&l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := v.answer(0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := e.low.Case(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k, limit := range c.use.Limits {
+			is := got.limitRange(limit.Kind)
+			switch limit.Status {
+			case stability.NotChecked:
+				if is.Status != stability.NotChecked && limit.Kind != LimitHydraulic {
+					t.Errorf("case %d, %v: %+v, the case has it not checked", i, limit.Kind, is)
+				}
+			case stability.Within, stability.Binds:
+				want := min(float64(limit.Mass), float64(MaxLoad))
+				if is.Status != stability.Within || math.Abs(float64(is.Mass.Low)-want) > 1e-7*(1+want) || math.Abs(float64(is.Mass.High)-want) > 1e-7*(1+want) {
+					t.Errorf("case %d, %v: %v to %v (%v), the case has %v (%v)", i, limit.Kind, float64(is.Mass.Low), float64(is.Mass.High), is.Status, want, limit.Status)
+				}
+			case stability.AtMost:
+				if limit.Kind != LimitHydraulic && (is.Status != stability.AtMost || math.Abs(got.high[k]-float64(limit.Mass)) > 1e-7*float64(limit.Mass)) {
+					t.Errorf("case %d, %v: %+v, the case has %+v", i, limit.Kind, is, limit)
+				}
+			default:
+				if is.Status != limit.Status {
+					t.Errorf("case %d, %v: %+v, the case has %v", i, limit.Kind, is, limit.Status)
+				}
+			}
+		}
+		if t.Failed() {
+			t.Logf("%+v\n%+v", s.Loader, l)
+			return
+		}
+	}
+}
+
+// opened is a field of a setup, and by which factors its ends are away from what
+// is true.
+type opened struct {
+	field     walk.Field
+	low, high float64
+}
+
+// openable reports whether an envelope knows ranges of a field.
+func openable(s *Setup, path string) bool {
+	switch {
+	case path == "gravity", strings.Contains(path, "table[]"), strings.HasSuffix(path, ".share"), strings.HasSuffix(path, "carried"),
+		strings.HasSuffix(path, "stopAngle"), strings.HasSuffix(path, "capacity"), strings.HasSuffix(path, "volume"),
+		strings.HasPrefix(path, "loader.manualBallast"):
+		return false
+	case strings.HasPrefix(path, "loader.cylinders.base"), strings.HasPrefix(path, "loader.cylinders.rod"), path == "loader.rated[].pinHeight", path == "loader.rated[].ahead":
+		return false
+	case strings.HasPrefix(path, "pieces[].fill"):
+		return false
+	case s.Machine.Undercarriage == stability.Rigid && (strings.HasSuffix(path, "Track") || path == "machine.wheelbase"):
+		return false
+	}
+	return true
+}
+
+// openFields picks up to n fields of a setup and takes ends for each.
+func openFields(r *rand.Rand, s Setup, n int, width float64) []opened {
+	var fields []walk.Field
+	for _, f := range walk.Fields(s) {
+		if _, ok := walk.Scaled(s, f, 1); ok && openable(&s, f.Path) {
+			fields = append(fields, f)
+		}
+	}
+	var out []opened
+	for _, i := range r.Perm(len(fields)) {
+		if len(out) == n {
+			break
+		}
+		out = append(out, opened{fields[i], 1 - width*r.Float64(), 1 + width*r.Float64()})
+	}
+	return out
+}
+
+// at returns the setup with each field at a place between its ends, 0 to 1.
+func (o opened) at(s Setup, place float64) Setup {
+	out, _ := walk.Scaled(s, o.field, o.low+(o.high-o.low)*place)
+	return out
+}
+
+// Every machine that an envelope leaves open has each of its limits between the
+// ends.
+func TestEnvelopeHoldsItsMachines(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 2))
+	practice := UsualPractice()
+	machines := 0
+	var overshoot []float64
+	for i := range 800 {
+		s, l := walkedCase(r)
+		if hasFill(&s) {
+			continue
+		}
+		fields := openFields(r, s, 1+r.IntN(6), 0.15)
+		low, high := s, s
+		for _, o := range fields {
+			low, high = o.at(low, 0), o.at(high, 1)
+		}
+		e, err := envelope(&low, &high, &practice)
+		if err != nil {
+			continue // the ends contradict each other
+		}
+		v, err := e.spread(&l)
+		if err != nil {
+			continue
+		}
+		got, err := v.answer(0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var most [NumLimits]float64
+		for n := range 150 {
+			one := s
+			for _, o := range fields {
+				place := r.Float64()
+				if n%2 == 0 { // corners, where the ends are
+					place = math.Round(place)
+				}
+				one = o.at(one, place)
+			}
+			k, err := one.Compile()
+			if err != nil {
+				continue
+			}
+			c, err := k.Case(l)
+			if err != nil {
+				continue
+			}
+			machines++
+			for j, limit := range c.use.Limits {
+				var is float64
+				switch limit.Status {
+				case stability.NotChecked, stability.AtMost:
+					continue
+				case stability.ExceededWhenEmpty:
+					is = -1
+				case stability.CannotOccur:
+					is = math.Inf(1)
+				default:
+					is = float64(limit.Mass)
+				}
+				most[j] = max(most[j], is)
+				tol := 1e-6 * (1 + math.Abs(is))
+				if !got.checked[j] || got.low[j] > is+tol || got.high[j] < is-tol {
+					t.Errorf("case %d, %v: %v (%v) is outside %v to %v", i, limit.Kind, is, limit.Status, got.low[j], got.high[j])
+				}
+			}
+			if t.Failed() {
+				for _, o := range fields {
+					t.Log(o.field.Path, o.low, o.high, walk.Value(one, o.field))
+				}
+				t.Logf("%+v\n%+v", l, s.Machine.Undercarriage)
+				return
+			}
+		}
+		for j := range most {
+			if most[j] > 50 && !math.IsInf(got.high[j], 1) && got.high[j] > 0 {
+				overshoot = append(overshoot, got.high[j]/most[j]-1)
+			}
+		}
+	}
+	large := 0
+	for _, o := range overshoot {
+		if o > 0.02 {
+			large++
+		}
+	}
+	t.Logf("%d machines; the high end of a limit is more than 2 %% above the greatest seen in %.1f %% of %d", machines, 100*float64(large)/float64(len(overshoot)), len(overshoot))
+}
+
+// forgettable are the fields that may be left out, for an envelope to take from
+// practice or to say that a rating is missing.
+var forgettable = map[string]bool{
+	"machine.cg.z": true, "machine.axlePinHeight": true, "machine.axleMass": true, "machine.axleHeight": true,
+	"machine.frontTrack": true, "machine.front.radius": true, "machine.rear.radius": true, "machine.seat.z": true, "machine.fuel.cg.z": true,
+	"loader.frameCG.z": true, "attachment.cg.above": true, "pieces[].cg.z": true,
+	"machine.front.rating": true, "machine.front.wheelRating": true, "machine.front.tire": true, "machine.front.tire.pressure": true,
+	"machine.rear.rating": true, "machine.rear.wheelRating": true, "machine.rear.tire": true, "machine.rear.tire.pressure": true,
+	"machine.grossRating": true, "machine.ropsRating": true, "machine.hitch.rating": true,
+	"loader.couplerRating": true, "loader.manualBallast": true, "loader.breakOut": true, "loader.cylinders": true, "loader.rated": true, "attachment.rating": true,
+}
+
+// within reports whether what the envelope of less took from practice holds what
+// the setup of more says.
+func within(more, less *Envelope) bool {
+	for i := range more.in {
+		a, b := more.in[i], less.in[i]
+		rating := input(i) == inBreakOut || input(i) == inCoupler || input(i) == inAttachRating || input(i) >= inHitchRating
+		if b == (span{}) && (rating || input(i) == inPush) {
+			continue
+		}
+		if a.lo < b.lo || a.hi > b.hi {
+			return false
+		}
+	}
+	for i := range more.pieces {
+		a, b := more.pieces[i].z, less.pieces[i].z
+		if a.lo < b.lo || a.hi > b.hi {
+			return false
+		}
+	}
+	return true
+}
+
+// Of two envelopes, one of which leaves open all that the other does and more, the
+// answers of the wider hold those of the narrower: whoever knows less is never
+// permitted more, nor told more surely that a limit is exceeded.
+func TestEnvelopeInclusion(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 3))
+	practice := UsualPractice()
+	pairs, forgot := 0, 0
+	for i := 0; i < 6000 && !t.Failed(); i++ {
+		s, l := walkedCase(r)
+		if hasFill(&s) {
+			continue
+		}
+		fields := openFields(r, s, r.IntN(7), 0.1)
+		low, high := s, s
+		wideLow, wideHigh := s, s
+		for _, o := range fields {
+			low, high = o.at(low, 0), o.at(high, 1)
+			wider := opened{o.field, o.low - 0.1*r.Float64(), o.high + 0.1*r.Float64()}
+			wideLow, wideHigh = wider.at(wideLow, 0), wider.at(wideHigh, 1)
+		}
+		for _, f := range walk.Fields(s) {
+			if forgettable[f.Path] && r.IntN(6) == 0 {
+				wideLow, wideHigh = walk.Without(wideLow, f), walk.Without(wideHigh, f)
+				forgot++
+			}
+		}
+		a, err := envelope(&low, &high, &practice)
+		if err != nil {
+			continue
+		}
+		b, err := envelope(&wideLow, &wideHigh, &practice)
+		if err != nil || !within(a, b) {
+			continue
+		}
+		load := units.Mass(1000 * r.Float64())
+		was, err := a.Check(l, load)
+		if err != nil {
+			continue
+		}
+		is, err := b.Check(l, load)
+		if err != nil {
+			continue
+		}
+		pairs++
+		complain := func(what string, was, is any) {
+			t.Errorf("pair %d, %s: %+v with more known, %+v with less", i, what, was, is)
+		}
+		holds := func(what string, was, is units.Range[units.Mass]) {
+			tol := units.Mass(1e-7 * (1 + math.Abs(float64(was.High))))
+			if is.Low > was.Low+tol || is.High < was.High-tol {
+				complain(what, was, is)
+			}
+		}
+		verdict := func(what string, was, is Verdict) {
+			// NeedsRatings is no kind of yes: the rating that is missing may be the
+			// one that is exceeded.
+			if is != was && (is == NoLimitExceeded || is == ExceedsLimit) {
+				complain(what, was, is)
+			}
+		}
+		holds("usable", was.Usable.Mass, is.Usable.Mass)
+		holds("lift", was.Usable.Lift.Mass, is.Usable.Lift.Mass)
+		holds("carry", was.Usable.Carry.Mass, is.Usable.Carry.Mass)
+		verdict("verdict", was.Verdict, is.Verdict)
+		verdict("lift", was.Lift, is.Lift)
+		verdict("carry", was.Carry, is.Carry)
+		for k := range was.Limits {
+			verdict(was.Limits[k].Kind.String(), was.Limits[k].Verdict, is.Limits[k].Verdict)
+		}
+		for k, w := range was.Usable.Rechecks {
+			verdict(w.State.String(), w.Verdict, is.Usable.Rechecks[k].Verdict)
+		}
+		axles := func(what string, was, is units.Range[units.Mass]) {
+			if is != (units.Range[units.Mass]{}) {
+				holds(what, was, is)
+			}
+		}
+		axles("front axle", was.Axles.Front, is.Axles.Front)
+		axles("rear axle", was.Axles.Rear, is.Axles.Rear)
+		axles("rear left", was.Axles.RearLeft, is.Axles.RearLeft)
+		axles("front right", was.Axles.FrontRight, is.Axles.FrontRight)
+		axles("total", was.Axles.Total, is.Axles.Total)
+	}
+	t.Logf("%d pairs, %d fields left out", pairs, forgot)
+	if pairs < 1500 {
+		t.Error("too few pairs")
+	}
+}
+
+// Every machine that an envelope leaves open tips and slides, in its worst
+// heading, between the ends of the slope limit.
+func TestSlopeLimitHoldsItsMachines(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 4))
+	practice := UsualPractice()
+	machines := 0
+	for i := 0; i < 150 && !t.Failed(); i++ {
+		s, l := walkedCase(r)
+		if hasFill(&s) || l.Kind == BreakOut {
+			continue
+		}
+		l.Slope, l.Heading, l.Braking = 0, 0, 0
+		fields := openFields(r, s, 1+r.IntN(8), 0.15)
+		low, high := s, s
+		for _, o := range fields {
+			low, high = o.at(low, 0), o.at(high, 1)
+		}
+		e, err := envelope(&low, &high, &practice)
+		if err != nil {
+			continue
+		}
+		load := units.Mass(400 * r.Float64())
+		ground := Ground{Friction: units.Range[units.Fraction]{Low: 0.4, High: 0.6}}
+		got, err := e.SlopeLimit(l, load, ground)
+		if err != nil {
+			continue // out of reach at one end
+		}
+		if got.Status == stability.NotChecked {
+			continue
+		}
+		for n := range 60 {
+			one := s
+			for _, o := range fields {
+				place := r.Float64()
+				if n%2 == 0 {
+					place = math.Round(place)
+				}
+				one = o.at(one, place)
+			}
+			k, err := one.Compile()
+			if err != nil {
+				continue
+			}
+			c, err := k.Case(l)
+			if err != nil {
+				continue
+			}
+			v, err := c.Vehicle(load)
+			if err != nil {
+				continue
+			}
+			m, err := v.Compile()
+			if err != nil {
+				continue
+			}
+			machines++
+			tip := m.WorstTip().First
+			is := tip.Slope()
+			switch tip.Status {
+			case stability.Exceeded:
+				is = 0
+			case stability.CannotOccur:
+				is = units.Grade(math.Inf(1))
+			}
+			if is < got.Tip.Low-1e-7 || is > got.Tip.High+1e-3 {
+				t.Errorf("case %d: tips at %v, told %v", i, is, got.Tip)
+			}
+			at := stability.Situation{Heading: units.Angle(r.IntN(72)) * units.Turn / 72, Friction: units.Fraction(0.4 + 0.2*r.Float64())}
+			limits, err := m.Limits(at)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if s := limits.FirstSlide; (s.Status == stability.Within || s.Status == stability.Binds) && s.Slope() < got.Slide.Low-1e-7 {
+				t.Errorf("case %d: slides at %v, told %v", i, s.Slope(), got.Slide)
+			}
+		}
+	}
+	t.Logf("%d machines", machines)
+	if machines < 1000 {
+		t.Error("too few machines")
+	}
+}

@@ -1,0 +1,162 @@
+package ballast
+
+import (
+	"math"
+
+	"example.com/steelyard/stability"
+)
+
+// coef is what a kilogram adds to a form, as a linear function of where it is:
+// in kilograms of wheel load per kilogram.
+type coef struct{ one, x, y, z, pitch, roll float64 }
+
+func coefOf(c *stability.Coefficient, g float64) coef {
+	return coef{float64(c.PerMass) / g, c.X / g, c.Y / g, c.Z / g, c.PitchRise / g, c.RollRise / g}
+}
+
+func (c coef) plus(k float64, d coef) coef {
+	return coef{c.one + k*d.one, c.x + k*d.x, c.y + k*d.y, c.z + k*d.z, c.pitch + k*d.pitch, c.roll + k*d.roll}
+}
+
+// weights is what a kilogram of the body and one of the front axle add to a form.
+type weights struct{ body, axle coef }
+
+func (w weights) plus(k float64, d weights) weights {
+	return weights{w.body.plus(k, d.body), w.axle.plus(k, d.axle)}
+}
+
+func (w weights) times(k float64) weights { return weights{}.plus(k, w) }
+
+// The bare tipping loads are counted beside the limits: that of the axle and that
+// of the first wheel.
+const (
+	bareAxle = LimitManualBallast + 1 + LimitKind(iota)
+	bareWheel
+	numTallied = int(bareWheel)
+)
+
+// everything weighs every kilogram alike.
+var everything = weights{coef{one: 1}, coef{one: 1}}
+
+// form is what a limit asks of a state of the machine, less what it allows: a sum
+// over everything on the machine that must not be positive. With the load m it is
+// A + C m, and both are linear in each mass and in each place.
+type form struct {
+	weights
+	limit   LimitKind
+	moving  float64 // factor on arms and attachment
+	load    float64 // and on the load
+	unladen float64 // weight of a kilogram that belongs to the unladen mass
+	rating  span    // what is allowed
+	missing bool    // nobody gave what is allowed: rating is zero
+}
+
+// cornerForms calls do for every form of the wheel loads, in an order that does
+// not depend on the corner: in holds at one corner of wheelbase, tracks and pin
+// height.
+func (v *spread) cornerForms(in *stability.Influence, do func(*form)) {
+	g := v.q.k.g
+	var rows [stability.NumRows]weights
+	for r := range rows {
+		rows[r] = weights{coefOf(in.Body(stability.Row(r)), g), coefOf(in.Axle(stability.Row(r)), g)}
+	}
+	v.ratingForms(&rows, do)
+	v.balanceForms(&rows, do)
+	do(&form{weights: rows[stability.RowRearAxle].times(-1), limit: bareAxle, moving: 1, load: 1})
+	for _, row := range v.q.k.liftRows() {
+		do(&form{weights: rows[row].times(-1), limit: bareWheel, moving: 1, load: 1})
+	}
+}
+
+// ratingForms has the ratings of axles, wheels and tires and the steered axle:
+// see loadCase.ratings.
+func (v *spread) ratingForms(rows *[stability.NumRows]weights, do func(*form)) {
+	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
+	rated := func(limit LimitKind, row stability.Row, rating span) {
+		do(&form{weights: rows[row], limit: limit, moving: 1, load: 1, rating: rating, missing: rating == span{}})
+	}
+	e := v.e
+	rated(LimitFrontAxle, front, e.in[inFrontRating])
+	rated(LimitRearAxle, rear, e.in[inRearRating])
+	place := func(row stability.Row, tire, rim LimitKind, t, wheel span) {
+		rated(tire, row, t)
+		rated(rim, row, wheel)
+	}
+	if v.q.k.machine.Front.Single {
+		place(front, LimitFrontTire, LimitFrontRim, v.front, e.in[inFrontRim])
+	} else {
+		place(stability.RowFrontLeft, LimitFrontTire, LimitFrontRim, v.front, e.in[inFrontRim])
+		place(stability.RowFrontRight, LimitFrontTire, LimitFrontRim, v.front, e.in[inFrontRim])
+	}
+	place(stability.RowRearLeft, LimitRearTire, LimitRearRim, v.rear, e.in[inRearRim])
+	place(stability.RowRearRight, LimitRearTire, LimitRearRim, v.rear, e.in[inRearRim])
+	share := float64(v.q.k.machine.Steered.Share)
+	switch v.q.k.machine.Steered.Base {
+	case SteeredOfUnladen:
+		do(&form{weights: rows[front].times(-1), limit: LimitSteered, moving: 1, load: 1, unladen: share})
+	case SteeredOfLaden:
+		all := rows[front].plus(1, rows[rear])
+		do(&form{weights: all.times(share).plus(-1, rows[front]), limit: LimitSteered, moving: 1, load: 1})
+	}
+}
+
+// balanceForms keeps the wheels on the ground by the safety basis: see
+// loadCase.balance.
+func (v *spread) balanceForms(rows *[stability.NumRows]weights, do func(*form)) {
+	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
+	basis := v.q.lift.Basis
+	f := float64(basis.Fraction)
+	lifts := v.q.k.liftRows()
+	held := func(limit LimitKind, row stability.Row, factor float64) {
+		do(&form{weights: rows[row].times(-1), limit: limit, moving: factor, load: factor})
+	}
+	underFactor := func(limit LimitKind, row stability.Row) {
+		held(limit, row, 1)
+		if v.q.factor != 1 {
+			held(limit, row, v.q.factor)
+		}
+	}
+	switch basis.Kind {
+	case BasisRearShare:
+		all := rows[front].plus(1, rows[rear])
+		do(&form{weights: all.times(f).plus(-1, rows[rear]), limit: LimitTipping, moving: 1, load: 1})
+		for _, row := range lifts {
+			do(&form{weights: all.times(f/2).plus(-1, rows[row]), limit: LimitRearWheel, moving: 1, load: 1})
+		}
+	case BasisTippingFraction:
+		// Where the load relieves the row, this asks that the row is positive
+		// without load, as the row itself does.
+		do(&form{weights: rows[rear].times(-f), limit: LimitTipping, moving: 1, load: 1 / f})
+		for _, row := range lifts {
+			do(&form{weights: rows[row].times(-f), limit: LimitRearWheel, moving: 1, load: 1 / f})
+		}
+	case BasisNoWheelUnloaded:
+		underFactor(LimitTipping, rear)
+		for _, row := range lifts {
+			underFactor(LimitRearWheel, row)
+		}
+	}
+	underFactor(LimitFrontWheel, stability.RowFrontLeft)
+	underFactor(LimitFrontWheel, stability.RowFrontRight)
+	held(LimitRearward, front, 1)
+}
+
+// allowed is what conditions allow: the load that keeps them whatever is open,
+// and the load beyond which one is broken whatever it is. A load of -1 says that
+// the condition is broken without any.
+type allowed struct{ low, high float64 }
+
+// roots returns what the form allows when it is between a.lo + c.lo m and a.hi +
+// c.hi m; tiny is what rounding leaves.
+func roots(a, c span, tiny float64) allowed {
+	one := func(a, c float64) float64 {
+		switch {
+		case a > tiny:
+			return -1
+		case c <= 0:
+			return math.Inf(1)
+		}
+		return max(0, -a) / c
+	}
+	return allowed{one(a.hi, c.hi), one(a.lo, c.lo)}
+}

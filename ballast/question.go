@@ -1,0 +1,315 @@
+package ballast
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/units"
+)
+
+// Instrument is what a question is answered with. In JSON: "manual", "plate",
+// "tape", "tireGauge", "scale" or "workshop".
+type Instrument uint8
+
+// Instruments, from the least effort to the most.
+const (
+	// FromManual is a look into a manual, a data sheet or a parts list.
+	FromManual Instrument = iota
+	// FromPlate is a look at a plate or a sidewall.
+	FromPlate
+	// FromTape is a tape measure on level ground.
+	FromTape
+	// FromTireGauge is a pressure gauge on a cold tire.
+	FromTireGauge
+	// FromScale is a scale under an axle or under the part.
+	FromScale
+	// FromWorkshop needs a trained person and equipment made for it. It is no
+	// work for the yard.
+	FromWorkshop
+)
+
+var instrumentNames = []string{"manual", "plate", "tape", "tireGauge", "scale", "workshop"}
+
+// Question is something worth finding out for an answer that is open.
+type Question struct {
+	// Paths are the fields that it fills.
+	Paths []string `json:"paths"`
+	// Instrument is what it takes.
+	Instrument Instrument `json:"instrument"`
+	// How says in a sentence how it is measured or where it stands.
+	How string `json:"how"`
+	// Decides is how likely it is that the load asked about is then decided, if
+	// every value of what is open is as likely as any other: 0 to 1. For a rating
+	// it is zero, because nothing says what the plate will say.
+	Decides units.Fraction `json:"decides"`
+	// Narrows is the part of the width of the answer that it takes off, on the
+	// average.
+	Narrows units.Fraction `json:"narrows"`
+	// Rates are the limits that cannot be answered without it.
+	Rates LimitSet `json:"rates"`
+}
+
+// measured is a quantity of an envelope that can be measured: how, with what, and
+// what is left open then, in meters or as a share.
+type measured struct {
+	of         input
+	path       string
+	instrument Instrument
+	how        string
+	error      float64 // half width
+	share      bool    // error is a share of the value
+}
+
+const (
+	tapeError   = 0.01
+	scaleError  = 0.005
+	manualError = 0.05
+)
+
+var measurements = [...]measured{
+	{inWheelbase, "machine.wheelbase", FromTape, "Measure with a tape from the middle of the rear hub to the middle of the front hub, on both sides.", tapeError, false},
+	{inRearTrack, "machine.rearTrack", FromTape, "Measure with a tape between the middles of the rear tires.", tapeError, false},
+	{inFrontTrack, "machine.frontTrack", FromTape, "Measure with a tape between the middles of the front tires.", tapeError, false},
+	{inAxlePin, "machine.axlePinHeight", FromTape, "Measure with a tape from level ground to the middle of the front axle's pin.", tapeError, false},
+	{inMass, "machine.mass", FromScale, "Weigh the machine on a scale.", scaleError, true},
+	{inFrontLoad, "machine.frontLoad", FromScale, "Weigh the front axle on a scale, all wheels level.", scaleError, true},
+	{inRearLoad, "machine.rearLoad", FromScale, "Weigh the rear axle on a scale, all wheels level.", scaleError, true},
+	{inCGX, "machine.cg.x", FromScale, "Weigh both axles on a scale, all wheels level: x is the wheelbase times the front axle's share.", tapeError, false},
+	{inCGZ, "machine.cg.z", FromWorkshop, "A workshop that is equipped for it finds the height of the center of gravity; ask the dealer whether the maker states it. Nobody lifts an axle in the yard for it.", 0.03, false},
+	{inAxleMass, "machine.axleMass", FromManual, "Ask the dealer for the mass of the front axle with its wheels.", manualError, true},
+	{inAxleHeight, "machine.axleHeight", FromTape, "Measure with a tape from level ground to the middle of the front hub.", 0.03, false},
+	{inFrontRadius, "machine.front.radius", FromTape, "Measure with a tape from level ground to the middle of the front hub.", tapeError, false},
+	{inRearRadius, "machine.rear.radius", FromTape, "Measure with a tape from level ground to the middle of the rear hub.", tapeError, false},
+	{inSeatZ, "machine.seat.z", FromTape, "Measure with a tape from level ground to 0.15 m above the seat cushion.", 0.05, false},
+	{inFuelZ, "machine.fuel.cg.z", FromTape, "Measure with a tape from level ground to the middle of the tank.", 0.05, false},
+	{inFrameMass, "loader.frameMass", FromManual, "The mass of the loader's frame stands on the loader's data sheet or in its parts list.", manualError, true},
+	{inFrameZ, "loader.frameCG.z", FromTape, "Measure with a tape from level ground to the middle of the loader's frame.", 0.05, false},
+	{inArmMass, "loader.armMass", FromManual, "The mass of the loader's arms stands on the loader's data sheet or in its parts list.", manualError, true},
+	{inArmCG, "loader.armCG", FromManual, "Ask the dealer where the loader's arms balance; or take the middle between pivot and pivot pin.", 0.1, false},
+	{inPivotX, "loader.pivot.x", FromTape, "Measure with a tape how far the arm's pivot is ahead of the middle of the rear hub.", tapeError, false},
+	{inPivotZ, "loader.pivot.z", FromTape, "Measure with a tape from level ground to the arm's pivot.", tapeError, false},
+	{inArm, "loader.arm", FromTape, "Measure with a tape from the arm's pivot straight to the pivot pin.", tapeError, false},
+	{inAttachMass, "attachment.mass", FromScale, "Weigh the attachment on a scale, or read its plate.", scaleError, true},
+	{inAttachAhead, "attachment.cg.ahead", FromTape, "Measure how far ahead of the pivot pin the attachment balances.", 0.03, false},
+	{inAttachAbove, "attachment.cg.above", FromTape, "Measure how high above the pivot pin the middle of the attachment is.", 0.03, false},
+	{inFace, "attachment.face", FromTape, "Measure with a tape from the pivot pin ahead to the face of the tines, or to the middle of the bucket's load.", tapeError, false},
+	{inTine, "attachment.tine", FromTape, "Measure with a tape how far the top of the tines is above the pivot pin.", tapeError, false},
+}
+
+// ratingPaths are the fields that hold the rating of each limit.
+var ratingPaths = [...]string{
+	LimitHydraulic: "loader.rated", LimitBreakOut: "loader.breakOut", LimitFrontAxle: "machine.front.rating", LimitFrontTire: "machine.front.tire",
+	LimitFrontRim: "machine.front.wheelRating", LimitRearAxle: "machine.rear.rating", LimitRearTire: "machine.rear.tire", LimitRearRim: "machine.rear.wheelRating",
+	LimitGross: "machine.grossRating", LimitROPS: "machine.ropsRating", LimitCoupler: "loader.couplerRating", LimitAttachment: "attachment.rating",
+	LimitHitch: "machine.hitch.rating", LimitManualBallast: "loader.manualBallast",
+}
+
+// measuredSteps is how many values of a quantity are tried, at equal chances.
+const measuredSteps = 7
+
+// Questions returns what is worth finding out to decide whether a load may be
+// lifted in a load case, the best first: ratings and the manual, then what is
+// most likely to decide it, with the least effort among equals. What changes
+// nothing is left out. A pressure gauge in the loader's circuit and the lifting of
+// an axle are never asked for in the yard.
+func (e *Envelope) Questions(lift Lift, load units.Mass) ([]Question, error) {
+	var c units.FieldErrors
+	valid.Within(&c, "load", load, 0, maxMass)
+	if err := c.Err(); err != nil {
+		return nil, err
+	}
+	v, err := e.spread(&lift)
+	if err != nil {
+		return nil, err
+	}
+	t, err := v.answer(float64(load))
+	if err != nil {
+		return nil, err
+	}
+	out := e.missing(&t)
+	for i, path := range [...]string{LimitFrontTire: "machine.front.tire.pressure", LimitRearTire: "machine.rear.tire.pressure"} {
+		if i == 0 || path == "" || t.missing[i-1] {
+			continue
+		}
+		k := &v.q.k.frontTire
+		if LimitKind(i) == LimitRearTire {
+			k = &v.q.k.rearTire
+		}
+		if k.notes.Has(NotePressureUnknown) {
+			out = append(out, Question{Paths: []string{path}, Instrument: FromTireGauge, Narrows: 1, How: "Read the pressure of the cold tires with a gauge, and inflate as the maker's table says."})
+		}
+	}
+	ask := func(v *spread) (allowed, error) {
+		t, err := v.answer(0)
+		return t.ends(), err
+	}
+	more, err := v.ask(ask, float64(load))
+	return ranked(append(out, more...)), err
+}
+
+// SlopeQuestions returns what is worth finding out to decide whether the machine
+// stands on a slope with a load, as [Envelope.Questions] does.
+func (e *Envelope) SlopeQuestions(lift Lift, load units.Mass, ground Ground, slope units.Slope) ([]Question, error) {
+	first, err := e.SlopeLimit(lift, load, ground)
+	if err != nil {
+		return nil, err
+	}
+	v, err := e.spread(&lift)
+	if err != nil {
+		return nil, err
+	}
+	var out []Question
+	if first.Slide == (units.Range[units.Slope]{}) {
+		out = append(out, Question{Paths: []string{"ground.friction"}, Instrument: FromManual, Narrows: 1, How: "Say what the ground is: dry and firm, wet grass, mud."})
+	}
+	ask := func(v *spread) (allowed, error) {
+		w := slopeWork{v: v, load: float64(load), ground: &ground}
+		var l SlopeLimit
+		if w.all() {
+			w.answer(&l)
+		}
+		r := allowed{float64(l.Tip.Low), float64(l.Tip.High)}
+		if l.Slide.High > 0 {
+			r = allowed{min(r.low, float64(l.Slide.Low)), min(r.high, float64(l.Slide.High))}
+		}
+		return r, nil
+	}
+	more, err := v.ask(ask, float64(slope))
+	return ranked(append(out, more...)), err
+}
+
+// ends returns the ends of the load that all known limits allow.
+func (t *tally) ends() allowed {
+	r := allowed{float64(MaxLoad), float64(MaxLoad)}
+	for i := range NumLimits {
+		if t.checked[i] && !t.missing[i] {
+			r = allowed{min(r.low, max(0, t.low[i])), min(r.high, max(0, t.high[i]))}
+		}
+	}
+	return r
+}
+
+// missing asks for every rating that is missing.
+func (e *Envelope) missing(t *tally) []Question {
+	var out []Question
+	for i := range NumLimits {
+		k := LimitKind(i + 1)
+		if !t.missing[i] {
+			continue
+		}
+		instrument := FromPlate
+		if k == LimitManualBallast || k == LimitHydraulic || k == LimitBreakOut || k == LimitHitch {
+			instrument = FromManual
+		}
+		out = append(out, Question{Paths: []string{ratingPaths[k]}, Instrument: instrument, How: setOf(k).Lines()[0], Rates: setOf(k)})
+	}
+	return out
+}
+
+// ask tries what an answer is once each quantity that is open has been measured.
+func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Question, error) {
+	before, err := answer(v)
+	if err != nil {
+		return nil, err
+	}
+	width := before.high - before.low
+	if !(width > 0) {
+		return nil, nil
+	}
+	var out []Question
+	// try asks with one span at each of some values, which set brings in.
+	try := func(m measured, whole span, set func(*spread, span)) error {
+		half := m.error
+		if m.share {
+			half *= (whole.lo + whole.hi) / 2
+		}
+		if !(whole.hi-whole.lo > 2.5*half) {
+			return nil
+		}
+		q := Question{Paths: []string{m.path}, Instrument: m.instrument, How: m.how}
+		for i := range measuredSteps {
+			at := whole.lo + (whole.hi-whole.lo)*(float64(i)+0.5)/measuredSteps
+			one, e := *v, *v.e
+			e.pieces = append([]pieceSpan(nil), e.pieces...)
+			one.e = &e
+			set(&one, span{max(whole.lo, at-half), min(whole.hi, at+half)})
+			r, err := answer(&one)
+			if err != nil {
+				return err
+			}
+			if asked <= r.low || asked > r.high {
+				q.Decides += 1.0 / measuredSteps
+			}
+			q.Narrows += units.Fraction((1 - (r.high-r.low)/width) / measuredSteps)
+		}
+		if q.Narrows > 0.005 || q.Decides > 0 && !(asked <= before.low || asked > before.high) {
+			q.Narrows = max(0, q.Narrows)
+			out = append(out, q)
+		}
+		return nil
+	}
+	for _, m := range measurements {
+		if err := try(m, v.e.in[m.of], func(one *spread, s span) { one.e.in[m.of] = s; one.derive() }); err != nil {
+			return nil, err
+		}
+	}
+	for i := range v.e.pieces {
+		p := &v.e.pieces[i]
+		path := units.Index("pieces", i)
+		high := measured{path: path + ".cg.z", instrument: FromTape, how: "Measure with a tape from level ground to the middle of the piece.", error: 0.03}
+		if err := try(high, p.z, func(one *spread, s span) { one.e.pieces[i].z = s }); err != nil {
+			return nil, err
+		}
+		heavy := measured{path: path + ".mass", instrument: FromScale, how: "Weigh the piece, or the rear axle before and after it is put on; of a fill, read the meter at the pump.", error: scaleError, share: true}
+		if err := try(heavy, p.mass, func(one *spread, s span) { one.e.pieces[i].mass = s }); err != nil {
+			return nil, err
+		}
+	}
+	above := measured{path: "lift.load.above", instrument: FromTape, how: "Measure with a tape from the top of the tines, or from the bucket's edge, to the middle of the load.", error: 0.03}
+	if err := try(above, v.above, func(one *spread, s span) { one.above = s }); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// derive finds anew what a spread takes from its envelope.
+func (v *spread) derive() {
+	v.st.outer = v.e.angle(v.pin)
+	if v.st.way {
+		bottom := v.e.angle(v.e.in[inLowestPin])
+		v.st.outer, v.st.inner = span{bottom.lo, v.st.outer.hi}, span{bottom.hi, v.st.outer.lo}
+	}
+}
+
+// ranked puts the best question first, and joins those that one look answers.
+func ranked(list []Question) []Question {
+	var out []Question
+	for _, q := range list {
+		i := slices.IndexFunc(out, func(o Question) bool { return o.How == q.How })
+		if i < 0 {
+			out = append(out, q)
+			continue
+		}
+		o := &out[i]
+		o.Paths = append(o.Paths, q.Paths...)
+		o.Decides, o.Narrows, o.Rates = max(o.Decides, q.Decides), units.Fraction(math.Min(1, float64(o.Narrows+q.Narrows))), o.Rates|q.Rates
+	}
+	slices.SortStableFunc(out, func(a, b Question) int {
+		rated := func(q Question) int {
+			if q.Rates != 0 {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Or(
+			cmp.Compare(rated(a), rated(b)),
+			cmp.Compare(a.Instrument/FromWorkshop, b.Instrument/FromWorkshop), // no work for the yard
+			cmp.Compare(math.Round(10*float64(b.Decides)), math.Round(10*float64(a.Decides))),
+			cmp.Compare(b.Narrows, a.Narrows),
+			cmp.Compare(a.Instrument, b.Instrument),
+		)
+	})
+	return out
+}

@@ -1,0 +1,334 @@
+package ballast
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// Ground is what is known of the ground for a slope limit.
+type Ground struct {
+	// Friction is the coefficient of friction between tires and ground, 0.01 to
+	// 2 at either end. It has no default: ask whether the ground is dry, wet
+	// grass or mud. Both ends zero is not known, and then sliding is not checked.
+	Friction units.Range[units.Fraction] `json:"friction,omitzero"`
+	// Held is which wheels hold the machine on the slope. Four-wheel drive delays
+	// sliding; it permits no steeper ground.
+	Held stability.Held `json:"held,omitempty"`
+	// Margin is taken off the limit for whoever drives, 0 to 45 degrees.
+	Margin units.Slope `json:"margin,omitempty"`
+	// Manual is the steepest ground that the operator's manual allows, up to 45
+	// degrees; zero where it gives none.
+	Manual units.Slope `json:"manual,omitempty"`
+}
+
+// Validate reports every bad field by its path, or nil.
+func (g Ground) Validate() error {
+	var c units.FieldErrors
+	if g.Friction != (units.Range[units.Fraction]{}) {
+		inOrder(&c, "friction", g.Friction, 0.01, 2)
+	}
+	if _, err := g.Held.MarshalText(); err != nil {
+		c.Add("held", g.Held, "must be rear, front or all")
+	}
+	valid.Within(&c, "margin", g.Margin, 0, (45 * units.Degree).Slope())
+	valid.Within(&c, "manual", g.Manual, 0, (45 * units.Degree).Slope())
+	return c.Err()
+}
+
+// SlopeLimit is how steep the ground may be in the worst heading, as far as the
+// setup says.
+type SlopeLimit struct {
+	// Status is Within where Operator is an answer; Exceeded where the machine
+	// may be tipped on level ground; AtMost where sliding is not checked, so that
+	// no slope is stated; NotChecked where too much is open.
+	Status Status `json:"status"`
+	// Operator is the one figure for whoever drives: the low end of tipping or
+	// sliding, whichever comes first, less the margin, and no more than the
+	// manual allows. Zero unless Status is Within. Round it down.
+	Operator units.Slope `json:"operator"`
+	// Tip is the slope at which the first wheel comes off the ground: less than
+	// Low lifts none, more than High lifts one, whatever the inputs leave open.
+	// An end of a quarter turn says that nothing tips it.
+	Tip units.Range[units.Slope] `json:"tip"`
+	// Heading is the heading in which the machine of Tip.Low tips.
+	Heading units.Angle `json:"heading"`
+	// Slide is the slope at which it slides; zero without friction.
+	Slide units.Range[units.Slope] `json:"slide"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes,omitempty"`
+	// Cautions are what a user of the answer must be shown.
+	Cautions Cautions `json:"cautions"`
+}
+
+// slopeHeadings is how many headings the high end of a slope limit is sought in,
+// and the limit of sliding.
+const slopeHeadings = 72
+
+// maxSlopeOpen is how many independent quantities may be open in a slope limit:
+// each doubles the work.
+const maxSlopeOpen = 12
+
+// SlopeLimit returns how steep the ground may be with a load where the lift ends,
+// in the worst heading. The lift's own slope, heading and braking must be left
+// out.
+//
+// On a slope and heading every wheel load is linear in each mass, in each place,
+// in 1/wheelbase, 1/track and the height of the axle's pin; so the first machine
+// to tip is a corner of what is open, and the low end is exact but for rigid
+// machines whose tracks are not known, which have no answer. The sums of all
+// places along one axis count as one quantity, because wheel loads depend on the
+// sum only. The high end is the least over headings and edges of what the best
+// corner allows. Held by TestSlopeLimitHoldsItsMachines.
+func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeLimit, error) {
+	var c units.FieldErrors
+	c.Join("ground", ground.Validate())
+	valid.Within(&c, "load", load, 0, maxMass)
+	for _, f := range []struct {
+		path  string
+		given bool
+	}{{"lift.slope", lift.Slope != 0}, {"lift.heading", lift.Heading != 0}, {"lift.braking", lift.Braking != 0}} {
+		if f.given {
+			c.Add(f.path, nil, "must be left out: the answer is about every slope and heading")
+		}
+	}
+	if lift.Kind == BreakOut {
+		c.Add("lift.kind", lift.Kind, "must be another: the load of a break-out is no mass")
+	}
+	if err := c.Err(); err != nil {
+		return SlopeLimit{}, err
+	}
+	v, err := e.spread(&lift)
+	if err != nil {
+		return SlopeLimit{}, err
+	}
+	out := SlopeLimit{Notes: v.q.notes, Cautions: CautionManual | CautionSlope | CautionROPS | CautionStandstill | CautionCarryLow}
+	if len(e.assumed)+len(v.assumed) > 0 {
+		out.Cautions |= CautionUnchecked
+	}
+	if !v.rows {
+		return out, nil
+	}
+	w := slopeWork{v: &v, load: float64(load), ground: &ground}
+	if !w.all() {
+		return out, nil
+	}
+	w.answer(&out)
+	return out, nil
+}
+
+// slopeWork gathers the limits of the corners.
+type slopeWork struct {
+	v      *spread
+	load   float64
+	ground *Ground
+
+	worst   float64 // the least grade at which a corner tips
+	heading units.Angle
+	slides  float64 // the least grade at which one slides
+	corners int
+	// By heading, the greatest grade over the corners of each edge and slide.
+	tip   [slopeHeadings][stability.NumEdges]float64
+	slide [slopeHeadings][3]float64
+}
+
+// axis is one independent quantity of a slope limit: the spans that go to their
+// ends together.
+type axis []*span
+
+// axes lists what is open in a copy of the envelope and of the lift, which it
+// returns.
+func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
+	copied, lift := *w.v.e, *w.v
+	e, v = &copied, &lift
+	e.pieces = append([]pieceSpan(nil), e.pieces...)
+	v.e = e
+	one := func(s ...*span) {
+		var open axis
+		for _, s := range s {
+			if !s.fixed() {
+				open = append(open, s)
+			}
+		}
+		if open != nil {
+			list = append(list, open)
+		}
+	}
+	in := func(i input) *span { return &e.in[i] }
+	x := []*span{in(inCGX), in(inFrameX), in(inAttachAhead), &v.ahead, in(inPivotX)}
+	y := []*span{in(inCGY), in(inFrameY)}
+	z := []*span{in(inCGZ), in(inFrameZ), in(inAttachAbove), &v.above}
+	added := func(mass units.Mass, at ...*span) {
+		if mass < 0 { // what is taken off goes the other way
+			one(at[0])
+			one(at[1])
+			one(at[2])
+			return
+		}
+		x, y, z = append(x, at[0]), append(y, at[1]), append(z, at[2])
+	}
+	added(e.operator, in(inSeatX), in(inSeatY), in(inSeatZ))
+	added(e.fuel, in(inFuelX), in(inFuelY), in(inFuelZ))
+	for i := range e.pieces {
+		p := &e.pieces[i]
+		one(&p.mass)
+		one(&p.depth)
+		one(&p.roll)
+		if p.onFront { // it may belong to the axle, which answers apart
+			one(&p.y)
+			continue
+		}
+		x, y, z = append(x, &p.x), append(y, &p.y), append(z, &p.z)
+	}
+	one(x...)
+	one(y...)
+	one(z...)
+	for _, i := range [...]input{inWheelbase, inRearTrack, inFrontTrack, inAxlePin, inMass, inFrontLoad, inRearLoad, inAxleMass, inAxleHeight,
+		inFrontRadius, inRearRadius, inFrameMass, inArmMass, inArmCG, inAttachMass} {
+		one(in(i))
+	}
+	return e, v, list
+}
+
+// all answers every corner; false where too much is open, or where the arms'
+// geometry is.
+func (w *slopeWork) all() bool {
+	e, v, list := w.axes()
+	for _, i := range [...]input{inPivotZ, inArm, inLowestPin} {
+		if !e.in[i].fixed() {
+			return false
+		}
+	}
+	if len(list) > maxSlopeOpen || !v.pin.fixed() {
+		return false
+	}
+	w.worst, w.slides = math.Inf(1), math.Inf(1)
+	ends := make([][]span, len(list))
+	for i, a := range list {
+		for _, s := range a {
+			ends[i] = append(ends[i], *s)
+		}
+	}
+	for mask := range 1 << len(list) {
+		for i, a := range list {
+			for j, s := range a {
+				*s = single(ends[i][j].lo)
+				if mask>>i&1 == 1 {
+					*s = single(ends[i][j].hi)
+				}
+			}
+		}
+		if !w.corner(e, v) {
+			return false
+		}
+	}
+	return true
+}
+
+// vehicle returns the machine of an envelope that has one machine.
+func (e *Envelope) vehicle(v *spread, load float64) stability.Vehicle {
+	st := sumState{outer: e.angle(v.pin)}
+	base := e.in[inWheelbase].lo
+	of := func(body, axle coef) float64 {
+		f := form{weights: weights{body, axle}, moving: 1, load: 1}
+		return e.sum(&f, &st, base).lo + load*v.loadWeight(&f, &st).lo
+	}
+	sum := func(on func(coef) (coef, coef)) sums {
+		get := func(c coef) float64 { return of(on(c)) }
+		return sums{get(coef{one: 1}), get(coef{x: 1}), get(coef{y: 1}), get(coef{z: 1}), get(coef{pitch: 1}), get(coef{roll: 1})}
+	}
+	body := sum(func(c coef) (coef, coef) { return c, coef{} })
+	axle := sum(func(c coef) (coef, coef) { return coef{}, c })
+	u := e.low.under
+	u.Wheelbase, u.RearTrack = units.Length(base), units.Length(e.in[inRearTrack].lo)
+	u.FrontTrack, u.PinHeight = units.Length(e.in[inFrontTrack].lo), units.Length(e.in[inAxlePin].lo)
+	if axle.m > 0 {
+		u.Axle = axle.body().Part()
+	}
+	return stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(e.low.g)}
+}
+
+// corner counts one machine.
+func (w *slopeWork) corner(e *Envelope, v *spread) bool {
+	m, err := e.vehicle(v, w.load).Compile()
+	if err != nil {
+		return false
+	}
+	w.corners++
+	grade := func(l *stability.Limit) float64 {
+		switch l.Status {
+		case stability.Exceeded:
+			return 0
+		case stability.Within, stability.Binds:
+			return l.Grade
+		}
+		return math.Inf(1)
+	}
+	tip := m.WorstTip()
+	if g := grade(&tip.First); g < w.worst || w.corners == 1 {
+		w.worst, w.heading = g, tip.Heading
+	}
+	for i := range w.tip {
+		at := stability.Situation{Heading: units.Angle(float64(i)/slopeHeadings) * units.Turn, Held: w.ground.Held, Friction: w.ground.Friction.Low}
+		l, err := m.Limits(at)
+		if err != nil {
+			return false
+		}
+		for k := range l.Tip {
+			w.tip[i][k] = max(w.tip[i][k], grade(&l.Tip[k]))
+		}
+		w.slides = min(w.slides, grade(&l.FirstSlide))
+		if w.ground.Friction.High != w.ground.Friction.Low {
+			at.Friction = w.ground.Friction.High
+			if l, err = m.Limits(at); err != nil {
+				return false
+			}
+		}
+		for k := range l.Slide {
+			w.slide[i][k] = max(w.slide[i][k], grade(&l.Slide[k]))
+		}
+	}
+	return true
+}
+
+// answer makes the limit of what the corners said.
+func (w *slopeWork) answer(out *SlopeLimit) {
+	high := w.worst
+	if w.corners > 1 {
+		high = math.Inf(1)
+		for i := range w.tip {
+			for _, g := range w.tip[i] {
+				high = min(high, g)
+			}
+		}
+	}
+	out.Tip = units.Range[units.Slope]{Low: units.Grade(w.worst), High: units.Grade(high)}
+	out.Heading = w.heading
+	first := out.Tip.Low
+	out.Status = stability.AtMost
+	if w.ground.Friction.Low > 0 {
+		high := math.Inf(1)
+		for i := range w.slide {
+			for _, g := range w.slide[i] {
+				high = min(high, g)
+			}
+		}
+		out.Slide = units.Range[units.Slope]{Low: units.Grade(w.slides), High: units.Grade(high)}
+		first = min(first, out.Slide.Low)
+		out.Status = stability.Within
+	} else {
+		out.Cautions |= CautionUnchecked
+	}
+	if w.worst == 0 {
+		out.Status = stability.Exceeded
+	}
+	if out.Status != stability.Within {
+		return
+	}
+	out.Operator = max(0, first-w.ground.Margin)
+	if m := w.ground.Manual; m > 0 {
+		out.Operator = min(out.Operator, m)
+	}
+}

@@ -1,0 +1,594 @@
+package ballast
+
+import (
+	"math"
+
+	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
+	"example.com/steelyard/units"
+)
+
+// MaxLoad is the greatest load that an answer speaks of, 100 t. As the high end
+// of a range it says that no upper bound is known.
+const MaxLoad = maxMass
+
+// Verdict says whether a load may be lifted, as far as is known. In JSON:
+// "cannotSay", "noLimitExceeded", "needsRatings" or "exceedsLimit".
+type Verdict uint8
+
+// Verdicts. [NoLimitExceeded] alone is a kind of yes.
+const (
+	// CannotSay: it depends on what is not known; measurements would decide it.
+	// It is the zero value.
+	CannotSay Verdict = iota
+	// NoLimitExceeded: no limit was found exceeded, whatever the inputs leave
+	// open, and no rating is missing.
+	NoLimitExceeded
+	// NeedsRatings: not yet. No limit that is known is exceeded, and ratings are
+	// missing; the answer says what they would have to be at least. It is no
+	// kind of yes.
+	NeedsRatings
+	// ExceedsLimit: a limit is exceeded, whatever the inputs leave open.
+	ExceedsLimit
+)
+
+var verdictNames = []string{"cannotSay", "noLimitExceeded", "needsRatings", "exceedsLimit"}
+
+var verdictTitles = []string{"cannot say yet", "no limit found exceeded", "not yet: plates are missing", "exceeds a limit"}
+
+// Title returns the verdict for a reader, such as "no limit found exceeded".
+func (v Verdict) Title() string { return choice.Name("Verdict", verdictTitles, v) }
+
+// OK reports whether the verdict is [NoLimitExceeded].
+func (v Verdict) OK() bool { return v == NoLimitExceeded }
+
+// worse returns the verdict of two questions together.
+func (v Verdict) worse(w Verdict) Verdict {
+	for _, k := range [...]Verdict{ExceedsLimit, CannotSay, NeedsRatings} {
+		if v == k || w == k {
+			return k
+		}
+	}
+	return NoLimitExceeded
+}
+
+// LimitSet is a set of limits. Its Lines say where the rating of each is found.
+// In JSON: the names of its limits, joined by commas: "hydraulic", "breakOut",
+// "tipping", "rearWheel", "frontWheel", "rearward", "steered", "frontAxle",
+// "frontTire", "frontRim", "rearAxle", "rearTire", "rearRim", "gross", "rops",
+// "coupler", "attachment", "hitch" and "manualBallast".
+type LimitSet uint32
+
+func setOf(k LimitKind) LimitSet { return 1 << (k - 1) }
+
+// plateText says where the rating of each limit is found.
+var plateText = []choice.Remark{
+	{Name: "hydraulic", Sentence: "What the loader lifts at the pivot pin at one height or more stands on the loader's data sheet."},
+	{Name: "breakOut", Sentence: "The break-out force at the bucket's edge stands on the loader's data sheet."},
+	{Name: "tipping", Sentence: "The share that the rear axle keeps is chosen by whoever answers for the machine; the loader's manual may give one."},
+	{Name: "rearWheel", Sentence: "The share that a rear wheel keeps is half of that of the axle."},
+	{Name: "frontWheel", Sentence: "No rating belongs to a front wheel that lifts."},
+	{Name: "rearward", Sentence: "No rating belongs to the front axle that lifts."},
+	{Name: "steered", Sentence: "The least share of the steered axle is a rule of the road or of the machine's manual."},
+	{Name: "frontAxle", Sentence: "The permissible front axle load stands on the machine's plate or in its manual."},
+	{Name: "frontTire", Sentence: "Load index and speed symbol stand on the sidewall of the front tire; its maker's table gives the load at each pressure."},
+	{Name: "frontRim", Sentence: "The permissible load of the front wheel is stamped into the disc or stands in the manual."},
+	{Name: "rearAxle", Sentence: "The permissible rear axle load stands on the machine's plate or in its manual."},
+	{Name: "rearTire", Sentence: "Load index and speed symbol stand on the sidewall of the rear tire; its maker's table gives the load at each pressure."},
+	{Name: "rearRim", Sentence: "The permissible load of the rear wheel is stamped into the disc or stands in the manual."},
+	{Name: "gross", Sentence: "The permissible mass stands on the machine's plate or in its papers."},
+	{Name: "rops", Sentence: "The mass for which the roll-over protective structure is certified stands on the structure's plate."},
+	{Name: "coupler", Sentence: "What the loader's coupler may carry stands on its plate or in the loader's manual."},
+	{Name: "attachment", Sentence: "What the forks or the bucket may carry at which load center stands on their plate."},
+	{Name: "hitch", Sentence: "The lift rating of the rear hitch, 610 mm behind its points, stands in the machine's manual."},
+	{Name: "manualBallast", Sentence: "Whether ballast must sit behind, and how much, stands in the loader's manual."},
+}
+
+// LimitRange is one limit of a load case as far as it is known.
+type LimitRange struct {
+	// Kind is the limit's name.
+	Kind LimitKind `json:"kind"`
+	// Status is Within, or Binds for the limit that the low end of the answer
+	// comes from; AtMost where Mass.Low is zero because the limit may be lower
+	// than any load; ExceededWhenEmpty where it is broken without load,
+	// whatever is open; CannotOccur where no load reaches it, whatever is open;
+	// NotChecked where its rating is missing or something else is not known.
+	Status Status `json:"status"`
+	// Mass is the load that the limit allows: no more than Low exceeds it for
+	// nothing that is open, and more than High exceeds it for everything.
+	// Meaningful only where Status is Within, Binds or AtMost. Round Low down.
+	Mass units.Range[units.Mass] `json:"mass"`
+}
+
+// CapacityRange is the load that a group of limits allows as far as they are
+// known.
+type CapacityRange struct {
+	// Mass is the load: no more than Low exceeds no limit, whatever the inputs
+	// leave open; more than High exceeds one, whatever they are; between them,
+	// measurements would decide it. Low is zero while a rating is missing.
+	// Round Low down.
+	Mass units.Range[units.Mass] `json:"mass"`
+	// IfRated is the same provided that every rating that is missing turns out
+	// to be great enough. It is no permission.
+	IfRated units.Range[units.Mass] `json:"ifRated"`
+	// Governing is the limit that the low end of IfRated comes from; NoLimit
+	// where nothing limits the load.
+	Governing LimitKind `json:"governing"`
+	// Missing are the limits whose ratings nobody gave.
+	Missing LimitSet `json:"missing"`
+}
+
+// verdict returns the verdict on a load.
+func (c *CapacityRange) verdict(m units.Mass) Verdict {
+	switch {
+	case m > c.IfRated.High:
+		return ExceedsLimit
+	case !(m <= c.IfRated.Low) || c.Governing != NoLimit && c.IfRated.High == 0:
+		return CannotSay
+	case c.Missing != 0:
+		return NeedsRatings
+	}
+	return NoLimitExceeded
+}
+
+// Usable is the answer to "how much may be lifted here" as far as the setup
+// says.
+type Usable struct {
+	// CapacityRange is the usable load: the lesser of Lift and Carry.
+	CapacityRange
+	// Lift is what the loader can lift. It says nothing of what is safe.
+	Lift CapacityRange `json:"lift"`
+	// Carry is what the machine may carry. It says nothing of whether the loader
+	// lifts it.
+	Carry CapacityRange `json:"carry"`
+	// Limits holds every limit; Limits[k-1] is that of kind k.
+	Limits [NumLimits]LimitRange `json:"limits"`
+	// Tipping is the bare tipping load at the height of the case: the load at
+	// which the rear axle's load is zero, without factor and basis. With the
+	// arms level it is less than low or high. It is not a load to lift, and
+	// nobody finds it by trying. Both ends are zero if no load tips the machine
+	// or nothing can be said.
+	Tipping units.Range[units.Mass] `json:"tipping"`
+	// WheelLift is the bare load at which the first rear wheel lifts; see
+	// Tipping.
+	WheelLift units.Range[units.Mass] `json:"wheelLift"`
+	// Rechecks holds verdicts without the load: with the attachment empty at
+	// this height, empty and lowered, and with the loader off.
+	Rechecks [NumRechecks]StateVerdict `json:"rechecks"`
+	// Factor is the dynamic factor that was used.
+	Factor float64 `json:"factor"`
+	// Notes says how the answer was reached.
+	Notes Notes `json:"notes,omitempty"`
+	// FillNotes are the notes of the fills among the pieces, all together.
+	FillNotes liquid.Notes `json:"fillNotes,omitempty"`
+	// Cautions are what a user of the answer must be shown.
+	Cautions Cautions `json:"cautions"`
+}
+
+// StateVerdict is the verdict on a state without the load.
+type StateVerdict struct {
+	// State is the state.
+	State State `json:"state"`
+	// Verdict is the verdict on all limits that are known in that state.
+	Verdict Verdict `json:"verdict"`
+	// Exceeded are the limits that are exceeded whatever is open, and Open those
+	// that may be.
+	Exceeded LimitSet `json:"exceeded"`
+	// Open are the limits that may be exceeded; see Exceeded.
+	Open LimitSet `json:"open"`
+}
+
+// Limit returns the limit of a kind; the zero value for NoLimit and for a value
+// outside the list.
+func (u *Usable) Limit(k LimitKind) LimitRange {
+	if k == NoLimit || int(k) > NumLimits {
+		return LimitRange{}
+	}
+	return u.Limits[k-1]
+}
+
+// LimitVerdict is what one limit says of a load.
+type LimitVerdict struct {
+	// Kind is the limit's name.
+	Kind LimitKind `json:"kind"`
+	// Verdict is the verdict on this limit alone; NoLimitExceeded for one that
+	// the load does not reach.
+	Verdict Verdict `json:"verdict"`
+	// Left is how much more load the limit allows; Low is negative if it may be
+	// exceeded, High if it is. Zero where the rating is missing and where more
+	// load does not use the limit up.
+	Left units.Range[units.Mass] `json:"left"`
+	// Required is, where the rating is missing, the least that it would have to
+	// be for this load: of an axle, of one wheel, of one tire, of the whole
+	// machine, of what the loader lifts at the pin. Round it up.
+	Required units.Mass `json:"required,omitempty"`
+}
+
+// Judgment is the answer to "may this load be lifted here" as far as the setup
+// says.
+type Judgment struct {
+	// Mass is the load asked about.
+	Mass units.Mass `json:"mass"`
+	// Verdict is the answer to both questions together.
+	Verdict Verdict `json:"verdict"`
+	// Lift says whether the loader can lift it, Carry whether the machine may
+	// carry it.
+	Lift Verdict `json:"lift"`
+	// Carry is the second question; see Lift.
+	Carry Verdict `json:"carry"`
+	// Limits holds every limit; Limits[k-1] is that of kind k.
+	Limits [NumLimits]LimitVerdict `json:"limits"`
+	// Axles is what the wheels carry with the load, without factor; on a way, at
+	// its end.
+	Axles WheelLoadRanges `json:"axles"`
+	// Usable is what may be lifted.
+	Usable Usable `json:"usable"`
+}
+
+// Limit returns what a limit says; the zero value for NoLimit and for a value
+// outside the list.
+func (j *Judgment) Limit(k LimitKind) LimitVerdict {
+	if k == NoLimit || int(k) > NumLimits {
+		return LimitVerdict{}
+	}
+	return j.Limits[k-1]
+}
+
+// WheelLoadRanges is what axles and wheels carry as far as is known; see
+// [WheelLoads]. All are zero where nothing can be said.
+type WheelLoadRanges struct {
+	// Total is the mass of everything.
+	Total units.Range[units.Mass] `json:"total"`
+	// Front is the load of the front axle.
+	Front units.Range[units.Mass] `json:"front"`
+	// Rear is the load of the rear axle.
+	Rear units.Range[units.Mass] `json:"rear"`
+	// FrontLeft is the load of that wheel.
+	FrontLeft units.Range[units.Mass] `json:"frontLeft"`
+	// FrontRight is the load of that wheel.
+	FrontRight units.Range[units.Mass] `json:"frontRight"`
+	// RearLeft is the load of that wheel.
+	RearLeft units.Range[units.Mass] `json:"rearLeft"`
+	// RearRight is the load of that wheel.
+	RearRight units.Range[units.Mass] `json:"rearRight"`
+}
+
+// answer returns what every limit allows with a load that matters for missing
+// ratings only.
+func (v *spread) answer(m float64) (t tally, err error) {
+	if err := v.wheels(&t, &v.st, 1, m); err != nil {
+		return t, err
+	}
+	end := sumState{outer: v.e.angle(v.pin)}
+	v.masses(&t, &end, v.q.loadMass(), m)
+	v.manualBallast(&t)
+	v.loader(&t, 1, m)
+	v.hydraulic(&t, m)
+	return t, nil
+}
+
+// state returns what every limit says of a state without load.
+func (v *spread) state(s State) (t tally, err error) {
+	e := v.e
+	st := sumState{outer: e.angle(v.pin)}
+	switch s {
+	case StateLowered:
+		st.outer = e.angle(e.in[inLowestPin])
+	case StateLoaderOff:
+		st = sumState{off: true}
+	}
+	if err := v.wheels(&t, &st, 0, 0); err != nil {
+		return t, err
+	}
+	v.masses(&t, &st, 0, 0)
+	if s != StateLoaderOff {
+		v.loader(&t, 0, 0)
+		v.manualBallast(&t)
+	}
+	return t, nil
+}
+
+// limit returns what a tally says of a limit.
+func (t *tally) limitRange(k LimitKind) (out LimitRange) {
+	i := k - 1
+	out.Kind = k
+	low, high := t.low[i], t.high[i]
+	switch {
+	case !t.checked[i] || int(i) < NumLimits && t.missing[i]:
+	case high < 0:
+		out.Status = stability.ExceededWhenEmpty
+	case math.IsInf(low, 1):
+		out.Status = stability.CannotOccur
+	default:
+		out.Status = stability.Within
+		if low < 0 {
+			out.Status = stability.AtMost
+		}
+		out.Mass.Low = units.Mass(min(float64(MaxLoad), max(0, low)))
+		out.Mass.High = units.Mass(min(float64(MaxLoad), max(0, high)))
+	}
+	return out
+}
+
+// capacity returns what the limits of a question allow.
+func (u *Usable) capacity(q question, missing LimitSet) CapacityRange {
+	out := CapacityRange{IfRated: units.Range[units.Mass]{Low: MaxLoad, High: MaxLoad}}
+	low := func(m units.Mass, k LimitKind) {
+		if m < out.IfRated.Low || out.Governing == NoLimit {
+			out.IfRated.Low, out.Governing = m, k
+		}
+	}
+	for i := range u.Limits {
+		l := &u.Limits[i]
+		if !q.asks(l.Kind) {
+			continue
+		}
+		switch l.Status {
+		case stability.ExceededWhenEmpty:
+			low(0, l.Kind)
+			out.IfRated.High = 0
+		case stability.Within, stability.AtMost:
+			low(l.Mass.Low, l.Kind)
+			out.IfRated.High = min(out.IfRated.High, l.Mass.High)
+		case stability.NotChecked:
+			if missing.Has(setOf(l.Kind)) {
+				out.Missing |= setOf(l.Kind)
+			} else if l.Kind == LimitTipping {
+				low(0, l.Kind) // no basis was chosen, or nothing can be said
+			}
+		}
+	}
+	out.Mass = out.IfRated
+	if out.Missing != 0 {
+		out.Mass.Low = 0
+	}
+	return out
+}
+
+// usable makes the answer of a tally.
+func (v *spread) usable(t *tally) (u Usable, err error) {
+	var missing LimitSet
+	for i := range u.Limits {
+		u.Limits[i] = t.limitRange(LimitKind(i + 1))
+		if t.missing[i] {
+			missing |= setOf(LimitKind(i + 1))
+		}
+	}
+	if err := v.exact(&u); err != nil {
+		return u, err
+	}
+	u.Tipping, u.WheelLift = t.limitRange(bareAxle).Mass, t.limitRange(bareWheel).Mass
+	u.CapacityRange = u.capacity(ofAll, missing)
+	u.Lift = u.capacity(ofLift, missing)
+	u.Carry = u.capacity(ofCarry, missing)
+	if g := u.Governing; g != NoLimit && u.Limits[g-1].Status == stability.Within {
+		u.Limits[g-1].Status = stability.Binds
+	}
+	for i := range u.Rechecks {
+		r := &u.Rechecks[i]
+		r.State = State(i + 1)
+		s, err := v.state(r.State)
+		if err != nil {
+			return u, err
+		}
+		r.judge(&s, v.rows)
+	}
+	v.remark(&u)
+	return u, nil
+}
+
+// judge fills in the verdict on a state; rows says whether wheel loads can be
+// bounded.
+func (r *StateVerdict) judge(t *tally, rows bool) {
+	r.Verdict = NoLimitExceeded
+	if !rows {
+		r.Verdict = CannotSay
+	}
+	for i := range t.checked {
+		k := LimitKind(i + 1)
+		switch {
+		case i >= NumLimits:
+		case t.missing[i]:
+			r.Verdict = r.Verdict.worse(NeedsRatings)
+		case !t.checked[i]:
+		case t.high[i] < 0:
+			r.Exceeded |= setOf(k)
+			r.Verdict = ExceedsLimit
+		case t.low[i] < 0:
+			r.Open |= setOf(k)
+			r.Verdict = r.Verdict.worse(CannotSay)
+		}
+	}
+}
+
+// exact puts the figures of a compiled case in the place of ranges, to the last
+// bit, where nothing of the lift is open.
+func (v *spread) exact(u *Usable) error {
+	e := v.e
+	if e.low != e.high || e.filled || len(v.assumed) > 0 {
+		return nil
+	}
+	for _, a := range e.assumed {
+		if !v.q.lift.level() || a.Mass != (units.Range[units.Mass]{}) {
+			return nil
+		}
+	}
+	c, err := e.low.Case(*v.q.lift)
+	if err != nil {
+		return err
+	}
+	for i := range u.Limits {
+		l := &c.use.Limits[i]
+		if (l.Status == stability.Within || l.Status == stability.Binds) && u.Limits[i].Status == stability.Within {
+			u.Limits[i].Mass = units.Range[units.Mass]{Low: l.Mass, High: l.Mass}
+		}
+	}
+	return nil
+}
+
+// remark sets the notes and cautions of the answer.
+func (v *spread) remark(u *Usable) {
+	c := Case{}
+	c.use.Notes = v.q.notes
+	for i := range u.Limits {
+		c.use.Limits[i].Status = u.Limits[i].Status
+	}
+	c.remark(&v.q)
+	u.Factor, u.Notes, u.FillNotes, u.Cautions = v.q.factor, c.use.Notes, c.use.FillNotes, c.use.Cautions
+	for i := range u.Rechecks {
+		if u.Rechecks[i].Exceeded|u.Rechecks[i].Open != 0 {
+			u.Cautions |= CautionBallast
+		}
+	}
+}
+
+// UsableLoad returns what may be lifted in a load case, for every machine of the
+// envelope. A case that the setup cannot answer is an error that names the field.
+func (e *Envelope) UsableLoad(lift Lift) (Usable, error) {
+	v, err := e.spread(&lift)
+	if err != nil {
+		return Usable{}, err
+	}
+	t, err := v.answer(0)
+	if err != nil {
+		return Usable{}, err
+	}
+	return v.usable(&t)
+}
+
+// Check says whether a load, 0 to 100 t, may be lifted in a load case, and what
+// every missing rating would have to be for it.
+func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
+	var c units.FieldErrors
+	valid.Within(&c, "load", load, 0, maxMass)
+	if err := c.Err(); err != nil {
+		return Judgment{}, err
+	}
+	v, err := e.spread(&lift)
+	if err != nil {
+		return Judgment{}, err
+	}
+	t, err := v.answer(float64(load))
+	if err != nil {
+		return Judgment{}, err
+	}
+	u, err := v.usable(&t)
+	if err != nil {
+		return Judgment{}, err
+	}
+	out := Judgment{Mass: load, Usable: u, Lift: u.Lift.verdict(load), Carry: u.Carry.verdict(load)}
+	out.Verdict = out.Lift.worse(out.Carry)
+	for i := range out.Limits {
+		l, r := &out.Limits[i], &u.Limits[i]
+		l.Kind = r.Kind
+		l.Verdict = r.verdict(load)
+		switch r.Status {
+		case stability.Within, stability.Binds, stability.AtMost:
+			l.Left = units.Range[units.Mass]{Low: r.Mass.Low - load, High: r.Mass.High - load}
+		case stability.NotChecked:
+			if t.missing[i] {
+				l.Verdict, l.Required = NeedsRatings, units.Mass(v.perPlate(r.Kind, t.required[i]))
+			}
+		}
+	}
+	return out, v.axles(&out.Axles, float64(load))
+}
+
+// verdict returns the verdict of one limit on a load.
+func (l *LimitRange) verdict(m units.Mass) Verdict {
+	switch l.Status {
+	case stability.ExceededWhenEmpty:
+		return ExceedsLimit
+	case stability.CannotOccur:
+		return NoLimitExceeded
+	case stability.NotChecked:
+		return CannotSay
+	case stability.AtMost:
+		if m > l.Mass.High {
+			return ExceedsLimit
+		}
+		return CannotSay
+	}
+	switch {
+	case m > l.Mass.High:
+		return ExceedsLimit
+	case m <= l.Mass.Low:
+		return NoLimitExceeded
+	}
+	return CannotSay
+}
+
+// perPlate turns what a limit would have to allow into what its plate would have
+// to say: a tire's is that of one tire.
+func (v *spread) perPlate(k LimitKind, required float64) float64 {
+	m := &v.q.k.machine
+	switch k {
+	case LimitFrontTire:
+		required /= dualFactor(m.Front.TiresPerSide)
+	case LimitRearTire:
+		required /= dualFactor(m.Rear.TiresPerSide)
+	}
+	return max(0, required)
+}
+
+// axles fills in what the wheels carry with a load.
+func (v *spread) axles(out *WheelLoadRanges, m float64) error {
+	e := v.e
+	st := sumState{outer: e.angle(v.pin)}
+	total := e.mass(&st)
+	if v.q.lift.Kind != BreakOut {
+		total = total.plus(single(m))
+	}
+	out.Total = massRange(total)
+	if !v.rows {
+		return nil
+	}
+	var rows [stability.NumRows]span
+	first := true
+	err := v.corners(func(base float64, in *stability.Influence) {
+		for r := range rows {
+			f := form{weights: weights{coefOf(in.Body(stability.Row(r)), e.low.g), coefOf(in.Axle(stability.Row(r)), e.low.g)}, moving: 1, load: 1}
+			s := e.sum(&f, &st, base).plus(v.loadWeight(&f, &st).times(m))
+			if !first {
+				s = s.join(rows[r])
+			}
+			rows[r] = s
+		}
+		first = false
+	})
+	for r, to := range map[stability.Row]*units.Range[units.Mass]{
+		stability.RowFrontAxle: &out.Front, stability.RowRearAxle: &out.Rear,
+		stability.RowFrontLeft: &out.FrontLeft, stability.RowFrontRight: &out.FrontRight,
+		stability.RowRearLeft: &out.RearLeft, stability.RowRearRight: &out.RearRight,
+	} {
+		*to = massRange(rows[r])
+	}
+	return err
+}
+
+func massRange(s span) units.Range[units.Mass] {
+	return units.Range[units.Mass]{Low: units.Mass(s.lo), High: units.Mass(s.hi)}
+}
+
+// UsableLoad returns what may be lifted in a load case, whatever the setup leaves
+// open: see [Envelope.UsableLoad]. What nobody gave is as in [UsualPractice].
+func (s Setup) UsableLoad(lift Lift) (Usable, error) {
+	e, err := s.Envelope(Practice{})
+	if err != nil {
+		return Usable{}, err
+	}
+	return e.UsableLoad(lift)
+}
+
+// Check says whether a load may be lifted in a load case, whatever the setup
+// leaves open: see [Envelope.Check]. What nobody gave is as in [UsualPractice].
+// [Load.MassOn] gives the mass that a lift's load names itself.
+func (s Setup) Check(lift Lift, load units.Mass) (Judgment, error) {
+	e, err := s.Envelope(Practice{})
+	if err != nil {
+		return Judgment{}, err
+	}
+	return e.Check(lift, load)
+}
