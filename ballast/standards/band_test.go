@@ -1,4 +1,4 @@
-package standards
+package standards_test
 
 import (
 	"slices"
@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/validation"
 )
 
@@ -56,21 +57,21 @@ func (f *figures) add(low, high float64, source string) {
 	}
 }
 
-func (f *figures) hold(t *testing.T, what string, got ShareBand) {
+func (f *figures) hold(t *testing.T, what string, got standards.ShareBand) {
 	t.Helper()
 	near(t, what+" low", float64(got.Band.Low), f.low, 1e-12)
 	near(t, what+" high", float64(got.Band.High), f.high, 1e-12)
 	near(t, what+" agreed from", float64(got.Agreed.Low), f.from, 1e-12)
 	near(t, what+" agreed to", float64(got.Agreed.High), f.to, 1e-12)
-	var notes Notes
+	var notes standards.Notes
 	if f.different {
-		notes |= NoteSourcesDisagree
+		notes |= standards.NoteSourcesDisagree
 	}
 	if len(f.sources) == 1 {
-		notes |= NoteOneSource
+		notes |= standards.NoteOneSource
 	}
 	if strings.Contains(strings.Join(f.sources, " "), "PM 2089B") {
-		notes |= NoteMemory
+		notes |= standards.NoteMemory
 	}
 	if got.Notes != notes || len(got.Sources.Lines()) != len(f.sources) {
 		t.Errorf("%s: notes %v, want %v; sources %q for %q", what, got.Notes, notes, got.Sources.Lines(), f.sources)

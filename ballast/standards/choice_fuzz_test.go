@@ -1,9 +1,10 @@
-package standards
+package standards_test
 
 import (
 	"encoding"
 	"testing"
 
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/fieldtest"
 )
 
@@ -11,14 +12,14 @@ import (
 // written as text.
 func textChoices() []encoding.TextUnmarshaler {
 	return []encoding.TextUnmarshaler{
-		new(TractorKind),
-		new(ImplementKind),
-		new(Surface),
-		new(Construction),
-		new(HitchCategory),
-		new(Sources),
-		new(Notes),
-		new(Cautions),
+		new(standards.TractorKind),
+		new(standards.ImplementKind),
+		new(standards.Surface),
+		new(standards.Construction),
+		new(standards.HitchCategory),
+		new(standards.Sources),
+		new(standards.Notes),
+		new(standards.Cautions),
 	}
 }
 

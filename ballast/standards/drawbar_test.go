@@ -1,4 +1,4 @@
-package standards
+package standards_test
 
 import (
 	"errors"
@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/units"
@@ -41,8 +42,8 @@ func staticSplits(t *testing.T) []bandRow {
 		return 10*kind + how
 	}
 	slices.SortStableFunc(out, func(a, b bandRow) int { return rank(a) - rank(b) })
-	if len(out) != len(splits) {
-		t.Fatalf("%d splits, %d in the table", len(out), len(splits))
+	if len(out) != standards.NumSplits {
+		t.Fatalf("%d splits, %d in the table", len(out), standards.NumSplits)
 	}
 	return out
 }
@@ -51,14 +52,14 @@ func staticSplits(t *testing.T) []bandRow {
 // axle_split.csv: each figure lies in its band, and each end of a band is a
 // published figure. Front and rear of a row are 100 % (SP1).
 func frontShareForDrawbarWork(t *testing.T) {
-	tractors := map[string]TractorKind{"2WD": RearDrive, "FWA/MFWD": FrontAssist, "4WD articulated": ArticulatedDrive, "skid steer": SkidSteer}
-	implements := map[string][]ImplementKind{
-		"trailed": {Trailed}, "semi-mounted": {SemiMounted}, "mounted": {FullyMounted}, "fully mounted": {FullyMounted},
-		"general": {Trailed, SemiMounted, FullyMounted},
+	tractors := map[string]standards.TractorKind{"2WD": standards.RearDrive, "FWA/MFWD": standards.FrontAssist, "4WD articulated": standards.ArticulatedDrive, "skid steer": standards.SkidSteer}
+	implements := map[string][]standards.ImplementKind{
+		"trailed": {standards.Trailed}, "semi-mounted": {standards.SemiMounted}, "mounted": {standards.FullyMounted}, "fully mounted": {standards.FullyMounted},
+		"general": {standards.Trailed, standards.SemiMounted, standards.FullyMounted},
 	}
 	type key struct {
-		k TractorKind
-		i ImplementKind
+		k standards.TractorKind
+		i standards.ImplementKind
 	}
 	all := map[key]*figures{}
 	for n, row := range staticSplits(t) {
@@ -74,20 +75,20 @@ func frontShareForDrawbarWork(t *testing.T) {
 			all[k].add(fl, fh, row.source)
 		}
 		// Each published figure stands in the table as its source has it.
-		s := splits[n]
-		if s.kind != tractors[row.tractor] || (s.implement == ImplementUnknown) != (row.condition == "general") {
-			t.Errorf("row %d is for %v %v, want %s %s", n, s.kind, s.implement, row.tractor, row.condition)
+		kind, implement, low, high := standards.SplitRow(n)
+		if kind != tractors[row.tractor] || (implement == standards.ImplementUnknown) != (row.condition == "general") {
+			t.Errorf("row %d is for %v %v, want %s %s", n, kind, implement, row.tractor, row.condition)
 		}
-		near(t, "table low", s.row.low/100, fl, 1e-12)
-		near(t, "table high", s.row.high/100, fh, 1e-12)
+		near(t, "table low", low/100, fl, 1e-12)
+		near(t, "table high", high/100, fh, 1e-12)
 	}
-	for k := RearDrive; k <= SkidSteer; k++ {
-		any, err := FrontShareForDrawbarWork(k, ImplementUnknown)
+	for k := standards.RearDrive; k <= standards.SkidSteer; k++ {
+		any, err := standards.FrontShareForDrawbarWork(k, standards.ImplementUnknown)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := Trailed; i <= FullyMounted; i++ {
-			got, err := FrontShareForDrawbarWork(k, i)
+		for i := standards.Trailed; i <= standards.FullyMounted; i++ {
+			got, err := standards.FrontShareForDrawbarWork(k, i)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -97,10 +98,10 @@ func frontShareForDrawbarWork(t *testing.T) {
 			}
 		}
 	}
-	if _, err := FrontShareForDrawbarWork(RearDrive, FullyMounted+1); !errors.Is(err, units.ErrInvalid) {
+	if _, err := standards.FrontShareForDrawbarWork(standards.RearDrive, standards.FullyMounted+1); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("an implement outside the list: %v", err)
 	}
-	if _, err := FrontShareForDrawbarWork(TractorUnknown, Trailed); !errors.Is(err, units.ErrInvalid) {
+	if _, err := standards.FrontShareForDrawbarWork(standards.TractorUnknown, standards.Trailed); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("unknown tractor: %v", err)
 	}
 }
@@ -119,12 +120,12 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		kinds := []TractorKind{RearDrive, FrontAssist}
+		kinds := []standards.TractorKind{standards.RearDrive, standards.FrontAssist}
 		if row.tractor == "4WD articulated" {
-			kinds = []TractorKind{ArticulatedDrive}
+			kinds = []standards.TractorKind{standards.ArticulatedDrive}
 		}
 		for _, k := range kinds {
-			got, err := MassPerPowerForDrawbarWork(k, speeds[row.condition[:1]])
+			got, err := standards.MassPerPowerForDrawbarWork(k, speeds[row.condition[:1]])
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -139,7 +140,7 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 	// Between the figures the band takes in both; never more mass for more speed.
 	last := units.MassPerPower(math.Inf(1))
 	for v := 0.5; v < 15; v += 0.25 {
-		b, err := MassPerPowerForDrawbarWork(FrontAssist, units.Speed(v)*mph)
+		b, err := standards.MassPerPowerForDrawbarWork(standards.FrontAssist, units.Speed(v)*mph)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -148,7 +149,7 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 		}
 		last = b.Band.High
 	}
-	b, err := MassPerPowerForDrawbarWork(FrontAssist, 4.75*mph)
+	b, err := standards.MassPerPowerForDrawbarWork(standards.FrontAssist, 4.75*mph)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -162,7 +163,7 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 	for v, want := range map[units.Speed][2]float64{
 		4.49: {130, 130}, 4.51: {115, 130}, 4.99: {115, 130}, 5: {115, 115}, 5.01: {100, 115}, 5.49: {100, 115}, 5.51: {100, 100},
 	} {
-		b, err := MassPerPowerForDrawbarWork(RearDrive, v*mph)
+		b, err := standards.MassPerPowerForDrawbarWork(standards.RearDrive, v*mph)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -170,11 +171,11 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 		near(t, "high", float64(b.Band.High/units.PoundPerMechanicalHorsepower), want[1], 1e-9)
 	}
 	for v, ok := range map[units.Speed]bool{0.1: true, 0.099: false, 25 * units.KilometerPerHour: true, 25.2 * units.KilometerPerHour: false} {
-		if _, err := MassPerPowerForDrawbarWork(RearDrive, v); ok != (err == nil) {
+		if _, err := standards.MassPerPowerForDrawbarWork(standards.RearDrive, v); ok != (err == nil) {
 			t.Errorf("%v: %v", v, err)
 		}
 	}
-	_, err = MassPerPowerForDrawbarWork(SkidSteer, 2)
+	_, err = standards.MassPerPowerForDrawbarWork(standards.SkidSteer, 2)
 	fieldtest.Names(t, "a skid steer loader", err, "tractor")
 	if err == nil || !strings.Contains(err.Error(), "must be one of rearDrive, frontAssist, articulated") {
 		t.Errorf("a skid steer loader: %v", err)
@@ -188,7 +189,7 @@ func massPerPowerForDrawbarWork(t *testing.T) {
 		{0, 1, 0, ""}, {1, 1, 1e6, ""}, {0, 1.01, 1, "band.high"}, {1.01, 1.02, 1, "band.low"}, {0.5, 0.4, 1, "band.high"},
 		{-0.1, 1, 1, "band.low"}, {0, 1, -1, "ptoPower"}, {0, 1, 1.01e6, "ptoPower"},
 	} {
-		m, err := MassPerPowerBand{Band: units.Range[units.MassPerPower]{Low: c.low, High: c.high}}.Mass(c.power)
+		m, err := standards.MassPerPowerBand{Band: units.Range[units.MassPerPower]{Low: c.low, High: c.high}}.Mass(c.power)
 		if c.path != "" {
 			fieldtest.Names(t, fmt.Sprintf("%+v", c), err, c.path)
 		} else if err != nil || float64(m.High) != float64(c.high)*float64(c.power) {

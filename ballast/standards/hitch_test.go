@@ -1,9 +1,10 @@
-package standards
+package standards_test
 
 import (
 	"errors"
 	"testing"
 
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/units"
 )
@@ -14,7 +15,7 @@ func requiredHitchLift(t *testing.T) {
 	in, want := validation.Published(t, "checks.csv", "HI1")
 	kn := validation.Numbers(t, want, "lift_kN_at_610mm")
 	for i, kw := range validation.Numbers(t, in, "drawbar_kW") {
-		got, err := RequiredHitchLift(units.Power(kw) * units.Kilowatt)
+		got, err := standards.RequiredHitchLift(units.Power(kw) * units.Kilowatt)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -31,7 +32,7 @@ func TestHitchDimensions(t *testing.T) {
 	lower, top, spacing := validation.Numbers(t, pins, "lower_pin_in"), validation.Numbers(t, pins, "top_pin_in"), validation.Numbers(t, pins, "lower_spacing_in_public_wiki")
 	remembered := []float64{0, 683, 825, 965, 1165} // ISO 730, memory, in the row's source
 	for i := range 5 {
-		d, err := HitchCategory(i + 1).Dimensions()
+		d, err := standards.HitchCategory(i + 1).Dimensions()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -43,7 +44,7 @@ func TestHitchDimensions(t *testing.T) {
 			near(t, "shoulder", float64(d.Spacing.Low*1000), remembered[i], 1e-9)
 		}
 	}
-	if _, err := HitchCategoryUnknown.Dimensions(); !errors.Is(err, units.ErrInvalid) {
+	if _, err := standards.HitchCategoryUnknown.Dimensions(); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("unknown category: %v", err)
 	}
 }
@@ -52,7 +53,7 @@ func TestHitchDimensions(t *testing.T) {
 // 20.15 + 0.155 kN, at 64 kW 0.31 x 64 kN.
 func TestRequiredHitchLiftMeets(t *testing.T) {
 	for kw, kn := range map[units.Power]float64{64: 19.84, 65: 20.15, 66: 20.305} {
-		got, err := RequiredHitchLift(kw * units.Kilowatt)
+		got, err := standards.RequiredHitchLift(kw * units.Kilowatt)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -62,8 +63,8 @@ func TestRequiredHitchLiftMeets(t *testing.T) {
 
 // Category 0 has no shoulders of ISO 730 and no mast: one figure, one source.
 func TestHitchCategory0(t *testing.T) {
-	d, err := Hitch0.Dimensions()
-	if err != nil || d.MastHeight != 0 || d.Spacing.Low != d.Spacing.High || d.Notes != NoteOneSource {
+	d, err := standards.Hitch0.Dimensions()
+	if err != nil || d.MastHeight != 0 || d.Spacing.Low != d.Spacing.High || d.Notes != standards.NoteOneSource {
 		t.Errorf("category 0: %+v, %v", d, err)
 	}
 }

@@ -1,10 +1,11 @@
-package standards
+package standards_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/stability"
@@ -15,7 +16,7 @@ import (
 // pulls, and the lift-off pull put on lifts the axle exactly.
 func TestPull(t *testing.T) {
 	in, want := validation.Published(t, "checks.csv", "WT1")
-	p := Pull{
+	p := standards.Pull{
 		FrontLoad: 2000, RearLoad: 3000, Wheelbase: units.Length(validation.Number(t, in, "L_m")),
 		Height: units.Length(validation.Number(t, in, "h_m")),
 	}
@@ -42,12 +43,12 @@ func TestPull(t *testing.T) {
 		t.Errorf("a drawbar that lifts the front: %+v, %v", got, err)
 	}
 	heavy.Down = 100
-	fieldtest.Ends(t, "behind", heavy, func(p *Pull, v float64) { p.Behind = units.Length(v) }, 0.001, 5)
+	fieldtest.Ends(t, "behind", heavy, func(p *standards.Pull, v float64) { p.Behind = units.Length(v) }, 0.001, 5)
 
 	r := rand.New(rand.NewPCG(8, 1))
 	for range 1000 {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-		p := Pull{
+		p := standards.Pull{
 			FrontLoad: units.Mass(u(300, 4000)), RearLoad: units.Mass(u(300, 6000)), Wheelbase: units.Length(u(1.4, 3)),
 			Force: units.Force(u(0, 50e3)), Height: units.Length(u(0.3, 1)), Down: units.Force(u(-5e3, 5e3)), Behind: units.Length(u(0.3, 1.5)),
 			Gravity: units.Acceleration(u(9.7, 9.9)),
@@ -84,7 +85,7 @@ func TestPullAgreesWithStability(t *testing.T) {
 	lifts := 0
 	for range 500 {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-		p := Pull{
+		p := standards.Pull{
 			FrontLoad: units.Mass(u(300, 4000)), RearLoad: units.Mass(u(300, 6000)), Wheelbase: units.Length(u(1.4, 3)),
 			Force: units.Force(u(1e3, 50e3)), Height: units.Length(u(0.3, 1)), Down: units.Force(u(-5e3, 5e3)), Behind: units.Length(u(0.3, 1.5)),
 			Gravity: units.Acceleration(u(9.7, 9.9)),

@@ -1,4 +1,4 @@
-package standards
+package standards_test
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/units"
@@ -18,9 +19,9 @@ import (
 func tractionRatios(t *testing.T) {
 	for _, id := range []string{"TR_hard", "TR_firm", "TR_tilled"} {
 		in, want := validation.Published(t, "checks.csv", id)
-		for _, kind := range []Construction{BiasPly, RadialPly} {
+		for _, kind := range []standards.Construction{standards.BiasPly, standards.RadialPly} {
 			row := want[kind.String()].(map[string]any)
-			got, err := TractionAt(validation.Number(t, in, "Bn"), units.Fraction(validation.Number(t, in, "slip")), kind)
+			got, err := standards.TractionAt(validation.Number(t, in, "Bn"), units.Fraction(validation.Number(t, in, "slip")), kind)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -28,7 +29,7 @@ func tractionRatios(t *testing.T) {
 			near(t, id+" resistance", float64(got.Resistance), validation.Number(t, row, "MRR"), 1e-4)
 			near(t, id+" net", float64(got.Net), validation.Number(t, row, "NTR"), 1e-4)
 			near(t, id+" efficiency", float64(got.Efficiency), validation.Number(t, row, "TE"), 1e-4)
-			if !got.Notes.Has(NoteMemory) {
+			if !got.Notes.Has(standards.NoteMemory) {
 				t.Errorf("%s: notes %v", id, got.Notes)
 			}
 		}
@@ -41,7 +42,7 @@ func soilMobility(t *testing.T) {
 	in, want := validation.Published(t, "checks.csv", "TR_tab")
 	formula, table := validation.Numbers(t, want, "Bn_formula"), validation.Numbers(t, want, "Bn_table")
 	for i, ci := range validation.Numbers(t, in, "CI_kPa") {
-		tr := Traction{ConeIndex: units.Pressure(ci) * units.Kilopascal, Load: 30e3 * 1.5 * 0.25, Width: 0.25, Diameter: 1.5, Deflection: 0.2}
+		tr := standards.Traction{ConeIndex: units.Pressure(ci) * units.Kilopascal, Load: 30e3 * 1.5 * 0.25, Width: 0.25, Diameter: 1.5, Deflection: 0.2}
 		got, err := tr.Mobility()
 		if err != nil {
 			t.Fatal(err)
@@ -58,9 +59,9 @@ func TestSlipFor(t *testing.T) {
 	found := 0
 	for range 500 {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-		tr := Traction{
+		tr := standards.Traction{
 			ConeIndex: units.Pressure(u(300e3, 2000e3)), Load: units.Force(u(2e3, 30e3)), Width: units.Length(u(0.2, 0.6)),
-			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: Construction(r.IntN(2)),
+			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: standards.Construction(r.IntN(2)),
 		}
 		pull := units.Force(u(0, 0.8) * float64(tr.Load))
 		got, err := tr.SlipFor(pull)
@@ -101,9 +102,9 @@ func TestGreatestPull(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 2))
 	for i := range 300 {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-		tr := Traction{
+		tr := standards.Traction{
 			ConeIndex: units.Pressure(u(60e3, 2000e3)), Load: units.Force(math.Exp(u(math.Log(100), math.Log(30e3)))), Width: units.Length(u(0.2, 0.6)),
-			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: Construction(r.IntN(2)),
+			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: standards.Construction(r.IntN(2)),
 		}
 		if i%10 == 0 { // hardly pressed on rock
 			tr.ConeIndex, tr.Load, tr.Width = 9e6, 101, 0.6
@@ -111,7 +112,7 @@ func TestGreatestPull(t *testing.T) {
 		b, d, w := float64(tr.Width), float64(tr.Diameter), float64(tr.Load)
 		bn := float64(tr.ConeIndex) * b * d / w * (1 + 5*float64(tr.Deflection)) / (1 + 3*b/d)
 		k, base, rolling := 7.5, 0.04, 1.0
-		if tr.Construction == RadialPly {
+		if tr.Construction == standards.RadialPly {
 			k, base, rolling = 9.5, 0.0325, 0.9
 		}
 		pull := func(s float64) float64 {
@@ -148,7 +149,7 @@ func TestGreatestPull(t *testing.T) {
 		_, err = tr.SlipFor(units.Force(most * (1 + 1e-6)))
 		fieldtest.Names(t, "more than the most", err, "pull")
 	}
-	tr := Traction{ConeIndex: 1e6, Load: 20e3, Width: 0.4, Diameter: 1.5, Deflection: 0.2}
+	tr := standards.Traction{ConeIndex: 1e6, Load: 20e3, Width: 0.4, Diameter: 1.5, Deflection: 0.2}
 	for _, pull := range []units.Force{-1, 501e3} {
 		if _, err := tr.SlipFor(pull); err == nil || !strings.Contains(err.Error(), "must be between 0 N and 500000 N") {
 			t.Errorf("a pull of %v: %v", pull, err)
@@ -164,9 +165,9 @@ func TestGreatestPull(t *testing.T) {
 // 0.3 (memory, as At says).
 func TestTractionRangeOfFit(t *testing.T) {
 	const d = 1.5
-	wheel := func(shape, deflection, kPa float64) Traction {
+	wheel := func(shape, deflection, kPa float64) standards.Traction {
 		b := shape * d
-		return Traction{ConeIndex: 1e6, Load: units.Force(kPa * 1000 * b * d), Width: units.Length(b), Diameter: d, Deflection: units.Fraction(deflection)}
+		return standards.Traction{ConeIndex: 1e6, Load: units.Force(kPa * 1000 * b * d), Width: units.Length(b), Diameter: d, Deflection: units.Fraction(deflection)}
 	}
 	for _, c := range []struct {
 		shape, deflection, kPa, slip float64
@@ -182,7 +183,7 @@ func TestTractionRangeOfFit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got.Notes.Has(NoteOutsideRange) != c.outside || !got.Notes.Has(NoteMemory) {
+		if got.Notes.Has(standards.NoteOutsideRange) != c.outside || !got.Notes.Has(standards.NoteMemory) {
 			t.Errorf("%+v: notes %v", c, got.Notes)
 		}
 	}
@@ -191,12 +192,12 @@ func TestTractionRangeOfFit(t *testing.T) {
 		if _, err := tr.At(slip); ok != (err == nil) {
 			t.Errorf("slip %v: %v", float64(slip), err)
 		}
-		if _, err := TractionAt(50, slip, BiasPly); ok != (err == nil) {
+		if _, err := standards.TractionAt(50, slip, standards.BiasPly); ok != (err == nil) {
 			t.Errorf("slip %v: %v", float64(slip), err)
 		}
 	}
 	for mobility, ok := range map[float64]bool{0.01: true, 0.0099: false, 0: false, -1: false, 1e4: true, 1.01e4: false} {
-		_, err := TractionAt(mobility, 0.1, BiasPly)
+		_, err := standards.TractionAt(mobility, 0.1, standards.BiasPly)
 		if ok != (err == nil) {
 			t.Errorf("mobility %v: %v", mobility, err)
 		}
@@ -204,7 +205,7 @@ func TestTractionRangeOfFit(t *testing.T) {
 			fieldtest.Names(t, "mobility", err, "mobility")
 		}
 	}
-	_, err := TractionAt(50, 0.1, RadialPly+1)
+	_, err := standards.TractionAt(50, 0.1, standards.RadialPly+1)
 	fieldtest.Names(t, "construction", err, "construction")
 }
 
@@ -213,15 +214,15 @@ func TestTractionRangeOfFit(t *testing.T) {
 func TestTractionMonotone(t *testing.T) {
 	for bn := 5.0; bn < 200; bn *= 1.3 {
 		for s := 0.02; s <= 0.3; s += 0.02 {
-			a, err := TractionAt(bn, units.Fraction(s), BiasPly)
+			a, err := standards.TractionAt(bn, units.Fraction(s), standards.BiasPly)
 			if err != nil {
 				t.Fatal(err)
 			}
-			b, err := TractionAt(bn*1.3, units.Fraction(s), BiasPly)
+			b, err := standards.TractionAt(bn*1.3, units.Fraction(s), standards.BiasPly)
 			if err != nil {
 				t.Fatal(err)
 			}
-			c, err := TractionAt(bn, units.Fraction(s), RadialPly)
+			c, err := standards.TractionAt(bn, units.Fraction(s), standards.RadialPly)
 			if err != nil {
 				t.Fatal(err)
 			}

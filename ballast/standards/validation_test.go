@@ -1,4 +1,4 @@
-package standards
+package standards_test
 
 import (
 	"testing"
