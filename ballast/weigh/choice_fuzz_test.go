@@ -1,16 +1,17 @@
-package weigh
+package weigh_test
 
 import (
 	"encoding"
 	"testing"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/internal/fieldtest"
 )
 
 // textChoices returns a fresh value of every type of this package that is written
 // as text.
 func textChoices() []encoding.TextUnmarshaler {
-	return []encoding.TextUnmarshaler{new(Cause), new(Refusals), new(NextKind), new(Notes), new(Cautions)}
+	return []encoding.TextUnmarshaler{new(weigh.Cause), new(weigh.Refusals), new(weigh.NextKind), new(weigh.Notes), new(weigh.Cautions)}
 }
 
 // FuzzChoices reads any text as each choice and set of remarks: what is taken

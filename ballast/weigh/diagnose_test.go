@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"cmp"
@@ -8,6 +8,7 @@ import (
 	"slices"
 	"testing"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/units"
 )
 
@@ -31,7 +32,7 @@ func beyond(chi2 float64, df int, quantile []float64) bool {
 //
 // (generalized least squares), and the empty rear axle load is projected out.
 type doctor struct {
-	s    *Session
+	s    *weigh.Session
 	k    float64
 	load []float64
 	y    []float64   // rear reading + k load: the empty rear axle load, but for errors
@@ -39,7 +40,7 @@ type doctor struct {
 	sums float64     // 1' V^-1 1
 }
 
-func newDoctor(s *Session) *doctor {
+func newDoctor(s *weigh.Session) *doctor {
 	a, l := float64(s.Ahead.Value), float64(s.Wheelbase.Value)
 	d := &doctor{s: s, k: a / l}
 	n := len(s.Readings)
@@ -149,7 +150,7 @@ const lbPerKg = 1 / 0.45359237
 // whole returns what is wrong with all rows at once: both axles in each
 // other's place (the line rises as a front axle's does, to a fifth), or all
 // loads in the other unit.
-func (d *doctor) whole() []Finding {
+func (d *doctor) whole() []weigh.Finding {
 	n := len(d.y)
 	if !beyond(d.chi2(), n-1, chance2000) {
 		return nil
@@ -166,44 +167,44 @@ func (d *doctor) whole() []Finding {
 		return nil
 	}
 	if rise := xy / xx / (1 + d.k); rise > 0.8 && rise < 1.2 {
-		return []Finding{{Cause: CauseAxlesSwapped, Row: -1}}
+		return []weigh.Finding{{Cause: weigh.CauseAxlesSwapped, Row: -1}}
 	}
 	for _, u := range []struct {
-		cause Cause
+		cause weigh.Cause
 		unit  float64
-	}{{CauseLoadInPounds, 1 / lbPerKg}, {CauseLoadInKilograms, lbPerKg}} {
+	}{{weigh.CauseLoadInPounds, 1 / lbPerKg}, {weigh.CauseLoadInKilograms, lbPerKg}} {
 		t := *d.s
 		t.Readings = slices.Clone(t.Readings)
 		for i := range t.Readings {
 			t.Readings[i].Load *= units.Mass(u.unit)
 		}
 		if !beyond(newDoctor(&t).chi2(), n-1, chance1000) {
-			return []Finding{{Cause: u.cause, Row: -1}}
+			return []weigh.Finding{{Cause: u.cause, Row: -1}}
 		}
 	}
 	return nil
 }
 
 // line returns what is wrong with the line of rear readings.
-func (d *doctor) line() []Finding {
+func (d *doctor) line() []weigh.Finding {
 	n := len(d.y)
 	top := slices.Max(d.load)
 	time := func(i int) float64 { return float64(i) / float64(n-1) }
-	var all []Finding // Sigmas with their sign
-	add := func(cause Cause, row int, unit float64, column func(i int) float64) {
-		if v, z, ok := d.explain(column); ok && !(cause == CauseMissingTare && v > 0) {
-			all = append(all, Finding{cause, row, units.Mass(v * unit), z})
+	var all []weigh.Finding // Sigmas with their sign
+	add := func(cause weigh.Cause, row int, unit float64, column func(i int) float64) {
+		if v, z, ok := d.explain(column); ok && !(cause == weigh.CauseMissingTare && v > 0) {
+			all = append(all, weigh.Finding{cause, row, units.Mass(v * unit), z})
 		}
 	}
 	if top > 0 {
-		add(CauseGeometryOff, -1, 1, func(i int) float64 { return d.load[i] / top })
-		add(CauseCurvature, -1, 1, func(i int) float64 { return math.Pow(d.load[i]/top, 2) })
-		add(CauseMissingTare, -1, -1/d.k, func(i int) float64 { return math.Ceil(d.load[i] / top) })
+		add(weigh.CauseGeometryOff, -1, 1, func(i int) float64 { return d.load[i] / top })
+		add(weigh.CauseCurvature, -1, 1, func(i int) float64 { return math.Pow(d.load[i]/top, 2) })
+		add(weigh.CauseMissingTare, -1, -1/d.k, func(i int) float64 { return math.Ceil(d.load[i] / top) })
 	}
 	if n > 2 {
-		add(CauseScaleDrift, -1, 1, time)
+		add(weigh.CauseScaleDrift, -1, 1, time)
 		if top > 0 {
-			add(CauseLoaderDrift, -1, 1, func(i int) float64 { return time(i) * d.load[i] / top })
+			add(weigh.CauseLoaderDrift, -1, 1, func(i int) float64 { return time(i) * d.load[i] / top })
 		}
 	}
 	bad := beyond(d.chi2(), n-1, chance2000)
@@ -215,7 +216,7 @@ func (d *doctor) line() []Finding {
 	}
 	for row := range n {
 		if n > 2 {
-			add(CauseOutlier, row, 1, func(i int) float64 { return map[bool]float64{true: 1}[i == row] })
+			add(weigh.CauseOutlier, row, 1, func(i int) float64 { return map[bool]float64{true: 1}[i == row] })
 		}
 	}
 	most := 0.0
@@ -223,9 +224,9 @@ func (d *doctor) line() []Finding {
 		most = max(most, c.Sigmas*c.Sigmas)
 	}
 	if len(all) == 0 || beyond(d.chi2()-most, n-2, chance1000) {
-		return []Finding{{Cause: CauseScatter, Row: -1}}
+		return []weigh.Finding{{Cause: weigh.CauseScatter, Row: -1}}
 	}
-	var out, named []Finding
+	var out, named []weigh.Finding
 	for _, c := range all {
 		if most-c.Sigmas*c.Sigmas > 4 {
 			continue
@@ -233,7 +234,7 @@ func (d *doctor) line() []Finding {
 		sd := float64(c.Off) / c.Sigmas
 		c.Sigmas = math.Abs(c.Sigmas)
 		if c.Row >= 0 {
-			if c.Cause = d.named(c.Row, float64(c.Off), sd); c.Cause != CauseOutlier {
+			if c.Cause = d.named(c.Row, float64(c.Off), sd); c.Cause != weigh.CauseOutlier {
 				named = append(named, c)
 			}
 		}
@@ -242,37 +243,37 @@ func (d *doctor) line() []Finding {
 	if len(named) > 0 {
 		out = named
 	}
-	slices.SortStableFunc(out, func(a, b Finding) int { return cmp.Compare(b.Sigmas, a.Sigmas) })
+	slices.SortStableFunc(out, func(a, b weigh.Finding) int { return cmp.Compare(b.Sigmas, a.Sigmas) })
 	return out
 }
 
 // named returns the first change of a row that brings it to within four
 // standard deviations of the others.
-func (d *doctor) named(row int, off, sd float64) Cause {
+func (d *doctor) named(row int, off, sd float64) weigh.Cause {
 	r := d.s.Readings[row]
 	rear, front, load := float64(r.Rear), float64(r.Front), float64(r.Load)
 	for _, c := range []struct {
-		cause Cause
+		cause weigh.Cause
 		given float64 // what must have been read
 		by    float64 // how the row's distance changes
 	}{
-		{CauseAxlesSwapped, front, front - rear},
-		{CauseRearInPounds, rear, rear/lbPerKg - rear},
-		{CauseRearInKilograms, rear, rear*lbPerKg - rear},
-		{CauseLoadInPounds, load, d.k * (load/lbPerKg - load)},
-		{CauseLoadInKilograms, load, d.k * (load*lbPerKg - load)},
+		{weigh.CauseAxlesSwapped, front, front - rear},
+		{weigh.CauseRearInPounds, rear, rear/lbPerKg - rear},
+		{weigh.CauseRearInKilograms, rear, rear*lbPerKg - rear},
+		{weigh.CauseLoadInPounds, load, d.k * (load/lbPerKg - load)},
+		{weigh.CauseLoadInKilograms, load, d.k * (load*lbPerKg - load)},
 	} {
 		if c.given > 0 && math.Abs(off+c.by) <= 4*sd {
 			return c.cause
 		}
 	}
-	return CauseOutlier
+	return weigh.CauseOutlier
 }
 
 // totals returns what is wrong with front and rear together, by sums over
 // pairs: the weighted sum of squares about the mean of some rows is the sum
 // over their pairs of w w' (difference)^2 over the sum of weights.
-func (d *doctor) totals() []Finding {
+func (d *doctor) totals() []weigh.Finding {
 	var rows []int
 	var sum, w []float64
 	for i, r := range d.s.Readings {
@@ -309,14 +310,14 @@ func (d *doctor) totals() []Finding {
 	c0, m0, w0 := squares(func(i int) bool { return d.load[rows[i]] == 0 })
 	c1, m1, w1 := squares(func(i int) bool { return d.load[rows[i]] > 0 })
 	step := w0 > 0 && w1 > 0 && m1-m0 > 3.5*math.Sqrt(1/w0+1/w1)
-	scatter := []Finding{{Cause: CauseScatter, Row: -1}}
+	scatter := []weigh.Finding{{Cause: weigh.CauseScatter, Row: -1}}
 	switch {
 	case !step && !beyond(chi2, n-1, chance2000):
 		return nil
 	case n == 2:
 		return scatter
 	case step && !beyond(c0+c1, n-2, chance1000):
-		return []Finding{{CauseMissingTare, -1, units.Mass(m1 - m0), (m1 - m0) / math.Sqrt(1/w0+1/w1)}}
+		return []weigh.Finding{{weigh.CauseMissingTare, -1, units.Mass(m1 - m0), (m1 - m0) / math.Sqrt(1/w0+1/w1)}}
 	}
 	least, at, off, sd := math.Inf(1), 0, 0.0, 0.0
 	for i := range rows {
@@ -329,30 +330,30 @@ func (d *doctor) totals() []Finding {
 	}
 	r := d.s.Readings[rows[at]]
 	rear, front, load := float64(r.Rear), float64(r.Front), float64(r.Load)
-	cause := CauseOutlier
+	cause := weigh.CauseOutlier
 	for _, c := range []struct {
-		cause    Cause
+		cause    weigh.Cause
 		new, old float64
 	}{
-		{CauseRearInPounds, rear / lbPerKg, rear}, {CauseRearInKilograms, rear * lbPerKg, rear},
-		{CauseFrontInPounds, front / lbPerKg, front}, {CauseFrontInKilograms, front * lbPerKg, front},
-		{CauseLoadInPounds, -load / lbPerKg, -load}, {CauseLoadInKilograms, -load * lbPerKg, -load},
+		{weigh.CauseRearInPounds, rear / lbPerKg, rear}, {weigh.CauseRearInKilograms, rear * lbPerKg, rear},
+		{weigh.CauseFrontInPounds, front / lbPerKg, front}, {weigh.CauseFrontInKilograms, front * lbPerKg, front},
+		{weigh.CauseLoadInPounds, -load / lbPerKg, -load}, {weigh.CauseLoadInKilograms, -load * lbPerKg, -load},
 	} {
 		if c.old != 0 && math.Abs(off+c.new-c.old) <= 4*sd {
 			cause = c.cause
 			break
 		}
 	}
-	return []Finding{{cause, rows[at], units.Mass(off), math.Abs(off) / sd}}
+	return []weigh.Finding{{cause, rows[at], units.Mass(off), math.Abs(off) / sd}}
 }
 
 // saturated returns the rows at the scale's end, and whether that end is
 // stated.
-func (d *doctor) saturated() (out []Finding, stated bool) {
+func (d *doctor) saturated() (out []weigh.Finding, stated bool) {
 	sc := d.s.Scale
 	for i, r := range d.s.Readings {
 		if sc.Capacity > 0 && max(r.Rear, r.Front) >= sc.Capacity-sc.Division {
-			out = append(out, Finding{Cause: CauseSaturated, Row: i})
+			out = append(out, weigh.Finding{Cause: weigh.CauseSaturated, Row: i})
 		}
 	}
 	if len(out) > 0 {
@@ -381,21 +382,21 @@ func (d *doctor) saturated() (out []Finding, stated bool) {
 	}
 	for i := range d.y {
 		if at[i] {
-			out = append(out, Finding{Cause: CauseSaturated, Row: i})
+			out = append(out, weigh.Finding{Cause: weigh.CauseSaturated, Row: i})
 		}
 	}
 	return out, false
 }
 
 // diagnose puts the parts together.
-func (d *doctor) diagnose() []Finding {
+func (d *doctor) diagnose() []weigh.Finding {
 	if all := d.whole(); all != nil {
 		return all
 	}
 	line, totals := d.line(), d.totals()
-	var out []Finding
+	var out []weigh.Finding
 	for _, t := range totals {
-		if t.Cause == CauseScatter && len(line) > 0 {
+		if t.Cause == weigh.CauseScatter && len(line) > 0 {
 			continue // the line says more
 		}
 		out = append(out, t)
@@ -408,7 +409,7 @@ func (d *doctor) diagnose() []Finding {
 				keep = false
 			}
 			// A row that is named with its reason explains what else is odd.
-			if t.Row != -1 && t.Cause != CauseOutlier && (l.Row == -1 || l.Cause == CauseOutlier) {
+			if t.Row != -1 && t.Cause != weigh.CauseOutlier && (l.Row == -1 || l.Cause == weigh.CauseOutlier) {
 				keep = false
 			}
 		}
@@ -423,7 +424,7 @@ func (d *doctor) diagnose() []Finding {
 	for _, l := range out {
 		// The end of the scale explains what is wrong with all rows, with no
 		// row in particular, and with the rows at the end.
-		if l.Row != -1 && l.Cause != CauseOutlier && !slices.ContainsFunc(end, func(e Finding) bool { return e.Row == l.Row }) {
+		if l.Row != -1 && l.Cause != weigh.CauseOutlier && !slices.ContainsFunc(end, func(e weigh.Finding) bool { return e.Row == l.Row }) {
 			end = append(end, l)
 		}
 	}
@@ -432,7 +433,7 @@ func (d *doctor) diagnose() []Finding {
 
 // sameDiagnosis reports whether two lists say the same in the same order; what
 // is as likely to a millionth may stand either way.
-func sameDiagnosis(got, want []Finding) bool {
+func sameDiagnosis(got, want []weigh.Finding) bool {
 	want = slices.Clone(want)
 	for i, g := range got {
 		found := false
@@ -453,10 +454,10 @@ func sameDiagnosis(got, want []Finding) bool {
 
 // spoiled is a random session with up to two things wrong, many of them just
 // about visible.
-func spoiled(rng *rand.Rand) Session {
+func spoiled(rng *rand.Rand) weigh.Session {
 	s, _ := simulated(rng)
 	k := float64(s.Ahead.Value) / float64(s.Wheelbase.Value)
-	one := s.Scale.reading()
+	one := s.Scale.OneReading()
 	switch rng.IntN(8) {
 	case 0:
 		s.LoadSD = 0
@@ -495,7 +496,7 @@ func spoiled(rng *rand.Rand) Session {
 		if rng.IntN(2) == 0 {
 			size = -size
 		}
-		each := func(f func(i int, r *LoadReading)) {
+		each := func(f func(i int, r *weigh.LoadReading)) {
 			for i := range s.Readings {
 				f(i, &s.Readings[i])
 			}
@@ -523,25 +524,25 @@ func spoiled(rng *rand.Rand) Session {
 				row.Front, row.Rear = row.Rear, row.Front
 			}
 		case 6:
-			each(func(_ int, r *LoadReading) { r.Load *= unit })
+			each(func(_ int, r *weigh.LoadReading) { r.Load *= unit })
 		case 7:
 			if front {
-				each(func(_ int, r *LoadReading) {
+				each(func(_ int, r *weigh.LoadReading) {
 					if r.Front > 0 {
 						r.Front, r.Rear = r.Rear, r.Front
 					}
 				})
 			}
 		case 8:
-			each(func(i int, r *LoadReading) { r.Rear += units.Mass(size * float64(i) / float64(n)) })
+			each(func(i int, r *weigh.LoadReading) { r.Rear += units.Mass(size * float64(i) / float64(n)) })
 		case 9:
-			each(func(i int, r *LoadReading) { r.Rear += units.Mass(size*float64(i)/float64(n)/top) * r.Load })
+			each(func(i int, r *weigh.LoadReading) { r.Rear += units.Mass(size*float64(i)/float64(n)/top) * r.Load })
 		case 10:
-			each(func(_ int, r *LoadReading) { r.Rear += units.Mass(2*size/top/top) * r.Load * r.Load })
+			each(func(_ int, r *weigh.LoadReading) { r.Rear += units.Mass(2*size/top/top) * r.Load * r.Load })
 		case 11:
-			each(func(_ int, r *LoadReading) { r.Rear += units.Mass(2*size/top) * r.Load })
+			each(func(_ int, r *weigh.LoadReading) { r.Rear += units.Mass(2*size/top) * r.Load })
 		case 12, 13:
-			each(func(_ int, r *LoadReading) {
+			each(func(_ int, r *weigh.LoadReading) {
 				if tare := units.Mass(math.Abs(size)); r.Load > tare {
 					r.Load -= tare
 				}
@@ -549,9 +550,9 @@ func spoiled(rng *rand.Rand) Session {
 		case 14:
 			end := s.Readings[rng.IntN(n)].Rear
 			if rng.IntN(2) == 0 {
-				each(func(_ int, r *LoadReading) { r.Rear = min(r.Rear, end) })
+				each(func(_ int, r *weigh.LoadReading) { r.Rear = min(r.Rear, end) })
 			} else if end := row.Front; front {
-				each(func(_ int, r *LoadReading) { r.Front = min(r.Front, end) })
+				each(func(_ int, r *weigh.LoadReading) { r.Front = min(r.Front, end) })
 			}
 		case 15:
 			s.Scale.Capacity = row.Rear + units.Mass(one*rng.NormFloat64())
@@ -570,7 +571,7 @@ func TestDiagnosisByAnotherRoute(t *testing.T) {
 		if s.Validate() != nil {
 			continue
 		}
-		got, want := s.diagnose(s.newFit()), newDoctor(&s).diagnose()
+		got, want := s.Diagnose(), newDoctor(&s).diagnose()
 		if !sameDiagnosis(got, want) {
 			t.Fatalf("session %d: %+v\n got %+v\nwant %+v", i, s, got, want)
 		}
@@ -594,8 +595,8 @@ func TestTwoReadingsThatDiffer(t *testing.T) {
 	s, rear, _ := l150(t)
 	for _, c := range []struct {
 		load, apart units.Mass
-		cause       Cause
-	}{{0, 24.58, CauseUnknown}, {0, 24.65, CauseScatter}, {300, 24.9, CauseUnknown}, {300, 25.0, CauseScatter}} {
+		cause       weigh.Cause
+	}{{0, 24.58, weigh.CauseUnknown}, {0, 24.65, weigh.CauseScatter}, {300, 24.9, weigh.CauseUnknown}, {300, 25.0, weigh.CauseScatter}} {
 		// 5 kg twice: 3.4808 standard deviations (1 in 2000) are 24.61 kg, with
 		// 0.83 kg of a load's kilogram each 24.95 kg.
 		x := withLoads(s, rear, float64(c.load), float64(c.load))
@@ -604,11 +605,11 @@ func TestTwoReadingsThatDiffer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		var want []Finding
-		if c.cause != CauseUnknown {
-			want = []Finding{{Cause: c.cause, Row: -1}}
+		var want []weigh.Finding
+		if c.cause != weigh.CauseUnknown {
+			want = []weigh.Finding{{Cause: c.cause, Row: -1}}
 		}
-		if !sameDiagnosis(p.Findings, want) || (p.Refusals&RefusedData != 0) != (want != nil) {
+		if !sameDiagnosis(p.Findings, want) || (p.Refusals&weigh.RefusedData != 0) != (want != nil) {
 			t.Errorf("%v kg apart with %v kg on: %v, %v", float64(c.apart), float64(c.load), p.Findings, p.Refusals)
 		}
 	}
@@ -620,10 +621,10 @@ func TestTwoReadingsThatDiffer(t *testing.T) {
 		t.Fatalf("%v, %v", p.Findings, err)
 	}
 	for _, d := range p.Findings {
-		if d.Row != -1 || d.Cause != CauseGeometryOff && d.Cause != CauseCurvature && d.Cause != CauseMissingTare {
+		if d.Row != -1 || d.Cause != weigh.CauseGeometryOff && d.Cause != weigh.CauseCurvature && d.Cause != weigh.CauseMissingTare {
 			t.Errorf("%v", d)
 		}
-		if off := map[Cause]float64{CauseMissingTare: 60 / 1.75 * 2.1}[d.Cause]; off == 0 {
+		if off := map[weigh.Cause]float64{weigh.CauseMissingTare: 60 / 1.75 * 2.1}[d.Cause]; off == 0 {
 			weighNear(t, d.Cause.String(), float64(d.Off), -60, 1e-9)
 		} else {
 			weighNear(t, d.Cause.String(), float64(d.Off), off, 1e-9)
@@ -631,7 +632,7 @@ func TestTwoReadingsThatDiffer(t *testing.T) {
 	}
 	// The other way round no tare is left out.
 	x.Readings[1].Rear += 120
-	if p, err = x.Predict(); err != nil || len(p.Findings) != 2 || p.Findings[0].Cause == CauseMissingTare || p.Findings[1].Cause == CauseMissingTare {
+	if p, err = x.Predict(); err != nil || len(p.Findings) != 2 || p.Findings[0].Cause == weigh.CauseMissingTare || p.Findings[1].Cause == weigh.CauseMissingTare {
 		t.Errorf("%v, %v", p.Findings, err)
 	}
 }
@@ -649,7 +650,7 @@ func TestEmptyRowHasNoLoadUnit(t *testing.T) {
 	// 3.95 times that is beyond 1 in 2000 on two degrees of freedom.
 	s.Readings[0].Front += 34.5
 	p, err := s.Predict()
-	if err != nil || len(p.Findings) != 1 || p.Findings[0].Cause != CauseOutlier || p.Findings[0].Row != 0 {
+	if err != nil || len(p.Findings) != 1 || p.Findings[0].Cause != weigh.CauseOutlier || p.Findings[0].Row != 0 {
 		t.Errorf("%+v, %v", p.Findings, err)
 	}
 	weighNear(t, "off", float64(p.Findings[0].Off), 34.5, 1e-9)
@@ -664,25 +665,25 @@ func TestStuckScale(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		sd   units.Mass
-		rows []LoadReading
+		rows []weigh.LoadReading
 		want []int
 	}{
-		{"rear by 36.1 kg", 5, []LoadReading{{Load: 0, Rear: 1400}, {Load: 36.1, Rear: 1400}, {Load: 300, Rear: 1200}}, []int{0, 1}},
-		{"rear by 35.9 kg", 5, []LoadReading{{Load: 0, Rear: 1400}, {Load: 35.9, Rear: 1400}, {Load: 300, Rear: 1200}}, nil},
-		{"a number below the highest", 5, []LoadReading{{Load: 0, Rear: 1500}, {Load: 100, Rear: 1400}, {Load: 300, Rear: 1400}}, nil},
-		{"front by 16.4 kg", 5, []LoadReading{{Load: 0, Rear: 1500, Front: 900}, {Load: 100, Rear: 1400, Front: 1100}, {Load: 116.4, Rear: 1390, Front: 1100}}, []int{1, 2}},
-		{"front by 16.3 kg", 5, []LoadReading{{Load: 0, Rear: 1500, Front: 900}, {Load: 100, Rear: 1400, Front: 1100}, {Load: 116.3, Rear: 1390, Front: 1100}}, nil},
-		{"both", 5, []LoadReading{{Load: 0, Rear: 1400, Front: 900}, {Load: 60, Rear: 1400, Front: 1100}, {Load: 100, Rear: 1300, Front: 1100}}, []int{0, 1, 2}},
-		{"no front", 5, []LoadReading{{Load: 0, Rear: 1500}, {Load: 300, Rear: 1300}}, nil},
-		{"the same load", 0.05, []LoadReading{{Load: 0, Rear: 1500}, {Load: 0, Rear: 1500}}, nil},
-		{"the same number but for rounding", 5, []LoadReading{{Load: 0, Rear: 1400}, {Load: 100, Rear: 1400 * (1 + 1e-12)}}, []int{0, 1}},
+		{"rear by 36.1 kg", 5, []weigh.LoadReading{{Load: 0, Rear: 1400}, {Load: 36.1, Rear: 1400}, {Load: 300, Rear: 1200}}, []int{0, 1}},
+		{"rear by 35.9 kg", 5, []weigh.LoadReading{{Load: 0, Rear: 1400}, {Load: 35.9, Rear: 1400}, {Load: 300, Rear: 1200}}, nil},
+		{"a number below the highest", 5, []weigh.LoadReading{{Load: 0, Rear: 1500}, {Load: 100, Rear: 1400}, {Load: 300, Rear: 1400}}, nil},
+		{"front by 16.4 kg", 5, []weigh.LoadReading{{Load: 0, Rear: 1500, Front: 900}, {Load: 100, Rear: 1400, Front: 1100}, {Load: 116.4, Rear: 1390, Front: 1100}}, []int{1, 2}},
+		{"front by 16.3 kg", 5, []weigh.LoadReading{{Load: 0, Rear: 1500, Front: 900}, {Load: 100, Rear: 1400, Front: 1100}, {Load: 116.3, Rear: 1390, Front: 1100}}, nil},
+		{"both", 5, []weigh.LoadReading{{Load: 0, Rear: 1400, Front: 900}, {Load: 60, Rear: 1400, Front: 1100}, {Load: 100, Rear: 1300, Front: 1100}}, []int{0, 1, 2}},
+		{"no front", 5, []weigh.LoadReading{{Load: 0, Rear: 1500}, {Load: 300, Rear: 1300}}, nil},
+		{"the same load", 0.05, []weigh.LoadReading{{Load: 0, Rear: 1500}, {Load: 0, Rear: 1500}}, nil},
+		{"the same number but for rounding", 5, []weigh.LoadReading{{Load: 0, Rear: 1400}, {Load: 100, Rear: 1400 * (1 + 1e-12)}}, []int{0, 1}},
 	} {
 		s.Scale.SD, s.Readings = c.sd, c.rows
-		got, stated := s.saturated(s.newFit())
+		got, stated := s.Saturated()
 		var rows []int
 		for _, d := range got {
 			rows = append(rows, d.Row)
-			if d.Cause != CauseSaturated {
+			if d.Cause != weigh.CauseSaturated {
 				t.Errorf("%s: %v", c.name, d)
 			}
 		}
@@ -691,10 +692,10 @@ func TestStuckScale(t *testing.T) {
 		}
 	}
 	// The stated end, to the last division.
-	s.Scale = Scale{SD: 5, Division: 10, Capacity: 1500}
+	s.Scale = weigh.Scale{SD: 5, Division: 10, Capacity: 1500}
 	for rear, want := range map[units.Mass]bool{1500: true, 1490: true, 1489.9: false} {
-		s.Readings = []LoadReading{{Rear: rear, Front: 100}, {Rear: 100, Front: rear}}
-		if got, stated := s.saturated(s.newFit()); stated != want || want && len(got) != 2 {
+		s.Readings = []weigh.LoadReading{{Rear: rear, Front: 100}, {Rear: 100, Front: rear}}
+		if got, stated := s.Saturated(); stated != want || want && len(got) != 2 {
 			t.Errorf("%v kg of 1500: %v, %v", float64(rear), got, stated)
 		}
 	}
@@ -707,10 +708,10 @@ func TestAllRowsOfTheOtherAxle(t *testing.T) {
 	for rise, want := range map[float64]bool{0.797: false, 0.803: true, 1: true, 1.197: true, 1.203: false} {
 		s.Readings = nil
 		for _, m := range []float64{0, 150, 300, 450} {
-			s.Readings = append(s.Readings, LoadReading{Load: units.Mass(m), Rear: units.Mass(1000 + rise*(1+1.75/2.1)*m)})
+			s.Readings = append(s.Readings, weigh.LoadReading{Load: units.Mass(m), Rear: units.Mass(1000 + rise*(1+1.75/2.1)*m)})
 		}
-		got := s.diagnose(s.newFit())
-		if swapped := len(got) == 1 && got[0].Cause == CauseAxlesSwapped && got[0].Row == -1; swapped != want {
+		got := s.Diagnose()
+		if swapped := len(got) == 1 && got[0].Cause == weigh.CauseAxlesSwapped && got[0].Row == -1; swapped != want {
 			t.Errorf("a rise of %v of a front axle's: %v", rise, got)
 		}
 	}

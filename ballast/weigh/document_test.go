@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"bytes"
@@ -8,21 +8,22 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/units"
 )
 
 // A session is read back bit for bit, and its errors come by its path.
 func TestDocument(t *testing.T) {
-	want := Document{Version: ballast.DocumentVersion, Weighing: Session{
-		Wheelbase: Measured[units.Length]{Value: 2.1, SD: 0.005}, Ahead: Measured[units.Length]{Value: 1.0 / 3 * 5, SD: 0.01},
-		Scale: Scale{SD: 5}, Readings: []LoadReading{{Rear: 1500}, {Load: 150, Rear: 1375}},
+	want := weigh.Document{Version: ballast.DocumentVersion, Weighing: weigh.Session{
+		Wheelbase: weigh.Measured[units.Length]{Value: 2.1, SD: 0.005}, Ahead: weigh.Measured[units.Length]{Value: 1.0 / 3 * 5, SD: 0.01},
+		Scale: weigh.Scale{SD: 5}, Readings: []weigh.LoadReading{{Rear: 1500}, {Load: 150, Rear: 1375}},
 	}}
 	var b bytes.Buffer
 	if err := want.Encode(&b); err != nil {
 		t.Fatal(err)
 	}
 	text := b.String()
-	got, err := Decode(&b)
+	got, err := weigh.Decode(&b)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
@@ -34,11 +35,11 @@ func TestDocument(t *testing.T) {
 		{`"version": 1`, `"version": 2`, "version"},
 		{`"weighing"`, `"session"`, "session"},
 	} {
-		if _, err := Decode(strings.NewReader(strings.Replace(text, c.old, c.new, 1))); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := weigh.Decode(strings.NewReader(strings.Replace(text, c.old, c.new, 1))); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v", c.new, err)
 		}
 	}
-	if err := (Document{}).Encode(&b); err == nil {
+	if err := (weigh.Document{}).Encode(&b); err == nil {
 		t.Error("a session without readings is written")
 	}
 }
@@ -55,7 +56,7 @@ func FuzzDecode(f *testing.F) {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		d, err := Decode(bytes.NewReader(data))
+		d, err := weigh.Decode(bytes.NewReader(data))
 		if err != nil {
 			return
 		}
@@ -63,7 +64,7 @@ func FuzzDecode(f *testing.F) {
 		if err := d.Encode(&b); err != nil {
 			t.Fatalf("a document that was read cannot be written: %v", err)
 		}
-		again, err := Decode(&b)
+		again, err := weigh.Decode(&b)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,8 +1,9 @@
-package weigh
+package weigh_test
 
 import (
 	"testing"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
@@ -16,10 +17,10 @@ func TestAnswersAreFinite(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if called := fieldtest.Finite(t, line, Prediction{}); called["RearAt"] == 0 {
+	if called := fieldtest.Finite(t, line, weigh.Prediction{}); called["RearAt"] == 0 {
 		t.Error("RearAt was not called")
 	}
-	if e := line.RearAt(valid.MaxMass * 1.01); e != (Estimate[units.Mass]{}) {
+	if e := line.RearAt(valid.MaxMass * 1.01); e != (weigh.Estimate[units.Mass]{}) {
 		t.Errorf("more than any machine carries: %+v", e)
 	}
 	if e := line.RearAt(valid.MaxMass); e.SD == 0 {

@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/units"
 )
@@ -162,7 +163,7 @@ func spread(in []float64, sd []float64, answer func([]complex128) complex128) fl
 func gaussian(level float64) float64 { return math.Sqrt2 * math.Erfinv(level) }
 
 // wantEstimate holds an estimate to a value, a standard error and a level.
-func wantEstimate[Q units.Quantity](t *testing.T, what string, got Estimate[Q], value, sd, level float64) {
+func wantEstimate[Q units.Quantity](t *testing.T, what string, got weigh.Estimate[Q], value, sd, level float64) {
 	t.Helper()
 	tol := 1e-7 * sd
 	weighNear(t, what, float64(got.Value), value, tol)
@@ -178,8 +179,8 @@ func wantEstimate[Q units.Quantity](t *testing.T, what string, got Estimate[Q], 
 func between(rng *rand.Rand, low, high float64) float64 { return low + (high-low)*rng.Float64() }
 
 // randomScale has every error that a scale can have, and a confidence.
-func randomScale(rng *rand.Rand) (s Scale, reading, level float64) {
-	s = Scale{SD: units.Mass(between(rng, 2, 6)), Division: units.Mass(between(rng, 5, 15)),
+func randomScale(rng *rand.Rand) (s weigh.Scale, reading, level float64) {
+	s = weigh.Scale{SD: units.Mass(between(rng, 2, 6)), Division: units.Mass(between(rng, 5, 15)),
 		ZeroSD: units.Mass(between(rng, 3, 9)), GainSD: units.Fraction(between(rng, 0.002, 0.01))}
 	level = between(rng, 0.6, 0.99)
 	// Rounding to a step is uniform over it: a variance of its square over 12.
@@ -202,14 +203,14 @@ func TestLeastSquaresByHand(t *testing.T) {
 
 // The confidence of an interval is 0.5 to 0.999, or left out for 0.95.
 func TestConfidence(t *testing.T) {
-	w := LevelWeighing{Wheelbase: Measured[units.Length]{2, 0.01}, Front: 900, Rear: 1100, Scale: Scale{SD: 2}}
-	fieldtest.Ends(t, "confidence", w, func(w *LevelWeighing, v float64) { w.Confidence = v }, 0.5, 0.999)
+	w := weigh.LevelWeighing{Wheelbase: weigh.Measured[units.Length]{2, 0.01}, Front: 900, Rear: 1100, Scale: weigh.Scale{SD: 2}}
+	fieldtest.Ends(t, "confidence", w, func(w *weigh.LevelWeighing, v float64) { w.Confidence = v }, 0.5, 0.999)
 	got, err := w.Solve()
 	if err != nil || got.Mass.Interval.Level != 0.95 {
 		t.Errorf("left out: %+v, %v", got.Mass, err)
 	}
 	// The uncertainty of a measured value is at most a fifth of its range's end.
-	fieldtest.Ends(t, "wheelbase.sd", w, func(w *LevelWeighing, v float64) { w.Wheelbase.SD = units.Length(v) }, 1e-6, 2)
-	fieldtest.Ends(t, "scale.sd", w, func(w *LevelWeighing, v float64) { w.Scale.SD = units.Mass(v) }, 0.01, 500)
-	fieldtest.Ends(t, "scale.gainSD", w, func(w *LevelWeighing, v float64) { w.Scale.GainSD = units.Fraction(v) }, 1e-6, 0.1)
+	fieldtest.Ends(t, "wheelbase.sd", w, func(w *weigh.LevelWeighing, v float64) { w.Wheelbase.SD = units.Length(v) }, 1e-6, 2)
+	fieldtest.Ends(t, "scale.sd", w, func(w *weigh.LevelWeighing, v float64) { w.Scale.SD = units.Mass(v) }, 0.01, 500)
+	fieldtest.Ends(t, "scale.gainSD", w, func(w *weigh.LevelWeighing, v float64) { w.Scale.GainSD = units.Fraction(v) }, 1e-6, 0.1)
 }

@@ -14,3 +14,23 @@ func TestTextForEachBit(t *testing.T) {
 		t.Error("Notes.Err must report the notes in its mask and no others")
 	}
 }
+
+// Every refusal and every cause has its texts.
+func TestWeighTexts(t *testing.T) {
+	if len(refusalText) != 14 || refusalEnd != 1<<14 {
+		t.Errorf("%d texts for refusals up to %d", len(refusalText), refusalEnd)
+	}
+	if len(causeNames) != int(causeEnd) {
+		t.Errorf("%d names for %d causes", len(causeNames), causeEnd)
+	}
+	for k := range causeEnd {
+		if causeText[k] == "" || causeNames[k] == "" {
+			t.Errorf("cause %d has no text", k)
+		}
+		b, err := k.MarshalText()
+		var back Cause
+		if err != nil || back.UnmarshalText(b) != nil || back != k {
+			t.Errorf("cause %d: %q does not read back", k, b)
+		}
+	}
+}

@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"math/rand/v2"
@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/units"
 )
@@ -28,19 +29,19 @@ func TestErrorPaths(t *testing.T) {
 	}
 	for range 500 {
 		s, _ := simulated(r)
-		d := Document{Version: ballast.DocumentVersion, Weighing: s}
-		d.Weighing.Readings = append([]LoadReading(nil), s.Readings...)
+		d := weigh.Document{Version: ballast.DocumentVersion, Weighing: s}
+		d.Weighing.Readings = append([]weigh.LoadReading(nil), s.Readings...)
 		fieldtest.Spoil(r, reflect.ValueOf(&d).Elem())
-		hold(reflect.TypeFor[Document](), d.Validate())
+		hold(reflect.TypeFor[weigh.Document](), d.Validate())
 		_, err := d.Weighing.Predict()
-		hold(reflect.TypeFor[Session](), err)
+		hold(reflect.TypeFor[weigh.Session](), err)
 
 		sheet := orchardSheet()
-		sheet.Parts = append([]SpecPart(nil), sheet.Parts...)
-		c := Reconciliation{Sheet: sheet, Scale: Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
+		sheet.Parts = append([]weigh.SpecPart(nil), sheet.Parts...)
+		c := weigh.Reconciliation{Sheet: sheet, Scale: weigh.Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
 		fieldtest.Spoil(r, reflect.ValueOf(&c).Elem())
 		_, err = c.Solve()
-		hold(reflect.TypeFor[Reconciliation](), err)
+		hold(reflect.TypeFor[weigh.Reconciliation](), err)
 		if t.Failed() {
 			return
 		}

@@ -1,22 +1,23 @@
-package weigh
+package weigh_test
 
 import (
 	"testing"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/internal/fieldtest"
 )
 
 // The range of every number of every input, as its error states it.
 func TestRanges(t *testing.T) {
 	fieldtest.Ranges(t, "testdata/ranges.txt",
-		AxleLift{},
-		Change{},
-		Document{},
-		LevelWeighing{},
-		Reconciliation{},
-		Scale{},
-		Session{},
-		SpecSheet{},
-		SpecTolerance{},
+		weigh.AxleLift{},
+		weigh.Change{},
+		weigh.Document{},
+		weigh.LevelWeighing{},
+		weigh.Reconciliation{},
+		weigh.Scale{},
+		weigh.Session{},
+		weigh.SpecSheet{},
+		weigh.SpecTolerance{},
 	)
 }

@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"errors"
@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
@@ -31,17 +32,17 @@ func reconcileAgainstReference(t *testing.T) {
 	readWeigh(t, "weigh_reconcile.json", &rows)
 	names := []string{"a", "b", "c", "d"}
 	for _, w := range rows {
-		r := Reconciliation{Scale: Scale{SD: units.Mass(w.SD)}, LoadSD: units.Mass(w.LoadSD)}
-		r.Sheet.Wheelbase = Measured[units.Length]{units.Length(w.Wheelbase[0]), units.Length(w.Wheelbase[1])}
-		r.Sheet.LoadX = Measured[units.Length]{units.Length(w.LoadX[0]), units.Length(w.LoadX[1])}
+		r := weigh.Reconciliation{Scale: weigh.Scale{SD: units.Mass(w.SD)}, LoadSD: units.Mass(w.LoadSD)}
+		r.Sheet.Wheelbase = weigh.Measured[units.Length]{units.Length(w.Wheelbase[0]), units.Length(w.Wheelbase[1])}
+		r.Sheet.LoadX = weigh.Measured[units.Length]{units.Length(w.LoadX[0]), units.Length(w.LoadX[1])}
 		k := len(w.Mass)
 		for i := range w.Mass {
-			r.Sheet.Parts = append(r.Sheet.Parts, SpecPart{Name: names[i],
-				Mass: Measured[units.Mass]{units.Mass(w.Mass[i]), units.Mass(w.MassSD[i])},
-				X:    Measured[units.Length]{units.Length(w.X[i]), units.Length(w.XSD[i])}})
+			r.Sheet.Parts = append(r.Sheet.Parts, weigh.SpecPart{Name: names[i],
+				Mass: weigh.Measured[units.Mass]{units.Mass(w.Mass[i]), units.Mass(w.MassSD[i])},
+				X:    weigh.Measured[units.Length]{units.Length(w.X[i]), units.Length(w.XSD[i])}})
 		}
 		for i := range w.Front {
-			x := SpecReading{Load: units.Mass(w.Load[i]), Front: units.Mass(w.Front[i]), Rear: units.Mass(w.Rear[i])}
+			x := weigh.SpecReading{Load: units.Mass(w.Load[i]), Front: units.Mass(w.Front[i]), Rear: units.Mass(w.Rear[i])}
 			for j := range k {
 				if !w.On[i][j] {
 					x.Without = append(x.Without, names[j])
@@ -72,14 +73,16 @@ func reconcileAgainstReference(t *testing.T) {
 }
 
 // orchard is an invented machine of the co-operative: its papers.
-func orchardSheet() SpecSheet {
-	m := func(v, sd float64) Measured[units.Mass] { return Measured[units.Mass]{units.Mass(v), units.Mass(sd)} }
-	x := func(v, sd float64) Measured[units.Length] {
-		return Measured[units.Length]{units.Length(v), units.Length(sd)}
+func orchardSheet() weigh.SpecSheet {
+	m := func(v, sd float64) weigh.Measured[units.Mass] {
+		return weigh.Measured[units.Mass]{units.Mass(v), units.Mass(sd)}
 	}
-	return SpecSheet{
+	x := func(v, sd float64) weigh.Measured[units.Length] {
+		return weigh.Measured[units.Length]{units.Length(v), units.Length(sd)}
+	}
+	return weigh.SpecSheet{
 		Wheelbase: x(2.1, 0.005), LoadX: x(3.85, 0.01),
-		Parts: []SpecPart{
+		Parts: []weigh.SpecPart{
 			{"machine", m(2600, 40), x(0.9, 0.03)},
 			{"forks", m(180, 5), x(3.2, 0.02)},
 			{"box", m(300, 10), x(-1.2, 0.02)},
@@ -88,8 +91,8 @@ func orchardSheet() SpecSheet {
 }
 
 // readingsOf returns exact readings of a sheet in a few states.
-func readingsOf(s SpecSheet) []SpecReading {
-	states := []SpecReading{{}, {Without: []string{"box"}}, {Without: []string{"forks", "box"}}, {Load: 150}, {Load: 300}, {Load: 450}}
+func readingsOf(s weigh.SpecSheet) []weigh.SpecReading {
+	states := []weigh.SpecReading{{}, {Without: []string{"box"}}, {Without: []string{"forks", "box"}}, {Load: 150}, {Load: 300}, {Load: 450}}
 	for i := range states {
 		r := &states[i]
 		mass, moment := float64(r.Load), float64(r.Load)*float64(s.LoadX.Value)
@@ -111,20 +114,20 @@ func readingsOf(s SpecSheet) []SpecReading {
 func TestReconcileFindsTheWrongNumber(t *testing.T) {
 	for _, c := range []struct {
 		path   string
-		wrong  func(*SpecSheet)
+		wrong  func(*weigh.SpecSheet)
 		by     float64 // truth less paper
 		tol    float64
 		unique bool
 	}{
-		{"parts[0].mass", func(s *SpecSheet) { s.Parts[0].Mass.Value -= 300 }, 300, 30, true},
-		{"parts[0].x", func(s *SpecSheet) { s.Parts[0].X.Value -= 0.2 }, 0.2, 0.02, true},
-		{"parts[1].mass", func(s *SpecSheet) { s.Parts[1].Mass.Value -= 60 }, 60, 12, true},
-		{"parts[2].mass", func(s *SpecSheet) { s.Parts[2].Mass.Value += 90 }, -90, 12, true},
-		{"parts[2].x", func(s *SpecSheet) { s.Parts[2].X.Value += 0.3 }, -0.3, 0.06, true},
-		{"loadX", func(s *SpecSheet) { s.LoadX.Value -= 0.15 }, 0.15, 0.04, true},
+		{"parts[0].mass", func(s *weigh.SpecSheet) { s.Parts[0].Mass.Value -= 300 }, 300, 30, true},
+		{"parts[0].x", func(s *weigh.SpecSheet) { s.Parts[0].X.Value -= 0.2 }, 0.2, 0.02, true},
+		{"parts[1].mass", func(s *weigh.SpecSheet) { s.Parts[1].Mass.Value -= 60 }, 60, 12, true},
+		{"parts[2].mass", func(s *weigh.SpecSheet) { s.Parts[2].Mass.Value += 90 }, -90, 12, true},
+		{"parts[2].x", func(s *weigh.SpecSheet) { s.Parts[2].X.Value += 0.3 }, -0.3, 0.06, true},
+		{"loadX", func(s *weigh.SpecSheet) { s.LoadX.Value -= 0.15 }, 0.15, 0.04, true},
 	} {
 		truth := orchardSheet()
-		r := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 5}, LoadSD: 2, Readings: readingsOf(truth)}
+		r := weigh.Reconciliation{Sheet: orchardSheet(), Scale: weigh.Scale{SD: 5}, LoadSD: 2, Readings: readingsOf(truth)}
 		c.wrong(&r.Sheet)
 		got, err := r.Solve()
 		if err != nil {
@@ -146,7 +149,7 @@ func TestReconcileFindsTheWrongNumber(t *testing.T) {
 		}
 	}
 	// Readings that match the papers leave them alone.
-	r := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 5}, LoadSD: 2, Readings: readingsOf(orchardSheet())}
+	r := weigh.Reconciliation{Sheet: orchardSheet(), Scale: weigh.Scale{SD: 5}, LoadSD: 2, Readings: readingsOf(orchardSheet())}
 	got, err := r.Solve()
 	if err != nil || !got.Agrees || len(got.Suspects()) > 0 {
 		t.Errorf("clean: %v %v %v", got.Agrees, got.Suspects(), err)
@@ -175,7 +178,7 @@ func TestReconcileCoverage(t *testing.T) {
 			readings[i].Front += units.Mass(5 * rng.NormFloat64())
 			readings[i].Rear += units.Mass(5 * rng.NormFloat64())
 		}
-		got, err := Reconciliation{Sheet: paper, Scale: Scale{SD: 5}, LoadSD: 0.01, Readings: readings}.Solve()
+		got, err := weigh.Reconciliation{Sheet: paper, Scale: weigh.Scale{SD: 5}, LoadSD: 0.01, Readings: readings}.Solve()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -224,8 +227,8 @@ func transferK1(t *testing.T) {
 		want float64
 	}{{"rear tires", 0, 2142.86}, {"box", -1.2, 2348.57}, {"front tires", 2.1, 1782.86}} {
 		to := from
-		to.Parts = append(slices.Clone(from.Parts), SpecPart{c.name, Measured[units.Mass]{300, 3}, Measured[units.Length]{c.x, 0.01}})
-		change, err := ChangeBetween(from, to)
+		to.Parts = append(slices.Clone(from.Parts), weigh.SpecPart{c.name, weigh.Measured[units.Mass]{300, 3}, weigh.Measured[units.Length]{c.x, 0.01}})
+		change, err := weigh.ChangeBetween(from, to)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -234,10 +237,10 @@ func transferK1(t *testing.T) {
 			t.Fatal(err)
 		}
 		weighNear(t, c.name, float64(got.TippingLoad), c.want, 0.1)
-		if !got.Notes.Has(NoteTransferred) || len(got.Cautions.Lines()) == 0 {
+		if !got.Notes.Has(weigh.NoteTransferred) || len(got.Cautions.Lines()) == 0 {
 			t.Errorf("%s: notes %v, cautions %v", c.name, got.Notes, got.Cautions)
 		}
-		back, err := ChangeBetween(to, from)
+		back, err := weigh.ChangeBetween(to, from)
 		if err != nil || math.Abs(float64(back.Rear+change.Rear)) > 1e-9 {
 			t.Errorf("%s: back and forth %v %v", c.name, change, back)
 		}
@@ -255,7 +258,7 @@ func TestTransferCoverage(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		c := Change{Rear: units.Mass(400 + 15*rng.NormFloat64()), RearSD: 15, Ahead: units.Length(-0.2 + 0.01*rng.NormFloat64()), AheadSD: 0.01}
+		c := weigh.Change{Rear: units.Mass(400 + 15*rng.NormFloat64()), RearSD: 15, Ahead: units.Length(-0.2 + 0.01*rng.NormFloat64()), AheadSD: 0.01}
 		got, err := p.Transfer(c)
 		if err != nil {
 			t.Fatal(err)
@@ -281,14 +284,14 @@ func TestTransferRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := p.Transfer(Change{})
+	got, err := p.Transfer(weigh.Change{})
 	if err != nil || got.Refusals == 0 || got.TippingLoad != 0 {
 		t.Errorf("a refused session transfers: %+v, %v", got, err)
 	}
 	if p, err = withLoads(s, rear, 0, 150, 300, 450, 0).Predict(); err != nil {
 		t.Fatal(err)
 	}
-	for _, c := range []Change{
+	for _, c := range []weigh.Change{
 		{Rear: 100}, {Ahead: 0.1}, {Rear: -2000, RearSD: 1}, {Ahead: -1.8, AheadSD: 0.01},
 		{Rear: units.Mass(math.NaN()), RearSD: 1}, {RearSD: units.Mass(math.Inf(1))},
 	} {
@@ -296,10 +299,10 @@ func TestTransferRefuses(t *testing.T) {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
-	if _, err := (Prediction{}).Transfer(Change{}); !errors.Is(err, units.ErrInvalid) {
+	if _, err := (weigh.Prediction{}).Transfer(weigh.Change{}); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("an empty prediction: %v", err)
 	}
-	if got, err := p.Transfer(Change{Rear: 10, RearSD: 2000}); err != nil || got.Refusals&RefusedWide == 0 || got.TippingLoad != 0 {
+	if got, err := p.Transfer(weigh.Change{Rear: 10, RearSD: 2000}); err != nil || got.Refusals&weigh.RefusedWide == 0 || got.TippingLoad != 0 {
 		t.Errorf("an unknown change: %+v %v", got, err)
 	}
 }
@@ -310,19 +313,19 @@ func TestTransferRefuses(t *testing.T) {
 func TestChangeErrors(t *testing.T) {
 	rng := newWeighRand(41)
 	for range 50 {
-		x := func(low, high float64) Measured[units.Length] {
-			return Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.004, 0.03))}
+		x := func(low, high float64) weigh.Measured[units.Length] {
+			return weigh.Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.004, 0.03))}
 		}
-		m := func(low, high float64) Measured[units.Mass] {
-			return Measured[units.Mass]{units.Mass(between(rng, low, high)), units.Mass(between(rng, 3, 30))}
+		m := func(low, high float64) weigh.Measured[units.Mass] {
+			return weigh.Measured[units.Mass]{units.Mass(between(rng, low, high)), units.Mass(between(rng, 3, 30))}
 		}
-		box, moved := SpecPart{"box", m(200, 500), x(-1.5, -0.9)}, x(-1, 0.5)
-		gone, come := SpecPart{"brine", m(200, 400), x(-0.2, 0.1)}, SpecPart{"nose", m(50, 200), x(2.6, 3.2)}
-		stays := SpecPart{"machine", m(2000, 3000), x(0.7, 1)}
-		renamed := SpecPart{"forks", m(100, 200), x(2.9, 3.3)}
-		from := SpecSheet{Wheelbase: x(1.9, 2.5), LoadX: x(3, 4), Parts: []SpecPart{gone, stays, box, renamed}}
-		to := SpecSheet{Wheelbase: from.Wheelbase, LoadX: x(3, 4), Parts: []SpecPart{{"tines", renamed.Mass, renamed.X}, come, {"box", box.Mass, moved}, stays}}
-		got, err := ChangeBetween(from, to)
+		box, moved := weigh.SpecPart{"box", m(200, 500), x(-1.5, -0.9)}, x(-1, 0.5)
+		gone, come := weigh.SpecPart{"brine", m(200, 400), x(-0.2, 0.1)}, weigh.SpecPart{"nose", m(50, 200), x(2.6, 3.2)}
+		stays := weigh.SpecPart{"machine", m(2000, 3000), x(0.7, 1)}
+		renamed := weigh.SpecPart{"forks", m(100, 200), x(2.9, 3.3)}
+		from := weigh.SpecSheet{Wheelbase: x(1.9, 2.5), LoadX: x(3, 4), Parts: []weigh.SpecPart{gone, stays, box, renamed}}
+		to := weigh.SpecSheet{Wheelbase: from.Wheelbase, LoadX: x(3, 4), Parts: []weigh.SpecPart{{"tines", renamed.Mass, renamed.X}, come, {"box", box.Mass, moved}, stays}}
+		got, err := weigh.ChangeBetween(from, to)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -344,14 +347,14 @@ func TestChangeErrors(t *testing.T) {
 		}
 	}
 	// Two like parts against one: one of them went, the other cancels.
-	weight := func(name string, at units.Length) SpecPart {
-		return SpecPart{name, Measured[units.Mass]{40, 1}, Measured[units.Length]{at, 0.01}}
+	weight := func(name string, at units.Length) weigh.SpecPart {
+		return weigh.SpecPart{name, weigh.Measured[units.Mass]{40, 1}, weigh.Measured[units.Length]{at, 0.01}}
 	}
-	sheet := func(parts ...SpecPart) SpecSheet {
-		return SpecSheet{Wheelbase: Measured[units.Length]{2, 0.01}, Parts: append([]SpecPart{{"machine", Measured[units.Mass]{2000, 20}, Measured[units.Length]{0.8, 0.02}}}, parts...)}
+	sheet := func(parts ...weigh.SpecPart) weigh.SpecSheet {
+		return weigh.SpecSheet{Wheelbase: weigh.Measured[units.Length]{2, 0.01}, Parts: append([]weigh.SpecPart{{"machine", weigh.Measured[units.Mass]{2000, 20}, weigh.Measured[units.Length]{0.8, 0.02}}}, parts...)}
 	}
 	for _, c := range []struct {
-		from, to SpecSheet
+		from, to weigh.SpecSheet
 		want     units.Mass // 40 kg by the lever (2 - x)/2
 	}{
 		{sheet(weight("a", 2.5), weight("b", 2.5)), sheet(weight("a", 2.5)), 10},
@@ -361,7 +364,7 @@ func TestChangeErrors(t *testing.T) {
 		{sheet(weight("a", 2.5)), sheet(weight("a", 3)), -10},
 		{sheet(weight("a", 2.5), weight("b", 3)), sheet(weight("b", 2.5)), 20},
 	} {
-		got, err := ChangeBetween(c.from, c.to)
+		got, err := weigh.ChangeBetween(c.from, c.to)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -369,36 +372,36 @@ func TestChangeErrors(t *testing.T) {
 	}
 	base, other := sheet(), sheet()
 	other.Wheelbase.Value = 2.1
-	_, err := ChangeBetween(base, other)
+	_, err := weigh.ChangeBetween(base, other)
 	fieldtest.Names(t, "another machine", err, "to.wheelbase.value")
 	other = sheet()
-	other.LoadX = Measured[units.Length]{3, 0.01}
-	_, err = ChangeBetween(base, other)
+	other.LoadX = weigh.Measured[units.Length]{3, 0.01}
+	_, err = weigh.ChangeBetween(base, other)
 	fieldtest.Names(t, "a load in one sheet only", err, "to.loadX")
-	_, err = ChangeBetween(other, base)
+	_, err = weigh.ChangeBetween(other, base)
 	fieldtest.Names(t, "a load in one sheet only", err, "to.loadX")
 }
 
 // A change may bring the load up to 5 cm to the front axle, and leaves load on
 // the rear axle.
 func TestChangeRanges(t *testing.T) {
-	good := Change{Rear: 100, RearSD: 1, Ahead: 0.1, AheadSD: 0.01}
-	fieldtest.Ends(t, "rear", good, func(c *Change, v float64) { c.Rear = units.Mass(v) }, -100e3, 100e3)
-	fieldtest.Ends(t, "ahead", good, func(c *Change, v float64) { c.Ahead = units.Length(v) }, -10, 10)
+	good := weigh.Change{Rear: 100, RearSD: 1, Ahead: 0.1, AheadSD: 0.01}
+	fieldtest.Ends(t, "rear", good, func(c *weigh.Change, v float64) { c.Rear = units.Mass(v) }, -100e3, 100e3)
+	fieldtest.Ends(t, "ahead", good, func(c *weigh.Change, v float64) { c.Ahead = units.Length(v) }, -10, 10)
 	// Without a change, its error may be anything from nothing.
-	fieldtest.Ends(t, "rearSD", Change{}, func(c *Change, v float64) { c.RearSD = units.Mass(v) }, 0, 20e3)
-	fieldtest.Ends(t, "aheadSD", Change{}, func(c *Change, v float64) { c.AheadSD = units.Length(v) }, 0, 2)
-	fieldtest.Names(t, "no error", Change{Rear: 1}.Validate(), "rearSD")
-	fieldtest.Names(t, "no error", Change{Ahead: 1}.Validate(), "aheadSD")
-	fieldtest.Ends(t, "place", SpecTolerance{0.03, 0.02}, func(c *SpecTolerance, v float64) { c.Place = units.Length(v) }, 1e-4, 0.5)
-	fieldtest.Ends(t, "mass", SpecTolerance{0.03, 0.02}, func(c *SpecTolerance, v float64) { c.Mass = units.Fraction(v) }, 1e-4, 0.2)
+	fieldtest.Ends(t, "rearSD", weigh.Change{}, func(c *weigh.Change, v float64) { c.RearSD = units.Mass(v) }, 0, 20e3)
+	fieldtest.Ends(t, "aheadSD", weigh.Change{}, func(c *weigh.Change, v float64) { c.AheadSD = units.Length(v) }, 0, 2)
+	fieldtest.Names(t, "no error", weigh.Change{Rear: 1}.Validate(), "rearSD")
+	fieldtest.Names(t, "no error", weigh.Change{Ahead: 1}.Validate(), "aheadSD")
+	fieldtest.Ends(t, "place", weigh.SpecTolerance{0.03, 0.02}, func(c *weigh.SpecTolerance, v float64) { c.Place = units.Length(v) }, 1e-4, 0.5)
+	fieldtest.Ends(t, "mass", weigh.SpecTolerance{0.03, 0.02}, func(c *weigh.SpecTolerance, v float64) { c.Mass = units.Fraction(v) }, 1e-4, 0.2)
 	s, rear, _ := l150(t)
 	p, err := withLoads(s, rear, 0, 150, 300, 450, 0).Predict()
 	if err != nil {
 		t.Fatal(err)
 	}
 	for left, ok := range map[units.Length]bool{0.0505: true, 0.0495: false} {
-		_, err := p.Transfer(Change{Ahead: left - p.Ahead.Value, AheadSD: 1e-4})
+		_, err := p.Transfer(weigh.Change{Ahead: left - p.Ahead.Value, AheadSD: 1e-4})
 		if ok && err != nil {
 			t.Errorf("%v ahead: %v", left, err)
 		} else if !ok {
@@ -406,7 +409,7 @@ func TestChangeRanges(t *testing.T) {
 		}
 	}
 	for left, ok := range map[units.Mass]bool{1: true, -1: false} {
-		_, err := p.Transfer(Change{Rear: left - p.RearEmpty.Value, RearSD: 1e-4})
+		_, err := p.Transfer(weigh.Change{Rear: left - p.RearEmpty.Value, RearSD: 1e-4})
 		if ok && err != nil {
 			t.Errorf("%v on the rear axle: %v", left, err)
 		} else if !ok {
@@ -418,7 +421,7 @@ func TestChangeRanges(t *testing.T) {
 // The load of a sheet sits at the load's own center, at that of the forks
 // where it has none, and at the face of anything else.
 func TestSheetLoadPlace(t *testing.T) {
-	tol := SpecTolerance{Mass: 0.02, Place: 0.02}
+	tol := weigh.SpecTolerance{Mass: 0.02, Place: 0.02}
 	for _, c := range []struct {
 		kind   ballast.AttachmentKind
 		center units.Length
@@ -428,7 +431,7 @@ func TestSheetLoadPlace(t *testing.T) {
 		if c.kind == ballast.Bucket {
 			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 180, CG: ballast.Offset{Ahead: 0.2}, Face: 0.15, Edge: ballast.Offset{Ahead: 0.8, Above: -0.15}}
 		}
-		got, err := SpecSheetOf(s, 0.2, ballast.Load{Center: c.center}, tol)
+		got, err := weigh.SpecSheetOf(s, 0.2, ballast.Load{Center: c.center}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -469,7 +472,7 @@ func orchardSetup() ballast.Setup {
 // The sheet of a setup, summed by the lever rule, gives the axle loads that
 // the compiled setup gives by its influence rows.
 func TestSpecSheetOfSetup(t *testing.T) {
-	tol := SpecTolerance{Mass: 0.02, Place: 0.02}
+	tol := weigh.SpecTolerance{Mass: 0.02, Place: 0.02}
 	for _, in := range []ballast.LoaderIncluded{ballast.WithoutLoader, ballast.WithLoader} {
 		s := orchardSetup()
 		s.Machine.LoaderIncluded = in
@@ -477,7 +480,7 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		sheet, err := SpecSheetOf(s, s.Loader.LowestPin, ballast.Load{}, tol)
+		sheet, err := weigh.SpecSheetOf(s, s.Loader.LowestPin, ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -495,15 +498,15 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	for _, in := range []ballast.LoaderIncluded{ballast.WithoutLoader, ballast.WithLoader} {
 		s := orchardSetup()
 		s.Machine.LoaderIncluded = in
-		down, err := SpecSheetOf(s, 0.2, ballast.Load{}, tol)
+		down, err := weigh.SpecSheetOf(s, 0.2, ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
-		level, err := SpecSheetOf(s, s.Loader.Pivot.Z, ballast.Load{}, tol)
+		level, err := weigh.SpecSheetOf(s, s.Loader.Pivot.Z, ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := ChangeBetween(down, level)
+		c, err := weigh.ChangeBetween(down, level)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -529,20 +532,20 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := SpecSheetOf(from, 0.3, ballast.Load{}, tol)
+	a, err := weigh.SpecSheetOf(from, 0.3, ballast.Load{}, tol)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := SpecSheetOf(to, 1.5, ballast.Load{}, tol)
+	b, err := weigh.SpecSheetOf(to, 1.5, ballast.Load{}, tol)
 	if err != nil {
 		t.Fatal(err)
 	}
-	change, err := ChangeBetween(a, b)
+	change, err := weigh.ChangeBetween(a, b)
 	if err != nil {
 		t.Fatal(err)
 	}
 	ahead := float64(a.LoadX.Value - a.Wheelbase.Value)
-	s := Session{Wheelbase: Measured[units.Length]{2.1, 1e-4}, Ahead: Measured[units.Length]{units.Length(ahead), 1e-4}, Scale: Scale{SD: 0.1}, LoadSD: 0.1}
+	s := weigh.Session{Wheelbase: weigh.Measured[units.Length]{2.1, 1e-4}, Ahead: weigh.Measured[units.Length]{units.Length(ahead), 1e-4}, Scale: weigh.Scale{SD: 0.1}, LoadSD: 0.1}
 	p, err := withLoads(s, float64(before.Tipping.Low)*ahead/2.1, 0, 150, 300, 450, 0).Predict()
 	if err != nil || p.Refusals != 0 {
 		t.Fatal(p.Refusals, err)
@@ -553,12 +556,12 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		t.Fatal(err)
 	}
 	weighNear(t, "transferred", float64(moved.TippingLoad), float64(after.Tipping.Low), 1e-6)
-	if _, err := SpecSheetOf(orchardSetup(), 9, ballast.Load{}, tol); !errors.Is(err, units.ErrInvalid) {
+	if _, err := weigh.SpecSheetOf(orchardSetup(), 9, ballast.Load{}, tol); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a pin out of reach: %v", err)
 	}
 	bare := orchardSetup()
 	bare.Loader, bare.Attachment = nil, nil
-	if sheet, err := SpecSheetOf(bare, 0, ballast.Load{}, tol); err != nil || sheet.LoadX.Value != 0 {
+	if sheet, err := weigh.SpecSheetOf(bare, 0, ballast.Load{}, tol); err != nil || sheet.LoadX.Value != 0 {
 		t.Errorf("without loader: %+v, %v", sheet, err)
 	}
 	fill := orchardSetup()
@@ -567,7 +570,7 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		t.Fatal(err)
 	}
 	fill.Pieces[0] = ballast.Piece{Name: "water", Kind: ballast.RearLiquid, Fill: &liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}}
-	if sheet, err := SpecSheetOf(fill, 0.2, ballast.Load{}, tol); err != nil || len(sheet.Parts) != 7 {
+	if sheet, err := weigh.SpecSheetOf(fill, 0.2, ballast.Load{}, tol); err != nil || len(sheet.Parts) != 7 {
 		t.Errorf("with a fill: %d parts, %v", len(sheet.Parts), err)
 	}
 }
@@ -578,12 +581,12 @@ func TestReconcileScale(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		read func(units.Mass) units.Mass
-		know func(*Scale)
+		know func(*weigh.Scale)
 	}{
-		{"gain", func(m units.Mass) units.Mass { return m * 1.02 }, func(s *Scale) { s.GainSD = 0.02 }},
-		{"zero", func(m units.Mass) units.Mass { return m + 20 }, func(s *Scale) { s.ZeroSD = 20 }},
+		{"gain", func(m units.Mass) units.Mass { return m * 1.02 }, func(s *weigh.Scale) { s.GainSD = 0.02 }},
+		{"zero", func(m units.Mass) units.Mass { return m + 20 }, func(s *weigh.Scale) { s.ZeroSD = 20 }},
 	} {
-		r := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 2}, LoadSD: 0.5, Readings: readingsOf(orchardSheet())}
+		r := weigh.Reconciliation{Sheet: orchardSheet(), Scale: weigh.Scale{SD: 2}, LoadSD: 0.5, Readings: readingsOf(orchardSheet())}
 		for j := range r.Sheet.Parts {
 			r.Sheet.Parts[j].Mass.SD, r.Sheet.Parts[j].X.SD = 3, 0.005
 		}
@@ -612,10 +615,10 @@ type papers struct {
 
 // reconcileReference fits papers and readings by leastSquares on the lever
 // rule, and sets the prior of one number after the other aside.
-func reconcileReference(t *testing.T, r Reconciliation) papers {
+func reconcileReference(t *testing.T, r weigh.Reconciliation) papers {
 	t.Helper()
 	type quantity struct{ mean, sd float64 }
-	length := func(m Measured[units.Length]) quantity { return quantity{float64(m.Value), float64(m.SD)} }
+	length := func(m weigh.Measured[units.Length]) quantity { return quantity{float64(m.Value), float64(m.SD)} }
 	prior := []quantity{length(r.Sheet.Wheelbase)}
 	out := papers{path: []string{"wheelbase"}}
 	for i, p := range r.Sheet.Parts {
@@ -764,21 +767,21 @@ func (p papers) sameSuspects(t *testing.T, what string, got []string) {
 
 // randomPapers is a sheet of four parts with readings that are true of it, of
 // either axle or both, with loads and parts off.
-func randomPapers(rng *rand.Rand, n int) Reconciliation {
-	length := func(low, high float64) Measured[units.Length] {
-		return Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.004, 0.03))}
+func randomPapers(rng *rand.Rand, n int) weigh.Reconciliation {
+	length := func(low, high float64) weigh.Measured[units.Length] {
+		return weigh.Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.004, 0.03))}
 	}
-	mass := func(low, high float64) Measured[units.Mass] {
-		return Measured[units.Mass]{units.Mass(between(rng, low, high)), units.Mass(between(rng, 3, 30))}
+	mass := func(low, high float64) weigh.Measured[units.Mass] {
+		return weigh.Measured[units.Mass]{units.Mass(between(rng, low, high)), units.Mass(between(rng, 3, 30))}
 	}
-	r := Reconciliation{LoadSD: units.Mass(3 * rng.IntN(2))}
-	r.Sheet = SpecSheet{Wheelbase: length(1.8, 2.6), LoadX: length(3, 4.5), Parts: []SpecPart{
+	r := weigh.Reconciliation{LoadSD: units.Mass(3 * rng.IntN(2))}
+	r.Sheet = weigh.SpecSheet{Wheelbase: length(1.8, 2.6), LoadX: length(3, 4.5), Parts: []weigh.SpecPart{
 		{"machine", mass(2000, 3500), length(0.7, 1.1)}, {"forks", mass(120, 260), length(2.9, 3.4)},
 		{"box", mass(200, 500), length(-1.5, -0.9)}, {"nose", mass(80, 200), length(2.8, 3.1)},
 	}}
 	r.Scale, _, r.Confidence = randomScale(rng)
 	for i := range n {
-		var x SpecReading
+		var x weigh.SpecReading
 		for _, p := range r.Sheet.Parts[1:] {
 			if rng.IntN(3) == 0 {
 				x.Without = append(x.Without, p.Name)
@@ -863,7 +866,7 @@ func TestReconcileAgainstLevers(t *testing.T) {
 			weighNear(t, path+" pull", pull, want.pull[i], 1e-5*(1+math.Abs(want.pull[i])))
 			weighNear(t, path+" alone", alone, want.alone[i], 1e-5*(math.Abs(want.alone[i])+math.Sqrt(want.cov[i][i])))
 		}
-		place := func(i int, name string, stated, sheet Measured[units.Length]) {
+		place := func(i int, name string, stated, sheet weigh.Measured[units.Length]) {
 			t.Helper()
 			a := places[0]
 			places = places[1:]
@@ -912,7 +915,7 @@ func TestReconcileThresholds(t *testing.T) {
 		truth.Readings = append(truth.Readings, truth.Readings...)
 		// wrong disturbs one number of the papers, and the readings such that
 		// the errors of two readings of one state cancel.
-		wrong := func(number int, by, noise float64) Reconciliation {
+		wrong := func(number int, by, noise float64) weigh.Reconciliation {
 			r := truth
 			r.Sheet.Parts, r.Readings = slices.Clone(truth.Sheet.Parts), slices.Clone(truth.Readings)
 			if p := &r.Sheet.Parts[number%4]; number < 4 {
@@ -935,7 +938,7 @@ func TestReconcileThresholds(t *testing.T) {
 			return r
 		}
 		// at finds the size at which a measure passes a limit.
-		at := func(limit float64, by func(size float64) Reconciliation, measure func(papers) float64, top float64) float64 {
+		at := func(limit float64, by func(size float64) weigh.Reconciliation, measure func(papers) float64, top float64) float64 {
 			low := 0.0
 			for range 16 {
 				if mid := (low + top) / 2; measure(reconcileReference(t, by(mid))) < limit {
@@ -946,7 +949,7 @@ func TestReconcileThresholds(t *testing.T) {
 			}
 			return low
 		}
-		solve := func(r Reconciliation) Reconciled {
+		solve := func(r weigh.Reconciliation) weigh.Reconciled {
 			t.Helper()
 			got, err := r.Solve()
 			if err != nil {
@@ -955,7 +958,7 @@ func TestReconcileThresholds(t *testing.T) {
 			return got
 		}
 		const below, beyond = 0.9995, 1.0005
-		pull := at(3.5, func(x float64) Reconciliation { return wrong(0, x, 0) }, papers.most, 0.5)
+		pull := at(3.5, func(x float64) weigh.Reconciliation { return wrong(0, x, 0) }, papers.most, 0.5)
 		if p := reconcileReference(t, wrong(0, pull, 0)); chance(p.chi2, p.readings) < 1e-3 {
 			t.Fatal("the sum of squares speaks before the pull")
 		}
@@ -964,7 +967,7 @@ func TestReconcileThresholds(t *testing.T) {
 				t.Errorf("%v of a pull of 3.5: %v %v %v", k, got.Agrees, got.Explained, got.Suspects())
 			}
 		}
-		omnibus := at(-5e-4, func(noise float64) Reconciliation { return wrong(0, 0, noise) }, func(p papers) float64 { return -chance(p.chi2, p.readings) }, 60)
+		omnibus := at(-5e-4, func(noise float64) weigh.Reconciliation { return wrong(0, 0, noise) }, func(p papers) float64 { return -chance(p.chi2, p.readings) }, 60)
 		for k, agrees := range map[float64]bool{below: true, beyond: false} {
 			if got := solve(wrong(0, 0, omnibus*k)); got.Agrees != agrees || got.Explained {
 				t.Errorf("%v of a chance of 1 in 2000: %v %v", k, got.Agrees, got.Explained)
@@ -973,7 +976,7 @@ func TestReconcileThresholds(t *testing.T) {
 		// With a number wrong for certain, more and more spread of the readings
 		// leaves no explanation in it.
 		big := 1.5 * pull
-		plausible := at(-1e-3, func(noise float64) Reconciliation { return wrong(0, big, noise) }, func(p papers) float64 {
+		plausible := at(-1e-3, func(noise float64) weigh.Reconciliation { return wrong(0, big, noise) }, func(p papers) float64 {
 			return -chance(p.chi2-p.most()*p.most(), p.readings-1)
 		}, 60)
 		for k, explained := range map[float64]bool{below: true, beyond: false} {
@@ -983,7 +986,7 @@ func TestReconcileThresholds(t *testing.T) {
 		}
 		// Another number is a suspect too as long as it explains all but 4.
 		for _, number := range []int{3, 5} {
-			by := func(x float64) Reconciliation { return wrong(number, x, 0) }
+			by := func(x float64) weigh.Reconciliation { return wrong(number, x, 0) }
 			first := at(4, by, func(p papers) float64 {
 				second := 0.0
 				for _, v := range p.pull {
@@ -1007,30 +1010,30 @@ func TestReconcileThresholds(t *testing.T) {
 }
 
 func TestReconcileRanges(t *testing.T) {
-	good := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
-	set := func(f func(*Reconciliation, float64)) func(*Reconciliation, float64) {
-		return func(r *Reconciliation, v float64) {
+	good := weigh.Reconciliation{Sheet: orchardSheet(), Scale: weigh.Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
+	set := func(f func(*weigh.Reconciliation, float64)) func(*weigh.Reconciliation, float64) {
+		return func(r *weigh.Reconciliation, v float64) {
 			r.Sheet.Parts, r.Readings = slices.Clone(good.Sheet.Parts), slices.Clone(good.Readings)
 			f(r, v)
 		}
 	}
-	fieldtest.Ends(t, "sheet.wheelbase.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Wheelbase.Value = units.Length(v) }), 0.5, 10)
-	fieldtest.Ends(t, "sheet.loadX.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.LoadX.Value = units.Length(v) }), 0.1, 20)
-	fieldtest.Ends(t, "sheet.parts[1].mass.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].Mass.Value = units.Mass(v) }), 0.001, 100e3)
-	fieldtest.Ends(t, "sheet.parts[1].x.value", good, set(func(r *Reconciliation, v float64) { r.Sheet.Parts[1].X.Value = units.Length(v) }), -20, 20)
-	fieldtest.Ends(t, "loadSD", good, set(func(r *Reconciliation, v float64) { r.LoadSD = units.Mass(v) }), 1e-3, 500)
-	fieldtest.Ends(t, "readings[3].load", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Load = units.Mass(v) }), 1, 100e3)
-	fieldtest.Ends(t, "readings[3].front", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Front = units.Mass(v) }), 1, 100e3)
-	fieldtest.Ends(t, "readings[3].rear", good, set(func(r *Reconciliation, v float64) { r.Readings[3].Rear = units.Mass(v) }), 1, 100e3)
-	for path, spoil := range map[string]func(*Reconciliation){
-		"sheet.parts":            func(r *Reconciliation) { r.Sheet.Parts = nil },
-		"sheet.parts[1].name":    func(r *Reconciliation) { r.Sheet.Parts[1].Name = "machine" },
-		"sheet.parts[0].name":    func(r *Reconciliation) { r.Sheet.Parts[0].Name = "" },
-		"sheet.loadX":            func(r *Reconciliation) { r.Sheet.LoadX = Measured[units.Length]{} },
-		"readings":               func(r *Reconciliation) { r.Readings = nil },
-		"readings[2].rear":       func(r *Reconciliation) { r.Readings[2].Front, r.Readings[2].Rear = 0, 0 },
-		"readings[1].without[0]": func(r *Reconciliation) { r.Readings[1].Without = []string{"plow"} },
-		"readings[2].without":    func(r *Reconciliation) { r.Readings[2].Without = []string{"forks", "box", "machine"} },
+	fieldtest.Ends(t, "sheet.wheelbase.value", good, set(func(r *weigh.Reconciliation, v float64) { r.Sheet.Wheelbase.Value = units.Length(v) }), 0.5, 10)
+	fieldtest.Ends(t, "sheet.loadX.value", good, set(func(r *weigh.Reconciliation, v float64) { r.Sheet.LoadX.Value = units.Length(v) }), 0.1, 20)
+	fieldtest.Ends(t, "sheet.parts[1].mass.value", good, set(func(r *weigh.Reconciliation, v float64) { r.Sheet.Parts[1].Mass.Value = units.Mass(v) }), 0.001, 100e3)
+	fieldtest.Ends(t, "sheet.parts[1].x.value", good, set(func(r *weigh.Reconciliation, v float64) { r.Sheet.Parts[1].X.Value = units.Length(v) }), -20, 20)
+	fieldtest.Ends(t, "loadSD", good, set(func(r *weigh.Reconciliation, v float64) { r.LoadSD = units.Mass(v) }), 1e-3, 500)
+	fieldtest.Ends(t, "readings[3].load", good, set(func(r *weigh.Reconciliation, v float64) { r.Readings[3].Load = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "readings[3].front", good, set(func(r *weigh.Reconciliation, v float64) { r.Readings[3].Front = units.Mass(v) }), 1, 100e3)
+	fieldtest.Ends(t, "readings[3].rear", good, set(func(r *weigh.Reconciliation, v float64) { r.Readings[3].Rear = units.Mass(v) }), 1, 100e3)
+	for path, spoil := range map[string]func(*weigh.Reconciliation){
+		"sheet.parts":            func(r *weigh.Reconciliation) { r.Sheet.Parts = nil },
+		"sheet.parts[1].name":    func(r *weigh.Reconciliation) { r.Sheet.Parts[1].Name = "machine" },
+		"sheet.parts[0].name":    func(r *weigh.Reconciliation) { r.Sheet.Parts[0].Name = "" },
+		"sheet.loadX":            func(r *weigh.Reconciliation) { r.Sheet.LoadX = weigh.Measured[units.Length]{} },
+		"readings":               func(r *weigh.Reconciliation) { r.Readings = nil },
+		"readings[2].rear":       func(r *weigh.Reconciliation) { r.Readings[2].Front, r.Readings[2].Rear = 0, 0 },
+		"readings[1].without[0]": func(r *weigh.Reconciliation) { r.Readings[1].Without = []string{"plow"} },
+		"readings[2].without":    func(r *weigh.Reconciliation) { r.Readings[2].Without = []string{"forks", "box", "machine"} },
 	} {
 		r := good
 		r.Sheet.Parts, r.Readings = slices.Clone(good.Sheet.Parts), slices.Clone(good.Readings)
@@ -1039,8 +1042,8 @@ func TestReconcileRanges(t *testing.T) {
 	}
 	// One axle is enough, no load needs no place of it, nothing off is nothing.
 	bare := good
-	bare.Sheet.LoadX = Measured[units.Length]{}
-	bare.Readings = []SpecReading{{Front: 1000}, {Rear: 1500}}
+	bare.Sheet.LoadX = weigh.Measured[units.Length]{}
+	bare.Readings = []weigh.SpecReading{{Front: 1000}, {Rear: 1500}}
 	if got, err := bare.Solve(); err != nil || len(got.Places) != 4 || got.Sheet.LoadX.Value != 0 {
 		t.Errorf("one axle: %+v, %v", got, err)
 	}
@@ -1048,20 +1051,20 @@ func TestReconcileRanges(t *testing.T) {
 	if err := bare.Validate(); err != nil {
 		t.Errorf("a single part, nothing off: %v", err)
 	}
-	bare.Readings = []SpecReading{{Front: 1000, Without: []string{"machine"}}}
+	bare.Readings = []weigh.SpecReading{{Front: 1000, Without: []string{"machine"}}}
 	fieldtest.Names(t, "the only part off", bare.Validate(), "readings[0].without")
-	bare.Sheet.Parts, bare.Readings = nil, []SpecReading{{Front: 1000}}
+	bare.Sheet.Parts, bare.Readings = nil, []weigh.SpecReading{{Front: 1000}}
 	if err := bare.Validate(); err == nil || strings.Contains(err.Error(), "without") {
 		t.Errorf("no part, none off: %v", err)
 	}
-	many := func(parts, readings, without int) Reconciliation {
+	many := func(parts, readings, without int) weigh.Reconciliation {
 		r := good
 		r.Sheet.Parts, r.Readings = nil, nil
 		for i := range parts {
-			r.Sheet.Parts = append(r.Sheet.Parts, SpecPart{fmt.Sprint("part ", i), Measured[units.Mass]{20, 1}, Measured[units.Length]{1, 0.01}})
+			r.Sheet.Parts = append(r.Sheet.Parts, weigh.SpecPart{fmt.Sprint("part ", i), weigh.Measured[units.Mass]{20, 1}, weigh.Measured[units.Length]{1, 0.01}})
 		}
 		for range readings {
-			r.Readings = append(r.Readings, SpecReading{Rear: 1000})
+			r.Readings = append(r.Readings, weigh.SpecReading{Rear: 1000})
 		}
 		for i := range without {
 			r.Readings[0].Without = append(r.Readings[0].Without, fmt.Sprint("part ", i%2))
@@ -1088,8 +1091,8 @@ func TestReconcileRanges(t *testing.T) {
 	// A part of a gram with next to no weight on the scales, or a wheelbase
 	// beyond all measure: no fit, and no panic.
 	mad := good
-	mad.Sheet.Wheelbase = Measured[units.Length]{0.5, 2}
-	mad.Readings = []SpecReading{{Front: 100e3}, {Front: 1, Rear: 100e3}}
+	mad.Sheet.Wheelbase = weigh.Measured[units.Length]{0.5, 2}
+	mad.Readings = []weigh.SpecReading{{Front: 100e3}, {Front: 1, Rear: 100e3}}
 	_, err := mad.Solve()
 	fieldtest.Names(t, "readings of another machine", err, "readings")
 }

@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"math/rand/v2"

@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"encoding/json"
@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/units"
 )
 
@@ -36,7 +37,7 @@ func FuzzWeighSession(f *testing.F) {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		var s Session
+		var s weigh.Session
 		if json.Unmarshal(data, &s) != nil {
 			return
 		}
@@ -46,7 +47,7 @@ func FuzzWeighSession(f *testing.F) {
 
 // checkPrediction asks a session and holds the answer against the promises of
 // its fields.
-func checkPrediction(t *testing.T, s Session) {
+func checkPrediction(t *testing.T, s weigh.Session) {
 	t.Helper()
 	p, err := s.Predict()
 	answerOK(t, p, err)
@@ -61,12 +62,12 @@ func checkPrediction(t *testing.T, s Session) {
 	}
 	share := s.Share
 	if share == 0 {
-		share = DefaultShare
+		share = weigh.DefaultShare
 	}
 	if p.Next.Load > 0 && (p.Next.Load > units.Mass(share)*p.Main.Interval.Low || p.Next.Load > p.Next.Limit) {
 		t.Fatalf("advises %v of a lower bound %v", p.Next.Load, p.Main.Interval.Low)
 	}
-	moved, err := p.Transfer(Change{Rear: 100, RearSD: 5, Ahead: 0.1, AheadSD: 0.01})
+	moved, err := p.Transfer(weigh.Change{Rear: 100, RearSD: 5, Ahead: 0.1, AheadSD: 0.01})
 	answerOK(t, moved, err)
 	out, err := s.Expect(1500, 0, 150, 300)
 	answerOK(t, out, err)
@@ -78,11 +79,11 @@ func FuzzWeighNumbers(f *testing.F) {
 	f.Add(0.5, 0.1, 10.0, 2.0, 500.0, 1e5, 1.0, 1.0, 1e5, 1.0, 1e5, 2.0, 1e5, 1e5)
 	f.Add(10.0, 1e-6, 0.1, 1e-6, 0.01, 1.0, 1e5, 1e5, 1.0, 1e5, 1.0, 1e5, 1.0, 0.1)
 	f.Fuzz(func(t *testing.T, l, lsd, a, asd, sd, m0, r0, m1, r1, m2, r2, m3, r3, front float64) {
-		length := func(v, sd float64) Measured[units.Length] {
-			return Measured[units.Length]{units.Length(v), units.Length(sd)}
+		length := func(v, sd float64) weigh.Measured[units.Length] {
+			return weigh.Measured[units.Length]{units.Length(v), units.Length(sd)}
 		}
-		checkPrediction(t, Session{Wheelbase: length(l, lsd), Ahead: length(a, asd), Scale: Scale{SD: units.Mass(sd), ZeroSD: units.Mass(front)},
-			Readings: []LoadReading{{units.Mass(m0), units.Mass(r0), 0}, {units.Mass(m1), units.Mass(r1), units.Mass(front)},
+		checkPrediction(t, weigh.Session{Wheelbase: length(l, lsd), Ahead: length(a, asd), Scale: weigh.Scale{SD: units.Mass(sd), ZeroSD: units.Mass(front)},
+			Readings: []weigh.LoadReading{{units.Mass(m0), units.Mass(r0), 0}, {units.Mass(m1), units.Mass(r1), units.Mass(front)},
 				{units.Mass(m2), units.Mass(r2), units.Mass(front)}, {units.Mass(m3), units.Mass(r3), units.Mass(r0)}}})
 	})
 }
@@ -96,7 +97,7 @@ func FuzzAxleLift(f *testing.F) {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		var a AxleLift
+		var a weigh.AxleLift
 		if json.Unmarshal(data, &a) != nil {
 			return
 		}
@@ -110,7 +111,7 @@ func FuzzAxleLift(f *testing.F) {
 }
 
 func FuzzReconciliation(f *testing.F) {
-	r := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
+	r := weigh.Reconciliation{Sheet: orchardSheet(), Scale: weigh.Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
 	b, err := json.Marshal(r)
 	if err != nil {
 		f.Fatal(err)
@@ -118,7 +119,7 @@ func FuzzReconciliation(f *testing.F) {
 	f.Add(b)
 	f.Add([]byte(`{"sheet":{"wheelbase":{"value":"0.5 m","sd":"2 m"},"parts":[{"name":"a","mass":{"value":"1 g","sd":"20000 kg"},"x":{"value":"-20 m","sd":"4 m"}}]},"scale":{"sd":"10 g","gainSD":"0.1"},"readings":[{"front":"100000 kg","rear":"1 kg"}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		var r Reconciliation
+		var r weigh.Reconciliation
 		if json.Unmarshal(data, &r) != nil {
 			return
 		}
@@ -127,7 +128,7 @@ func FuzzReconciliation(f *testing.F) {
 		if err == nil && got.Agrees && len(got.Suspects()) > 0 {
 			t.Fatal("suspects although all agrees")
 		}
-		change, err := ChangeBetween(r.Sheet, r.Sheet)
+		change, err := weigh.ChangeBetween(r.Sheet, r.Sheet)
 		answerOK(t, change, err)
 		if err == nil && change.Rear != 0 {
 			t.Fatalf("no change is %+v", change)
@@ -142,27 +143,27 @@ func TestWeighBadNumbers(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e308, -1e308, -1, 5e-324} {
 		for _, c := range []struct {
 			path string
-			set  func(*Session)
+			set  func(*weigh.Session)
 		}{
-			{"wheelbase.value", func(s *Session) { s.Wheelbase.Value = units.Length(v) }},
-			{"wheelbase.sd", func(s *Session) { s.Wheelbase.SD = units.Length(v) }},
-			{"ahead.value", func(s *Session) { s.Ahead.Value = units.Length(v) }},
-			{"ahead.sd", func(s *Session) { s.Ahead.SD = units.Length(v) }},
-			{"scale.sd", func(s *Session) { s.Scale.SD = units.Mass(v) }},
-			{"scale.division", func(s *Session) { s.Scale.Division = units.Mass(v) }},
-			{"scale.zeroSD", func(s *Session) { s.Scale.ZeroSD = units.Mass(v) }},
-			{"scale.gainSD", func(s *Session) { s.Scale.GainSD = units.Fraction(v) }},
-			{"scale.capacity", func(s *Session) { s.Scale.Capacity = units.Mass(v) }},
-			{"loadSD", func(s *Session) { s.LoadSD = units.Mass(v) }},
-			{"readings[1].load", func(s *Session) { s.Readings[1].Load = units.Mass(v) }},
-			{"readings[1].rear", func(s *Session) { s.Readings[1].Rear = units.Mass(v) }},
-			{"readings[1].front", func(s *Session) { s.Readings[1].Front = units.Mass(v) }},
-			{"confidence", func(s *Session) { s.Confidence = v }},
-			{"share", func(s *Session) { s.Share = units.Fraction(v) }},
-			{"largestLoad", func(s *Session) { s.LargestLoad = units.Mass(v) }},
+			{"wheelbase.value", func(s *weigh.Session) { s.Wheelbase.Value = units.Length(v) }},
+			{"wheelbase.sd", func(s *weigh.Session) { s.Wheelbase.SD = units.Length(v) }},
+			{"ahead.value", func(s *weigh.Session) { s.Ahead.Value = units.Length(v) }},
+			{"ahead.sd", func(s *weigh.Session) { s.Ahead.SD = units.Length(v) }},
+			{"scale.sd", func(s *weigh.Session) { s.Scale.SD = units.Mass(v) }},
+			{"scale.division", func(s *weigh.Session) { s.Scale.Division = units.Mass(v) }},
+			{"scale.zeroSD", func(s *weigh.Session) { s.Scale.ZeroSD = units.Mass(v) }},
+			{"scale.gainSD", func(s *weigh.Session) { s.Scale.GainSD = units.Fraction(v) }},
+			{"scale.capacity", func(s *weigh.Session) { s.Scale.Capacity = units.Mass(v) }},
+			{"loadSD", func(s *weigh.Session) { s.LoadSD = units.Mass(v) }},
+			{"readings[1].load", func(s *weigh.Session) { s.Readings[1].Load = units.Mass(v) }},
+			{"readings[1].rear", func(s *weigh.Session) { s.Readings[1].Rear = units.Mass(v) }},
+			{"readings[1].front", func(s *weigh.Session) { s.Readings[1].Front = units.Mass(v) }},
+			{"confidence", func(s *weigh.Session) { s.Confidence = v }},
+			{"share", func(s *weigh.Session) { s.Share = units.Fraction(v) }},
+			{"largestLoad", func(s *weigh.Session) { s.LargestLoad = units.Mass(v) }},
 		} {
 			s := good
-			s.Readings = append([]LoadReading(nil), good.Readings...)
+			s.Readings = append([]weigh.LoadReading(nil), good.Readings...)
 			c.set(&s)
 			_, err := s.Predict()
 			var e *units.FieldError
@@ -172,15 +173,15 @@ func TestWeighBadNumbers(t *testing.T) {
 		}
 	}
 	// Zero of a field that has no default is an error, never a default.
-	for _, c := range []func(*Session){
-		func(s *Session) { s.Wheelbase.SD = 0 },
-		func(s *Session) { s.Ahead.SD = 0 },
-		func(s *Session) { s.Scale.SD = 0 },
-		func(s *Session) { s.Readings[0].Rear = 0 },
-		func(s *Session) { s.Readings = nil },
+	for _, c := range []func(*weigh.Session){
+		func(s *weigh.Session) { s.Wheelbase.SD = 0 },
+		func(s *weigh.Session) { s.Ahead.SD = 0 },
+		func(s *weigh.Session) { s.Scale.SD = 0 },
+		func(s *weigh.Session) { s.Readings[0].Rear = 0 },
+		func(s *weigh.Session) { s.Readings = nil },
 	} {
 		s := good
-		s.Readings = append([]LoadReading(nil), good.Readings...)
+		s.Readings = append([]weigh.LoadReading(nil), good.Readings...)
 		c(&s)
 		if _, err := s.Predict(); !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("a missing number passes: %v", err)
@@ -188,27 +189,8 @@ func TestWeighBadNumbers(t *testing.T) {
 	}
 }
 
-func TestWeighTexts(t *testing.T) {
-	if len(refusalText) != 14 || refusalEnd != 1<<14 {
-		t.Errorf("%d texts for refusals up to %d", len(refusalText), refusalEnd)
-	}
-	if len(causeNames) != int(causeEnd) {
-		t.Errorf("%d names for %d causes", len(causeNames), causeEnd)
-	}
-	for k := range causeEnd {
-		if causeText[k] == "" || causeNames[k] == "" {
-			t.Errorf("cause %d has no text", k)
-		}
-		b, err := k.MarshalText()
-		var back Cause
-		if err != nil || back.UnmarshalText(b) != nil || back != k {
-			t.Errorf("cause %d: %q does not read back", k, b)
-		}
-	}
-}
-
 func BenchmarkPredict(b *testing.B) {
-	s := Session{Wheelbase: Measured[units.Length]{2.1, 0.005}, Ahead: Measured[units.Length]{1.75, 0.01}, Scale: Scale{SD: 5}, LoadSD: 1}
+	s := weigh.Session{Wheelbase: weigh.Measured[units.Length]{2.1, 0.005}, Ahead: weigh.Measured[units.Length]{1.75, 0.01}, Scale: weigh.Scale{SD: 5}, LoadSD: 1}
 	s = withLoads(s, 1486, 0, 150, 300, 450, 0)
 	b.ReportAllocs()
 	for b.Loop() {
@@ -219,7 +201,7 @@ func BenchmarkPredict(b *testing.B) {
 }
 
 func BenchmarkAxleLift(b *testing.B) {
-	a := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 10 * units.Degree, Front: 1145.892}, LiftReading{Angle: -10 * units.Degree, Front: 1256})
+	a := liftOf(2.4, 0.75, 0.5, 1200, 1800, weigh.LiftReading{Angle: 10 * units.Degree, Front: 1145.892}, weigh.LiftReading{Angle: -10 * units.Degree, Front: 1256})
 	a.Level.Scale.SD = 5
 	b.ReportAllocs()
 	for b.Loop() {
@@ -230,7 +212,7 @@ func BenchmarkAxleLift(b *testing.B) {
 }
 
 func BenchmarkReconcile(b *testing.B) {
-	r := Reconciliation{Sheet: orchardSheet(), Scale: Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
+	r := weigh.Reconciliation{Sheet: orchardSheet(), Scale: weigh.Scale{SD: 5}, Readings: readingsOf(orchardSheet())}
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := r.Solve(); err != nil {

@@ -1,4 +1,4 @@
-package weigh
+package weigh_test
 
 import (
 	"encoding/csv"
@@ -15,6 +15,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/units"
@@ -67,13 +68,13 @@ func readWeigh(t *testing.T, name string, v any) {
 
 // liftOf returns a lift whose readings are as good as exact, so that the
 // fitted height is that of the formula.
-func liftOf(l, rr, rf, front, rear float64, lifts ...LiftReading) AxleLift {
-	return AxleLift{
-		Level: LevelWeighing{
-			Wheelbase: Measured[units.Length]{units.Length(l), 1e-6}, Front: units.Mass(front), Rear: units.Mass(rear), Scale: Scale{SD: 0.01},
+func liftOf(l, rr, rf, front, rear float64, lifts ...weigh.LiftReading) weigh.AxleLift {
+	return weigh.AxleLift{
+		Level: weigh.LevelWeighing{
+			Wheelbase: weigh.Measured[units.Length]{units.Length(l), 1e-6}, Front: units.Mass(front), Rear: units.Mass(rear), Scale: weigh.Scale{SD: 0.01},
 		},
-		RearRadius:  Measured[units.Length]{units.Length(rr), 1e-6},
-		FrontRadius: Measured[units.Length]{units.Length(rf), 1e-6},
+		RearRadius:  weigh.Measured[units.Length]{units.Length(rr), 1e-6},
+		FrontRadius: weigh.Measured[units.Length]{units.Length(rf), 1e-6},
 		AngleSD:     1e-5, Lifts: lifts,
 	}
 }
@@ -88,7 +89,7 @@ func axleLiftReference(t *testing.T) {
 		mass, deg := n(in, "mass_kg"), n(in, "pitch_deg")
 		front, lifted := n(want, "front_load_level_kg"), n(want, "front_load_lifted_kg")
 		for _, byRear := range []bool{false, true} {
-			r := LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(lifted)}
+			r := weigh.LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(lifted)}
 			if byRear {
 				r.Front, r.Rear = 0, units.Mass(mass-lifted)
 			}
@@ -103,7 +104,7 @@ func axleLiftReference(t *testing.T) {
 	in, want := weighCase(t, "M-err")
 	deg, dh := in["pitch_deg"].([]any), want["dh_mm"].([]any)
 	for i := range deg {
-		got := LiftSensitivity(units.Length(in["wheelbase_m"].(float64)), units.Mass(in["mass_kg"].(float64)),
+		got := weigh.LiftSensitivity(units.Length(in["wheelbase_m"].(float64)), units.Mass(in["mass_kg"].(float64)),
 			units.Angle(deg[i].(float64))*units.Degree, units.Mass(in["delta_kg"].(float64)))
 		weighNear(t, "dh", 1e3*float64(got), dh[i].(float64), 0.01)
 	}
@@ -120,17 +121,17 @@ func axleLiftAgainstReference(t *testing.T) {
 	}
 	readWeigh(t, "weigh_lift.json", &rows)
 	for i, r := range rows {
-		a := AxleLift{
-			Level: LevelWeighing{Wheelbase: Measured[units.Length]{units.Length(r.Wheelbase[0]), units.Length(r.Wheelbase[1])},
-				Front: units.Mass(r.Front), Rear: units.Mass(r.Rear), Scale: Scale{SD: units.Mass(r.SD)}},
-			RearRadius:  Measured[units.Length]{units.Length(r.RearRadius[0]), units.Length(r.RearRadius[1])},
-			FrontRadius: Measured[units.Length]{units.Length(r.FrontRadius[0]), units.Length(r.FrontRadius[1])},
+		a := weigh.AxleLift{
+			Level: weigh.LevelWeighing{Wheelbase: weigh.Measured[units.Length]{units.Length(r.Wheelbase[0]), units.Length(r.Wheelbase[1])},
+				Front: units.Mass(r.Front), Rear: units.Mass(r.Rear), Scale: weigh.Scale{SD: units.Mass(r.SD)}},
+			RearRadius:  weigh.Measured[units.Length]{units.Length(r.RearRadius[0]), units.Length(r.RearRadius[1])},
+			FrontRadius: weigh.Measured[units.Length]{units.Length(r.FrontRadius[0]), units.Length(r.FrontRadius[1])},
 			AngleSD:     units.Angle(r.AngleSD),
 		}
 		b := liftOf(r.Wheelbase[0], r.RearRadius[0], r.FrontRadius[0], r.TrueMass*r.TrueX/r.Wheelbase[0], r.TrueMass*(1-r.TrueX/r.Wheelbase[0]))
 		for j := range r.Angle {
-			a.Lifts = append(a.Lifts, LiftReading{Angle: units.Angle(r.Angle[j]), Front: units.Mass(r.Lifted[j])})
-			b.Lifts = append(b.Lifts, LiftReading{Angle: units.Angle(r.Angle[j]), Front: units.Mass(r.Exact[j])})
+			a.Lifts = append(a.Lifts, weigh.LiftReading{Angle: units.Angle(r.Angle[j]), Front: units.Mass(r.Lifted[j])})
+			b.Lifts = append(b.Lifts, weigh.LiftReading{Angle: units.Angle(r.Angle[j]), Front: units.Mass(r.Exact[j])})
 		}
 		got, err := a.Solve()
 		if err != nil {
@@ -158,9 +159,9 @@ func axleLiftAgainstReference(t *testing.T) {
 // The balance of moments is the source: pads that carry F and R in the ratio
 // of the distances, and a mass m at y that shifts m y/T from wheel to wheel.
 func TestLevelWeighing(t *testing.T) {
-	w := LevelWeighing{
-		Wheelbase: Measured[units.Length]{2.4, 0.005},
-		FrontLeft: 600, FrontRight: 600, RearLeft: 1000, RearRight: 800, RearTrack: 1.5, FrontTrack: 1.3, Scale: Scale{SD: 5},
+	w := weigh.LevelWeighing{
+		Wheelbase: weigh.Measured[units.Length]{2.4, 0.005},
+		FrontLeft: 600, FrontRight: 600, RearLeft: 1000, RearRight: 800, RearTrack: 1.5, FrontTrack: 1.3, Scale: weigh.Scale{SD: 5},
 	}
 	got, err := w.Solve()
 	if err != nil {
@@ -177,7 +178,7 @@ func TestLevelWeighing(t *testing.T) {
 		t.Errorf("mirror: %+v, %v", mirror, err)
 	}
 	// Axle readings leave y unknown.
-	a := LevelWeighing{Wheelbase: w.Wheelbase, Front: 1200, Rear: 1800, Scale: w.Scale}
+	a := weigh.LevelWeighing{Wheelbase: w.Wheelbase, Front: 1200, Rear: 1800, Scale: w.Scale}
 	if got, err := a.Solve(); err != nil || got.YKnown || got.Y.Value != 0 {
 		t.Errorf("axles: %+v, %v", got, err)
 	}
@@ -185,7 +186,7 @@ func TestLevelWeighing(t *testing.T) {
 		t.Error("no cautions")
 	}
 	var e *units.FieldError
-	if _, err := (LevelWeighing{}).Solve(); !errors.As(err, &e) || !errors.Is(err, units.ErrInvalid) {
+	if _, err := (weigh.LevelWeighing{}).Solve(); !errors.As(err, &e) || !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("empty: %v", err)
 	}
 }
@@ -206,8 +207,8 @@ func TestLevelErrorsBySimulation(t *testing.T) {
 		a.Level.Scale.SD, a.AngleSD = units.Mass(s), 0.002
 		for _, deg := range []float64{-15, 10, 20} {
 			p := []float64{1200, 1800, 0.9, l, rr, rf}
-			y, _, _ := liftModel(p, math.Tan(deg*math.Pi/180+0.002*rng.NormFloat64()))
-			a.Lifts = append(a.Lifts, LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(y + s*rng.NormFloat64())})
+			y, _, _ := weigh.LiftModel(p, math.Tan(deg*math.Pi/180+0.002*rng.NormFloat64()))
+			a.Lifts = append(a.Lifts, weigh.LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(y + s*rng.NormFloat64())})
 		}
 		got, err := a.Solve()
 		if err != nil {
@@ -232,12 +233,12 @@ func TestAxleLiftFindings(t *testing.T) {
 	base.Level.Scale.SD, base.AngleSD = 3, 0.0005
 	p := []float64{1200, 1800, 0.9, 2.4, 0.75, 0.5}
 	for _, deg := range []float64{8, 12, 16, 20} {
-		y, _, _ := liftModel(p, math.Tan(deg*math.Pi/180))
+		y, _, _ := weigh.LiftModel(p, math.Tan(deg*math.Pi/180))
 		for _, low := range []bool{false, true} {
-			base.Lifts = append(base.Lifts, LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(y), Lowering: low})
+			base.Lifts = append(base.Lifts, weigh.LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(y), Lowering: low})
 		}
 	}
-	change := func(f func([]LiftReading)) AxleLift {
+	change := func(f func([]weigh.LiftReading)) weigh.AxleLift {
 		a := base
 		a.Lifts = slices.Clone(base.Lifts)
 		f(a.Lifts)
@@ -245,25 +246,25 @@ func TestAxleLiftFindings(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name  string
-		a     AxleLift
-		cause Cause
+		a     weigh.AxleLift
+		cause weigh.Cause
 		row   int
 	}{
-		{"clean", base, CauseUnknown, -1},
-		{"outlier", change(func(l []LiftReading) { l[3].Front += 40 }), CauseOutlier, 3},
-		{"hysteresis", change(func(l []LiftReading) {
+		{"clean", base, weigh.CauseUnknown, -1},
+		{"outlier", change(func(l []weigh.LiftReading) { l[3].Front += 40 }), weigh.CauseOutlier, 3},
+		{"hysteresis", change(func(l []weigh.LiftReading) {
 			for i := range l {
 				if l[i].Lowering {
 					l[i].Front -= 12
 				}
 			}
-		}), CauseHysteresis, -1},
+		}), weigh.CauseHysteresis, -1},
 	} {
 		got, err := c.a.Solve()
 		if err != nil {
 			t.Fatal(c.name, err)
 		}
-		if c.cause == CauseUnknown {
+		if c.cause == weigh.CauseUnknown {
 			if len(got.Findings) > 0 {
 				t.Errorf("%s: %v", c.name, got.Findings)
 			}
@@ -278,13 +279,13 @@ func TestAxleLiftFindings(t *testing.T) {
 	both := base
 	both.Lifts = nil
 	for _, deg := range []float64{-16, -10, 10, 16} {
-		y, _, _ := liftModel(p, math.Tan(deg*math.Pi/180))
+		y, _, _ := weigh.LiftModel(p, math.Tan(deg*math.Pi/180))
 		lag := 10 * math.Copysign(1, deg)
 		both.Lifts = append(both.Lifts,
-			LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(y + lag)},
-			LiftReading{Angle: units.Angle(deg) * units.Degree, Rear: units.Mass(3000 - y + lag), Lowering: true})
+			weigh.LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(y + lag)},
+			weigh.LiftReading{Angle: units.Angle(deg) * units.Degree, Rear: units.Mass(3000 - y + lag), Lowering: true})
 	}
-	if got, err := both.Solve(); err != nil || len(got.Findings) == 0 || got.Findings[0].Cause != CauseHysteresis {
+	if got, err := both.Solve(); err != nil || len(got.Findings) == 0 || got.Findings[0].Cause != weigh.CauseHysteresis {
 		t.Errorf("hysteresis in both directions: %v, %v", got.Findings, err)
 	}
 	// Liquid: 300 kg whose centroid is 0.2 m below the axle takes 20 mm off
@@ -300,7 +301,7 @@ func TestAxleLiftFindings(t *testing.T) {
 
 // What is said to be needed is enough, and a little more of it is not.
 func TestAxleLiftNeeds(t *testing.T) {
-	a := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 10 * units.Degree}, LiftReading{Angle: -10 * units.Degree})
+	a := liftOf(2.4, 0.75, 0.5, 1200, 1800, weigh.LiftReading{Angle: 10 * units.Degree}, weigh.LiftReading{Angle: -10 * units.Degree})
 	a.Level.Wheelbase.SD, a.RearRadius.SD, a.FrontRadius.SD, a.Level.Scale.SD, a.AngleSD = 0.003, 0.002, 0.002, 10, 0.001
 	now, err := a.Expect(0.9)
 	if err != nil {
@@ -330,9 +331,9 @@ func TestAxleLiftNeeds(t *testing.T) {
 }
 
 // randomLevel is a level weighing by axles, or by the wheels of either.
-func randomLevel(rng *rand.Rand, wheelsFront, wheelsRear bool) (w LevelWeighing, reading, level float64) {
+func randomLevel(rng *rand.Rand, wheelsFront, wheelsRear bool) (w weigh.LevelWeighing, reading, level float64) {
 	m := func(low, high float64) units.Mass { return units.Mass(between(rng, low, high)) }
-	w.Wheelbase = Measured[units.Length]{units.Length(between(rng, 1.6, 2.8)), units.Length(between(rng, 0.003, 0.02))}
+	w.Wheelbase = weigh.Measured[units.Length]{units.Length(between(rng, 1.6, 2.8)), units.Length(between(rng, 0.003, 0.02))}
 	w.Scale, reading, level = randomScale(rng)
 	w.Confidence = level
 	if wheelsFront {
@@ -397,26 +398,26 @@ func TestLevelErrors(t *testing.T) {
 }
 
 func TestLevelWeighingRanges(t *testing.T) {
-	axles := LevelWeighing{Wheelbase: Measured[units.Length]{2, 0.01}, Front: 900, Rear: 1100, Scale: Scale{SD: 2}}
-	fieldtest.Ends(t, "wheelbase.value", axles, func(w *LevelWeighing, v float64) { w.Wheelbase.Value = units.Length(v) }, 0.5, 10)
-	fieldtest.Ends(t, "front", axles, func(w *LevelWeighing, v float64) { w.Front = units.Mass(v) }, 1, 100e3)
-	fieldtest.Ends(t, "rear", axles, func(w *LevelWeighing, v float64) { w.Rear = units.Mass(v) }, 1, 100e3)
-	wheels := LevelWeighing{Wheelbase: axles.Wheelbase, Scale: axles.Scale, FrontLeft: 400, FrontRight: 500, FrontTrack: 1.4, RearLeft: 600, RearRight: 500, RearTrack: 1.5}
-	fieldtest.Ends(t, "frontLeft", wheels, func(w *LevelWeighing, v float64) { w.FrontLeft = units.Mass(v) }, 1, 100e3)
-	fieldtest.Ends(t, "frontRight", wheels, func(w *LevelWeighing, v float64) { w.FrontRight = units.Mass(v) }, 1, 100e3)
-	fieldtest.Ends(t, "rearLeft", wheels, func(w *LevelWeighing, v float64) { w.RearLeft = units.Mass(v) }, 1, 100e3)
-	fieldtest.Ends(t, "rearRight", wheels, func(w *LevelWeighing, v float64) { w.RearRight = units.Mass(v) }, 1, 100e3)
-	fieldtest.Ends(t, "frontTrack", wheels, func(w *LevelWeighing, v float64) { w.FrontTrack = units.Length(v) }, 0.2, 6)
-	fieldtest.Ends(t, "rearTrack", wheels, func(w *LevelWeighing, v float64) { w.RearTrack = units.Length(v) }, 0.2, 6)
+	axles := weigh.LevelWeighing{Wheelbase: weigh.Measured[units.Length]{2, 0.01}, Front: 900, Rear: 1100, Scale: weigh.Scale{SD: 2}}
+	fieldtest.Ends(t, "wheelbase.value", axles, func(w *weigh.LevelWeighing, v float64) { w.Wheelbase.Value = units.Length(v) }, 0.5, 10)
+	fieldtest.Ends(t, "front", axles, func(w *weigh.LevelWeighing, v float64) { w.Front = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "rear", axles, func(w *weigh.LevelWeighing, v float64) { w.Rear = units.Mass(v) }, 1, 100e3)
+	wheels := weigh.LevelWeighing{Wheelbase: axles.Wheelbase, Scale: axles.Scale, FrontLeft: 400, FrontRight: 500, FrontTrack: 1.4, RearLeft: 600, RearRight: 500, RearTrack: 1.5}
+	fieldtest.Ends(t, "frontLeft", wheels, func(w *weigh.LevelWeighing, v float64) { w.FrontLeft = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "frontRight", wheels, func(w *weigh.LevelWeighing, v float64) { w.FrontRight = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "rearLeft", wheels, func(w *weigh.LevelWeighing, v float64) { w.RearLeft = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "rearRight", wheels, func(w *weigh.LevelWeighing, v float64) { w.RearRight = units.Mass(v) }, 1, 100e3)
+	fieldtest.Ends(t, "frontTrack", wheels, func(w *weigh.LevelWeighing, v float64) { w.FrontTrack = units.Length(v) }, 0.2, 6)
+	fieldtest.Ends(t, "rearTrack", wheels, func(w *weigh.LevelWeighing, v float64) { w.RearTrack = units.Length(v) }, 0.2, 6)
 	// One wheel of two, wheels beside their axle, an axle not read at all.
-	for path, spoil := range map[string]func(*LevelWeighing){
-		"frontLeft":  func(w *LevelWeighing) { w.FrontLeft = 0 },
-		"frontRight": func(w *LevelWeighing) { w.FrontRight = 0 },
-		"rearLeft":   func(w *LevelWeighing) { w.RearLeft = 0 },
-		"rearRight":  func(w *LevelWeighing) { w.RearRight = 0 },
-		"front":      func(w *LevelWeighing) { w.Front = 900 },
-		"rear":       func(w *LevelWeighing) { w.RearLeft, w.RearRight, w.RearTrack = 0, 0, 0 },
-		"rearTrack":  func(w *LevelWeighing) { w.RearTrack = 0 },
+	for path, spoil := range map[string]func(*weigh.LevelWeighing){
+		"frontLeft":  func(w *weigh.LevelWeighing) { w.FrontLeft = 0 },
+		"frontRight": func(w *weigh.LevelWeighing) { w.FrontRight = 0 },
+		"rearLeft":   func(w *weigh.LevelWeighing) { w.RearLeft = 0 },
+		"rearRight":  func(w *weigh.LevelWeighing) { w.RearRight = 0 },
+		"front":      func(w *weigh.LevelWeighing) { w.Front = 900 },
+		"rear":       func(w *weigh.LevelWeighing) { w.RearLeft, w.RearRight, w.RearTrack = 0, 0, 0 },
+		"rearTrack":  func(w *weigh.LevelWeighing) { w.RearTrack = 0 },
 	} {
 		w := wheels
 		spoil(&w)
@@ -434,7 +435,7 @@ func lifted[F float64 | complex128](front, rear, height, base, rearRadius, front
 }
 
 // liftReference fits an axle lift by leastSquares on [lifted].
-func liftReference(t *testing.T, a AxleLift, reading float64) fitted {
+func liftReference(t *testing.T, a weigh.AxleLift, reading float64) fitted {
 	t.Helper()
 	l := a.Level
 	front, rear := float64(l.Front+l.FrontLeft+l.FrontRight), float64(l.Rear+l.RearLeft+l.RearRight)
@@ -474,10 +475,10 @@ func liftReference(t *testing.T, a AxleLift, reading float64) fitted {
 
 // liftFindings is what the doc comment of Solve says about odd readings, with
 // the numbers of the reference.
-func liftFindings(t *testing.T, a AxleLift, f fitted) []Finding {
+func liftFindings(t *testing.T, a weigh.AxleLift, f fitted) []weigh.Finding {
 	t.Helper()
 	n := len(a.Lifts)
-	outlier, stuck := Finding{Row: -1}, Finding{Row: -1}
+	outlier, stuck := weigh.Finding{Row: -1}, weigh.Finding{Row: -1}
 	up := 0
 	for i, r := range a.Lifts {
 		v, sd := f.more(t, func(row int) float64 {
@@ -487,7 +488,7 @@ func liftFindings(t *testing.T, a AxleLift, f fitted) []Finding {
 			return 0
 		})
 		if z := math.Abs(v / sd); z > 4 && z > outlier.Sigmas {
-			outlier = Finding{Cause: CauseOutlier, Row: i, Off: units.Mass(v), Sigmas: z}
+			outlier = weigh.Finding{Cause: weigh.CauseOutlier, Row: i, Off: units.Mass(v), Sigmas: z}
 		}
 		if !r.Lowering {
 			up++
@@ -505,21 +506,21 @@ func liftFindings(t *testing.T, a AxleLift, f fitted) []Finding {
 			return -1
 		})
 		if z := math.Abs(v / sd); z > 3.5 {
-			stuck = Finding{Cause: CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: z}
+			stuck = weigh.Finding{Cause: weigh.CauseHysteresis, Row: -1, Off: units.Mass(v), Sigmas: z}
 		}
 	}
 	switch {
 	case stuck.Sigmas > outlier.Sigmas:
-		return []Finding{stuck}
+		return []weigh.Finding{stuck}
 	case outlier.Sigmas > 0:
-		return []Finding{outlier}
+		return []weigh.Finding{outlier}
 	case distuv.ChiSquared{K: float64(n - 1)}.Survival(f.chi2) < 5e-4:
-		return []Finding{{Cause: CauseScatter, Row: -1}}
+		return []weigh.Finding{{Cause: weigh.CauseScatter, Row: -1}}
 	}
 	return nil
 }
 
-func wantFindings(t *testing.T, what string, got, want []Finding) {
+func wantFindings(t *testing.T, what string, got, want []weigh.Finding) {
 	t.Helper()
 	if len(got) != len(want) {
 		t.Errorf("%s: findings %v, want %v", what, got, want)
@@ -535,11 +536,11 @@ func wantFindings(t *testing.T, what string, got, want []Finding) {
 
 // randomLift is an axle lift with all its errors and up to ten readings, all
 // of them true of a machine.
-func randomLift(rng *rand.Rand, n int) (a AxleLift, reading, level float64) {
+func randomLift(rng *rand.Rand, n int) (a weigh.AxleLift, reading, level float64) {
 	a.Level, reading, level = randomLevel(rng, rng.IntN(2) == 0, rng.IntN(2) == 0)
 	l := a.Level
-	tape := func(low, high float64) Measured[units.Length] {
-		return Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.002, 0.01))}
+	tape := func(low, high float64) weigh.Measured[units.Length] {
+		return weigh.Measured[units.Length]{units.Length(between(rng, low, high)), units.Length(between(rng, 0.002, 0.01))}
 	}
 	a.RearRadius, a.FrontRadius = tape(0.6, 0.9), tape(0.3, 0.55)
 	a.AngleSD = units.Angle(between(rng, 0.001, 0.003))
@@ -550,7 +551,7 @@ func randomLift(rng *rand.Rand, n int) (a AxleLift, reading, level float64) {
 		deg := between(rng, 5, 25) * float64(1-2*rng.IntN(2))
 		sin, cos := math.Sincos(deg * math.Pi / 180)
 		f := lifted(front, rear, h, float64(l.Wheelbase.Value), float64(a.RearRadius.Value), float64(a.FrontRadius.Value), sin, cos)
-		r := LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(f), Lowering: rng.IntN(3) == 0}
+		r := weigh.LiftReading{Angle: units.Angle(deg) * units.Degree, Front: units.Mass(f), Lowering: rng.IntN(3) == 0}
 		if rng.IntN(2) == 0 {
 			r.Front, r.Rear = 0, units.Mass(front+rear-f)
 		}
@@ -560,7 +561,7 @@ func randomLift(rng *rand.Rand, n int) (a AxleLift, reading, level float64) {
 }
 
 // disturb adds to what a lift read.
-func disturb(r *LiftReading, by float64) {
+func disturb(r *weigh.LiftReading, by float64) {
 	if r.Rear > 0 {
 		r.Rear += units.Mass(by)
 	} else {
@@ -572,7 +573,7 @@ func disturb(r *LiftReading, by float64) {
 // readings: height, error, residuals and findings are those of the reference.
 func TestAxleLiftAgainstFreeBody(t *testing.T) {
 	rng := newWeighRand(12)
-	seen := map[Cause]int{}
+	seen := map[weigh.Cause]int{}
 	for i := range 150 {
 		// Of two readings neither is more wrong than the other.
 		n := []int{1, 3, 4, 5, 6, 7, 8, 9, 10}[i%9]
@@ -613,7 +614,7 @@ func TestAxleLiftAgainstFreeBody(t *testing.T) {
 			t.Errorf("one lift: %v", got.Findings)
 		}
 	}
-	if seen[CauseOutlier] < 20 || seen[CauseHysteresis] < 5 || seen[CauseScatter] < 2 {
+	if seen[weigh.CauseOutlier] < 20 || seen[weigh.CauseHysteresis] < 5 || seen[weigh.CauseScatter] < 2 {
 		t.Errorf("seen %v: the test proves little", seen)
 	}
 }
@@ -629,7 +630,7 @@ func TestAxleLiftAlarms(t *testing.T) {
 			for i := range a.Lifts {
 				a.Lifts[i].Lowering = i < 3
 			}
-			with := func(size float64, by func(i int) float64) AxleLift {
+			with := func(size float64, by func(i int) float64) weigh.AxleLift {
 				b := a
 				b.Lifts = slices.Clone(a.Lifts)
 				for i := range b.Lifts {
@@ -638,17 +639,17 @@ func TestAxleLiftAlarms(t *testing.T) {
 				return b
 			}
 			for _, c := range []struct {
-				cause Cause
+				cause weigh.Cause
 				limit float64
 				by    func(i int) float64
-				level func(AxleLift, fitted) float64
+				level func(weigh.AxleLift, fitted) float64
 			}{
-				{CauseOutlier, 4, func(i int) float64 {
+				{weigh.CauseOutlier, 4, func(i int) float64 {
 					if i == trial {
 						return sign
 					}
 					return 0
-				}, func(_ AxleLift, f fitted) float64 {
+				}, func(_ weigh.AxleLift, f fitted) float64 {
 					v, sd := f.more(t, func(row int) float64 {
 						if row == trial {
 							return 1
@@ -657,7 +658,7 @@ func TestAxleLiftAlarms(t *testing.T) {
 					})
 					return math.Abs(v / sd)
 				}},
-				{CauseHysteresis, 3.5, func(i int) float64 {
+				{weigh.CauseHysteresis, 3.5, func(i int) float64 {
 					switch {
 					case i >= 3:
 						return 0
@@ -665,7 +666,7 @@ func TestAxleLiftAlarms(t *testing.T) {
 						return sign
 					}
 					return -sign
-				}, func(a AxleLift, f fitted) float64 {
+				}, func(a weigh.AxleLift, f fitted) float64 {
 					v, sd := f.more(t, func(row int) float64 {
 						switch {
 						case row >= 3:
@@ -679,7 +680,7 @@ func TestAxleLiftAlarms(t *testing.T) {
 				}},
 				// 26.018 is the point of chi-square on 7 degrees of freedom that
 				// chance exceeds once in 2000 (tables of chi-square; memory).
-				{CauseScatter, math.Sqrt(26.018), func(i int) float64 { return []float64{1, -1, 1, -1, -1, 1, 1, -1}[i] * (1 + float64(i)/9) }, func(_ AxleLift, f fitted) float64 {
+				{weigh.CauseScatter, math.Sqrt(26.018), func(i int) float64 { return []float64{1, -1, 1, -1, -1, 1, 1, -1}[i] * (1 + float64(i)/9) }, func(_ weigh.AxleLift, f fitted) float64 {
 					return math.Sqrt(f.chi2)
 				}},
 			} {
@@ -752,30 +753,30 @@ func TestAxleLiftDirections(t *testing.T) {
 }
 
 func TestAxleLiftRanges(t *testing.T) {
-	good := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 10 * units.Degree, Front: 1146}, LiftReading{Angle: -10 * units.Degree, Rear: 1750})
+	good := liftOf(2.4, 0.75, 0.5, 1200, 1800, weigh.LiftReading{Angle: 10 * units.Degree, Front: 1146}, weigh.LiftReading{Angle: -10 * units.Degree, Rear: 1750})
 	good.Level.Scale.SD, good.AngleSD = 5, 0.001
-	set := func(f func(*AxleLift, float64)) func(*AxleLift, float64) {
-		return func(a *AxleLift, v float64) {
+	set := func(f func(*weigh.AxleLift, float64)) func(*weigh.AxleLift, float64) {
+		return func(a *weigh.AxleLift, v float64) {
 			a.Lifts = slices.Clone(good.Lifts)
 			f(a, v)
 		}
 	}
-	fieldtest.Ends(t, "rearRadius.value", good, set(func(a *AxleLift, v float64) { a.RearRadius.Value = units.Length(v) }), 0.1, 1.5)
-	fieldtest.Ends(t, "frontRadius.value", good, set(func(a *AxleLift, v float64) { a.FrontRadius.Value = units.Length(v) }), 0.1, 1.5)
-	fieldtest.Ends(t, "angleSD", good, set(func(a *AxleLift, v float64) { a.AngleSD = units.Angle(v) }), 1e-5, float64(2*units.Degree))
-	fieldtest.Ends(t, "lifts[0].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Angle = units.Angle(v) * units.Degree }), 1, 40)
-	fieldtest.Ends(t, "lifts[1].angle", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Angle = units.Angle(v) * units.Degree }), -40, -1)
+	fieldtest.Ends(t, "rearRadius.value", good, set(func(a *weigh.AxleLift, v float64) { a.RearRadius.Value = units.Length(v) }), 0.1, 1.5)
+	fieldtest.Ends(t, "frontRadius.value", good, set(func(a *weigh.AxleLift, v float64) { a.FrontRadius.Value = units.Length(v) }), 0.1, 1.5)
+	fieldtest.Ends(t, "angleSD", good, set(func(a *weigh.AxleLift, v float64) { a.AngleSD = units.Angle(v) }), 1e-5, float64(2*units.Degree))
+	fieldtest.Ends(t, "lifts[0].angle", good, set(func(a *weigh.AxleLift, v float64) { a.Lifts[0].Angle = units.Angle(v) * units.Degree }), 1, 40)
+	fieldtest.Ends(t, "lifts[1].angle", good, set(func(a *weigh.AxleLift, v float64) { a.Lifts[1].Angle = units.Angle(v) * units.Degree }), -40, -1)
 	// No reading of an axle exceeds the machine.
-	fieldtest.Ends(t, "lifts[0].front", good, set(func(a *AxleLift, v float64) { a.Lifts[0].Front = units.Mass(v) }), 1, 3000)
-	fieldtest.Ends(t, "lifts[1].rear", good, set(func(a *AxleLift, v float64) { a.Lifts[1].Rear = units.Mass(v) }), 1, 3000)
-	fieldtest.Ends(t, "liquidMass", good, set(func(a *AxleLift, v float64) { a.LiquidMass = units.Mass(v) }), 0, 3000)
-	fieldtest.Ends(t, "liquidDepth", good, set(func(a *AxleLift, v float64) { a.LiquidDepth = units.Length(v) }), 0, 1.5)
-	for path, spoil := range map[string]func(*AxleLift){
-		"lifts[0].front": func(a *AxleLift) { a.Lifts[0].Front = 0 },
-		"lifts[0].rear":  func(a *AxleLift) { a.Lifts[0].Rear = 1700 },
-		"lifts[0].angle": func(a *AxleLift) { a.Lifts[0].Angle = units.Angle(math.NaN()) },
-		"lifts":          func(a *AxleLift) { a.Lifts = nil },
-		"liquidMass":     func(a *AxleLift) { a.LiquidMass = -1 },
+	fieldtest.Ends(t, "lifts[0].front", good, set(func(a *weigh.AxleLift, v float64) { a.Lifts[0].Front = units.Mass(v) }), 1, 3000)
+	fieldtest.Ends(t, "lifts[1].rear", good, set(func(a *weigh.AxleLift, v float64) { a.Lifts[1].Rear = units.Mass(v) }), 1, 3000)
+	fieldtest.Ends(t, "liquidMass", good, set(func(a *weigh.AxleLift, v float64) { a.LiquidMass = units.Mass(v) }), 0, 3000)
+	fieldtest.Ends(t, "liquidDepth", good, set(func(a *weigh.AxleLift, v float64) { a.LiquidDepth = units.Length(v) }), 0, 1.5)
+	for path, spoil := range map[string]func(*weigh.AxleLift){
+		"lifts[0].front": func(a *weigh.AxleLift) { a.Lifts[0].Front = 0 },
+		"lifts[0].rear":  func(a *weigh.AxleLift) { a.Lifts[0].Rear = 1700 },
+		"lifts[0].angle": func(a *weigh.AxleLift) { a.Lifts[0].Angle = units.Angle(math.NaN()) },
+		"lifts":          func(a *weigh.AxleLift) { a.Lifts = nil },
+		"liquidMass":     func(a *weigh.AxleLift) { a.LiquidMass = -1 },
 	} {
 		a := good
 		a.Lifts = slices.Clone(good.Lifts)
@@ -783,15 +784,15 @@ func TestAxleLiftRanges(t *testing.T) {
 		fieldtest.Names(t, path, a.Validate(), path)
 	}
 	many := good
-	for len(many.Lifts) < MaxLifts {
+	for len(many.Lifts) < weigh.MaxLifts {
 		many.Lifts = append(many.Lifts, good.Lifts[0])
 	}
 	if err := many.Validate(); err != nil {
 		t.Errorf("%d lifts: %v", len(many.Lifts), err)
 	}
 	// One too many is an error of the list, and those beyond are not looked at.
-	many.Lifts = append(many.Lifts, LiftReading{})
-	many.Lifts[MaxLifts-1] = LiftReading{Angle: 1}
+	many.Lifts = append(many.Lifts, weigh.LiftReading{})
+	many.Lifts[weigh.MaxLifts-1] = weigh.LiftReading{Angle: 1}
 	err := many.Validate()
 	fieldtest.Names(t, "one lift too many", err, "lifts")
 	fieldtest.Names(t, "the last lift", err, "lifts[99].angle")
@@ -801,7 +802,7 @@ func TestAxleLiftRanges(t *testing.T) {
 	// A height beyond all machines, -5 m to 20 m, says that signs are wrong.
 	for h, ok := range map[float64]bool{-5.05: false, -4.95: true, 19.9: true, 20.1: false} {
 		sin, cos := math.Sincos(float64(2 * units.Degree))
-		a := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 2 * units.Degree, Front: units.Mass(lifted(1200, 1800, h, 2.4, 0.75, 0.5, sin, cos))})
+		a := liftOf(2.4, 0.75, 0.5, 1200, 1800, weigh.LiftReading{Angle: 2 * units.Degree, Front: units.Mass(lifted(1200, 1800, h, 2.4, 0.75, 0.5, sin, cos))})
 		got, err := a.Solve()
 		if ok && err == nil {
 			weighNear(t, "height", float64(got.Pitch.Value), h, 1e-6)
@@ -816,9 +817,9 @@ func TestAxleLiftRanges(t *testing.T) {
 // What is said to be needed of scale, inclinometer and angles lies within
 // what an AxleLift takes, and is found up to the ends of it.
 func TestAxleLiftNeedsRange(t *testing.T) {
-	plan := liftOf(2.4, 0.75, 0.5, 1200, 1800, LiftReading{Angle: 8 * units.Degree}, LiftReading{Angle: -12 * units.Degree})
+	plan := liftOf(2.4, 0.75, 0.5, 1200, 1800, weigh.LiftReading{Angle: 8 * units.Degree}, weigh.LiftReading{Angle: -12 * units.Degree})
 	plan.Level.Scale.SD, plan.AngleSD = 10, 0.001
-	expect := func(a AxleLift) units.Length {
+	expect := func(a weigh.AxleLift) units.Length {
 		t.Helper()
 		sd, err := a.Expect(0.9)
 		if err != nil {
@@ -826,7 +827,7 @@ func TestAxleLiftNeedsRange(t *testing.T) {
 		}
 		return sd
 	}
-	stretched := func(k float64) AxleLift {
+	stretched := func(k float64) weigh.AxleLift {
 		a := plan
 		a.Lifts = slices.Clone(plan.Lifts)
 		for i := range a.Lifts {
@@ -834,7 +835,7 @@ func TestAxleLiftNeedsRange(t *testing.T) {
 		}
 		return a
 	}
-	needs := func(a AxleLift, wanted units.Length) LiftNeeds {
+	needs := func(a weigh.AxleLift, wanted units.Length) weigh.LiftNeeds {
 		t.Helper()
 		got, err := a.Needs(0.9, wanted)
 		if err != nil {
@@ -890,7 +891,7 @@ func newWeighRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 20
 // Without level readings the other fields of an axle lift are held to what a
 // machine may weigh, and not to a mass of zero.
 func TestLiftWithoutLevel(t *testing.T) {
-	a := AxleLift{LiquidMass: 200, Lifts: []LiftReading{{Angle: 10 * units.Degree, Rear: 1000}}}
+	a := weigh.AxleLift{LiquidMass: 200, Lifts: []weigh.LiftReading{{Angle: 10 * units.Degree, Rear: 1000}}}
 	err := a.Validate()
 	if err == nil || strings.Contains(err.Error(), "lifts[0].rear") || strings.Contains(err.Error(), "liquidMass") || !strings.Contains(err.Error(), "level.") {
 		t.Errorf("%v", err)
