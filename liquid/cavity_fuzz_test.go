@@ -1,10 +1,11 @@
-package liquid
+package liquid_test
 
 import (
 	"errors"
 	"math"
 	"testing"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -16,7 +17,7 @@ func FuzzCavity(f *testing.F) {
 	f.Add("31x15.50-15", 0.04, -0.1, -0.9, 1e308, 0.0)
 	f.Add("380/85R34", 0.1, math.Inf(1), 0.0, -1.0, math.NaN())
 	f.Fuzz(func(t *testing.T, name string, flat, z, tilt, mass, density float64) {
-		tire, err := ParseTire(name)
+		tire, err := liquid.ParseTire(name)
 		if err != nil {
 			return
 		}
@@ -60,7 +61,7 @@ func FuzzCavity(f *testing.F) {
 		if err != nil || math.Abs(float64(b.Volume-a.Volume)) > 1e-6*float64(full) {
 			t.Fatalf("tilted %v: %+v, there and back %+v, %v", tilt, a, b, err)
 		}
-		rows, err := Table([]Tire{tire}, Brine(CalciumChloride, 0.2), 280, HeightAt(h), FractionOf(0.5))
+		rows, err := liquid.Table([]liquid.Tire{tire}, liquid.Brine(liquid.CalciumChloride, 0.2), 280, liquid.HeightAt(h), liquid.FractionOf(0.5))
 		if err != nil {
 			if !errors.Is(err, units.ErrInvalid) {
 				t.Fatal(err)

@@ -1,4 +1,4 @@
-package liquid
+package liquid_test
 
 import (
 	"encoding/json"
@@ -9,19 +9,20 @@ import (
 
 	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/internal/validation"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
-// randomProfile returns a section as odd as Validate lets one be.
-func randomProfile(r *rand.Rand) profile {
+// randomSection returns a section as odd as Validate lets one be.
+func randomSection(r *rand.Rand) liquid.Section {
 	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
 	rb := in(0.08, 0.6)
 	h := in(0.2, 1.2)*rb + 0.05
 	w := in(0.4, 1.5)*h + 0.05
 	wb := w * in(0.5, 1)
-	return profile{
-		rw: rb * in(0.6, 1), rb: rb, rm: rb + h*in(0.2, 0.6), rc: rb + h*in(0.65, 1),
-		ww: wb * in(0.1, 1), wb: wb, w: w, n: []float64{1.5, 2, 2.5, 3, 5, in(1.5, 5)}[r.IntN(6)],
+	return liquid.Section{
+		RW: rb * in(0.6, 1), RB: rb, RM: rb + h*in(0.2, 0.6), RC: rb + h*in(0.65, 1),
+		WW: wb * in(0.1, 1), WB: wb, W: w, N: []float64{1.5, 2, 2.5, 3, 5, in(1.5, 5)}[r.IntN(6)],
 	}
 }
 
@@ -67,33 +68,32 @@ func volumesAgainstSciPy(t *testing.T) {
 		}
 	}
 	for _, k := range readVolumes(t).Cases {
-		s := k.Section
-		p := profile{s.RW, s.RB, s.RM, s.RC, s.WW, s.WB, s.W, s.N}
-		c := newCavity(p, 0)
-		ref := p.cutAt(0)
-		whole = c.whole
+		p := liquid.Section(k.Section)
+		c := p.Cavity(0)
+		ref := p.Cut(0)
+		whole = float64(c.FullVolume())
 		for _, u := range k.Upright {
 			z := units.Length(u[0])
-			note("compiled volume", float64(c.Volume(z)), u[1], c.whole, 1e-9)
-			note("direct volume", float64(c.VolumeDirect(z)), u[1], c.whole, 1e-9)
+			note("compiled volume", float64(c.Volume(z)), u[1], float64(c.FullVolume()), 1e-9)
+			note("direct volume", float64(c.VolumeDirect(z)), u[1], float64(c.FullVolume()), 1e-9)
 			f := c.FreeSurface(z)
-			note("area", float64(f.Area), u[2], ref.area, 1e-7)
-			note("pitch moment", float64(f.Pitch), u[3], ref.pitch, 1e-9)
-			note("roll moment", float64(f.Roll), u[4], ref.roll, 1e-7)
-			if u[1] > 1e-6*c.whole && u[1] < c.whole {
+			note("area", float64(f.Area), u[2], ref.Area, 1e-7)
+			note("pitch moment", float64(f.Pitch), u[3], ref.Pitch, 1e-9)
+			note("roll moment", float64(f.Roll), u[4], ref.Roll, 1e-7)
+			if u[1] > 1e-6*float64(c.FullVolume()) && u[1] < float64(c.FullVolume()) {
 				// The level's error follows from the volume's by the area.
 				back := c.Volume(c.LevelFor(units.Volume(u[1])))
-				note("level", float64(back), u[1], c.whole, 1e-9)
+				note("level", float64(back), u[1], float64(c.FullVolume()), 1e-9)
 			}
 		}
 		for _, u := range k.Tilted {
-			v := c.tilted(u[0], units.Angle(u[1]))
-			note("tilted volume", v[0], u[2], c.whole, 1e-9)
-			note("tilted moment along", v[1], u[3], c.whole*p.w, 1e-9)
-			note("tilted moment square", v[2], u[4], c.whole*p.rc, 1e-9)
+			v := c.Tilted(u[0], units.Angle(u[1]))
+			note("tilted volume", v[0], u[2], float64(c.FullVolume()), 1e-9)
+			note("tilted moment along", v[1], u[3], float64(c.FullVolume())*p.W, 1e-9)
+			note("tilted moment square", v[2], u[4], float64(c.FullVolume())*p.RC, 1e-9)
 		}
 		for _, u := range k.Count {
-			v := c.tilted(u[0], units.Angle(u[1]))
+			v := c.Tilted(u[0], units.Angle(u[1]))
 			note("counted", v[0], u[2], u[3], 5)
 		}
 	}
@@ -105,8 +105,8 @@ func volumesAgainstSciPy(t *testing.T) {
 func TestCavityIdentities(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 60 {
-		p := randomProfile(r)
-		c := newCavity(p, 0)
+		p := randomSection(r)
+		c := p.Cavity(0)
 		near := func(what string, got, want, tol float64) {
 			t.Helper()
 			if !(math.Abs(got-want) <= tol) {
@@ -116,39 +116,39 @@ func TestCavityIdentities(t *testing.T) {
 		// Pappus: area times the path of its centroid, by the trapezoid rule.
 		pappus := 0.0
 		rule := numeric.Legendre(64)
-		for _, s := range [][2]float64{{p.rw, p.rb}, {p.rb, p.rm}} {
+		for _, s := range [][2]float64{{p.RW, p.RB}, {p.RB, p.RM}} {
 			for i, x := range rule.X {
 				q := (s[0] + s[1] + (s[1]-s[0])*x) / 2
-				pappus += rule.W[i] * (s[1] - s[0]) / 2 * p.width(q) * q
+				pappus += rule.W[i] * (s[1] - s[0]) / 2 * p.Width(q) * q
 			}
 		}
 		for i, x := range rule.X { // q = rc - h s^5 smooths the crown's root
 			s := (x + 1) / 2
-			q := p.rc - (p.rc-p.rm)*math.Pow(s, 5)
-			pappus += rule.W[i] / 2 * 5 * math.Pow(s, 4) * (p.rc - p.rm) * p.width(q) * q
+			q := p.RC - (p.RC-p.RM)*math.Pow(s, 5)
+			pappus += rule.W[i] / 2 * 5 * math.Pow(s, 4) * (p.RC - p.RM) * p.Width(q) * q
 		}
-		near("Pappus", c.whole, 2*math.Pi*pappus, 1e-7*c.whole)
-		near("half at the axle", float64(c.Volume(0)), c.whole/2, 1e-10*c.whole)
+		near("Pappus", float64(c.FullVolume()), 2*math.Pi*pappus, 1e-7*float64(c.FullVolume()))
+		near("half at the axle", float64(c.Volume(0)), float64(c.FullVolume())/2, 1e-10*float64(c.FullVolume()))
 
 		last := 0.0
 		for i := range 400 {
-			z := units.Length(p.rc * (-1 + float64(i)/199.5))
+			z := units.Length(p.RC * (-1 + float64(i)/199.5))
 			v := float64(c.Volume(z))
-			near("closure", v+float64(c.Volume(-z)), c.whole, 1e-15*c.whole)
-			if v < last-1e-12*c.whole {
+			near("closure", v+float64(c.Volume(-z)), float64(c.FullVolume()), 1e-15*float64(c.FullVolume()))
+			if v < last-1e-12*float64(c.FullVolume()) {
 				t.Errorf("volume falls from %v to %v at %v of %+v", last, v, z, p)
 			}
 			last = v
-			if v > 0 && v < c.whole {
-				near("level of volume", float64(c.Volume(c.LevelFor(units.Volume(v)))), v, 1e-12*c.whole)
+			if v > 0 && v < float64(c.FullVolume()) {
+				near("level of volume", float64(c.Volume(c.LevelFor(units.Volume(v)))), v, 1e-12*float64(c.FullVolume()))
 			}
 		}
 
 		// Centroid depth = I/V, against the moment of the volume itself: the
 		// integral of z A(z), by the direct quadrature, on both sides.
-		z := p.rc * (2*r.Float64() - 1)
+		z := p.RC * (2*r.Float64() - 1)
 		moment, volume := 0.0, 0.0
-		cuts := []float64{-p.rc, -p.rm, -p.rb, -p.rw, p.rw, p.rb, p.rm, p.rc}
+		cuts := []float64{-p.RC, -p.RM, -p.RB, -p.RW, p.RW, p.RB, p.RM, p.RC}
 		for i := 0; i+1 < len(cuts); i++ {
 			a, b := cuts[i], math.Min(cuts[i+1], z)
 			if b <= a {
@@ -159,14 +159,14 @@ func TestCavityIdentities(t *testing.T) {
 				s := (x + 1) / 2
 				q := a + (b-a)*s*s*(3-2*s)
 				dq := numeric.Legendre(96).W[j] / 2 * (b - a) * 6 * s * (1 - s)
-				area := p.cutAt(math.Abs(q)).area
+				area := p.Cut(math.Abs(q)).Area
 				moment += dq * q * area
 				volume += dq * area
 			}
 		}
-		near("volume from areas", float64(c.Volume(units.Length(z))), volume, 1e-8*c.whole)
-		if volume > 1e-4*c.whole {
-			near("centroid", float64(c.CentroidDepth(units.Length(z))), -moment/volume, 1e-7*p.rc*c.whole/volume)
+		near("volume from areas", float64(c.Volume(units.Length(z))), volume, 1e-8*float64(c.FullVolume()))
+		if volume > 1e-4*float64(c.FullVolume()) {
+			near("centroid", float64(c.CentroidDepth(units.Length(z))), -moment/volume, 1e-7*p.RC*float64(c.FullVolume())/volume)
 		}
 	}
 }
@@ -177,18 +177,18 @@ func TestCavityIdentities(t *testing.T) {
 func TestTiltAgainstUpright(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for range 40 {
-		p := randomProfile(r)
-		c := newCavity(p, 0)
-		z := units.Length(p.rc * (1.8*r.Float64() - 0.9))
+		p := randomSection(r)
+		c := p.Cavity(0)
+		z := units.Length(p.RC * (1.8*r.Float64() - 0.9))
 		u, err := c.TiltedAt(z, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
 		v := c.Volume(z)
-		if d := math.Abs(float64(u.Volume-v)) / c.whole; d > 1e-10 {
+		if d := math.Abs(float64(u.Volume-v)) / float64(c.FullVolume()); d > 1e-10 {
 			t.Errorf("upright: %v, compiled %v: %v of the whole", u.Volume, v, d)
 		}
-		if d := math.Abs(float64(u.Depth - c.CentroidDepth(z))); d > 1e-8*c.whole/float64(v) {
+		if d := math.Abs(float64(u.Depth - c.CentroidDepth(z))); d > 1e-8*float64(c.FullVolume())/float64(v) {
 			t.Errorf("upright: depth %v, compiled %v", u.Depth, c.CentroidDepth(z))
 		}
 		const small = 1e-5
@@ -212,11 +212,11 @@ func TestTiltAgainstUpright(t *testing.T) {
 		// Closure about the center: below at z and above at -z are one.
 		a, _ := c.TiltedAt(z, 0.4)
 		b, _ := c.TiltedAt(-z, 0.4)
-		if d := math.Abs(float64(a.Volume+b.Volume)/c.whole - 1); d > 1e-10 {
+		if d := math.Abs(float64(a.Volume+b.Volume)/float64(c.FullVolume()) - 1); d > 1e-10 {
 			t.Errorf("closure tilted: off by %v", d)
 		}
 	}
-	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0)
+	c := liquid.Section{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}.Cavity(0)
 	for _, bad := range []units.Angle{units.Angle(math.NaN()), 1.2, units.Angle(math.Inf(1))} {
 		if _, err := c.TiltedAt(0, bad); err == nil {
 			t.Errorf("tilt %v: no error", bad)
@@ -238,8 +238,8 @@ func TestTiltAgainstUpright(t *testing.T) {
 // A flattened tire: what lies below the flat is lost, the rest is the
 // undeflected cavity's, and a volume stands higher than in the round tire.
 func TestDeflection(t *testing.T) {
-	p := profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}
-	round, flat := newCavity(p, 0), newCavity(p, 0.06)
+	p := liquid.Section{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}
+	round, flat := p.Cavity(0), p.Cavity(0.06)
 	lost := round.Volume(-0.52)
 	for i := range 100 {
 		z := units.Length(-0.52 + 1.1*float64(i)/99)
@@ -263,14 +263,14 @@ func TestDeflection(t *testing.T) {
 	if got := flat.LevelFor(0); got != -0.52 {
 		t.Errorf("empty level %v", got)
 	}
-	if flat.Volume(-0.53) != 0 || flat.CentroidDepth(-0.6) != 0.52 || flat.FreeSurface(-0.53) != (Surface{}) {
+	if flat.Volume(-0.53) != 0 || flat.CentroidDepth(-0.6) != 0.52 || flat.FreeSurface(-0.53) != (liquid.Surface{}) {
 		t.Error("below the flat")
 	}
 }
 
 // Beyond the cavity, and what is not a number.
 func TestCavityEnds(t *testing.T) {
-	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0)
+	c := liquid.Section{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}.Cavity(0)
 	full := c.FullVolume()
 	if c.Volume(1) != full || c.Volume(-1) != 0 || c.Volume(0.58) != full || c.Volume(units.Length(math.Inf(1))) != full {
 		t.Error("volume beyond the crown")
@@ -281,7 +281,7 @@ func TestCavityEnds(t *testing.T) {
 	if c.CentroidDepth(1) != 0 && math.Abs(float64(c.CentroidDepth(1))) > 1e-15 || c.CentroidDepth(-1) != 0.58 {
 		t.Errorf("centroid beyond the crown: %v, %v", c.CentroidDepth(1), c.CentroidDepth(-1))
 	}
-	if c.FreeSurface(1) != (Surface{}) {
+	if c.FreeSurface(1) != (liquid.Surface{}) {
 		t.Error("surface beyond the crown")
 	}
 	nan := units.Length(math.NaN())
@@ -303,10 +303,10 @@ func TestCavityEnds(t *testing.T) {
 // a thin sheet has it halfway.
 func TestCentroidOfLittle(t *testing.T) {
 	for _, n := range []float64{1.5, 2, 2.5, 4} {
-		p := profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, n}
+		p := liquid.Section{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, n}
 		q := 0.5 + 1/n
 		for _, deflection := range []float64{0, 1e-4, 0.03, 0.06, 0.11} {
-			c := newCavity(p, deflection)
+			c := p.Cavity(deflection)
 			if got := float64(c.Bottom()); math.Abs(got-(0.58-deflection)) > 1e-15 {
 				t.Errorf("bottom %v of a deflection of %v", got, deflection)
 			}
@@ -337,7 +337,7 @@ func TestCentroidOfLittle(t *testing.T) {
 // the surface's height (integration by parts of the moment of dV/dz).
 func TestTiltedCentroid(t *testing.T) {
 	rule := numeric.Legendre(32)
-	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0.05)
+	c := liquid.Section{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}.Cavity(0.05)
 	for _, tilt := range []units.Angle{-0.7, 0.3} {
 		for _, z := range []float64{-0.3, 0.2} {
 			got, err := c.TiltedAt(units.Length(z), tilt)
@@ -363,25 +363,25 @@ func TestTiltedCentroid(t *testing.T) {
 
 // What each kind of level means, and where it is taken as empty or full.
 func TestLevels(t *testing.T) {
-	c := newCavity(profile{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}, 0.06)
-	c.valve = 0.29
+	c := liquid.Section{0.25, 0.3, 0.45, 0.58, 0.15, 0.3, 0.35, 2.5}.Cavity(0.06)
+	c.SetValve(0.29)
 	full := c.FullVolume()
 	for _, k := range []struct {
-		l    Level
+		l    liquid.Level
 		want float64
-		note Notes
+		note liquid.Notes
 	}{
 		// hand calculation: 0.29 m times the cosine of 30 degrees an hour
-		{ValveAt(12), 0.29, 0}, {ValveAt(0), 0.29, 0}, {ValveAt(1), 0.251147367097, 0}, {ValveAt(2), 0.145, 0}, {ValveAt(3), 0, 0}, {ValveAt(4), -0.145, 0},
-		{ValveAt(5), -0.251147367097, 0}, {ValveAt(6), -0.29, 0}, {ValveAt(7), -0.251147367097, 0}, {ValveAt(8), -0.145, 0}, {ValveAt(9), 0, 0},
-		{ValveAt(10), 0.145, 0}, {ValveAt(11), 0.251147367097, 0}, {ValveAt(2.5), 0.0750575231, 0},
-		{ValveAtAngle(-60 * units.Degree), 0.145, 0}, {ValveAtAngle(150 * units.Degree), -0.251147367097, 0},
-		{HeightAt(0.58), 0.58, 0}, {HeightAt(0.581), 0.58, NoteLevelClamped}, {HeightAt(-0.52), -0.52, 0}, {HeightAt(-0.521), -0.52, NoteLevelClamped}, {HeightAt(0.1), 0.1, 0},
-		{FractionOf(0), -0.52, 0}, {FractionOf(1), 0.58, 0},
-		{VolumeOf(0), -0.52, 0}, {VolumeOf(full), 0.58, 0}, {VolumeOf(full * 1.001), 0.58, NoteLevelClamped}, {VolumeOf(c.Volume(0.2)), 0.2, 0},
-		{MassOf(0), -0.52, 0}, {MassOf(1100 * units.Mass(full) * 1.001), 0.58, NoteLevelClamped}, {MassOf(1100 * units.Mass(c.Volume(-0.2))), -0.2, 0},
-		{FractionOf(units.Fraction(c.Volume(0.3) / full)), 0.3, 0},
-		{Level{}, -0.52, NoteLevelClamped},
+		{liquid.ValveAt(12), 0.29, 0}, {liquid.ValveAt(0), 0.29, 0}, {liquid.ValveAt(1), 0.251147367097, 0}, {liquid.ValveAt(2), 0.145, 0}, {liquid.ValveAt(3), 0, 0}, {liquid.ValveAt(4), -0.145, 0},
+		{liquid.ValveAt(5), -0.251147367097, 0}, {liquid.ValveAt(6), -0.29, 0}, {liquid.ValveAt(7), -0.251147367097, 0}, {liquid.ValveAt(8), -0.145, 0}, {liquid.ValveAt(9), 0, 0},
+		{liquid.ValveAt(10), 0.145, 0}, {liquid.ValveAt(11), 0.251147367097, 0}, {liquid.ValveAt(2.5), 0.0750575231, 0},
+		{liquid.ValveAtAngle(-60 * units.Degree), 0.145, 0}, {liquid.ValveAtAngle(150 * units.Degree), -0.251147367097, 0},
+		{liquid.HeightAt(0.58), 0.58, 0}, {liquid.HeightAt(0.581), 0.58, liquid.NoteLevelClamped}, {liquid.HeightAt(-0.52), -0.52, 0}, {liquid.HeightAt(-0.521), -0.52, liquid.NoteLevelClamped}, {liquid.HeightAt(0.1), 0.1, 0},
+		{liquid.FractionOf(0), -0.52, 0}, {liquid.FractionOf(1), 0.58, 0},
+		{liquid.VolumeOf(0), -0.52, 0}, {liquid.VolumeOf(full), 0.58, 0}, {liquid.VolumeOf(full * 1.001), 0.58, liquid.NoteLevelClamped}, {liquid.VolumeOf(c.Volume(0.2)), 0.2, 0},
+		{liquid.MassOf(0), -0.52, 0}, {liquid.MassOf(1100 * units.Mass(full) * 1.001), 0.58, liquid.NoteLevelClamped}, {liquid.MassOf(1100 * units.Mass(c.Volume(-0.2))), -0.2, 0},
+		{liquid.FractionOf(units.Fraction(c.Volume(0.3) / full)), 0.3, 0},
+		{liquid.Level{}, -0.52, liquid.NoteLevelClamped},
 	} {
 		z, n := c.Level(k.l, 1100)
 		if math.Abs(float64(z)-k.want) > 1e-10 || n != k.note {
@@ -389,18 +389,18 @@ func TestLevels(t *testing.T) {
 		}
 	}
 	for _, h := range []float64{3, 9} {
-		if z, _ := c.Level(ValveAt(h), 0); z != 0 {
+		if z, _ := c.Level(liquid.ValveAt(h), 0); z != 0 {
 			t.Errorf("%v o'clock is %v over the axle", h, z)
 		}
 	}
-	if err := (Level{Kind: LevelKind(len(levelNames))}).Validate(); err == nil {
+	if err := (liquid.Level{Kind: liquid.LevelMass + 1}).Validate(); err == nil {
 		t.Error("a kind that does not exist is taken")
 	}
 }
 
 // Kernels for sweeps allocate nothing.
 func TestCavityAllocatesNothing(t *testing.T) {
-	tire, err := ParseTire("14.9-24")
+	tire, err := liquid.ParseTire("14.9-24")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -408,12 +408,12 @@ func TestCavityAllocatesNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := Brine(CalciumChloride, 0.25)
+	f := liquid.Brine(liquid.CalciumChloride, 0.25)
 	sum := 0.0
 	if n := testing.AllocsPerRun(100, func() {
 		z := c.LevelForMass(150, 1230)
 		sum += float64(c.Volume(z)) + float64(c.CentroidDepth(z)) + float64(c.FreeSurface(z).Roll)
-		r, err := c.Fill(f, ValveAt(12), 273.15)
+		r, err := c.Fill(f, liquid.ValveAt(12), 273.15)
 		if err != nil {
 			sum = math.NaN()
 		}
@@ -428,12 +428,12 @@ func TestCavityAllocatesNothing(t *testing.T) {
 func valveFill(t *testing.T) {
 	for _, r := range rows(t, "valve_fill.csv") {
 		ratio, h := parse(t, r["R_over_r"]), parse(t, r["level_h_over_r"])
-		fill := func(p profile) float64 {
-			c := newCavity(p, 0)
+		fill := func(p liquid.Section) float64 {
+			c := p.Cavity(0)
 			return float64(c.Volume(units.Length(h)) / c.FullVolume())
 		}
 		// A crown close above the widest line makes the width constant.
-		flat := profile{rw: 1, rb: 1, rm: ratio - 1e-7, rc: ratio, ww: 1, wb: 1, w: 1, n: 2}
+		flat := liquid.Section{RW: 1, RB: 1, RM: ratio - 1e-7, RC: ratio, WW: 1, WB: 1, W: 1, N: 2}
 		got, want := fill(flat), parse(t, r["fraction_constant_width_section"])
 		validation.Off(t, 100*(got-want), "% of the volume")
 		if math.Abs(got-want) > 6e-5 {

@@ -1,4 +1,4 @@
-package liquid
+package liquid_test
 
 import (
 	"errors"
@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -14,34 +15,34 @@ import (
 func TestParseDesignation(t *testing.T) {
 	for _, c := range []struct {
 		in, out string
-		want    Designation
+		want    liquid.Designation
 	}{
-		{"14.9-24", "14.9-24", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 240, Construction: Bias}},
-		{"7.50-16", "7.50-16", Designation{System: Numeric, Width: 750, Decimals: 2, Rim: 160, Construction: Bias}},
-		{"16.9R30", "16.9R30", Designation{System: Numeric, Width: 1690, Decimals: 1, Rim: 300, Construction: Radial}},
-		{"17.5L-24", "17.5L-24", Designation{System: Numeric, Width: 1750, Decimals: 1, Low: true, Rim: 240, Construction: Bias}},
-		{"28L-26", "28L-26", Designation{System: Numeric, Width: 2800, Low: true, Rim: 260, Construction: Bias}},
-		{"320/85R24", "320/85R24", Designation{System: Metric, Width: 320, Aspect: 85, Rim: 240, Construction: Radial}},
-		{"IF 600/70R30 159D", "IF 600/70R30 159D", Designation{System: Metric, Width: 600, Aspect: 70, Rim: 300, Construction: Radial, Flexion: FlexionIF,
-			Service: [2]Service{{159, SpeedD}}}},
-		{"VF600/70R30", "VF 600/70R30", Designation{System: Metric, Width: 600, Aspect: 70, Rim: 300, Construction: Radial, Flexion: FlexionVF}},
-		{"vf 380/85r34 cfo 151D/148E", "VF 380/85R34 CFO 151D/148E", Designation{System: Metric, Width: 380, Aspect: 85, Rim: 340, Construction: Radial, Flexion: FlexionVF,
-			CyclicField: true, Service: [2]Service{{151, SpeedD}, {148, SpeedE}}}},
-		{"27x8.50-15", "27x8.50-15", Designation{System: Flotation, Overall: 2700, Width: 850, Decimals: 2, Rim: 150, Construction: Bias}},
-		{"31X15.50-15 R-4 8PR", "31x15.50-15 8PR R-4", Designation{System: Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: Bias, PlyRating: 8, Tread: TreadR4}},
-		{"31×15.50-15", "31x15.50-15", Designation{System: Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: Bias}},
-		{"12.5/80-18 12PR I-3", "12.5/80-18 12PR I-3", Designation{System: Numeric, Width: 1250, Decimals: 1, Aspect: 80, Rim: 180, Construction: Bias, PlyRating: 12, Tread: TreadI3}},
-		{"11.5/80-15.3", "11.5/80-15.3", Designation{System: Numeric, Width: 1150, Decimals: 1, Aspect: 80, Rim: 153, Construction: Bias}},
-		{"600/50-22.5", "600/50-22.5", Designation{System: Metric, Width: 600, Aspect: 50, Rim: 225, Construction: Bias}},
-		{"340/85 R 24 (129 A8) R1W", "340/85R24 129A8 R-1W", Designation{System: Metric, Width: 340, Aspect: 85, Rim: 240, Construction: Radial, Service: [2]Service{{129, SpeedA8}}, Tread: TreadR1W}},
-		{"14.9R28 129/126A8", "14.9R28 129A8/126A8", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 280, Construction: Radial, Service: [2]Service{{129, SpeedA8}, {126, SpeedA8}}}},
-		{"16.9 R30 137A8", "16.9R30 137A8", Designation{System: Numeric, Width: 1690, Decimals: 1, Rim: 300, Construction: Radial, Service: [2]Service{{137, SpeedA8}}}},
-		{"17.5L R24", "17.5LR24", Designation{System: Numeric, Width: 1750, Decimals: 1, Low: true, Rim: 240, Construction: Radial}},
-		{"14.9−24", "14.9-24", Designation{System: Numeric, Width: 1490, Decimals: 1, Rim: 240, Construction: Bias}},
-		{"12.4 - 28 6 PR TT", "12.4-28 6PR", Designation{System: Numeric, Width: 1240, Decimals: 1, Rim: 280, Construction: Bias, PlyRating: 6}},
-		{"  18.4-38\tR-2 ", "18.4-38 R-2", Designation{System: Numeric, Width: 1840, Decimals: 1, Rim: 380, Construction: Bias, Tread: TreadR2}},
+		{"14.9-24", "14.9-24", liquid.Designation{System: liquid.Numeric, Width: 1490, Decimals: 1, Rim: 240, Construction: liquid.Bias}},
+		{"7.50-16", "7.50-16", liquid.Designation{System: liquid.Numeric, Width: 750, Decimals: 2, Rim: 160, Construction: liquid.Bias}},
+		{"16.9R30", "16.9R30", liquid.Designation{System: liquid.Numeric, Width: 1690, Decimals: 1, Rim: 300, Construction: liquid.Radial}},
+		{"17.5L-24", "17.5L-24", liquid.Designation{System: liquid.Numeric, Width: 1750, Decimals: 1, Low: true, Rim: 240, Construction: liquid.Bias}},
+		{"28L-26", "28L-26", liquid.Designation{System: liquid.Numeric, Width: 2800, Low: true, Rim: 260, Construction: liquid.Bias}},
+		{"320/85R24", "320/85R24", liquid.Designation{System: liquid.Metric, Width: 320, Aspect: 85, Rim: 240, Construction: liquid.Radial}},
+		{"IF 600/70R30 159D", "IF 600/70R30 159D", liquid.Designation{System: liquid.Metric, Width: 600, Aspect: 70, Rim: 300, Construction: liquid.Radial, Flexion: liquid.FlexionIF,
+			Service: [2]liquid.Service{{159, liquid.SpeedD}}}},
+		{"VF600/70R30", "VF 600/70R30", liquid.Designation{System: liquid.Metric, Width: 600, Aspect: 70, Rim: 300, Construction: liquid.Radial, Flexion: liquid.FlexionVF}},
+		{"vf 380/85r34 cfo 151D/148E", "VF 380/85R34 CFO 151D/148E", liquid.Designation{System: liquid.Metric, Width: 380, Aspect: 85, Rim: 340, Construction: liquid.Radial, Flexion: liquid.FlexionVF,
+			CyclicField: true, Service: [2]liquid.Service{{151, liquid.SpeedD}, {148, liquid.SpeedE}}}},
+		{"27x8.50-15", "27x8.50-15", liquid.Designation{System: liquid.Flotation, Overall: 2700, Width: 850, Decimals: 2, Rim: 150, Construction: liquid.Bias}},
+		{"31X15.50-15 R-4 8PR", "31x15.50-15 8PR R-4", liquid.Designation{System: liquid.Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: liquid.Bias, PlyRating: 8, Tread: liquid.TreadR4}},
+		{"31×15.50-15", "31x15.50-15", liquid.Designation{System: liquid.Flotation, Overall: 3100, Width: 1550, Decimals: 2, Rim: 150, Construction: liquid.Bias}},
+		{"12.5/80-18 12PR I-3", "12.5/80-18 12PR I-3", liquid.Designation{System: liquid.Numeric, Width: 1250, Decimals: 1, Aspect: 80, Rim: 180, Construction: liquid.Bias, PlyRating: 12, Tread: liquid.TreadI3}},
+		{"11.5/80-15.3", "11.5/80-15.3", liquid.Designation{System: liquid.Numeric, Width: 1150, Decimals: 1, Aspect: 80, Rim: 153, Construction: liquid.Bias}},
+		{"600/50-22.5", "600/50-22.5", liquid.Designation{System: liquid.Metric, Width: 600, Aspect: 50, Rim: 225, Construction: liquid.Bias}},
+		{"340/85 R 24 (129 A8) R1W", "340/85R24 129A8 R-1W", liquid.Designation{System: liquid.Metric, Width: 340, Aspect: 85, Rim: 240, Construction: liquid.Radial, Service: [2]liquid.Service{{129, liquid.SpeedA8}}, Tread: liquid.TreadR1W}},
+		{"14.9R28 129/126A8", "14.9R28 129A8/126A8", liquid.Designation{System: liquid.Numeric, Width: 1490, Decimals: 1, Rim: 280, Construction: liquid.Radial, Service: [2]liquid.Service{{129, liquid.SpeedA8}, {126, liquid.SpeedA8}}}},
+		{"16.9 R30 137A8", "16.9R30 137A8", liquid.Designation{System: liquid.Numeric, Width: 1690, Decimals: 1, Rim: 300, Construction: liquid.Radial, Service: [2]liquid.Service{{137, liquid.SpeedA8}}}},
+		{"17.5L R24", "17.5LR24", liquid.Designation{System: liquid.Numeric, Width: 1750, Decimals: 1, Low: true, Rim: 240, Construction: liquid.Radial}},
+		{"14.9−24", "14.9-24", liquid.Designation{System: liquid.Numeric, Width: 1490, Decimals: 1, Rim: 240, Construction: liquid.Bias}},
+		{"12.4 - 28 6 PR TT", "12.4-28 6PR", liquid.Designation{System: liquid.Numeric, Width: 1240, Decimals: 1, Rim: 280, Construction: liquid.Bias, PlyRating: 6}},
+		{"  18.4-38\tR-2 ", "18.4-38 R-2", liquid.Designation{System: liquid.Numeric, Width: 1840, Decimals: 1, Rim: 380, Construction: liquid.Bias, Tread: liquid.TreadR2}},
 	} {
-		got, err := ParseDesignation(c.in)
+		got, err := liquid.ParseDesignation(c.in)
 		if err != nil || got != c.want {
 			t.Errorf("%q: %+v, %v", c.in, got, err)
 			continue
@@ -49,7 +50,7 @@ func TestParseDesignation(t *testing.T) {
 		if got.String() != c.out {
 			t.Errorf("%q prints as %q, want %q", c.in, got, c.out)
 		}
-		if back, err := ParseDesignation(got.String()); err != nil || back != got {
+		if back, err := liquid.ParseDesignation(got.String()); err != nil || back != got {
 			t.Errorf("%q: read back as %+v, %v", c.in, back, err)
 		}
 	}
@@ -66,7 +67,7 @@ func TestParseDesignationErrors(t *testing.T) {
 		{"14.9-24 59A8", "service.index"}, {"14.9-24 129A8/126A8/120A8", "service"}, {"14.9-24 R-9", "marks"}, {"14.9-24 R-1 R-2", "tread"}, {"14.9-24 fast", "marks"},
 		{strings.Repeat("9", 200), "designation"}, {"99999999999999999999-24", "width"}, {"14.9-24 /", "marks"}, {"14.9-24 /129A8", "marks"}, {"9999x9999-9999", "width"},
 	} {
-		_, err := ParseDesignation(c.in)
+		_, err := liquid.ParseDesignation(c.in)
 		var f *units.FieldError
 		if !errors.As(err, &f) || !errors.Is(err, units.ErrInvalid) || f.Path != c.part {
 			t.Errorf("%q: error %q, want one about %s", c.in, err, c.part)
@@ -76,19 +77,19 @@ func TestParseDesignationErrors(t *testing.T) {
 
 // A designation made by hand never loses a digit in print.
 func TestPrintKeepsDigits(t *testing.T) {
-	d := Designation{System: Numeric, Width: 1490, Rim: 240, Construction: Bias}
+	d := liquid.Designation{System: liquid.Numeric, Width: 1490, Rim: 240, Construction: liquid.Bias}
 	if got := d.String(); got != "14.9-24" {
 		t.Errorf("prints as %s", got)
 	}
-	d = Designation{System: Flotation, Overall: 3150, Width: 1550, Decimals: 1, Rim: 150, Construction: Bias}
+	d = liquid.Designation{System: liquid.Flotation, Overall: 3150, Width: 1550, Decimals: 1, Rim: 150, Construction: liquid.Bias}
 	if got := d.String(); got != "31.5x15.5-15" {
 		t.Errorf("prints as %s", got)
 	}
 }
 
 func TestSameSize(t *testing.T) {
-	read := func(s string) Designation {
-		d, err := ParseDesignation(s)
+	read := func(s string) liquid.Designation {
+		d, err := liquid.ParseDesignation(s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -107,14 +108,14 @@ func TestSameSize(t *testing.T) {
 func serviceTables(t *testing.T) {
 	n := 0
 	for _, r := range rows(t, "load_index.csv") {
-		i := LoadIndex(parse(t, r["load_index"]))
+		i := liquid.LoadIndex(parse(t, r["load_index"]))
 		if got := i.Mass(); float64(got) != parse(t, r["load_kg"]) || !i.Valid() {
 			t.Errorf("load index %v: %v, want %s kg", i, got, r["load_kg"])
 		}
 		n++
 	}
 	for _, r := range rows(t, "speed_symbol.csv") {
-		var s SpeedSymbol
+		var s liquid.SpeedSymbol
 		if err := s.UnmarshalText([]byte(r["symbol"])); err != nil {
 			t.Error(err)
 		}
@@ -126,7 +127,7 @@ func serviceTables(t *testing.T) {
 	if n != 121+29 {
 		t.Errorf("%d rows", n)
 	}
-	if LoadIndex(59).Mass() != 0 || LoadIndex(181).Mass() != 0 || SpeedUnknown.Speed() != 0 || (SpeedY+1).Speed() != 0 || SpeedSymbol(99).Speed() != 0 {
+	if liquid.LoadIndex(59).Mass() != 0 || liquid.LoadIndex(181).Mass() != 0 || liquid.SpeedUnknown.Speed() != 0 || (liquid.SpeedY+1).Speed() != 0 || liquid.SpeedSymbol(99).Speed() != 0 {
 		t.Error("outside the tables the answer is zero, meaning unknown")
 	}
 }
@@ -137,13 +138,13 @@ func TestAllowances(t *testing.T) {
 		what      string
 		got, want float64
 	}{
-		{"loader, load", float64(LoaderServiceFactor), 1.40},
-		{"loader, pressure in kPa", float64(LoaderServicePressure / units.Kilopascal), 80},
-		{"loader, speed in km/h", float64(LoaderServiceSpeed / units.KilometerPerHour), 10},
-		{"loader, haul in m", float64(LoaderServiceDistance), 1000},
-		{"field haulage, rolling freely", float64(FieldHaulFreeFactor), 1.20},
-		{"field haulage, driven", float64(FieldHaulDriveFactor), 1.43},
-		{"field haulage, pressure", float64(FieldHaulPressureFactor), 1.20},
+		{"loader, load", float64(liquid.LoaderServiceFactor), 1.40},
+		{"loader, pressure in kPa", float64(liquid.LoaderServicePressure / units.Kilopascal), 80},
+		{"loader, speed in km/h", float64(liquid.LoaderServiceSpeed / units.KilometerPerHour), 10},
+		{"loader, haul in m", float64(liquid.LoaderServiceDistance), 1000},
+		{"field haulage, rolling freely", float64(liquid.FieldHaulFreeFactor), 1.20},
+		{"field haulage, driven", float64(liquid.FieldHaulDriveFactor), 1.43},
+		{"field haulage, pressure", float64(liquid.FieldHaulPressureFactor), 1.20},
 	} {
 		if math.Abs(c.got/c.want-1) > 1e-12 {
 			t.Errorf("%s: %v, want %v", c.what, c.got, c.want)
@@ -156,9 +157,9 @@ func FuzzParseDesignation(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		d, err := ParseDesignation(s)
+		d, err := liquid.ParseDesignation(s)
 		if err != nil {
-			if !errors.Is(err, units.ErrInvalid) || d != (Designation{}) {
+			if !errors.Is(err, units.ErrInvalid) || d != (liquid.Designation{}) {
 				t.Fatalf("%q: %+v, %v", s, d, err)
 			}
 			return
@@ -166,12 +167,12 @@ func FuzzParseDesignation(f *testing.F) {
 		if err := d.Validate(); err != nil {
 			t.Fatalf("%q: parsed and invalid: %v", s, err)
 		}
-		back, err := ParseDesignation(d.String())
+		back, err := liquid.ParseDesignation(d.String())
 		if err != nil || back != d {
 			t.Fatalf("%q: %q read back as %+v, %v", s, d, back, err)
 		}
-		if tire, err := (Tire{Designation: d}).Resolve(); err == nil {
-			if v, err := (Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}).Solve(); err != nil || !(v.Volume > 0) || !(v.VolumeBand.Low > 0) {
+		if tire, err := (liquid.Tire{Designation: d}).Resolve(); err == nil {
+			if v, err := (liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}).Solve(); err != nil || !(v.Volume > 0) || !(v.VolumeBand.Low > 0) {
 				t.Fatalf("%q: %+v, %v", s, v, err)
 			}
 		} else if !errors.Is(err, units.ErrInvalid) {
@@ -183,15 +184,15 @@ func FuzzParseDesignation(f *testing.F) {
 // A trailing zero of the width is no other tire.
 func TestTrailingZero(t *testing.T) {
 	for _, size := range [][2]string{{"7.5-16", "7.50-16"}, {"6-16", "6.00-16"}, {"10.0-16", "10.00-16"}} {
-		a, err := ParseTire(size[0])
+		a, err := liquid.ParseTire(size[0])
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := ParseTire(size[1])
+		b, err := liquid.ParseTire(size[1])
 		if err != nil {
 			t.Fatal(err)
 		}
-		a.Designation, b.Designation = Designation{}, Designation{}
+		a.Designation, b.Designation = liquid.Designation{}, liquid.Designation{}
 		if a != b {
 			t.Errorf("%s: %+v\n%s: %+v", size[0], a, size[1], b)
 		}

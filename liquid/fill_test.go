@@ -1,4 +1,4 @@
-package liquid
+package liquid_test
 
 import (
 	"encoding/json"
@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -34,9 +35,9 @@ func paths(err error) []string {
 	return out
 }
 
-func mustTire(t testing.TB, s string) Tire {
+func mustTire(t testing.TB, s string) liquid.Tire {
 	t.Helper()
-	tire, err := ParseTire(s)
+	tire, err := liquid.ParseTire(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,7 +46,7 @@ func mustTire(t testing.TB, s string) Tire {
 
 func TestFill(t *testing.T) {
 	tire := mustTire(t, "14.9-24 R-1")
-	f := Fill{Tire: tire, Fluid: Brine(CalciumChloride, 0.25), Level: ValveAt(12), Temperature: units.Celsius(10)}
+	f := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.CalciumChloride, 0.25), Level: liquid.ValveAt(12), Temperature: units.Celsius(10)}
 	r, err := f.Solve()
 	if err != nil {
 		t.Fatal(err)
@@ -69,14 +70,14 @@ func TestFill(t *testing.T) {
 	if !(r.VolumeBand.Low < r.Volume && r.Volume < r.VolumeBand.High && r.MassBand.Low < r.Mass && r.Mass < r.MassBand.High) {
 		t.Errorf("bands %v, %v", r.VolumeBand, r.MassBand)
 	}
-	if !r.Notes.Has(NoteEstimatedDimension | NoteRememberedDimension) {
+	if !r.Notes.Has(liquid.NoteEstimatedDimension | liquid.NoteRememberedDimension) {
 		t.Errorf("notes %v", r.Notes)
 	}
-	if !r.Cautions.Has(CautionPressure | CautionProfessional | CautionAirOut | CautionTireMaker | CautionManual | CautionCorrosive) {
+	if !r.Cautions.Has(liquid.CautionPressure | liquid.CautionProfessional | liquid.CautionAirOut | liquid.CautionTireMaker | liquid.CautionManual | liquid.CautionCorrosive) {
 		t.Errorf("cautions %v", r.Cautions)
 	}
 	// The same level by every way to give it.
-	for _, l := range []Level{ValveAt(12), ValveAtAngle(0), HeightAt(r.Level), FractionOf(r.Fraction), VolumeOf(r.Volume), MassOf(r.Mass)} {
+	for _, l := range []liquid.Level{liquid.ValveAt(12), liquid.ValveAtAngle(0), liquid.HeightAt(r.Level), liquid.FractionOf(r.Fraction), liquid.VolumeOf(r.Volume), liquid.MassOf(r.Mass)} {
 		g := f
 		g.Level = l
 		got, err := g.Solve()
@@ -90,7 +91,7 @@ func TestFill(t *testing.T) {
 	// Clock positions left and right are one height.
 	for h := 0.25; h <= 6; h += 0.25 {
 		a, b := f, f
-		a.Level, b.Level = ValveAt(h), ValveAt(12-h)
+		a.Level, b.Level = liquid.ValveAt(h), liquid.ValveAt(12-h)
 		x, _ := a.Solve()
 		y, err := b.Solve()
 		if err != nil || math.Abs(float64(x.Volume-y.Volume)) > 1e-12 {
@@ -99,14 +100,14 @@ func TestFill(t *testing.T) {
 	}
 	// Each wider spread widens the band; a measured dimension narrows it.
 	g := f
-	g.Tire.OverallDiameter = Measure(tire.OverallDiameter.Value, 0.002)
+	g.Tire.OverallDiameter = liquid.Measure(tire.OverallDiameter.Value, 0.002)
 	n, err := g.Solve()
 	if err != nil || n.VolumeBand.Low < r.VolumeBand.Low || n.VolumeBand.High > r.VolumeBand.High || n.VolumeBand == r.VolumeBand {
 		t.Errorf("measured band %v, %v; estimated %v", n.VolumeBand, err, r.VolumeBand)
 	}
 	// The sizes of the cavity work as one expects.
 	for i, c := range []struct {
-		d    *Dimension
+		d    *liquid.Dimension
 		sign float64
 	}{{&g.Tire.OverallDiameter, 1}, {&g.Tire.SectionWidth, 1}, {&g.Tire.RimWidth, 1}, {&g.Tire.RimDiameter, -1}, {&g.Tire.LugDepth, -1}, {&g.Tire.Undertread, -1},
 		{&g.Tire.Sidewall, -1}, {&g.Tire.WellDepth, 1}, {&g.Tire.WellWidth, 1}} {
@@ -118,11 +119,11 @@ func TestFill(t *testing.T) {
 		}
 	}
 	// A tire twice as large in each dimension holds eight times as much.
-	g.Tire = Tire{Crown: 2.5, Unloaded: true}
-	small := Tire{Crown: 2.5, Unloaded: true}
-	for _, x := range dimensionFields {
+	g.Tire = liquid.Tire{Crown: 2.5, Unloaded: true}
+	small := liquid.Tire{Crown: 2.5, Unloaded: true}
+	for _, x := range dimensions {
 		d := *x.at(&tire)
-		d.Origin, d.Spread = Measured, 0
+		d.Origin, d.Spread = liquid.Measured, 0
 		*x.at(&g.Tire) = d
 		d.Value /= 2
 		*x.at(&small) = d
@@ -134,92 +135,98 @@ func TestFill(t *testing.T) {
 	if err != nil || err2 != nil || math.Abs(float64(a.Volume/b.Volume)-8) > 1e-8 || math.Abs(float64(a.CentroidDepth/b.CentroidDepth)-2) > 1e-8 {
 		t.Errorf("%v and %v: %v, %v", a.Volume, b.Volume, err, err2)
 	}
-	if a.Notes.Has(NoteEstimatedDimension) || math.Abs(float64(a.VolumeBand.High/a.VolumeBand.Low)-1) > 1e-12 {
+	if a.Notes.Has(liquid.NoteEstimatedDimension) || math.Abs(float64(a.VolumeBand.High/a.VolumeBand.Low)-1) > 1e-12 {
 		t.Errorf("measured: notes %v, band %v of %v", a.Notes, a.VolumeBand, a.Volume)
 	}
 }
 
 func TestFillSpecial(t *testing.T) {
 	tire := mustTire(t, "380/85R24")
-	r, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12), Temperature: units.Celsius(-10)}.Solve()
-	if err != nil || !r.Cautions.Has(CautionRadial|CautionFreezes) || !r.Notes.Has(NoteBelowFreezing) {
+	r, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12), Temperature: units.Celsius(-10)}.Solve()
+	if err != nil || !r.Cautions.Has(liquid.CautionRadial|liquid.CautionFreezes) || !r.Notes.Has(liquid.NoteBelowFreezing) {
 		t.Errorf("%v, %v, %v", r.Cautions, r.Notes, err)
 	}
-	r, err = Fill{Tire: tire, Fluid: Fluid{Kind: Polyurethane}}.Solve()
-	if err != nil || r.Fraction != 1 || r.RollRise != 0 || r.PitchRise != 0 || r.CentroidDepth != 0 || !r.Notes.Has(NoteSolidFill) || !(r.MassBand.Low < r.Mass) {
+	r, err = liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Polyurethane}}.Solve()
+	if err != nil || r.Fraction != 1 || r.RollRise != 0 || r.PitchRise != 0 || r.CentroidDepth != 0 || !r.Notes.Has(liquid.NoteSolidFill) || !(r.MassBand.Low < r.Mass) {
 		t.Errorf("polyurethane: %+v, %v", r, err)
 	}
-	r, err = Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: VolumeOf(5)}.Solve()
-	if err != nil || r.Fraction != 1 || !r.Notes.Has(NoteLevelClamped) || !r.Cautions.Has(CautionOverfill) {
+	r, err = liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.VolumeOf(5)}.Solve()
+	if err != nil || r.Fraction != 1 || !r.Notes.Has(liquid.NoteLevelClamped) || !r.Cautions.Has(liquid.CautionOverfill) {
 		t.Errorf("too much: %+v, %v", r, err)
 	}
-	if err := r.Notes.Err(NoteLevelClamped); !errors.Is(err, ErrNote) || !strings.Contains(err.Error(), "levelClamped") {
+	if err := r.Notes.Err(liquid.NoteLevelClamped); !errors.Is(err, liquid.ErrNote) || !strings.Contains(err.Error(), "levelClamped") {
 		t.Errorf("strict: %v", err)
 	}
-	if err := r.Notes.Err(NoteBeyondEutectic); err != nil {
+	if err := r.Notes.Err(liquid.NoteBeyondEutectic); err != nil {
 		t.Errorf("strict about another: %v", err)
 	}
 	if n := len(r.Cautions.Lines()); n < 8 || len(r.Notes.Lines()) < 2 {
 		t.Errorf("%d cautions, notes %q", n, r.Notes.Lines())
 	}
-	empty, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: FractionOf(0)}.Solve()
+	empty, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.FractionOf(0)}.Solve()
 	if err != nil || empty.Volume != 0 || empty.Mass != 0 || empty.RollRise != 0 || empty.PitchRise != 0 {
 		t.Errorf("empty: %+v, %v", empty, err)
 	}
 	loaded := tire
 	loaded.Deflection = 0.05
-	low, err := Fill{Tire: loaded, Fluid: Fluid{Kind: Water}, Level: VolumeOf(0.1)}.Solve()
-	up, _ := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: VolumeOf(0.1)}.Solve()
-	if err != nil || !low.Notes.Has(NoteDeflected) || low.Level <= up.Level || low.CentroidDepth >= up.CentroidDepth {
+	low, err := liquid.Fill{Tire: loaded, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.VolumeOf(0.1)}.Solve()
+	up, _ := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.VolumeOf(0.1)}.Solve()
+	if err != nil || !low.Notes.Has(liquid.NoteDeflected) || low.Level <= up.Level || low.CentroidDepth >= up.CentroidDepth {
 		t.Errorf("loaded: %+v, %v", low, err)
 	}
 }
 
 // Every bad field is named, all of them at once.
 func TestFillErrors(t *testing.T) {
-	good := Fill{Tire: Tire{SectionWidth: Measure(0.378, 0), OverallDiameter: Measure(1.265, 0), RimDiameter: Measure(0.61, 0)}, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}
+	good := liquid.Fill{Tire: liquid.Tire{SectionWidth: liquid.Measure(0.378, 0), OverallDiameter: liquid.Measure(1.265, 0), RimDiameter: liquid.Measure(0.61, 0)}, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}
 	if err := good.Validate(); err != nil {
 		t.Fatal(err)
 	}
 	nan := math.NaN()
-	for path, change := range map[string]func(*Fill){
-		"tire.sectionWidth":           func(f *Fill) { f.Tire.SectionWidth = Dimension{} },
-		"tire.sectionWidth.value":     func(f *Fill) { f.Tire.SectionWidth.Value = units.Length(nan) },
-		"tire.sectionWidth.value ":    func(f *Fill) { f.Tire.SectionWidth.Value = 14.9 },
-		"tire.sectionWidth.spread":    func(f *Fill) { f.Tire.SectionWidth.Spread = -1 },
-		"tire.sectionWidth.origin":    func(f *Fill) { f.Tire.SectionWidth.Origin = 0 },
-		"tire.sectionWidth.origin ":   func(f *Fill) { f.Tire.SectionWidth.Origin = 99 },
-		"tire.overallDiameter.value":  func(f *Fill) { f.Tire.OverallDiameter.Value = 1e308 },
-		"tire.overallDiameter.value ": func(f *Fill) { f.Tire.OverallDiameter.Value = 0.6 },
-		"tire.rimDiameter.value":      func(f *Fill) { f.Tire.RimDiameter.Value = 0 },
-		"tire.rimWidth.value":         func(f *Fill) { f.Tire.RimWidth = Measure(0.5, 0) },
-		"tire.lugDepth.value":         func(f *Fill) { f.Tire.LugDepth = Measure(-0.01, 0) },
-		"tire.lugDepth.value ":        func(f *Fill) { f.Tire.LugDepth, f.Tire.Undertread = Measure(0.11, 0), Measure(0.07, 0) },
-		"tire.sidewall.value":         func(f *Fill) { f.Tire.Sidewall, f.Tire.RimWidth = Measure(0.05, 0), Measure(0.15, 0) },
-		"tire.wellWidth.value":        func(f *Fill) { f.Tire.WellWidth = Measure(0.5, 0) },
-		"tire.wellDepth.value":        func(f *Fill) { f.Tire.WellDepth = Measure(0.2, 0) },
-		"tire.valveRadius.value":      func(f *Fill) { f.Tire.ValveRadius = Measure(0.5, 0) },
-		"tire.crown":                  func(f *Fill) { f.Tire.Crown = nan },
-		"tire.deflection":             func(f *Fill) { f.Tire.Deflection = units.Length(math.Inf(1)) },
-		"tire.deflection ":            func(f *Fill) { f.Tire.Deflection = 0.3 },
-		"tire.designation":            func(f *Fill) { f.Tire.Designation = Designation{System: Numeric, Rim: 240, Construction: Bias} },
-		"fluid.kind":                  func(f *Fill) { f.Fluid.Kind = 0 },
-		"fluid.strength":              func(f *Fill) { f.Fluid.Strength = 0.3 },
-		"level.kind":                  func(f *Fill) { f.Level = Level{} },
-		"level.clock":                 func(f *Fill) { f.Level.Clock = 13 },
-		"level.angle":                 func(f *Fill) { f.Level = ValveAtAngle(units.Angle(nan)) },
-		"level.height":                func(f *Fill) { f.Level = HeightAt(units.Length(nan)) },
-		"level.fraction":              func(f *Fill) { f.Level = FractionOf(1.5) },
-		"level.volume":                func(f *Fill) { f.Level = VolumeOf(-1) },
-		"level.mass":                  func(f *Fill) { f.Level.Mass = 5 },
-		"level":                       func(f *Fill) { f.Fluid.Kind = Polyurethane },
-		"temperature":                 func(f *Fill) { f.Temperature = 20 },
+	for path, change := range map[string]func(*liquid.Fill){
+		"tire.sectionWidth":           func(f *liquid.Fill) { f.Tire.SectionWidth = liquid.Dimension{} },
+		"tire.sectionWidth.value":     func(f *liquid.Fill) { f.Tire.SectionWidth.Value = units.Length(nan) },
+		"tire.sectionWidth.value ":    func(f *liquid.Fill) { f.Tire.SectionWidth.Value = 14.9 },
+		"tire.sectionWidth.spread":    func(f *liquid.Fill) { f.Tire.SectionWidth.Spread = -1 },
+		"tire.sectionWidth.origin":    func(f *liquid.Fill) { f.Tire.SectionWidth.Origin = 0 },
+		"tire.sectionWidth.origin ":   func(f *liquid.Fill) { f.Tire.SectionWidth.Origin = 99 },
+		"tire.overallDiameter.value":  func(f *liquid.Fill) { f.Tire.OverallDiameter.Value = 1e308 },
+		"tire.overallDiameter.value ": func(f *liquid.Fill) { f.Tire.OverallDiameter.Value = 0.6 },
+		"tire.rimDiameter.value":      func(f *liquid.Fill) { f.Tire.RimDiameter.Value = 0 },
+		"tire.rimWidth.value":         func(f *liquid.Fill) { f.Tire.RimWidth = liquid.Measure(0.5, 0) },
+		"tire.lugDepth.value":         func(f *liquid.Fill) { f.Tire.LugDepth = liquid.Measure(-0.01, 0) },
+		"tire.lugDepth.value ": func(f *liquid.Fill) {
+			f.Tire.LugDepth, f.Tire.Undertread = liquid.Measure(0.11, 0), liquid.Measure(0.07, 0)
+		},
+		"tire.sidewall.value": func(f *liquid.Fill) {
+			f.Tire.Sidewall, f.Tire.RimWidth = liquid.Measure(0.05, 0), liquid.Measure(0.15, 0)
+		},
+		"tire.wellWidth.value":   func(f *liquid.Fill) { f.Tire.WellWidth = liquid.Measure(0.5, 0) },
+		"tire.wellDepth.value":   func(f *liquid.Fill) { f.Tire.WellDepth = liquid.Measure(0.2, 0) },
+		"tire.valveRadius.value": func(f *liquid.Fill) { f.Tire.ValveRadius = liquid.Measure(0.5, 0) },
+		"tire.crown":             func(f *liquid.Fill) { f.Tire.Crown = nan },
+		"tire.deflection":        func(f *liquid.Fill) { f.Tire.Deflection = units.Length(math.Inf(1)) },
+		"tire.deflection ":       func(f *liquid.Fill) { f.Tire.Deflection = 0.3 },
+		"tire.designation": func(f *liquid.Fill) {
+			f.Tire.Designation = liquid.Designation{System: liquid.Numeric, Rim: 240, Construction: liquid.Bias}
+		},
+		"fluid.kind":     func(f *liquid.Fill) { f.Fluid.Kind = 0 },
+		"fluid.strength": func(f *liquid.Fill) { f.Fluid.Strength = 0.3 },
+		"level.kind":     func(f *liquid.Fill) { f.Level = liquid.Level{} },
+		"level.clock":    func(f *liquid.Fill) { f.Level.Clock = 13 },
+		"level.angle":    func(f *liquid.Fill) { f.Level = liquid.ValveAtAngle(units.Angle(nan)) },
+		"level.height":   func(f *liquid.Fill) { f.Level = liquid.HeightAt(units.Length(nan)) },
+		"level.fraction": func(f *liquid.Fill) { f.Level = liquid.FractionOf(1.5) },
+		"level.volume":   func(f *liquid.Fill) { f.Level = liquid.VolumeOf(-1) },
+		"level.mass":     func(f *liquid.Fill) { f.Level.Mass = 5 },
+		"level":          func(f *liquid.Fill) { f.Fluid.Kind = liquid.Polyurethane },
+		"temperature":    func(f *liquid.Fill) { f.Temperature = 20 },
 	} {
 		f := good
 		change(&f)
 		r, err := f.Solve()
 		wantPath(t, err, path)
-		if r != (Filled{}) {
+		if r != (liquid.Filled{}) {
 			t.Errorf("%s: an answer beside the error: %+v", path, r)
 		}
 	}
@@ -232,15 +239,15 @@ func TestFillErrors(t *testing.T) {
 }
 
 func TestTable(t *testing.T) {
-	tires := []Tire{mustTire(t, "14.9-24"), mustTire(t, "7.50-16"), mustTire(t, "320/85R24")}
-	levels := []Level{ValveAt(12), ValveAt(4), FractionOf(0.5)}
-	rows, err := Table(tires, Brine(CalciumChloride, 0.2), units.Celsius(15), levels...)
+	tires := []liquid.Tire{mustTire(t, "14.9-24"), mustTire(t, "7.50-16"), mustTire(t, "320/85R24")}
+	levels := []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(4), liquid.FractionOf(0.5)}
+	rows, err := liquid.Table(tires, liquid.Brine(liquid.CalciumChloride, 0.2), units.Celsius(15), levels...)
 	if err != nil || len(rows) != 3 {
 		t.Fatal(rows, err)
 	}
 	for i, r := range rows {
 		for j, got := range r.Filled {
-			want, err := Fill{Tire: tires[i], Fluid: Brine(CalciumChloride, 0.2), Level: levels[j], Temperature: units.Celsius(15)}.Solve()
+			want, err := liquid.Fill{Tire: tires[i], Fluid: liquid.Brine(liquid.CalciumChloride, 0.2), Level: levels[j], Temperature: units.Celsius(15)}.Solve()
 			if err != nil || got != want {
 				t.Errorf("row %d, level %d: %+v, want %+v, %v", i, j, got, want, err)
 			}
@@ -248,14 +255,14 @@ func TestTable(t *testing.T) {
 	}
 	tires[1].Crown = 99
 	levels[2].Fraction = -1
-	_, err = Table(tires, Fluid{}, 1, levels...)
+	_, err = liquid.Table(tires, liquid.Fluid{}, 1, levels...)
 	for _, p := range []string{"tires[1].crown", "levels[2].fraction", "fluid.kind", "temperature"} {
 		wantPath(t, err, p)
 	}
 }
 
 func TestInflation(t *testing.T) {
-	i := Inflation{Fill: Fill{Tire: mustTire(t, "14.9-24"), Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Pressure: 1.1 * units.GaugeBar, Valve: ValveAt(6)}
+	i := liquid.Inflation{Fill: liquid.Fill{Tire: mustTire(t, "14.9-24"), Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}, Pressure: 1.1 * units.GaugeBar, Valve: liquid.ValveAt(6)}
 	low, err := i.Solve()
 	if err != nil {
 		t.Fatal(err)
@@ -269,7 +276,7 @@ func TestInflation(t *testing.T) {
 	if low.Reading != i.Pressure.Add(low.Head) {
 		t.Errorf("reading %v", low.Reading)
 	}
-	i.Valve = ValveAt(12)
+	i.Valve = liquid.ValveAt(12)
 	top, err := i.Solve()
 	if err != nil || top.Head != 0 || top.Reading != i.Pressure {
 		t.Errorf("valve at the top: %+v, %v", top, err)
@@ -280,7 +287,7 @@ func TestInflation(t *testing.T) {
 	// A small volume taken: the pressure rises stiffening times as fast as in
 	// the tire with air alone (Boyle).
 	dry := i
-	dry.Fill.Level = FractionOf(0)
+	dry.Fill.Level = liquid.FractionOf(0)
 	air, err := dry.Solve()
 	if err != nil {
 		t.Fatal(err)
@@ -295,20 +302,20 @@ func TestInflation(t *testing.T) {
 			t.Errorf("%v squeezed: no error", bad)
 		}
 	}
-	i.Fill.Level = FractionOf(1)
+	i.Fill.Level = liquid.FractionOf(1)
 	full, err := i.Solve()
-	if err != nil || full.Air != 0 || full.Stiffening != 0 || !full.Cautions.Has(CautionOverfill) {
+	if err != nil || full.Air != 0 || full.Stiffening != 0 || !full.Cautions.Has(liquid.CautionOverfill) {
 		t.Errorf("no air: %+v, %v", full, err)
 	}
 	if _, err := full.Squeezed(0); err == nil {
 		t.Error("no air squeezed: no error")
 	}
-	bad := Inflation{Pressure: -1, Atmosphere: 1, Gravity: units.Acceleration(math.NaN())}
+	bad := liquid.Inflation{Pressure: -1, Atmosphere: 1, Gravity: units.Acceleration(math.NaN())}
 	_, err = bad.Solve()
 	for _, p := range []string{"fill.fluid.kind", "fill.tire.sectionWidth", "pressure", "valve.kind", "atmosphere", "gravity"} {
 		wantPath(t, err, p)
 	}
-	for _, f := range []Fill{i.Fill, {Fluid: Brine(CalciumChloride, 0.2)}, {Fluid: Fluid{Kind: Polyurethane}}} {
+	for _, f := range []liquid.Fill{i.Fill, {Fluid: liquid.Brine(liquid.CalciumChloride, 0.2)}, {Fluid: liquid.Fluid{Kind: liquid.Polyurethane}}} {
 		steps := f.Steps()
 		if len(steps) < 2 || !strings.Contains(steps[0], "operator's manual") {
 			t.Errorf("steps %q", steps)
@@ -329,11 +336,11 @@ func TestInflationFigures(t *testing.T) {
 	}
 	for n := range 60 {
 		angle := in(-6.2, 6.2)
-		i := Inflation{Fill: Fill{Tire: tire, Fluid: Brine(SodiumChloride, 0.2), Level: HeightAt(units.Length(in(-0.5, 0.55)))}, Pressure: units.GaugePressure(in(5e4, 3e5)),
-			Valve: ValveAtAngle(units.Angle(angle)), Atmosphere: units.AbsolutePressure(in(6e4, 1.09e5)), Gravity: units.Acceleration(in(9, 10.5))}
+		i := liquid.Inflation{Fill: liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.SodiumChloride, 0.2), Level: liquid.HeightAt(units.Length(in(-0.5, 0.55)))}, Pressure: units.GaugePressure(in(5e4, 3e5)),
+			Valve: liquid.ValveAtAngle(units.Angle(angle)), Atmosphere: units.AbsolutePressure(in(6e4, 1.09e5)), Gravity: units.Acceleration(in(9, 10.5))}
 		if n%2 == 0 {
 			angle = in(0, 12) * math.Pi / 6
-			i.Valve = ValveAt(angle * 6 / math.Pi)
+			i.Valve = liquid.ValveAt(angle * 6 / math.Pi)
 		}
 		atmosphere, gravity := float64(i.Atmosphere), float64(i.Gravity)
 		if n%3 == 0 {
@@ -343,7 +350,7 @@ func TestInflationFigures(t *testing.T) {
 			i.Gravity, gravity = 0, 9.80665
 		}
 		if n%5 == 0 {
-			i.Fill.Fluid, i.Fill.Level = Fluid{Kind: Polyurethane}, Level{}
+			i.Fill.Fluid, i.Fill.Level = liquid.Fluid{Kind: liquid.Polyurethane}, liquid.Level{}
 		}
 		got, err := i.Solve()
 		if err != nil {
@@ -387,12 +394,12 @@ func TestInflationFigures(t *testing.T) {
 			t.Errorf("nothing squeezed: %v, %v; want %v", p, err, i.Pressure)
 		}
 	}
-	for kind := LevelUnknown; kind <= LevelMass; kind++ {
-		i := Inflation{Fill: Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Valve: Level{Kind: kind}}
-		if kind == LevelValveClock {
+	for kind := liquid.LevelUnknown; kind <= liquid.LevelMass; kind++ {
+		i := liquid.Inflation{Fill: liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}, Valve: liquid.Level{Kind: kind}}
+		if kind == liquid.LevelValveClock {
 			i.Valve.Clock = 12
 		}
-		if err, valve := i.Validate(), kind == LevelValveClock || kind == LevelValveAngle; (err == nil) != valve {
+		if err, valve := i.Validate(), kind == liquid.LevelValveClock || kind == liquid.LevelValveAngle; (err == nil) != valve {
 			t.Errorf("valve by %v: %v", kind, err)
 		} else if !valve {
 			wantPath(t, err, "valve.kind")
@@ -404,13 +411,13 @@ func TestInflationFigures(t *testing.T) {
 // left to a specialist.
 func TestSteps(t *testing.T) {
 	for _, c := range []struct {
-		f          Fluid
+		f          liquid.Fluid
 		steps      int
 		mixed, own bool
 	}{
-		{Fluid{Kind: Water}, 7, false, true}, {Brine(CalciumChloride, 0.2), 9, true, true}, {Fluid{Kind: BeetMolasses}, 7, false, true}, {Fluid{Kind: Polyurethane}, 2, false, false},
+		{liquid.Fluid{Kind: liquid.Water}, 7, false, true}, {liquid.Brine(liquid.CalciumChloride, 0.2), 9, true, true}, {liquid.Fluid{Kind: liquid.BeetMolasses}, 7, false, true}, {liquid.Fluid{Kind: liquid.Polyurethane}, 2, false, false},
 	} {
-		s := Fill{Fluid: c.f}.Steps()
+		s := liquid.Fill{Fluid: c.f}.Steps()
 		all := strings.Join(s, " ")
 		if len(s) != c.steps || strings.Contains(all, "Mix outside") != c.mixed || strings.Contains(all, "valve") != c.own || strings.Contains(all, "specialist") == c.own {
 			t.Errorf("%v: %q", c.f.Kind, s)
@@ -421,7 +428,7 @@ func TestSteps(t *testing.T) {
 // A table takes 10000 tires and 1000 levels, and a solid without a level.
 func TestTableBounds(t *testing.T) {
 	tire := mustTire(t, "14.9-24")
-	water := Fluid{Kind: Water}
+	water := liquid.Fluid{Kind: liquid.Water}
 	for _, c := range []struct {
 		tires, levels int
 		path          string
@@ -429,49 +436,33 @@ func TestTableBounds(t *testing.T) {
 	}{
 		{10001, 1, "tires", true}, {10000, 1, "tires", false}, {1, 1001, "levels", true}, {1, 1000, "levels", false},
 	} {
-		_, err := Table(make([]Tire, c.tires), water, 0, make([]Level, c.levels)...)
+		_, err := liquid.Table(make([]liquid.Tire, c.tires), water, 0, make([]liquid.Level, c.levels)...)
 		if slices.Contains(paths(err), c.path) != c.want {
 			t.Errorf("%d tires, %d levels: %v", c.tires, c.levels, err)
 		}
 	}
-	_, err := Table([]Tire{tire}, Fluid{Kind: Polyurethane}, 0, ValveAt(12))
+	_, err := liquid.Table([]liquid.Tire{tire}, liquid.Fluid{Kind: liquid.Polyurethane}, 0, liquid.ValveAt(12))
 	wantPath(t, err, "levels")
-	rows, err := Table([]Tire{tire}, Fluid{Kind: Polyurethane}, 0)
+	rows, err := liquid.Table([]liquid.Tire{tire}, liquid.Fluid{Kind: liquid.Polyurethane}, 0)
 	if err != nil || len(rows) != 1 || len(rows[0].Filled) != 1 || rows[0].Filled[0].Fraction != 1 {
 		t.Errorf("solid: %+v, %v", rows, err)
 	}
-	if rows, err := Table([]Tire{tire}, water, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
+	if rows, err := liquid.Table([]liquid.Tire{tire}, water, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
 		t.Errorf("no levels: %+v, %v", rows, err)
 	}
-	if rows, err := Table(nil, water, 0, ValveAt(12)); err != nil || len(rows) != 0 {
+	if rows, err := liquid.Table(nil, water, 0, liquid.ValveAt(12)); err != nil || len(rows) != 0 {
 		t.Errorf("no tires: %+v, %v", rows, err)
-	}
-}
-
-// Notes, cautions and traits have a name and a sentence each.
-func TestTexts(t *testing.T) {
-	if noteEnd != 1<<len(noteText) || cautionEnd != 1<<len(cautionText) {
-		t.Error("a text is missing")
-	}
-	if got := len((noteEnd - 1).Lines()); got != len(noteText) {
-		t.Errorf("%d notes print", got)
-	}
-	if got := len((cautionEnd - 1).Lines()); got != len(cautionText) {
-		t.Errorf("%d cautions print", got)
-	}
-	if Notes(math.MaxUint32).String() == "" || Cautions(0).String() != "" {
-		t.Error("odd sets")
 	}
 }
 
 // What is written is read back.
 func TestJSON(t *testing.T) {
-	f := Fill{Tire: mustTire(t, "VF 380/85R34 CFO 151D/148E"), Fluid: Brine(MagnesiumChloride, 0.2), Level: ValveAt(4), Temperature: 280}
+	f := liquid.Fill{Tire: mustTire(t, "VF 380/85R34 CFO 151D/148E"), Fluid: liquid.Brine(liquid.MagnesiumChloride, 0.2), Level: liquid.ValveAt(4), Temperature: 280}
 	b, err := json.Marshal(f)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var back Fill
+	var back liquid.Fill
 	if err := json.Unmarshal(b, &back); err != nil || back != f {
 		t.Errorf("%s\nread back as %+v, %v", b, back, err)
 	}
@@ -485,20 +476,20 @@ func TestJSON(t *testing.T) {
 // More than the tire is thought to hold may go into one that is larger than
 // thought: the band says so.
 func TestClampedBand(t *testing.T) {
-	tire, err := ParseTire("14.9-24")
+	tire, err := liquid.ParseTire("14.9-24")
 	if err != nil {
 		t.Fatal(err)
 	}
-	full, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: FractionOf(1)}.Solve()
+	full, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.FractionOf(1)}.Solve()
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, l := range []Level{VolumeOf(2), MassOf(5000)} {
-		got, err := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: l}.Solve()
+	for _, l := range []liquid.Level{liquid.VolumeOf(2), liquid.MassOf(5000)} {
+		got, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: l}.Solve()
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !got.Notes.Has(NoteLevelClamped) || got.VolumeBand != full.VolumeBand || got.MassBand != full.MassBand {
+		if !got.Notes.Has(liquid.NoteLevelClamped) || got.VolumeBand != full.VolumeBand || got.MassBand != full.MassBand {
 			t.Errorf("%v: %v and %v, of the full tire %v and %v", l.Kind, got.VolumeBand, got.MassBand, full.VolumeBand, full.MassBand)
 		}
 	}
@@ -508,25 +499,25 @@ func FuzzFill(f *testing.F) {
 	f.Add(0.378, 1.265, 0.61, 0.33, 0.032, 0.018, 0.012, 0.04, 0.15, 0.3, 2.5, 0.0, uint8(1), 12.0, uint8(2), 0.2, 0.0)
 	f.Add(0.2, 0.6, 0.3, 0.15, 0.0, 0.0, 0.0, 0.0, 0.0, 0.15, 1.5, 0.05, uint8(4), 0.5, uint8(1), 0.0, 280.0)
 	f.Fuzz(func(t *testing.T, s, od, rim, rw, lug, under, wall, wd, ww, valve, crown, defl float64, lk uint8, l float64, k uint8, x, temp float64) {
-		m := func(v float64) Dimension { return Measure(units.Length(v), units.Length(v/50)) }
-		tire := Tire{SectionWidth: m(s), OverallDiameter: m(od), RimDiameter: m(rim), RimWidth: m(rw), LugDepth: m(lug), Undertread: m(under), Sidewall: m(wall),
+		m := func(v float64) liquid.Dimension { return liquid.Measure(units.Length(v), units.Length(v/50)) }
+		tire := liquid.Tire{SectionWidth: m(s), OverallDiameter: m(od), RimDiameter: m(rim), RimWidth: m(rw), LugDepth: m(lug), Undertread: m(under), Sidewall: m(wall),
 			WellDepth: m(wd), WellWidth: m(ww), ValveRadius: m(valve), Crown: crown, Deflection: units.Length(defl)}
-		level := Level{Kind: LevelKind(lk)}
+		level := liquid.Level{Kind: liquid.LevelKind(lk)}
 		switch level.Kind {
-		case LevelValveClock:
+		case liquid.LevelValveClock:
 			level.Clock = l
-		case LevelValveAngle:
+		case liquid.LevelValveAngle:
 			level.Angle = units.Angle(l)
-		case LevelHeight:
+		case liquid.LevelHeight:
 			level.Height = units.Length(l)
-		case LevelFraction:
+		case liquid.LevelFraction:
 			level.Fraction = units.Fraction(l)
-		case LevelVolume:
+		case liquid.LevelVolume:
 			level.Volume = units.Volume(l)
-		case LevelMass:
+		case liquid.LevelMass:
 			level.Mass = units.Mass(l)
 		}
-		q := Fill{Tire: tire, Fluid: Brine(FluidKind(k), units.MassFraction(x)), Level: level, Temperature: units.Temperature(temp)}
+		q := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.FluidKind(k), units.MassFraction(x)), Level: level, Temperature: units.Temperature(temp)}
 		r, err := q.Solve()
 		if err != nil {
 			if !errors.Is(err, units.ErrInvalid) {
@@ -556,13 +547,15 @@ func FuzzFill(f *testing.F) {
 
 // randomTire returns a measured tire whose ten dimensions are all of them
 // uncertain and all different.
-func randomTire(r *rand.Rand) Tire {
+func randomTire(r *rand.Rand) liquid.Tire {
 	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
-	m := func(v float64) Dimension { return Measure(units.Length(v), units.Length(v*in(0.002, 0.03))) }
+	m := func(v float64) liquid.Dimension {
+		return liquid.Measure(units.Length(v), units.Length(v*in(0.002, 0.03)))
+	}
 	rim, h := in(0.3, 0.9), in(0.15, 0.35)
 	w := in(0.8, 1.2)*h + 0.05
 	rw := w * in(0.65, 0.85)
-	return Tire{SectionWidth: m(w), OverallDiameter: m(rim + 2*h), RimDiameter: m(rim), RimWidth: m(rw), LugDepth: m(h * in(0.02, 0.1)), Undertread: m(h * in(0.02, 0.06)),
+	return liquid.Tire{SectionWidth: m(w), OverallDiameter: m(rim + 2*h), RimDiameter: m(rim), RimWidth: m(rw), LugDepth: m(h * in(0.02, 0.1)), Undertread: m(h * in(0.02, 0.06)),
 		Sidewall: m(w * in(0.01, 0.04)), WellDepth: m(rim * in(0.02, 0.05)), WellWidth: m(rw * in(0.3, 0.6)), ValveRadius: m(rim / 2 * in(0.94, 1))}
 }
 
@@ -588,23 +581,23 @@ func TestBands(t *testing.T) {
 		if n%2 == 0 {
 			tire.Crown = in(2, 4)
 		}
-		f := Fill{Tire: tire, Fluid: Brine(CalciumChloride, units.MassFraction(in(0.2, 0.26))), Temperature: units.Celsius(in(-10, 30))}
+		f := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.CalciumChloride, units.MassFraction(in(0.2, 0.26))), Temperature: units.Celsius(in(-10, 30))}
 		about := in(0.1, 1.3) * math.Pi * float64(tire.OverallDiameter.Value) * height * float64(tire.SectionWidth.Value) / 2
 		switch n % 7 {
 		case 0:
-			f.Level = ValveAt(in(0, 12))
+			f.Level = liquid.ValveAt(in(0, 12))
 		case 1:
-			f.Level = ValveAtAngle(units.Angle(in(-6, 6)))
+			f.Level = liquid.ValveAtAngle(units.Angle(in(-6, 6)))
 		case 2:
-			f.Level = HeightAt(tire.OverallDiameter.Value * units.Length(in(-0.5, 0.5)))
+			f.Level = liquid.HeightAt(tire.OverallDiameter.Value * units.Length(in(-0.5, 0.5)))
 		case 3:
-			f.Level = FractionOf(units.Fraction(in(0.01, 1)))
+			f.Level = liquid.FractionOf(units.Fraction(in(0.01, 1)))
 		case 4:
-			f.Level = VolumeOf(units.Volume(about))
+			f.Level = liquid.VolumeOf(units.Volume(about))
 		case 5:
-			f.Level = MassOf(units.Mass(1200 * about))
+			f.Level = liquid.MassOf(units.Mass(1200 * about))
 		case 6:
-			f.Fluid = Fluid{Kind: Polyurethane}
+			f.Fluid = liquid.Fluid{Kind: liquid.Polyurethane}
 		}
 		got, err := f.Solve()
 		if err != nil {
@@ -614,33 +607,33 @@ func TestBands(t *testing.T) {
 		for i, side := range []float64{-1, 1} {
 			c := tire
 			for j, sign := range []float64{1, 1, -1, 1, -1, -1, -1, 1, 1} {
-				d := dimensionFields[j].at(&c)
-				*d = Measure(d.Value+units.Length(side*sign*float64(d.Spread)), 0)
+				d := dimensions[j].at(&c)
+				*d = liquid.Measure(d.Value+units.Length(side*sign*float64(d.Spread)), 0)
 			}
 			if c.Crown == 0 {
 				c.Crown = 2.5 + 0.5*side
 			}
-			p := c.profile(0)
+			p := liquid.SectionOf(c, 0)
 			below := func(z float64) float64 {
 				if z > 0 {
-					return 2*p.cutAt(0).volume - p.cutAt(z).volume
+					return 2*p.Cut(0).Volume - p.Cut(z).Volume
 				}
-				return p.cutAt(-z).volume
+				return p.Cut(-z).Volume
 			}
-			flat := below(-math.Max(p.rc-float64(tire.Deflection), p.rb))
-			full[i] = below(p.rc) - flat
+			flat := below(-math.Max(p.RC-float64(tire.Deflection), p.RB))
+			full[i] = below(p.RC) - flat
 			valve, spread := float64(tire.ValveRadius.Value), float64(tire.ValveRadius.Spread)
 			cos := math.Cos(f.Level.Clock*math.Pi/6 + float64(f.Level.Angle)) // one of them is zero
 			switch f.Level.Kind {
-			case LevelValveClock, LevelValveAngle:
+			case liquid.LevelValveClock, liquid.LevelValveAngle:
 				volume[i] = below((valve*cos + side*spread*math.Abs(cos))) - flat
-			case LevelHeight:
-				volume[i] = below(math.Max(-p.rc, math.Min(float64(f.Level.Height), p.rc))) - flat
-			case LevelFraction:
+			case liquid.LevelHeight:
+				volume[i] = below(math.Max(-p.RC, math.Min(float64(f.Level.Height), p.RC))) - flat
+			case liquid.LevelFraction:
 				volume[i] = float64(f.Level.Fraction) * full[i]
-			case LevelVolume:
+			case liquid.LevelVolume:
 				volume[i] = math.Min(float64(f.Level.Volume), full[i])
-			case LevelMass:
+			case liquid.LevelMass:
 				volume[i] = math.Min(float64(f.Level.Mass)/float64(got.Density), full[i])
 			default:
 				volume[i] = full[i]
@@ -654,7 +647,7 @@ func TestBands(t *testing.T) {
 		}
 		spread := float64(p.DensitySpread) * float64(p.Density)
 		mass := [2]float64{(float64(p.Density) - spread) * volume[0], (float64(p.Density) + spread) * volume[1]}
-		if f.Level.Kind == LevelMass { // what was asked for, unless the tire cannot hold it
+		if f.Level.Kind == liquid.LevelMass { // what was asked for, unless the tire cannot hold it
 			m := float64(f.Level.Mass)
 			mass = [2]float64{math.Min(m, (float64(p.Density)-spread)*full[0]), math.Min(m, (float64(p.Density)+spread)*full[1])}
 		}
@@ -671,29 +664,29 @@ func TestBands(t *testing.T) {
 // Each caution appears where its comment says, and no earlier.
 func TestCautionBounds(t *testing.T) {
 	radial, bias := mustTire(t, "380/85R24"), mustTire(t, "14.9-24")
-	other := func(freezing units.Temperature) Fluid {
-		return Fluid{Kind: OtherFluid, Density: 1100, Freezing: freezing}
+	other := func(freezing units.Temperature) liquid.Fluid {
+		return liquid.Fluid{Kind: liquid.OtherFluid, Density: 1100, Freezing: freezing}
 	}
 	for _, c := range []struct {
 		what string
-		fill Fill
-		of   Cautions
+		fill liquid.Fill
+		of   liquid.Cautions
 		want bool
 	}{
-		{"freezes at -4.99 C", Fill{Tire: bias, Fluid: other(268.16), Level: ValveAt(4)}, CautionFreezes, true},
-		{"freezes at -5.01 C", Fill{Tire: bias, Fluid: other(268.14), Level: ValveAt(4)}, CautionFreezes, false},
-		{"below its freezing point", Fill{Tire: bias, Fluid: other(250), Level: ValveAt(4), Temperature: 249}, CautionFreezes, true},
-		{"above its freezing point", Fill{Tire: bias, Fluid: other(250), Level: ValveAt(4), Temperature: 251}, CautionFreezes, false},
-		{"freezing point unknown", Fill{Tire: bias, Fluid: other(0), Level: ValveAt(4)}, CautionFreezes, false},
-		{"80.1 %", Fill{Tire: bias, Fluid: other(0), Level: FractionOf(0.801)}, CautionOverfill, true},
-		{"79.9 %", Fill{Tire: bias, Fluid: other(0), Level: FractionOf(0.799)}, CautionOverfill, false},
-		{"a little in a radial tire", Fill{Tire: radial, Fluid: other(0), Level: FractionOf(0.001)}, CautionRadial, true},
-		{"nothing in a radial tire", Fill{Tire: radial, Fluid: other(0), Level: FractionOf(0)}, CautionRadial, false},
-		{"full bias tire", Fill{Tire: bias, Fluid: other(0), Level: FractionOf(1)}, CautionRadial, false},
-		{"a liquid", Fill{Tire: bias, Fluid: other(0), Level: ValveAt(4)}, CautionGauge | CautionSpill | CautionAirOut, true},
-		{"a solid: gauge", Fill{Tire: bias, Fluid: Fluid{Kind: Polyurethane}}, CautionGauge, false},
-		{"a solid: spill", Fill{Tire: bias, Fluid: Fluid{Kind: Polyurethane}}, CautionSpill, false},
-		{"a solid: air", Fill{Tire: bias, Fluid: Fluid{Kind: Polyurethane}}, CautionAirOut, false},
+		{"freezes at -4.99 C", liquid.Fill{Tire: bias, Fluid: other(268.16), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, true},
+		{"freezes at -5.01 C", liquid.Fill{Tire: bias, Fluid: other(268.14), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, false},
+		{"below its freezing point", liquid.Fill{Tire: bias, Fluid: other(250), Level: liquid.ValveAt(4), Temperature: 249}, liquid.CautionFreezes, true},
+		{"above its freezing point", liquid.Fill{Tire: bias, Fluid: other(250), Level: liquid.ValveAt(4), Temperature: 251}, liquid.CautionFreezes, false},
+		{"freezing point unknown", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, false},
+		{"80.1 %", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.FractionOf(0.801)}, liquid.CautionOverfill, true},
+		{"79.9 %", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.FractionOf(0.799)}, liquid.CautionOverfill, false},
+		{"a little in a radial tire", liquid.Fill{Tire: radial, Fluid: other(0), Level: liquid.FractionOf(0.001)}, liquid.CautionRadial, true},
+		{"nothing in a radial tire", liquid.Fill{Tire: radial, Fluid: other(0), Level: liquid.FractionOf(0)}, liquid.CautionRadial, false},
+		{"full bias tire", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.FractionOf(1)}, liquid.CautionRadial, false},
+		{"a liquid", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.ValveAt(4)}, liquid.CautionGauge | liquid.CautionSpill | liquid.CautionAirOut, true},
+		{"a solid: gauge", liquid.Fill{Tire: bias, Fluid: liquid.Fluid{Kind: liquid.Polyurethane}}, liquid.CautionGauge, false},
+		{"a solid: spill", liquid.Fill{Tire: bias, Fluid: liquid.Fluid{Kind: liquid.Polyurethane}}, liquid.CautionSpill, false},
+		{"a solid: air", liquid.Fill{Tire: bias, Fluid: liquid.Fluid{Kind: liquid.Polyurethane}}, liquid.CautionAirOut, false},
 	} {
 		r, err := c.fill.Solve()
 		if err != nil || r.Cautions.Has(c.of) != c.want {
@@ -708,13 +701,13 @@ func TestCavityFillErrors(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = c.Fill(Fluid{}, Level{}, 1)
+	_, err = c.Fill(liquid.Fluid{}, liquid.Level{}, 1)
 	for _, p := range []string{"fluid.kind", "level.kind", "temperature"} {
 		wantPath(t, err, p)
 	}
-	_, err = c.Fill(Fluid{Kind: Polyurethane}, ValveAt(12), 0)
+	_, err = c.Fill(liquid.Fluid{Kind: liquid.Polyurethane}, liquid.ValveAt(12), 0)
 	wantPath(t, err, "level")
-	if r, err := c.Fill(Fluid{Kind: Polyurethane}, Level{}, 0); err != nil || r.Volume != c.FullVolume() {
+	if r, err := c.Fill(liquid.Fluid{Kind: liquid.Polyurethane}, liquid.Level{}, 0); err != nil || r.Volume != c.FullVolume() {
 		t.Errorf("polyurethane: %+v, %v", r, err)
 	}
 }
@@ -722,8 +715,8 @@ func TestCavityFillErrors(t *testing.T) {
 // The band holds what the valve's radius may be, above the axle and below it.
 func TestValveBand(t *testing.T) {
 	for _, clock := range []float64{12, 2, 4, 6} {
-		f := Fill{Tire: mustTire(t, "14.9-24"), Fluid: Fluid{Kind: Water}, Level: ValveAt(clock)}
-		for _, x := range dimensionFields {
+		f := liquid.Fill{Tire: mustTire(t, "14.9-24"), Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(clock)}
+		for _, x := range dimensions {
 			x.at(&f.Tire).Spread = 0
 		}
 		f.Tire.Crown, f.Tire.Unloaded = 2.5, true
@@ -752,7 +745,7 @@ func TestValveBand(t *testing.T) {
 func FuzzInflation(f *testing.F) {
 	f.Add(12.0, 1.1e5, 6.0, 0.0, 0.0, 0.01)
 	f.Fuzz(func(t *testing.T, clock, pressure, valve, atm, g, squeeze float64) {
-		i := Inflation{Fill: Fill{Tire: mustTire(t, "7.50-16"), Fluid: Fluid{Kind: Water}, Level: ValveAt(clock)}, Pressure: units.GaugePressure(pressure), Valve: ValveAt(valve),
+		i := liquid.Inflation{Fill: liquid.Fill{Tire: mustTire(t, "7.50-16"), Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(clock)}, Pressure: units.GaugePressure(pressure), Valve: liquid.ValveAt(valve),
 			Atmosphere: units.AbsolutePressure(atm), Gravity: units.Acceleration(g)}
 		r, err := i.Solve()
 		if err != nil {
@@ -793,18 +786,18 @@ func FuzzText(f *testing.F) {
 				t.Fatalf("%q as %T: %s, then %s", s, v, b, c)
 			}
 		}
-		again(new(FluidKind))
-		again(new(LevelKind))
-		again(new(System))
-		again(new(Construction))
-		again(new(Flexion))
-		again(new(Tread))
-		again(new(Origin))
-		again(new(SpeedSymbol))
-		again(new(Designation))
-		again(new(Traits))
-		again(new(Notes))
-		again(new(Cautions))
+		again(new(liquid.FluidKind))
+		again(new(liquid.LevelKind))
+		again(new(liquid.System))
+		again(new(liquid.Construction))
+		again(new(liquid.Flexion))
+		again(new(liquid.Tread))
+		again(new(liquid.Origin))
+		again(new(liquid.SpeedSymbol))
+		again(new(liquid.Designation))
+		again(new(liquid.Traits))
+		again(new(liquid.Notes))
+		again(new(liquid.Cautions))
 	})
 }
 
@@ -817,7 +810,7 @@ func TestDeflectionNotGiven(t *testing.T) {
 	for range 60 {
 		tire := randomTire(r)
 		height := float64(tire.OverallDiameter.Value-tire.RimDiameter.Value) / 2
-		f := Fill{Tire: tire, Fluid: Fluid{Kind: Water}, Level: []Level{ValveAt(12), ValveAt(4), FractionOf(0.6), HeightAt(-0.1)}[r.IntN(4)], Temperature: units.Celsius(20)}
+		f := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(4), liquid.FractionOf(0.6), liquid.HeightAt(-0.1)}[r.IntN(4)], Temperature: units.Celsius(20)}
 		left, err := f.Solve()
 		if err != nil {
 			t.Fatal(err)
@@ -835,11 +828,11 @@ func TestDeflectionNotGiven(t *testing.T) {
 		if left.Mass != free.Mass || left.MassBand.Low > pressed.MassBand.Low*(1+1e-12) || left.MassBand.Low > free.MassBand.Low || left.MassBand.High != free.MassBand.High {
 			t.Errorf("%v: %v not given, %v unloaded, %v at %v", f.Level, left.MassBand, free.MassBand, pressed.MassBand, f.Tire.Deflection)
 		}
-		if !left.Notes.Has(NoteDeflectionUnknown) || free.Notes.Has(NoteDeflectionUnknown) || pressed.Notes.Has(NoteDeflectionUnknown) {
+		if !left.Notes.Has(liquid.NoteDeflectionUnknown) || free.Notes.Has(liquid.NoteDeflectionUnknown) || pressed.Notes.Has(liquid.NoteDeflectionUnknown) {
 			t.Errorf("notes %v, %v, %v", left.Notes, free.Notes, pressed.Notes)
 		}
 	}
-	if err := (Tire{Unloaded: true, Deflection: 0.05}).Validate(); err == nil {
+	if err := (liquid.Tire{Unloaded: true, Deflection: 0.05}).Validate(); err == nil {
 		t.Error("an unloaded tire that is pressed in")
 	}
 }
@@ -848,18 +841,18 @@ func TestDeflectionNotGiven(t *testing.T) {
 // refused. 14.9-24 is 1.26 m high over all and 0.38 m wide on a rim of 24 in
 // (dimensions of numeric sizes from memory).
 func TestContradictions(t *testing.T) {
-	d, err := ParseDesignation("14.9-24")
+	d, err := liquid.ParseDesignation("14.9-24")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
-		tire Tire
+		tire liquid.Tire
 		path string
 	}{
-		{Tire{OverallDiameter: Measure(1.26, 0.01)}, ""}, {Tire{OverallDiameter: Measure(1.21, 0.01)}, ""}, {Tire{OverallDiameter: Measure(1.31, 0.01)}, ""},
-		{Tire{OverallDiameter: Measure(2.4, 0.01)}, "overallDiameter.value"}, {Tire{OverallDiameter: Measure(1.05, 0.01)}, "overallDiameter.value"},
-		{Tire{SectionWidth: Measure(0.40, 0.01)}, ""}, {Tire{SectionWidth: Measure(0.54, 0.01)}, "sectionWidth.value"},
-		{Tire{RimDiameter: Measure(0.615, 0.005)}, ""}, {Tire{RimDiameter: Measure(0.66, 0.005)}, "rimDiameter.value"},
+		{liquid.Tire{OverallDiameter: liquid.Measure(1.26, 0.01)}, ""}, {liquid.Tire{OverallDiameter: liquid.Measure(1.21, 0.01)}, ""}, {liquid.Tire{OverallDiameter: liquid.Measure(1.31, 0.01)}, ""},
+		{liquid.Tire{OverallDiameter: liquid.Measure(2.4, 0.01)}, "overallDiameter.value"}, {liquid.Tire{OverallDiameter: liquid.Measure(1.05, 0.01)}, "overallDiameter.value"},
+		{liquid.Tire{SectionWidth: liquid.Measure(0.40, 0.01)}, ""}, {liquid.Tire{SectionWidth: liquid.Measure(0.54, 0.01)}, "sectionWidth.value"},
+		{liquid.Tire{RimDiameter: liquid.Measure(0.615, 0.005)}, ""}, {liquid.Tire{RimDiameter: liquid.Measure(0.66, 0.005)}, "rimDiameter.value"},
 	} {
 		c.tire.Designation = d
 		_, err := c.tire.Resolve()
@@ -870,15 +863,15 @@ func TestContradictions(t *testing.T) {
 	}
 	// What was resolved once resolves again, in all sizes of the reference.
 	for _, row := range rows(t, "tire_dimensions.csv") {
-		tire, err := ParseTire(row["size"])
+		tire, err := liquid.ParseTire(row["size"])
 		if err != nil {
 			continue
 		}
 		if _, err := tire.Resolve(); err != nil {
 			t.Errorf("%s: %v", row["size"], err)
 		}
-		for _, x := range dimensionFields[:3] {
-			x.at(&tire).Origin = Measured
+		for _, x := range dimensions[:3] {
+			x.at(&tire).Origin = liquid.Measured
 		}
 		if _, err := tire.Resolve(); err != nil {
 			t.Errorf("%s measured: %v", row["size"], err)

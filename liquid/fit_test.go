@@ -1,4 +1,4 @@
-package liquid
+package liquid_test
 
 import (
 	"encoding/json"
@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -31,11 +32,11 @@ func (m *publishedFit) at(rows [][6]float64, kelvin, x float64) float64 {
 
 // publishedSalts is Laliberte 2009 in fluid_fits.json.
 type publishedSalts struct {
-	CaCl2, MgCl2 laliberte
+	CaCl2, MgCl2 [5]float64
 	Water        string `json:"rho_w"`
 }
 
-func readFits(t *testing.T) (map[FluidKind]*publishedFit, publishedSalts) {
+func readFits(t *testing.T) (map[liquid.FluidKind]*publishedFit, publishedSalts) {
 	t.Helper()
 	raw, err := os.ReadFile("../testdata/fluid_fits.json")
 	if err != nil {
@@ -45,9 +46,9 @@ func readFits(t *testing.T) (map[FluidKind]*publishedFit, publishedSalts) {
 	if err := json.Unmarshal(raw, &doc); err != nil {
 		t.Fatal(err)
 	}
-	fits := map[FluidKind]*publishedFit{}
-	for name, k := range map[string]FluidKind{"MCA": CalciumChloride, "MMG": MagnesiumChloride, "MNA": SodiumChloride, "MEG": EthyleneGlycol,
-		"MPG": PropyleneGlycol, "MMA": Methanol, "MKA": PotassiumAcetate, "MKF": PotassiumFormate} {
+	fits := map[liquid.FluidKind]*publishedFit{}
+	for name, k := range map[string]liquid.FluidKind{"MCA": liquid.CalciumChloride, "MMG": liquid.MagnesiumChloride, "MNA": liquid.SodiumChloride, "MEG": liquid.EthyleneGlycol,
+		"MPG": liquid.PropyleneGlycol, "MMA": liquid.Methanol, "MKA": liquid.PotassiumAcetate, "MKF": liquid.PotassiumFormate} {
 		fits[k] = new(publishedFit)
 		if err := json.Unmarshal(doc[name], fits[k]); err != nil {
 			t.Fatal(name, err)
@@ -70,8 +71,8 @@ func TestFitsAtRandom(t *testing.T) {
 	fits, salts := readFits(t)
 	r := rand.New(rand.NewPCG(7, 8))
 	// Where the freezing points of Melinder 2010 end, if not with the range.
-	ends := map[FluidKind]float64{CalciumChloride: 0.298, MagnesiumChloride: 0.205, SodiumChloride: 0.23}
-	for k := CalciumChloride; k <= PotassiumFormate; k++ {
+	ends := map[liquid.FluidKind]float64{liquid.CalciumChloride: 0.298, liquid.MagnesiumChloride: 0.205, liquid.SodiumChloride: 0.23}
+	for k := liquid.CalciumChloride; k <= liquid.PotassiumFormate; k++ {
 		fit := fits[k]
 		end := 1.0
 		if e, ok := ends[k]; ok {
@@ -87,7 +88,7 @@ func TestFitsAtRandom(t *testing.T) {
 			if n < 100 {
 				kelvin = 253.15 + 30*r.Float64()
 			}
-			p, err := Brine(k, units.MassFraction(x)).Properties(units.Temperature(kelvin))
+			p, err := liquid.Brine(k, units.MassFraction(x)).Properties(units.Temperature(kelvin))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -96,10 +97,10 @@ func TestFitsAtRandom(t *testing.T) {
 					t.Errorf("%v %v freezes at %v, want %v", k, x, p.Freezing, want)
 				}
 			}
-			if below := kelvin <= float64(p.Freezing); p.Notes.Has(NoteBelowFreezing) != below {
+			if below := kelvin <= float64(p.Freezing); p.Notes.Has(liquid.NoteBelowFreezing) != below {
 				t.Errorf("%v %v at %v K: freezes at %v, notes %v", k, x, kelvin, p.Freezing, p.Notes)
 			}
-			if above := kelvin > fit.Tmax; p.Notes.Has(NoteTemperatureClamped) != above {
+			if above := kelvin > fit.Tmax; p.Notes.Has(liquid.NoteTemperatureClamped) != above {
 				t.Errorf("%v %v at %v K: notes %v", k, x, kelvin, p.Notes)
 			}
 			at := math.Max(math.Min(kelvin, fit.Tmax), float64(p.Freezing))
@@ -107,14 +108,14 @@ func TestFitsAtRandom(t *testing.T) {
 				return fit.at(fit.Density.Coeffs[:], kelvin, math.Min(x, end))
 			}
 			want := melinder(at)
-			if k == CalciumChloride || k == MagnesiumChloride {
+			if k == liquid.CalciumChloride || k == liquid.MagnesiumChloride {
 				a := salts.CaCl2
-				if k == MagnesiumChloride {
+				if k == liquid.MagnesiumChloride {
 					a = salts.MgCl2
 				}
 				laliberte := func(c float64) float64 {
 					salt := (a[0]*x + a[1]) * math.Exp(1e-6*(c+a[4])*(c+a[4])) / (x + a[2] + a[3]*c)
-					return 1 / ((1-x)/waterDensity(c) + x/salt)
+					return 1 / ((1-x)/liquid.WaterDensity(c) + x/salt)
 				}
 				if c := at - 273.15; c >= 0 {
 					want = laliberte(c)
@@ -135,18 +136,15 @@ func TestFitsAtRandom(t *testing.T) {
 // Melinder 2010 and Laliberte 2009, transcribed apart from this package.
 func fitCoefficients(t *testing.T) {
 	melinders, salts := readFits(t)
-	for k, m := range map[FluidKind]*melinder{
-		CalciumChloride: &melinderCalciumChloride, MagnesiumChloride: &melinderMagnesiumChloride, SodiumChloride: &melinderSodiumChloride,
-		EthyleneGlycol: &melinderEthyleneGlycol, PropyleneGlycol: &melinderPropyleneGlycol, Methanol: &melinderMethanol,
-		PotassiumAcetate: &melinderPotassiumAcetate, PotassiumFormate: &melinderPotassiumFormate,
-	} {
+	for k := liquid.CalciumChloride; k <= liquid.PotassiumFormate; k++ {
 		want := melinders[k]
-		if m.t0 != want.Tbase || m.x0 != want.XBase || m.tmax != want.Tmax || m.xmax != want.XMax ||
-			m.density != want.Density.Coeffs || m.freezing != want.Freeze.Coeffs[0] {
-			t.Errorf("%v: %+v, want %+v", k, *m, want)
+		t0, x0, tmax, xmax, density, freezing := liquid.Melinder(k)
+		if t0 != want.Tbase || x0 != want.XBase || tmax != want.Tmax || xmax != want.XMax ||
+			density != want.Density.Coeffs || freezing != want.Freeze.Coeffs[0] {
+			t.Errorf("%v: %v, %v, %v, %v, %v, %v, want %+v", k, t0, x0, tmax, xmax, density, freezing, want)
 		}
 	}
-	if salts.CaCl2 != laliberteCalciumChloride || salts.MgCl2 != laliberteMagnesiumChloride {
+	if salts.CaCl2 != liquid.Laliberte(liquid.CalciumChloride) || salts.MgCl2 != liquid.Laliberte(liquid.MagnesiumChloride) {
 		t.Error("Laliberte's coefficients")
 	}
 	// Water by the file's text, term for term.
@@ -159,8 +157,8 @@ func fitCoefficients(t *testing.T) {
 		for i, a := range []float64{999.83952, 16.945176, -0.0079870401, -4.6170461e-5, 1.0556302e-7, -2.8054253e-10} {
 			sum += a * math.Pow(c, float64(i))
 		}
-		if want := sum / (1 + 0.01687985*c); math.Abs(waterDensity(c)/want-1) > 1e-12 {
-			t.Errorf("water at %v C: %v, want %v", c, waterDensity(c), want)
+		if want := sum / (1 + 0.01687985*c); math.Abs(liquid.WaterDensity(c)/want-1) > 1e-12 {
+			t.Errorf("water at %v C: %v, want %v", c, liquid.WaterDensity(c), want)
 		}
 	}
 }
@@ -170,16 +168,16 @@ func fitCoefficients(t *testing.T) {
 // holds the sources' disagreement itself.
 func TestSpreads(t *testing.T) {
 	for _, c := range []struct {
-		k                          FluidKind
+		k                          liquid.FluidKind
 		x, celsius                 float64
 		density, freezing, highest float64
 	}{
-		{CalciumChloride, 0.2399, 20, 0.004, 1, 0.4254}, {CalciumChloride, 0.2701, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.2, -1, 0.009, 1, 0.4254},
-		{CalciumChloride, 0.2899, 20, 0.009, 10, 0.4254}, {CalciumChloride, 0.3101, 20, 0.011, 10, 0.4254},
-		{MagnesiumChloride, 0.1449, 20, 0.0055, 1.3, 0.30}, {MagnesiumChloride, 0.1601, 20, 0.0055, 4, 0.30},
-		{SodiumChloride, 0.2199, 20, 0.002, 0.6, 0.263}, {SodiumChloride, 0.2331, 20, 0.002, 2, 0.263},
-		{EthyleneGlycol, 0.3, 20, 0.008, 2.4, 0.60}, {PropyleneGlycol, 0.3, 20, 0.008, 1.4, 0.60}, {Methanol, 0.3, 20, 0.004, 1, 0.60},
-		{PotassiumAcetate, 0.3, 20, 0.005, 2.4, 0.45}, {PotassiumFormate, 0.3, 20, 0.005, 3, 0.48},
+		{liquid.CalciumChloride, 0.2399, 20, 0.004, 1, 0.4254}, {liquid.CalciumChloride, 0.2701, 20, 0.009, 10, 0.4254}, {liquid.CalciumChloride, 0.2, -1, 0.009, 1, 0.4254},
+		{liquid.CalciumChloride, 0.2899, 20, 0.009, 10, 0.4254}, {liquid.CalciumChloride, 0.3101, 20, 0.011, 10, 0.4254},
+		{liquid.MagnesiumChloride, 0.1449, 20, 0.0055, 1.3, 0.30}, {liquid.MagnesiumChloride, 0.1601, 20, 0.0055, 4, 0.30},
+		{liquid.SodiumChloride, 0.2199, 20, 0.002, 0.6, 0.263}, {liquid.SodiumChloride, 0.2331, 20, 0.002, 2, 0.263},
+		{liquid.EthyleneGlycol, 0.3, 20, 0.008, 2.4, 0.60}, {liquid.PropyleneGlycol, 0.3, 20, 0.008, 1.4, 0.60}, {liquid.Methanol, 0.3, 20, 0.004, 1, 0.60},
+		{liquid.PotassiumAcetate, 0.3, 20, 0.005, 2.4, 0.45}, {liquid.PotassiumFormate, 0.3, 20, 0.005, 3, 0.48},
 	} {
 		p := propertiesAt(t, c.k, c.x, c.celsius)
 		if math.Abs(float64(p.DensitySpread)-c.density) > 1e-15 || math.Abs(float64(p.FreezingSpread)-c.freezing) > 1e-12 {
@@ -194,7 +192,7 @@ func TestSpreads(t *testing.T) {
 // A hydrometer's last digit moves no end of a band by more than its own, and
 // makes no brine safe where the sources disagree about a slightly stronger one.
 func TestBandsDoNotJump(t *testing.T) {
-	for _, k := range []FluidKind{CalciumChloride, MagnesiumChloride, SodiumChloride, EthyleneGlycol, PropyleneGlycol, Methanol, PotassiumAcetate, PotassiumFormate} {
+	for _, k := range []liquid.FluidKind{liquid.CalciumChloride, liquid.MagnesiumChloride, liquid.SodiumChloride, liquid.EthyleneGlycol, liquid.PropyleneGlycol, liquid.Methanol, liquid.PotassiumAcetate, liquid.PotassiumFormate} {
 		most, _ := k.MaxStrength()
 		for _, celsius := range []float64{-5, 20} {
 			last := propertiesAt(t, k, 0.0001, celsius)
@@ -216,13 +214,13 @@ func TestBandsDoNotJump(t *testing.T) {
 	}
 	// On the way to the disagreement the warm end stays where it was.
 	for _, c := range []struct {
-		k        FluidKind
+		k        liquid.FluidKind
 		from, to float64
-	}{{CalciumChloride, 0.24, 0.27}, {MagnesiumChloride, 0.145, 0.16}} {
+	}{{liquid.CalciumChloride, 0.24, 0.27}, {liquid.MagnesiumChloride, 0.145, 0.16}} {
 		want := propertiesAt(t, c.k, c.from, 20).FreezingBand.High
 		for x := c.from; x <= c.to; x += 0.001 {
 			p := propertiesAt(t, c.k, x, 20)
-			if math.Abs(float64(p.FreezingBand.High-want)) > 0.5 || x > c.from+0.003 && !p.Notes.Has(NoteSourcesDisagree) {
+			if math.Abs(float64(p.FreezingBand.High-want)) > 0.5 || x > c.from+0.003 && !p.Notes.Has(liquid.NoteSourcesDisagree) {
 				t.Errorf("%v %v: warm end %v, want about %v; %v", c.k, x, p.FreezingBand.High, want, p.Notes)
 			}
 		}
@@ -230,9 +228,9 @@ func TestBandsDoNotJump(t *testing.T) {
 }
 
 // propertiesAt returns the properties at a strength and a temperature in C.
-func propertiesAt(t *testing.T, k FluidKind, x, celsius float64) Properties {
+func propertiesAt(t *testing.T, k liquid.FluidKind, x, celsius float64) liquid.Properties {
 	t.Helper()
-	p, err := Brine(k, units.MassFraction(x)).Properties(units.Celsius(celsius))
+	p, err := liquid.Brine(k, units.MassFraction(x)).Properties(units.Celsius(celsius))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -245,22 +243,22 @@ func propertiesAt(t *testing.T, k FluidKind, x, celsius float64) Properties {
 // exactly, and straight lines between.
 func TestBeyondIceLine(t *testing.T) {
 	for _, c := range []struct {
-		k       FluidKind
+		k       liquid.FluidKind
 		x, want float64
 	}{
-		{CalciumChloride, 0.309, -41.500}, {CalciumChloride, 0.32, -36}, {CalciumChloride, 0.34, -22.5}, {CalciumChloride, 0.36, -9}, {CalciumChloride, 0.3938, 10},
-		{CalciumChloride, 0.4009, 12.5}, {CalciumChloride, 0.408, 15}, {CalciumChloride, 0.4167, 17.5}, {CalciumChloride, 0.4254, 20},
-		{MagnesiumChloride, 0.2105, -31.618}, {MagnesiumChloride, 0.216, -33}, {MagnesiumChloride, 0.22, -32.8}, {MagnesiumChloride, 0.225, -30.85}, {MagnesiumChloride, 0.23, -28.9},
-		{MagnesiumChloride, 0.24, -26.1}, {MagnesiumChloride, 0.25, -23.3}, {MagnesiumChloride, 0.255, -22.2}, {MagnesiumChloride, 0.26, -21.1},
-		{MagnesiumChloride, 0.275, -19.15}, {MagnesiumChloride, 0.29, -17.2}, {MagnesiumChloride, 0.295, -16.95}, {MagnesiumChloride, 0.30, -16.7},
-		{SodiumChloride, 0.2315, -20.757}, {SodiumChloride, 0.233, -21}, {SodiumChloride, 0.248, -10.45}, {SodiumChloride, 0.263, 0.1},
+		{liquid.CalciumChloride, 0.309, -41.500}, {liquid.CalciumChloride, 0.32, -36}, {liquid.CalciumChloride, 0.34, -22.5}, {liquid.CalciumChloride, 0.36, -9}, {liquid.CalciumChloride, 0.3938, 10},
+		{liquid.CalciumChloride, 0.4009, 12.5}, {liquid.CalciumChloride, 0.408, 15}, {liquid.CalciumChloride, 0.4167, 17.5}, {liquid.CalciumChloride, 0.4254, 20},
+		{liquid.MagnesiumChloride, 0.2105, -31.618}, {liquid.MagnesiumChloride, 0.216, -33}, {liquid.MagnesiumChloride, 0.22, -32.8}, {liquid.MagnesiumChloride, 0.225, -30.85}, {liquid.MagnesiumChloride, 0.23, -28.9},
+		{liquid.MagnesiumChloride, 0.24, -26.1}, {liquid.MagnesiumChloride, 0.25, -23.3}, {liquid.MagnesiumChloride, 0.255, -22.2}, {liquid.MagnesiumChloride, 0.26, -21.1},
+		{liquid.MagnesiumChloride, 0.275, -19.15}, {liquid.MagnesiumChloride, 0.29, -17.2}, {liquid.MagnesiumChloride, 0.295, -16.95}, {liquid.MagnesiumChloride, 0.30, -16.7},
+		{liquid.SodiumChloride, 0.2315, -20.757}, {liquid.SodiumChloride, 0.233, -21}, {liquid.SodiumChloride, 0.248, -10.45}, {liquid.SodiumChloride, 0.263, 0.1},
 	} {
 		if got := propertiesAt(t, c.k, c.x, 20).Freezing.Celsius(); math.Abs(got-c.want) > 0.005 {
 			t.Errorf("%v %v: %.2f C, want %v", c.k, c.x, got, c.want)
 		}
 	}
 	// The lines begin where the fits end.
-	for k, x := range map[FluidKind]float64{CalciumChloride: 0.298, MagnesiumChloride: 0.205, SodiumChloride: 0.23} {
+	for k, x := range map[liquid.FluidKind]float64{liquid.CalciumChloride: 0.298, liquid.MagnesiumChloride: 0.205, liquid.SodiumChloride: 0.23} {
 		end, beyond := propertiesAt(t, k, x, 20).Freezing, propertiesAt(t, k, x+1e-9, 20).Freezing
 		if math.Abs(float64(beyond-end)) > 1e-4 {
 			t.Errorf("%v: a jump at %v from %v to %v", k, x, end, beyond)
@@ -268,7 +266,8 @@ func TestBeyondIceLine(t *testing.T) {
 	}
 	// The fits miss 0 C for water by tenths of a kelvin; the first two percent
 	// take that out, so that a trace of salt freezes as water does.
-	for k := CalciumChloride; k <= PotassiumFormate; k++ {
+	fits, _ := readFits(t)
+	for k := liquid.CalciumChloride; k <= liquid.PotassiumFormate; k++ {
 		if got := propertiesAt(t, k, 1e-9, 20).Freezing.Celsius(); math.Abs(got) > 1e-5 {
 			t.Errorf("%v: a trace freezes at %v C", k, got)
 		}
@@ -276,9 +275,10 @@ func TestBeyondIceLine(t *testing.T) {
 		if math.Abs(float64(below-above)) > 1e-5 {
 			t.Errorf("%v: a jump at 2 %% from %v to %v", k, below, above)
 		}
-		miss := 273.15 - solutions[k].fit.freezingAt(0)
+		fit := func(x float64) float64 { return fits[k].at(fits[k].Freeze.Coeffs[:], fits[k].Tbase, x) }
+		miss := 273.15 - fit(0)
 		half := propertiesAt(t, k, 0.01, 20).Freezing
-		if want := solutions[k].fit.freezingAt(0.01) + miss/2; math.Abs(float64(half)-want) > 1e-9 {
+		if want := fit(0.01) + miss/2; math.Abs(float64(half)-want) > 1e-9 {
 			t.Errorf("%v at 1 %%: %v, want %v", k, half, want)
 		}
 	}

@@ -1,4 +1,4 @@
-package liquid
+package liquid_test
 
 import (
 	"math"
@@ -6,13 +6,14 @@ import (
 	"testing"
 
 	"example.com/steelyard/internal/validation"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
-var fluidByName = map[string]FluidKind{
-	"water": Water, "CaCl2": CalciumChloride, "MgCl2": MagnesiumChloride, "NaCl": SodiumChloride,
-	"ethylene glycol": EthyleneGlycol, "propylene glycol": PropyleneGlycol, "methanol": Methanol,
-	"potassium acetate": PotassiumAcetate, "potassium formate": PotassiumFormate,
+var fluidByName = map[string]liquid.FluidKind{
+	"water": liquid.Water, "CaCl2": liquid.CalciumChloride, "MgCl2": liquid.MagnesiumChloride, "NaCl": liquid.SodiumChloride,
+	"ethylene glycol": liquid.EthyleneGlycol, "propylene glycol": liquid.PropyleneGlycol, "methanol": liquid.Methanol,
+	"potassium acetate": liquid.PotassiumAcetate, "potassium formate": liquid.PotassiumFormate,
 }
 
 // Every row of fluids.csv, whatever its source, is reproduced within the
@@ -29,8 +30,8 @@ func fluidsAgainstPublished(t *testing.T, note func(density, freezing float64)) 
 		}
 		n++
 		k := fluidByName[r["fluid"]]
-		f := Fluid{Kind: k}
-		if k != Water {
+		f := liquid.Fluid{Kind: k}
+		if k != liquid.Water {
 			f.Strength = units.MassFraction(parse(t, r["mass_pct"]) / 100)
 		}
 		temp := units.Celsius(20)
@@ -40,7 +41,7 @@ func fluidsAgainstPublished(t *testing.T, note func(density, freezing float64)) 
 		where := r["fluid"] + " " + r["mass_pct"] + " % " + r["temp_C"] + " C, " + strings.SplitN(r["source"], ",", 2)[0]
 		p, err := f.Properties(temp)
 		if err != nil {
-			if k != Water && float64(f.Strength) <= solutions[k].max && temp >= MinTemperature {
+			if most, _ := k.MaxStrength(); k != liquid.Water && f.Strength <= most && temp >= liquid.MinTemperature {
 				t.Errorf("%s: %v", where, err)
 			}
 			continue
@@ -50,7 +51,7 @@ func fluidsAgainstPublished(t *testing.T, note func(density, freezing float64)) 
 			off[key] = &worst{}
 		}
 		w := off[key]
-		if r["density_kg_m3"] != "" && !p.Notes.Has(NoteBelowFreezing) && !p.Notes.Has(NoteTemperatureClamped) {
+		if r["density_kg_m3"] != "" && !p.Notes.Has(liquid.NoteBelowFreezing) && !p.Notes.Has(liquid.NoteTemperatureClamped) {
 			want := parse(t, r["density_kg_m3"])
 			d := math.Abs(float64(p.Density)/want - 1)
 			tol := float64(p.DensitySpread) + 0.06/want // rows have 0.1 kg/m3
@@ -71,12 +72,12 @@ func fluidsAgainstPublished(t *testing.T, note func(density, freezing float64)) 
 			}
 			w.freezing = math.Max(w.freezing, d)
 			note(0, d)
-			if strings.Contains(r["source"], "fit, as shipped") && k != MagnesiumChloride && k != CalciumChloride && d > 0.006 && f.Strength > 0.02 {
+			if strings.Contains(r["source"], "fit, as shipped") && k != liquid.MagnesiumChloride && k != liquid.CalciumChloride && d > 0.006 && f.Strength > 0.02 {
 				t.Errorf("%s: freezing off the pinned source by %.3f K", where, d)
 			}
 		}
-		if strings.Contains(r["source"], "fit, as shipped") && r["density_kg_m3"] != "" && k != Water && solutions[k].salt == nil {
-			if d := math.Abs(float64(p.Density) - parse(t, r["density_kg_m3"])); d > 0.06 && !p.Notes.Has(NoteBelowFreezing) {
+		if strings.Contains(r["source"], "fit, as shipped") && r["density_kg_m3"] != "" && k != liquid.Water && k != liquid.CalciumChloride && k != liquid.MagnesiumChloride {
+			if d := math.Abs(float64(p.Density) - parse(t, r["density_kg_m3"])); d > 0.06 && !p.Notes.Has(liquid.NoteBelowFreezing) {
 				t.Errorf("%s: density off the pinned source by %.2f", where, d)
 			}
 		}
@@ -93,7 +94,7 @@ func fluidsAgainstPublished(t *testing.T, note func(density, freezing float64)) 
 // 999.972: the sources differ by that much.
 func densityOfWater(t *testing.T) {
 	for _, c := range []struct{ t, want, tol float64 }{{20, 998.20, 0.005}, {4, 999.975, 0.0035}} {
-		d, err := Fluid{Kind: Water}.DensityAt(units.Celsius(c.t))
+		d, err := liquid.Fluid{Kind: liquid.Water}.DensityAt(units.Celsius(c.t))
 		validation.Off(t, float64(d)-c.want, "kg/m3")
 		if err != nil || math.Abs(float64(d)-c.want) > c.tol {
 			t.Errorf("%v C: %.3f, %v; want %.3f", c.t, d, err, c.want)
@@ -105,18 +106,22 @@ func densityOfWater(t *testing.T) {
 // -33 C at 21.6 %, NaCl -21 C at 23.3 %. The pinned source for CaCl2 is 4 K
 // warmer there, and the answer says so.
 func eutectics(t *testing.T) {
+	wheel, err := mustTire(t, "14.9-24").Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
-		k                   FluidKind
+		k                   liquid.FluidKind
 		strength, want, tol float64
 	}{
-		{CalciumChloride, 0.298, -51, 4.1}, {MagnesiumChloride, 0.216, -33, 0.01}, {SodiumChloride, 0.233, -21, 0.01},
+		{liquid.CalciumChloride, 0.298, -51, 4.1}, {liquid.MagnesiumChloride, 0.216, -33, 0.01}, {liquid.SodiumChloride, 0.233, -21, 0.01},
 	} {
-		_, e := c.k.MaxStrength()
+		most, e := c.k.MaxStrength()
 		if math.Abs(float64(e)-c.strength) > 1e-9 {
 			t.Errorf("%v: eutectic at %v", c.k, e)
 		}
-		at := func(x float64) (float64, Properties) {
-			p, err := Brine(c.k, units.MassFraction(x)).Properties(0)
+		at := func(x float64) (float64, liquid.Properties) {
+			p, err := liquid.Brine(c.k, units.MassFraction(x)).Properties(0)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -130,9 +135,13 @@ func eutectics(t *testing.T) {
 		// Falls to the eutectic, rises beyond it, and says so.
 		last := 1.0
 		for i := 1; i <= 1000; i++ {
-			x := float64(solutions[c.k].max) * float64(i) / 1000
+			x := float64(most) * float64(i) / 1000
 			got, p := at(x)
-			if beyond := x > c.strength; beyond != p.Notes.Has(NoteBeyondEutectic) || beyond != p.cautions().Has(CautionBeyondEutectic) {
+			filled, err := wheel.Fill(liquid.Brine(c.k, units.MassFraction(x)), liquid.ValveAt(12), units.Celsius(20))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if beyond := x > c.strength; beyond != p.Notes.Has(liquid.NoteBeyondEutectic) || beyond != filled.Cautions.Has(liquid.CautionBeyondEutectic) {
 				t.Errorf("%v %v: note %v", c.k, x, p.Notes)
 			}
 			if i > 1 && (x <= c.strength) != (got < last) && math.Abs(x-c.strength) > 0.001 {
@@ -149,10 +158,10 @@ func eutectics(t *testing.T) {
 // No strength and no temperature gives a NaN, a jump or a silent answer
 // outside the range.
 func TestFluidsEverywhere(t *testing.T) {
-	for k := Water; k <= Polyurethane; k++ {
+	for k := liquid.Water; k <= liquid.Polyurethane; k++ {
 		highest, _ := k.MaxStrength()
 		for i := 0; i <= 50; i++ {
-			f := Fluid{Kind: k}
+			f := liquid.Fluid{Kind: k}
 			if k.IsSolution() {
 				f.Strength = max(1e-6, highest*units.MassFraction(i)/50)
 			}
@@ -162,7 +171,7 @@ func TestFluidsEverywhere(t *testing.T) {
 				if err != nil {
 					t.Fatalf("%+v at %v C: %v", f, c, err)
 				}
-				if !(p.Density > 900 && p.Density < 1500 || k == Methanol && p.Density > 850) {
+				if !(p.Density > 900 && p.Density < 1500 || k == liquid.Methanol && p.Density > 850) {
 					t.Fatalf("%+v at %v C: density %v", f, c, p.Density)
 				}
 				// Expands by at most 0.12 % in each kelvin, save where the
@@ -171,30 +180,30 @@ func TestFluidsEverywhere(t *testing.T) {
 					t.Errorf("%+v at %v C: density from %v to %v", f, c, last, p.Density)
 				}
 				last = float64(p.Density)
-				if p.Freezing != 0 && (units.Celsius(c) <= p.Freezing) != p.Notes.Has(NoteBelowFreezing) {
+				if p.Freezing != 0 && (units.Celsius(c) <= p.Freezing) != p.Notes.Has(liquid.NoteBelowFreezing) {
 					t.Errorf("%+v at %v C: freezing %v, notes %v", f, c, p.Freezing, p.Notes)
 				}
-				if p.Freezing == 0 && !p.Notes.Has(NoteFreezingUnknown) {
+				if p.Freezing == 0 && !p.Notes.Has(liquid.NoteFreezingUnknown) {
 					t.Errorf("%+v: unknown freezing point without a note", f)
 				}
 			}
 		}
 	}
 	for _, bad := range []float64{math.NaN(), math.Inf(1), -1, 1e308, 100, 400} {
-		if _, err := (Fluid{Kind: Water}).Properties(units.Temperature(bad)); err == nil {
+		if _, err := (liquid.Fluid{Kind: liquid.Water}).Properties(units.Temperature(bad)); err == nil {
 			t.Errorf("temperature %v: no error", bad)
 		}
-		if _, err := Brine(CalciumChloride, units.MassFraction(bad)).Properties(0); err == nil {
+		if _, err := liquid.Brine(liquid.CalciumChloride, units.MassFraction(bad)).Properties(0); err == nil {
 			t.Errorf("strength %v: no error", bad)
 		}
 	}
-	for _, f := range []Fluid{{}, {Kind: 200}, {Kind: Water, Strength: 0.1}, {Kind: CalciumChloride}, {Kind: OtherFluid}, {Kind: OtherFluid, Density: 5000},
-		{Kind: OtherFluid, Density: 1100, Freezing: 10}, {Kind: OtherFluid, Density: 1100, Traits: 200}, {Kind: Water, Density: 1000}, {Kind: Methanol, Strength: 0.2, Traits: Flammable}} {
+	for _, f := range []liquid.Fluid{{}, {Kind: 200}, {Kind: liquid.Water, Strength: 0.1}, {Kind: liquid.CalciumChloride}, {Kind: liquid.OtherFluid}, {Kind: liquid.OtherFluid, Density: 5000},
+		{Kind: liquid.OtherFluid, Density: 1100, Freezing: 10}, {Kind: liquid.OtherFluid, Density: 1100, Traits: 200}, {Kind: liquid.Water, Density: 1000}, {Kind: liquid.Methanol, Strength: 0.2, Traits: liquid.Flammable}} {
 		if err := f.Validate(); err == nil {
 			t.Errorf("%+v: no error", f)
 		}
 	}
-	if p, err := (Fluid{Kind: OtherFluid, Density: 1150, Freezing: 240, Traits: Flammable}).Properties(0); err != nil || p.Density != 1150 || p.Freezing != 240 || p.DensitySpread != 0.01 {
+	if p, err := (liquid.Fluid{Kind: liquid.OtherFluid, Density: 1150, Freezing: 240, Traits: liquid.Flammable}).Properties(0); err != nil || p.Density != 1150 || p.Freezing != 240 || p.DensitySpread != 0.01 {
 		t.Errorf("other fluid: %+v, %v", p, err)
 	}
 }
@@ -203,7 +212,7 @@ func TestFluidsEverywhere(t *testing.T) {
 // freezing no higher than -22.8 C. Almost 11 lb per US gallon (common
 // practice, no source).
 func beetMolasses(t *testing.T) {
-	p, err := Fluid{Kind: BeetMolasses}.Properties(units.Celsius(10))
+	p, err := liquid.Fluid{Kind: liquid.BeetMolasses}.Properties(units.Celsius(10))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -212,7 +221,7 @@ func beetMolasses(t *testing.T) {
 	if math.Abs(perGallon-10.9) > 0.005 || math.Abs(perGallon*float64(p.DensitySpread)-0.3) > 0.005 {
 		t.Errorf("%.3f +- %.3f lb per US gallon", perGallon, perGallon*float64(p.DensitySpread))
 	}
-	if math.Abs(p.Freezing.Celsius()+22.8) > 1e-9 || !p.Notes.Has(NoteFreezingIsBound) {
+	if math.Abs(p.Freezing.Celsius()+22.8) > 1e-9 || !p.Notes.Has(liquid.NoteFreezingIsBound) {
 		t.Errorf("freezing %v, %v", p.Freezing.Celsius(), p.Notes)
 	}
 }
@@ -220,28 +229,28 @@ func beetMolasses(t *testing.T) {
 // What is known of each kind by its name alone.
 func TestKinds(t *testing.T) {
 	for _, c := range []struct {
-		k       FluidKind
+		k       liquid.FluidKind
 		words   string
 		highest units.MassFraction
 		source  string
 	}{
-		{FluidUnknown, "unknown", 0, ""},
-		{Water, "water", 0, "Kell, J. Chem. Eng. Data 20 (1975)"},
-		{CalciumChloride, "calcium chloride", 0.4254, "Laliberte, J. Chem. Eng. Data 54 (2009)"},
-		{MagnesiumChloride, "magnesium chloride", 0.30, "Laliberte, J. Chem. Eng. Data 54 (2009)"},
-		{SodiumChloride, "sodium chloride", 0.263, "Properties of secondary working fluids"},
-		{EthyleneGlycol, "ethylene glycol", 0.60, "Properties of secondary working fluids"},
-		{PropyleneGlycol, "propylene glycol", 0.60, "Properties of secondary working fluids"},
-		{Methanol, "methanol", 0.60, "Properties of secondary working fluids"},
-		{PotassiumAcetate, "potassium acetate", 0.45, "Properties of secondary working fluids"},
-		{PotassiumFormate, "potassium formate", 0.48, "Properties of secondary working fluids"},
-		{BeetMolasses, "beet molasses", 0, "tender"},
-		{Polyurethane, "polyurethane", 0, "memory"},
-		{OtherFluid, "other", 0, "caller"},
-		{OtherFluid + 1, "", 0, ""},
+		{liquid.FluidUnknown, "unknown", 0, ""},
+		{liquid.Water, "water", 0, "Kell, J. Chem. Eng. Data 20 (1975)"},
+		{liquid.CalciumChloride, "calcium chloride", 0.4254, "Laliberte, J. Chem. Eng. Data 54 (2009)"},
+		{liquid.MagnesiumChloride, "magnesium chloride", 0.30, "Laliberte, J. Chem. Eng. Data 54 (2009)"},
+		{liquid.SodiumChloride, "sodium chloride", 0.263, "Properties of secondary working fluids"},
+		{liquid.EthyleneGlycol, "ethylene glycol", 0.60, "Properties of secondary working fluids"},
+		{liquid.PropyleneGlycol, "propylene glycol", 0.60, "Properties of secondary working fluids"},
+		{liquid.Methanol, "methanol", 0.60, "Properties of secondary working fluids"},
+		{liquid.PotassiumAcetate, "potassium acetate", 0.45, "Properties of secondary working fluids"},
+		{liquid.PotassiumFormate, "potassium formate", 0.48, "Properties of secondary working fluids"},
+		{liquid.BeetMolasses, "beet molasses", 0, "tender"},
+		{liquid.Polyurethane, "polyurethane", 0, "memory"},
+		{liquid.OtherFluid, "other", 0, "caller"},
+		{liquid.OtherFluid + 1, "", 0, ""},
 		{255, "", 0, ""},
 	} {
-		if c.k <= OtherFluid && c.k.Words() != c.words {
+		if c.k <= liquid.OtherFluid && c.k.Words() != c.words {
 			t.Errorf("%v in words is %q, want %q", c.k, c.k.Words(), c.words)
 		}
 		highest, eutectic := c.k.MaxStrength()
@@ -252,7 +261,7 @@ func TestKinds(t *testing.T) {
 			t.Errorf("%v: source %q, want one that says %q", c.k, s, c.source)
 		}
 	}
-	if err := (Fluid{Kind: OtherFluid + 1}).Validate(); err == nil {
+	if err := (liquid.Fluid{Kind: liquid.OtherFluid + 1}).Validate(); err == nil {
 		t.Error("a kind that does not exist is taken")
 	}
 }
@@ -261,17 +270,17 @@ func TestKinds(t *testing.T) {
 // (FHWA-RD-95-202); the bound of the tender; given; and none known.
 func TestFreezingPoint(t *testing.T) {
 	for _, c := range []struct {
-		f    Fluid
+		f    liquid.Fluid
 		want float64
 	}{
-		{Fluid{Kind: Water}, 273.15}, {Brine(SodiumChloride, 0.233), 252.15}, {Fluid{Kind: BeetMolasses}, 250.35},
-		{Fluid{Kind: OtherFluid, Density: 1100, Freezing: 245}, 245}, {Fluid{Kind: OtherFluid, Density: 1100}, 0}, {Fluid{Kind: Polyurethane}, 0},
+		{liquid.Fluid{Kind: liquid.Water}, 273.15}, {liquid.Brine(liquid.SodiumChloride, 0.233), 252.15}, {liquid.Fluid{Kind: liquid.BeetMolasses}, 250.35},
+		{liquid.Fluid{Kind: liquid.OtherFluid, Density: 1100, Freezing: 245}, 245}, {liquid.Fluid{Kind: liquid.OtherFluid, Density: 1100}, 0}, {liquid.Fluid{Kind: liquid.Polyurethane}, 0},
 	} {
 		if got, err := c.f.FreezingPoint(); err != nil || math.Abs(float64(got)-c.want) > 1e-9 {
 			t.Errorf("%+v: %v, %v; want %v K", c.f, got, err, c.want)
 		}
 	}
-	if got, err := (Fluid{}).FreezingPoint(); err == nil || got != 0 {
+	if got, err := (liquid.Fluid{}).FreezingPoint(); err == nil || got != 0 {
 		t.Errorf("nothing freezes at %v", got)
 	}
 }
@@ -281,25 +290,25 @@ func TestFreezingPoint(t *testing.T) {
 // (memory), another fluid as given, or 1 %.
 func TestFixedBands(t *testing.T) {
 	for _, c := range []struct {
-		f                Fluid
+		f                liquid.Fluid
 		density, percent float64
 	}{
-		{Fluid{Kind: Water}, 998.2, 0.02}, {Fluid{Kind: Polyurethane}, 1100, 9.0909}, {Fluid{Kind: BeetMolasses}, 1306, 2.7565},
-		{Fluid{Kind: OtherFluid, Density: 1100}, 1100, 1}, {Fluid{Kind: OtherFluid, Density: 1100, DensitySpread: 0.03}, 1100, 3},
+		{liquid.Fluid{Kind: liquid.Water}, 998.2, 0.02}, {liquid.Fluid{Kind: liquid.Polyurethane}, 1100, 9.0909}, {liquid.Fluid{Kind: liquid.BeetMolasses}, 1306, 2.7565},
+		{liquid.Fluid{Kind: liquid.OtherFluid, Density: 1100}, 1100, 1}, {liquid.Fluid{Kind: liquid.OtherFluid, Density: 1100, DensitySpread: 0.03}, 1100, 3},
 	} {
 		p, err := c.f.Properties(0)
 		if err != nil || math.Abs(float64(p.Density)-c.density) > 0.05 || math.Abs(100*float64(p.DensitySpread)-c.percent) > 5e-5 {
 			t.Errorf("%+v: %v give or take %v, %v; want %v, %v %%", c.f, p.Density, p.DensitySpread, err, c.density, c.percent)
 		}
-		if !p.Notes.Has(NoteAssumedTemperature) {
+		if !p.Notes.Has(liquid.NoteAssumedTemperature) {
 			t.Errorf("%+v: notes %v without a temperature", c.f, p.Notes)
 		}
 	}
 	// Water at 70 C 977.76 (memory; Kell's equation is 0.01 above), and below
 	// 0 C 999.84 as at 0 C.
 	for celsius, want := range map[float64]float64{70: 977.76, -10: 999.84} {
-		p, err := Fluid{Kind: Water}.Properties(units.Celsius(celsius))
-		if err != nil || math.Abs(float64(p.Density)-want) > 0.011 || p.Notes.Has(NoteBelowFreezing) != (celsius <= 0) || p.Notes.Has(NoteAssumedTemperature) {
+		p, err := liquid.Fluid{Kind: liquid.Water}.Properties(units.Celsius(celsius))
+		if err != nil || math.Abs(float64(p.Density)-want) > 0.011 || p.Notes.Has(liquid.NoteBelowFreezing) != (celsius <= 0) || p.Notes.Has(liquid.NoteAssumedTemperature) {
 			t.Errorf("water at %v C: %v, %v, %v; want %v", celsius, p.Density, p.Notes, err, want)
 		}
 	}
@@ -308,23 +317,23 @@ func TestFixedBands(t *testing.T) {
 // What a buyer asks (common practice, no source).
 func TestTraits(t *testing.T) {
 	for _, c := range []struct {
-		f    Fluid
-		want Traits
+		f    liquid.Fluid
+		want liquid.Traits
 	}{
-		{Fluid{Kind: Water}, 0},
-		{Brine(CalciumChloride, 0.2), CorrosiveToSteel | NeedsTube},
-		{Brine(EthyleneGlycol, 0.2), HarmfulToLivestock},
-		{Brine(PropyleneGlycol, 0.2), 0},
-		{Brine(Methanol, 0.2), HarmfulToLivestock | Flammable},
-		{Fluid{Kind: BeetMolasses}, 0},
-		{Fluid{Kind: Polyurethane}, NeedsProfessional | Permanent},
+		{liquid.Fluid{Kind: liquid.Water}, 0},
+		{liquid.Brine(liquid.CalciumChloride, 0.2), liquid.CorrosiveToSteel | liquid.NeedsTube},
+		{liquid.Brine(liquid.EthyleneGlycol, 0.2), liquid.HarmfulToLivestock},
+		{liquid.Brine(liquid.PropyleneGlycol, 0.2), 0},
+		{liquid.Brine(liquid.Methanol, 0.2), liquid.HarmfulToLivestock | liquid.Flammable},
+		{liquid.Fluid{Kind: liquid.BeetMolasses}, 0},
+		{liquid.Fluid{Kind: liquid.Polyurethane}, liquid.NeedsProfessional | liquid.Permanent},
 	} {
 		p, err := c.f.Properties(0)
 		if err != nil || p.Traits != c.want {
 			t.Errorf("%v: %v, %v; want %v", c.f.Kind, p.Traits, err, c.want)
 		}
 		b, _ := p.Traits.MarshalText()
-		var back Traits
+		var back liquid.Traits
 		if err := back.UnmarshalText(b); err != nil || back != p.Traits {
 			t.Errorf("%s read back as %v, %v", b, back, err)
 		}

@@ -1,10 +1,11 @@
-package liquid
+package liquid_test
 
 import (
 	"math"
 	"testing"
 
 	"example.com/steelyard/internal/validation"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -15,7 +16,7 @@ import (
 func rememberedFills(t *testing.T) {
 	var sum, squares, n, outside float64
 	for _, r := range rows(t, "fill_memory.csv") {
-		f, err := Fill{Tire: mustTire(t, r["size"]+" R-1"), Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}.Solve()
+		f, err := liquid.Fill{Tire: mustTire(t, r["size"]+" R-1"), Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}.Solve()
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,12 +1,14 @@
-package liquid
+package liquid_test
 
 import (
 	"errors"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
 	"example.com/steelyard/internal/validation"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -18,12 +20,12 @@ func brineMix(t *testing.T) {
 	for _, r := range rows(t, "brine_mix.csv") {
 		purity := units.Fraction(parse(t, r["product_CaCl2_mass_fraction"]))
 		lb := parse(t, r["lb_product_per_US_gal"])
-		var f Fluid
+		var f liquid.Fluid
 		var err error
 		if r["basis_US_gal_of"] == "WATER" {
-			f, err = OfWater(CalciumChloride, units.MassPerWater(lb)*units.PoundPerUSGallonOfWater, purity)
+			f, err = liquid.OfWater(liquid.CalciumChloride, units.MassPerWater(lb)*units.PoundPerUSGallonOfWater, purity)
 		} else {
-			f, err = OfSolution(CalciumChloride, units.MassPerSolution(lb)*units.PoundPerUSGallonOfSolution, purity)
+			f, err = liquid.OfSolution(liquid.CalciumChloride, units.MassPerSolution(lb)*units.PoundPerUSGallonOfSolution, purity)
 		}
 		where := r["basis_US_gal_of"] + " " + r["lb_product_per_US_gal"] + " lb at " + r["product_CaCl2_mass_fraction"]
 		want := parse(t, r["solution_mass_pct_CaCl2"])
@@ -55,7 +57,7 @@ func brineMix(t *testing.T) {
 			t.Errorf("%s: freezing %.1f C, want %s", where, p.Freezing.Celsius(), r["slush_free_C"])
 		}
 		// There and back: mix it, and the ratios are those it came from.
-		m, err := Mix{Kind: CalciumChloride, Strength: f.Strength, Volume: 0.2, Purity: purity, Temperature: units.Celsius(20)}.Solve()
+		m, err := liquid.Mix{Kind: liquid.CalciumChloride, Strength: f.Strength, Volume: 0.2, Purity: purity, Temperature: units.Celsius(20)}.Solve()
 		if err != nil {
 			t.Errorf("%s: %v", where, err)
 			continue
@@ -80,10 +82,10 @@ func brineMix(t *testing.T) {
 // its solute is product times purity, and the strength chosen for a
 // temperature freezes there.
 func TestMixBalance(t *testing.T) {
-	for k := CalciumChloride; k <= PotassiumFormate; k++ {
+	for k := liquid.CalciumChloride; k <= liquid.PotassiumFormate; k++ {
 		for _, c := range []float64{-1, -5, -12, -18} {
 			for _, margin := range []units.TemperatureDifference{0, 2.5} {
-				q := Mix{Kind: k, DesignTemperature: units.Celsius(c), Margin: margin, Volume: 0.3, Purity: 0.9}
+				q := liquid.Mix{Kind: k, DesignTemperature: units.Celsius(c), Margin: margin, Volume: 0.3, Purity: 0.9}
 				m, err := q.Solve()
 				if err != nil {
 					t.Errorf("%v to %v C: %v", k, c, err)
@@ -101,10 +103,10 @@ func TestMixBalance(t *testing.T) {
 				if m.PerWater <= 0 || units.MassPerSolution(m.PerWater) <= m.PerSolution {
 					t.Errorf("%v: %v per water, %v per solution", k, m.PerWater, m.PerSolution)
 				}
-				if p, _ := m.Fluid.Properties(0); m.Notes.Has(NoteThinMargin) != (margin < p.FreezingSpread) {
+				if p, _ := m.Fluid.Properties(0); m.Notes.Has(liquid.NoteThinMargin) != (margin < p.FreezingSpread) {
 					t.Errorf("%v, margin %v: notes %v", k, margin, m.Notes)
 				}
-				if !m.Cautions.Has(CautionManual | CautionSpill) {
+				if !m.Cautions.Has(liquid.CautionManual | liquid.CautionSpill) {
 					t.Errorf("%v: cautions %v", k, m.Cautions)
 				}
 				double := q
@@ -118,41 +120,41 @@ func TestMixBalance(t *testing.T) {
 	// A colder wish needs a stronger brine, down to the eutectic and no further.
 	last := units.MassFraction(0)
 	for c := -1.0; c > -46; c-- {
-		f, err := StrengthFor(CalciumChloride, units.Celsius(c), 0)
+		f, err := liquid.StrengthFor(liquid.CalciumChloride, units.Celsius(c), 0)
 		if err != nil || f.Strength <= last {
 			t.Fatalf("%v C: %v after %v, %v", c, f.Strength, last, err)
 		}
 		last = f.Strength
 	}
 	for _, c := range []struct {
-		k FluidKind
+		k liquid.FluidKind
 		t float64
-	}{{CalciumChloride, -60}, {SodiumChloride, -22}, {MagnesiumChloride, -34}, {Methanol, -69}, {CalciumChloride, 10}, {Methanol, 5}} {
-		if f, err := StrengthFor(c.k, units.Celsius(c.t), 5); err == nil || !errors.Is(err, units.ErrInvalid) {
+	}{{liquid.CalciumChloride, -60}, {liquid.SodiumChloride, -22}, {liquid.MagnesiumChloride, -34}, {liquid.Methanol, -69}, {liquid.CalciumChloride, 10}, {liquid.Methanol, 5}} {
+		if f, err := liquid.StrengthFor(c.k, units.Celsius(c.t), 5); err == nil || !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("%v to %v C: %v without an error", c.k, c.t, f)
 		}
 	}
 }
 
 func TestMixErrors(t *testing.T) {
-	good := Mix{Kind: CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}
+	good := liquid.Mix{Kind: liquid.CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}
 	if err := good.Validate(); err != nil {
 		t.Fatal(err)
 	}
 	nan := math.NaN()
-	for name, change := range map[string]func(*Mix){
-		"kind":              func(m *Mix) { m.Kind = Water },
-		"strength":          func(m *Mix) { m.Strength = 0.9 },
-		"strength ":         func(m *Mix) { m.Strength = 0 },
-		"strength  ":        func(m *Mix) { m.DesignTemperature = 260 },
-		"designTemperature": func(m *Mix) { m.Strength, m.DesignTemperature = 0, units.Temperature(nan) },
-		"margin":            func(m *Mix) { m.Margin = units.TemperatureDifference(nan) },
-		"volume":            func(m *Mix) { m.Volume = units.Volume(nan) },
-		"volume ":           func(m *Mix) { m.Volume = 1e308 },
-		"purity":            func(m *Mix) { m.Purity = 0 },
-		"purity ":           func(m *Mix) { m.Purity = 0.1 },
-		"temperature":       func(m *Mix) { m.Temperature = 100 },
-		"margin ":           func(m *Mix) { m.Margin = 5 },
+	for name, change := range map[string]func(*liquid.Mix){
+		"kind":              func(m *liquid.Mix) { m.Kind = liquid.Water },
+		"strength":          func(m *liquid.Mix) { m.Strength = 0.9 },
+		"strength ":         func(m *liquid.Mix) { m.Strength = 0 },
+		"strength  ":        func(m *liquid.Mix) { m.DesignTemperature = 260 },
+		"designTemperature": func(m *liquid.Mix) { m.Strength, m.DesignTemperature = 0, units.Temperature(nan) },
+		"margin":            func(m *liquid.Mix) { m.Margin = units.TemperatureDifference(nan) },
+		"volume":            func(m *liquid.Mix) { m.Volume = units.Volume(nan) },
+		"volume ":           func(m *liquid.Mix) { m.Volume = 1e308 },
+		"purity":            func(m *liquid.Mix) { m.Purity = 0 },
+		"purity ":           func(m *liquid.Mix) { m.Purity = 0.1 },
+		"temperature":       func(m *liquid.Mix) { m.Temperature = 100 },
+		"margin ":           func(m *liquid.Mix) { m.Margin = 5 },
 	} {
 		m := good
 		change(&m)
@@ -165,8 +167,8 @@ func TestMixErrors(t *testing.T) {
 // vanishing masses comes out as NaN.
 func TestMixOfNothing(t *testing.T) {
 	for _, v := range []units.Volume{5e-324, 1e-300, 1e-7} {
-		m := Mix{Kind: CalciumChloride, Strength: 0.2, Volume: v, Purity: 0.77}
-		if _, err := (Adjust{Present: Brine(CalciumChloride, 0.1), PresentVolume: 0.15, Wanted: m}).Solve(); err == nil || !strings.Contains(err.Error(), "wanted.volume: ") {
+		m := liquid.Mix{Kind: liquid.CalciumChloride, Strength: 0.2, Volume: v, Purity: 0.77}
+		if _, err := (liquid.Adjust{Present: liquid.Brine(liquid.CalciumChloride, 0.1), PresentVolume: 0.15, Wanted: m}).Solve(); err == nil || !strings.Contains(err.Error(), "wanted.volume: ") {
 			t.Errorf("%v: %v", v, err)
 		}
 	}
@@ -175,21 +177,21 @@ func TestMixOfNothing(t *testing.T) {
 // Adjusting closes: what stays and what is added is what was wanted, in mass
 // and in solute, and nothing is drained that could stay.
 func TestAdjust(t *testing.T) {
-	for _, k := range []FluidKind{CalciumChloride, EthyleneGlycol, Methanol, PotassiumAcetate} {
+	for _, k := range []liquid.FluidKind{liquid.CalciumChloride, liquid.EthyleneGlycol, liquid.Methanol, liquid.PotassiumAcetate} {
 		for _, x1 := range []units.MassFraction{0, 0.05, 0.2, 0.28} {
 			for _, v1 := range []units.Volume{0, 0.05, 0.15, 0.3} {
 				for _, x2 := range []units.MassFraction{0.1, 0.2, 0.27} {
-					a := Adjust{Present: Brine(k, x1), PresentVolume: v1, Wanted: Mix{Kind: k, Strength: x2, Volume: 0.2, Purity: 0.95}}
+					a := liquid.Adjust{Present: liquid.Brine(k, x1), PresentVolume: v1, Wanted: liquid.Mix{Kind: k, Strength: x2, Volume: 0.2, Purity: 0.95}}
 					if x1 == 0 {
-						a.Present = Fluid{Kind: Water}
+						a.Present = liquid.Fluid{Kind: liquid.Water}
 					}
 					r, err := a.Solve()
 					if err != nil {
 						t.Errorf("%+v: %v", a, err)
 						continue
 					}
-					if strongest := r.Add.Product > 0 && math.Abs(float64(r.Add.Product/r.Add.Mass)-1) < 1e-9 || k == CalciumChloride && math.Abs(float64(r.Add.Fluid.Strength)-0.3938) < 1e-6 ||
-						k == PotassiumAcetate && math.Abs(float64(r.Add.Fluid.Strength)-0.45) < 1e-6; r.Drain > 1e-9 && !strongest && r.Add.Product > 1e-9 {
+					if strongest := r.Add.Product > 0 && math.Abs(float64(r.Add.Product/r.Add.Mass)-1) < 1e-9 || k == liquid.CalciumChloride && math.Abs(float64(r.Add.Fluid.Strength)-0.3938) < 1e-6 ||
+						k == liquid.PotassiumAcetate && math.Abs(float64(r.Add.Fluid.Strength)-0.45) < 1e-6; r.Drain > 1e-9 && !strongest && r.Add.Product > 1e-9 {
 						t.Errorf("%+v: %v drained, for %+v", a, r.Drain, r.Add)
 					}
 					d1, _ := a.Present.DensityAt(units.Celsius(20))
@@ -211,13 +213,13 @@ func TestAdjust(t *testing.T) {
 		}
 	}
 	// Weak brine in a tire with room: nothing is drained.
-	r, err := Adjust{Present: Brine(CalciumChloride, 0.1), PresentVolume: 0.1, Wanted: Mix{Kind: CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}}.Solve()
+	r, err := liquid.Adjust{Present: liquid.Brine(liquid.CalciumChloride, 0.1), PresentVolume: 0.1, Wanted: liquid.Mix{Kind: liquid.CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}}.Solve()
 	if err != nil || r.Drain != 0 {
 		t.Errorf("drain %v, %v", r.Drain, err)
 	}
-	_, err = Adjust{Present: Brine(Methanol, 0.2), PresentVolume: 0.1, Wanted: Mix{Kind: CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}}.Solve()
+	_, err = liquid.Adjust{Present: liquid.Brine(liquid.Methanol, 0.2), PresentVolume: 0.1, Wanted: liquid.Mix{Kind: liquid.CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}}.Solve()
 	wantPath(t, err, "present.kind")
-	_, err = Adjust{Present: Fluid{Kind: Water}, PresentVolume: -1, Wanted: Mix{Kind: CalciumChloride, Strength: 0.2, Volume: 0.2}}.Solve()
+	_, err = liquid.Adjust{Present: liquid.Fluid{Kind: liquid.Water}, PresentVolume: -1, Wanted: liquid.Mix{Kind: liquid.CalciumChloride, Strength: 0.2, Volume: 0.2}}.Solve()
 	wantPath(t, err, "wanted.purity")
 	wantPath(t, err, "presentVolume")
 }
@@ -229,16 +231,16 @@ func TestAdjust(t *testing.T) {
 // added mass is that of the solute over its strength.
 func TestAddedStrength(t *testing.T) {
 	for _, c := range []struct {
-		k              FluidKind
+		k              liquid.FluidKind
 		celsius, want  float64
 		purity, wanted float64
 	}{
-		{CalciumChloride, 20, 0.3938, 1, 0.2}, {CalciumChloride, 25, 0.408, 1, 0.3}, {CalciumChloride, 30, 0.4254, 1, 0.2}, {CalciumChloride, 40, 0.4254, 1, 0.2},
-		{CalciumChloride, 1, 0.36, 1, 0.2}, {CalciumChloride, 20, 0.35, 0.35, 0.2}, {CalciumChloride, 20, 0.42, 1, 0.42},
-		{MagnesiumChloride, 1, 0.30, 1, 0.2}, {SodiumChloride, 20, 0.263, 0.9, 0.2}, {SodiumChloride, 0, 0.24863981, 1, 0.2},
-		{PotassiumAcetate, 20, 0.45, 1, 0.3}, {PotassiumFormate, 20, 0.48, 1, 0.3}, {EthyleneGlycol, 20, 0.95, 0.95, 0.3}, {Methanol, 10, 1, 1, 0.3},
+		{liquid.CalciumChloride, 20, 0.3938, 1, 0.2}, {liquid.CalciumChloride, 25, 0.408, 1, 0.3}, {liquid.CalciumChloride, 30, 0.4254, 1, 0.2}, {liquid.CalciumChloride, 40, 0.4254, 1, 0.2},
+		{liquid.CalciumChloride, 1, 0.36, 1, 0.2}, {liquid.CalciumChloride, 20, 0.35, 0.35, 0.2}, {liquid.CalciumChloride, 20, 0.42, 1, 0.42},
+		{liquid.MagnesiumChloride, 1, 0.30, 1, 0.2}, {liquid.SodiumChloride, 20, 0.263, 0.9, 0.2}, {liquid.SodiumChloride, 0, 0.24863981, 1, 0.2},
+		{liquid.PotassiumAcetate, 20, 0.45, 1, 0.3}, {liquid.PotassiumFormate, 20, 0.48, 1, 0.3}, {liquid.EthyleneGlycol, 20, 0.95, 0.95, 0.3}, {liquid.Methanol, 10, 1, 1, 0.3},
 	} {
-		a := Adjust{Present: Fluid{Kind: Water}, PresentVolume: 0.2, Wanted: Mix{Kind: c.k, Strength: units.MassFraction(c.wanted), Volume: 0.2, Purity: units.Fraction(c.purity),
+		a := liquid.Adjust{Present: liquid.Fluid{Kind: liquid.Water}, PresentVolume: 0.2, Wanted: liquid.Mix{Kind: c.k, Strength: units.MassFraction(c.wanted), Volume: 0.2, Purity: units.Fraction(c.purity),
 			Temperature: units.Celsius(c.celsius)}}
 		if c.celsius == 20 {
 			a.Wanted.Temperature = 0
@@ -260,7 +262,7 @@ func TestAddedStrength(t *testing.T) {
 		// What is within the range known has its own density, and beyond it
 		// the volumes before and after tell.
 		highest, _ := c.k.MaxStrength()
-		if beyond := c.want > float64(highest); beyond != r.Add.Notes.Has(NoteFreezingUnknown) || beyond != (r.Add.Freezing == 0) {
+		if beyond := c.want > float64(highest); beyond != r.Add.Notes.Has(liquid.NoteFreezingUnknown) || beyond != (r.Add.Freezing == 0) {
 			t.Errorf("%v at %v C: freezes at %v, notes %v", c.k, c.celsius, r.Add.Freezing, r.Add.Notes)
 		} else if beyond {
 			if v := a.PresentVolume - r.Drain + r.Add.Volume; math.Abs(float64(v-0.2)) > 1e-12 || r.Add.Cautions != r.Result.Cautions {
@@ -277,15 +279,15 @@ func TestAddedStrength(t *testing.T) {
 // sources: outside 700 to 1300 kg/m3 the strongest known stands in.
 func TestAddedDensity(t *testing.T) {
 	var within, outside int
-	for _, k := range []FluidKind{EthyleneGlycol, PropyleneGlycol, Methanol} {
+	for _, k := range []liquid.FluidKind{liquid.EthyleneGlycol, liquid.PropyleneGlycol, liquid.Methanol} {
 		highest, _ := k.MaxStrength()
-		strongest, err := Brine(k, highest).DensityAt(units.Celsius(20))
+		strongest, err := liquid.Brine(k, highest).DensityAt(units.Celsius(20))
 		if err != nil {
 			t.Fatal(err)
 		}
-		water, _ := Fluid{Kind: Water}.DensityAt(units.Celsius(20))
+		water, _ := liquid.Fluid{Kind: liquid.Water}.DensityAt(units.Celsius(20))
 		for x := 1e-5; x < 0.6; x *= 1.02 {
-			r, err := Adjust{Present: Fluid{Kind: Water}, PresentVolume: 0.2, Wanted: Mix{Kind: k, Strength: units.MassFraction(x), Volume: 0.2, Purity: 1}}.Solve()
+			r, err := liquid.Adjust{Present: liquid.Fluid{Kind: liquid.Water}, PresentVolume: 0.2, Wanted: liquid.Mix{Kind: k, Strength: units.MassFraction(x), Volume: 0.2, Purity: 1}}.Solve()
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -317,47 +319,47 @@ func TestAddedDensity(t *testing.T) {
 // with the margin, and the most product that is taken.
 func TestMixErrorFigures(t *testing.T) {
 	for _, c := range []struct {
-		k               FluidKind
+		k               liquid.FluidKind
 		celsius, margin float64
 		want            string
 	}{
-		{CalciumChloride, -40, 7.5, "designTemperature: -47.5 C: calcium chloride freezes no lower than -47.0006 C;"},
-		{MagnesiumChloride, -33, 2, "designTemperature: -35 C: magnesium chloride freezes no lower than -33 C;"},
-		{SodiumChloride, -20, 1.5, "designTemperature: -21.5 C: sodium chloride freezes no lower than -21 C;"},
-		{Methanol, 5, 5, "designTemperature: 0 C: must with the margin be below 0 C"},
-		{Methanol, 20, 5, "designTemperature: 15 C: must with the margin be below 0 C"},
-		{CalciumChloride, -72, 5, "designTemperature: -72 degC: must be between -70 degC and 70 degC"},
-		{CalciumChloride, 71, 5, "designTemperature: 71 degC: must be between -70 degC and 70 degC"},
-		{CalciumChloride, -70, 0, "designTemperature: -70 C: calcium chloride freezes no lower"},
-		{CalciumChloride, 70, 40, "designTemperature: 30 C: must with the margin"},
-		{CalciumChloride, 0, -0.1, "margin: -0.1 K: must be between 0 K and 40 K"},
-		{CalciumChloride, 0, 40.1, "margin: 40.1 K: must be between 0 K and 40 K"},
-		{Water, -5, 0, "kind: water: must be a solution"},
+		{liquid.CalciumChloride, -40, 7.5, "designTemperature: -47.5 C: calcium chloride freezes no lower than -47.0006 C;"},
+		{liquid.MagnesiumChloride, -33, 2, "designTemperature: -35 C: magnesium chloride freezes no lower than -33 C;"},
+		{liquid.SodiumChloride, -20, 1.5, "designTemperature: -21.5 C: sodium chloride freezes no lower than -21 C;"},
+		{liquid.Methanol, 5, 5, "designTemperature: 0 C: must with the margin be below 0 C"},
+		{liquid.Methanol, 20, 5, "designTemperature: 15 C: must with the margin be below 0 C"},
+		{liquid.CalciumChloride, -72, 5, "designTemperature: -72 degC: must be between -70 degC and 70 degC"},
+		{liquid.CalciumChloride, 71, 5, "designTemperature: 71 degC: must be between -70 degC and 70 degC"},
+		{liquid.CalciumChloride, -70, 0, "designTemperature: -70 C: calcium chloride freezes no lower"},
+		{liquid.CalciumChloride, 70, 40, "designTemperature: 30 C: must with the margin"},
+		{liquid.CalciumChloride, 0, -0.1, "margin: -0.1 K: must be between 0 K and 40 K"},
+		{liquid.CalciumChloride, 0, 40.1, "margin: 40.1 K: must be between 0 K and 40 K"},
+		{liquid.Water, -5, 0, "kind: water: must be a solution"},
 	} {
-		f, err := StrengthFor(c.k, units.Celsius(c.celsius), units.TemperatureDifference(c.margin))
+		f, err := liquid.StrengthFor(c.k, units.Celsius(c.celsius), units.TemperatureDifference(c.margin))
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v to %v C, margin %v: %v, %v; want %q", c.k, c.celsius, c.margin, f, err, c.want)
 		}
 	}
 	// The least wish below 0 C is met.
 	for _, kelvin := range []units.Temperature{273.149999, 273.1499, 273.14} {
-		f, err := StrengthFor(SodiumChloride, kelvin, 0)
+		f, err := liquid.StrengthFor(liquid.SodiumChloride, kelvin, 0)
 		if at, err2 := f.FreezingPoint(); err != nil || err2 != nil || at > kelvin || kelvin-at > 1e-6 {
 			t.Errorf("to %v: %v freezes at %v, %v, %v", kelvin, f, at, err, err2)
 		}
 	}
-	for k := CalciumChloride; k <= PotassiumFormate; k++ {
+	for k := liquid.CalciumChloride; k <= liquid.PotassiumFormate; k++ {
 		highest, _ := k.MaxStrength()
-		d, err := Brine(k, highest).DensityAt(units.Celsius(20))
+		d, err := liquid.Brine(k, highest).DensityAt(units.Celsius(20))
 		if err != nil {
 			t.Fatal(err)
 		}
 		most := float64(highest) * float64(d) / 0.8
-		_, err = OfSolution(k, units.MassPerSolution(most*1.0001), 0.8)
-		if want := "must be at most " + number3(most) + " kg per m3"; err == nil || !strings.Contains(err.Error(), want) {
+		_, err = liquid.OfSolution(k, units.MassPerSolution(most*1.0001), 0.8)
+		if want := "must be at most " + strconv.FormatFloat(most, 'g', 6, 64) + " kg per m3"; err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v: %v, want %q", k, err, want)
 		}
-		if f, err := OfSolution(k, units.MassPerSolution(most*0.9999), 0.8); err != nil || f.Strength < 0.999*highest {
+		if f, err := liquid.OfSolution(k, units.MassPerSolution(most*0.9999), 0.8); err != nil || f.Strength < 0.999*highest {
 			t.Errorf("%v: %v, %v", k, f, err)
 		}
 	}
@@ -367,17 +369,17 @@ func TestMixErrorFigures(t *testing.T) {
 // was given has none.
 func TestThinMargin(t *testing.T) {
 	for _, c := range []struct {
-		m    Mix
+		m    liquid.Mix
 		want bool
 	}{
-		{Mix{Strength: 0.2}, false},
-		{Mix{DesignTemperature: 263.15}, true},
-		{Mix{DesignTemperature: 263.15, Margin: 0.59}, true},
-		{Mix{DesignTemperature: 263.15, Margin: 0.61}, false},
+		{liquid.Mix{Strength: 0.2}, false},
+		{liquid.Mix{DesignTemperature: 263.15}, true},
+		{liquid.Mix{DesignTemperature: 263.15, Margin: 0.59}, true},
+		{liquid.Mix{DesignTemperature: 263.15, Margin: 0.61}, false},
 	} {
-		c.m.Kind, c.m.Volume, c.m.Purity = SodiumChloride, 0.2, 0.95
+		c.m.Kind, c.m.Volume, c.m.Purity = liquid.SodiumChloride, 0.2, 0.95
 		r, err := c.m.Solve()
-		if err != nil || r.Notes.Has(NoteThinMargin) != c.want {
+		if err != nil || r.Notes.Has(liquid.NoteThinMargin) != c.want {
 			t.Errorf("%+v: notes %v, %v", c.m, r.Notes, err)
 		}
 	}
@@ -385,11 +387,11 @@ func TestThinMargin(t *testing.T) {
 
 // A product given by water and by solution are different brines.
 func TestPerWaterAndSolution(t *testing.T) {
-	w, err := OfWater(CalciumChloride, 3.5*units.PoundPerUSGallonOfWater, 0.77)
+	w, err := liquid.OfWater(liquid.CalciumChloride, 3.5*units.PoundPerUSGallonOfWater, 0.77)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := OfSolution(CalciumChloride, 3.5*units.PoundPerUSGallonOfSolution, 0.77)
+	s, err := liquid.OfSolution(liquid.CalciumChloride, 3.5*units.PoundPerUSGallonOfSolution, 0.77)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -397,13 +399,13 @@ func TestPerWaterAndSolution(t *testing.T) {
 		t.Errorf("per water %v, per solution %v", w.Strength, s.Strength)
 	}
 	for _, bad := range []float64{math.NaN(), -1, 0, 1e308} {
-		if _, err := OfWater(CalciumChloride, units.MassPerWater(bad), 0.8); err == nil {
+		if _, err := liquid.OfWater(liquid.CalciumChloride, units.MassPerWater(bad), 0.8); err == nil {
 			t.Errorf("%v per water: no error", bad)
 		}
-		if _, err := OfSolution(CalciumChloride, units.MassPerSolution(bad), 0.8); err == nil {
+		if _, err := liquid.OfSolution(liquid.CalciumChloride, units.MassPerSolution(bad), 0.8); err == nil {
 			t.Errorf("%v per solution: no error", bad)
 		}
-		if _, err := OfWater(CalciumChloride, 100, units.Fraction(bad)); err == nil {
+		if _, err := liquid.OfWater(liquid.CalciumChloride, 100, units.Fraction(bad)); err == nil {
 			t.Errorf("purity %v: no error", bad)
 		}
 	}
@@ -413,7 +415,7 @@ func FuzzMix(f *testing.F) {
 	f.Add(uint8(2), 0.2, 0.0, 0.0, 0.2, 0.8, 0.0)
 	f.Add(uint8(2), 0.0, 253.0, 5.0, 0.2, 0.8, 280.0)
 	f.Fuzz(func(t *testing.T, k uint8, x, design, margin, v, purity, temp float64) {
-		m := Mix{Kind: FluidKind(k), Strength: units.MassFraction(x), DesignTemperature: units.Temperature(design), Margin: units.TemperatureDifference(margin),
+		m := liquid.Mix{Kind: liquid.FluidKind(k), Strength: units.MassFraction(x), DesignTemperature: units.Temperature(design), Margin: units.TemperatureDifference(margin),
 			Volume: units.Volume(v), Purity: units.Fraction(purity), Temperature: units.Temperature(temp)}
 		r, err := m.Solve()
 		if err != nil {
@@ -434,8 +436,8 @@ func FuzzAdjust(f *testing.F) {
 	f.Add(uint8(2), 0.1, 0.1, 0.2, 0.2, 0.8, 0.0)
 	f.Add(uint8(5), 0.5, 0.1, 0.2, 0.2, 1.0, 280.0)
 	f.Fuzz(func(t *testing.T, k uint8, x1, v1, x2, v2, purity, temp float64) {
-		a := Adjust{Present: Brine(FluidKind(k), units.MassFraction(x1)), PresentVolume: units.Volume(v1),
-			Wanted: Mix{Kind: FluidKind(k), Strength: units.MassFraction(x2), Volume: units.Volume(v2), Purity: units.Fraction(purity), Temperature: units.Temperature(temp)}}
+		a := liquid.Adjust{Present: liquid.Brine(liquid.FluidKind(k), units.MassFraction(x1)), PresentVolume: units.Volume(v1),
+			Wanted: liquid.Mix{Kind: liquid.FluidKind(k), Strength: units.MassFraction(x2), Volume: units.Volume(v2), Purity: units.Fraction(purity), Temperature: units.Temperature(temp)}}
 		r, err := a.Solve()
 		if err != nil {
 			if !errors.Is(err, units.ErrInvalid) {
@@ -454,7 +456,7 @@ func FuzzAdjust(f *testing.F) {
 func FuzzProduct(f *testing.F) {
 	f.Add(uint8(2), 300.0, 0.8, 260.0, 5.0)
 	f.Fuzz(func(t *testing.T, k uint8, product, purity, temp, margin float64) {
-		check := func(x Fluid, err error) {
+		check := func(x liquid.Fluid, err error) {
 			if err != nil {
 				if !errors.Is(err, units.ErrInvalid) {
 					t.Fatal(err)
@@ -466,8 +468,8 @@ func FuzzProduct(f *testing.F) {
 				t.Fatalf("%+v: %+v, %v", x, p, err)
 			}
 		}
-		check(OfWater(FluidKind(k), units.MassPerWater(product), units.Fraction(purity)))
-		check(OfSolution(FluidKind(k), units.MassPerSolution(product), units.Fraction(purity)))
-		check(StrengthFor(FluidKind(k), units.Temperature(temp), units.TemperatureDifference(margin)))
+		check(liquid.OfWater(liquid.FluidKind(k), units.MassPerWater(product), units.Fraction(purity)))
+		check(liquid.OfSolution(liquid.FluidKind(k), units.MassPerSolution(product), units.Fraction(purity)))
+		check(liquid.StrengthFor(liquid.FluidKind(k), units.Temperature(temp), units.TemperatureDifference(margin)))
 	})
 }

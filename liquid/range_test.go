@@ -1,20 +1,21 @@
-package liquid
+package liquid_test
 
 import (
 	"math"
 	"slices"
 	"testing"
 
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
 // The ranges that the documentation states: the ends are taken, a hundredth
 // beyond them is an error about that field.
 func TestRanges(t *testing.T) {
-	other := Fluid{Kind: OtherFluid, Density: 1100, Freezing: 260}
-	mix := Mix{Kind: CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}
-	inflation := Inflation{Fill: Fill{Tire: mustTire(t, "14.9-24"), Fluid: Fluid{Kind: Water}, Level: ValveAt(12)}, Pressure: 1e5, Valve: ValveAt(12)}
-	adjust := Adjust{Present: Fluid{Kind: Water}, PresentVolume: 0.1, Wanted: mix}
+	other := liquid.Fluid{Kind: liquid.OtherFluid, Density: 1100, Freezing: 260}
+	mix := liquid.Mix{Kind: liquid.CalciumChloride, Strength: 0.2, Volume: 0.2, Purity: 0.8}
+	inflation := liquid.Inflation{Fill: liquid.Fill{Tire: mustTire(t, "14.9-24"), Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}, Pressure: 1e5, Valve: liquid.ValveAt(12)}
+	adjust := liquid.Adjust{Present: liquid.Fluid{Kind: liquid.Water}, PresentVolume: 0.1, Wanted: mix}
 	fill := inflation.Fill
 	cavity, err := fill.Tire.Compile()
 	if err != nil {
@@ -28,21 +29,21 @@ func TestRanges(t *testing.T) {
 		{"density", 600, 3000, func(v float64) error { f := other; f.Density = units.Density(v); return f.Validate() }},
 		{"densitySpread", 0, 0.5, func(v float64) error { f := other; f.DensitySpread = units.Fraction(v); return f.Validate() }},
 		{"freezing", 150, 400, func(v float64) error { f := other; f.Freezing = units.Temperature(v); return f.Validate() }},
-		{"strength", math.NaN(), 0.4254, func(v float64) error { return Brine(CalciumChloride, units.MassFraction(v)).Validate() }},
-		{"strength", math.NaN(), 0.263, func(v float64) error { return Brine(SodiumChloride, units.MassFraction(v)).Validate() }},
-		{"strength", math.NaN(), 0.48, func(v float64) error { return Brine(PotassiumFormate, units.MassFraction(v)).Validate() }},
+		{"strength", math.NaN(), 0.4254, func(v float64) error { return liquid.Brine(liquid.CalciumChloride, units.MassFraction(v)).Validate() }},
+		{"strength", math.NaN(), 0.263, func(v float64) error { return liquid.Brine(liquid.SodiumChloride, units.MassFraction(v)).Validate() }},
+		{"strength", math.NaN(), 0.48, func(v float64) error { return liquid.Brine(liquid.PotassiumFormate, units.MassFraction(v)).Validate() }},
 		{"temperature", 203.15, 343.15, func(v float64) error { _, err := other.Properties(units.Temperature(v)); return err }},
 		{"temperature", 203.15, 343.15, func(v float64) error { f := fill; f.Temperature = units.Temperature(v); return f.Validate() }},
 		{"temperature", 203.15, 343.15, func(v float64) error {
 			_, err := cavity.Fill(fill.Fluid, fill.Level, units.Temperature(v))
 			return err
 		}},
-		{"clock", 1e-9, 12, func(v float64) error { return ValveAt(v).Validate() }},
-		{"angle", -2 * math.Pi, 2 * math.Pi, func(v float64) error { return ValveAtAngle(units.Angle(v)).Validate() }},
-		{"height", -2, 2, func(v float64) error { return HeightAt(units.Length(v)).Validate() }},
-		{"fraction", 0, 1, func(v float64) error { return FractionOf(units.Fraction(v)).Validate() }},
-		{"volume", 0, 10, func(v float64) error { return VolumeOf(units.Volume(v)).Validate() }},
-		{"mass", 0, 20000, func(v float64) error { return MassOf(units.Mass(v)).Validate() }},
+		{"clock", 1e-9, 12, func(v float64) error { return liquid.ValveAt(v).Validate() }},
+		{"angle", -2 * math.Pi, 2 * math.Pi, func(v float64) error { return liquid.ValveAtAngle(units.Angle(v)).Validate() }},
+		{"height", -2, 2, func(v float64) error { return liquid.HeightAt(units.Length(v)).Validate() }},
+		{"fraction", 0, 1, func(v float64) error { return liquid.FractionOf(units.Fraction(v)).Validate() }},
+		{"volume", 0, 10, func(v float64) error { return liquid.VolumeOf(units.Volume(v)).Validate() }},
+		{"mass", 0, 20000, func(v float64) error { return liquid.MassOf(units.Mass(v)).Validate() }},
 		{"pressure", 0, 1e6, func(v float64) error { i := inflation; i.Pressure = units.GaugePressure(v); return i.Validate() }},
 		{"atmosphere", 5e4, 1.1e5, func(v float64) error { i := inflation; i.Atmosphere = units.AbsolutePressure(v); return i.Validate() }},
 		{"gravity", 0.1, 100, func(v float64) error { i := inflation; i.Gravity = units.Acceleration(v); return i.Validate() }},
@@ -52,21 +53,21 @@ func TestRanges(t *testing.T) {
 		{"presentVolume", 0, 100, func(v float64) error { a := adjust; a.PresentVolume = units.Volume(v); return a.Validate() }},
 		{"designTemperature", math.NaN(), 343.15, func(v float64) error {
 			// Refused above 0 C for another reason, which names the same field.
-			_, err := StrengthFor(CalciumChloride, units.Temperature(v), 40)
+			_, err := liquid.StrengthFor(liquid.CalciumChloride, units.Temperature(v), 40)
 			if err != nil && v < 343.2 {
 				return nil
 			}
 			return err
 		}},
 		{"margin", 0, 40, func(v float64) error {
-			_, err := StrengthFor(CalciumChloride, 300, units.TemperatureDifference(v))
+			_, err := liquid.StrengthFor(liquid.CalciumChloride, 300, units.TemperatureDifference(v))
 			if err != nil && v == 0 {
 				return nil // 300 K without a margin does not freeze
 			}
 			return err
 		}},
 		{"product", math.NaN(), 5000, func(v float64) error {
-			_, err := OfWater(Methanol, units.MassPerWater(v), 0.5)
+			_, err := liquid.OfWater(liquid.Methanol, units.MassPerWater(v), 0.5)
 			return err
 		}},
 		{"crown", 1.5, 5, func(v float64) error { r := fill.Tire; r.Crown = v; return r.Validate() }},
@@ -89,10 +90,10 @@ func TestRanges(t *testing.T) {
 	for i, c := range []struct{ low, high float64 }{
 		{0.06, 1.6}, {0.2, 2.6}, {0.1, 1.55}, {0.04, 1.4}, {0, 0.12}, {0, 0.08}, {0, 0.06}, {0, 0.15}, {0, 1.2}, {0.03, 0.9},
 	} {
-		f := dimensionFields[i]
+		f := dimensions[i]
 		says := func(v float64) bool {
 			r := tire
-			*f.at(&r) = Dimension{Value: units.Length(v), Origin: Measured}
+			*f.at(&r) = liquid.Dimension{Value: units.Length(v), Origin: liquid.Measured}
 			return slices.Contains(paths(r.Validate()), f.name+".value")
 		}
 		if says(c.low) || says(c.high) || !says(c.low-0.001) || !says(c.high*1.01) {
@@ -100,7 +101,7 @@ func TestRanges(t *testing.T) {
 		}
 		spread := func(v float64) bool {
 			r := tire
-			*f.at(&r) = Dimension{Value: units.Length(c.high), Spread: units.Length(v), Origin: Measured}
+			*f.at(&r) = liquid.Dimension{Value: units.Length(c.high), Spread: units.Length(v), Origin: liquid.Measured}
 			return slices.Contains(paths(r.Validate()), f.name+".spread")
 		}
 		if spread(0) || spread(c.high/2) || !spread(-0.001) || !spread(c.high*0.51) {
@@ -109,34 +110,10 @@ func TestRanges(t *testing.T) {
 	}
 }
 
-// Rims of one section code are one width, whole inches from 6 inches up and
-// half inches below (common practice, no source); that keeps a slip of the
-// table from going unseen.
-func TestRimWidths(t *testing.T) {
-	type section struct {
-		system System
-		width  uint16
-		aspect uint8
-		low    bool
-	}
-	width := map[section]float64{}
-	for _, s := range sizes {
-		k := section{s.system, s.width, s.aspect, s.low}
-		step := 1.0
-		if s.rimWidth < 6 {
-			step = 0.5
-		}
-		if w, ok := width[k]; ok && w != s.rimWidth || math.Mod(s.rimWidth, step) != 0 {
-			t.Errorf("%+v: rim of %v inches beside %v", s, s.rimWidth, w)
-		}
-		width[k] = s.rimWidth
-	}
-}
-
 // The rules in the comment on Resolve, for a size that the table has not.
 func TestRules(t *testing.T) {
-	at := func(s string) Tire { return mustTire(t, s) }
-	mm := func(what string, d Dimension, value, spread float64) {
+	at := func(s string) liquid.Tire { return mustTire(t, s) }
+	mm := func(what string, d liquid.Dimension, value, spread float64) {
 		t.Helper()
 		if math.Abs(float64(d.Value)*1000-value) > 1e-6 || math.Abs(float64(d.Spread)*1000-spread) > 1e-6 {
 			t.Errorf("%s is %.4f +- %.4f mm, want %.4f +- %.4f", what, float64(d.Value)*1000, float64(d.Spread)*1000, value, spread)

@@ -1,4 +1,4 @@
-package liquid
+package liquid_test
 
 import (
 	"testing"
