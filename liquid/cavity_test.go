@@ -74,23 +74,23 @@ func volumesAgainstSciPy(t *testing.T) {
 		whole = float64(c.FullVolume())
 		for _, u := range k.Upright {
 			z := units.Length(u[0])
-			note("compiled volume", float64(c.Volume(z)), u[1], float64(c.FullVolume()), 1e-9)
-			note("direct volume", float64(c.VolumeDirect(z)), u[1], float64(c.FullVolume()), 1e-9)
+			note("compiled volume", float64(c.Volume(z)), u[1], whole, 1e-9)
+			note("direct volume", float64(c.VolumeDirect(z)), u[1], whole, 1e-9)
 			f := c.FreeSurface(z)
 			note("area", float64(f.Area), u[2], ref.Area, 1e-7)
 			note("pitch moment", float64(f.Pitch), u[3], ref.Pitch, 1e-9)
 			note("roll moment", float64(f.Roll), u[4], ref.Roll, 1e-7)
-			if u[1] > 1e-6*float64(c.FullVolume()) && u[1] < float64(c.FullVolume()) {
+			if u[1] > 1e-6*whole && u[1] < whole {
 				// The level's error follows from the volume's by the area.
 				back := c.Volume(c.LevelFor(units.Volume(u[1])))
-				note("level", float64(back), u[1], float64(c.FullVolume()), 1e-9)
+				note("level", float64(back), u[1], whole, 1e-9)
 			}
 		}
 		for _, u := range k.Tilted {
 			v := c.Tilted(u[0], units.Angle(u[1]))
-			note("tilted volume", v[0], u[2], float64(c.FullVolume()), 1e-9)
-			note("tilted moment along", v[1], u[3], float64(c.FullVolume())*p.W, 1e-9)
-			note("tilted moment square", v[2], u[4], float64(c.FullVolume())*p.RC, 1e-9)
+			note("tilted volume", v[0], u[2], whole, 1e-9)
+			note("tilted moment along", v[1], u[3], whole*p.W, 1e-9)
+			note("tilted moment square", v[2], u[4], whole*p.RC, 1e-9)
 		}
 		for _, u := range k.Count {
 			v := c.Tilted(u[0], units.Angle(u[1]))
@@ -107,6 +107,7 @@ func TestCavityIdentities(t *testing.T) {
 	for range 60 {
 		p := randomSection(r)
 		c := p.Cavity(0)
+		whole := float64(c.FullVolume())
 		near := func(what string, got, want, tol float64) {
 			t.Helper()
 			if !(math.Abs(got-want) <= tol) {
@@ -127,20 +128,20 @@ func TestCavityIdentities(t *testing.T) {
 			q := p.RC - (p.RC-p.RM)*math.Pow(s, 5)
 			pappus += rule.W[i] / 2 * 5 * math.Pow(s, 4) * (p.RC - p.RM) * p.Width(q) * q
 		}
-		near("Pappus", float64(c.FullVolume()), 2*math.Pi*pappus, 1e-7*float64(c.FullVolume()))
-		near("half at the axle", float64(c.Volume(0)), float64(c.FullVolume())/2, 1e-10*float64(c.FullVolume()))
+		near("Pappus", whole, 2*math.Pi*pappus, 1e-7*whole)
+		near("half at the axle", float64(c.Volume(0)), whole/2, 1e-10*whole)
 
 		last := 0.0
 		for i := range 400 {
 			z := units.Length(p.RC * (-1 + float64(i)/199.5))
 			v := float64(c.Volume(z))
-			near("closure", v+float64(c.Volume(-z)), float64(c.FullVolume()), 1e-15*float64(c.FullVolume()))
-			if v < last-1e-12*float64(c.FullVolume()) {
+			near("closure", v+float64(c.Volume(-z)), whole, 1e-15*whole)
+			if v < last-1e-12*whole {
 				t.Errorf("volume falls from %v to %v at %v of %+v", last, v, z, p)
 			}
 			last = v
-			if v > 0 && v < float64(c.FullVolume()) {
-				near("level of volume", float64(c.Volume(c.LevelFor(units.Volume(v)))), v, 1e-12*float64(c.FullVolume()))
+			if v > 0 && v < whole {
+				near("level of volume", float64(c.Volume(c.LevelFor(units.Volume(v)))), v, 1e-12*whole)
 			}
 		}
 
@@ -164,9 +165,9 @@ func TestCavityIdentities(t *testing.T) {
 				volume += dq * area
 			}
 		}
-		near("volume from areas", float64(c.Volume(units.Length(z))), volume, 1e-8*float64(c.FullVolume()))
-		if volume > 1e-4*float64(c.FullVolume()) {
-			near("centroid", float64(c.CentroidDepth(units.Length(z))), -moment/volume, 1e-7*p.RC*float64(c.FullVolume())/volume)
+		near("volume from areas", float64(c.Volume(units.Length(z))), volume, 1e-8*whole)
+		if volume > 1e-4*whole {
+			near("centroid", float64(c.CentroidDepth(units.Length(z))), -moment/volume, 1e-7*p.RC*whole/volume)
 		}
 	}
 }
@@ -179,16 +180,17 @@ func TestTiltAgainstUpright(t *testing.T) {
 	for range 40 {
 		p := randomSection(r)
 		c := p.Cavity(0)
+		whole := float64(c.FullVolume())
 		z := units.Length(p.RC * (1.8*r.Float64() - 0.9))
 		u, err := c.TiltedAt(z, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
 		v := c.Volume(z)
-		if d := math.Abs(float64(u.Volume-v)) / float64(c.FullVolume()); d > 1e-10 {
+		if d := math.Abs(float64(u.Volume-v)) / whole; d > 1e-10 {
 			t.Errorf("upright: %v, compiled %v: %v of the whole", u.Volume, v, d)
 		}
-		if d := math.Abs(float64(u.Depth - c.CentroidDepth(z))); d > 1e-8*float64(c.FullVolume())/float64(v) {
+		if d := math.Abs(float64(u.Depth - c.CentroidDepth(z))); d > 1e-8*whole/float64(v) {
 			t.Errorf("upright: depth %v, compiled %v", u.Depth, c.CentroidDepth(z))
 		}
 		const small = 1e-5
@@ -212,7 +214,7 @@ func TestTiltAgainstUpright(t *testing.T) {
 		// Closure about the center: below at z and above at -z are one.
 		a, _ := c.TiltedAt(z, 0.4)
 		b, _ := c.TiltedAt(-z, 0.4)
-		if d := math.Abs(float64(a.Volume+b.Volume)/float64(c.FullVolume()) - 1); d > 1e-10 {
+		if d := math.Abs(float64(a.Volume+b.Volume)/whole - 1); d > 1e-10 {
 			t.Errorf("closure tilted: off by %v", d)
 		}
 	}
