@@ -1,72 +1,75 @@
-package stability
+package stability_test
 
 import (
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
 var (
-	sinkLimits    Limits
-	sinkLoads     Loads
-	sinkTip       Tip
-	sinkForces    [NumRows]units.Force
-	sinkInfluence Influence
-	sinkModel     *Model
+	sinkLimits    stability.Limits
+	sinkLoads     stability.Loads
+	sinkTip       stability.Tip
+	sinkForces    [stability.NumRows]units.Force
+	sinkInfluence stability.Influence
+	sinkModel     *stability.Model
 )
 
-func benchModel(b *testing.B) (*Model, Case) {
+var benchSituation = stability.Situation{Slope: slope(8), Heading: angle(104), Friction: 0.5}
+
+func benchModel(b *testing.B) (*stability.Model, stability.Vehicle, stability.Case) {
 	b.Helper()
 	v := loaderTractor(600)
-	v.Undercarriage.Axle = Part{Mass: 220, CG: Point{X: 2.1, Z: 0.42}}
+	v.Undercarriage.Axle = stability.Part{Mass: 220, CG: stability.Point{X: 2.1, Z: 0.42}}
 	m, err := v.Compile()
 	if err != nil {
 		b.Fatal(err)
 	}
-	c, err := Situation{Slope: slope(8), Heading: angle(104), Friction: 0.5}.Compile(0)
+	c, err := benchSituation.Compile(0)
 	if err != nil {
 		b.Fatal(err)
 	}
 	b.ReportAllocs()
-	return m, c
+	return m, v, c
 }
 
 // All limits of one load case on a compiled model, as loads and tangents.
 func BenchmarkLimits(b *testing.B) {
-	m, c := benchModel(b)
+	m, _, c := benchModel(b)
 	for b.Loop() {
 		sinkLimits = m.LimitsIn(&c)
 	}
 }
 
 func BenchmarkLoads(b *testing.B) {
-	m, c := benchModel(b)
+	m, _, c := benchModel(b)
 	for b.Loop() {
 		sinkLoads = m.LoadsIn(&c)
 	}
 }
 
 func BenchmarkInfluenceOf(b *testing.B) {
-	m, _ := benchModel(b)
-	i, err := m.v.Undercarriage.Influence(Situation{}, 0)
+	_, v, _ := benchModel(b)
+	i, err := v.Undercarriage.Influence(stability.Situation{}, 0)
 	if err != nil {
 		b.Fatal(err)
 	}
-	p := m.v.Body.Part()
+	p := v.Body.Part()
 	for b.Loop() {
 		sinkForces = i.Of(p)
 	}
 }
 
 func BenchmarkInfluence(b *testing.B) {
-	m, c := benchModel(b)
+	_, v, _ := benchModel(b)
 	for b.Loop() {
-		sinkInfluence, _ = m.v.Undercarriage.Influence(c.s, 0)
+		sinkInfluence, _ = v.Undercarriage.Influence(benchSituation, 0)
 	}
 }
 
 func BenchmarkWorstTip(b *testing.B) {
-	m, _ := benchModel(b)
+	m, _, _ := benchModel(b)
 	for b.Loop() {
 		sinkTip = m.WorstTip()
 	}
@@ -74,16 +77,15 @@ func BenchmarkWorstTip(b *testing.B) {
 
 // The polar curve of 360 headings.
 func BenchmarkPolar(b *testing.B) {
-	m, _ := benchModel(b)
-	points := make([]PolarPoint, 360)
+	m, _, _ := benchModel(b)
+	points := make([]stability.PolarPoint, 360)
 	for b.Loop() {
 		m.Polar(points)
 	}
 }
 
 func BenchmarkCompile(b *testing.B) {
-	m, _ := benchModel(b)
-	v := m.v
+	_, v, _ := benchModel(b)
 	for b.Loop() {
 		sinkModel, _ = v.Compile()
 	}

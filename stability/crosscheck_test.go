@@ -1,4 +1,4 @@
-package stability
+package stability_test
 
 import (
 	"encoding/json"
@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/internal/validation"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -27,7 +28,7 @@ func readJSON(t *testing.T, name string, into any) {
 func engineTilt(t *testing.T) {
 	var doc struct {
 		Cases []struct {
-			Kind                                        UndercarriageKind
+			Kind                                        stability.UndercarriageKind
 			L, T, Tf, Hp, M, X, Y, Z, Mf, Hf, Ml, Dl, R float64
 			Heading                                     float64
 			Slope                                       float64 `json:"slope_deg"`
@@ -39,23 +40,23 @@ func engineTilt(t *testing.T) {
 		t.Fatalf("%d cases", len(doc.Cases))
 	}
 	for i, c := range doc.Cases {
-		body, err := Assemble(
-			Part{Mass: units.Mass(c.M), CG: Point{X: units.Length(c.X), Y: units.Length(c.Y), Z: units.Length(c.Z)}},
-			Part{Mass: units.Mass(c.Ml), CG: Point{Z: units.Length(c.R - c.Dl)}, PitchRise: units.Length(c.Dl)},
+		body, err := stability.Assemble(
+			stability.Part{Mass: units.Mass(c.M), CG: stability.Point{X: units.Length(c.X), Y: units.Length(c.Y), Z: units.Length(c.Z)}},
+			stability.Part{Mass: units.Mass(c.Ml), CG: stability.Point{Z: units.Length(c.R - c.Dl)}, PitchRise: units.Length(c.Dl)},
 		)
 		if err != nil {
 			t.Fatal(err)
 		}
-		v := Vehicle{Body: body, Undercarriage: Undercarriage{
+		v := stability.Vehicle{Body: body, Undercarriage: stability.Undercarriage{
 			Kind: c.Kind, Wheelbase: units.Length(c.L), RearTrack: units.Length(c.T), FrontTrack: units.Length(c.Tf), PinHeight: units.Length(c.Hp),
-			Axle: Part{Mass: units.Mass(c.Mf), CG: Point{X: units.Length(c.L), Z: units.Length(c.Hf)}},
+			Axle: stability.Part{Mass: units.Mass(c.Mf), CG: stability.Point{X: units.Length(c.L), Z: units.Length(c.Hf)}},
 		}}
 		right := math.Sin(c.Heading*math.Pi/180) >= 0
-		lift, front, bias := RowLiftLeft, RowFrontLeft, units.Fraction(-1)
+		lift, front, bias := stability.RowLiftLeft, stability.RowFrontLeft, units.Fraction(-1)
 		if !right {
-			lift, front, bias = RowLiftRight, RowFrontRight, 1
+			lift, front, bias = stability.RowLiftRight, stability.RowFrontRight, 1
 		}
-		r, ok := map[string]Row{"rear": lift, "side": lift, "front": front, "rearaxle": RowRearAxle, "frontaxle": RowFrontAxle}[c.Event]
+		r, ok := map[string]stability.Row{"rear": lift, "side": lift, "front": front, "rearaxle": stability.RowRearAxle, "frontaxle": stability.RowFrontAxle}[c.Event]
 		if !ok {
 			t.Errorf("case %d: event %q", i, c.Event)
 			continue
@@ -64,44 +65,35 @@ func engineTilt(t *testing.T) {
 		if straight {
 			bias = 0 // both rear wheels hold
 			if c.Event == "rear" {
-				r = RowRearAxle
+				r = stability.RowRearAxle
 			}
 		}
-		foot, err := v.Undercarriage.footing(split{rearBias: float64(bias)})
-		if err != nil {
-			t.Fatal(err)
-		}
-		own, pivot := v.totals()
-		w := own.with(&pivot)
-		e := w.edge(&foot.rows[r])
-		sin, cos := headingSincos(angle(c.Heading))
-		grade, status := e.grade(sin, cos)
+		grade, status := v.TipAbout(r, float64(bias), angle(c.Heading))
 		if c.Event == "front" {
 			// One rear wheel alone may turn the other front wheel off first.
-			other := RowFrontLeft + RowFrontRight - front
-			e := w.edge(&foot.rows[other])
-			if t, s := e.grade(sin, cos); s == Within && (status != Within || t < grade) {
+			other := stability.RowFrontLeft + stability.RowFrontRight - front
+			if t, s := v.TipAbout(other, float64(bias), angle(c.Heading)); s == stability.Within && (status != stability.Within || t < grade) {
 				grade, status = t, s
 			}
 		}
 		got := math.Atan(grade) * 180 / math.Pi
 		diff := got - c.Slope
 		validation.Off(t, diff, "degree")
-		if status != Within || math.Abs(diff) > 0.5 {
+		if status != stability.Within || math.Abs(diff) > 0.5 {
 			t.Errorf("case %d, %v heading %.0f: %v at %.3f, engine %s at %.3f", i, c.Kind, c.Heading, r, got, c.Event, c.Slope)
 		}
 		// The public answer with the same wheel holding, whose first limit may
 		// be the axle's own event.
 		tip, _ := compile(t, v).Tip(angle(c.Heading))
-		held, err := compile(t, v).Limits(Situation{Heading: angle(c.Heading), RearBias: units.Fraction(bias)})
+		held, err := compile(t, v).Limits(stability.Situation{Heading: angle(c.Heading), RearBias: units.Fraction(bias)})
 		if err != nil {
 			t.Fatal(err)
 		}
-		k := LimitKind(r)
-		if r != front && !straight && math.Abs(degrees(tip.Limits[k])-got) > 1e-9 {
-			t.Errorf("case %d: %v, by its row %v", i, degrees(tip.Limits[k]), got)
+		k := stability.LimitKind(r)
+		if r != front && !straight && math.Abs(degreesOf(tip.Limits[k])-got) > 1e-9 {
+			t.Errorf("case %d: %v, by its row %v", i, degreesOf(tip.Limits[k]), got)
 		}
-		if d := degrees(held.FirstTip); c.Kind != Rigid && d > c.Slope+0.5 {
+		if d := degreesOf(held.FirstTip); c.Kind != stability.Rigid && d > c.Slope+0.5 {
 			t.Errorf("case %d: shown %.3f, the engine loses a wheel at %.3f", i, d, c.Slope)
 		}
 		t.Logf("%v %.0f %s %.3f %+.3f", c.Kind, c.Heading, c.Event, c.Slope, diff)
@@ -144,36 +136,36 @@ func potentialEnergy(t *testing.T) {
 	}
 	for i, c := range doc.Cases {
 		name := func(s string) string { return s + " of case " + string(rune('A'+i)) }
-		m := compile(t, Vehicle{
-			Body: Body{
-				Mass: units.Mass(c.M), CG: Point{X: units.Length(c.X), Y: units.Length(c.Y), Z: units.Length(c.Z)},
-				Inertia: Inertia{XX: units.Inertia(c.Ixx), YY: units.Inertia(c.Iyy), ZZ: units.Inertia(c.Izz), XZ: units.Inertia(c.Ixz)},
+		m := compile(t, stability.Vehicle{
+			Body: stability.Body{
+				Mass: units.Mass(c.M), CG: stability.Point{X: units.Length(c.X), Y: units.Length(c.Y), Z: units.Length(c.Z)},
+				Inertia: stability.Inertia{XX: units.Inertia(c.Ixx), YY: units.Inertia(c.Iyy), ZZ: units.Inertia(c.Izz), XZ: units.Inertia(c.Ixz)},
 			},
-			Undercarriage: Undercarriage{
-				Kind: PivotingFront, Wheelbase: units.Length(c.L), RearTrack: units.Length(c.T), FrontTrack: units.Length(c.Tf), PinHeight: units.Length(c.Hp),
-				StopAngle: angle(c.Stop), Axle: Part{Mass: units.Mass(c.Mf), CG: Point{X: units.Length(c.L), Z: units.Length(c.Hf)}},
+			Undercarriage: stability.Undercarriage{
+				Kind: stability.PivotingFront, Wheelbase: units.Length(c.L), RearTrack: units.Length(c.T), FrontTrack: units.Length(c.Tf), PinHeight: units.Length(c.Hp),
+				StopAngle: angle(c.Stop), Axle: stability.Part{Mass: units.Mass(c.Mf), CG: stability.Point{X: units.Length(c.L), Z: units.Length(c.Hf)}},
 			},
 		})
 		tip, _ := m.Tip(angle(c.Heading))
 		// The rise is looked for over a roll of 1e-4.
-		near(t, name("tip"), degrees(tip.Limits[TipsRight]), c.Tip, 0.01)
+		near(t, name("tip"), degreesOf(tip.Limits[stability.TipsRight]), c.Tip, 0.01)
 		stop, err := m.OnStop(angle(c.Heading))
 		if err != nil {
 			t.Fatal(err)
 		}
 		if c.Second == nil {
-			if stop.Limit.Status != Exceeded {
+			if stop.Limit.Status != stability.Exceeded {
 				t.Errorf("%s: %v", name("stop"), stop.Limit)
 			}
 		} else {
-			near(t, name("stop"), degrees(stop.Limit), c.Second, 1e-4)
+			near(t, name("stop"), degreesOf(stop.Limit), c.Second, 1e-4)
 		}
-		e, err := m.EnergyToOverturn(Situation{Slope: slope(c.Slope), Heading: angle(c.Heading)})
+		e, err := m.EnergyToOverturn(stability.Situation{Slope: slope(c.Slope), Heading: angle(c.Heading)})
 		if err != nil {
 			t.Fatal(err)
 		}
 		near(t, name("barrier"), float64(e.Barrier), c.Barrier, 1e-4*c.Barrier)
-		f, err := m.Rollover(Rolling{Slope: slope(c.FallSlope), Heading: angle(c.Heading), Rate: c.FallRate, Contact: Point{X: 0.3, Y: -0.6, Z: 2.3}})
+		f, err := m.Rollover(stability.Rolling{Slope: slope(c.FallSlope), Heading: angle(c.Heading), Rate: c.FallRate, Contact: stability.Point{X: 0.3, Y: -0.6, Z: 2.3}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -187,10 +179,10 @@ func potentialEnergy(t *testing.T) {
 		near(t, name("stop time"), float64(f.StopTime), c.Fall.StopTime, 1e-3*c.Fall.StopTime)
 		near(t, name("stop rate"), f.StopRate, c.Fall.StopRate, 1e-3*c.Fall.StopRate)
 		near(t, name("stop energy"), float64(f.StopEnergy), c.Fall.StopEnergy, 1e-3*c.Fall.StopEnergy)
-		if (f.Status == Exceeded) != c.Fall.Over || (f.Arrest == Exceeded) != c.Fall.Over {
+		if (f.Status == stability.Exceeded) != c.Fall.Over || (f.Arrest == stability.Exceeded) != c.Fall.Over {
 			t.Errorf("%s: %+v", name("fall"), f)
 		}
-		if f.Arrest == Within && f.DeadArrest != Within {
+		if f.Arrest == stability.Within && f.DeadArrest != stability.Within {
 			t.Errorf("%s: a dead stop holds less than a lossless one: %+v", name("fall"), f)
 		}
 		if c.Fall.Over {
@@ -199,11 +191,11 @@ func potentialEnergy(t *testing.T) {
 		}
 	}
 	for _, c := range doc.Rear {
-		m := compile(t, Vehicle{
-			Body:          Body{Mass: units.Mass(c.M), CG: Point{X: units.Length(c.X), Z: units.Length(c.Z)}, Inertia: Inertia{YY: units.Inertia(c.M * c.K2)}},
-			Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 2.3, RearTrack: 1.5, FrontTrack: 1.5, RearAxleHeight: units.Length(c.R)},
+		m := compile(t, stability.Vehicle{
+			Body:          stability.Body{Mass: units.Mass(c.M), CG: stability.Point{X: units.Length(c.X), Z: units.Length(c.Z)}, Inertia: stability.Inertia{YY: units.Inertia(c.M * c.K2)}},
+			Undercarriage: stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: 2.3, RearTrack: 1.5, FrontTrack: 1.5, RearAxleHeight: units.Length(c.R)},
 		})
-		r, err := m.Rear(Rearing{Torque: units.Moment(c.Torque), Offset: angle(c.Offset), Rate: c.Rate, Slope: slope(c.Slope)})
+		r, err := m.Rear(stability.Rearing{Torque: units.Moment(c.Torque), Offset: angle(c.Offset), Rate: c.Rate, Slope: slope(c.Slope)})
 		if err != nil {
 			t.Fatal(err)
 		}

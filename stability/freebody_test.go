@@ -1,10 +1,11 @@
-package stability
+package stability_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -16,9 +17,9 @@ import (
 
 // freeBody is a machine and what acts on it.
 type freeBody struct {
-	v           Vehicle
+	v           stability.Vehicle
 	w           vec // force per mass
-	d           Drawbar
+	d           stability.Drawbar
 	front, bias float64
 	frontBias   float64
 	// Which wheel of each side carries no longitudinal force: 0 none, 1 the
@@ -75,17 +76,17 @@ func solveLinear(a *[12][12]float64, b *[12]float64, n int) {
 func (m freeBody) solve() contactForces {
 	u := m.v.Undercarriage
 	l, ht, hf := float64(u.Wheelbase), float64(u.RearTrack)/2, float64(u.FrontTrack)/2
-	if u.Kind == Tricycle {
+	if u.Kind == stability.Tricycle {
 		hf = 0
 	}
 	at := [4]vec{{l, hf, 0}, {l, -hf, 0}, {0, ht, 0}, {0, -ht, 0}}
 	rolls := [4]vec{{1, 0, 0}, {1, 0, 0}, {1, 0, 0}, {1, 0, 0}}
 	axle := u.Axle
-	if u.Kind == Articulated {
+	if u.Kind == stability.Articulated {
 		j, s, c := float64(u.JointX), math.Sin(float64(u.JointAngle)), math.Cos(float64(u.JointAngle))
 		bend := func(p vec) vec { return vec{j + (p[0]-j)*c - p[1]*s, (p[0]-j)*s + p[1]*c, p[2]} }
 		p := bend(vec{float64(axle.CG.X), float64(axle.CG.Y), float64(axle.CG.Z)})
-		axle.CG = Point{units.Length(p[0]), units.Length(p[1]), units.Length(p[2])}
+		axle.CG = stability.Point{units.Length(p[0]), units.Length(p[1]), units.Length(p[2])}
 		for i := range 2 {
 			at[i], rolls[i] = bend(at[i]), vec{c, s, 0}
 		}
@@ -94,10 +95,10 @@ func (m freeBody) solve() contactForces {
 	share := [4]float64{m.front * (1 + m.frontBias) / 2, m.front * (1 - m.frontBias) / 2, (1 - m.front) * (1 + m.bias) / 2, (1 - m.front) * (1 - m.bias) / 2}
 	if m.lifts != 0 {
 		free, stand := m.lifts-1, 2-m.lifts
-		if u.Kind == Rigid || u.Kind == PivotingRear {
+		if u.Kind == stability.Rigid || u.Kind == stability.PivotingRear {
 			share[free], share[stand] = 0, m.front
 		}
-		if u.Kind != PivotingRear {
+		if u.Kind != stability.PivotingRear {
 			share[2+free], share[2+stand] = 0, 1-m.front
 		}
 	}
@@ -111,7 +112,7 @@ func (m freeBody) solve() contactForces {
 		pinMY
 		pinMZ
 	)
-	pinned := u.Kind == PivotingFront || u.Kind == Articulated || u.Kind == PivotingRear
+	pinned := u.Kind == stability.PivotingFront || u.Kind == stability.Articulated || u.Kind == stability.PivotingRear
 	n := 12
 	if !pinned {
 		n = 7
@@ -122,7 +123,7 @@ func (m freeBody) solve() contactForces {
 	carrier := [4]int{}
 	if pinned {
 		switch u.Kind {
-		case PivotingRear:
+		case stability.PivotingRear:
 			carrier[2], carrier[3] = 6, 6
 		default:
 			carrier[0], carrier[1] = 6, 6
@@ -148,9 +149,9 @@ func (m freeBody) solve() contactForces {
 	if pinned {
 		pin := vec{l, 0, float64(u.PinHeight)}
 		switch u.Kind {
-		case Articulated:
+		case stability.Articulated:
 			pin[0] = float64(u.JointX)
-		case PivotingRear:
+		case stability.PivotingRear:
 			pin[0] = 0
 		}
 		for i, d := range []vec{{1}, {0, 1}, {0, 0, 1}} {
@@ -162,7 +163,7 @@ func (m freeBody) solve() contactForces {
 		a[5][pinMZ], a[11][pinMZ] = 1, -1
 	} else {
 		switch {
-		case u.Kind == Tricycle:
+		case u.Kind == stability.Tricycle:
 			a[6][0], a[6][1] = 1, -1
 		case m.lifts != 0:
 			a[6][m.lifts-1] = 1 // the front wheel of that side has lifted too
@@ -178,7 +179,7 @@ func (m freeBody) solve() contactForces {
 			b[row+3+i] -= mom[i]
 		}
 	}
-	weight := func(row int, p Part, push vec, yz, xz float64) {
+	weight := func(row int, p stability.Part, push vec, yz, xz float64) {
 		mass, x, y, z := float64(p.Mass), float64(p.CG.X), float64(p.CG.Y), float64(p.CG.Z)
 		kp, kr := float64(p.PitchRise), float64(p.RollRise)
 		f := m.w.minus(push).times(mass)
@@ -198,7 +199,7 @@ func (m freeBody) solve() contactForces {
 	in := m.v.Body.Inertia
 	weight(0, m.v.Body.Part(), m.circle.body, float64(in.YZ), float64(in.XZ))
 	sin, cos := 0.0, 1.0
-	if u.Kind == Articulated {
+	if u.Kind == stability.Articulated {
 		sin, cos = math.Sincos(float64(u.JointAngle))
 	}
 	yz := float64(axle.Inertia.YZ)*cos + float64(axle.Inertia.XZ)*sin
@@ -230,7 +231,7 @@ type circling struct {
 func (m freeBody) round(radius, sign float64, normal vec, x float64) freeBody {
 	u := m.v.Undercarriage
 	b, a := m.v.Body.CG, u.Axle.CG
-	if u.Kind == Articulated {
+	if u.Kind == stability.Articulated {
 		j, s, c := float64(u.JointX), math.Sin(float64(u.JointAngle)), math.Cos(float64(u.JointAngle))
 		x, y := float64(a.X)-j, float64(a.Y)
 		a.X, a.Y = units.Length(j+x*c-y*s), units.Length(x*s+y*c)
@@ -255,24 +256,24 @@ func (m freeBody) round(radius, sign float64, normal vec, x float64) freeBody {
 }
 
 // row returns a row of the package.
-func (m freeBody) row(r Row) float64 {
+func (m freeBody) row(r stability.Row) float64 {
 	m.lifts = 0
-	if r >= RowLiftLeft {
-		m.lifts = 1 + int(r-RowLiftLeft)
+	if r >= stability.RowLiftLeft {
+		m.lifts = 1 + int(r-stability.RowLiftLeft)
 		load := m.solve().load
-		if m.v.Undercarriage.Kind == PivotingRear {
+		if m.v.Undercarriage.Kind == stability.PivotingRear {
 			return load[m.lifts-1]
 		}
 		return load[2+m.lifts-1]
 	}
 	load := m.solve().load
 	switch r {
-	case RowFrontAxle:
+	case stability.RowFrontAxle:
 		return load[0] + load[1]
-	case RowRearAxle:
+	case stability.RowRearAxle:
 		return load[2] + load[3]
 	}
-	return load[r-RowFrontLeft]
+	return load[r-stability.RowFrontLeft]
 }
 
 // pivot returns the load of a wheel of the pivoting axle, 0 the left and 1 the
@@ -296,7 +297,7 @@ func (m *freeBody) biasOf(first int) *float64 {
 
 // own returns the first wheel of the body's own axle.
 func (m freeBody) own() int {
-	if m.v.Undercarriage.Kind == PivotingRear {
+	if m.v.Undercarriage.Kind == stability.PivotingRear {
 		return 0
 	}
 	return 2
@@ -306,9 +307,9 @@ func (m freeBody) own() int {
 // gives, found by bisection, and the least load of what must not be lost. An
 // axle that pushes, and one of whose wheels would be lost, shares by its loads; a
 // wheel that is lost without a force is lost.
-func (m freeBody) stand() (by freeBody, least float64, kind LimitKind) {
+func (m freeBody) stand() (by freeBody, least float64, kind stability.LimitKind) {
 	by = m
-	if m.v.Undercarriage.pinned() || m.v.Undercarriage.Kind == Tricycle {
+	if pinned(m.v.Undercarriage.Kind) || m.v.Undercarriage.Kind == stability.Tricycle {
 		var low, high [2]float64 // of the bias of front and rear
 		asked := [2]float64{m.frontBias, m.bias}
 		low, high = asked, asked
@@ -327,32 +328,32 @@ func (m freeBody) stand() (by freeBody, least float64, kind LimitKind) {
 			by = m.byLoads(low, high)
 		}
 	}
-	lose := func(k LimitKind, load float64) {
+	lose := func(k stability.LimitKind, load float64) {
 		least = min(least, load)
-		if load < 0 && kind == NoLimit {
+		if load < 0 && kind == stability.NoLimit {
 			kind = k
 		}
 	}
-	least, kind = math.Inf(1), NoLimit
+	least, kind = math.Inf(1), stability.NoLimit
 	load := by.solve().load
 	for _, k := range edgesOf[m.v.Undercarriage.Kind] {
 		switch k {
-		case RearEdge:
+		case stability.RearEdge:
 			lose(k, load[0]+load[1])
-		case FrontEdge:
+		case stability.FrontEdge:
 			lose(k, load[2]+load[3])
-		case TipsRight, TipsLeft:
-			side := int(k - TipsRight)
-			if m.v.Undercarriage.Kind == Rigid {
-				lose(k, m.row(RowLiftLeft+Row(side)))
+		case stability.TipsRight, stability.TipsLeft:
+			side := int(k - stability.TipsRight)
+			if m.v.Undercarriage.Kind == stability.Rigid {
+				lose(k, m.row(stability.RowLiftLeft+stability.Row(side)))
 				continue
 			}
 			lose(k, load[m.own()+side])
 			lose(k, by.alone(m.own(), side))
 		default:
-			wheel := int(k - FrontLeftWheel)
+			wheel := int(k - stability.FrontLeftWheel)
 			lose(k, load[wheel])
-			if axle := wheel / 2; m.v.Undercarriage.Kind != Rigid && m.pushes(axle) {
+			if axle := wheel / 2; m.v.Undercarriage.Kind != stability.Rigid && m.pushes(axle) {
 				lose(k, by.alone(2*axle, wheel%2))
 			}
 		}
@@ -364,7 +365,7 @@ func (m freeBody) stand() (by freeBody, least float64, kind LimitKind) {
 // longitudinal force that it can share.
 func (m freeBody) pushes(axle int) bool {
 	if axle == 0 {
-		return m.front > 0 && m.v.Undercarriage.Kind != Tricycle
+		return m.front > 0 && m.v.Undercarriage.Kind != stability.Tricycle
 	}
 	return m.front < 1
 }
@@ -399,15 +400,15 @@ func (m freeBody) byLoads(low, high [2]float64) freeBody {
 }
 
 // rows returns all rows of the package.
-func (m freeBody) rows() (f [NumRows]float64) {
+func (m freeBody) rows() (f [stability.NumRows]float64) {
 	for i := range f {
-		f[i] = m.row(Row(i))
+		f[i] = m.row(stability.Row(i))
 	}
 	return f
 }
 
 // full returns a machine whose every field counts.
-func full(r *rand.Rand, kind UndercarriageKind) Vehicle {
+func full(r *rand.Rand, kind stability.UndercarriageKind) stability.Vehicle {
 	v := odd(r, kind)
 	in := func(lo, hi float64) units.Length { return units.Length(lo + (hi-lo)*r.Float64()) }
 	u := &v.Undercarriage
@@ -423,26 +424,26 @@ func full(r *rand.Rand, kind UndercarriageKind) Vehicle {
 }
 
 // tilted returns an inertia about axes that are not those of the machine.
-func tilted(mass units.Mass) Inertia {
+func tilted(mass units.Mass) stability.Inertia {
 	r := rand.New(rand.NewPCG(math.Float64bits(float64(mass)), 0))
 	k := func(lo, hi float64) units.Inertia { return units.Inertia((lo + (hi-lo)*r.Float64()) * float64(mass)) }
-	return Inertia{XX: k(0.5, 1), YY: k(0.5, 1), ZZ: k(0.5, 1), XY: k(-0.1, 0.1), XZ: k(-0.2, 0.2), YZ: k(-0.1, 0.1)}
+	return stability.Inertia{XX: k(0.5, 1), YY: k(0.5, 1), ZZ: k(0.5, 1), XY: k(-0.1, 0.1), XZ: k(-0.2, 0.2), YZ: k(-0.1, 0.1)}
 }
 
 // busy returns a situation in which everything acts.
-func busy(r *rand.Rand) Situation {
+func busy(r *rand.Rand) stability.Situation {
 	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
-	return Situation{
+	return stability.Situation{
 		Slope: units.Slope(in(0.02, 0.3)), Heading: units.Angle(in(-6, 6)),
 		Acceleration: units.Acceleration(in(-2, 2)), LateralAcceleration: units.Acceleration(in(-2, 2)),
 		FrontShare: units.Fraction(in(0, 1)), RearBias: units.Fraction(in(-1, 1)),
-		Drawbar: Drawbar{Pull: units.Force(in(-3000, 6000)), Hitch: Point{X: units.Length(in(-1, -0.3)), Y: units.Length(in(-0.3, 0.3)), Z: units.Length(in(0.3, 0.8))},
+		Drawbar: stability.Drawbar{Pull: units.Force(in(-3000, 6000)), Hitch: stability.Point{X: units.Length(in(-1, -0.3)), Y: units.Length(in(-0.3, 0.3)), Z: units.Length(in(0.3, 0.8))},
 			Inclination: units.Angle(in(-0.3, 0.3)), Deflection: units.Angle(in(-0.5, 0.5))},
 	}
 }
 
 // freely returns the free bodies of a vehicle in a situation.
-func freely(v Vehicle, s Situation) freeBody {
+func freely(v stability.Vehicle, s stability.Situation) freeBody {
 	return freeBody{
 		v: v, d: s.Drawbar, front: float64(s.FrontShare), bias: float64(s.RearBias),
 		w: forcesAt(float64(s.Slope), float64(s.Heading), float64(s.Acceleration), float64(s.LateralAcceleration)),
@@ -450,14 +451,14 @@ func freely(v Vehicle, s Situation) freeBody {
 }
 
 // eachFull calls f with full machines of every kind.
-func eachFull(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v Vehicle)) {
+func eachFull(t *testing.T, n int, f func(t *testing.T, r *rand.Rand, v stability.Vehicle)) {
 	t.Helper()
 	eachOf(t, full, 41, n, f)
 }
 
 // The rows of the influence are the loads of the free bodies.
 func TestFreeBodies(t *testing.T) {
-	eachFull(t, 100, func(t *testing.T, r *rand.Rand, v Vehicle) {
+	eachFull(t, 100, func(t *testing.T, r *rand.Rand, v stability.Vehicle) {
 		s := busy(r)
 		i, err := v.Undercarriage.Influence(s, 0)
 		if err != nil {
@@ -469,7 +470,7 @@ func TestFreeBodies(t *testing.T) {
 		size := float64(v.Body.Mass) * kgf
 		p := v.Body.Part()
 		for k := range want {
-			row := Row(k)
+			row := stability.Row(k)
 			if got := float64(body[k] + axle[k] + rest[k]); math.Abs(got-want[k]) > 1e-9*size {
 				t.Errorf("%v: %v, free bodies %v\n%+v\n%+v", row, got, want[k], v, s)
 			}
@@ -485,46 +486,37 @@ func TestFreeBodies(t *testing.T) {
 		}
 		shifts := false
 		for wheel := range 2 {
-			shifts = shifts || want[RowFrontLeft+Row(m.own()+wheel)] < 0 || want[RowLiftLeft+Row(wheel)] < 0
-			if v.Undercarriage.pinned() {
-				shifts = shifts || want[RowFrontLeft+Row(2-m.own()+wheel)] < 0 || m.pivot(wheel) < 0
+			shifts = shifts || want[stability.RowFrontLeft+stability.Row(m.own()+wheel)] < 0 || want[stability.RowLiftLeft+stability.Row(wheel)] < 0
+			if pinned(v.Undercarriage.Kind) {
+				shifts = shifts || want[stability.RowFrontLeft+stability.Row(2-m.own()+wheel)] < 0 || m.pivot(wheel) < 0
 			}
 		}
-		if v.Undercarriage.Kind == Rigid || !shifts {
+		if v.Undercarriage.Kind == stability.Rigid || !shifts {
 			for k := range want {
 				if math.Abs(float64(l.Rows[k])-want[k]) > 1e-9*size {
-					t.Errorf("%v: the model %v, free bodies %v", Row(k), l.Rows[k], want[k])
+					t.Errorf("%v: the model %v, free bodies %v", stability.Row(k), l.Rows[k], want[k])
 				}
 			}
 		}
 		// The wheels of the pivoting axle without a force of their own.
-		if !v.Undercarriage.pinned() {
+		if !pinned(v.Undercarriage.Kind) {
 			return
 		}
-		c := s.compile(kgf)
-		w := model.outside(&c)
-		f, err := v.Undercarriage.footing(s.split())
-		if err != nil {
-			t.Fatal(err)
-		}
-		got := f.rows.all(&w)
+		own, _ := model.Unforced(s, float64(s.FrontShare), float64(s.RearBias))
 		for wheel := range 2 {
-			if want := m.pivot(wheel); math.Abs(got[rowPivotLeft+wheel]-want) > 1e-9*size {
-				t.Errorf("pivoting wheel %d: %v, free bodies %v", wheel, got[rowPivotLeft+wheel], want)
+			if want := m.pivot(wheel); math.Abs(own[wheel]-want) > 1e-9*size {
+				t.Errorf("pivoting wheel %d: %v, free bodies %v", wheel, own[wheel], want)
 			}
 		}
 		// Everything while a wheel of the one axle that pushes has no force.
 		m.front = float64(r.IntN(2))
-		if f, err = v.Undercarriage.footing(split{front: m.front, rearBias: m.bias}); err != nil {
-			t.Fatal(err)
-		}
-		got = f.rows.all(&w)
+		_, alone := model.Unforced(s, m.front, m.bias)
 		for side := range 2 {
 			*m.biasOf(2 - 2*int(m.front)) = float64(2*side - 1)
 			load := m.solve().load
-			want := [numAlone]float64{load[0] + load[1], load[2] + load[3], load[0], load[1], load[2], load[3]}
+			want := [6]float64{load[0] + load[1], load[2] + load[3], load[0], load[1], load[2], load[3]}
 			for i, want := range want {
-				if got := got[rowAlone+numAlone*side+i]; math.Abs(got-want) > 1e-9*size {
+				if got := alone[side][i]; math.Abs(got-want) > 1e-9*size {
 					t.Errorf("%d while a wheel on side %d has no force: %v, free bodies %v", i, side, got, want)
 				}
 			}
@@ -537,7 +529,7 @@ func TestFreeBodies(t *testing.T) {
 // free bodies that do.
 func TestShift(t *testing.T) {
 	seen := map[string]int{}
-	for _, kind := range []UndercarriageKind{PivotingFront, PivotingRear, Articulated, Tricycle} {
+	for _, kind := range []stability.UndercarriageKind{stability.PivotingFront, stability.PivotingRear, stability.Articulated, stability.Tricycle} {
 		r := rand.New(rand.NewPCG(uint64(kind), 43))
 		for n := range 4000 {
 			v := full(r, kind)
@@ -560,7 +552,7 @@ func TestShift(t *testing.T) {
 				t.Fatal(err)
 			}
 			size := float64(v.Body.Mass) * kgf
-			if math.Abs(least) > 1e-9*size && (least < 0) != (l.Status == Exceeded) {
+			if math.Abs(least) > 1e-9*size && (least < 0) != (l.Status == stability.Exceeded) {
 				t.Fatalf("%v: %v, but the free bodies' least load is %v\n%+v\n%+v", kind, l.Status, least, v, s)
 			}
 			both := ""
@@ -575,7 +567,7 @@ func TestShift(t *testing.T) {
 			want := by.rows()
 			for k := range want {
 				if math.Abs(float64(l.Rows[k])-want[k]) > 1e-8*size {
-					t.Fatalf("%v %v: %v, free bodies with %v %v: %v\n%+v\n%+v", kind, Row(k), l.Rows[k], by.frontBias, by.bias, want[k], v, s)
+					t.Fatalf("%v %v: %v, free bodies with %v %v: %v\n%+v\n%+v", kind, stability.Row(k), l.Rows[k], by.frontBias, by.bias, want[k], v, s)
 				}
 			}
 		}
@@ -590,8 +582,8 @@ func TestShift(t *testing.T) {
 // slopeEvent is the loss of a load as the ground gets steeper.
 type slopeEvent struct {
 	m     freeBody
-	s     Situation
-	row   Row
+	s     stability.Situation
+	row   stability.Row
 	pivot int // the wheel of the pivoting axle that it is, or -1
 }
 
@@ -606,7 +598,7 @@ func (e slopeEvent) at(slope float64) float64 {
 }
 
 // check checks that a limit is where the load ends.
-func (e slopeEvent) check(t *testing.T, l Limit) {
+func (e slopeEvent) check(t *testing.T, l stability.Limit) {
 	t.Helper()
 	size := 1e-9 * float64(e.m.v.Body.Mass) * kgf
 	fail := func(why string, slope float64) {
@@ -616,11 +608,11 @@ func (e slopeEvent) check(t *testing.T, l Limit) {
 	// free surfaces.
 	last := 89.9 * math.Pi / 180
 	end := last
-	if l.reached() {
+	if reached(l) {
 		end = min(last, float64(l.Slope()))
 	}
 	switch {
-	case l.Status == Exceeded:
+	case l.Status == stability.Exceeded:
 		if e.at(0) > size {
 			fail("it carries load on level ground", 0)
 		}
@@ -636,7 +628,7 @@ func (e slopeEvent) check(t *testing.T, l Limit) {
 			return
 		}
 	}
-	if !l.reached() || end >= last {
+	if !reached(l) || end >= last {
 		return
 	}
 	if math.Abs(e.at(end)) <= size || e.at(end*(1-1e-7)) >= -size && e.at(end*(1+1e-7)) < 0 {
@@ -655,40 +647,55 @@ func (e slopeEvent) check(t *testing.T, l Limit) {
 }
 
 // first returns the limit that comes first by what its documentation says.
-func firstOf(l []Limit) Limit {
-	first := Limit{Kind: NoLimit, Status: CannotOccur}
+func firstOf(l []stability.Limit) stability.Limit {
+	first := stability.Limit{Kind: stability.NoLimit, Status: stability.CannotOccur}
 	for _, one := range l {
-		if one.Status == Exceeded {
+		if one.Status == stability.Exceeded {
 			return one
 		}
-		if one.reached() && (!first.reached() || one.Grade < first.Grade*(1-1e-12)) {
+		if reached(one) && (!reached(first) || one.Grade < first.Grade*(1-1e-12)) {
 			first = one
 		}
 	}
 	return first
 }
 
-func checkLimits(t *testing.T, v Vehicle, s Situation, limits []Limit, first Limit) {
+// pinned reports whether an axle of the machine pivots about a pin.
+func pinned(k stability.UndercarriageKind) bool {
+	return k == stability.PivotingFront || k == stability.Articulated || k == stability.PivotingRear
+}
+
+// pivotOf returns which wheel of a pivoting axle is lost at a limit, left 0 and
+// right 1, or -1 for a limit of another kind.
+func pivotOf(k stability.UndercarriageKind, l stability.LimitKind) int {
+	left := stability.FrontLeftWheel
+	if k == stability.PivotingRear {
+		left = stability.RearLeftWheel
+	}
+	if wheel := int(l) - int(left); pinned(k) && (wheel == 0 || wheel == 1) {
+		return wheel
+	}
+	return -1
+}
+
+func checkLimits(t *testing.T, v stability.Vehicle, s stability.Situation, limits []stability.Limit, first stability.Limit) {
 	t.Helper()
 	has := edgesOf[v.Undercarriage.Kind]
 	n := 0
 	for k, l := range limits {
-		if l.Kind != LimitKind(k) {
-			t.Errorf("%v in the place of %v", l.Kind, LimitKind(k))
+		if l.Kind != stability.LimitKind(k) {
+			t.Errorf("%v in the place of %v", l.Kind, stability.LimitKind(k))
 		}
-		if n == len(has) || has[n] != LimitKind(k) {
-			if l.Status != CannotOccur {
+		if n == len(has) || has[n] != stability.LimitKind(k) {
+			if l.Status != stability.CannotOccur {
 				t.Errorf("%v, which the kind has not", l)
 			}
 			continue
 		}
 		n++
 		// Past the first limit, those with the shares asked for.
-		e := slopeEvent{m: freely(v, s), s: s, row: Row(k), pivot: -1}
-		if row := v.Undercarriage.Kind.row(l.Kind); row != k {
-			e.pivot = row - rowPivotLeft
-		}
-		if l.Status == Within && l.Grade > first.Grade {
+		e := slopeEvent{m: freely(v, s), s: s, row: stability.Row(k), pivot: pivotOf(v.Undercarriage.Kind, l.Kind)}
+		if l.Status == stability.Within && l.Grade > first.Grade {
 			e.check(t, l)
 		}
 	}
@@ -698,12 +705,12 @@ func checkLimits(t *testing.T, v Vehicle, s Situation, limits []Limit, first Lim
 		return m
 	}
 	status := first.Status
-	if status == Binds {
-		status = Within
+	if status == stability.Binds {
+		status = stability.Within
 	}
 	checkGrowing(t, "slope", at, first.Kind, status, first.Grade)
 	want := firstOf(limits)
-	if first.Kind != want.Kind && first.Status != Exceeded || !alike(first.Grade, want.Grade) || (first.Status == Exceeded) != (want.Status == Exceeded) || first.Status == Within {
+	if first.Kind != want.Kind && first.Status != stability.Exceeded || !alike(first.Grade, want.Grade) || (first.Status == stability.Exceeded) != (want.Status == stability.Exceeded) || first.Status == stability.Within {
 		t.Errorf("first %v, want %v of %v", first, want, limits)
 	}
 }
@@ -711,10 +718,10 @@ func checkLimits(t *testing.T, v Vehicle, s Situation, limits []Limit, first Lim
 // At rest, while the front holds a share, and in motion, every tipping limit
 // is where the free bodies lose that load.
 func TestLimitsByFreeBodies(t *testing.T) {
-	eachFull(t, 25, func(t *testing.T, r *rand.Rand, v Vehicle) {
+	eachFull(t, 25, func(t *testing.T, r *rand.Rand, v stability.Vehicle) {
 		m := compile(t, v)
 		s := busy(r)
-		rest := Situation{Heading: s.Heading}
+		rest := stability.Situation{Heading: s.Heading}
 		tip, err := m.Tip(s.Heading)
 		if err != nil {
 			t.Fatal(err)
@@ -746,34 +753,34 @@ func TestLimitsByFreeBodies(t *testing.T) {
 }
 
 // edgesOf are the limits that each kind has.
-var edgesOf = map[UndercarriageKind][]LimitKind{
-	PivotingFront: {RearEdge, FrontEdge, FrontLeftWheel, FrontRightWheel, TipsRight, TipsLeft},
-	Articulated:   {RearEdge, FrontEdge, FrontLeftWheel, FrontRightWheel, TipsRight, TipsLeft},
-	Rigid:         {RearEdge, FrontEdge, FrontLeftWheel, FrontRightWheel, RearLeftWheel, RearRightWheel, TipsRight, TipsLeft},
-	Tricycle:      {RearEdge, FrontEdge, TipsRight, TipsLeft},
-	PivotingRear:  {RearEdge, FrontEdge, RearLeftWheel, RearRightWheel, TipsRight, TipsLeft},
+var edgesOf = map[stability.UndercarriageKind][]stability.LimitKind{
+	stability.PivotingFront: {stability.RearEdge, stability.FrontEdge, stability.FrontLeftWheel, stability.FrontRightWheel, stability.TipsRight, stability.TipsLeft},
+	stability.Articulated:   {stability.RearEdge, stability.FrontEdge, stability.FrontLeftWheel, stability.FrontRightWheel, stability.TipsRight, stability.TipsLeft},
+	stability.Rigid:         {stability.RearEdge, stability.FrontEdge, stability.FrontLeftWheel, stability.FrontRightWheel, stability.RearLeftWheel, stability.RearRightWheel, stability.TipsRight, stability.TipsLeft},
+	stability.Tricycle:      {stability.RearEdge, stability.FrontEdge, stability.TipsRight, stability.TipsLeft},
+	stability.PivotingRear:  {stability.RearEdge, stability.FrontEdge, stability.RearLeftWheel, stability.RearRightWheel, stability.TipsRight, stability.TipsLeft},
 }
 
 // checkGrowing checks that the first wheel is lost at a size of what grows,
 // where at gives the free bodies under it.
-func checkGrowing(t *testing.T, name string, at func(x float64) freeBody, kind LimitKind, status Status, x float64) {
+func checkGrowing(t *testing.T, name string, at func(x float64) freeBody, kind stability.LimitKind, status stability.Status, x float64) {
 	t.Helper()
 	v := at(0).v
 	size := 1e-9 * float64(v.Body.Mass) * kgf
-	lost := func(x float64, slack float64) (LimitKind, bool) {
+	lost := func(x float64, slack float64) (stability.LimitKind, bool) {
 		m := at(x)
 		if m.w[2]-m.circle.whole[2] >= 0 {
-			return NoLimit, false // nothing holds it on the ground
+			return stability.NoLimit, false // nothing holds it on the ground
 		}
 		_, least, k := m.stand()
 		return k, least < slack
 	}
 	switch status {
-	case Exceeded:
+	case stability.Exceeded:
 		if k, ok := lost(0, size); !ok || x != 0 {
 			t.Errorf("%s: %v exceeded at %v, free bodies %v", name, kind, x, k)
 		}
-	case Within:
+	case stability.Within:
 		for i := range 12 {
 			if k, ok := lost(x*float64(i)/12, -size); ok {
 				t.Errorf("%s: %v at %v, but %v is lost at %d/12 of it", name, kind, x, k, i)
@@ -788,7 +795,7 @@ func checkGrowing(t *testing.T, name string, at func(x float64) freeBody, kind L
 		if k, _ := lost(x*(1+1e-7), 0); k != kind {
 			t.Logf("%s: %v at %v, free bodies %v", name, kind, x, k)
 		}
-	case CannotOccur:
+	case stability.CannotOccur:
 		for _, x := range []float64{0, 0.1, 1, 3, 10, 30, 100, 1000} {
 			if k, ok := lost(x, -size); ok {
 				t.Errorf("%s cannot occur, but %v is lost at %v", name, k, x)
@@ -802,15 +809,15 @@ func checkGrowing(t *testing.T, name string, at func(x float64) freeBody, kind L
 // Braking, turning parallel to the ground and at one height, and pulling: each
 // limit is where the free bodies lose their first wheel.
 func TestAccelerationsByFreeBodies(t *testing.T) {
-	seen := map[Status]int{}
-	eachFull(t, 60, func(t *testing.T, r *rand.Rand, v Vehicle) {
+	seen := map[stability.Status]int{}
+	eachFull(t, 60, func(t *testing.T, r *rand.Rand, v stability.Vehicle) {
 		m := compile(t, v)
 		s := busy(r)
 		if r.IntN(2) == 0 {
 			// Held down hard behind, or on the level.
 			s.Slope, s.Acceleration, s.LateralAcceleration = 0, 0, 0
 		}
-		under := func(v Vehicle, d vec, s Situation) func(x float64) freeBody {
+		under := func(v stability.Vehicle, d vec, s stability.Situation) func(x float64) freeBody {
 			return func(x float64) freeBody {
 				m := freely(v, s)
 				m.w = m.w.minus(d.times(x))
@@ -833,7 +840,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 		}
 		for _, c := range []struct {
 			name string
-			side TurnSide
+			side stability.TurnSide
 			sign float64
 		}{{"left", turn.Left, 1}, {"right", turn.Right, -1}} {
 			p, h := c.side.Parallel, c.side.Horizontal
@@ -868,7 +875,7 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 		}
 		size := float64(v.Body.Mass) * kgf
 		slope := func(x float64) float64 {
-			m := freely(v, Situation{})
+			m := freely(v, stability.Situation{})
 			m.w = forcesAt(math.Atan(x), 0, 0, 0)
 			return axle(m)
 		}
@@ -876,8 +883,8 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 		for _, one := range []struct {
 			name   string
 			at     func(x float64) float64
-			kind   LimitKind
-			status Status
+			kind   stability.LimitKind
+			status stability.Status
 			x      float64
 		}{
 			{"static slope", slope, back.StaticSlope.Kind, back.StaticSlope.Status, back.StaticSlope.Grade},
@@ -886,26 +893,26 @@ func TestAccelerationsByFreeBodies(t *testing.T) {
 		} {
 			// Of a bent machine that has lost another wheel before nothing is held
 			// to free bodies.
-			before := Situation{Slope: units.Slope(math.Atan(one.x * (1 - 1e-6)))}
+			before := stability.Situation{Slope: units.Slope(math.Atan(one.x * (1 - 1e-6)))}
 			if one.name != "static slope" {
 				before = free
 				before.Acceleration = units.Acceleration(one.x * (1 - 1e-6))
 			}
-			if l, err := m.Loads(before); v.Undercarriage.JointAngle != 0 && (err != nil || l.Status == Exceeded) {
+			if l, err := m.Loads(before); v.Undercarriage.JointAngle != 0 && (err != nil || l.Status == stability.Exceeded) {
 				continue
 			}
 			switch load := one.at(0); {
-			case one.kind != RearEdge || (load <= 0) != (one.status == Exceeded):
+			case one.kind != stability.RearEdge || (load <= 0) != (one.status == stability.Exceeded):
 				t.Errorf("rearward, %s: %v %v with %v on the front", one.name, one.kind, one.status, load)
-			case one.status == Within && (one.at(one.x*(1-1e-7)) < -1e-9*size || one.at(one.x*(1+1e-7)) > 1e-9*size):
+			case one.status == stability.Within && (one.at(one.x*(1-1e-7)) < -1e-9*size || one.at(one.x*(1+1e-7)) > 1e-9*size):
 				t.Errorf("rearward, %s: the front carries %v before and %v beyond %v", one.name, one.at(one.x*(1-1e-7)), one.at(one.x*(1+1e-7)), one.x)
 			}
 		}
-		if (back.Status == Exceeded) != (back.FreeAcceleration.Status == Exceeded) {
+		if (back.Status == stability.Exceeded) != (back.FreeAcceleration.Status == stability.Exceeded) {
 			t.Errorf("rearward: %+v", back)
 		}
 	})
-	if seen[Exceeded] < 10 || seen[Within] < 500 {
+	if seen[stability.Exceeded] < 10 || seen[stability.Within] < 500 {
 		t.Errorf("limits seen: %v", seen)
 	}
 }
@@ -917,12 +924,12 @@ func TestSlidingByFreeBodies(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(kind), 47))
 		for n := range 60 {
 			v := full(r, kind)
-			v.Undercarriage.bend(0)
+			bendTo(&v.Undercarriage, 0)
 			// Liquid that turns the machine in yaw is not in the lateral forces.
 			v.Body.PitchRise = v.Body.RollRise
 			v.Undercarriage.Axle.PitchRise = v.Undercarriage.Axle.RollRise
 			m := compile(t, v)
-			s := Situation{Heading: units.Angle(6.28 * r.Float64()), Friction: units.Fraction(0.2 + 0.7*r.Float64()), Held: Held(n % 3)}
+			s := stability.Situation{Heading: units.Angle(6.28 * r.Float64()), Friction: units.Fraction(0.2 + 0.7*r.Float64()), Held: stability.Held(n % 3)}
 			mu := float64(s.Friction)
 			at := func(slope, a float64) (rear, front, whole float64) {
 				free := freely(v, s)
@@ -933,9 +940,9 @@ func TestSlidingByFreeBodies(t *testing.T) {
 				whole = spare(nf, f.frontSide) + spare(nr, f.rearSide) - math.Abs(f.along)
 				rear, front = f.rearSide, f.frontSide
 				switch s.Held {
-				case HeldRear:
+				case stability.HeldRear:
 					rear = math.Hypot(rear, f.along)
-				case HeldFront:
+				case stability.HeldFront:
 					front = math.Hypot(front, f.along)
 				}
 				return mu*nr - math.Abs(rear), mu*nf - math.Abs(front), whole
@@ -947,18 +954,18 @@ func TestSlidingByFreeBodies(t *testing.T) {
 			weight := float64(v.Body.Mass) * kgf
 			least := math.Inf(1)
 			for i, one := range l.Slide {
-				if one.Kind != SlidesRear+LimitKind(i) {
-					t.Fatalf("%v in the place of %v", one.Kind, SlidesRear+LimitKind(i))
+				if one.Kind != stability.SlidesRear+stability.LimitKind(i) {
+					t.Fatalf("%v in the place of %v", one.Kind, stability.SlidesRear+stability.LimitKind(i))
 				}
 				grip := func(slope float64) float64 {
 					rear, front, whole := at(slope, 0)
 					switch one.Kind {
-					case SlidesRear:
+					case stability.SlidesRear:
 						return rear
-					case SlidesFront:
+					case stability.SlidesFront:
 						return front
 					}
-					if s.Held == HeldAll {
+					if s.Held == stability.HeldAll {
 						return min(whole, rear, front)
 					}
 					// Whoever holds it: the force along the slope is the
@@ -966,13 +973,13 @@ func TestSlidingByFreeBodies(t *testing.T) {
 					return (mu*math.Cos(slope) - math.Sin(slope)) * weight
 				}
 				end := math.Pi/2 - 1e-6
-				if one.reached() {
+				if reached(one) {
 					end = float64(one.Slope())
 					least = min(least, one.Grade)
-					if got := grip(end); math.Abs(got) > 2e-9*weight && !(s.Held == HeldAll && one.Kind == SlidesAll && math.Abs(got) < 1e-5*weight) {
+					if got := grip(end); math.Abs(got) > 2e-9*weight && !(s.Held == stability.HeldAll && one.Kind == stability.SlidesAll && math.Abs(got) < 1e-5*weight) {
 						t.Fatalf("%v %d: %v, spare %v of %v\n%+v", kind, n, one, got, weight, s)
 					}
-				} else if one.Status != CannotOccur {
+				} else if one.Status != stability.CannotOccur {
 					t.Fatalf("%v %d: %v", kind, n, one)
 				}
 				for i := range 10 {
@@ -981,13 +988,13 @@ func TestSlidingByFreeBodies(t *testing.T) {
 					}
 				}
 			}
-			if l.FirstSlide.Grade != least || l.FirstSlide.Status != Binds {
+			if l.FirstSlide.Grade != least || l.FirstSlide.Status != stability.Binds {
 				t.Fatalf("%v %d: first %v of %v", kind, n, l.FirstSlide, l.Slide)
 			}
-			if tips := l.FirstTip; tips.Grade < least != (l.First == tips) || l.Cautions.Has(CautionSlidesFirst) != (l.First == l.FirstSlide) {
+			if tips := l.FirstTip; tips.Grade < least != (l.First == tips) || l.Cautions.Has(stability.CautionSlidesFirst) != (l.First == l.FirstSlide) {
 				t.Fatalf("%v %d: first %v of %v and %v, %v", kind, n, l.First, tips, l.FirstSlide, l.Cautions)
 			}
-			if s.Held == HeldAll {
+			if s.Held == stability.HeldAll {
 				continue // TestBraking
 			}
 			// The braked axle, on a slope too small to slide on.
@@ -998,13 +1005,13 @@ func TestSlidingByFreeBodies(t *testing.T) {
 			}
 			braked := func(a float64) float64 {
 				rear, front, _ := at(float64(s.Slope), -a)
-				if s.Held == HeldFront {
+				if s.Held == stability.HeldFront {
 					return front
 				}
 				return rear
 			}
 			a := float64(b.Slides.Acceleration)
-			if got := braked(a); b.Slides.Status != Within || math.Abs(got) > 1e-8*weight {
+			if got := braked(a); b.Slides.Status != stability.Within || math.Abs(got) > 1e-8*weight {
 				t.Fatalf("%v %d: braking %v, spare %v of %v", kind, n, b.Slides, got, weight)
 			}
 			for i := range 10 {

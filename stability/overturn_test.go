@@ -1,10 +1,11 @@
-package stability
+package stability_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -54,16 +55,16 @@ type dot struct {
 // heap is a machine of mass points that tips to its right.
 type heap struct {
 	l, t, tf, pinX, p, stop float64
-	kind                    UndercarriageKind
+	kind                    stability.UndercarriageKind
 	body, axle              []dot
 }
 
 // drawHeap returns a machine of points, as heap and as vehicle.
-func drawHeap(r *rand.Rand, kind UndercarriageKind) (heap, Vehicle) {
+func drawHeap(r *rand.Rand, kind stability.UndercarriageKind) (heap, stability.Vehicle) {
 	in := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
 	h := heap{kind: kind, l: in(1.6, 3), t: in(1, 2), tf: in(0.8, 2), p: in(0.1, 0.8), stop: in(3, 18) * math.Pi / 180}
 	h.pinX = h.l
-	if kind == Articulated {
+	if kind == stability.Articulated {
 		h.pinX = h.l * in(0.2, 0.6)
 	}
 	for range 6 {
@@ -75,39 +76,41 @@ func drawHeap(r *rand.Rand, kind UndercarriageKind) (heap, Vehicle) {
 	return h, h.vehicle(false)
 }
 
-func (h heap) vehicle(mirrored bool) Vehicle {
-	together := func(dots []dot) Body {
-		var parts []Part
+func (h heap) vehicle(mirrored bool) stability.Vehicle {
+	together := func(dots []dot) stability.Body {
+		var parts []stability.Part
 		for _, d := range dots {
 			if mirrored {
 				d.at[1] = -d.at[1]
 			}
-			parts = append(parts, Part{Mass: units.Mass(d.mass), CG: Point{units.Length(d.at[0]), units.Length(d.at[1]), units.Length(d.at[2])}})
+			parts = append(parts, stability.Part{Mass: units.Mass(d.mass), CG: stability.Point{units.Length(d.at[0]), units.Length(d.at[1]), units.Length(d.at[2])}})
 		}
-		b, err := Assemble(parts...)
+		b, err := stability.Assemble(parts...)
 		if err != nil {
 			panic(err)
 		}
 		return b
 	}
-	u := Undercarriage{
+	u := stability.Undercarriage{
 		Kind: h.kind, Wheelbase: units.Length(h.l), RearTrack: units.Length(h.t), FrontTrack: units.Length(h.tf), PinHeight: units.Length(h.p),
 		Straight: true, StopAngle: units.Angle(h.stop), Axle: together(h.axle).Part(),
 	}
-	if h.kind == Articulated {
+	if h.kind == stability.Articulated {
 		u.JointX = units.Length(h.pinX)
 	}
-	return Vehicle{Body: together(h.body), Undercarriage: u}
+	return stability.Vehicle{Body: together(h.body), Undercarriage: u}
 }
 
 // rear is the rear contact that it tips over.
 func (h heap) rear() vec { return vec{0, -h.t / 2, 0} }
 
-func (h heap) pinned() bool { return h.kind == PivotingFront || h.kind == Articulated }
+func (h heap) pinned() bool {
+	return h.kind == stability.PivotingFront || h.kind == stability.Articulated
+}
 
 // corner is the front contact on the right.
 func (h heap) corner() vec {
-	if h.kind == Tricycle {
+	if h.kind == stability.Tricycle {
 		return vec{h.l, 0, 0}
 	}
 	return vec{h.l, -h.tf / 2, 0}
@@ -216,9 +219,9 @@ func (h heap) rolled(roll float64) atStop {
 
 // eachHeap calls f with machines of points that tip to the right, and whether
 // the vehicle is their mirror image.
-func eachHeap(t *testing.T, seed uint64, n int, f func(t *testing.T, r *rand.Rand, h heap, v Vehicle, left bool)) {
+func eachHeap(t *testing.T, seed uint64, n int, f func(t *testing.T, r *rand.Rand, h heap, v stability.Vehicle, left bool)) {
 	t.Helper()
-	for _, k := range []UndercarriageKind{PivotingFront, Rigid, Articulated, Tricycle} {
+	for _, k := range []stability.UndercarriageKind{stability.PivotingFront, stability.Rigid, stability.Articulated, stability.Tricycle} {
 		t.Run(k.String(), func(t *testing.T) {
 			r := rand.New(rand.NewPCG(uint64(k), seed))
 			for i := range n {
@@ -264,9 +267,9 @@ func lever(from, line, field vec, sets ...[]dot) (m float64) {
 
 // The pose at the stop, and when the machine goes over from there.
 func TestStopByPoints(t *testing.T) {
-	seen := map[Status]int{}
+	seen := map[stability.Status]int{}
 	static := map[string]int{}
-	eachHeap(t, 51, 100, func(t *testing.T, r *rand.Rand, h heap, v Vehicle, left bool) {
+	eachHeap(t, 51, 100, func(t *testing.T, r *rand.Rand, h heap, v stability.Vehicle, left bool) {
 		heading, own := headed(r, left)
 		if r.IntN(5) == 0 {
 			// Over already, or so wide that it rests on its stop on any slope.
@@ -285,19 +288,19 @@ func TestStopByPoints(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		kind, over := OnStopRight, tip.Limits[TipsRight]
+		kind, over := stability.OnStopRight, tip.Limits[stability.TipsRight]
 		if left {
-			kind, over = OnStopLeft, tip.Limits[TipsLeft]
+			kind, over = stability.OnStopLeft, tip.Limits[stability.TipsLeft]
 		}
 		if s.Limit.Kind != kind || s.Static.Kind != kind {
 			t.Fatalf("%v and %v, want %v", s.Limit, s.Static, kind)
 		}
 		// grade is a limit as a number, to be compared.
-		grade := func(l Limit) float64 {
+		grade := func(l stability.Limit) float64 {
 			switch {
-			case l.Status == Exceeded:
+			case l.Status == stability.Exceeded:
 				return 0
-			case l.reached():
+			case reached(l):
 				return l.Grade
 			}
 			return math.Inf(1)
@@ -315,15 +318,15 @@ func TestStopByPoints(t *testing.T) {
 			return lever(h.rear(), line, forcesAt(math.Atan(grade), float64(heading), 0, 0), at.body, at.axle) / (kgf * h.l * float64(v.Body.Mass))
 		}
 		switch s.Limit.Status {
-		case Exceeded:
+		case stability.Exceeded:
 			if holds(0) > 0 || s.Limit.Grade != 0 {
 				t.Errorf("%v, but held by %v", s.Limit, holds(0))
 			}
-		case Within:
+		case stability.Within:
 			if x := holds(s.Limit.Grade); math.Abs(x) > 1e-10 || holds(s.Limit.Grade*0.5) <= 0 || holds(0) <= 0 {
 				t.Errorf("%v, held by %v there and %v on level ground", s.Limit, x, holds(0))
 			}
-		case CannotOccur:
+		case stability.CannotOccur:
 			if holds(0) <= 0 || holds(500) <= 0 || s.Limit.Grade != 0 {
 				t.Errorf("%v, but held by %v", s.Limit, holds(500))
 			}
@@ -331,11 +334,11 @@ func TestStopByPoints(t *testing.T) {
 			t.Errorf("%v", s.Limit)
 		}
 		want := max(grade(s.Limit), grade(over))
-		if got := grade(s.Static); !alike(got, want) || s.Static.Status == Binds {
+		if got := grade(s.Static); !alike(got, want) || s.Static.Status == stability.Binds {
 			t.Errorf("static %v, on its stop %v, free %v", s.Static, s.Limit, over)
 		}
 		switch {
-		case math.IsInf(want, 1) && s.Limit.reached():
+		case math.IsInf(want, 1) && reached(s.Limit):
 			static["free, never"]++
 		case grade(s.Limit) < want*(1-1e-9):
 			static["free"]++
@@ -370,15 +373,15 @@ func TestStopByPoints(t *testing.T) {
 			t.Errorf("wet %+v, higher %+v", a, b)
 		}
 	})
-	if seen[Exceeded] < 5 || seen[Within] < 50 || static["free"] < 3 || static["stop"] < 20 || static["free, never"] < 2 {
+	if seen[stability.Exceeded] < 5 || seen[stability.Within] < 50 || static["free"] < 3 || static["stop"] < 20 || static["free, never"] < 2 {
 		t.Errorf("seen %v, static by %v", seen, static)
 	}
 }
 
 // The energies that overturn a machine are the heights that its points climb.
 func TestEnergyByPoints(t *testing.T) {
-	peaks := map[Stage]int{}
-	eachHeap(t, 53, 30, func(t *testing.T, r *rand.Rand, h heap, v Vehicle, left bool) {
+	peaks := map[stability.Stage]int{}
+	eachHeap(t, 53, 30, func(t *testing.T, r *rand.Rand, h heap, v stability.Vehicle, left bool) {
 		heading, own := headed(r, left)
 		slope := 0.25 * r.Float64()
 		for i := range h.body {
@@ -390,17 +393,17 @@ func TestEnergyByPoints(t *testing.T) {
 			v.Undercarriage.StopAngle = 0
 		}
 		m := compile(t, v)
-		s := Situation{Slope: units.Slope(slope), Heading: own}
+		s := stability.Situation{Slope: units.Slope(slope), Heading: own}
 		e, err := m.EnergyToOverturn(s)
 		if err != nil {
 			t.Fatal(err)
 		}
 		rows := freely(v, s).rows()
 		lost := false
-		for _, k := range []Row{RowFrontAxle, RowRearAxle, RowLiftLeft, RowLiftRight} {
+		for _, k := range []stability.Row{stability.RowFrontAxle, stability.RowRearAxle, stability.RowLiftLeft, stability.RowLiftRight} {
 			lost = lost || rows[k] <= 0
 		}
-		if lost != (e.Status == Exceeded) || lost && (e.Barrier != 0 || e.NoStop != 0 || e.NoPin != 0 || e.Fall != 0 || e.WheelDrop != 0 || e.Bump != 0 || e.Peak != NoStage) {
+		if lost != (e.Status == stability.Exceeded) || lost && (e.Barrier != 0 || e.NoStop != 0 || e.NoPin != 0 || e.Fall != 0 || e.WheelDrop != 0 || e.Bump != 0 || e.Peak != stability.NoStage) {
 			t.Fatalf("%+v with %v", e, rows)
 		}
 		if lost {
@@ -423,9 +426,9 @@ func TestEnergyByPoints(t *testing.T) {
 		}
 		same("no stop", e.NoStop, free-start)
 		same("no pin", e.NoPin, rigid-start)
-		want, peak := free-start, StopStage
+		want, peak := free-start, stability.StopStage
 		if h.pinned() {
-			by := func(angle float64) (energy float64, peak Stage) {
+			by := func(angle float64) (energy float64, peak stability.Stage) {
 				pin, _ := highest(func(roll float64) float64 {
 					at := h.rolled(roll)
 					return potential(field, at.body, at.axle)
@@ -433,15 +436,15 @@ func TestEnergyByPoints(t *testing.T) {
 				at := h.rolled(angle)
 				stop, _ := highest(over(at.contact.minus(h.rear()), append(at.body, at.axle...), 0), 0, math.Pi)
 				if stop > pin*(1+1e-12)+1e-7 {
-					return stop - start, StopStage
+					return stop - start, stability.StopStage
 				}
-				return pin - start, PinStage
+				return pin - start, stability.PinStage
 			}
-			peak = PinStage
+			peak = stability.PinStage
 			if h.stop > 0 {
 				// Or body and axle turn as one.
 				if want, peak = by(h.stop); rigid-start < want {
-					want, peak = rigid-start, StopStage
+					want, peak = rigid-start, stability.StopStage
 				}
 			} else {
 				// The stop that holds least: next to none, the largest, and
@@ -460,10 +463,10 @@ func TestEnergyByPoints(t *testing.T) {
 						want = one
 					}
 				}
-				if e.Peak == PinStage || rigid-start <= want {
+				if e.Peak == stability.PinStage || rigid-start <= want {
 					peak = e.Peak
 				} else {
-					peak = StopStage
+					peak = stability.StopStage
 				}
 			}
 		}
@@ -479,9 +482,9 @@ func TestEnergyByPoints(t *testing.T) {
 		}
 		peaks[e.Peak]++
 		weight := float64(v.Body.Mass+v.Undercarriage.Axle.Mass) * kgf
-		down := rows[RowRearRight]
+		down := rows[stability.RowRearRight]
 		if left {
-			down = rows[RowRearLeft]
+			down = rows[stability.RowRearLeft]
 		}
 		if !alike(float64(e.Fall), float64(e.Barrier)/weight) || down > 0 && !alike(float64(e.WheelDrop), float64(e.Barrier)/down) {
 			t.Errorf("fall %v, drop %v of %v", e.Fall, e.WheelDrop, e.Barrier)
@@ -490,7 +493,7 @@ func TestEnergyByPoints(t *testing.T) {
 			t.Errorf("bump %v, points %v", e.Bump, bump)
 		}
 	})
-	if peaks[PinStage] < 2 || peaks[StopStage] < 20 {
+	if peaks[stability.PinStage] < 2 || peaks[stability.StopStage] < 20 {
 		t.Errorf("peaks %v", peaks)
 	}
 }
@@ -499,43 +502,43 @@ func TestEnergyByPoints(t *testing.T) {
 // follow the body to its stop, are not checked.
 func TestStopNotChecked(t *testing.T) {
 	bent := loaderTractor(300)
-	bent.Undercarriage.Kind, bent.Undercarriage.JointX, bent.Undercarriage.JointAngle = Articulated, 1, 0.2
+	bent.Undercarriage.Kind, bent.Undercarriage.JointX, bent.Undercarriage.JointAngle = stability.Articulated, 1, 0.2
 	behind := loaderTractor(0)
-	behind.Undercarriage.Kind = PivotingRear
-	for _, v := range []Vehicle{bent, behind} {
+	behind.Undercarriage.Kind = stability.PivotingRear
+	for _, v := range []stability.Vehicle{bent, behind} {
 		v.Undercarriage.StopAngle, v.Undercarriage.RearTireStiffness = 0.2, 3e5
 		m := compile(t, v)
 		stop, err := m.OnStop(1.5)
-		if err != nil || stop.Limit != (Limit{Kind: OnStopRight}) || stop.Static != stop.Limit || stop.CG != (Point{}) {
+		if err != nil || stop.Limit != (stability.Limit{Kind: stability.OnStopRight}) || stop.Static != stop.Limit || stop.CG != (stability.Point{}) {
 			t.Errorf("stop: %+v, %v", stop, err)
 		}
-		e, err := m.EnergyToOverturn(Situation{Heading: 1.5})
-		if err != nil || e.Status != NotChecked || e.Barrier != 0 {
+		e, err := m.EnergyToOverturn(stability.Situation{Heading: 1.5})
+		if err != nil || e.Status != stability.NotChecked || e.Barrier != 0 {
 			t.Errorf("energy: %+v, %v", e, err)
 		}
-		r, err := m.Rollover(Rolling{Heading: 1.5, Rate: 1})
-		if err != nil || r.Status != NotChecked || r.Arrest != NotChecked || r.DeadArrest != NotChecked || r.Stage != NoStage {
+		r, err := m.Rollover(stability.Rolling{Heading: 1.5, Rate: 1})
+		if err != nil || r.Status != stability.NotChecked || r.Arrest != stability.NotChecked || r.DeadArrest != stability.NotChecked || r.Stage != stability.NoStage {
 			t.Errorf("rollover: %+v, %v", r, err)
 		}
 		soft, err := m.TipOnTires(1.5)
-		if err != nil || soft.Limit != (Limit{Kind: TipsRight}) || soft.FirstOrder != soft.Limit || !soft.Notes.Has(NoteRigidTires) {
+		if err != nil || soft.Limit != (stability.Limit{Kind: stability.TipsRight}) || soft.FirstOrder != soft.Limit || !soft.Notes.Has(stability.NoteRigidTires) {
 			t.Errorf("tires: %+v, %v", soft, err)
 		}
 	}
 	// The front wheels follow while p T sin(stop) is no more than L^2: the
 	// distance from the rear contact to the middle of the front, the body
 	// rolled, is then at least T/2.
-	short := Vehicle{Body: Body{Mass: 500, CG: Point{X: 0.3, Z: 0.5}}, Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 0.6, RearTrack: 1.2, FrontTrack: 0.8, PinHeight: 0.5}}
+	short := stability.Vehicle{Body: stability.Body{Mass: 500, CG: stability.Point{X: 0.3, Z: 0.5}}, Undercarriage: stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: 0.6, RearTrack: 1.2, FrontTrack: 0.8, PinHeight: 0.5}}
 	last := math.Asin(0.6 * 0.6 / (0.5 * 1.2))
 	for by, want := range map[float64]bool{0.99: true, 1.01: false} {
 		v := short
 		v.Undercarriage.StopAngle = units.Angle(last * by)
 		m := compile(t, v)
 		stop, err := m.OnStop(1.5)
-		if err != nil || (stop.Limit.Status != NotChecked) != want {
+		if err != nil || (stop.Limit.Status != stability.NotChecked) != want {
 			t.Errorf("stop at %v of what can be followed: %+v, %v", by, stop, err)
 		}
-		e, err := m.EnergyToOverturn(Situation{Heading: 1.5})
+		e, err := m.EnergyToOverturn(stability.Situation{Heading: 1.5})
 		if err != nil || !want && e.Barrier != e.NoStop || math.IsNaN(float64(e.Barrier)) {
 			t.Errorf("energy at %v: %+v, %v", by, e, err)
 		}
@@ -546,21 +549,21 @@ func TestStopNotChecked(t *testing.T) {
 // where, and how long they take, which is the integral of dq over the rate.
 func TestRolloverByPoints(t *testing.T) {
 	seen := map[string]int{}
-	eachHeap(t, 57, 50, func(t *testing.T, r *rand.Rand, h heap, v Vehicle, left bool) {
+	eachHeap(t, 57, 50, func(t *testing.T, r *rand.Rand, h heap, v stability.Vehicle, left bool) {
 		heading, own := headed(r, left)
 		slope := 0.5 * r.Float64()
 		if r.IntN(5) == 0 {
 			h.stop = 0
 			v.Undercarriage.StopAngle = 0
 		}
-		in := Rolling{Slope: units.Slope(slope), Heading: own, Offset: units.Angle(0.1 * r.Float64()), Rate: 0.2 + 3*r.Float64()}
+		in := stability.Rolling{Slope: units.Slope(slope), Heading: own, Offset: units.Angle(0.1 * r.Float64()), Rate: 0.2 + 3*r.Float64()}
 		top := vec{0.4, -0.6, 2.2 + 0.3*r.Float64()} // of the roll-over frame
 		if r.IntN(4) == 0 {
 			top = vec{0.4, -1.5, 0.7} // of something that stands out low
 		}
 		known := r.IntN(4) > 0
 		if known {
-			in.Contact = Point{units.Length(top[0]), units.Length(top[1]), units.Length(top[2])}
+			in.Contact = stability.Point{units.Length(top[0]), units.Length(top[1]), units.Length(top[2])}
 			if left {
 				in.Contact.Y = -in.Contact.Y
 			}
@@ -643,12 +646,12 @@ func TestRolloverByPoints(t *testing.T) {
 			}
 			stop = lo
 		}
-		stage := StopStage
-		want := Rollover{Arrest: CannotOccur, DeadArrest: CannotOccur}
+		stage := stability.StopStage
+		want := stability.Rollover{Arrest: stability.CannotOccur, DeadArrest: stability.CannotOccur}
 		if h.pinned() {
-			stage = PinStage
+			stage = stability.PinStage
 			if h.stop == 0 {
-				want.Arrest, want.DeadArrest = NotChecked, NotChecked
+				want.Arrest, want.DeadArrest = stability.NotChecked, stability.NotChecked
 			}
 		}
 		finish := func(name string) {
@@ -672,19 +675,19 @@ func TestRolloverByPoints(t *testing.T) {
 			rate, time, over = in.Rate, 0, true
 		}
 		if !over {
-			want.Status = Within
+			want.Status = stability.Within
 			finish("falls back")
 			return
 		}
 		if end < stop {
-			want.Status = Exceeded
+			want.Status = stability.Exceeded
 			if first <= end {
 				want.GroundTime, want.GroundRate = units.Duration(time), rate
 			}
 			finish("over at once")
 			return
 		}
-		stage = StopStage
+		stage = stability.StopStage
 		want.StopTime, want.StopRate = units.Duration(time), rate
 		energy := inertia(turn, line) * rate * rate / 2
 		want.StopEnergy = units.Energy(energy)
@@ -697,11 +700,11 @@ func TestRolloverByPoints(t *testing.T) {
 			need = 0 // it does not rest there
 		}
 		want.NeededEnergy = units.Energy(need)
-		arrest := func(e float64) Status {
+		arrest := func(e float64) stability.Status {
 			if e < need {
-				return Within
+				return stability.Within
 			}
-			return Exceeded
+			return stability.Exceeded
 		}
 		// The body's angular momentum about the new line, shared by all.
 		spin := line.times(rate / line.norm())
@@ -712,12 +715,12 @@ func TestRolloverByPoints(t *testing.T) {
 		}
 		second := inertia(both, next)
 		want.Arrest, want.DeadArrest = arrest(energy), arrest(momentum*momentum/second/2)
-		if want.Arrest == Within {
-			want.Status = Within
+		if want.Arrest == stability.Within {
+			want.Status = stability.Within
 			finish("held")
 			return
 		}
-		want.Status = Exceeded
+		want.Status = stability.Exceeded
 		if down := ground(turned(line, end).of(top.minus(h.rear())).plus(h.rear()), next); !math.IsInf(down, 1) {
 			rate, more, over := fall(both, next, 0, math.Sqrt(2*energy/second), down)
 			if !over {
@@ -726,7 +729,7 @@ func TestRolloverByPoints(t *testing.T) {
 			want.GroundTime, want.GroundRate = units.Duration(time+more), rate
 		}
 		name := "over the stop"
-		if want.DeadArrest == Within {
+		if want.DeadArrest == stability.Within {
 			name = "over the stop unless dead"
 		}
 		finish(name)
@@ -752,7 +755,7 @@ func TestFallAngle(t *testing.T) {
 		{vec{3, 1, 0.01}, 180 - math.Atan(0.01)*180/math.Pi}, {vec{3, -1, 0.01}, math.Atan(0.01) * 180 / math.Pi},
 		{vec{3, 1, -0.01}, math.Inf(1)}, {vec{3, -1, -0.01}, math.Inf(1)},
 	} {
-		if got := fallAngle(c.arm, x) * 180 / math.Pi; !alike(got, c.want) {
+		if got := stability.FallAngle(c.arm, x) * 180 / math.Pi; !alike(got, c.want) {
 			t.Errorf("%v: %v degrees, want %v", c.arm, got, c.want)
 		}
 	}
@@ -761,12 +764,12 @@ func TestFallAngle(t *testing.T) {
 // On a line all but upright no turn rolls the body as far as its stop, and
 // without a place that meets the ground no time of that is told.
 func TestStopNeverMet(t *testing.T) {
-	v := Vehicle{
-		Body:          Body{Mass: 1000, CG: Point{X: 0.1, Z: 0.4}},
-		Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 0.5, RearTrack: 0.2, FrontTrack: 0.3, PinHeight: 5, StopAngle: angle(45)},
+	v := stability.Vehicle{
+		Body:          stability.Body{Mass: 1000, CG: stability.Point{X: 0.1, Z: 0.4}},
+		Undercarriage: stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: 0.5, RearTrack: 0.2, FrontTrack: 0.3, PinHeight: 5, StopAngle: angle(45)},
 	}
-	o, err := compile(t, v).Rollover(Rolling{Slope: slope(60), Heading: angle(90), Rate: 10})
-	if err != nil || o.Stage != PinStage || o.Arrest != CannotOccur || o.StopTime != 0 || o.GroundTime != 0 || o.GroundRate != 0 {
+	o, err := compile(t, v).Rollover(stability.Rolling{Slope: slope(60), Heading: angle(90), Rate: 10})
+	if err != nil || o.Stage != stability.PinStage || o.Arrest != stability.CannotOccur || o.StopTime != 0 || o.GroundTime != 0 || o.GroundRate != 0 {
 		t.Errorf("%+v, %v", o, err)
 	}
 }

@@ -1,10 +1,11 @@
-package stability
+package stability_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -16,7 +17,7 @@ func TestRearingByPoints(t *testing.T) {
 	r := rand.New(rand.NewPCG(91, 91))
 	seen := map[string]int{}
 	for n := range 150 {
-		h, v := drawHeap(r, []UndercarriageKind{PivotingFront, Rigid, Tricycle}[n%3])
+		h, v := drawHeap(r, []stability.UndercarriageKind{stability.PivotingFront, stability.Rigid, stability.Tricycle}[n%3])
 		height := 0.4 + 0.4*r.Float64()
 		v.Undercarriage.RearAxleHeight = units.Length(height)
 		bodyRise, axleRise := 0.1*r.Float64(), 0.2*r.Float64()
@@ -41,7 +42,7 @@ func TestRearingByPoints(t *testing.T) {
 		}
 		top := math.Hypot(x, z)
 		balance := math.Atan2(x, z) - slope
-		in := Rearing{Torque: units.Moment(x * (0.3 + 1.2*r.Float64())), Slope: units.Slope(slope), Offset: units.Angle(0.1 * r.Float64()), Rate: 1.2 * r.Float64()}
+		in := stability.Rearing{Torque: units.Moment(x * (0.3 + 1.2*r.Float64())), Slope: units.Slope(slope), Offset: units.Angle(0.1 * r.Float64()), Rate: 1.2 * r.Float64()}
 		switch n % 10 {
 		case 3:
 			in.Torque, in.Rate = 0, 3+r.Float64()
@@ -55,7 +56,7 @@ func TestRearingByPoints(t *testing.T) {
 			t.Fatal(err)
 		}
 		from, rate, torque := float64(in.Offset), in.Rate, float64(in.Torque)
-		want := RearingTimes{Status: Within, Balance: units.Angle(max(0, balance))}
+		want := stability.RearingTimes{Status: stability.Within, Balance: units.Angle(max(0, balance))}
 		check := func(name string) {
 			t.Helper()
 			seen[name]++
@@ -72,7 +73,7 @@ func TestRearingByPoints(t *testing.T) {
 			}
 		}
 		if balance <= from {
-			want.Status = Exceeded
+			want.Status = stability.Exceeded
 			check("past its balance")
 			continue
 		}
@@ -90,7 +91,7 @@ func TestRearingByPoints(t *testing.T) {
 			check("falls back")
 			continue
 		}
-		want.Status = Exceeded
+		want.Status = stability.Exceeded
 		// time integrates over s with q = from + s^2, as it may start at rest.
 		time := func(to float64) float64 {
 			end := math.Sqrt(to - from)
@@ -142,21 +143,21 @@ func TestRearingByPoints(t *testing.T) {
 // has nothing that would bring it back: it is over. On ground steeper than its
 // balance too, and then the balance is none.
 func TestRearingOver(t *testing.T) {
-	v := Vehicle{
-		Body:          Body{Mass: 1000, CG: Point{Z: 0.6}, Inertia: Inertia{YY: 100}},
-		Undercarriage: Undercarriage{Kind: PivotingFront, Wheelbase: 2, RearTrack: 1, FrontTrack: 1, PinHeight: 0.4, RearAxleHeight: 0.6},
+	v := stability.Vehicle{
+		Body:          stability.Body{Mass: 1000, CG: stability.Point{Z: 0.6}, Inertia: stability.Inertia{YY: 100}},
+		Undercarriage: stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: 2, RearTrack: 1, FrontTrack: 1, PinHeight: 0.4, RearAxleHeight: 0.6},
 	}
 	point := v
-	point.Body.Inertia, point.Body.PitchRise = Inertia{}, 0.1
+	point.Body.Inertia, point.Body.PitchRise = stability.Inertia{}, 0.1
 	steep := v
-	steep.Body.CG = Point{X: 0.1, Z: 1}
+	steep.Body.CG = stability.Point{X: 0.1, Z: 1}
 	for name, c := range map[string]struct {
-		v       Vehicle
+		v       stability.Vehicle
 		slope   float64
 		balance float64
 	}{"at the axle": {v, 0, 90}, "a point": {point, 0, 0}, "steep": {steep, 60, 0}} {
-		o, err := compile(t, c.v).Rear(Rearing{Torque: 1, Slope: slope(c.slope)})
-		if err != nil || o.Status != Exceeded || o.NoReturn != 0 || o.NoReturnTime != 0 || o.BalanceTime != 0 {
+		o, err := compile(t, c.v).Rear(stability.Rearing{Torque: 1, Slope: slope(c.slope)})
+		if err != nil || o.Status != stability.Exceeded || o.NoReturn != 0 || o.NoReturnTime != 0 || o.BalanceTime != 0 {
 			t.Errorf("%s: %+v, %v", name, o, err)
 		}
 		near(t, name, float64(o.Balance/units.Degree), c.balance, 1e-9)
@@ -167,14 +168,14 @@ func TestRearingOver(t *testing.T) {
 // 0.7 m ahead of the rear axle, and everything 0.8 m high. Its front wheels at
 // their different places hold no more than their moment about the rear line.
 func TestRearwardBent(t *testing.T) {
-	v := Vehicle{
-		Body: Body{Mass: 2500, CG: Point{X: 0.3, Z: 0.8}},
-		Undercarriage: Undercarriage{
-			Kind: Articulated, Wheelbase: 2, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.5, JointX: 1, JointAngle: 0.7, RearAxleHeight: 0.6,
-			Axle: Part{Mass: 2500, CG: Point{X: 1.8, Z: 0.8}},
+	v := stability.Vehicle{
+		Body: stability.Body{Mass: 2500, CG: stability.Point{X: 0.3, Z: 0.8}},
+		Undercarriage: stability.Undercarriage{
+			Kind: stability.Articulated, Wheelbase: 2, RearTrack: 1.4, FrontTrack: 1.4, PinHeight: 0.5, JointX: 1, JointAngle: 0.7, RearAxleHeight: 0.6,
+			Axle: stability.Part{Mass: 2500, CG: stability.Point{X: 1.8, Z: 0.8}},
 		},
 	}
-	back, err := compile(t, v).Rearward(Situation{})
+	back, err := compile(t, v).Rearward(stability.Situation{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package stability
+package stability_test
 
 import (
 	"math"
@@ -6,36 +6,37 @@ import (
 	"slices"
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
 // moved returns a vehicle with each input more by some amount. The axle of a
 // pivoting front stays under its pin.
-func moved(v Vehicle, by [NumInputs]float64) Vehicle {
+func moved(v stability.Vehicle, by [stability.NumInputs]float64) stability.Vehicle {
 	u := &v.Undercarriage
-	v.Body.CG.X += units.Length(by[InputCGX])
-	v.Body.CG.Y += units.Length(by[InputCGY])
-	v.Body.CG.Z += units.Length(by[InputCGZ])
-	v.Body.Mass += units.Mass(by[InputBodyMass])
-	u.Axle.Mass += units.Mass(by[InputAxleMass])
-	u.Wheelbase += units.Length(by[InputWheelbase])
-	if u.Kind == PivotingFront {
-		u.Axle.CG.X += units.Length(by[InputWheelbase])
+	v.Body.CG.X += units.Length(by[stability.InputCGX])
+	v.Body.CG.Y += units.Length(by[stability.InputCGY])
+	v.Body.CG.Z += units.Length(by[stability.InputCGZ])
+	v.Body.Mass += units.Mass(by[stability.InputBodyMass])
+	u.Axle.Mass += units.Mass(by[stability.InputAxleMass])
+	u.Wheelbase += units.Length(by[stability.InputWheelbase])
+	if u.Kind == stability.PivotingFront {
+		u.Axle.CG.X += units.Length(by[stability.InputWheelbase])
 	}
-	u.RearTrack += units.Length(by[InputRearTrack])
-	u.FrontTrack += units.Length(by[InputFrontTrack])
-	u.PinHeight += units.Length(by[InputPinHeight])
+	u.RearTrack += units.Length(by[stability.InputRearTrack])
+	u.FrontTrack += units.Length(by[stability.InputFrontTrack])
+	u.PinHeight += units.Length(by[stability.InputPinHeight])
 	return v
 }
 
 // worstAngle returns the slope of the worst limit of a vehicle.
-func worstAngle(t *testing.T, v Vehicle) float64 {
+func worstAngle(t *testing.T, v stability.Vehicle) float64 {
 	t.Helper()
 	l := compile(t, v).WorstTip().First
 	switch {
-	case l.reached():
+	case reached(l):
 		return math.Atan(l.Grade)
-	case l.Status == Exceeded:
+	case l.Status == stability.Exceeded:
 		return 0
 	}
 	return math.Pi / 2
@@ -45,24 +46,24 @@ func worstAngle(t *testing.T, v Vehicle) float64 {
 // vehicles that differ by a little of it, here by four of them, the error of
 // which goes with the fourth power of the step.
 func TestSensitivityByDifferences(t *testing.T) {
-	effect := map[Input]int{}
-	eachFull(t, 12, func(t *testing.T, r *rand.Rand, v Vehicle) {
+	effect := map[stability.Input]int{}
+	eachFull(t, 12, func(t *testing.T, r *rand.Rand, v stability.Vehicle) {
 		v.Body.PitchRise, v.Body.RollRise = 0, 0
 		v.Undercarriage.Axle.PitchRise, v.Undercarriage.Axle.RollRise = 0, 0
 		s := compile(t, v).Sensitivity()
-		if !s.Limit.reached() {
+		if !reached(s.Limit) {
 			return
 		}
 		if !alike(math.Atan(s.Limit.Grade), worstAngle(t, v)) {
 			t.Errorf("%v", s.Limit)
 		}
-		for i := range Input(NumInputs) {
+		for i := range stability.Input(stability.NumInputs) {
 			h := 2e-4
-			if i == InputBodyMass || i == InputAxleMass {
+			if i == stability.InputBodyMass || i == stability.InputAxleMass {
 				h = 0.3
 			}
 			at := func(f float64) float64 {
-				var by [NumInputs]float64
+				var by [stability.NumInputs]float64
 				by[i] = f * h
 				return worstAngle(t, moved(v, by))
 			}
@@ -75,7 +76,7 @@ func TestSensitivityByDifferences(t *testing.T) {
 			}
 		}
 	})
-	for i := range Input(NumInputs) {
+	for i := range stability.Input(stability.NumInputs) {
 		if effect[i] < 4 {
 			t.Errorf("inputs with an effect: %v", effect)
 			break
@@ -91,21 +92,21 @@ func TestSensitivityAtAnEnd(t *testing.T) {
 	up := v
 	up.Undercarriage.PinHeight = 1e-5
 	s := compile(t, v).Sensitivity()
-	near(t, "pin", s.PerUnit[InputPinHeight], (worstAngle(t, up)-worstAngle(t, v))/1e-5, 1e-5)
-	if s.PerUnit[InputPinHeight] < 1e-3 || s.PerUnit[InputAxleMass] != 0 {
+	near(t, "pin", s.PerUnit[stability.InputPinHeight], (worstAngle(t, up)-worstAngle(t, v))/1e-5, 1e-5)
+	if s.PerUnit[stability.InputPinHeight] < 1e-3 || s.PerUnit[stability.InputAxleMass] != 0 {
 		t.Errorf("on the ground, axle without mass: %v", s.PerUnit)
 	}
-	v.Undercarriage.Axle = Part{Mass: 1e-4, CG: Point{X: 2.1, Z: 0.5}} // a small part of all
+	v.Undercarriage.Axle = stability.Part{Mass: 1e-4, CG: stability.Point{X: 2.1, Z: 0.5}} // a small part of all
 	more := v
 	more.Undercarriage.Axle.Mass += 1
 	s = compile(t, v).Sensitivity()
-	near(t, "axle", s.PerUnit[InputAxleMass], worstAngle(t, more)-worstAngle(t, v), 1e-8)
-	if math.Abs(s.PerUnit[InputAxleMass]) < 1e-6 {
+	near(t, "axle", s.PerUnit[stability.InputAxleMass], worstAngle(t, more)-worstAngle(t, v), 1e-8)
+	if math.Abs(s.PerUnit[stability.InputAxleMass]) < 1e-6 {
 		t.Errorf("a light axle: %v", s.PerUnit)
 	}
 	// Over already, no input is said to move the limit.
 	v.Body.CG.Y = 3
-	if s = compile(t, v).Sensitivity(); s.Limit.Status != Exceeded || s.PerUnit != [NumInputs]float64{} {
+	if s = compile(t, v).Sensitivity(); s.Limit.Status != stability.Exceeded || s.PerUnit != [stability.NumInputs]float64{} {
 		t.Errorf("over already: %+v", s)
 	}
 }
@@ -119,14 +120,14 @@ func TestBandByVehicles(t *testing.T) {
 			v := full(r, kind)
 			v.Body.PitchRise, v.Undercarriage.Axle.PitchRise = v.Body.RollRise, v.Undercarriage.Axle.RollRise
 			in := func(most float64) float64 { return most * r.Float64() }
-			by := [NumInputs]float64{in(0.05), in(0.03), in(0.05), in(100), in(60), in(0.03), in(0.03), in(0.03), in(0.05)}
+			by := [stability.NumInputs]float64{in(0.05), in(0.03), in(0.05), in(100), in(60), in(0.03), in(0.03), in(0.03), in(0.05)}
 			for i := range by {
 				if r.IntN(3) == 0 && n > 0 {
 					by[i] = 0
 				}
 			}
-			tol := Tolerances{
-				CG:       Point{X: units.Length(by[0]), Y: units.Length(by[1]), Z: units.Length(by[2])},
+			tol := stability.Tolerances{
+				CG:       stability.Point{X: units.Length(by[0]), Y: units.Length(by[1]), Z: units.Length(by[2])},
 				BodyMass: units.Mass(by[3]), AxleMass: units.Mass(by[4]), Wheelbase: units.Length(by[5]),
 				RearTrack: units.Length(by[6]), FrontTrack: units.Length(by[7]), PinHeight: units.Length(by[8]),
 			}
@@ -140,7 +141,7 @@ func TestBandByVehicles(t *testing.T) {
 				t.Errorf("%v: %v at %v", kind, b.Limit, b.Interval.Level)
 			}
 			low, high := worstAngle(t, v), worstAngle(t, v)
-			for corner := range 1 << NumInputs {
+			for corner := range 1 << stability.NumInputs {
 				off := by
 				for i := range off {
 					if corner>>i&1 != 0 {
@@ -155,7 +156,7 @@ func TestBandByVehicles(t *testing.T) {
 			rng := rand.New(rand.NewPCG(seed, 0))
 			var all []float64
 			for range draws {
-				var off [NumInputs]float64
+				var off [stability.NumInputs]float64
 				for i := range off {
 					if by[i] != 0 {
 						off[i] = by[i] * (2*rng.Float64() - 1)
@@ -179,7 +180,7 @@ func TestBandByVehicles(t *testing.T) {
 // The middle of the machine in its middle plane is the best that there is.
 func TestBandAroundTheBest(t *testing.T) {
 	m := compile(t, loaderTractor(600))
-	b, err := m.Band(Tolerances{CG: Point{Y: 0.05}}, 100, 1)
+	b, err := m.Band(stability.Tolerances{CG: stability.Point{Y: 0.05}}, 100, 1)
 	if err != nil || !alike(float64(b.Range.High), float64(b.Limit.Slope())) || b.Interval.High >= b.Range.High || b.Range.Low >= b.Interval.Low {
 		t.Errorf("%+v, %v", b, err)
 	}
@@ -189,7 +190,7 @@ func TestBandAroundTheBest(t *testing.T) {
 func TestBandOfATippedMachine(t *testing.T) {
 	v := loaderTractor(0)
 	v.Body.CG.Y = 0.4
-	b, err := compile(t, v).Band(Tolerances{CG: Point{Y: 1}}, 200, 1)
+	b, err := compile(t, v).Band(stability.Tolerances{CG: stability.Point{Y: 1}}, 200, 1)
 	if err != nil || b.Range.Low != 0 || b.Interval.Low != 0 || b.Interval.High <= 0 || b.Range.High < b.Interval.High {
 		t.Errorf("%+v, %v", b, err)
 	}

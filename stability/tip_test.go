@@ -1,10 +1,11 @@
-package stability
+package stability_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -14,14 +15,14 @@ import (
 func TestWorstBySearch(t *testing.T) {
 	left := 0
 	beside := map[bool]int{} // by the side: next to straight down
-	kept := map[LimitKind]int{}
+	kept := map[stability.LimitKind]int{}
 	for _, kind := range kinds {
 		r := rand.New(rand.NewPCG(uint64(kind), 71))
-		var machines []Vehicle
+		var machines []stability.Vehicle
 		for range 12 {
 			machines = append(machines, full(r, kind), odd(r, kind))
 		}
-		if kind == PivotingFront || kind == Articulated {
+		if kind == stability.PivotingFront || kind == stability.Articulated {
 			// Rare ones whose worst heading is next to straight down, where a
 			// lesser turn of the nose lets the other rear wheel hold.
 			for range 1200 {
@@ -40,9 +41,9 @@ func TestWorstBySearch(t *testing.T) {
 					t.Fatal(err)
 				}
 				switch {
-				case tip.First.Status == Exceeded:
+				case tip.First.Status == stability.Exceeded:
 					return 0
-				case tip.First.reached():
+				case reached(tip.First):
 					return tip.First.Grade
 				}
 				return math.Inf(1)
@@ -51,7 +52,7 @@ func TestWorstBySearch(t *testing.T) {
 			const step = 2 * math.Pi / steps
 			worst := m.WorstTip()
 			if at(0) == 0 {
-				if worst.First.Status != Exceeded || worst.First.Grade != 0 {
+				if worst.First.Status != stability.Exceeded || worst.First.Grade != 0 {
 					t.Fatalf("%v %d: %v, over on the level", kind, n, worst.First)
 				}
 				continue
@@ -67,7 +68,7 @@ func TestWorstBySearch(t *testing.T) {
 			for _, h := range []float64{1e-9, -1e-9, math.Pi - 1e-9, math.Pi + 1e-9} {
 				low = min(low, at(h))
 			}
-			if g := worst.First.Grade; !worst.First.reached() || math.Abs(g-low) > 1e-8*low {
+			if g := worst.First.Grade; !reached(worst.First) || math.Abs(g-low) > 1e-8*low {
 				t.Errorf("%v %d: worst %v, by search %v near %v\n%+v", kind, n, worst.First, low, place, v)
 			}
 			h := worst.Heading
@@ -93,7 +94,7 @@ func TestWorstOfMirrorImages(t *testing.T) {
 		v := draw(r, kinds[r.IntN(len(kinds))])
 		v.Body.CG.Y = 0
 		v.Body.PitchRise = units.Length(0.05 * float64(r.IntN(2)))
-		if w := compile(t, v).WorstTip(); w.Heading > math.Pi || w.First.Kind == TipsLeft {
+		if w := compile(t, v).WorstTip(); w.Heading > math.Pi || w.First.Kind == stability.TipsLeft {
 			t.Errorf("%v at %v\n%+v", w.First, w.Heading, v)
 		}
 	}
@@ -111,7 +112,7 @@ func TestWorstOfATippedMachine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if w := m.WorstTip(); w != up || w.First.Status != Exceeded {
+		if w := m.WorstTip(); w != up || w.First.Status != stability.Exceeded {
 			t.Errorf("%v: %+v, nose uphill %+v", kind, w, up)
 		}
 	}
@@ -123,7 +124,7 @@ func TestFlatMachine(t *testing.T) {
 	v.Body.CG.Z = 1e-9
 	v.Undercarriage.PinHeight = 0
 	m := compile(t, v)
-	none := Limit{Kind: NoLimit, Status: CannotOccur}
+	none := stability.Limit{Kind: stability.NoLimit, Status: stability.CannotOccur}
 	if w := m.WorstTip(); w.First != none {
 		t.Errorf("worst %v", w.First)
 	}
@@ -133,7 +134,7 @@ func TestFlatMachine(t *testing.T) {
 			t.Errorf("heading %v: %v, %v", h, tip.First, err)
 		}
 		for k, l := range tip.Limits {
-			if l != (Limit{Kind: LimitKind(k), Status: CannotOccur}) {
+			if l != (stability.Limit{Kind: stability.LimitKind(k), Status: stability.CannotOccur}) {
 				t.Errorf("heading %v: %v", h, l)
 			}
 		}
@@ -141,7 +142,7 @@ func TestFlatMachine(t *testing.T) {
 			t.Errorf("heading %v, holding: %v, %v", h, tip.First, err)
 		}
 	}
-	points := make([]PolarPoint, 8)
+	points := make([]stability.PolarPoint, 8)
 	m.Polar(points)
 	for _, p := range points {
 		if p.First != none {
@@ -149,10 +150,10 @@ func TestFlatMachine(t *testing.T) {
 		}
 	}
 	s := m.Sensitivity()
-	if s.Limit != none || s.PerUnit != [NumInputs]float64{} {
+	if s.Limit != none || s.PerUnit != [stability.NumInputs]float64{} {
 		t.Errorf("sensitivity %+v", s)
 	}
-	b, err := m.Band(Tolerances{CG: Point{X: 0.01}}, 100, 1)
+	b, err := m.Band(stability.Tolerances{CG: stability.Point{X: 0.01}}, 100, 1)
 	if up := units.Slope(math.Pi / 2); err != nil || b.Limit != none || b.Range.Low != up || b.Range.High != up || b.Interval.Low != up {
 		t.Errorf("band %+v, %v", b, err)
 	}
@@ -165,10 +166,10 @@ func TestWorstOfEdges(t *testing.T) {
 	both := 0
 	for range 400 {
 		in := func() float64 { return 2*r.Float64() - 1 }
-		e := edge{a: 0.1 + r.Float64(), s: in(), c: in(), q: in()}
+		e := stability.Edge{A: 0.1 + r.Float64(), S: in(), C: in(), Q: in()}
 		at := func(h float64) float64 {
 			sin, cos := math.Sincos(h)
-			if g, s := e.grade(sin, cos); s == Within {
+			if g, s := e.Grade(sin, cos); s == stability.Within {
 				return g
 			}
 			return math.Inf(1)
@@ -183,14 +184,14 @@ func TestWorstOfEdges(t *testing.T) {
 		}
 		best, _ := highest(func(h float64) float64 { return -at(h) }, place-step, place+step)
 		low = min(low, -best)
-		g, sin, cos, s := e.worst()
-		if s != Within || g > low*(1+1e-8) || math.Abs(math.Hypot(sin, cos)-1) > 1e-12 {
+		g, sin, cos, s := e.Worst()
+		if s != stability.Within || g > low*(1+1e-8) || math.Abs(math.Hypot(sin, cos)-1) > 1e-12 {
 			t.Errorf("%+v: worst %v at %v, %v, by search %v at %v", e, g, sin, cos, low, place)
 		}
 		if g != at(math.Atan2(sin, cos)) && !alike(g, at(math.Atan2(sin, cos))) {
 			t.Errorf("%+v: worst %v, where it is %v", e, g, at(math.Atan2(sin, cos)))
 		}
-		if straight := e.a / math.Hypot(e.s, e.c); g < straight*0.999 {
+		if straight := e.A / math.Hypot(e.S, e.C); g < straight*0.999 {
 			both++
 		}
 	}

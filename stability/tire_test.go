@@ -1,23 +1,24 @@
-package stability
+package stability_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
 // center returns the body's mass at its center of gravity, raised by what its
 // liquid counts for in roll.
-func center(v Vehicle) dot {
+func center(v stability.Vehicle) dot {
 	b := v.Body
 	return dot{float64(b.Mass), vec{float64(b.CG.X), float64(b.CG.Y), float64(b.CG.Z + b.RollRise)}}
 }
 
 // sunk returns how the body turns about its pin, rolling first, until its rear
 // wheels have risen by left and right.
-func sunk(v Vehicle, left, right float64) func(vec) vec {
+func sunk(v stability.Vehicle, left, right float64) func(vec) vec {
 	u := v.Undercarriage
 	pin := vec{float64(u.Wheelbase), 0, float64(u.PinHeight)}
 	place := func(roll, pitch float64) func(vec) vec {
@@ -46,11 +47,11 @@ func sunk(v Vehicle, left, right float64) func(vec) vec {
 // from the sunk contact to the pin. What the axle's mass and the liquid in yaw
 // do is as on rigid tires, by the free bodies.
 func TestTiresByPoints(t *testing.T) {
-	seen := map[Status]int{}
-	first := map[Status]int{}
+	seen := map[stability.Status]int{}
+	first := map[stability.Status]int{}
 	r := rand.New(rand.NewPCG(61, 61))
 	for n := range 160 {
-		v := full(r, PivotingFront)
+		v := full(r, stability.PivotingFront)
 		u := &v.Undercarriage
 		u.RearTireStiffness = units.Stiffness(1e5 * math.Pow(20, r.Float64()))
 		if n%8 == 0 {
@@ -67,15 +68,15 @@ func TestTiresByPoints(t *testing.T) {
 			t.Fatal(err)
 		}
 		tip, _ := m.Tip(own)
-		kind := TipsRight
+		kind := stability.TipsRight
 		if n%2 == 1 {
-			kind = TipsLeft
+			kind = stability.TipsLeft
 		}
 		rigid := tip.Limits[kind]
-		if soft.Limit.Kind != kind || soft.FirstOrder.Kind != kind || soft.Notes.Has(NoteRigidTires) {
+		if soft.Limit.Kind != kind || soft.FirstOrder.Kind != kind || soft.Notes.Has(stability.NoteRigidTires) {
 			t.Fatalf("%+v", soft)
 		}
-		if !rigid.reached() {
+		if !reached(rigid) {
 			if soft.Limit.Status != rigid.Status || soft.FirstOrder.Status != rigid.Status {
 				t.Fatalf("%+v, rigid %v", soft, rigid)
 			}
@@ -86,23 +87,23 @@ func TestTiresByPoints(t *testing.T) {
 		l, half, k := float64(u.Wheelbase), float64(u.RearTrack)/2, float64(u.RearTireStiffness)
 		pin, contact := vec{l, 0, float64(u.PinHeight)}, vec{0, -half}
 		at := func(grade float64) (free freeBody) {
-			free = freely(right, Situation{Heading: heading, Slope: units.Grade(grade)})
+			free = freely(right, stability.Situation{Heading: heading, Slope: units.Grade(grade)})
 			return free
 		}
-		level := at(0).row(RowRearAxle)
+		level := at(0).row(stability.RowRearAxle)
 		held := func(grade float64) (float64, float64) {
 			free := at(grade)
-			load := free.row(RowRearAxle)
+			load := free.row(stability.RowRearAxle)
 			place := sunk(right, level/2/k, level/2/k-load/k)
 			c := place(contact)
 			c[2] = 0
 			body := center(right)
 			moved := dot{body.mass, place(body.at)}
-			rest := free.row(RowLiftLeft)*2*half*l - lever(contact, pin.minus(contact), free.w, []dot{body})
+			rest := free.row(stability.RowLiftLeft)*2*half*l - lever(contact, pin.minus(contact), free.w, []dot{body})
 			return (lever(c, pin.minus(c), free.w, []dot{moved}) + rest) / (body.mass * kgf * l), load
 		}
 		switch soft.Limit.Status {
-		case Exceeded:
+		case stability.Exceeded:
 			// A tire that would sink by the track has no such pose.
 			if x, _ := held(0); x > 0 && level/k < 1.8*half {
 				t.Errorf("%d: exceeded, but held by %v", n, x)
@@ -110,7 +111,7 @@ func TestTiresByPoints(t *testing.T) {
 			if soft.Roll != 0 {
 				t.Errorf("%d: rolled by %v", n, soft.Roll)
 			}
-		case Within:
+		case stability.Within:
 			g := soft.Limit.Grade
 			x, load := held(g)
 			if math.Abs(x) > 1e-9 {
@@ -127,29 +128,29 @@ func TestTiresByPoints(t *testing.T) {
 		default:
 			// As long as the rear axle carries load.
 			for _, f := range []float64{0, 0.5, 1, 1.2} {
-				if x, load := held(f * rigid.Grade); soft.Limit.Status != NotChecked || load > 0 && x <= 0 {
+				if x, load := held(f * rigid.Grade); soft.Limit.Status != stability.NotChecked || load > 0 && x <= 0 {
 					t.Errorf("%d: %v, held by %v at %v of the rigid %v", n, soft.Limit, x, f, rigid)
 				}
 			}
 		}
 		// tan b = tan b1 - N/(k T), with N at that slope.
-		sag := func(grade float64) float64 { return at(grade).row(RowRearAxle) / (k * 2 * half) }
+		sag := func(grade float64) float64 { return at(grade).row(stability.RowRearAxle) / (k * 2 * half) }
 		switch f := soft.FirstOrder; f.Status {
-		case Within:
+		case stability.Within:
 			if want := rigid.Grade - sag(f.Grade); math.Abs(f.Grade-want) > 1e-10 {
 				t.Errorf("%d: first order %v, want %v", n, f, want)
 			}
-		case Exceeded:
+		case stability.Exceeded:
 			if rigid.Grade > 2*sag(0) {
 				t.Errorf("%d: first order %v, rigid %v, sag %v", n, f, rigid, sag(0))
 			}
 		default:
-			if f.Status != NotChecked || at(rigid.Grade).row(RowRearAxle) > 0 {
+			if f.Status != stability.NotChecked || at(rigid.Grade).row(stability.RowRearAxle) > 0 {
 				t.Errorf("%d: first order %v", n, f)
 			}
 		}
 	}
-	if seen[Within] < 60 || seen[Exceeded] < 3 || first[Within] < 60 || first[Exceeded] < 3 {
+	if seen[stability.Within] < 60 || seen[stability.Exceeded] < 3 || first[stability.Within] < 60 || first[stability.Exceeded] < 3 {
 		t.Errorf("seen %v, first order %v", seen, first)
 	}
 }
@@ -159,15 +160,15 @@ func TestTiresByPoints(t *testing.T) {
 // contact, where that is now, to the pin, where that is now.
 func TestUnevenByPoints(t *testing.T) {
 	r := rand.New(rand.NewPCG(67, 67))
-	seen := map[Status]int{}
+	seen := map[stability.Status]int{}
 	for n := range 200 {
-		v := full(r, PivotingFront)
+		v := full(r, stability.PivotingFront)
 		u := &v.Undercarriage
 		u.StopAngle = angle(2 + 10*r.Float64())
 		if n%5 == 0 {
 			u.StopAngle = 0
 		}
-		rut := Rut{Wheel: WheelInRut(n % 4), Height: units.Length(0.5*r.Float64() - 0.25)}
+		rut := stability.Rut{Wheel: stability.WheelInRut(n % 4), Height: units.Length(0.5*r.Float64() - 0.25)}
 		heading := angle(360 * r.Float64())
 		o, err := compile(t, v).OnUneven(heading, rut)
 		if err != nil {
@@ -192,11 +193,11 @@ func TestUnevenByPoints(t *testing.T) {
 			return (a + b) / 2
 		}
 		var place func(vec) vec
-		var want Uneven
+		var want stability.Uneven
 		var against float64
 		switch rut.Wheel {
-		case RutRearLeft, RutRearRight:
-			lifted, stand := contacts[rut.Wheel == RutRearLeft], contacts[rut.Wheel != RutRearLeft]
+		case stability.RutRearLeft, stability.RutRearRight:
+			lifted, stand := contacts[rut.Wheel == stability.RutRearLeft], contacts[rut.Wheel != stability.RutRearLeft]
 			at := func(by float64) func(vec) vec {
 				m := turned(pin.minus(stand), by)
 				return func(p vec) vec { return m.of(p.minus(stand)).plus(stand) }
@@ -211,18 +212,18 @@ func TestUnevenByPoints(t *testing.T) {
 			place = turned(vec{0, -1}, by).of
 			want.BodyPitch = units.Angle(by)
 			against = math.Asin(h / float64(u.FrontTrack))
-			if rut.Wheel == RutFrontRight {
+			if rut.Wheel == stability.RutFrontRight {
 				against = -against
 			}
 			want.AxleRoll = units.Angle(against)
 		}
-		want.Status = Within
+		want.Status = stability.Within
 		if u.StopAngle > 0 && math.Abs(against) > float64(u.StopAngle) {
-			want.Status = Exceeded
+			want.Status = stability.Exceeded
 		}
 		seen[o.Status]++
 		// A hundredth to either side of the stop.
-		for by, status := range map[float64]Status{0.99: Exceeded, 1.01: Within} {
+		for by, status := range map[float64]stability.Status{0.99: stability.Exceeded, 1.01: stability.Within} {
 			w := v
 			w.Undercarriage.StopAngle = units.Angle(math.Abs(against) * by)
 			if got, err := compile(t, w).OnUneven(heading, rut); err != nil || got.Status != status {
@@ -230,7 +231,7 @@ func TestUnevenByPoints(t *testing.T) {
 			}
 		}
 		body := center(v)
-		cg := place(v.Body.CG.vec())
+		cg := place(vec{float64(v.Body.CG.X), float64(v.Body.CG.Y), float64(v.Body.CG.Z)})
 		for name, c := range map[string][2]float64{
 			"body roll": {float64(o.BodyRoll), float64(want.BodyRoll)}, "body pitch": {float64(o.BodyPitch), float64(want.BodyPitch)},
 			"axle roll": {float64(o.AxleRoll), float64(want.AxleRoll)},
@@ -243,13 +244,13 @@ func TestUnevenByPoints(t *testing.T) {
 		if o.Status != want.Status {
 			t.Errorf("%d: %v, want %v: %v of %v\n%+v", n, o.Status, want.Status, against, u.StopAngle, rut)
 		}
-		for left, limit := range map[bool]Limit{false: o.TipsRight, true: o.TipsLeft} {
-			row, kind, sign := RowLiftLeft, TipsRight, 1.0
+		for left, limit := range map[bool]stability.Limit{false: o.TipsRight, true: o.TipsLeft} {
+			row, kind, sign := stability.RowLiftLeft, stability.TipsRight, 1.0
 			if left {
-				row, kind, sign = RowLiftRight, TipsLeft, -1
+				row, kind, sign = stability.RowLiftRight, stability.TipsLeft, -1
 			}
 			held := func(grade float64) float64 {
-				free := freely(v, Situation{Heading: heading, Slope: units.Grade(grade)})
+				free := freely(v, stability.Situation{Heading: heading, Slope: units.Grade(grade)})
 				c, p := place(contacts[left]), place(pin)
 				rest := free.row(row)*2*half*l - sign*lever(contacts[left], pin.minus(contacts[left]), free.w, []dot{body})
 				x := sign*lever(c, p.minus(c), free.w, []dot{{body.mass, place(body.at)}}) + rest
@@ -259,18 +260,18 @@ func TestUnevenByPoints(t *testing.T) {
 				t.Errorf("%d: %v", n, limit)
 			}
 			switch limit.Status {
-			case Within:
+			case stability.Within:
 				if g := limit.Grade; math.Abs(held(g)) > 1e-9*(1+g) || held(g/2) <= 0 || held(g*0.95) <= 0 {
 					// Where liquid in yaw would save it, the limit without counts.
 					if g < 3 {
 						t.Errorf("%d: %v, held by %v there\n%+v", n, limit, held(g), rut)
 					}
 				}
-			case Exceeded:
+			case stability.Exceeded:
 				if held(0) > 1e-9 || limit.Grade != 0 {
 					t.Errorf("%d: %v, held by %v on the level\n%+v", n, limit, held(0), rut)
 				}
-			case CannotOccur:
+			case stability.CannotOccur:
 				for _, g := range []float64{0, 0.5, 1, 3} {
 					if held(g) <= 0 {
 						t.Errorf("%d: %v, but %v at %v\n%+v", n, limit, held(g), g, rut)
@@ -281,7 +282,7 @@ func TestUnevenByPoints(t *testing.T) {
 			}
 		}
 	}
-	if seen[Within] < 50 || seen[Exceeded] < 10 {
+	if seen[stability.Within] < 50 || seen[stability.Exceeded] < 10 {
 		t.Errorf("seen %v", seen)
 	}
 }
@@ -290,8 +291,8 @@ func TestUnevenByPoints(t *testing.T) {
 // axle has lost its load, and a machine that has tipped on the level has tipped.
 func TestTipOnTiresStopsAtTheFrontEdge(t *testing.T) {
 	r := rand.New(rand.NewPCG(17, 5))
-	seen := map[Status]int{}
-	check := func(v Vehicle, heading units.Angle) {
+	seen := map[stability.Status]int{}
+	check := func(v stability.Vehicle, heading units.Angle) {
 		m := compile(t, v)
 		soft, err := m.TipOnTires(heading)
 		if err != nil {
@@ -301,30 +302,30 @@ func TestTipOnTiresStopsAtTheFrontEdge(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		edge := tip.Limits[FrontEdge]
-		for _, l := range []Limit{soft.Limit, soft.FirstOrder} {
+		edge := tip.Limits[stability.FrontEdge]
+		for _, l := range []stability.Limit{soft.Limit, soft.FirstOrder} {
 			seen[l.Status]++
 			switch {
-			case tip.First.Status == Exceeded && l.Status != Exceeded:
+			case tip.First.Status == stability.Exceeded && l.Status != stability.Exceeded:
 				t.Errorf("%v, on tires %v\n%+v", tip.First, l, v)
-			case l.Status == Within && edge.reached() && !(l.Grade < edge.Grade):
+			case l.Status == stability.Within && reached(edge) && !(l.Grade < edge.Grade):
 				t.Errorf("the rear axle is unloaded at %v, on tires %v\n%+v", edge, l, v)
 			}
 		}
 	}
-	check(Vehicle{
-		Body: Body{Mass: 4658.26, CG: Point{X: 0.892787, Y: -0.070303, Z: 1.259825}},
-		Undercarriage: Undercarriage{
-			Kind: PivotingFront, Wheelbase: 1.23338, RearTrack: 1.00637, FrontTrack: 0.86699, PinHeight: 1.03723, RearTireStiffness: 3e5,
-			Axle: Part{Mass: 759.61, CG: Point{X: 1.311903, Y: 0.013434, Z: 0.424496}},
+	check(stability.Vehicle{
+		Body: stability.Body{Mass: 4658.26, CG: stability.Point{X: 0.892787, Y: -0.070303, Z: 1.259825}},
+		Undercarriage: stability.Undercarriage{
+			Kind: stability.PivotingFront, Wheelbase: 1.23338, RearTrack: 1.00637, FrontTrack: 0.86699, PinHeight: 1.03723, RearTireStiffness: 3e5,
+			Axle: stability.Part{Mass: 759.61, CG: stability.Point{X: 1.311903, Y: 0.013434, Z: 0.424496}},
 		},
 	}, 3.459995)
 	for range 2000 {
-		v := odd(r, PivotingFront)
+		v := odd(r, stability.PivotingFront)
 		v.Undercarriage.RearTireStiffness = units.Stiffness(1e5 + 4e5*r.Float64())
 		check(v, units.Angle(6.28*r.Float64()))
 	}
-	if seen[Within] < 500 || seen[NotChecked] < 20 || seen[Exceeded] < 20 {
+	if seen[stability.Within] < 500 || seen[stability.NotChecked] < 20 || seen[stability.Exceeded] < 20 {
 		t.Errorf("seen %v", seen)
 	}
 }

@@ -1,9 +1,10 @@
-package stability
+package stability_test
 
 import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -14,16 +15,16 @@ func TestUnknownPermitsNoMore(t *testing.T) {
 	more := map[string]int{}
 	r := rand.New(rand.NewPCG(101, 101))
 	for n := range 1200 {
-		v := full(r, []UndercarriageKind{PivotingFront, Articulated, PivotingRear}[n%3])
+		v := full(r, []stability.UndercarriageKind{stability.PivotingFront, stability.Articulated, stability.PivotingRear}[n%3])
 		u := v.Undercarriage
 		known := compile(t, v).WorstTip()
-		if known.Notes.Has(NotePinHeightUnknown) || known.Notes.Has(NoteAxleMassless) {
+		if known.Notes.Has(stability.NotePinHeightUnknown) || known.Notes.Has(stability.NoteAxleMassless) {
 			t.Fatalf("all is known, but %v", known.Notes)
 		}
-		one := func(name string, note Notes, w Vehicle) {
+		one := func(name string, note stability.Notes, w stability.Vehicle) {
 			got := compile(t, w).WorstTip()
-			over := known.First.reached() && got.First.reached() && got.First.Grade > known.First.Grade*(1+1e-9) ||
-				known.First.Status == Exceeded && got.First.Status != Exceeded
+			over := reached(known.First) && reached(got.First) && got.First.Grade > known.First.Grade*(1+1e-9) ||
+				known.First.Status == stability.Exceeded && got.First.Status != stability.Exceeded
 			if over {
 				more[name]++
 			}
@@ -33,14 +34,14 @@ func TestUnknownPermitsNoMore(t *testing.T) {
 		}
 		low := v
 		low.Undercarriage.PinHeight = 0
-		one("pin height", NotePinHeightUnknown, low)
-		body, err := Assemble(v.Body.Part(), u.Axle)
+		one("pin height", stability.NotePinHeightUnknown, low)
+		body, err := stability.Assemble(v.Body.Part(), u.Axle)
 		if err != nil {
 			t.Fatal(err)
 		}
 		whole := v
-		whole.Body, whole.Undercarriage.Axle = body, Part{}
-		one("axle mass", NoteAxleMassless, whole)
+		whole.Body, whole.Undercarriage.Axle = body, stability.Part{}
+		one("axle mass", stability.NoteAxleMassless, whole)
 	}
 	if more["pin height"] < 20 || more["axle mass"] < 20 {
 		t.Errorf("seldom more permissive: %v", more)
@@ -53,11 +54,11 @@ func TestUnknownStopHoldsLeast(t *testing.T) {
 	r := rand.New(rand.NewPCG(103, 103))
 	checked := 0
 	for n := range 1200 {
-		v := draw(r, []UndercarriageKind{PivotingFront, Articulated}[n%2])
-		v.Undercarriage.bend(0)
+		v := draw(r, []stability.UndercarriageKind{stability.PivotingFront, stability.Articulated}[n%2])
+		bendTo(&v.Undercarriage, 0)
 		v.Undercarriage.FrontTrack *= units.Length(0.3 + 0.7*r.Float64())
-		s := Situation{Slope: slope(8 * r.Float64()), Heading: angle(360 * r.Float64())}
-		energy := func(stop units.Angle) EnergyLimit {
+		s := stability.Situation{Slope: slope(8 * r.Float64()), Heading: angle(360 * r.Float64())}
+		energy := func(stop units.Angle) stability.EnergyLimit {
 			v.Undercarriage.StopAngle = stop
 			e, err := compile(t, v).EnergyToOverturn(s)
 			if err != nil {
@@ -66,7 +67,7 @@ func TestUnknownStopHoldsLeast(t *testing.T) {
 			return e
 		}
 		least := energy(0)
-		if least.Status != Within {
+		if least.Status != stability.Within {
 			continue
 		}
 		checked++

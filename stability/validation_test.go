@@ -1,4 +1,4 @@
-package stability
+package stability_test
 
 import (
 	"testing"

@@ -180,25 +180,31 @@ func eachNumber(v reflect.Value, f func(reflect.Value, func(float64))) {
 	}
 }
 
-// endless finds a number in an answer that is not finite.
-func endless(v reflect.Value) bool {
+// NotFinite reports the path of a number in a result that is not NotFinite.
+func NotFinite(v reflect.Value, path string) string {
 	switch v.Kind() {
 	case reflect.Float64:
-		return math.IsNaN(v.Float()) || math.IsInf(v.Float(), 0)
+		if f := v.Float(); math.IsNaN(f) || math.IsInf(f, 0) {
+			return path
+		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			if endless(v.Field(i)) {
-				return true
+			if p := NotFinite(v.Field(i), path+"."+v.Type().Field(i).Name); p != "" {
+				return p
 			}
 		}
 	case reflect.Array, reflect.Slice:
 		for i := range v.Len() {
-			if endless(v.Index(i)) {
-				return true
+			if p := NotFinite(v.Index(i), fmt.Sprintf("%s[%d]", path, i)); p != "" {
+				return p
 			}
 		}
+	case reflect.Pointer:
+		if !v.IsNil() {
+			return NotFinite(v.Elem(), path)
+		}
 	}
-	return false
+	return ""
 }
 
 // Finite calls every method of the values that takes one number and returns no
@@ -220,7 +226,7 @@ func Finite(t *testing.T, values ...any) map[string]int {
 				in.SetFloat(x)
 				called[name]++
 				for _, out := range m.Call([]reflect.Value{in}) {
-					if endless(out) {
+					if NotFinite(out, name) != "" {
 						t.Errorf("%T.%s(%v) = %v", of, name, x, out)
 					}
 				}
