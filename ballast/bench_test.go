@@ -1,8 +1,9 @@
-package ballast
+package ballast_test
 
 import (
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/units"
 )
 
@@ -23,8 +24,8 @@ func BenchmarkCase(b *testing.B) {
 	}
 	for _, e := range []struct {
 		name string
-		kind LiftKind
-	}{{"hold", Hold}, {"stackHigh", StackHigh}} {
+		kind ballast.LiftKind
+	}{{"hold", ballast.Hold}, {"stackHigh", ballast.StackHigh}} {
 		l := binLift(1.2)
 		l.Kind = e.kind
 		b.Run(e.name, func(b *testing.B) {
@@ -72,7 +73,7 @@ func BenchmarkCheck(b *testing.B) {
 				m += r.Nearest.Left * 1e-9
 			}
 		})
-		b.Logf("%d conditions", len(c.list))
+		b.Logf("%d conditions", c.Conditions())
 	}
 }
 

@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"errors"
@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -14,12 +15,12 @@ import (
 
 // bound is a setup whose loader has these rated points, and nothing else that
 // limits a load of some hundred kilograms.
-func bound(rated ...RatedPoint) Setup {
+func bound(rated ...ballast.RatedPoint) ballast.Setup {
 	s := bareOrchard()
 	s.Gravity = 0 // loads are rated under standard gravity
-	s.Machine.Front, s.Machine.Rear = Axle{Radius: 0.34}, Axle{Radius: 0.58}
+	s.Machine.Front, s.Machine.Rear = ballast.Axle{Radius: 0.34}, ballast.Axle{Radius: 0.58}
 	s.Machine.Hitch.Rating = 0
-	s.Pieces = []Piece{{Kind: HitchBox, Mass: 900, CG: stability.Point{X: -1.15, Z: 0.6}, State: Raised}}
+	s.Pieces = []ballast.Piece{{Kind: ballast.HitchBox, Mass: 900, CG: stability.Point{X: -1.15, Z: 0.6}, State: ballast.Raised}}
 	l := *s.Loader
 	l.Rated, l.Cylinders, l.SelfLeveling = rated, nil, 1
 	s.Loader = &l
@@ -34,20 +35,20 @@ func bound(rated ...RatedPoint) Setup {
 func TestPressureBelowTable(t *testing.T) {
 	kPa := units.GaugeKilopascal
 	rng := rand.New(rand.NewPCG(13, 1))
-	seen := map[Status]int{}
+	seen := map[ballast.Status]int{}
 	for range 500 {
 		s, l := randomCase(rng)
 		if l.Speed == 0 {
 			l.Speed = 1
 		}
 		first := units.GaugePressure(100+rng.Float64()*100) * kPa
-		table := []PressureLoad{{first, units.Mass(300 + 900*rng.Float64())}, {first + 60*kPa, 1300}, {first + 120*kPa, 1600}}
-		for _, axle := range []*Axle{&s.Machine.Front, &s.Machine.Rear} {
-			kind := LimitFrontTire
+		table := []ballast.PressureLoad{{first, units.Mass(300 + 900*rng.Float64())}, {first + 60*kPa, 1300}, {first + 120*kPa, 1600}}
+		for _, axle := range []*ballast.Axle{&s.Machine.Front, &s.Machine.Rear} {
+			kind := ballast.LimitFrontTire
 			if axle == &s.Machine.Rear {
-				kind = LimitRearTire
+				kind = ballast.LimitRearTire
 			}
-			axle.Tire = TireRating{Table: table, Pressure: first}
+			axle.Tire = ballast.TireRating{Table: table, Pressure: first}
 			if rng.IntN(2) == 0 {
 				axle.Tire.LoadIndex, axle.Tire.SpeedSymbol = liquid.LoadIndex(90+rng.IntN(40)), liquid.SpeedA8
 			}
@@ -71,7 +72,7 @@ func TestPressureBelowTable(t *testing.T) {
 			if below.Status == stability.Binds || below.Status == stability.AtMost || below.Mass != 0 {
 				t.Errorf("%v: a usable load of %v kg, %v", kind, float64(below.Mass), below.Status)
 			}
-			if !below.Notes.Has(NoteBelowLowestPressure) || is.Status != stability.ExceededWhenEmpty && !below.Cautions.Has(CautionUnchecked) {
+			if !below.Notes.Has(ballast.NoteBelowLowestPressure) || is.Status != stability.ExceededWhenEmpty && !below.Cautions.Has(ballast.CautionUnchecked) {
 				t.Errorf("%v: notes %v, cautions %v", kind, below.Notes, below.Cautions)
 			}
 			if is.Status == stability.AtMost {
@@ -89,7 +90,7 @@ func TestPressureBelowTable(t *testing.T) {
 					t.Errorf("%v at 41 km/h: %+v", kind, u.Limit(kind))
 				}
 			}
-			axle.Tire = TireRating{}
+			axle.Tire = ballast.TireRating{}
 		}
 	}
 	if seen[stability.AtMost] < 250 {
@@ -102,8 +103,8 @@ func TestPlanBelowPressure(t *testing.T) {
 	s := orchard()
 	s.Machine.Front.Tire.Pressure = 119 * units.GaugeKilopascal // the table begins at 120
 	lift := binLift(0.8)
-	for _, need := range []Need{{Kind: NeedLift, Lift: &lift}, {Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 1}}} {
-		_, err := Plan(t.Context(), s, Needs{List: []Need{need}}, Stock{})
+	for _, need := range []ballast.Need{{Kind: ballast.NeedLift, Lift: &lift}, {Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{Low: 1}}} {
+		_, err := ballast.Plan(t.Context(), s, ballast.Needs{List: []ballast.Need{need}}, ballast.Stock{})
 		if err == nil || !strings.Contains(err.Error(), "belowLowestPressure") {
 			t.Errorf("%v: %v", need.Kind, err)
 		}
@@ -114,33 +115,33 @@ func TestPlanBelowPressure(t *testing.T) {
 // limit is theirs, as an upper bound. One rated point counts at its own height
 // like two equal ones.
 func TestRatedHeightsLeft(t *testing.T) {
-	points := []RatedPoint{{PinHeight: 1, AtPin: 700}, {PinHeight: 2.6, AtPin: 600}}
-	at := func(s Setup, kind LiftKind, pin units.Length) Limit {
+	points := []ballast.RatedPoint{{PinHeight: 1, AtPin: 700}, {PinHeight: 2.6, AtPin: 600}}
+	at := func(s ballast.Setup, kind ballast.LiftKind, pin units.Length) ballast.Limit {
 		l := binLift(pin)
-		l.Kind, l.Datum, l.Factor = kind, PinHeight, 1
+		l.Kind, l.Datum, l.Factor = kind, ballast.PinHeight, 1
 		u := use(t, s, l)
-		if got := u.Limit(LimitHydraulic); got.Status == stability.AtMost || got.Status == stability.NotChecked {
-			if !u.Notes.Has(NoteOutsideRated) || !u.Cautions.Has(CautionUnchecked) {
+		if got := u.Limit(ballast.LimitHydraulic); got.Status == stability.AtMost || got.Status == stability.NotChecked {
+			if !u.Notes.Has(ballast.NoteOutsideRated) || !u.Cautions.Has(ballast.CautionUnchecked) {
 				t.Errorf("%v at %v: notes %v, cautions %v", kind, pin, u.Notes, u.Cautions)
 			}
 			return got
 		}
-		return u.Limit(LimitHydraulic)
+		return u.Limit(ballast.LimitHydraulic)
 	}
 	// A parallel carrier: what the loader lifts at the pin less the forks of
 	// 105 kg. Between the points 1/F is linear.
 	s := bound(points...)
 	half := 2/(1.0/700+1.0/600) - 105
 	for _, c := range []struct {
-		kind   LiftKind
+		kind   ballast.LiftKind
 		pin    units.Length
-		status Status
+		status ballast.Status
 		mass   float64
 	}{
-		{Hold, 1, stability.Within, 595}, {Hold, 1.8, stability.Within, half}, {Hold, 2.6, stability.Within, 495},
-		{Hold, 0.99, stability.NotChecked, 0}, {Hold, 2.61, stability.NotChecked, 0},
-		{StackHigh, 0.99, stability.NotChecked, 0}, {StackHigh, 1, stability.AtMost, 595},
-		{StackHigh, 1.8, stability.AtMost, half}, {StackHigh, 2.65, stability.AtMost, 495},
+		{ballast.Hold, 1, stability.Within, 595}, {ballast.Hold, 1.8, stability.Within, half}, {ballast.Hold, 2.6, stability.Within, 495},
+		{ballast.Hold, 0.99, stability.NotChecked, 0}, {ballast.Hold, 2.61, stability.NotChecked, 0},
+		{ballast.StackHigh, 0.99, stability.NotChecked, 0}, {ballast.StackHigh, 1, stability.AtMost, 595},
+		{ballast.StackHigh, 1.8, stability.AtMost, half}, {ballast.StackHigh, 2.65, stability.AtMost, 495},
 	} {
 		got := at(s, c.kind, c.pin)
 		if got.Status == stability.Binds {
@@ -150,25 +151,25 @@ func TestRatedHeightsLeft(t *testing.T) {
 			t.Errorf("%v at %v: %+v, want %v, %v kg", c.kind, c.pin, got, c.status, c.mass)
 		}
 	}
-	one, two := bound(RatedPoint{PinHeight: 2.6, AtPin: 600}), bound(RatedPoint{PinHeight: 2.2, AtPin: 600}, RatedPoint{PinHeight: 2.6, AtPin: 600})
-	if a, b := at(one, Hold, 2.6), at(two, Hold, 2.6); a != b || a.Mass == 0 {
+	one, two := bound(ballast.RatedPoint{PinHeight: 2.6, AtPin: 600}), bound(ballast.RatedPoint{PinHeight: 2.2, AtPin: 600}, ballast.RatedPoint{PinHeight: 2.6, AtPin: 600})
+	if a, b := at(one, ballast.Hold, 2.6), at(two, ballast.Hold, 2.6); a != b || a.Mass == 0 {
 		t.Errorf("one point: %+v, two equal ones %+v", a, b)
 	}
-	if got := at(one, Hold, 2.59); got.Status != stability.NotChecked {
+	if got := at(one, ballast.Hold, 2.59); got.Status != stability.NotChecked {
 		t.Errorf("beside one point: %+v", got)
 	}
-	if got := at(one, StackHigh, 2.65); got.Status != stability.AtMost || math.Abs(float64(got.Mass)-495) > 1e-9 {
+	if got := at(one, ballast.StackHigh, 2.65); got.Status != stability.AtMost || math.Abs(float64(got.Mass)-495) > 1e-9 {
 		t.Errorf("past one point: %+v", got)
 	}
 	// What is known decides a check and a plan, and permits nothing.
 	l := binLift(2.65)
-	l.Kind, l.Datum, l.Factor, l.Load.Mass = StackHigh, PinHeight, 1, 500
+	l.Kind, l.Datum, l.Factor, l.Load.Mass = ballast.StackHigh, ballast.PinHeight, 1, 500
 	over := check(t, s, l, 500)
-	if over.Status != stability.Exceeded || over.MostUsed.Kind != LimitHydraulic {
+	if over.Status != stability.Exceeded || over.MostUsed.Kind != ballast.LimitHydraulic {
 		t.Errorf("500 kg past points that lift 495: %v by %v", over.Status, over.MostUsed)
 	}
-	p, err := Plan(t.Context(), s, Needs{List: []Need{{Kind: NeedLift, Lift: &l}}}, Stock{})
-	if err != nil || p.Status != PlanConflict {
+	p, err := ballast.Plan(t.Context(), s, ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Lift: &l}}}, ballast.Stock{})
+	if err != nil || p.Status != ballast.PlanConflict {
 		t.Errorf("plan: %v, %v", p.Status, err)
 	}
 }
@@ -178,11 +179,11 @@ func TestRatedHeightsLeft(t *testing.T) {
 func TestRatedPointsMonotone(t *testing.T) {
 	r := rand.New(rand.NewPCG(13, 2))
 	for i := range 400 {
-		var points []RatedPoint
+		var points []ballast.RatedPoint
 		ahead := i%2 == 0
 		z := units.Length(0.2)
 		for range 2 + r.IntN(4) {
-			p := RatedPoint{PinHeight: z, AtPin: units.Mass(300 + 1500*r.Float64())}
+			p := ballast.RatedPoint{PinHeight: z, AtPin: units.Mass(300 + 1500*r.Float64())}
 			if ahead {
 				p.Ahead = 0.8
 				p.AheadMass = p.AtPin * units.Mass(0.4+0.6*r.Float64())
@@ -192,7 +193,7 @@ func TestRatedPointsMonotone(t *testing.T) {
 		}
 		s := bound(points...)
 		s.Loader.SelfLeveling = units.Fraction(r.Float64())
-		lower := append([]RatedPoint(nil), points...)
+		lower := append([]ballast.RatedPoint(nil), points...)
 		p := &lower[r.IntN(len(lower))]
 		switch {
 		case ahead && i%4 == 0:
@@ -231,9 +232,9 @@ func TestWayOfCylinders(t *testing.T) {
 		s, l := randomCase(r)
 		lo := *s.Loader
 		lo.Rated = nil
-		lo.Cylinders = &Cylinders{Base: Offset{0.06, -0.375}, RodRadius: units.Length(0.4 + 0.6*r.Float64()), RodAngle: units.Angle(-0.5 + r.Float64()), Bore: 0.055, Count: 2, Pressure: 17e6}
+		lo.Cylinders = &ballast.Cylinders{Base: ballast.Offset{0.06, -0.375}, RodRadius: units.Length(0.4 + 0.6*r.Float64()), RodAngle: units.Angle(-0.5 + r.Float64()), Bore: 0.055, Count: 2, Pressure: 17e6}
 		s.Loader = &lo
-		l.Kind, l.Datum = StackHigh, PinHeight
+		l.Kind, l.Datum = ballast.StackHigh, ballast.PinHeight
 		l.Height = lo.LowestPin + (lo.HighestPin-lo.LowestPin)*units.Length(0.5+0.5*r.Float64())
 		k, err := s.Compile()
 		if errors.Is(err, units.ErrInvalid) {
@@ -242,7 +243,7 @@ func TestWayOfCylinders(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		hydraulic := func(kind LiftKind, h units.Length) Limit {
+		hydraulic := func(kind ballast.LiftKind, h units.Length) ballast.Limit {
 			l := l
 			l.Kind, l.Height = kind, h
 			c, err := k.Case(l)
@@ -250,14 +251,14 @@ func TestWayOfCylinders(t *testing.T) {
 				t.Fatal(err)
 			}
 			u := c.Use()
-			return u.Limit(LimitHydraulic)
+			return u.Limit(ballast.LimitHydraulic)
 		}
-		way := hydraulic(StackHigh, l.Height)
+		way := hydraulic(ballast.StackHigh, l.Height)
 		least, where := math.Inf(1), units.Length(0)
 		const steps = 300
 		for j := range steps + 1 {
 			h := min(l.Height, lo.LowestPin+(l.Height-lo.LowestPin)*units.Length(j)/steps)
-			at := hydraulic(Hold, h)
+			at := hydraulic(ballast.Hold, h)
 			if at.Status == stability.ExceededWhenEmpty {
 				least, where = 0, h
 				break
@@ -297,7 +298,7 @@ func TestMostUsedAndNearest(t *testing.T) {
 				t.Errorf("%v is used more than %v", e, c.MostUsed)
 			}
 			open := e.Status == stability.Within || e.Status == stability.Binds || e.Status == stability.Exceeded || e.Status == stability.AtMost
-			if c.Nearest.Kind != NoLimit && open && e.Left < c.Nearest.Left {
+			if c.Nearest.Kind != ballast.NoLimit && open && e.Left < c.Nearest.Left {
 				t.Errorf("%v is nearer than %v", e, c.Nearest)
 			}
 		}
@@ -309,7 +310,7 @@ func TestMostUsedAndNearest(t *testing.T) {
 				differ++
 			}
 		case stability.ExceededWhenEmpty, stability.NotChecked:
-			if c.Nearest != (Share{}) {
+			if c.Nearest != (ballast.Share{}) {
 				t.Errorf("%v: nearest %+v", c.Status, c.Nearest)
 			}
 		}
@@ -322,9 +323,9 @@ func TestMostUsedAndNearest(t *testing.T) {
 // What is left out and would make an answer more cautious is told beside it.
 func TestLeftOut(t *testing.T) {
 	s := orchard()
-	s.Machine.LoaderIncluded = WithLoader
+	s.Machine.LoaderIncluded = ballast.WithLoader
 	s.Loader.ArmMass, s.Loader.ArmCG = 0, 0
-	if u := use(t, s, binLift(1.5)); !u.Notes.Has(NoteArmMassUnknown) || !u.Cautions.Has(CautionUnchecked) {
+	if u := use(t, s, binLift(1.5)); !u.Notes.Has(ballast.NoteArmMassUnknown) || !u.Cautions.Has(ballast.CautionUnchecked) {
 		t.Errorf("arm mass: notes %v, cautions %v", u.Notes, u.Cautions)
 	}
 	// On a slope a locked carrier turns the attachment's height into a lever.
@@ -335,14 +336,14 @@ func TestLeftOut(t *testing.T) {
 	}
 	l := binLift(1.5)
 	l.Slope = (8 * units.Degree).Slope()
-	if u := use(t, s, l); u.Limit(LimitHydraulic).Status == stability.NotChecked {
+	if u := use(t, s, l); u.Limit(ballast.LimitHydraulic).Status == stability.NotChecked {
 		t.Errorf("%v", u.Notes)
 	}
 	s.Attachment.CG.Above = 0
 	for _, leveling := range []units.Fraction{0, 1} {
 		s.Loader.SelfLeveling = leveling
 		u := use(t, s, l)
-		if got := u.Limit(LimitHydraulic).Status; (got == stability.NotChecked) != (leveling == 0) {
+		if got := u.Limit(ballast.LimitHydraulic).Status; (got == stability.NotChecked) != (leveling == 0) {
 			t.Errorf("attachment's height left out, self-leveling %v: %v, notes %v", leveling, got, u.Notes)
 		}
 	}
@@ -350,11 +351,11 @@ func TestLeftOut(t *testing.T) {
 	s, l = orchard(), binLift(1.5)
 	for _, c := range []struct {
 		kmh  units.Speed
-		want Status
+		want ballast.Status
 	}{{39, stability.Within}, {0, stability.AtMost}, {41, stability.ExceededWhenEmpty}} {
 		l.Speed = c.kmh * units.KilometerPerHour
 		u := use(t, s, l)
-		if got := u.Limit(LimitFrontTire).Status; got != c.want || u.Notes.Has(NoteSpeedUnknown) != (c.kmh == 0) {
+		if got := u.Limit(ballast.LimitFrontTire).Status; got != c.want || u.Notes.Has(ballast.NoteSpeedUnknown) != (c.kmh == 0) {
 			t.Errorf("%v km/h: %v, notes %v", float64(c.kmh), got, u.Notes)
 		}
 	}
@@ -362,15 +363,15 @@ func TestLeftOut(t *testing.T) {
 
 // A load behind the pin is rated as one at the pin, whatever the carrier.
 func TestRatedBehindThePin(t *testing.T) {
-	s := bound(RatedPoint{PinHeight: 0.5, AtPin: 900}, RatedPoint{PinHeight: 2.5, AtPin: 700})
+	s := bound(ballast.RatedPoint{PinHeight: 0.5, AtPin: 900}, ballast.RatedPoint{PinHeight: 2.5, AtPin: 700})
 	s.Loader.SelfLeveling = 0
-	s.Attachment = &Attachment{Kind: Bucket, Mass: 100, CG: Offset{Ahead: 0.001}, Face: 0.1, Edge: Offset{0.8, -0.15}}
+	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 100, CG: ballast.Offset{Ahead: 0.001}, Face: 0.1, Edge: ballast.Offset{0.8, -0.15}}
 	l := binLift(2.5)
-	l.Datum, l.Factor, l.Load.Above = PinHeight, 1, 0
+	l.Datum, l.Factor, l.Load.Above = ballast.PinHeight, 1, 0
 	at := func(center units.Length) float64 {
 		l.Load.Center = center
 		u := use(t, s, l)
-		return float64(u.Limit(LimitHydraulic).Mass)
+		return float64(u.Limit(ballast.LimitHydraulic).Mass)
 	}
 	x := math.Sqrt(1.75*1.75 - 1.2*1.2) // pin ahead of the pivot, from the arm and the heights
 	own := 100 * (x + 0.001) / x
@@ -382,7 +383,7 @@ func TestRatedBehindThePin(t *testing.T) {
 // In a state without load a tire below its lowest pressure is no "within".
 func TestRecheckBound(t *testing.T) {
 	s := orchard()
-	s.Machine.Rear.Tire = TireRating{Table: []PressureLoad{{120e3, 1100}, {240e3, 1500}}, Pressure: 110e3}
+	s.Machine.Rear.Tire = ballast.TireRating{Table: []ballast.PressureLoad{{120e3, 1100}, {240e3, 1500}}, Pressure: 110e3}
 	u := use(t, s, binLift(1))
 	for _, r := range u.Rechecks {
 		if r.Status != stability.AtMost && r.Status != stability.Exceeded {

@@ -1,12 +1,13 @@
-package ballast
+package ballast_test
 
 import (
-	"example.com/steelyard/ballast/standards"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -15,31 +16,31 @@ import (
 // plain is the machine of the checks K1 to K5 and of the rows L-150 and
 // L-empty: loader mass inside the tractor's data, the load on a pin a given
 // distance ahead of the front axle and 1.5 m up.
-func plain(t *testing.T, in map[string]any, ahead units.Length) Setup {
+func plain(t *testing.T, in map[string]any, ahead units.Length) ballast.Setup {
 	t.Helper()
 	base := units.Length(number(t, in, "wheelbase_m"))
-	m := Machine{
-		Mass: units.Mass(number(t, in, "mass_kg")), MassIncludes: MassDry, LoaderIncluded: WithLoader,
+	m := ballast.Machine{
+		Mass: units.Mass(number(t, in, "mass_kg")), MassIncludes: ballast.MassDry, LoaderIncluded: ballast.WithLoader,
 		CG:            stability.Point{X: units.Length(number(t, in, "cg_x_m")), Z: units.Length(number(t, in, "cg_h_m"))},
 		Undercarriage: stability.PivotingFront, Wheelbase: base, RearTrack: units.Length(number(t, in, "track_m")), FrontTrack: units.Length(number(t, in, "track_m")),
 		AxlePinHeight: units.Length(number(t, in, "pivot_h_m")),
-		Operator:      OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
-		Rear: Axle{Radius: 0.6}, Front: Axle{Radius: 0.4},
+		Operator:      ballast.OperatorAsStated, Fuel: ballast.Fuel{State: ballast.FuelAsStated},
+		Rear: ballast.Axle{Radius: 0.6}, Front: ballast.Axle{Radius: 0.4},
 		// The checks take a massless axle.
 		AxleMass: 1, AxleHeight: 0.4,
 	}
 	const x = 1.5
-	l := &Loader{Pivot: stability.Point{X: x, Z: 1.5}, Arm: base + ahead - x, LowestPin: 0.5, HighestPin: 2.5}
-	return Setup{Machine: m, Loader: l, Attachment: &Attachment{Kind: BarePin}}
+	l := &ballast.Loader{Pivot: stability.Point{X: x, Z: 1.5}, Arm: base + ahead - x, LowestPin: 0.5, HighestPin: 2.5}
+	return ballast.Setup{Machine: m, Loader: l, Attachment: &ballast.Attachment{Kind: ballast.BarePin}}
 }
 
-func hold(basis Basis) Lift {
-	return Lift{Height: 1.5, Datum: PinHeight, Factor: 1, Basis: basis}
+func hold(basis ballast.Basis) ballast.Lift {
+	return ballast.Lift{Height: 1.5, Datum: ballast.PinHeight, Factor: 1, Basis: basis}
 }
 
-var wholeShare = Basis{Kind: BasisRearShare, Fraction: 0.2}
+var wholeShare = ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}
 
-func use(t *testing.T, s Setup, l Lift) Use {
+func use(t *testing.T, s ballast.Setup, l ballast.Lift) ballast.Use {
 	t.Helper()
 	u, err := pointUse(s, l)
 	if err != nil {
@@ -48,7 +49,7 @@ func use(t *testing.T, s Setup, l Lift) Use {
 	return u
 }
 
-func check(t *testing.T, s Setup, l Lift, m units.Mass) Check {
+func check(t *testing.T, s ballast.Setup, l ballast.Lift, m units.Mass) ballast.Check {
 	t.Helper()
 	c, err := pointCheck(s, l, m)
 	if err != nil {
@@ -64,11 +65,11 @@ func tippingChecks(t *testing.T) {
 	ahead := units.Length(number(t, in, "load_ahead_of_front_axle_m"))
 	load := units.Mass(number(t, in, "load_kg"))
 	mass := units.Mass(number(t, in, "ballast_kg"))
-	for name, p := range map[string][]Piece{
+	for name, p := range map[string][]ballast.Piece{
 		"none":                      nil,
-		"rear_tires":                {{Kind: RearLiquid, Mass: mass, Depth: 0.1, RollRise: 0.01}},
-		"box_1.2m_behind_rear_axle": {{Kind: HitchBox, Mass: mass, CG: stability.Point{X: -1.2, Z: 0.6}, State: Raised}},
-		"front_tires":               {{Kind: FrontLiquid, Mass: mass, Depth: 0.1, RollRise: 0.01}},
+		"rear_tires":                {{Kind: ballast.RearLiquid, Mass: mass, Depth: 0.1, RollRise: 0.01}},
+		"box_1.2m_behind_rear_axle": {{Kind: ballast.HitchBox, Mass: mass, CG: stability.Point{X: -1.2, Z: 0.6}, State: ballast.Raised}},
+		"front_tires":               {{Kind: ballast.FrontLiquid, Mass: mass, Depth: 0.1, RollRise: 0.01}},
 	} {
 		s := plain(t, in, ahead)
 		s.Pieces = p
@@ -82,8 +83,8 @@ func tippingChecks(t *testing.T) {
 
 	in, want = publishedRow(t, "checks.csv", "K2")
 	s := plain(t, in, units.Length(number(t, in, "pin_ahead_of_front_axle_m")))
-	s.Attachment = &Attachment{Kind: Forks, Mass: units.Mass(number(t, in, "forks_kg")),
-		CG:   Offset{Ahead: units.Length(number(t, in, "forks_cg_ahead_of_pin_m"))},
+	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: units.Mass(number(t, in, "forks_kg")),
+		CG:   ballast.Offset{Ahead: units.Length(number(t, in, "forks_cg_ahead_of_pin_m"))},
 		Face: units.Length(number(t, in, "face_ahead_of_pin_m")), LoadCenter: units.Length(number(t, in, "load_centre_m")), Tine: -0.1}
 	near(t, "K2", float64(use(t, s, hold(wholeShare)).Tipping), number(t, want, "tipping_load_kg"), 0.1)
 
@@ -99,9 +100,9 @@ func tippingChecks(t *testing.T) {
 
 	in, want = publishedRow(t, "checks.csv", "K4")
 	s = plain(t, in, ahead)
-	s.Pieces = []Piece{
-		{Kind: RearLiquid, Mass: units.Mass(number(t, in, "liquid_kg"))},
-		{Kind: HitchBox, Mass: units.Mass(number(t, in, "box_kg")), State: Raised,
+	s.Pieces = []ballast.Piece{
+		{Kind: ballast.RearLiquid, Mass: units.Mass(number(t, in, "liquid_kg"))},
+		{Kind: ballast.HitchBox, Mass: units.Mass(number(t, in, "box_kg")), State: ballast.Raised,
 			CG: stability.Point{X: units.Length(-number(t, in, "box_behind_rear_axle_m")), Z: 0.6}},
 	}
 	for i, m := range numbers(t, in, "load_kg") {
@@ -111,8 +112,8 @@ func tippingChecks(t *testing.T) {
 
 	in, want = publishedRow(t, "checks.csv", "K5")
 	s = plain(t, in, ahead)
-	for name, state := range map[string]HitchState{"raised": Raised, "resting": Resting} {
-		s.Pieces = []Piece{{Kind: HitchImplement, Mass: units.Mass(number(t, in, "implement_kg")), State: state,
+	for name, state := range map[string]ballast.HitchState{"raised": ballast.Raised, "resting": ballast.Resting} {
+		s.Pieces = []ballast.Piece{{Kind: ballast.HitchImplement, Mass: units.Mass(number(t, in, "implement_kg")), State: state,
 			CG: stability.Point{X: units.Length(-number(t, in, "behind_rear_axle_m")), Z: 0.6}}}
 		near(t, "K5, "+name, float64(use(t, s, hold(wholeShare)).Tipping), number(t, want["tipping_load_kg"].(map[string]any), name), 0.1)
 	}
@@ -135,7 +136,7 @@ func loaderRows(t *testing.T) {
 
 	// A slope needs to know what moves with height. Here nothing does: the arms
 	// are part of the machine's mass, and the case is at their lowest.
-	still := func(s Setup) Setup {
+	still := func(s ballast.Setup) ballast.Setup {
 		l := *s.Loader
 		l.LowestPin, l.ArmMass, l.ArmCG = 1.5, 1, 1
 		s.Loader = &l
@@ -158,7 +159,7 @@ func loaderRows(t *testing.T) {
 		deg := number(t, want, "side_tip_deg")
 		s := still(plain(t, in, units.Length(number(t, in, "load_ahead_of_front_axle_m"))))
 		for _, d := range []float64{-0.02, 0.02} {
-			side := hold(Basis{Kind: BasisTippingFraction, Fraction: 0.9})
+			side := hold(ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.9})
 			side.Slope, side.Heading = units.Slope(units.Angle(deg+d)*units.Degree), 90*units.Degree
 			u, err := pointUse(s, side)
 			if err != nil {
@@ -176,15 +177,15 @@ func loaderRows(t *testing.T) {
 func TestUnknownArmsOnASlope(t *testing.T) {
 	in, _ := publishedRow(t, "stability_cases.csv", "L-150")
 	s := plain(t, in, 1.75)
-	side := hold(Basis{Kind: BasisTippingFraction, Fraction: 0.5})
+	side := hold(ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.5})
 	side.Slope, side.Heading = units.Slope(5*units.Degree), 90*units.Degree
 	u := use(t, s, side)
-	if got := u.Limit(LimitTipping).Status; got != stability.NotChecked || !u.Notes.Has(NoteArmMassUnknown) {
+	if got := u.Limit(ballast.LimitTipping).Status; got != stability.NotChecked || !u.Notes.Has(ballast.NoteArmMassUnknown) {
 		t.Errorf("%v, %v", got, u.Notes)
 	}
 	side.Slope = 0
 	u = use(t, s, side)
-	if got := u.Limit(LimitTipping).Status; got == stability.NotChecked {
+	if got := u.Limit(ballast.LimitTipping).Status; got == stability.NotChecked {
 		t.Error("the level answer is withheld too")
 	}
 }
@@ -195,28 +196,28 @@ func attachmentRating(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "S04")
 	k1, _ := publishedRow(t, "checks.csv", "K2")
 	s := plain(t, k1, 1.35)
-	s.Attachment = &Attachment{Kind: Forks, Mass: 120, CG: Offset{Ahead: 0.25}, Face: 0.15, Tine: -0.1,
+	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: 120, CG: ballast.Offset{Ahead: 0.25}, Face: 0.15, Tine: -0.1,
 		LoadCenter: units.Length(number(t, in, "rated_centre_in")) * units.Inch, Rating: units.Mass(number(t, in, "rated_lb")) * units.Pound}
 	l := hold(wholeShare)
 	l.Load.Center = units.Length(number(t, in, "actual_centre_in")) * units.Inch
 	u := use(t, s, l)
-	near(t, "S04", float64(u.Limit(LimitAttachment).Mass/units.Pound), number(t, want, "allowed_lb"), 1e-9)
+	near(t, "S04", float64(u.Limit(ballast.LimitAttachment).Mass/units.Pound), number(t, want, "allowed_lb"), 1e-9)
 	l.Load.Center = 20 * units.Inch // nearer is allowed no more
 	u = use(t, s, l)
-	near(t, "S04 nearer", float64(u.Limit(LimitAttachment).Mass/units.Pound), number(t, in, "rated_lb"), 1e-9)
+	near(t, "S04 nearer", float64(u.Limit(ballast.LimitAttachment).Mass/units.Pound), number(t, in, "rated_lb"), 1e-9)
 }
 
 // Checks DY1 and BX1, BX2 of checks.csv: 1 + a/g of a measured peak, a box of
 // concrete, densities good to 5 %.
 func factorsAndDensities(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "DY1")
-	f, err := DynamicFactor(units.Acceleration(number(t, in, "peak_m_s2")), 0)
+	f, err := ballast.DynamicFactor(units.Acceleration(number(t, in, "peak_m_s2")), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	near(t, "DY1", f, number(t, want, "factor"), 1e-3)
-	if f > DefaultFactor {
-		t.Errorf("the default factor %v is below the measured peak's %v", DefaultFactor, f)
+	if f > ballast.DefaultFactor {
+		t.Errorf("the default factor %v is below the measured peak's %v", ballast.DefaultFactor, f)
 	}
 	in, want = publishedRow(t, "checks.csv", "BX1")
 	v := units.Volume(number(t, in, "l_m") * number(t, in, "w_m") * number(t, in, "h_m"))
@@ -234,10 +235,10 @@ func factorsAndDensities(t *testing.T) {
 		near(t, "BX2", float64(d), list[i].(float64), 0)
 	}
 	// A load told by density: the bucket's own volume, or its own.
-	b := Attachment{Kind: Bucket, Volume: 0.3}
-	near(t, "bucket load", float64(Load{Density: standards.SandDensity}.MassOn(b)), 0.3*1520, 1e-9)
-	near(t, "half a bucket", float64(Load{Density: standards.SandDensity, Volume: 0.15}.MassOn(b)), 0.15*1520, 1e-9)
-	near(t, "stated mass", float64(Load{Mass: 300}.MassOn(b)), 300, 0)
+	b := ballast.Attachment{Kind: ballast.Bucket, Volume: 0.3}
+	near(t, "bucket load", float64(ballast.Load{Density: standards.SandDensity}.MassOn(b)), 0.3*1520, 1e-9)
+	near(t, "half a bucket", float64(ballast.Load{Density: standards.SandDensity, Volume: 0.15}.MassOn(b)), 0.15*1520, 1e-9)
+	near(t, "stated mass", float64(ballast.Load{Mass: 300}.MassOn(b)), 300, 0)
 }
 
 // Where no brochure prints a height, level answers stay the same and slope
@@ -252,21 +253,21 @@ func TestUnknownHeights(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name string
-		note Notes
-		drop func(*Setup, *Lift)
+		note ballast.Notes
+		drop func(*ballast.Setup, *ballast.Lift)
 	}{
-		{"CG height", NoteCGHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.CG.Z = 0 }},
-		{"pin height", NoteAxlePinHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.AxlePinHeight = 0 }},
-		{"axle mass", NoteAxleUnknown, func(s *Setup, _ *Lift) { s.Machine.AxleMass = 0 }},
-		{"axle height", NoteAxleUnknown, func(s *Setup, _ *Lift) { s.Machine.AxleHeight = 0 }},
-		{"rear radius", NoteRadiusUnknown, func(s *Setup, _ *Lift) { s.Machine.Rear.Radius = 0 }},
-		{"front radius", NoteRadiusUnknown, func(s *Setup, _ *Lift) { s.Machine.Front.Radius = 0 }},
-		{"seat", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.Seat.Z = 0 }},
-		{"tank", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Machine.Fuel.CG.Z = 0 }},
-		{"loader frame", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Loader.FrameCG.Z = 0 }},
-		{"attachment", NoteStateHeightUnknown, func(s *Setup, _ *Lift) { s.Attachment.CG.Above = 0 }},
-		{"box", NotePieceHeightUnknown, func(s *Setup, _ *Lift) { s.Pieces[1].CG.Z = 0 }},
-		{"load", NoteLoadHeightUnknown, func(_ *Setup, l *Lift) { l.Load.Above = 0 }},
+		{"CG height", ballast.NoteCGHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.CG.Z = 0 }},
+		{"pin height", ballast.NoteAxlePinHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxlePinHeight = 0 }},
+		{"axle mass", ballast.NoteAxleUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxleMass = 0 }},
+		{"axle height", ballast.NoteAxleUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxleHeight = 0 }},
+		{"rear radius", ballast.NoteRadiusUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Rear.Radius = 0 }},
+		{"front radius", ballast.NoteRadiusUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Front.Radius = 0 }},
+		{"seat", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Seat.Z = 0 }},
+		{"tank", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Fuel.CG.Z = 0 }},
+		{"loader frame", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Loader.FrameCG.Z = 0 }},
+		{"attachment", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment.CG.Above = 0 }},
+		{"box", ballast.NotePieceHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Pieces[1].CG.Z = 0 }},
+		{"load", ballast.NoteLoadHeightUnknown, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Above = 0 }},
 	} {
 		s, l, sl := orchard(), level, slope
 		c.drop(&s, &l)
@@ -279,7 +280,7 @@ func TestUnknownHeights(t *testing.T) {
 		if got.Status != stability.NotChecked || got.Mass != 0 || got.Notes&c.note == 0 || got.Tipping != 0 {
 			t.Errorf("%s: on a slope %v, %v kg, notes %v", c.name, got.Status, float64(got.Mass), got.Notes)
 		}
-		for _, k := range []LimitKind{LimitTipping, LimitRearWheel, LimitFrontAxle, LimitRearTire, LimitSteered} {
+		for _, k := range []ballast.LimitKind{ballast.LimitTipping, ballast.LimitRearWheel, ballast.LimitFrontAxle, ballast.LimitRearTire, ballast.LimitSteered} {
 			if got.Limit(k).Status != stability.NotChecked {
 				t.Errorf("%s: %v is %v on a slope", c.name, k, got.Limit(k).Status)
 			}
@@ -297,12 +298,12 @@ func TestUnknownHeights(t *testing.T) {
 func TestNoBasis(t *testing.T) {
 	l := binLift(1)
 	with := use(t, orchard(), l)
-	l.Basis = Basis{}
+	l.Basis = ballast.Basis{}
 	u := use(t, orchard(), l)
-	if u.Status != stability.NotChecked || u.Mass != 0 || u.Governing != LimitTipping || u.Notes&NoteBasisUnknown == 0 {
+	if u.Status != stability.NotChecked || u.Mass != 0 || u.Governing != ballast.LimitTipping || u.Notes&ballast.NoteBasisUnknown == 0 {
 		t.Errorf("%v, %v kg by %v, notes %v", u.Status, float64(u.Mass), u.Governing, u.Notes)
 	}
-	if u.Tipping != with.Tipping || u.Tipping == 0 || u.Cautions&CautionNoTippingTest == 0 {
+	if u.Tipping != with.Tipping || u.Tipping == 0 || u.Cautions&ballast.CautionNoTippingTest == 0 {
 		t.Errorf("tipping load %v, with a basis %v", u.Tipping, with.Tipping)
 	}
 	if c := check(t, orchard(), l, 100); c.Status != stability.NotChecked || c.OK() {
@@ -317,13 +318,13 @@ func TestNoBasis(t *testing.T) {
 // enough, and is not checked when it is not given.
 func TestEachRating(t *testing.T) {
 	l := binLift(1)
-	for kind, set := range map[LimitKind]func(*Setup, units.Mass){
-		LimitFrontAxle:  func(s *Setup, r units.Mass) { s.Machine.Front.Rating = r },
-		LimitFrontRim:   func(s *Setup, r units.Mass) { s.Machine.Front.WheelRating = r / 2 },
-		LimitGross:      func(s *Setup, r units.Mass) { s.Machine.GrossRating = r },
-		LimitROPS:       func(s *Setup, r units.Mass) { s.Machine.ROPSRating = r },
-		LimitCoupler:    func(s *Setup, r units.Mass) { s.Loader.CouplerRating = r },
-		LimitAttachment: func(s *Setup, r units.Mass) { s.Attachment.Rating = r },
+	for kind, set := range map[ballast.LimitKind]func(*ballast.Setup, units.Mass){
+		ballast.LimitFrontAxle:  func(s *ballast.Setup, r units.Mass) { s.Machine.Front.Rating = r },
+		ballast.LimitFrontRim:   func(s *ballast.Setup, r units.Mass) { s.Machine.Front.WheelRating = r / 2 },
+		ballast.LimitGross:      func(s *ballast.Setup, r units.Mass) { s.Machine.GrossRating = r },
+		ballast.LimitROPS:       func(s *ballast.Setup, r units.Mass) { s.Machine.ROPSRating = r },
+		ballast.LimitCoupler:    func(s *ballast.Setup, r units.Mass) { s.Loader.CouplerRating = r },
+		ballast.LimitAttachment: func(s *ballast.Setup, r units.Mass) { s.Attachment.Rating = r },
 	} {
 		s := orchard()
 		set(&s, 0)
@@ -343,14 +344,14 @@ func TestEachRating(t *testing.T) {
 		}
 	}
 	// Ratings that the machine breaks without any load.
-	for kind, set := range map[LimitKind]func(*Setup){
-		LimitFrontAxle: func(s *Setup) { s.Machine.Front.Rating = 300 },
-		LimitRearAxle:  func(s *Setup) { s.Machine.Rear.Rating = 800 },
-		LimitRearRim:   func(s *Setup) { s.Machine.Rear.WheelRating = 400 },
-		LimitRearTire:  func(s *Setup) { s.Machine.Rear.Tire.LoadIndex = 70 },
-		LimitHitch:     func(s *Setup) { s.Machine.Hitch.Rating = 300 },
-		LimitGross:     func(s *Setup) { s.Machine.GrossRating = 1500 },
-		LimitSteered:   func(s *Setup) { s.Machine.Steered.Share = 0.9 },
+	for kind, set := range map[ballast.LimitKind]func(*ballast.Setup){
+		ballast.LimitFrontAxle: func(s *ballast.Setup) { s.Machine.Front.Rating = 300 },
+		ballast.LimitRearAxle:  func(s *ballast.Setup) { s.Machine.Rear.Rating = 800 },
+		ballast.LimitRearRim:   func(s *ballast.Setup) { s.Machine.Rear.WheelRating = 400 },
+		ballast.LimitRearTire:  func(s *ballast.Setup) { s.Machine.Rear.Tire.LoadIndex = 70 },
+		ballast.LimitHitch:     func(s *ballast.Setup) { s.Machine.Hitch.Rating = 300 },
+		ballast.LimitGross:     func(s *ballast.Setup) { s.Machine.GrossRating = 1500 },
+		ballast.LimitSteered:   func(s *ballast.Setup) { s.Machine.Steered.Share = 0.9 },
 	} {
 		s := orchard()
 		set(&s)
@@ -358,10 +359,10 @@ func TestEachRating(t *testing.T) {
 		if u.Status != stability.ExceededWhenEmpty || u.Mass != 0 || u.Governing != kind || u.Limit(kind).Status != stability.ExceededWhenEmpty {
 			t.Errorf("%v broken when empty: %v by %v, limit %v", kind, u.Status, u.Governing, u.Limit(kind))
 		}
-		if r := u.Rechecks[StateEmpty-1]; r.Status != stability.Exceeded || r.Limits[kind-1].Status != stability.Exceeded {
+		if r := u.Rechecks[ballast.StateEmpty-1]; r.Status != stability.Exceeded || r.Limits[kind-1].Status != stability.Exceeded {
 			t.Errorf("%v: recheck empty %v", kind, r.Status)
 		}
-		if u.Cautions&CautionBallast == 0 {
+		if u.Cautions&ballast.CautionBallast == 0 {
 			t.Errorf("%v: no caution", kind)
 		}
 		if c := check(t, s, l, 0); c.OK() || c.Status != stability.ExceededWhenEmpty {
@@ -379,14 +380,14 @@ func TestRechecks(t *testing.T) {
 	if u.Status != stability.Binds {
 		t.Fatalf("%v by %v", u.Status, u.Governing)
 	}
-	off := u.Rechecks[StateLoaderOff-1]
-	if got := off.Limits[LimitSteered-1]; got.Status != stability.Exceeded || off.Status != stability.Exceeded || off.Governing != LimitSteered {
+	off := u.Rechecks[ballast.StateLoaderOff-1]
+	if got := off.Limits[ballast.LimitSteered-1]; got.Status != stability.Exceeded || off.Status != stability.Exceeded || off.Governing != ballast.LimitSteered {
 		t.Errorf("loader off: %+v", got)
 	}
-	if got := u.Rechecks[StateLowered-1].Limits[LimitSteered-1]; got.Status != stability.Within {
+	if got := u.Rechecks[ballast.StateLowered-1].Limits[ballast.LimitSteered-1]; got.Status != stability.Within {
 		t.Errorf("lowered: %+v", got)
 	}
-	if u.Cautions&CautionBallast == 0 {
+	if u.Cautions&ballast.CautionBallast == 0 {
 		t.Error("no caution")
 	}
 	k, err := s.Compile()
@@ -398,12 +399,12 @@ func TestRechecks(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Share needed over share there, of the unladen mass.
-	near(t, "steered", float64(off.Limits[LimitSteered-1].Used), 0.3*float64(k.Unladen())/float64(loads.Front), 1e-9)
+	near(t, "steered", float64(off.Limits[ballast.LimitSteered-1].Used), 0.3*float64(k.Unladen())/float64(loads.Front), 1e-9)
 	// A machine whose mass includes a loader of unknown mass cannot take it off.
-	s.Machine.LoaderIncluded = WithLoader
+	s.Machine.LoaderIncluded = ballast.WithLoader
 	s.Loader.FrameMass, s.Loader.FrameCG = 0, stability.Point{}
 	u = use(t, s, l)
-	if got := u.Rechecks[StateLoaderOff-1].Limits[LimitRearAxle-1].Status; got != stability.NotChecked || u.Notes&NoteArmMassUnknown == 0 {
+	if got := u.Rechecks[ballast.StateLoaderOff-1].Limits[ballast.LimitRearAxle-1].Status; got != stability.NotChecked || u.Notes&ballast.NoteArmMassUnknown == 0 {
 		t.Errorf("loader off: %v, notes %v", got, u.Notes)
 	}
 }
@@ -412,14 +413,8 @@ func TestRechecks(t *testing.T) {
 func TestLoaderIncluded(t *testing.T) {
 	s := orchard()
 	n := s
-	low := (*Loader)(s.Loader).compile()
-	a := low.armAt(low.angle(low.low))
-	var whole sums
-	whole = whole.plus(massAt(float64(s.Machine.Mass), float64(s.Machine.CG.X), float64(s.Machine.CG.Y), float64(s.Machine.CG.Z)))
-	whole = whole.plus(massAt(float64(s.Loader.FrameMass), float64(s.Loader.FrameCG.X), float64(s.Loader.FrameCG.Y), float64(s.Loader.FrameCG.Z)))
-	whole = whole.plus(a)
-	b := whole.body()
-	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = WithLoader, b.Mass, b.CG
+	b := s.WithFrameAndArms()
+	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = ballast.WithLoader, b.Mass, b.CG
 	one, _ := compiled(t, s, binLift(1))
 	other, _ := compiled(t, n, binLift(1))
 	near(t, "mass", float64(other.Mass()), float64(one.Mass()), 1e-9)
@@ -460,17 +455,17 @@ func TestLiquidFill(t *testing.T) {
 	}
 	s, n := orchard(), orchard()
 	s.Machine.Rear.Radius, n.Machine.Rear.Radius = 0.5, 0.5
-	s.Pieces[0] = Piece{Kind: RearLiquid, Fill: &fill}
-	n.Pieces[0] = LiquidPiece(RearLiquid, 2, f)
+	s.Pieces[0] = ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill}
+	n.Pieces[0] = ballast.LiquidPiece(ballast.RearLiquid, 2, f)
 	l := binLift(1)
 	l.Slope, l.Heading = 0.1, 1
 	a, b := use(t, s, l), use(t, n, l)
-	if a.Mass != b.Mass || a.Limits != b.Limits || a.Notes&NoteFill == 0 {
+	if a.Mass != b.Mass || a.Limits != b.Limits || a.Notes&ballast.NoteFill == 0 {
 		t.Errorf("by fill %v, by mass %v, notes %v", a.Mass, b.Mass, a.Notes)
 	}
 	// The band of the liquid is a band of the answer.
 	l.Basis, l.Factor = wholeShare, 1
-	s.Machine.Front, s.Loader.Rated = Axle{Radius: 0.34}, nil
+	s.Machine.Front, s.Loader.Rated = ballast.Axle{Radius: 0.34}, nil
 	open, err := s.UsableLoad(l)
 	band := open.IfRated
 	if mid := use(t, s, l).Mass; err != nil || !(band.Low < mid && mid < band.High && float64(band.High) < 1.3*float64(band.Low)) {
@@ -489,36 +484,36 @@ func TestLiquidFill(t *testing.T) {
 func TestFactorOnMovingParts(t *testing.T) {
 	in, _ := publishedRow(t, "checks.csv", "K2")
 	s := plain(t, in, 1.35)
-	s.Attachment = &Attachment{Kind: Forks, Mass: 120, CG: Offset{Ahead: 0.25}, Face: 0.15, LoadCenter: 0.5, Tine: -0.1}
+	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: 120, CG: ballast.Offset{Ahead: 0.25}, Face: 0.15, LoadCenter: 0.5, Tine: -0.1}
 	s.Machine.GrossRating, s.Machine.ROPSRating = 3500, 3400
-	l := hold(Basis{Kind: BasisNoWheelUnloaded})
+	l := hold(ballast.Basis{Kind: ballast.BasisNoWheelUnloaded})
 	l.Factor = 1.6
 	u := use(t, s, l)
-	near(t, "tipping under the factor", float64(u.Limit(LimitTipping).Mass), (2600*1.2/1.6-120*1.6)/2, 1e-9)
-	near(t, "one wheel under the factor", float64(u.Limit(LimitRearWheel).Mass), (2600*1.2/1.6-120*1.6)/2, 1e-9)
+	near(t, "tipping under the factor", float64(u.Limit(ballast.LimitTipping).Mass), (2600*1.2/1.6-120*1.6)/2, 1e-9)
+	near(t, "one wheel under the factor", float64(u.Limit(ballast.LimitRearWheel).Mass), (2600*1.2/1.6-120*1.6)/2, 1e-9)
 	near(t, "bare tipping load", float64(u.Tipping), 1464, 0.1)
 	// Static ratings take none.
-	near(t, "gross", float64(u.Limit(LimitGross).Mass), 3500-2600-120, 1e-9)
-	near(t, "ROPS", float64(u.Limit(LimitROPS).Mass), 3400-2600-120, 1e-9)
+	near(t, "gross", float64(u.Limit(ballast.LimitGross).Mass), 3500-2600-120, 1e-9)
+	near(t, "ROPS", float64(u.Limit(ballast.LimitROPS).Mass), 3400-2600-120, 1e-9)
 	// A share of the total mass takes none: N_r = 0.2 of all.
 	l.Basis = wholeShare
 	want := (2600*1.2 - 120*1.6 - 0.2*2.1*2720) / (2 + 0.2*2.1)
 	u = use(t, s, l)
-	near(t, "share", float64(u.Limit(LimitTipping).Mass), want, 1e-9)
-	near(t, "share on each wheel", float64(u.Limit(LimitRearWheel).Mass), want, 1e-9)
+	near(t, "share", float64(u.Limit(ballast.LimitTipping).Mass), want, 1e-9)
+	near(t, "share on each wheel", float64(u.Limit(ballast.LimitRearWheel).Mass), want, 1e-9)
 	// A fraction of the tipping load takes none.
-	l.Basis = Basis{Kind: BasisTippingFraction, Fraction: 0.5}
+	l.Basis = ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.5}
 	u = use(t, s, l)
-	near(t, "fraction", float64(u.Limit(LimitTipping).Mass), 0.5*(2600*1.2-120*1.6)/2, 1e-9)
+	near(t, "fraction", float64(u.Limit(ballast.LimitTipping).Mass), 0.5*(2600*1.2-120*1.6)/2, 1e-9)
 	// However small the factor is.
-	l.Basis, l.Factor = Basis{Kind: BasisNoWheelUnloaded}, 1.05
+	l.Basis, l.Factor = ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}, 1.05
 	u = use(t, s, l)
-	near(t, "small factor", float64(u.Limit(LimitTipping).Mass), (2600*1.2/1.05-120*1.6)/2, 1e-9)
+	near(t, "small factor", float64(u.Limit(ballast.LimitTipping).Mass), (2600*1.2/1.05-120*1.6)/2, 1e-9)
 	// The default is 1.65, and said to be.
-	l.Basis, l.Factor = Basis{Kind: BasisNoWheelUnloaded}, 0
+	l.Basis, l.Factor = ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}, 0
 	u = use(t, s, l)
-	near(t, "default factor", float64(u.Limit(LimitTipping).Mass), (2600*1.2/1.65-120*1.6)/2, 1e-9)
-	if u.Factor != DefaultFactor || u.Notes&NoteDefaultFactor == 0 {
+	near(t, "default factor", float64(u.Limit(ballast.LimitTipping).Mass), (2600*1.2/1.65-120*1.6)/2, 1e-9)
+	if u.Factor != ballast.DefaultFactor || u.Notes&ballast.NoteDefaultFactor == 0 {
 		t.Errorf("factor %v, notes %v", u.Factor, u.Notes)
 	}
 }
@@ -529,10 +524,10 @@ func TestFactorOnMovingParts(t *testing.T) {
 func TestLiquidHeights(t *testing.T) {
 	s := orchard()
 	radius := s.Machine.Rear.Radius
-	s.Pieces = []Piece{{Kind: RearLiquid, Mass: 300, Depth: 0.2, RollRise: 0.03}}
-	solid := func(z units.Length) Setup {
+	s.Pieces = []ballast.Piece{{Kind: ballast.RearLiquid, Mass: 300, Depth: 0.2, RollRise: 0.03}}
+	solid := func(z units.Length) ballast.Setup {
 		n := s
-		n.Pieces = []Piece{{Kind: ChassisPiece, Mass: 300, CG: stability.Point{X: 1e-9, Z: z}}}
+		n.Pieces = []ballast.Piece{{Kind: ballast.ChassisPiece, Mass: 300, CG: stability.Point{X: 1e-9, Z: z}}}
 		return n
 	}
 	l := binLift(1)
@@ -553,15 +548,15 @@ func TestLiquidHeights(t *testing.T) {
 func TestWeakMiddle(t *testing.T) {
 	s := orchard()
 	lo := *s.Loader
-	lo.Rated = []RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.3, AtPin: 400}, {PinHeight: 2.7, AtPin: 800}}
+	lo.Rated = []ballast.RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.3, AtPin: 400}, {PinHeight: 2.7, AtPin: 800}}
 	s.Loader = &lo
 	l := binLift(2.4)
 	top := use(t, s, l)
-	l.Kind = StackHigh
+	l.Kind = ballast.StackHigh
 	stack := use(t, s, l)
-	l.Kind, l.Height, l.Datum = Hold, 1.3, PinHeight
+	l.Kind, l.Height, l.Datum = ballast.Hold, 1.3, ballast.PinHeight
 	middle := use(t, s, l)
-	h := func(u Use) float64 { return float64(u.Limit(LimitHydraulic).Mass) }
+	h := func(u ballast.Use) float64 { return float64(u.Limit(ballast.LimitHydraulic).Mass) }
 	if got := h(stack); !(got < h(top)) || math.Abs(got-h(middle)) > 0.01*h(middle) {
 		t.Errorf("stacking %v, at the top %v, in the middle %v", got, h(top), h(middle))
 	}
@@ -572,10 +567,10 @@ func TestWeakMiddle(t *testing.T) {
 func TestHitchLimit(t *testing.T) {
 	s := orchard()
 	for _, c := range []struct{ behind, used float64 }{{1.22, 2}, {0.61, 1}, {0.3, 1}} {
-		s.Pieces = []Piece{{Kind: HitchImplement, Mass: 300, State: Raised,
+		s.Pieces = []ballast.Piece{{Kind: ballast.HitchImplement, Mass: 300, State: ballast.Raised,
 			CG: stability.Point{X: s.Machine.Hitch.X - units.Length(c.behind), Z: 0.5}}}
 		got := check(t, s, binLift(1), 100)
-		near(t, "hitch", float64(got.Limit(LimitHitch).Used), 300*c.used/900, 1e-9)
+		near(t, "hitch", float64(got.Limit(ballast.LimitHitch).Used), 300*c.used/900, 1e-9)
 	}
 }
 
@@ -583,17 +578,17 @@ func TestHitchLimit(t *testing.T) {
 // operating mass has 75 kg of operator and a full tank (ISO 6016; memory).
 func TestMachineState(t *testing.T) {
 	for _, c := range []struct {
-		in       MassIncludes
-		operator Operator
-		fuel     FuelState
+		in       ballast.MassIncludes
+		operator ballast.Operator
+		fuel     ballast.FuelState
 		change   float64
 	}{
-		{MassDry, NoOperator, FuelEmpty, 0},
-		{MassDry, HeavyOperator, FuelFull, 98 + 0.040*835},
-		{MassFueled, LightOperator, FuelHalf, 55 - 0.020*835},
-		{MassOperating, NoOperator, FuelEmpty, -75 - 0.040*835},
-		{MassOperating, LightOperator, FuelFull, 55 - 75},
-		{MassOperating, OperatorAsStated, FuelAsStated, 0},
+		{ballast.MassDry, ballast.NoOperator, ballast.FuelEmpty, 0},
+		{ballast.MassDry, ballast.HeavyOperator, ballast.FuelFull, 98 + 0.040*835},
+		{ballast.MassFueled, ballast.LightOperator, ballast.FuelHalf, 55 - 0.020*835},
+		{ballast.MassOperating, ballast.NoOperator, ballast.FuelEmpty, -75 - 0.040*835},
+		{ballast.MassOperating, ballast.LightOperator, ballast.FuelFull, 55 - 75},
+		{ballast.MassOperating, ballast.OperatorAsStated, ballast.FuelAsStated, 0},
 	} {
 		s := orchard()
 		s.Machine.MassIncludes, s.Machine.Operator, s.Machine.Fuel.State = c.in, c.operator, c.fuel
@@ -612,8 +607,8 @@ func TestDuals(t *testing.T) {
 	one := check(t, s, binLift(1), 300)
 	s.Machine.Front.TiresPerSide = 2
 	two := check(t, s, binLift(1), 300)
-	near(t, "duals", float64(two.Limit(LimitFrontTire).Used), float64(one.Limit(LimitFrontTire).Used)/1.76, 1e-12)
-	if two.Notes&NoteDuals == 0 {
+	near(t, "duals", float64(two.Limit(ballast.LimitFrontTire).Used), float64(one.Limit(ballast.LimitFrontTire).Used)/1.76, 1e-12)
+	if two.Notes&ballast.NoteDuals == 0 {
 		t.Errorf("notes %v", two.Notes)
 	}
 }
@@ -625,26 +620,26 @@ func TestDuals(t *testing.T) {
 // error says the reach.
 func TestReach(t *testing.T) {
 	forks := *orchard().Attachment
-	bucket := Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}}
+	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}}
 	for _, c := range []struct {
-		a         Attachment
-		datum     Datum
+		a         ballast.Attachment
+		datum     ballast.Datum
 		low, high units.Length
 		text      string
 	}{
-		{forks, PinHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the pin"},
-		{forks, TineHeight, 0.06, 2.58, "between 0.06 and 2.58 m over the tine"},
-		{bucket, EdgeHeight, 0.03, 2.55, "between 0.03 and 2.55 m over the edge"},
-		{forks, LoadHeight, 0.56, 3.08, "between 0.56 and 3.08 m over the load"},
-		{bucket, LoadHeight, 0.53, 3.05, "between 0.53 and 3.05 m over the load"},
-		{Attachment{Kind: BarePin}, LoadHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the load"},
+		{forks, ballast.PinHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the pin"},
+		{forks, ballast.TineHeight, 0.06, 2.58, "between 0.06 and 2.58 m over the tine"},
+		{bucket, ballast.EdgeHeight, 0.03, 2.55, "between 0.03 and 2.55 m over the edge"},
+		{forks, ballast.LoadHeight, 0.56, 3.08, "between 0.56 and 3.08 m over the load"},
+		{bucket, ballast.LoadHeight, 0.53, 3.05, "between 0.53 and 3.05 m over the load"},
+		{ballast.Attachment{Kind: ballast.BarePin}, ballast.LoadHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the load"},
 	} {
 		s := orchard()
 		s.Attachment = &c.a
 		for _, h := range []units.Length{c.low - 0.01, c.low, c.high, c.high + 0.01} {
 			l := binLift(h)
 			l.Datum = c.datum
-			if c.a.Kind == BarePin {
+			if c.a.Kind == ballast.BarePin {
 				l.Load.Above = 0
 			}
 			k, err := s.Compile()
@@ -657,7 +652,7 @@ func TestReach(t *testing.T) {
 			} else if within {
 				pin := 0.18 + float64(h-c.low)
 				near(t, "pin", float64(x.Place().Pin.Z), pin, 1e-9)
-				if c.datum == LoadHeight {
+				if c.datum == ballast.LoadHeight {
 					near(t, "load", float64(x.Place().Load.Z), float64(h), 1e-9)
 				}
 			}
@@ -668,13 +663,13 @@ func TestReach(t *testing.T) {
 		s := orchard()
 		bucket.Edge.Above = above
 		s.Attachment = &bucket
-		u, err := pointUse(s, Lift{Kind: BreakOut, Basis: wholeShare})
+		u, err := pointUse(s, ballast.Lift{Kind: ballast.BreakOut, Basis: wholeShare})
 		if ok != (err == nil) || err != nil && (paths(err) != "lift.kind" || !strings.Contains(err.Error(), "loader's are 0.18 to 2.7 m")) {
 			t.Errorf("an edge %v m over the pin: %v", float64(above), err)
 		}
 		if ok {
 			// The force of 14 kN is the weight of 14000/9.81 kg.
-			near(t, "break-out", float64(u.Limit(LimitBreakOut).Mass), 14000/9.81, 1e-9)
+			near(t, "break-out", float64(u.Limit(ballast.LimitBreakOut).Mass), 14000/9.81, 1e-9)
 		}
 	}
 }
@@ -682,34 +677,34 @@ func TestReach(t *testing.T) {
 // What the setup lacks for a lift, or the attachment has not.
 func TestLiftFitsSetup(t *testing.T) {
 	forks := *orchard().Attachment
-	bucket := Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
-	lift := func(kind LiftKind, d Datum, above, center units.Length) Lift {
-		l := Lift{Kind: kind, Datum: d, Height: 1, Load: Load{Above: above, Center: center}, Basis: wholeShare}
-		if kind == BreakOut {
+	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
+	lift := func(kind ballast.LiftKind, d ballast.Datum, above, center units.Length) ballast.Lift {
+		l := ballast.Lift{Kind: kind, Datum: d, Height: 1, Load: ballast.Load{Above: above, Center: center}, Basis: wholeShare}
+		if kind == ballast.BreakOut {
 			l.Height = 0
 		}
 		return l
 	}
 	for _, c := range []struct {
-		a    Attachment
-		l    Lift
+		a    ballast.Attachment
+		l    ballast.Lift
 		want string
 	}{
-		{forks, lift(Hold, TineHeight, 0.5, 0), ""},
-		{forks, lift(Hold, PinHeight, 0, 0.4), ""},
-		{forks, lift(Hold, LoadHeight, 0.5, 0), ""},
-		{forks, lift(Hold, LoadHeight, 0, 0), "lift.load.above"},
-		{forks, lift(Hold, EdgeHeight, 0.5, 0), "lift.datum"},
-		{forks, lift(BreakOut, DatumUnknown, 0, 0), "lift.kind"},
-		{forks, lift(Hold, PinHeight, 0.5, -0.1), "lift.load.center"},
-		{bucket, lift(Hold, EdgeHeight, 0.5, -0.1), ""},
-		{bucket, lift(Hold, LoadHeight, 0, 0), "lift.load.above"},
-		{bucket, lift(Hold, TineHeight, 0.5, 0), "lift.datum"},
-		{bucket, lift(BreakOut, DatumUnknown, 0, 0), ""},
-		{Attachment{Kind: BarePin}, lift(Hold, PinHeight, 0, 0), ""},
-		{Attachment{Kind: BarePin}, lift(Hold, LoadHeight, 0, 0), ""},
-		{Attachment{Kind: BarePin}, lift(Hold, PinHeight, 0.1, 0), "lift.load.above"},
-		{Attachment{Kind: BarePin}, lift(Hold, TineHeight, 0, 0), "lift.datum"},
+		{forks, lift(ballast.Hold, ballast.TineHeight, 0.5, 0), ""},
+		{forks, lift(ballast.Hold, ballast.PinHeight, 0, 0.4), ""},
+		{forks, lift(ballast.Hold, ballast.LoadHeight, 0.5, 0), ""},
+		{forks, lift(ballast.Hold, ballast.LoadHeight, 0, 0), "lift.load.above"},
+		{forks, lift(ballast.Hold, ballast.EdgeHeight, 0.5, 0), "lift.datum"},
+		{forks, lift(ballast.BreakOut, ballast.DatumUnknown, 0, 0), "lift.kind"},
+		{forks, lift(ballast.Hold, ballast.PinHeight, 0.5, -0.1), "lift.load.center"},
+		{bucket, lift(ballast.Hold, ballast.EdgeHeight, 0.5, -0.1), ""},
+		{bucket, lift(ballast.Hold, ballast.LoadHeight, 0, 0), "lift.load.above"},
+		{bucket, lift(ballast.Hold, ballast.TineHeight, 0.5, 0), "lift.datum"},
+		{bucket, lift(ballast.BreakOut, ballast.DatumUnknown, 0, 0), ""},
+		{ballast.Attachment{Kind: ballast.BarePin}, lift(ballast.Hold, ballast.PinHeight, 0, 0), ""},
+		{ballast.Attachment{Kind: ballast.BarePin}, lift(ballast.Hold, ballast.LoadHeight, 0, 0), ""},
+		{ballast.Attachment{Kind: ballast.BarePin}, lift(ballast.Hold, ballast.PinHeight, 0.1, 0), "lift.load.above"},
+		{ballast.Attachment{Kind: ballast.BarePin}, lift(ballast.Hold, ballast.TineHeight, 0, 0), "lift.datum"},
 	} {
 		s := orchard()
 		s.Attachment = &c.a
@@ -719,13 +714,13 @@ func TestLiftFitsSetup(t *testing.T) {
 	}
 	s := orchard()
 	s.Attachment = nil
-	for _, d := range []Datum{PinHeight, TineHeight, EdgeHeight} {
-		if _, err := pointUse(s, lift(Hold, d, 0, 0)); paths(err) != "attachment" {
+	for _, d := range []ballast.Datum{ballast.PinHeight, ballast.TineHeight, ballast.EdgeHeight} {
+		if _, err := pointUse(s, lift(ballast.Hold, d, 0, 0)); paths(err) != "attachment" {
 			t.Errorf("no attachment: %v", err)
 		}
 	}
 	s.Loader = nil
-	if _, err := pointUse(s, lift(Hold, PinHeight, 0, 0)); paths(err) != "loader attachment" {
+	if _, err := pointUse(s, lift(ballast.Hold, ballast.PinHeight, 0, 0)); paths(err) != "loader attachment" {
 		t.Errorf("no loader: %v", err)
 	}
 }
@@ -742,7 +737,7 @@ func TestLoadAskedFor(t *testing.T) {
 			t.Errorf("%v kg: %v", float64(m), float64(got.Mass))
 		}
 		again := c.Check(m)
-		if ok != (again.Limits[0].Kind == LimitHydraulic) || !ok && (again.Status != stability.Exceeded || again.Mass != 0) {
+		if ok != (again.Limits[0].Kind == ballast.LimitHydraulic) || !ok && (again.Status != stability.Exceeded || again.Mass != 0) {
 			t.Errorf("%v kg, compiled: %v", float64(m), again.Status)
 		}
 		if _, err := c.Vehicle(m); ok != (err == nil) || err != nil && paths(err) != "load" {
@@ -757,8 +752,8 @@ func TestLoadAskedFor(t *testing.T) {
 		t.Errorf("two heights unknown: %v", err)
 	}
 	s := orchard()
-	s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
-	_, c = compiled(t, s, Lift{Kind: BreakOut, Basis: wholeShare})
+	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
+	_, c = compiled(t, s, ballast.Lift{Kind: ballast.BreakOut, Basis: wholeShare})
 	if _, err := c.Vehicle(100); paths(err) != "lift.kind" {
 		t.Errorf("a break-out: %v", err)
 	}
@@ -767,69 +762,35 @@ func TestLoadAskedFor(t *testing.T) {
 // The height of the load matters to the lift on a slope where the carrier
 // tilts with the arm: then it must be known.
 func TestLiftOfUnknownLoadHeight(t *testing.T) {
-	bucket := Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
+	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
 	for _, c := range []struct {
 		name     string
-		a        *Attachment
+		a        *ballast.Attachment
 		leveling units.Fraction
-		change   func(*Lift)
+		change   func(*ballast.Lift)
 		checked  bool
 	}{
-		{"level", orchard().Attachment, 0.5, func(l *Lift) { l.Load.Above = 0 }, true},
-		{"slope", orchard().Attachment, 0.5, func(l *Lift) { l.Load.Above, l.Slope = 0, 0.1 }, false},
-		{"braking", orchard().Attachment, 0.5, func(l *Lift) { l.Load.Above, l.Braking = 0, 1 }, false},
-		{"height known", orchard().Attachment, 0.5, func(l *Lift) { l.Slope = 0.1 }, true},
-		{"carrier stays level", orchard().Attachment, 1, func(l *Lift) { l.Load.Above, l.Slope = 0, 0.1 }, true},
-		{"bare pin", &Attachment{Kind: BarePin}, 0.5, func(l *Lift) { l.Load.Above, l.Slope, l.Datum = 0, 0.1, PinHeight }, true},
-		{"break-out", &bucket, 0.5, func(l *Lift) { *l = Lift{Kind: BreakOut, Basis: wholeShare, Slope: 0.1} }, true},
+		{"level", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above = 0 }, true},
+		{"slope", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Slope = 0, 0.1 }, false},
+		{"braking", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Braking = 0, 1 }, false},
+		{"height known", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Slope = 0.1 }, true},
+		{"carrier stays level", orchard().Attachment, 1, func(l *ballast.Lift) { l.Load.Above, l.Slope = 0, 0.1 }, true},
+		{"bare pin", &ballast.Attachment{Kind: ballast.BarePin}, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Slope, l.Datum = 0, 0.1, ballast.PinHeight }, true},
+		{"break-out", &bucket, 0.5, func(l *ballast.Lift) { *l = ballast.Lift{Kind: ballast.BreakOut, Basis: wholeShare, Slope: 0.1} }, true},
 	} {
 		s := orchard()
 		loader := *s.Loader
 		loader.SelfLeveling = c.leveling
 		for i := range loader.Rated {
-			loader.Rated = append([]RatedPoint(nil), loader.Rated...)
+			loader.Rated = append([]ballast.RatedPoint(nil), loader.Rated...)
 			loader.Rated[i].Ahead, loader.Rated[i].AheadMass = 0, 0
 		}
 		s.Loader, s.Attachment = &loader, c.a
 		l := binLift(1)
 		c.change(&l)
 		u := use(t, s, l)
-		if got := u.Limit(LimitHydraulic).Status != stability.NotChecked; got != c.checked {
+		if got := u.Limit(ballast.LimitHydraulic).Status != stability.NotChecked; got != c.checked {
 			t.Errorf("%s: hydraulics checked: %v, notes %v", c.name, got, u.Notes)
-		}
-	}
-}
-
-// What is used of a demand: it over what stands against it, at least 0 and at
-// most a million; where nothing stands against it, all or nothing.
-func TestFormUsed(t *testing.T) {
-	for _, c := range []struct {
-		f      condition
-		m      float64
-		used   float64
-		allows float64
-	}{
-		{condition{a0: 10, a1: 2, b0: 50, b1: 1}, 0, 0.2, 40},
-		{condition{a0: 10, a1: 2, b0: 50, b1: 1}, 20, 50.0 / 70, 40},
-		{condition{a0: 10, a1: 2, b0: 50, b1: 1}, 40, 1, 40},
-		{condition{a0: -10, b0: 50}, 3, 0, math.Inf(1)},
-		{condition{a0: 1e9, b0: 1}, 0, 1e6, math.Inf(1)},
-		{condition{a0: 1.04e6, b0: 1}, 0, 1e6, math.Inf(1)},
-		{condition{a0: 0.99e6, b0: 1}, 0, 0.99e6, math.Inf(1)},
-		{condition{a0: 1}, 0, 1e6, math.Inf(1)},
-		{condition{a0: -1, b0: -1}, 0, 1, math.Inf(1)},
-		{condition{}, 5, 1, math.Inf(1)},
-		{condition{a0: -2, b0: -1}, 0, 0, math.Inf(1)},
-		{condition{a0: -1, b0: -2}, 0, 1e6, math.Inf(1)},
-		{condition{a0: 5, a1: 1, b0: 2, b1: 1}, 0, 2.5, math.Inf(1)},
-		{condition{a0: 5, a1: 2, b0: 2, b1: 1}, 0, 2.5, -3},
-		{condition{a0: 5, a1: 1, b0: 2, b1: 3}, 4, 9.0 / 14, math.Inf(1)},
-	} {
-		if got := c.f.used(c.m); math.Abs(got-c.used) > 1e-12*c.used {
-			t.Errorf("%+v at %v: %v, want %v", c.f, c.m, got, c.used)
-		}
-		if got := c.f.allows(); got != c.allows {
-			t.Errorf("%+v allows %v, want %v", c.f, got, c.allows)
 		}
 	}
 }
@@ -849,40 +810,40 @@ func TestVerdicts(t *testing.T) {
 		x := s
 		x.Machine.GrossRating = total + off
 		v := use(t, x, l)
-		gross, first := v.Limit(LimitGross).Status, v.Limit(governing).Status
+		gross, first := v.Limit(ballast.LimitGross).Status, v.Limit(governing).Status
 		if (gross == stability.Binds) != (off <= 0) || (first == stability.Binds) != (off >= 0) || v.Status != stability.Binds {
 			t.Errorf("gross mass %v kg off: gross %v, %v %v", float64(off), gross, governing, first)
 		}
 	}
 	// A pin between the axles on a machine without any rating.
 	free := s
-	free.Machine.Front, free.Machine.Rear = Axle{Radius: 0.34}, Axle{Radius: 0.58}
-	free.Machine.GrossRating, free.Machine.ROPSRating, free.Machine.Steered, free.Machine.Hitch = 0, 0, SteeredRule{}, Hitch{}
+	free.Machine.Front, free.Machine.Rear = ballast.Axle{Radius: 0.34}, ballast.Axle{Radius: 0.58}
+	free.Machine.GrossRating, free.Machine.ROPSRating, free.Machine.Steered, free.Machine.Hitch = 0, 0, ballast.SteeredRule{}, ballast.Hitch{}
 	free.Pieces = nil
 	loader := *s.Loader
 	loader.Pivot.X, loader.Arm, loader.ArmCG, loader.LowestPin, loader.HighestPin = 0.5, 0.8, 0.4, 0.6, 2
 	loader.Rated, loader.BreakOut, loader.CouplerRating = nil, 0, 0
-	free.Loader, free.Attachment = &loader, &Attachment{Kind: BarePin}
-	in := Lift{Height: 1, Datum: PinHeight, Factor: 1.5, Basis: Basis{Kind: BasisNoWheelUnloaded}}
+	free.Loader, free.Attachment = &loader, &ballast.Attachment{Kind: ballast.BarePin}
+	in := ballast.Lift{Height: 1, Datum: ballast.PinHeight, Factor: 1.5, Basis: ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}}
 	v := use(t, free, in)
-	if v.Status != stability.NotChecked || v.Governing != NoLimit || v.Mass != 0 || v.Limit(LimitTipping).Status != stability.CannotOccur || v.Tipping != 0 {
-		t.Errorf("nothing limits: %v by %v, %v kg, %v", v.Status, v.Governing, float64(v.Mass), v.Limit(LimitTipping))
+	if v.Status != stability.NotChecked || v.Governing != ballast.NoLimit || v.Mass != 0 || v.Limit(ballast.LimitTipping).Status != stability.CannotOccur || v.Tipping != 0 {
+		t.Errorf("nothing limits: %v by %v, %v kg, %v", v.Status, v.Governing, float64(v.Mass), v.Limit(ballast.LimitTipping))
 	}
-	if m, g, st, err := func() (units.Mass, LimitKind, Status, error) {
+	if m, g, st, err := func() (units.Mass, ballast.LimitKind, ballast.Status, error) {
 		k, err := free.Compile()
 		if err != nil {
 			t.Fatal(err)
 		}
 		return k.UsableLoad(in)
-	}(); m != 0 || g != NoLimit || st != stability.NotChecked || err != nil {
+	}(); m != 0 || g != ballast.NoLimit || st != stability.NotChecked || err != nil {
 		t.Errorf("nothing limits, in short: %v, %v, %v, %v", m, g, st, err)
 	}
-	if !v.Cautions.Has(CautionUnchecked) {
+	if !v.Cautions.Has(ballast.CautionUnchecked) {
 		t.Error("no caution for what is not rated")
 	}
 	full := s
 	full.Pieces = s.Pieces[1:2]
-	if v := use(t, full, l); v.Cautions.Has(CautionUnchecked) || slices.ContainsFunc(v.Limits[:], func(e Limit) bool { return e.Status == stability.NotChecked }) {
+	if v := use(t, full, l); v.Cautions.Has(ballast.CautionUnchecked) || slices.ContainsFunc(v.Limits[:], func(e ballast.Limit) bool { return e.Status == stability.NotChecked }) {
 		t.Errorf("all is rated: %v, %v", v.Cautions, v.Limits)
 	}
 }
@@ -892,26 +853,30 @@ func TestVerdicts(t *testing.T) {
 func TestNotesOfRatings(t *testing.T) {
 	for _, c := range []struct {
 		name   string
-		note   Notes
-		change func(*Setup, *Lift)
+		note   ballast.Notes
+		change func(*ballast.Setup, *ballast.Lift)
 		want   bool
 	}{
-		{"load at the rated center", NoteReachRatio, func(_ *Setup, l *Lift) { l.Load.Center = 0.5 }, false},
-		{"load nearer", NoteReachRatio, func(_ *Setup, l *Lift) { l.Load.Center = 0.4 }, false},
-		{"load beyond", NoteReachRatio, func(_ *Setup, l *Lift) { l.Load.Center = 0.51 }, true},
-		{"load beyond, forks not rated", NoteReachRatio, func(s *Setup, l *Lift) { l.Load.Center, s.Attachment.Rating = 0.6, 0 }, false},
-		{"box beyond", NoteReachRatio, func(s *Setup, l *Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.17 }, true},
-		{"box nearer", NoteReachRatio, func(s *Setup, l *Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.15 }, false},
-		{"box beyond, hitch not rated", NoteReachRatio, func(s *Setup, l *Lift) {
+		{"load at the rated center", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = 0.5 }, false},
+		{"load nearer", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = 0.4 }, false},
+		{"load beyond", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = 0.51 }, true},
+		{"load beyond, forks not rated", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) { l.Load.Center, s.Attachment.Rating = 0.6, 0 }, false},
+		{"box beyond", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.17 }, true},
+		{"box nearer", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.15 }, false},
+		{"box beyond, hitch not rated", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) {
 			l.Load.Center, s.Pieces[1].CG.X, s.Machine.Hitch.Rating = 0.5, -1.3, 0
 		}, false},
-		{"box raised", NoteHitchResting, func(*Setup, *Lift) {}, false},
-		{"box resting", NoteHitchResting, func(s *Setup, _ *Lift) { s.Pieces[1].State = Resting }, true},
-		{"box floating", NoteHitchResting, func(s *Setup, _ *Lift) { s.Pieces[1].State, s.Pieces[1].Carried = Floating, 0.5 }, true},
-		{"single tires", NoteDuals, func(*Setup, *Lift) {}, false},
-		{"tires not counted", NoteDuals, func(s *Setup, _ *Lift) { s.Machine.Rear.TiresPerSide = 0 }, false},
-		{"duals", NoteDuals, func(s *Setup, _ *Lift) { s.Machine.Rear.TiresPerSide = 2 }, true},
-		{"duals not rated", NoteDuals, func(s *Setup, _ *Lift) { s.Machine.Rear.TiresPerSide, s.Machine.Rear.Tire = 2, TireRating{} }, false},
+		{"box raised", ballast.NoteHitchResting, func(*ballast.Setup, *ballast.Lift) {}, false},
+		{"box resting", ballast.NoteHitchResting, func(s *ballast.Setup, _ *ballast.Lift) { s.Pieces[1].State = ballast.Resting }, true},
+		{"box floating", ballast.NoteHitchResting, func(s *ballast.Setup, _ *ballast.Lift) {
+			s.Pieces[1].State, s.Pieces[1].Carried = ballast.Floating, 0.5
+		}, true},
+		{"single tires", ballast.NoteDuals, func(*ballast.Setup, *ballast.Lift) {}, false},
+		{"tires not counted", ballast.NoteDuals, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Rear.TiresPerSide = 0 }, false},
+		{"duals", ballast.NoteDuals, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Rear.TiresPerSide = 2 }, true},
+		{"duals not rated", ballast.NoteDuals, func(s *ballast.Setup, _ *ballast.Lift) {
+			s.Machine.Rear.TiresPerSide, s.Machine.Rear.Tire = 2, ballast.TireRating{}
+		}, false},
 	} {
 		s, l := orchard(), binLift(1)
 		a := *s.Attachment
@@ -928,7 +893,7 @@ func TestNotesOfRatings(t *testing.T) {
 // machine.
 func TestLoaderHeavierThanMachine(t *testing.T) {
 	s := orchard()
-	s.Machine.LoaderIncluded, s.Machine.Operator = WithLoader, NoOperator
+	s.Machine.LoaderIncluded, s.Machine.Operator = ballast.WithLoader, ballast.NoOperator
 	loader := *s.Loader
 	s.Loader = &loader
 	for frame, ok := range map[units.Mass]bool{1100: true, 1300: false} {
@@ -942,7 +907,7 @@ func TestLoaderHeavierThanMachine(t *testing.T) {
 	}
 	s.Loader = nil
 	s.Attachment = nil
-	s.Machine.LoaderIncluded = WithoutLoader
+	s.Machine.LoaderIncluded = ballast.WithoutLoader
 	s.Machine.AxleMass = 1495
 	if _, err := s.Compile(); paths(err) != "machine.mass" && err == nil {
 		t.Error("an axle heavier than the machine")
@@ -954,13 +919,13 @@ func TestLoaderHeavierThanMachine(t *testing.T) {
 func TestRatingsOfLoader(t *testing.T) {
 	s := orchard()
 	u := use(t, s, binLift(1))
-	near(t, "coupler", float64(u.Limit(LimitCoupler).Mass), 995, 1e-9)
-	s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}, Rating: 800}
+	near(t, "coupler", float64(u.Limit(ballast.LimitCoupler).Mass), 995, 1e-9)
+	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}, Rating: 800}
 	l := binLift(1)
-	l.Datum, l.Load.Center = EdgeHeight, 0.3
+	l.Datum, l.Load.Center = ballast.EdgeHeight, 0.3
 	u = use(t, s, l)
-	near(t, "coupler with a bucket", float64(u.Limit(LimitCoupler).Mass), 970, 1e-9)
-	near(t, "bucket", float64(u.Limit(LimitAttachment).Mass), 800, 1e-9)
+	near(t, "coupler with a bucket", float64(u.Limit(ballast.LimitCoupler).Mass), 970, 1e-9)
+	near(t, "bucket", float64(u.Limit(ballast.LimitAttachment).Mass), 800, 1e-9)
 }
 
 // What the ground and the motion of a case ask of the user.
@@ -968,17 +933,17 @@ func TestCautionsOfGround(t *testing.T) {
 	for _, c := range []struct {
 		slope   units.Slope
 		braking units.Acceleration
-		want    Cautions
+		want    ballast.Cautions
 	}{
-		{0, 0, CautionLevelGround | CautionStandstill},
-		{0.1, 0, CautionSlope | CautionStatedSlope | CautionStandstill},
-		{0, 1, CautionLevelGround | CautionStatedBraking},
-		{0.1, 1, CautionSlope | CautionStatedSlope | CautionStatedBraking},
+		{0, 0, ballast.CautionLevelGround | ballast.CautionStandstill},
+		{0.1, 0, ballast.CautionSlope | ballast.CautionStatedSlope | ballast.CautionStandstill},
+		{0, 1, ballast.CautionLevelGround | ballast.CautionStatedBraking},
+		{0.1, 1, ballast.CautionSlope | ballast.CautionStatedSlope | ballast.CautionStatedBraking},
 	} {
 		l := binLift(1)
 		l.Slope, l.Braking = c.slope, c.braking
 		u := use(t, orchard(), l)
-		if got := u.Cautions & (CautionLevelGround | CautionStandstill | CautionSlope | CautionStatedSlope | CautionStatedBraking); got != c.want {
+		if got := u.Cautions & (ballast.CautionLevelGround | ballast.CautionStandstill | ballast.CautionSlope | ballast.CautionStatedSlope | ballast.CautionStatedBraking); got != c.want {
 			t.Errorf("slope %v, braking %v: %v", c.slope, c.braking, got)
 		}
 	}
@@ -988,48 +953,48 @@ func TestCautionsOfGround(t *testing.T) {
 // does.
 func TestRatedPointsBesideTheWay(t *testing.T) {
 	for _, c := range []struct {
-		rated []RatedPoint
+		rated []ballast.RatedPoint
 		weak  bool
 	}{
-		{[]RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.4, AtPin: 900}, {PinHeight: 2.7, AtPin: 300}}, false},
-		{[]RatedPoint{{PinHeight: 0.1, AtPin: 300}, {PinHeight: 0.17, AtPin: 900}, {PinHeight: 2.7, AtPin: 900}}, false},
-		{[]RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.1, AtPin: 300}, {PinHeight: 2.7, AtPin: 900}}, true},
+		{[]ballast.RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.4, AtPin: 900}, {PinHeight: 2.7, AtPin: 300}}, false},
+		{[]ballast.RatedPoint{{PinHeight: 0.1, AtPin: 300}, {PinHeight: 0.17, AtPin: 900}, {PinHeight: 2.7, AtPin: 900}}, false},
+		{[]ballast.RatedPoint{{PinHeight: 0.15, AtPin: 900}, {PinHeight: 1.1, AtPin: 300}, {PinHeight: 2.7, AtPin: 900}}, true},
 	} {
 		s := orchard()
 		loader := *s.Loader
 		loader.Rated = c.rated
 		s.Loader = &loader
 		l := binLift(1.2)
-		l.Kind, l.Factor = StackHigh, 1
+		l.Kind, l.Factor = ballast.StackHigh, 1
 		u := use(t, s, l)
-		if got := u.Limit(LimitHydraulic).Mass; (got < 300) != c.weak {
+		if got := u.Limit(ballast.LimitHydraulic).Mass; (got < 300) != c.weak {
 			t.Errorf("%+v: %v kg", c.rated, float64(got))
 		}
 	}
 }
 
 // pointUse is what a compiled case says of a setup.
-func pointUse(s Setup, l Lift) (Use, error) {
+func pointUse(s ballast.Setup, l ballast.Lift) (ballast.Use, error) {
 	k, err := s.Compile()
 	if err != nil {
-		return Use{}, err
+		return ballast.Use{}, err
 	}
 	c, err := k.Case(l)
 	if err != nil {
-		return Use{}, err
+		return ballast.Use{}, err
 	}
 	return c.Use(), nil
 }
 
 // pointCheck is what it says of a load.
-func pointCheck(s Setup, l Lift, load units.Mass) (Check, error) {
+func pointCheck(s ballast.Setup, l ballast.Lift, load units.Mass) (ballast.Check, error) {
 	k, err := s.Compile()
 	if err != nil {
-		return Check{}, err
+		return ballast.Check{}, err
 	}
 	c, err := k.Case(l)
 	if err != nil {
-		return Check{}, err
+		return ballast.Check{}, err
 	}
 	return c.Check(load), nil
 }

@@ -1,13 +1,14 @@
-package ballast
+package ballast_test
 
 import (
 	"context"
 	"errors"
-	"example.com/steelyard/internal/fieldtest"
 	"slices"
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -28,7 +29,7 @@ func TestChartCells(t *testing.T) {
 			one := l
 			one.Height, one.Load.Center = h, e
 			u := use(t, s, one)
-			if got := c.Cells[i][j]; got != (Cell{u.Capacity, u.Lift, u.Carry}) {
+			if got := c.Cells[i][j]; got != (ballast.Cell{u.Capacity, u.Lift, u.Carry}) {
 				t.Errorf("%v, %v: %+v, want %v by %v", h, e, got, u.Mass, u.Governing)
 			}
 			// Forks with the load farther out carry less: common practice, no
@@ -74,11 +75,11 @@ func TestChartErrors(t *testing.T) {
 	}
 	// What the chart has of its own is left out of the case, and what is wrong
 	// with the case itself is said once.
-	for path, spoil := range map[string]func(*Lift){
-		"lift.kind":        func(l *Lift) { l.Kind, l.Datum = BreakOut, DatumUnknown },
-		"lift.height":      func(l *Lift) { l.Height = 1 },
-		"lift.load.center": func(l *Lift) { l.Load.Center = 0.5 },
-		"lift.speed":       func(l *Lift) { l.Speed = -1 },
+	for path, spoil := range map[string]func(*ballast.Lift){
+		"lift.kind":        func(l *ballast.Lift) { l.Kind, l.Datum = ballast.BreakOut, ballast.DatumUnknown },
+		"lift.height":      func(l *ballast.Lift) { l.Height = 1 },
+		"lift.load.center": func(l *ballast.Lift) { l.Load.Center = 0.5 },
+		"lift.speed":       func(l *ballast.Lift) { l.Speed = -1 },
 	} {
 		l := l
 		spoil(&l)
@@ -108,7 +109,7 @@ func TestTradeFacts(t *testing.T) {
 	hydraulic := func(h units.Length) units.Mass {
 		l := binLift(h)
 		u := use(t, s, l)
-		return u.Limit(LimitHydraulic).Mass
+		return u.Limit(ballast.LimitHydraulic).Mass
 	}
 	// The usual loader lifts at least as much from the ground as at 0.9 m,
 	// and there at least as much as at full height.
@@ -120,16 +121,16 @@ func TestTradeFacts(t *testing.T) {
 	forks := use(t, s, binLift(1)).Tipping
 	bucket := s
 	b := *s.Attachment
-	b.Kind, b.Edge, b.Face, b.LoadCenter, b.Tine = Bucket, Offset{0.7, -0.12}, 0.35, 0, 0
+	b.Kind, b.Edge, b.Face, b.LoadCenter, b.Tine = ballast.Bucket, ballast.Offset{0.7, -0.12}, 0.35, 0, 0
 	bucket.Attachment = &b
 	l := binLift(1)
-	l.Datum, l.Load.Center = EdgeHeight, 0
+	l.Datum, l.Load.Center = ballast.EdgeHeight, 0
 	if got := use(t, bucket, l).Tipping; got <= forks {
 		t.Errorf("bucket tips at %v, forks at %v", got, forks)
 	}
 	// Filled rear tires raise the tipping load.
 	dry := s
-	dry.Pieces = append([]Piece(nil), s.Pieces[1:]...)
+	dry.Pieces = append([]ballast.Piece(nil), s.Pieces[1:]...)
 	if got := use(t, dry, binLift(1)).Tipping; got >= forks {
 		t.Errorf("tipping load %v without liquid, %v with it", got, forks)
 	}
@@ -137,7 +138,7 @@ func TestTradeFacts(t *testing.T) {
 	// tipping load.
 	u := use(t, s, binLift(1))
 	near(t, "rear axle at the tipping load", float64(check(t, s, binLift(1), u.Tipping).Axles.Rear), 0, 1e-9)
-	if u.Limit(LimitTipping).Mass >= u.Tipping {
+	if u.Limit(ballast.LimitTipping).Mass >= u.Tipping {
 		t.Error("the safety basis leaves no margin")
 	}
 }
@@ -148,41 +149,41 @@ func TestTradeFacts(t *testing.T) {
 func TestKindsOfCases(t *testing.T) {
 	s := orchard()
 	top := binLift(2.4)
-	top.Kind = StackHigh
+	top.Kind = ballast.StackHigh
 	stack := use(t, s, top)
-	top.Kind = TakeOffDeck
+	top.Kind = ballast.TakeOffDeck
 	deck := use(t, s, top)
-	top.Kind = Hold
+	top.Kind = ballast.Hold
 	hold := use(t, s, top)
 	for h := units.Length(0.08); h <= 2.4; h += 0.04 {
 		l := binLift(h)
 		u := use(t, s, l)
-		for _, k := range []LimitKind{LimitTipping, LimitRearWheel, LimitFrontAxle, LimitFrontTire, LimitHydraulic} {
-			if got := stack.Limit(k).Mass; got > u.Limit(k).Mass*(1+1e-3) || k != LimitHydraulic && got > u.Limit(k).Mass*(1+1e-9) {
+		for _, k := range []ballast.LimitKind{ballast.LimitTipping, ballast.LimitRearWheel, ballast.LimitFrontAxle, ballast.LimitFrontTire, ballast.LimitHydraulic} {
+			if got := stack.Limit(k).Mass; got > u.Limit(k).Mass*(1+1e-3) || k != ballast.LimitHydraulic && got > u.Limit(k).Mass*(1+1e-9) {
 				t.Errorf("stacking allows %v kg by %v, holding at %v only %v", got, k, h, u.Limit(k).Mass)
 			}
 		}
 	}
-	if stack.Limit(LimitTipping).Mass >= hold.Limit(LimitTipping).Mass {
+	if stack.Limit(ballast.LimitTipping).Mass >= hold.Limit(ballast.LimitTipping).Mass {
 		t.Error("the way to the top is no worse than the top")
 	}
-	if deck.Limit(LimitHydraulic).Mass != hold.Limit(LimitHydraulic).Mass || deck.Limit(LimitTipping).Mass != stack.Limit(LimitTipping).Mass {
+	if deck.Limit(ballast.LimitHydraulic).Mass != hold.Limit(ballast.LimitHydraulic).Mass || deck.Limit(ballast.LimitTipping).Mass != stack.Limit(ballast.LimitTipping).Mass {
 		t.Error("taking off a deck: hydraulic at the deck, tipping on the way")
 	}
-	if stack.Notes&NotePath == 0 {
+	if stack.Notes&ballast.NotePath == 0 {
 		t.Error("no note of the way")
 	}
 
 	// Breaking out is by the bucket's edge and the rated force.
-	a := Attachment{Kind: Bucket, Mass: 140, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.2}}
+	a := ballast.Attachment{Kind: ballast.Bucket, Mass: 140, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
 	s.Attachment = &a
-	u := use(t, s, Lift{Kind: BreakOut, Factor: 1, Basis: wholeShare})
-	near(t, "break-out", float64(u.Limit(LimitBreakOut).Mass), 14000/9.81, 1e-9)
-	if u.Limit(LimitGross).Status != stability.CannotOccur {
-		t.Errorf("a force has no mass, but the gross mass is %v", u.Limit(LimitGross).Status)
+	u := use(t, s, ballast.Lift{Kind: ballast.BreakOut, Factor: 1, Basis: wholeShare})
+	near(t, "break-out", float64(u.Limit(ballast.LimitBreakOut).Mass), 14000/9.81, 1e-9)
+	if u.Limit(ballast.LimitGross).Status != stability.CannotOccur {
+		t.Errorf("a force has no mass, but the gross mass is %v", u.Limit(ballast.LimitGross).Status)
 	}
 	carry := binLift(0.2)
-	carry.Kind, carry.Speed, carry.Datum = CarryLow, 0, PinHeight
+	carry.Kind, carry.Speed, carry.Datum = ballast.CarryLow, 0, ballast.PinHeight
 	if _, err := pointUse(s, carry); err == nil || !strings.Contains(err.Error(), "speed") {
 		t.Errorf("carrying low without a speed: %v", err)
 	}

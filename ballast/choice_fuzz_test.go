@@ -1,9 +1,10 @@
-package ballast
+package ballast_test
 
 import (
 	"encoding"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/fieldtest"
 )
 
@@ -11,27 +12,27 @@ import (
 // as text.
 func textChoices() []encoding.TextUnmarshaler {
 	return []encoding.TextUnmarshaler{
-		new(AttachmentKind),
-		new(LiftKind),
-		new(Datum),
-		new(BasisKind),
-		new(LimitKind),
-		new(MassIncludes),
-		new(LoaderIncluded),
-		new(Operator),
-		new(FuelState),
-		new(SteeredBase),
-		new(Goal),
-		new(NeedKind),
-		new(NeedState),
-		new(State),
-		new(Notes),
-		new(Cautions),
-		new(PieceKind),
-		new(HitchState),
-		new(PlanStatus),
-		new(TireService),
-		new(BallastNeed),
+		new(ballast.AttachmentKind),
+		new(ballast.LiftKind),
+		new(ballast.Datum),
+		new(ballast.BasisKind),
+		new(ballast.LimitKind),
+		new(ballast.MassIncludes),
+		new(ballast.LoaderIncluded),
+		new(ballast.Operator),
+		new(ballast.FuelState),
+		new(ballast.SteeredBase),
+		new(ballast.Goal),
+		new(ballast.NeedKind),
+		new(ballast.NeedState),
+		new(ballast.State),
+		new(ballast.Notes),
+		new(ballast.Cautions),
+		new(ballast.PieceKind),
+		new(ballast.HitchState),
+		new(ballast.PlanStatus),
+		new(ballast.TireService),
+		new(ballast.BallastNeed),
 	}
 }
 

@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"bytes"
@@ -14,6 +14,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -23,13 +24,13 @@ func TestDocumentRoundTrip(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 5))
 	for range 200 {
 		s, l := randomCase(r)
-		want := Document{Version: DocumentVersion, Setup: s, Lifts: []Lift{l, binLift(1)}}
+		want := ballast.Document{Version: ballast.DocumentVersion, Setup: s, Lifts: []ballast.Lift{l, binLift(1)}}
 		var b bytes.Buffer
 		if err := want.Encode(&b); err != nil {
 			t.Fatal(err)
 		}
 		text := b.String()
-		got, err := Decode(&b)
+		got, err := ballast.Decode(&b)
 		if err != nil {
 			t.Fatalf("%v\n%s", err, text)
 		}
@@ -48,24 +49,24 @@ func TestDocumentRoundTrip(t *testing.T) {
 func TestDocumentQuestions(t *testing.T) {
 	s, l := randomCase(rand.New(rand.NewPCG(3, 1)))
 	l.Load.Mass = 1.0 / 3
-	want := Document{Version: DocumentVersion, Setup: s,
-		Needs: &Needs{Goal: LeastBoth, List: []Need{
-			{Name: "bins", Kind: NeedLift, Hitch: Raised, Lift: &l},
-			{Kind: NeedSteeredShare, Hitch: Resting, Base: SteeredOfUnladen, Share: units.Range[units.Fraction]{Low: 0.2}},
-			{Kind: NeedMass, Mass: units.Range[units.Mass]{High: 5000 * units.Pound}},
+	want := ballast.Document{Version: ballast.DocumentVersion, Setup: s,
+		Needs: &ballast.Needs{Goal: ballast.LeastBoth, List: []ballast.Need{
+			{Name: "bins", Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l},
+			{Kind: ballast.NeedSteeredShare, Hitch: ballast.Resting, Base: ballast.SteeredOfUnladen, Share: units.Range[units.Fraction]{Low: 0.2}},
+			{Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{High: 5000 * units.Pound}},
 		}},
-		Stock: &Stock{Items: []Item{
-			{Name: "weights", Piece: Piece{Kind: RearWheelWeight, Mass: 70}, Count: 2, Cents: 26000},
-			{Name: "box", Piece: Piece{Kind: HitchBox, Mass: 90, CG: stability.Point{X: -1.15, Z: 0.6}}, Range: &MassRange{Most: 600, Step: 10}},
+		Stock: &ballast.Stock{Items: []ballast.Item{
+			{Name: "weights", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 70}, Count: 2, Cents: 26000},
+			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.15, Z: 0.6}}, Range: &ballast.MassRange{Most: 600, Step: 10}},
 		}},
-		Transport: &Transport{FrontLoad: 900, RearLoad: 1400, Wheelbase: 72 * units.Inch},
+		Transport: &ballast.Transport{FrontLoad: 900, RearLoad: 1400, Wheelbase: 72 * units.Inch},
 	}
 	var b bytes.Buffer
 	if err := want.Encode(&b); err != nil {
 		t.Fatal(err)
 	}
 	text := b.String()
-	got, err := Decode(&b)
+	got, err := ballast.Decode(&b)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
@@ -80,7 +81,7 @@ func TestDocumentQuestions(t *testing.T) {
 		if !strings.Contains(text, c.old) {
 			t.Fatalf("the document does not hold %s:\n%s", c.old, text)
 		}
-		if _, err := Decode(strings.NewReader(strings.Replace(text, c.old, c.new, 1))); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := ballast.Decode(strings.NewReader(strings.Replace(text, c.old, c.new, 1))); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v", c.new, err)
 		}
 	}
@@ -99,14 +100,14 @@ func TestDocumentOfPeople(t *testing.T) {
 			"cg": {"x": "30 in", "z": "26 in"}, "undercarriage": "pivotingFront", "wheelbase": "5 ft 9 in", "rearTrack": "48 in",
 			"operator": "heavy", "seat": {"x": "14 in", "z": "45 in"}, "fuel": {"state": "asStated"}}
 	}}`
-	d, err := Decode(strings.NewReader(text))
+	d, err := ballast.Decode(strings.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
 	}
 	m := d.Setup.Machine
 	near(t, "mass", float64(m.Mass), 3300*0.45359237, 1e-9)
 	near(t, "wheelbase", float64(m.Wheelbase), 69*0.0254, 1e-12)
-	if m.Operator != HeavyOperator || m.MassIncludes != MassFueled {
+	if m.Operator != ballast.HeavyOperator || m.MassIncludes != ballast.MassFueled {
 		t.Errorf("choices: %v %v", m.Operator, m.MassIncludes)
 	}
 }
@@ -145,15 +146,15 @@ func TestDocumentErrors(t *testing.T) {
 		{"deep", strings.Repeat(`{"setup":`, 50), []string{"must nest at most 32 deep"}},
 		{"deep unknown", `{"x":` + strings.Repeat(`[`, 50), []string{"must nest at most 32 deep"}},
 		{"not UTF-8", "{\"version\": 1, \"\xff\": 1}", []string{"must be UTF-8"}},
-		{"large", `{"version": 1` + strings.Repeat(" ", maxDocumentSize) + "}", []string{"must be at most"}},
+		{"large", `{"version": 1` + strings.Repeat(" ", ballast.Fixed.DocumentSize) + "}", []string{"must be at most"}},
 		{"huge number", `{"version": 1e400}`, []string{"version: 1e400: must be a whole number"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			d, err := Decode(strings.NewReader(c.text))
+			d, err := ballast.Decode(strings.NewReader(c.text))
 			if err == nil {
 				t.Fatal("no error")
 			}
-			if !reflect.DeepEqual(d, Document{}) {
+			if !reflect.DeepEqual(d, ballast.Document{}) {
 				t.Error("an error with a document beside it")
 			}
 			if !errors.Is(err, units.ErrInvalid) {
@@ -166,13 +167,13 @@ func TestDocumentErrors(t *testing.T) {
 			}
 		})
 	}
-	_, err := Decode(failing{})
+	_, err := ballast.Decode(failing{})
 	if err == nil || errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a reader that fails: %v", err)
 	}
 	// Many errors are capped.
 	text := `{"version": 1, "setup": {"pieces": [` + strings.TrimSuffix(strings.Repeat(`{"mass": 1},`, 500), ",") + `]}}`
-	_, err = Decode(strings.NewReader(text))
+	_, err = ballast.Decode(strings.NewReader(text))
 	var all interface{ Unwrap() []error }
 	if !errors.As(err, &all) || len(all.Unwrap()) != units.MaxFieldErrors || !strings.Contains(err.Error(), "\nand ") {
 		t.Errorf("500 bad fields: %.200v", err)
@@ -185,7 +186,7 @@ func (failing) Read([]byte) (int, error) { return 0, os.ErrDeadlineExceeded }
 
 // A document with anything but numbers in it is never written.
 func TestEncodeRefuses(t *testing.T) {
-	d := Document{Setup: orchard()}
+	d := ballast.Document{Setup: orchard()}
 	d.Setup.Machine.Mass = units.Mass(math.NaN())
 	var b bytes.Buffer
 	if err := d.Encode(&b); err == nil || b.Len() != 0 {
@@ -197,13 +198,13 @@ func TestEncodeRefuses(t *testing.T) {
 // compiles without panic and is read back, or an error with a path.
 func FuzzDecode(f *testing.F) {
 	var b bytes.Buffer
-	if err := (Document{Setup: orchard(), Lifts: []Lift{binLift(1)}}).Encode(&b); err != nil {
+	if err := (ballast.Document{Setup: orchard(), Lifts: []ballast.Lift{binLift(1)}}).Encode(&b); err != nil {
 		f.Fatal(err)
 	}
 	f.Add(b.Bytes())
 	stock := shed()
 	b = bytes.Buffer{}
-	if err := (Document{Setup: bareOrchard(), Stock: &stock, Needs: &Needs{Goal: LeastCost, List: []Need{liftNeed(1.6, 420)}}}).Encode(&b); err != nil {
+	if err := (ballast.Document{Setup: bareOrchard(), Stock: &stock, Needs: &ballast.Needs{Goal: ballast.LeastCost, List: []ballast.Need{liftNeed(1.6, 420)}}}).Encode(&b); err != nil {
 		f.Fatal(err)
 	}
 	f.Add(b.Bytes())
@@ -212,7 +213,7 @@ func FuzzDecode(f *testing.F) {
 	f.Add([]byte(`{"version":1,"setup":{"loader":null}}`))
 	f.Add([]byte(`[[[[`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		d, err := Decode(bytes.NewReader(data))
+		d, err := ballast.Decode(bytes.NewReader(data))
 		if err != nil {
 			return
 		}
@@ -220,7 +221,7 @@ func FuzzDecode(f *testing.F) {
 		if err := d.Encode(&b); err != nil {
 			t.Fatalf("a document that was read cannot be written: %v", err)
 		}
-		again, err := Decode(&b)
+		again, err := ballast.Decode(&b)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,12 +1,12 @@
-package ballast
+package ballast_test
 
 import (
 	"errors"
-	"example.com/steelyard/internal/fieldtest"
 	"math"
-	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -24,47 +24,47 @@ func TestUndercarriageAsked(t *testing.T) {
 
 // Each bad field of a setup is named by its JSON path.
 func TestSetupErrors(t *testing.T) {
-	for path, spoil := range map[string]func(*Setup){
-		"machine.wheelbase":                func(s *Setup) { s.Machine.Wheelbase = 72 },
-		"machine.mass":                     func(s *Setup) { s.Machine.Mass = units.Mass(math.NaN()) },
-		"machine.massIncludes":             func(s *Setup) { s.Machine.MassIncludes = 0 },
-		"machine.loaderIncluded":           func(s *Setup) { s.Machine.LoaderIncluded = 0 },
-		"machine.operator":                 func(s *Setup) { s.Machine.Operator = 77 },
-		"machine.cg.x":                     func(s *Setup) { s.Machine.CG.X = 2 },
-		"machine.undercarriage":            func(s *Setup) { s.Machine.Undercarriage = stability.Articulated },
-		"machine.seat.x":                   func(s *Setup) { s.Machine.Seat.X = 0 },
-		"machine.fuel.state":               func(s *Setup) { s.Machine.Fuel.State = 0 },
-		"machine.fuel.capacity":            func(s *Setup) { s.Machine.Fuel.Capacity = 0 },
-		"machine.front.tire.loadIndex":     func(s *Setup) { s.Machine.Front.Tire.LoadIndex = 59 },
-		"machine.front.tire.speedSymbol":   func(s *Setup) { s.Machine.Front.Tire.SpeedSymbol = liquid.SpeedUnknown },
-		"machine.front.tire.table[1].load": func(s *Setup) { s.Machine.Front.Tire.Table[1].Load = 10 },
-		"machine.rear.tiresPerSide":        func(s *Setup) { s.Machine.Rear.TiresPerSide = -1 },
-		"machine.hitch.x":                  func(s *Setup) { s.Machine.Hitch.X = 0 },
-		"machine.steered.base":             func(s *Setup) { s.Machine.Steered.Base = 0 },
-		"machine.axleMass":                 func(s *Setup) { s.Machine.AxleMass = 1400 },
-		"loader.pivot.y":                   func(s *Setup) { s.Loader.Pivot.Y = 0.1 },
-		"loader.lowestPin":                 func(s *Setup) { s.Loader.Arm = 0.5 },
-		"loader.highestPin":                func(s *Setup) { s.Loader.HighestPin = 0.1 },
-		"loader.armMass":                   func(s *Setup) { s.Loader.ArmMass, s.Loader.ArmCG = 0, 0 },
-		"loader.frameMass":                 func(s *Setup) { s.Loader.FrameMass, s.Loader.FrameCG = 0, stability.Point{} },
-		"loader.selfLeveling":              func(s *Setup) { s.Loader.SelfLeveling = 1.1 },
-		"loader.rated[1].pinHeight":        func(s *Setup) { s.Loader.Rated[1].PinHeight = 0.2 },
-		"loader.rated[2].ahead":            func(s *Setup) { s.Loader.Rated[2].Ahead = 0 },
-		"loader.rated[0].aheadMass":        func(s *Setup) { s.Loader.Rated[0].AheadMass = 2000 },
-		"loader.rated":                     func(s *Setup) { s.Loader.Cylinders = &Cylinders{} },
-		"loader.cylinders.bore":            func(s *Setup) { s.Loader.Cylinders = &Cylinders{Base: Offset{1, 1}} },
-		"attachment.face":                  func(s *Setup) { s.Attachment.Face = 0 },
-		"attachment.kind":                  func(s *Setup) { s.Attachment.Kind = BarePin },
-		"attachment.tine":                  func(s *Setup) { s.Attachment.Kind = Bucket },
-		"pieces[0].rollRise":               func(s *Setup) { s.Pieces[0].RollRise = 0 },
-		"pieces[1].state":                  func(s *Setup) { s.Pieces[1].State = HitchUnknown },
-		"pieces[1].cg.x":                   func(s *Setup) { s.Pieces[1].CG.X = 1 },
-		"pieces[2].cg":                     func(s *Setup) { s.Pieces[2].CG.Z = 1 },
-		"pieces[2].state":                  func(s *Setup) { s.Pieces[2].State = Raised },
-		"pieces[4].carried":                func(s *Setup) { s.Pieces[4].Carried = 0 },
-		"pieces[5].mass":                   func(s *Setup) { s.Pieces[5].Mass = units.Mass(math.Inf(1)) },
-		"gravity":                          func(s *Setup) { s.Gravity = -9.8 },
-		"loader":                           func(s *Setup) { s.Loader = nil },
+	for path, spoil := range map[string]func(*ballast.Setup){
+		"machine.wheelbase":                func(s *ballast.Setup) { s.Machine.Wheelbase = 72 },
+		"machine.mass":                     func(s *ballast.Setup) { s.Machine.Mass = units.Mass(math.NaN()) },
+		"machine.massIncludes":             func(s *ballast.Setup) { s.Machine.MassIncludes = 0 },
+		"machine.loaderIncluded":           func(s *ballast.Setup) { s.Machine.LoaderIncluded = 0 },
+		"machine.operator":                 func(s *ballast.Setup) { s.Machine.Operator = 77 },
+		"machine.cg.x":                     func(s *ballast.Setup) { s.Machine.CG.X = 2 },
+		"machine.undercarriage":            func(s *ballast.Setup) { s.Machine.Undercarriage = stability.Articulated },
+		"machine.seat.x":                   func(s *ballast.Setup) { s.Machine.Seat.X = 0 },
+		"machine.fuel.state":               func(s *ballast.Setup) { s.Machine.Fuel.State = 0 },
+		"machine.fuel.capacity":            func(s *ballast.Setup) { s.Machine.Fuel.Capacity = 0 },
+		"machine.front.tire.loadIndex":     func(s *ballast.Setup) { s.Machine.Front.Tire.LoadIndex = 59 },
+		"machine.front.tire.speedSymbol":   func(s *ballast.Setup) { s.Machine.Front.Tire.SpeedSymbol = liquid.SpeedUnknown },
+		"machine.front.tire.table[1].load": func(s *ballast.Setup) { s.Machine.Front.Tire.Table[1].Load = 10 },
+		"machine.rear.tiresPerSide":        func(s *ballast.Setup) { s.Machine.Rear.TiresPerSide = -1 },
+		"machine.hitch.x":                  func(s *ballast.Setup) { s.Machine.Hitch.X = 0 },
+		"machine.steered.base":             func(s *ballast.Setup) { s.Machine.Steered.Base = 0 },
+		"machine.axleMass":                 func(s *ballast.Setup) { s.Machine.AxleMass = 1400 },
+		"loader.pivot.y":                   func(s *ballast.Setup) { s.Loader.Pivot.Y = 0.1 },
+		"loader.lowestPin":                 func(s *ballast.Setup) { s.Loader.Arm = 0.5 },
+		"loader.highestPin":                func(s *ballast.Setup) { s.Loader.HighestPin = 0.1 },
+		"loader.armMass":                   func(s *ballast.Setup) { s.Loader.ArmMass, s.Loader.ArmCG = 0, 0 },
+		"loader.frameMass":                 func(s *ballast.Setup) { s.Loader.FrameMass, s.Loader.FrameCG = 0, stability.Point{} },
+		"loader.selfLeveling":              func(s *ballast.Setup) { s.Loader.SelfLeveling = 1.1 },
+		"loader.rated[1].pinHeight":        func(s *ballast.Setup) { s.Loader.Rated[1].PinHeight = 0.2 },
+		"loader.rated[2].ahead":            func(s *ballast.Setup) { s.Loader.Rated[2].Ahead = 0 },
+		"loader.rated[0].aheadMass":        func(s *ballast.Setup) { s.Loader.Rated[0].AheadMass = 2000 },
+		"loader.rated":                     func(s *ballast.Setup) { s.Loader.Cylinders = &ballast.Cylinders{} },
+		"loader.cylinders.bore":            func(s *ballast.Setup) { s.Loader.Cylinders = &ballast.Cylinders{Base: ballast.Offset{1, 1}} },
+		"attachment.face":                  func(s *ballast.Setup) { s.Attachment.Face = 0 },
+		"attachment.kind":                  func(s *ballast.Setup) { s.Attachment.Kind = ballast.BarePin },
+		"attachment.tine":                  func(s *ballast.Setup) { s.Attachment.Kind = ballast.Bucket },
+		"pieces[0].rollRise":               func(s *ballast.Setup) { s.Pieces[0].RollRise = 0 },
+		"pieces[1].state":                  func(s *ballast.Setup) { s.Pieces[1].State = ballast.HitchUnknown },
+		"pieces[1].cg.x":                   func(s *ballast.Setup) { s.Pieces[1].CG.X = 1 },
+		"pieces[2].cg":                     func(s *ballast.Setup) { s.Pieces[2].CG.Z = 1 },
+		"pieces[2].state":                  func(s *ballast.Setup) { s.Pieces[2].State = ballast.Raised },
+		"pieces[4].carried":                func(s *ballast.Setup) { s.Pieces[4].Carried = 0 },
+		"pieces[5].mass":                   func(s *ballast.Setup) { s.Pieces[5].Mass = units.Mass(math.Inf(1)) },
+		"gravity":                          func(s *ballast.Setup) { s.Gravity = -9.8 },
+		"loader":                           func(s *ballast.Setup) { s.Loader = nil },
 	} {
 		s := orchard()
 		spoil(&s)
@@ -79,7 +79,7 @@ func TestSetupErrors(t *testing.T) {
 		fieldtest.Names(t, "all at once", err, path)
 	}
 	s = orchard()
-	s.Pieces = make([]Piece, maxPieces+1)
+	s.Pieces = make([]ballast.Piece, ballast.Fixed.Pieces+1)
 	_, err = s.Compile()
 	fieldtest.Names(t, "too many", err, "pieces")
 }
@@ -87,24 +87,24 @@ func TestSetupErrors(t *testing.T) {
 // Each bad field of a case is named by its JSON path, and so is what the
 // setup lacks for it.
 func TestLiftErrors(t *testing.T) {
-	for path, spoil := range map[string]func(*Setup, *Lift){
-		"lift.datum":          func(_ *Setup, l *Lift) { l.Datum = DatumUnknown },
-		"lift.height":         func(_ *Setup, l *Lift) { l.Height = 3 },
-		"lift.load.sideways":  func(_ *Setup, l *Lift) { l.Load.Sideways = 9 },
-		"lift.load.density":   func(_ *Setup, l *Lift) { l.Load.Volume = 1 },
-		"lift.load.mass":      func(_ *Setup, l *Lift) { l.Load.Density = 1600 },
-		"lift.load.above":     func(_ *Setup, l *Lift) { l.Datum, l.Load.Above = LoadHeight, 0 },
-		"lift.load.center":    func(_ *Setup, l *Lift) { l.Load.Center = -0.1 },
-		"lift.slope":          func(_ *Setup, l *Lift) { l.Slope = -0.1 },
-		"lift.heading":        func(_ *Setup, l *Lift) { l.Heading = units.Angle(math.Inf(1)) },
-		"lift.factor":         func(_ *Setup, l *Lift) { l.Factor = 0.9 },
-		"lift.basis.fraction": func(_ *Setup, l *Lift) { l.Basis.Fraction = 0 },
-		"lift.basis.kind":     func(_ *Setup, l *Lift) { l.Basis.Kind = 0 },
-		"lift.kind":           func(_ *Setup, l *Lift) { l.Kind, l.Height, l.Datum = BreakOut, 0, 0 },
-		"lift.speed":          func(_ *Setup, l *Lift) { l.Kind, l.Speed = CarryLow, 0 },
-		"lift.tires.kind":     func(_ *Setup, l *Lift) { l.Tires.Kind = 9 },
-		"loader":              func(s *Setup, _ *Lift) { s.Loader, s.Attachment = nil, nil },
-		"attachment":          func(s *Setup, _ *Lift) { s.Attachment = nil },
+	for path, spoil := range map[string]func(*ballast.Setup, *ballast.Lift){
+		"lift.datum":          func(_ *ballast.Setup, l *ballast.Lift) { l.Datum = ballast.DatumUnknown },
+		"lift.height":         func(_ *ballast.Setup, l *ballast.Lift) { l.Height = 3 },
+		"lift.load.sideways":  func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Sideways = 9 },
+		"lift.load.density":   func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Volume = 1 },
+		"lift.load.mass":      func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Density = 1600 },
+		"lift.load.above":     func(_ *ballast.Setup, l *ballast.Lift) { l.Datum, l.Load.Above = ballast.LoadHeight, 0 },
+		"lift.load.center":    func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = -0.1 },
+		"lift.slope":          func(_ *ballast.Setup, l *ballast.Lift) { l.Slope = -0.1 },
+		"lift.heading":        func(_ *ballast.Setup, l *ballast.Lift) { l.Heading = units.Angle(math.Inf(1)) },
+		"lift.factor":         func(_ *ballast.Setup, l *ballast.Lift) { l.Factor = 0.9 },
+		"lift.basis.fraction": func(_ *ballast.Setup, l *ballast.Lift) { l.Basis.Fraction = 0 },
+		"lift.basis.kind":     func(_ *ballast.Setup, l *ballast.Lift) { l.Basis.Kind = 0 },
+		"lift.kind":           func(_ *ballast.Setup, l *ballast.Lift) { l.Kind, l.Height, l.Datum = ballast.BreakOut, 0, 0 },
+		"lift.speed":          func(_ *ballast.Setup, l *ballast.Lift) { l.Kind, l.Speed = ballast.CarryLow, 0 },
+		"lift.tires.kind":     func(_ *ballast.Setup, l *ballast.Lift) { l.Tires.Kind = 9 },
+		"loader":              func(s *ballast.Setup, _ *ballast.Lift) { s.Loader, s.Attachment = nil, nil },
+		"attachment":          func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment = nil },
 	} {
 		s, l := orchard(), binLift(1)
 		spoil(&s, &l)
@@ -112,21 +112,21 @@ func TestLiftErrors(t *testing.T) {
 		fieldtest.Names(t, path, err, path)
 	}
 	l := binLift(1)
-	l.Factor, l.Basis = 1, Basis{Kind: BasisNoWheelUnloaded}
+	l.Factor, l.Basis = 1, ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}
 	_, err := pointUse(orchard(), l)
 	fieldtest.Names(t, "no margin", err, "lift.factor")
 	_, err = orchard().Check(binLift(1), units.Mass(math.NaN()))
 	fieldtest.Names(t, "no load", err, "load")
 	for _, d := range []struct {
-		kind  AttachmentKind
-		datum Datum
-	}{{Bucket, TineHeight}, {Forks, EdgeHeight}, {BarePin, TineHeight}} {
+		kind  ballast.AttachmentKind
+		datum ballast.Datum
+	}{{ballast.Bucket, ballast.TineHeight}, {ballast.Forks, ballast.EdgeHeight}, {ballast.BarePin, ballast.TineHeight}} {
 		s, l := orchard(), binLift(1)
 		switch d.kind {
-		case Bucket:
-			s.Attachment = &Attachment{Kind: Bucket, Mass: 140, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}}
-		case BarePin:
-			s.Attachment = &Attachment{Kind: BarePin}
+		case ballast.Bucket:
+			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 140, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}}
+		case ballast.BarePin:
+			s.Attachment = &ballast.Attachment{Kind: ballast.BarePin}
 			l.Load.Above = 0
 		}
 		l.Datum = d.datum
@@ -141,63 +141,11 @@ func TestBrokenWhenEmpty(t *testing.T) {
 	s, l := orchard(), binLift(1)
 	s.Machine.Rear.Rating = 1600
 	empty, full := check(t, s, l, 0), check(t, s, l, 400)
-	e, f := empty.Limit(LimitRearAxle), full.Limit(LimitRearAxle)
+	e, f := empty.Limit(ballast.LimitRearAxle), full.Limit(ballast.LimitRearAxle)
 	if !(full.Axles.Rear < 1600 && empty.Axles.Rear > 1600) {
 		t.Fatalf("rear axle %v empty, %v loaded", empty.Axles.Rear, full.Axles.Rear)
 	}
 	if e.Status != stability.ExceededWhenEmpty || f.Status != stability.ExceededWhenEmpty || e.Used <= 1 || f.Used != e.Used || full.OK() {
 		t.Errorf("empty %+v, loaded %+v, %v", e, f, full.Status)
-	}
-}
-
-// Every choice has a text form that is read back, and nothing else is read.
-func TestChoices(t *testing.T) {
-	choices[MassIncludes](t, massIncludesNames)
-	choices[LoaderIncluded](t, loaderIncludedNames)
-	choices[Operator](t, operatorNames)
-	choices[FuelState](t, fuelStateNames)
-	choices[SteeredBase](t, steeredBaseNames)
-	choices[TireService](t, tireServiceNames)
-	choices[AttachmentKind](t, attachmentKindNames)
-	choices[PieceKind](t, pieceKindNames)
-	choices[HitchState](t, hitchStateNames)
-	choices[LiftKind](t, liftKindNames)
-	choices[Datum](t, datumNames)
-	choices[BasisKind](t, basisKindNames)
-	choices[LimitKind](t, limitNames)
-	choices[State](t, stateNames)
-	if len(limitTitles) != len(limitNames) || len(limitNames) != NumLimits+1 || len(stateNames) != 1+NumRechecks {
-		t.Error("names and limits differ in number")
-	}
-}
-
-func choices[K interface {
-	~uint8
-	MarshalText() ([]byte, error)
-	String() string
-}, P interface {
-	*K
-	UnmarshalText([]byte) error
-}](t *testing.T, names []string) {
-	t.Helper()
-	for i, name := range names {
-		k := K(i)
-		b, err := k.MarshalText()
-		if err != nil || string(b) != name || k.String() != name {
-			t.Errorf("%d: %q, %v, want %q", i, b, err, name)
-		}
-		var got K
-		if err := P(&got).UnmarshalText(b); err != nil || got != k {
-			t.Errorf("%q is read as %v, %v", b, got, err)
-		}
-	}
-	if b, err := K(len(names)).MarshalText(); err == nil {
-		t.Errorf("a choice outside the list is written as %q", b)
-	}
-	for _, text := range []string{"", "nothing of the kind", strings.ToUpper(names[1])} {
-		var got K
-		if err := P(&got).UnmarshalText([]byte(text)); err == nil {
-			t.Errorf("%q is read as %v", text, got)
-		}
 	}
 }

@@ -1,8 +1,9 @@
-package ballast
+package ballast_test
 
 import (
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/fieldtest"
 )
 
@@ -14,7 +15,7 @@ func TestAnswersAreFinite(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	called := fieldtest.Finite(t, c, pose, Pose{}, Allowance{}, Allowance{Kind: 1})
+	called := fieldtest.Finite(t, c, pose, ballast.Pose{}, ballast.Allowance{}, ballast.Allowance{Kind: 1})
 	for _, name := range []string{"Check", "WheelLoads", "LiftAhead", "Factor"} {
 		if called[name] == 0 {
 			t.Errorf("%s was not called", name)

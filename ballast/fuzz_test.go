@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"errors"
@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -106,7 +107,7 @@ func attack(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 	if u.Mass < 0 || u.Mass > 0 && u.Status != stability.Binds && u.Status != stability.AtMost {
 		t.Fatalf("usable load %v with status %v", float64(u.Mass), u.Status)
 	}
-	for _, m := range []units.Mass{load, u.Mass, 0, maxMass} {
+	for _, m := range []units.Mass{load, u.Mass, 0, ballast.Fixed.Mass} {
 		e := c.Check(m)
 		allFinite(t, "check", e)
 		if e.OK() && !(m <= u.Mass*(1+2e-9)) {
@@ -133,7 +134,7 @@ func attack(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 			allFinite(t, "chart", chart)
 		}
 	}
-	for _, a := range []Axle{s.Machine.Front, s.Machine.Rear} {
+	for _, a := range []ballast.Axle{s.Machine.Front, s.Machine.Rear} {
 		if p, err := a.Tire.PressureFor(load); err != nil && !errors.Is(err, units.ErrInvalid) {
 			t.Fatal(err)
 		} else if err == nil {
@@ -157,8 +158,8 @@ func TestBadInput(t *testing.T) {
 	}
 	// The zero value of each input is an error, not a panic.
 	for name, v := range map[string]interface{ Validate() error }{
-		"Setup": Setup{}, "Machine": Machine{}, "Loader": Loader{}, "Attachment": Attachment{}, "Piece": Piece{},
-		"Lift": Lift{}, "Fuel": Fuel{}, "Cylinders": Cylinders{}, "Document": Document{},
+		"Setup": ballast.Setup{}, "Machine": ballast.Machine{}, "Loader": ballast.Loader{}, "Attachment": ballast.Attachment{}, "Piece": ballast.Piece{},
+		"Lift": ballast.Lift{}, "Fuel": ballast.Fuel{}, "Cylinders": ballast.Cylinders{}, "Document": ballast.Document{},
 	} {
 		if err := v.Validate(); err == nil {
 			t.Errorf("the zero %s is valid", name)

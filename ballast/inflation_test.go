@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"errors"
@@ -7,16 +7,17 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
 // demoTable is invented; its loads follow pressure to the power 0.585, the
 // shape of published load tables (memory of the TRA load formula).
-func demoTable() []PressureLoad {
-	var out []PressureLoad
+func demoTable() []ballast.PressureLoad {
+	var out []ballast.PressureLoad
 	for kpa := 80.0; kpa <= 240; kpa += 40 {
-		out = append(out, PressureLoad{units.GaugePressure(kpa) * units.GaugeKilopascal, units.Mass(1000 * math.Pow(kpa/160, 0.585))})
+		out = append(out, ballast.PressureLoad{units.GaugePressure(kpa) * units.GaugeKilopascal, units.Mass(1000 * math.Pow(kpa/160, 0.585))})
 	}
 	return out
 }
@@ -26,7 +27,7 @@ func demoTable() []PressureLoad {
 // stays, and beyond the last the load is refused.
 func TestInflation(t *testing.T) {
 	table := demoTable()
-	in := Inflation{Axle: Axle{Tire: TireRating{Table: table}}}
+	in := ballast.Inflation{Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
 	for _, row := range table {
 		in.AxleLoad = 2 * row.Load
 		got, err := in.Solve()
@@ -34,7 +35,7 @@ func TestInflation(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, "row", float64(got.Pressure), float64(row.Pressure), 1e-6)
-		if got.Notes.Has(NoteInterpolated) || got.Now != stability.NotChecked {
+		if got.Notes.Has(ballast.NoteInterpolated) || got.Now != stability.NotChecked {
 			t.Errorf("a row's load: %v, %v", got.Notes, got.Now)
 		}
 	}
@@ -61,7 +62,7 @@ func TestInflation(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Pressure != table[0].Pressure || !got.Notes.Has(NoteLowestPressure) {
+	if got.Pressure != table[0].Pressure || !got.Notes.Has(ballast.NoteLowestPressure) {
 		t.Errorf("below the table: %v, %v", got.Pressure, got.Notes)
 	}
 	in.AxleLoad = units.Mass(2*end + 1)
@@ -74,11 +75,11 @@ func TestInflation(t *testing.T) {
 	}
 
 	// What the tires have now, and the table's speed.
-	in = Inflation{AxleLoad: 2 * table[2].Load, Axle: Axle{Tire: TireRating{Table: table, Pressure: 150e3}}, Speed: 5, TableSpeed: 8}
+	in = ballast.Inflation{AxleLoad: 2 * table[2].Load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table, Pressure: 150e3}}, Speed: 5, TableSpeed: 8}
 	if got, err = in.Solve(); err != nil {
 		t.Fatal(err)
 	}
-	if got.Now != stability.Exceeded || got.Notes.Has(NoteSpeedNotStated) || !got.Cautions.Has(CautionTireMaker|CautionPressure) {
+	if got.Now != stability.Exceeded || got.Notes.Has(ballast.NoteSpeedNotStated) || !got.Cautions.Has(ballast.CautionTireMaker|ballast.CautionPressure) {
 		t.Errorf("%+v", got)
 	}
 	in.Axle.Tire.Pressure = 160e3
@@ -90,7 +91,7 @@ func TestInflation(t *testing.T) {
 		t.Errorf("faster than the table: %v", err)
 	}
 	in.Speed, in.Axle.TiresPerSide = 5, 1
-	if got, err := in.Solve(); err != nil || got.Notes.Has(NoteDuals) {
+	if got, err := in.Solve(); err != nil || got.Notes.Has(ballast.NoteDuals) {
 		t.Errorf("single tires: %v, %v", got.Notes, err)
 	}
 	// Notes: at a row, between rows, below the first one.
@@ -98,24 +99,24 @@ func TestInflation(t *testing.T) {
 		load          units.Mass
 		lowest, drawn bool
 	}{{table[0].Load, false, false}, {table[0].Load - 1, true, false}, {table[0].Load + 1, false, true}, {table[3].Load, false, false}, {table[3].Load - 1, false, true}} {
-		in := Inflation{AxleLoad: 2 * c.load, Axle: Axle{Tire: TireRating{Table: table}}}
+		in := ballast.Inflation{AxleLoad: 2 * c.load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
 		got, err := in.Solve()
-		if err != nil || got.Notes.Has(NoteLowestPressure) != c.lowest || got.Notes.Has(NoteInterpolated) != c.drawn {
+		if err != nil || got.Notes.Has(ballast.NoteLowestPressure) != c.lowest || got.Notes.Has(ballast.NoteInterpolated) != c.drawn {
 			t.Errorf("%v kg on a tire: %v, %v", float64(c.load), got.Notes, err)
 		}
 	}
 	// The speed is told to be unknown unless both speeds are given.
 	for _, c := range [][2]units.Speed{{0, 0}, {5, 0}, {0, 5}, {5, 5}} {
-		in := Inflation{AxleLoad: 1000, Speed: c[0], TableSpeed: c[1], Axle: Axle{Tire: TireRating{Table: table}}}
+		in := ballast.Inflation{AxleLoad: 1000, Speed: c[0], TableSpeed: c[1], Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
 		got, err := in.Solve()
-		if err != nil || got.Notes.Has(NoteSpeedNotStated) != (c[0] == 0 || c[1] == 0) {
+		if err != nil || got.Notes.Has(ballast.NoteSpeedNotStated) != (c[0] == 0 || c[1] == 0) {
 			t.Errorf("speeds %v: %v, %v", c, got.Notes, err)
 		}
 	}
 	// A load beyond the last row names the most: by hand, twice 1800 kg, and
 	// 2 x 2 x 0.88 x 1800 kg on duals.
 	for n, want := range []string{"3600 kg", "3600 kg", "6336 kg", "8856 kg"} {
-		in := Inflation{AxleLoad: 9000, Axle: Axle{TiresPerSide: n, Tire: TireRating{Table: []PressureLoad{{1e5, 1000}, {2e5, 1800}}}}}
+		in := ballast.Inflation{AxleLoad: 9000, Axle: ballast.Axle{TiresPerSide: n, Tire: ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 1000}, {2e5, 1800}}}}}
 		if _, err := in.Solve(); err == nil || !strings.Contains(err.Error(), "at most "+want) {
 			t.Errorf("%d tires a side: %v, want at most %s", n, err, want)
 		}
@@ -126,7 +127,7 @@ func TestInflation(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "duals", float64(got.Pressure), float64(table[2].Pressure), 1e-6)
-	if !got.Notes.Has(NoteDuals) {
+	if !got.Notes.Has(ballast.NoteDuals) {
 		t.Errorf("duals: %v", got.Notes)
 	}
 }
@@ -136,14 +137,14 @@ func TestInflation(t *testing.T) {
 func TestInflationRoundTrip(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
 	for range 500 {
-		in := Inflation{Axle: Axle{Tire: TireRating{Table: demoTable()}}}
+		in := ballast.Inflation{Axle: ballast.Axle{Tire: ballast.TireRating{Table: demoTable()}}}
 		in.AxleLoad = units.Mass(1400 + 1100*r.Float64())
 		got, err := in.Solve()
 		if err != nil {
 			t.Fatal(err)
 		}
 		in.Axle.Tire.Pressure = got.Pressure
-		load, most := in.Axle.Tire.loadAt(in.Axle.Tire.Pressure)
+		load, most := in.Axle.Tire.LoadAt(in.Axle.Tire.Pressure)
 		if most {
 			t.Fatal("an upper bound only")
 		}
@@ -157,9 +158,9 @@ func FuzzInflation(f *testing.F) {
 	f.Add(2000.0, 100e3, 500.0, 150e3, 800.0, 200e3, 1200.0, 2, 3.0, 5.0)
 	f.Add(math.NaN(), 0.0, math.Inf(1), -1.0, 1e308, 5e-324, 0.0, -7, 1e308, math.NaN())
 	f.Fuzz(func(t *testing.T, load, p0, m0, p1, m1, p2, m2 float64, duals int, speed, tableSpeed float64) {
-		in := Inflation{
+		in := ballast.Inflation{
 			AxleLoad: units.Mass(load), Speed: units.Speed(speed), TableSpeed: units.Speed(tableSpeed),
-			Axle: Axle{TiresPerSide: duals, Tire: TireRating{Table: []PressureLoad{
+			Axle: ballast.Axle{TiresPerSide: duals, Tire: ballast.TireRating{Table: []ballast.PressureLoad{
 				{units.GaugePressure(p0), units.Mass(m0)}, {units.GaugePressure(p1), units.Mass(m1)}, {units.GaugePressure(p2), units.Mass(m2)},
 			}}},
 		}

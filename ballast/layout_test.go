@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -18,9 +19,9 @@ func TestLayout(t *testing.T) {
 	seen := 0
 	for range 400 {
 		s, l := randomCase(r)
-		l.Kind, l.Datum = Hold, PinHeight
+		l.Kind, l.Datum = ballast.Hold, ballast.PinHeight
 		l.Load.Mass, l.Load.Above = 300, 0.4
-		if s.Attachment.Kind == BarePin {
+		if s.Attachment.Kind == ballast.BarePin {
 			l.Load.Above = 0
 		}
 		l.Height = s.Loader.LowestPin + units.Length(r.Float64())*(s.Loader.HighestPin-s.Loader.LowestPin)
@@ -62,25 +63,25 @@ func TestLayout(t *testing.T) {
 	if seen < 100 {
 		t.Errorf("%d cases only", seen)
 	}
-	if _, err := orchard().Layout(9, Load{}); err == nil || !fieldtest.Named(err, "pinHeight") {
+	if _, err := orchard().Layout(9, ballast.Load{}); err == nil || !fieldtest.Named(err, "pinHeight") {
 		t.Errorf("a pin higher than it goes: %v", err)
 	}
 	bare := orchard()
 	bare.Loader, bare.Attachment = nil, nil
-	if _, err := bare.Layout(1, Load{}); !fieldtest.Named(err, "pinHeight") {
+	if _, err := bare.Layout(1, ballast.Load{}); !fieldtest.Named(err, "pinHeight") {
 		t.Errorf("a pin height without a loader: %v", err)
 	}
-	if got, err := bare.Layout(0, Load{}); err != nil || got.Load != (stability.Point{}) {
+	if got, err := bare.Layout(0, ballast.Load{}); err != nil || got.Load != (stability.Point{}) {
 		t.Errorf("without a loader: %+v, %v", got.Load, err)
 	}
 	// A load on the bare pin hangs at the pin; elsewhere a height that is left
 	// out is not known.
 	s := orchard()
-	if got, err := s.Layout(1, Load{}); err != nil || got.Load.Z != 0 {
+	if got, err := s.Layout(1, ballast.Load{}); err != nil || got.Load.Z != 0 {
 		t.Errorf("a load without a height: %+v, %v", got.Load, err)
 	}
-	s.Attachment = &Attachment{Kind: BarePin}
-	if got, err := s.Layout(1, Load{}); err != nil || math.Abs(float64(got.Load.Z-1)) > 1e-9 {
+	s.Attachment = &ballast.Attachment{Kind: ballast.BarePin}
+	if got, err := s.Layout(1, ballast.Load{}); err != nil || math.Abs(float64(got.Load.Z-1)) > 1e-9 {
 		t.Errorf("a load on the bare pin: %+v, %v", got.Load, err)
 	}
 }

@@ -1,10 +1,11 @@
-package ballast
+package ballast_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -37,15 +38,15 @@ func (d handDemand) allows() float64 {
 // stability takes parts, and reads each wheel row: the conditions of a case
 // written out from free bodies and not from sums.
 type bench struct {
-	s  Setup
-	l  Lift
+	s  ballast.Setup
+	l  ballast.Lift
 	in stability.Influence
 	g  float64
 }
 
 type handRows [stability.NumRows]float64 // kg
 
-func newBench(t *testing.T, s Setup, l Lift) *bench {
+func newBench(t *testing.T, s ballast.Setup, l ballast.Lift) *bench {
 	t.Helper()
 	m := &s.Machine
 	under := stability.Undercarriage{Kind: m.Undercarriage, Wheelbase: m.Wheelbase, RearTrack: m.RearTrack, FrontTrack: m.FrontTrack,
@@ -95,19 +96,19 @@ func (b *bench) fixed(loader bool) (body, axle handRows, mass, unladen units.Mas
 		p := &b.s.Pieces[i]
 		kg := p.Mass
 		switch p.State {
-		case Resting:
+		case ballast.Resting:
 			kg = 0
-		case Floating:
+		case ballast.Floating:
 			kg *= units.Mass(p.Carried)
 		}
 		at := p.CG
 		switch p.Kind {
-		case RearLiquid, RearWheelWeight:
+		case ballast.RearLiquid, ballast.RearWheelWeight:
 			at.Z = m.Rear.Radius - p.Depth
-		case FrontLiquid, FrontWheelWeight:
+		case ballast.FrontLiquid, ballast.FrontWheelWeight:
 			at.X, at.Z = m.Wheelbase, m.Front.Radius-p.Depth
 		}
-		put(pivots && (p.Kind == FrontLiquid || p.Kind == FrontWheelWeight), kg, at, p.Depth, p.RollRise)
+		put(pivots && (p.Kind == ballast.FrontLiquid || p.Kind == ballast.FrontWheelWeight), kg, at, p.Depth, p.RollRise)
 	}
 	if loader {
 		put(false, b.s.Loader.FrameMass, b.s.Loader.FrameCG, 0, 0)
@@ -125,17 +126,17 @@ func (b *bench) moving(pin float64) (arms, load handRows, mass units.Mass) {
 		return stability.Point{X: lo.Pivot.X + r*units.Length(cos), Z: lo.Pivot.Z + r*units.Length(sin)}
 	}
 	tip := along(lo.Arm)
-	from := func(o Offset) stability.Point {
+	from := func(o ballast.Offset) stability.Point {
 		return stability.Point{X: tip.X + o.Ahead, Y: 0, Z: tip.Z + o.Above}
 	}
 	b.add(&arms, false, lo.ArmMass, along(lo.ArmCG), 0, 0)
 	b.add(&arms, false, at.Mass, from(at.CG), 0, 0)
 	held := at.Face + b.l.Load.Center
-	if at.Kind == Forks && b.l.Load.Center == 0 {
+	if at.Kind == ballast.Forks && b.l.Load.Center == 0 {
 		held = at.Face + at.LoadCenter
 	}
-	where := from(Offset{Ahead: held, Above: b.l.Load.Above + map[AttachmentKind]units.Length{Forks: at.Tine, Bucket: at.Edge.Above}[at.Kind]})
-	if b.l.Kind == BreakOut {
+	where := from(ballast.Offset{Ahead: held, Above: b.l.Load.Above + map[ballast.AttachmentKind]units.Length{ballast.Forks: at.Tine, ballast.Bucket: at.Edge.Above}[at.Kind]})
+	if b.l.Kind == ballast.BreakOut {
 		where = from(at.Edge)
 	}
 	where.Y = b.l.Load.Sideways
@@ -146,9 +147,9 @@ func (b *bench) moving(pin float64) (arms, load handRows, mass units.Mass) {
 // demands returns every condition of every limit in one state of the machine:
 // the pin so high with a load, or the loader off. What a load does to the
 // loader itself is left out.
-func (b *bench) demands(pin float64, loader bool) map[LimitKind][]handDemand {
+func (b *bench) demands(pin float64, loader bool) map[ballast.LimitKind][]handDemand {
 	m := &b.s.Machine
-	out := map[LimitKind][]handDemand{}
+	out := map[ballast.LimitKind][]handDemand{}
 	fixed, axle, mass, unladen := b.fixed(loader)
 	var arms, load handRows
 	perLoad := 1.0
@@ -157,7 +158,7 @@ func (b *bench) demands(pin float64, loader bool) map[LimitKind][]handDemand {
 		arms, load, moving = b.moving(pin)
 		mass += moving
 	}
-	if !loader || b.l.Kind == BreakOut {
+	if !loader || b.l.Kind == ballast.BreakOut {
 		perLoad = 0
 	}
 	if !loader {
@@ -168,55 +169,55 @@ func (b *bench) demands(pin float64, loader bool) map[LimitKind][]handDemand {
 	for i := range all {
 		all[i] = fixed[i] + axle[i] + arms[i]
 	}
-	most := func(kind LimitKind, v0, v1 float64, rating units.Mass) {
+	most := func(kind ballast.LimitKind, v0, v1 float64, rating units.Mass) {
 		if rating > 0 {
 			out[kind] = append(out[kind], handDemand{v0, v1, float64(rating), 0})
 		}
 	}
 	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
-	sides := func(a *Axle, service float64, tire, rim LimitKind, rows ...stability.Row) {
+	sides := func(a *ballast.Axle, service float64, tire, rim ballast.LimitKind, rows ...stability.Row) {
 		single := []float64{1, 1, 2 * 0.88, 3 * 0.82}[a.TiresPerSide]
 		for _, r := range rows {
 			most(tire, all[r], load[r], a.Tire.LoadIndex.Mass()*units.Mass(single*service))
 			most(rim, all[r], load[r], a.WheelRating)
 		}
 	}
-	most(LimitFrontAxle, all[front], load[front], m.Front.Rating)
-	most(LimitRearAxle, all[rear], load[rear], m.Rear.Rating)
+	most(ballast.LimitFrontAxle, all[front], load[front], m.Front.Rating)
+	most(ballast.LimitRearAxle, all[rear], load[rear], m.Rear.Rating)
 	frontWheels := []stability.Row{stability.RowFrontLeft, stability.RowFrontRight}
 	if m.Undercarriage == stability.Tricycle {
 		frontWheels = []stability.Row{front} // one wheel place carries it all
 	}
-	sides(&m.Front, 1, LimitFrontTire, LimitFrontRim, frontWheels...)
-	sides(&m.Rear, 1, LimitRearTire, LimitRearRim, stability.RowRearLeft, stability.RowRearRight)
-	most(LimitGross, float64(mass), perLoad, m.GrossRating)
-	most(LimitROPS, float64(mass), perLoad, m.ROPSRating)
+	sides(&m.Front, 1, ballast.LimitFrontTire, ballast.LimitFrontRim, frontWheels...)
+	sides(&m.Rear, 1, ballast.LimitRearTire, ballast.LimitRearRim, stability.RowRearLeft, stability.RowRearRight)
+	most(ballast.LimitGross, float64(mass), perLoad, m.GrossRating)
+	most(ballast.LimitROPS, float64(mass), perLoad, m.ROPSRating)
 	hitch, any := 0.0, false
 	for i := range b.s.Pieces {
 		p := &b.s.Pieces[i]
-		if kg := map[HitchState]float64{Raised: 1, Floating: float64(p.Carried)}[p.State] * float64(p.Mass); p.Kind.OnHitch() {
+		if kg := map[ballast.HitchState]float64{ballast.Raised: 1, ballast.Floating: float64(p.Carried)}[p.State] * float64(p.Mass); p.Kind.OnHitch() {
 			hitch += kg * max(1, float64(m.Hitch.X-p.CG.X)/0.61)
 			any = any || kg > 0
 		}
 	}
-	if most(LimitHitch, hitch, 0, m.Hitch.Rating); !any {
-		out[LimitHitch] = []handDemand{}
+	if most(ballast.LimitHitch, hitch, 0, m.Hitch.Rating); !any {
+		out[ballast.LimitHitch] = []handDemand{}
 	}
 	// keep asks that a row of the machine is at least as much as is needed:
 	// what the load takes off the row counts as asked for.
-	keep := func(kind LimitKind, need0, need1, have0, have1 float64) {
+	keep := func(kind ballast.LimitKind, need0, need1, have0, have1 float64) {
 		out[kind] = append(out[kind], handDemand{need0, need1 + max(0, -have1), have0, max(0, have1)})
 	}
 	share := float64(m.Steered.Share)
 	switch m.Steered.Base {
-	case SteeredOfUnladen:
-		keep(LimitSteered, share*float64(unladen), 0, all[front], load[front])
-	case SteeredOfLaden:
-		keep(LimitSteered, share*(all[front]+all[rear]), share*(load[front]+load[rear]), all[front], load[front])
+	case ballast.SteeredOfUnladen:
+		keep(ballast.LimitSteered, share*float64(unladen), 0, all[front], load[front])
+	case ballast.SteeredOfLaden:
+		keep(ballast.LimitSteered, share*(all[front]+all[rear]), share*(load[front]+load[rear]), all[front], load[front])
 	}
 	// parts holds a row positive: every part that lifts against every part
 	// that holds down, what moves times a factor.
-	parts := func(kind LimitKind, r stability.Row, factor float64) {
+	parts := func(kind ballast.LimitKind, r stability.Row, factor float64) {
 		d := handDemand{}
 		for _, v := range []float64{fixed[r], axle[r], factor * arms[r]} {
 			d.up0 += max(0, -v)
@@ -225,35 +226,35 @@ func (b *bench) demands(pin float64, loader bool) map[LimitKind][]handDemand {
 		d.up1, d.down1 = max(0, -factor*load[r]), max(0, factor*load[r])
 		out[kind] = append(out[kind], d)
 	}
-	both := func(kind LimitKind, r stability.Row) {
+	both := func(kind ballast.LimitKind, r stability.Row) {
 		parts(kind, r, 1)
 		parts(kind, r, b.l.Factor)
 	}
 	f := float64(b.l.Basis.Fraction)
-	tipping := map[LimitKind][]stability.Row{LimitTipping: {rear}, LimitRearWheel: liftRows(m.Undercarriage)}
+	tipping := map[ballast.LimitKind][]stability.Row{ballast.LimitTipping: {rear}, ballast.LimitRearWheel: liftRows(m.Undercarriage)}
 	for kind, rows := range tipping {
 		for _, r := range rows {
 			switch b.l.Basis.Kind {
-			case BasisRearShare:
+			case ballast.BasisRearShare:
 				part := f
-				if kind == LimitRearWheel {
+				if kind == ballast.LimitRearWheel {
 					part /= 2
 				}
 				out[kind] = append(out[kind], handDemand{part * (all[front] + all[rear]), part*(load[front]+load[rear]) - load[r], all[r], 0})
-			case BasisTippingFraction:
+			case ballast.BasisTippingFraction:
 				if load[r] < 0 {
 					out[kind] = append(out[kind], handDemand{0, -load[r], f * all[r], 0})
 				} else {
 					parts(kind, r, 1)
 				}
-			case BasisNoWheelUnloaded:
+			case ballast.BasisNoWheelUnloaded:
 				both(kind, r)
 			}
 		}
 	}
-	both(LimitFrontWheel, stability.RowFrontLeft)
-	both(LimitFrontWheel, stability.RowFrontRight)
-	parts(LimitRearward, front, 1)
+	both(ballast.LimitFrontWheel, stability.RowFrontLeft)
+	both(ballast.LimitFrontWheel, stability.RowFrontRight)
+	parts(ballast.LimitRearward, front, 1)
 	return out
 }
 
@@ -268,73 +269,73 @@ func liftRows(k stability.UndercarriageKind) []stability.Row {
 }
 
 // limitsCase is a random case with every field at work.
-func limitsCase(r *rand.Rand) (Setup, Lift) {
+func limitsCase(r *rand.Rand) (ballast.Setup, ballast.Lift) {
 	s, l := randomCase(r)
 	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 	maybe := func(v float64) units.Mass { return units.Mass(v * math.Ceil(r.Float64()-0.2)) }
 	m := &s.Machine
-	m.Front.Tire = TireRating{LoadIndex: liquid.LoadIndex(100 + r.IntN(30)), SpeedSymbol: liquid.SpeedA8}
+	m.Front.Tire = ballast.TireRating{LoadIndex: liquid.LoadIndex(100 + r.IntN(30)), SpeedSymbol: liquid.SpeedA8}
 	m.Front.TiresPerSide, m.Rear.TiresPerSide = 1+r.IntN(3), r.IntN(3)
 	m.Front.Rating, m.Rear.Rating = maybe(vary(1200, 2500)), maybe(vary(1500, 2500))
 	m.Front.WheelRating, m.Rear.WheelRating = maybe(vary(600, 1300)), maybe(vary(700, 1300))
 	m.GrossRating, m.ROPSRating, m.Hitch.Rating = maybe(vary(2500, 5000)), maybe(vary(2500, 5000)), maybe(vary(300, 900))
-	if m.Steered.Base != SteeredUnknown {
+	if m.Steered.Base != ballast.SteeredUnknown {
 		m.Steered.Share = units.Fraction(vary(0.1, 0.3))
 	}
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
 		p.CG.Y = units.Length(vary(-0.1, 0.1))
-		if p.State == Floating && r.IntN(2) == 0 {
-			p.State, p.Carried = Resting, 0
+		if p.State == ballast.Floating && r.IntN(2) == 0 {
+			p.State, p.Carried = ballast.Resting, 0
 		}
 	}
 	if r.IntN(2) == 0 {
-		s.Pieces = append(s.Pieces, Piece{Kind: FrontLiquid, Mass: units.Mass(vary(20, 90)), CG: stability.Point{Y: units.Length(vary(-0.05, 0.05))}, Depth: 0.06, RollRise: 0.015})
+		s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.FrontLiquid, Mass: units.Mass(vary(20, 90)), CG: stability.Point{Y: units.Length(vary(-0.05, 0.05))}, Depth: 0.06, RollRise: 0.015})
 	}
 	switch r.IntN(5) {
 	case 0, 1:
-		s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.19}}
-		l.Datum, l.Load.Center = EdgeHeight, units.Length(vary(-0.1, 0.1))
+		s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.19}}
+		l.Datum, l.Load.Center = ballast.EdgeHeight, units.Length(vary(-0.1, 0.1))
 		if r.IntN(2) == 0 {
-			l.Kind, l.Height, l.Datum = BreakOut, 0, DatumUnknown
+			l.Kind, l.Height, l.Datum = ballast.BreakOut, 0, ballast.DatumUnknown
 		}
 	case 2:
-		s.Attachment = &Attachment{Kind: BarePin}
-		l.Datum, l.Height, l.Load.Above, l.Load.Center = PinHeight, l.Height+0.2, 0, 0
+		s.Attachment = &ballast.Attachment{Kind: ballast.BarePin}
+		l.Datum, l.Height, l.Load.Above, l.Load.Center = ballast.PinHeight, l.Height+0.2, 0, 0
 	case 3:
-		l.Datum, l.Load.Center = LoadHeight, 0
+		l.Datum, l.Load.Center = ballast.LoadHeight, 0
 		l.Height += 0.5
 	}
-	if l.Kind == Hold && r.IntN(4) == 0 {
+	if l.Kind == ballast.Hold && r.IntN(4) == 0 {
 		// A short loader high up on a slope that is far too steep: the load
 		// may take weight off the front axle.
 		lo := *s.Loader
 		lo.Arm, lo.ArmCG, lo.Rated, lo.Cylinders = 0.9, 0.5, nil, nil
 		lo.Pivot.X, lo.Pivot.Z, lo.LowestPin, lo.HighestPin = 0.5, 1.6, 0.8, 2.4
 		s.Loader = &lo
-		l.Height, l.Datum = units.Length(vary(1.6, 2.4)), PinHeight
+		l.Height, l.Datum = units.Length(vary(1.6, 2.4)), ballast.PinHeight
 		l.Slope, l.Heading = units.Slope(vary(0.4, 0.78)), units.Angle(vary(-0.5, 0.5))
 	}
 	l.Speed, l.Factor = 2, vary(1.1, 2)
-	if l.Basis.Kind == BasisRearShare {
+	if l.Basis.Kind == ballast.BasisRearShare {
 		l.Basis.Fraction = units.Fraction(vary(0.1, 0.3))
 	}
 	return s, l
 }
 
 // pinOf returns the pin's height in a lift, by what its datum is.
-func pinOf(s *Setup, l *Lift) float64 {
+func pinOf(s *ballast.Setup, l *ballast.Lift) float64 {
 	a := s.Attachment
 	switch {
-	case l.Kind == BreakOut:
+	case l.Kind == ballast.BreakOut:
 		return -float64(a.Edge.Above)
-	case l.Datum == PinHeight || a.Kind == BarePin:
+	case l.Datum == ballast.PinHeight || a.Kind == ballast.BarePin:
 		return float64(l.Height)
-	case l.Datum == LoadHeight && a.Kind == Forks:
+	case l.Datum == ballast.LoadHeight && a.Kind == ballast.Forks:
 		return float64(l.Height - l.Load.Above - a.Tine)
-	case l.Datum == LoadHeight:
+	case l.Datum == ballast.LoadHeight:
 		return float64(l.Height - l.Load.Above - a.Edge.Above)
-	case l.Datum == TineHeight:
+	case l.Datum == ballast.TineHeight:
 		return float64(l.Height - a.Tine)
 	}
 	return float64(l.Height - a.Edge.Above)
@@ -345,15 +346,15 @@ func pinOf(s *Setup, l *Lift) float64 {
 // loader off. On a way, the worst of three hundred positions is.
 func TestLimitsOfFreeBodies(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 8))
-	seen := map[Status]int{}
+	seen := map[ballast.Status]int{}
 	for i := range 400 {
 		s, l := limitsCase(r)
 		k, c := compiled(t, s, l)
 		b := newBench(t, s, l)
 		top, low := pinOf(&s, &l), float64(s.Loader.LowestPin)
-		states := [4]map[LimitKind][]handDemand{b.demands(top, true), nil, b.demands(low, true), b.demands(0, false)}
+		states := [4]map[ballast.LimitKind][]handDemand{b.demands(top, true), nil, b.demands(low, true), b.demands(0, false)}
 		tol := 1e-9
-		if l.Kind == StackHigh || l.Kind == TakeOffDeck {
+		if l.Kind == ballast.StackHigh || l.Kind == ballast.TakeOffDeck {
 			tol = 2e-5
 			p := s.Loader
 			angle := func(z float64) float64 { return math.Asin((z - float64(p.Pivot.Z)) / float64(p.Arm)) }
@@ -361,7 +362,7 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 				a := angle(low) + (angle(top)-angle(low))*float64(j)/300
 				for kind, list := range b.demands(float64(p.Pivot.Z)+float64(p.Arm)*math.Sin(a), true) {
 					switch kind {
-					case LimitGross, LimitROPS, LimitHitch:
+					case ballast.LimitGross, ballast.LimitROPS, ballast.LimitHitch:
 					default:
 						states[0][kind] = append(states[0][kind], list...)
 					}
@@ -374,8 +375,8 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 		}
 		u := c.Use()
 		loads := []float64{0, 300 * r.Float64(), 1500 * r.Float64()}
-		for kind := LimitTipping; kind <= LimitHitch; kind++ {
-			if kind == LimitCoupler || kind == LimitAttachment {
+		for kind := ballast.LimitTipping; kind <= ballast.LimitHitch; kind++ {
+			if kind == ballast.LimitCoupler || kind == ballast.LimitAttachment {
 				continue
 			}
 			list, checked := states[0][kind]
@@ -391,7 +392,7 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 			// Where a load lifts a wheel in some positions of a way and holds
 			// it down in others, a fraction of the tipping load is used in
 			// another sense in each; only the load allowed compares.
-			mixed := tol > 1e-9 && l.Basis.Kind == BasisTippingFraction && (kind == LimitTipping || kind == LimitRearWheel)
+			mixed := tol > 1e-9 && l.Basis.Kind == ballast.BasisTippingFraction && (kind == ballast.LimitTipping || kind == ballast.LimitRearWheel)
 			allows, empty := math.Inf(1), 0.0
 			for _, d := range list {
 				allows, empty = min(allows, d.allows()), max(empty, d.used(0))
@@ -424,11 +425,11 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 					t.Errorf("case %d: %v with %v kg uses %v, want %v", i, kind, m, share.Used, used)
 				}
 				if want == stability.Within && (math.Abs(float64(share.Left)-(allows-m)) > tol*(1000+allows) ||
-					math.Abs(allows-m) > 1 && share.Status != map[bool]Status{true: stability.Within, false: stability.Exceeded}[m < allows]) {
+					math.Abs(allows-m) > 1 && share.Status != map[bool]ballast.Status{true: stability.Within, false: stability.Exceeded}[m < allows]) {
 					t.Errorf("case %d: %v with %v kg: %+v, allows %v", i, kind, m, share, allows)
 				}
 			}
-			for st := StateEmpty; st <= StateLoaderOff; st++ {
+			for st := ballast.StateEmpty; st <= ballast.StateLoaderOff; st++ {
 				used := 0.0
 				for _, d := range states[st][kind] {
 					used = max(used, d.used(0))
@@ -453,7 +454,7 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 			}
 			return m
 		}
-		if l.Kind != StackHigh && l.Kind != TakeOffDeck {
+		if l.Kind != ballast.StackHigh && l.Kind != ballast.TakeOffDeck {
 			near(t, "tipping", float64(u.Tipping), bare(stability.RowRearAxle), 1e-6)
 			near(t, "wheel lift", float64(u.WheelLift), bare(liftRows(s.Machine.Undercarriage)...), 1e-6)
 		}
@@ -462,7 +463,7 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 		}
 	}
 	t.Log(seen)
-	for _, st := range []Status{stability.NotChecked, stability.Within, stability.Binds, stability.ExceededWhenEmpty, stability.CannotOccur} {
+	for _, st := range []ballast.Status{stability.NotChecked, stability.Within, stability.Binds, stability.ExceededWhenEmpty, stability.CannotOccur} {
 		if seen[st] < 20 {
 			t.Errorf("%v: only %d", st, seen[st])
 		}

@@ -1,9 +1,8 @@
-package ballast
+package ballast_test
 
 import (
 	"encoding/csv"
 	"errors"
-	"example.com/steelyard/internal/fieldtest"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -11,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -18,15 +19,15 @@ import (
 // lc1 is the loader of check LC1 of checks.csv: a weightless arm whose pivot
 // is put 3 m up so that every angle of the checks keeps the pin above the
 // ground.
-func lc1(t *testing.T) (Loader, map[string]any, map[string]any) {
+func lc1(t *testing.T) (ballast.Loader, map[string]any, map[string]any) {
 	t.Helper()
 	in, want := publishedRow(t, "checks.csv", "LC1")
 	base := numbers(t, in, "cyl_base_m")
-	return Loader{
+	return ballast.Loader{
 		Pivot: stability.Point{X: 1, Z: 3}, Arm: units.Length(number(t, in, "pin_radius_m")),
 		LowestPin: 0.9, HighestPin: 5.2,
-		Cylinders: &Cylinders{
-			Base:      Offset{units.Length(base[0]), units.Length(base[1])},
+		Cylinders: &ballast.Cylinders{
+			Base:      ballast.Offset{units.Length(base[0]), units.Length(base[1])},
 			RodRadius: units.Length(number(t, in, "rod_radius_m")),
 			RodAngle:  units.Angle(number(t, in, "rod_angle_offset_deg")) * units.Degree,
 			Bore:      units.Length(number(t, in, "bore_m")), Count: int(number(t, in, "cylinders")),
@@ -35,7 +36,7 @@ func lc1(t *testing.T) (Loader, map[string]any, map[string]any) {
 	}, in, want
 }
 
-func at(t *testing.T, l Loader, deg float64) Pose {
+func at(t *testing.T, l ballast.Loader, deg float64) ballast.Pose {
 	t.Helper()
 	h := float64(l.Pivot.Z) + float64(l.Arm)*math.Sin(deg*math.Pi/180)
 	p, err := l.At(units.Length(h))
@@ -68,7 +69,7 @@ func loaderChecks(t *testing.T) {
 		near(t, id, float64(at(t, l, number(t, in, "arm_deg")).Lift), number(t, want, "F_pin_N"), 0.5)
 	}
 	in, want = publishedRow(t, "checks.csv", "LC4")
-	k := Cylinders{Bore: units.Length(number(t, in, "bore_mm")) * units.Millimeter, Count: int(number(t, in, "cylinders")),
+	k := ballast.Cylinders{Bore: units.Length(number(t, in, "bore_mm")) * units.Millimeter, Count: int(number(t, in, "cylinders")),
 		Pressure: units.GaugePressure(number(t, in, "pressure_MPa")) * units.GaugeMegapascal}
 	near(t, "LC4", float64(k.Push()), number(t, want, "N"), 0.1)
 
@@ -92,7 +93,7 @@ func loaderChecks(t *testing.T) {
 
 	// LC2: a locked carrier, 20 kN at the pin 2 m ahead of the pivot.
 	in, want = publishedRow(t, "checks.csv", "LC2")
-	pose := Pose{Lift: units.Force(number(t, in, "F_pin_N")), Reach: units.Length(number(t, in, "pin_reach_m"))}
+	pose := ballast.Pose{Lift: units.Force(number(t, in, "F_pin_N")), Reach: units.Length(number(t, in, "pin_reach_m"))}
 	near(t, "LC2", float64(pose.LiftAhead(units.Length(number(t, in, "ahead_m")))), number(t, want, "F_N"), 0.01)
 	// LC3: an ideal parallel carrier.
 	in, want = publishedRow(t, "checks.csv", "LC3")
@@ -144,7 +145,7 @@ func loaderCurve(t *testing.T) {
 func TestRatedPoints(t *testing.T) {
 	l, _, _ := lc1(t)
 	l.Cylinders = nil
-	l.Rated = []RatedPoint{
+	l.Rated = []ballast.RatedPoint{
 		{PinHeight: 1, AtPin: 1500, Ahead: 0.5, AheadMass: 1200},
 		{PinHeight: 2.5, AtPin: 1300, Ahead: 0.5, AheadMass: 1000},
 		{PinHeight: 4.5, AtPin: 900, Ahead: 0.5, AheadMass: 640},
@@ -186,10 +187,10 @@ func TestLoaderFreeBody(t *testing.T) {
 	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 	found, refused := 0, 0
 	for range 2000 {
-		l := Loader{
+		l := ballast.Loader{
 			Pivot: stability.Point{X: units.Length(vary(-1, 1.5)), Z: units.Length(vary(3, 4))}, Arm: units.Length(vary(1.5, 3)),
 			ArmMass: units.Mass(vary(50, 400)), ArmCG: units.Length(vary(0.5, 1.5)), SelfLeveling: units.Fraction(vary(0, 1)),
-			Cylinders: &Cylinders{Base: Offset{units.Length(vary(-0.3, 0.5)), units.Length(vary(-0.9, -0.2))},
+			Cylinders: &ballast.Cylinders{Base: ballast.Offset{units.Length(vary(-0.3, 0.5)), units.Length(vary(-0.9, -0.2))},
 				RodRadius: units.Length(vary(0.6, 1.2)), RodAngle: units.Angle(vary(-0.3, 0.3)),
 				Bore: units.Length(vary(0.05, 0.1)), Count: 1 + r.IntN(4), Pressure: units.GaugePressure(vary(1e7, 2e7))},
 		}
@@ -243,8 +244,8 @@ func TestLoaderFreeBody(t *testing.T) {
 // With the rod's pin on the base's pin the cylinders have no lever, and cannot
 // be told to have one.
 func TestNoCylinderLength(t *testing.T) {
-	l := Loader{Pivot: stability.Point{X: 1, Z: 1.5}, Arm: 2, LowestPin: 1.5, HighestPin: 1.6,
-		Cylinders: &Cylinders{Base: Offset{0.3, -0.4}, RodRadius: 0.5, RodAngle: units.Angle(math.Atan2(-0.4, 0.3)), Bore: 0.06, Count: 2, Pressure: 2e7}}
+	l := ballast.Loader{Pivot: stability.Point{X: 1, Z: 1.5}, Arm: 2, LowestPin: 1.5, HighestPin: 1.6,
+		Cylinders: &ballast.Cylinders{Base: ballast.Offset{0.3, -0.4}, RodRadius: 0.5, RodAngle: units.Angle(math.Atan2(-0.4, 0.3)), Bore: 0.06, Count: 2, Pressure: 2e7}}
 	fieldtest.Names(t, "no length", l.Validate(), "cylinders")
 	l.LowestPin = 1.55
 	if err := l.Validate(); err != nil {
@@ -257,15 +258,15 @@ func TestNoCylinderLength(t *testing.T) {
 // known at its height. What the loader is rated for has the arms taken off
 // already. Heights end at the lowest and the highest pin.
 func TestLoaderAt(t *testing.T) {
-	l := Loader{Pivot: stability.Point{X: 0.5, Z: 1.5}, Arm: 2, LowestPin: 0.3, HighestPin: 2.9, ArmMass: 200, ArmCG: 1.2, SelfLeveling: 0.4}
-	for _, rated := range [][]RatedPoint{nil, {{PinHeight: 1.5, AtPin: 1000}}} {
+	l := ballast.Loader{Pivot: stability.Point{X: 0.5, Z: 1.5}, Arm: 2, LowestPin: 0.3, HighestPin: 2.9, ArmMass: 200, ArmCG: 1.2, SelfLeveling: 0.4}
+	for _, rated := range [][]ballast.RatedPoint{nil, {{PinHeight: 1.5, AtPin: 1000}}} {
 		l.Rated = rated
 		p, err := l.At(1.6)
 		if err != nil || p.Lift != 0 || p.Reach != 0 || p.CylinderLength != 0 || p.MomentArm != 0 {
 			t.Errorf("%d rated points: %+v, %v", len(rated), p, err)
 		}
 	}
-	l.Rated = []RatedPoint{{PinHeight: 0.5, AtPin: 1200}, {PinHeight: 2.5, AtPin: 1000}}
+	l.Rated = []ballast.RatedPoint{{PinHeight: 0.5, AtPin: 1200}, {PinHeight: 2.5, AtPin: 1000}}
 	for _, h := range []units.Length{0.5, 2.5} {
 		p, err := l.At(h)
 		if err != nil {

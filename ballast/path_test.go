@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"math/rand/v2"
@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -21,7 +22,7 @@ func TestErrorPaths(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	fresh := func() Document {
+	fresh := func() ballast.Document {
 		fill := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.CalciumChloride, 0.25), Level: liquid.ValveAt(12)}
 		empty := fill
 		empty.Level = liquid.Level{}
@@ -30,15 +31,15 @@ func TestErrorPaths(t *testing.T) {
 		front, rear := *s.Loader, s.Attachment
 		attachment := *rear
 		s.Loader, s.Attachment = &front, &attachment
-		s.Loader.Rated = append([]RatedPoint(nil), s.Loader.Rated...)
-		s.Machine.Front.Tire.Table = append([]PressureLoad(nil), s.Machine.Front.Tire.Table...)
+		s.Loader.Rated = append([]ballast.RatedPoint(nil), s.Loader.Rated...)
+		s.Machine.Front.Tire.Table = append([]ballast.PressureLoad(nil), s.Machine.Front.Tire.Table...)
 		need := l
-		d := Document{Version: DocumentVersion, Setup: s, Lifts: []Lift{l},
-			Needs:     &Needs{List: []Need{{Kind: NeedLift, Lift: &need, Hitch: Raised}, {Kind: NeedMass, Mass: units.Range[units.Mass]{Low: 100}, Hitch: Raised}}},
-			Stock:     &Stock{Items: []Item{{Piece: Piece{Kind: FrontLiquid, Fill: &empty}, Steps: []Step{{Level: liquid.ValveAt(12)}}}, {Piece: Piece{Kind: RearWheelWeight, Mass: 20}, Count: 3}}, Options: []Option{{RearTrack: 1.4}}},
-			Transport: &Transport{FrontLoad: 900, RearLoad: 1100, Wheelbase: 2, Hitch: Hitch{X: -0.6}, Behind: Mounted{Mass: 100, Distance: 0.7}}}
+		d := ballast.Document{Version: ballast.DocumentVersion, Setup: s, Lifts: []ballast.Lift{l},
+			Needs:     &ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Lift: &need, Hitch: ballast.Raised}, {Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{Low: 100}, Hitch: ballast.Raised}}},
+			Stock:     &ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.FrontLiquid, Fill: &empty}, Steps: []ballast.Step{{Level: liquid.ValveAt(12)}}}, {Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 20}, Count: 3}}, Options: []ballast.Option{{RearTrack: 1.4}}},
+			Transport: &ballast.Transport{FrontLoad: 900, RearLoad: 1100, Wheelbase: 2, Hitch: ballast.Hitch{X: -0.6}, Behind: ballast.Mounted{Mass: 100, Distance: 0.7}}}
 		if r.IntN(3) == 0 {
-			d.Setup.Pieces = append(d.Setup.Pieces, Piece{Kind: RearLiquid, Fill: &fill, Tires: 2})
+			d.Setup.Pieces = append(d.Setup.Pieces, ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill, Tires: 2})
 		}
 		return d
 	}
@@ -54,12 +55,12 @@ func TestErrorPaths(t *testing.T) {
 			}
 		}
 	}
-	document := func(path string) bool { return fieldtest.Resolves(reflect.TypeFor[Document](), path) }
+	document := func(path string) bool { return fieldtest.Resolves(reflect.TypeFor[ballast.Document](), path) }
 	setup := func(path string) bool {
 		if rest, ok := strings.CutPrefix(path, "lift"); ok {
-			return fieldtest.Resolves(reflect.TypeFor[Lift](), strings.TrimPrefix(rest, "."))
+			return fieldtest.Resolves(reflect.TypeFor[ballast.Lift](), strings.TrimPrefix(rest, "."))
 		}
-		return path == "load" || fieldtest.Resolves(reflect.TypeFor[Setup](), path)
+		return path == "load" || fieldtest.Resolves(reflect.TypeFor[ballast.Setup](), path)
 	}
 	for i := range 1500 {
 		d := fresh()

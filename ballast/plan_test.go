@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"math"
@@ -10,12 +10,13 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
 // bareOrchard is the orchard tractor without any ballast.
-func bareOrchard() Setup {
+func bareOrchard() ballast.Setup {
 	s := orchard()
 	s.Pieces = nil
 	return s
@@ -23,42 +24,42 @@ func bareOrchard() Setup {
 
 // shed is what the co-operative keeps and what its dealer offers: twelve kinds
 // of pieces.
-func shed() Stock {
-	liquidSteps := func(full units.Mass, radius units.Length, cents int64) []Step {
-		var out []Step
+func shed() ballast.Stock {
+	liquidSteps := func(full units.Mass, radius units.Length, cents int64) []ballast.Step {
+		var out []ballast.Step
 		for k := 1; k <= 5; k++ {
 			f := 0.15 * float64(k)
-			out = append(out, Step{Mass: full * units.Mass(f), Depth: radius * units.Length(0.7*(1-f)), RollRise: 0.02,
+			out = append(out, ballast.Step{Mass: full * units.Mass(f), Depth: radius * units.Length(0.7*(1-f)), RollRise: 0.02,
 				Cents: int64(f * float64(cents))})
 		}
 		return out
 	}
 	front := stability.Point{X: 2.3, Z: 0.6}
-	return Stock{
-		Mounts: []Mount{{Name: "front rack", Slots: 10, Limit: 320}, {Name: "rear discs", Limit: 260}},
-		Items: []Item{
-			{Name: "rear disc 34 kg", Piece: Piece{Kind: RearWheelWeight, Mass: 68}, Count: 2, Mount: "rear discs", Cents: 24000},
-			{Name: "rear disc 23 kg", Piece: Piece{Kind: RearWheelWeight, Mass: 45.36}, Count: 2, Mount: "rear discs", Cents: 15000},
-			{Name: "rear starter", Piece: Piece{Kind: RearWheelWeight, Mass: 110}, Count: 1, Mount: "rear discs", Cents: 41000},
-			{Name: "front disc", Piece: Piece{Kind: FrontWheelWeight, Mass: 36}, Count: 2, Cents: 14500},
-			{Name: "suitcase 25 kg", Piece: Piece{Kind: ChassisPiece, Mass: 25, CG: front}, Count: 8, Mount: "front rack", Cents: 7900},
-			{Name: "suitcase 36 kg", Piece: Piece{Kind: ChassisPiece, Mass: 36, CG: front}, Count: 6, Mount: "front rack", Cents: 11900},
-			{Name: "frame slab", Piece: Piece{Kind: ChassisPiece, Mass: 40, CG: stability.Point{X: 0.9, Z: 0.45}}, Count: 4, Cents: 9000},
-			{Name: "rear rack weight", Piece: Piece{Kind: ChassisPiece, Mass: 20, CG: stability.Point{X: -0.45, Z: 0.8}}, Count: 6, Cents: 5200},
-			{Name: "rear brine", Piece: Piece{Kind: RearLiquid}, Steps: liquidSteps(360, 0.58, 21000)},
-			{Name: "front brine", Piece: Piece{Kind: FrontLiquid}, Steps: liquidSteps(90, 0.34, 6000)},
-			{Name: "box", Piece: Piece{Kind: HitchBox, Mass: 85, CG: stability.Point{X: -1.15, Z: 0.6}}, Cents: 30000,
-				Range: &MassRange{Most: 600, Step: 5, Cents: 20}},
-			{Name: "mower", Piece: Piece{Kind: HitchImplement, Mass: 240, CG: stability.Point{X: -1.4, Z: 0.5}}},
+	return ballast.Stock{
+		Mounts: []ballast.Mount{{Name: "front rack", Slots: 10, Limit: 320}, {Name: "rear discs", Limit: 260}},
+		Items: []ballast.Item{
+			{Name: "rear disc 34 kg", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 68}, Count: 2, Mount: "rear discs", Cents: 24000},
+			{Name: "rear disc 23 kg", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 45.36}, Count: 2, Mount: "rear discs", Cents: 15000},
+			{Name: "rear starter", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 110}, Count: 1, Mount: "rear discs", Cents: 41000},
+			{Name: "front disc", Piece: ballast.Piece{Kind: ballast.FrontWheelWeight, Mass: 36}, Count: 2, Cents: 14500},
+			{Name: "suitcase 25 kg", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 25, CG: front}, Count: 8, Mount: "front rack", Cents: 7900},
+			{Name: "suitcase 36 kg", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 36, CG: front}, Count: 6, Mount: "front rack", Cents: 11900},
+			{Name: "frame slab", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 40, CG: stability.Point{X: 0.9, Z: 0.45}}, Count: 4, Cents: 9000},
+			{Name: "rear rack weight", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 20, CG: stability.Point{X: -0.45, Z: 0.8}}, Count: 6, Cents: 5200},
+			{Name: "rear brine", Piece: ballast.Piece{Kind: ballast.RearLiquid}, Steps: liquidSteps(360, 0.58, 21000)},
+			{Name: "front brine", Piece: ballast.Piece{Kind: ballast.FrontLiquid}, Steps: liquidSteps(90, 0.34, 6000)},
+			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 85, CG: stability.Point{X: -1.15, Z: 0.6}}, Cents: 30000,
+				Range: &ballast.MassRange{Most: 600, Step: 5, Cents: 20}},
+			{Name: "mower", Piece: ballast.Piece{Kind: ballast.HitchImplement, Mass: 240, CG: stability.Point{X: -1.4, Z: 0.5}}},
 		},
 	}
 }
 
-func liftNeed(h units.Length, load units.Mass) Need {
+func liftNeed(h units.Length, load units.Mass) ballast.Need {
 	l := binLift(h)
 	l.Load.Mass = load
 	l.Factor = 1.2
-	return Need{Kind: NeedLift, Hitch: Raised, Lift: &l}
+	return ballast.Need{Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l}
 }
 
 // The plan keeps every condition that pieces can change, the model the
@@ -66,50 +67,48 @@ func liftNeed(h units.Length, load units.Mass) Need {
 // exactly where one of its conditions is negative.
 func TestConditionsAgreeWithModel(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
-	seen := map[LimitKind][2]int{}
+	seen := map[ballast.LimitKind][2]int{}
 	answered := 0
 	for i := range 3000 {
 		s, l := randomCase(r)
 		l.Load.Mass = units.Mass(100 + 900*r.Float64())
 		switch r.IntN(6) {
 		case 0:
-			s.Attachment = &Attachment{Kind: Bucket, Mass: 130, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}}
-			l.Datum, l.Load.Center = EdgeHeight, 0
+			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}}
+			l.Datum, l.Load.Center = ballast.EdgeHeight, 0
 			if r.IntN(2) == 0 {
-				l.Kind, l.Height, l.Datum = BreakOut, 0, DatumUnknown
+				l.Kind, l.Height, l.Datum = ballast.BreakOut, 0, ballast.DatumUnknown
 			}
 		case 1:
-			s.Attachment = &Attachment{Kind: BarePin}
-			l.Datum, l.Height, l.Load.Above, l.Load.Center = PinHeight, l.Height+0.2, 0, 0
+			s.Attachment = &ballast.Attachment{Kind: ballast.BarePin}
+			l.Datum, l.Height, l.Load.Above, l.Load.Center = ballast.PinHeight, l.Height+0.2, 0, 0
 		}
 		l.Speed = units.Speed(12 * r.Float64())
-		l.Tires = Allowance{Kind: TireService(r.IntN(3)), PressureRaised: true, ShortCycles: r.IntN(2) == 0, LowTorque: true}
+		l.Tires = ballast.Allowance{Kind: ballast.TireService(r.IntN(3)), PressureRaised: true, ShortCycles: r.IntN(2) == 0, LowTorque: true}
 		answered--
-		if l.Basis.Kind == BasisUnknown {
-			l.Basis = Basis{Kind: BasisRearShare, Fraction: 0.2}
+		if l.Basis.Kind == ballast.BasisUnknown {
+			l.Basis = ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}
 		}
 		k, err := s.Compile()
 		if err != nil {
 			t.Fatal(err)
 		}
-		n := Need{Kind: NeedLift, Lift: &l}
-		cn, err := n.compile(k, "")
-		if err != nil {
+		n := ballast.Need{Kind: ballast.NeedLift, Lift: &l}
+		var least [4][ballast.NumLimits + 1]float64
+		for st := range least {
+			for j := range least[st] {
+				least[st][j] = math.Inf(1)
+			}
+		}
+		if n.Demands(k, func(limit ballast.LimitKind, state ballast.State, value float64) {
+			least[state][limit] = min(least[state][limit], value)
+		}) != nil {
 			continue // out of reach
 		}
 		answered += 2
 		c, err := k.Case(l)
 		if err != nil {
 			t.Fatal(err)
-		}
-		var least [4][NumLimits + 1]float64
-		for st := range least {
-			for j := range least[st] {
-				least[st][j] = math.Inf(1)
-			}
-		}
-		for _, e := range cn.demands(k, nil) {
-			least[e.state][e.limit] = min(least[e.state][e.limit], e.value)
 		}
 		check := c.Check(l.Load.Mass)
 		use := c.Use()
@@ -120,9 +119,9 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 			}
 			for _, got := range limits {
 				switch got.Kind {
-				case LimitHydraulic, LimitBreakOut, LimitCoupler, LimitAttachment:
+				case ballast.LimitHydraulic, ballast.LimitBreakOut, ballast.LimitCoupler, ballast.LimitAttachment:
 					continue
-				case LimitGross, LimitROPS, LimitHitch:
+				case ballast.LimitGross, ballast.LimitROPS, ballast.LimitHitch:
 					if st > 0 {
 						continue // no stricter than with the load
 					}
@@ -133,7 +132,7 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 				}
 				exceeded := got.Status == stability.Exceeded || got.Status == stability.ExceededWhenEmpty
 				if got.Status == stability.NotChecked && !math.IsInf(v, 1) || exceeded != (v < 0) && !(st == 0 && got.Status == stability.ExceededWhenEmpty) {
-					t.Fatalf("case %d, state %v, %v: model %v, used %v; least condition %v", i, State(st), got.Kind, got.Status, got.Used, v)
+					t.Fatalf("case %d, state %v, %v: model %v, used %v; least condition %v", i, ballast.State(st), got.Kind, got.Status, got.Used, v)
 				}
 				if !math.IsInf(v, 1) {
 					e := seen[got.Kind]
@@ -150,8 +149,8 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 	if answered < 2000 {
 		t.Errorf("most cases could not be answered: %d", answered)
 	}
-	for _, k := range []LimitKind{LimitTipping, LimitRearWheel, LimitSteered, LimitFrontAxle, LimitFrontTire, LimitFrontRim,
-		LimitRearAxle, LimitRearTire, LimitRearRim, LimitGross, LimitROPS} {
+	for _, k := range []ballast.LimitKind{ballast.LimitTipping, ballast.LimitRearWheel, ballast.LimitSteered, ballast.LimitFrontAxle, ballast.LimitFrontTire, ballast.LimitFrontRim,
+		ballast.LimitRearAxle, ballast.LimitRearTire, ballast.LimitRearRim, ballast.LimitGross, ballast.LimitROPS} {
 		if n := seen[k]; n[0] < 50 || n[1] < 50 {
 			t.Errorf("%v: only %d hold and %d are broken", k, n[0], n[1])
 		}
@@ -160,7 +159,7 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 
 // randomPlan draws a machine, needs and a stock. A small stock has few enough
 // choices to try them all.
-func randomPlan(r *rand.Rand, needCount int, small bool) (Setup, Needs, Stock) {
+func randomPlan(r *rand.Rand, needCount int, small bool) (ballast.Setup, ballast.Needs, ballast.Stock) {
 	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 	s := bareOrchard()
 	m := &s.Machine
@@ -171,29 +170,29 @@ func randomPlan(r *rand.Rand, needCount int, small bool) (Setup, Needs, Stock) {
 	m.Undercarriage = []stability.UndercarriageKind{stability.PivotingFront, stability.PivotingFront, stability.Rigid}[r.IntN(3)]
 	m.Front.Rating = units.Mass(vary(1500, 2600))
 	m.Front.WheelRating, m.Rear.WheelRating = 0, 0
-	m.Front.Tire = TireRating{}
+	m.Front.Tire = ballast.TireRating{}
 	m.GrossRating, m.ROPSRating = units.Mass(vary(3000, 4500)), 0
 	m.Rear.Rating = units.Mass(vary(1900, 2600))
 	l := *s.Loader
-	l.Rated = []RatedPoint{{0.2, 1600, 0.5, 1400}, {1.5, 1500, 0.5, 1300}, {2.7, 1200, 0.5, 1100}}
+	l.Rated = []ballast.RatedPoint{{0.2, 1600, 0.5, 1400}, {1.5, 1500, 0.5, 1300}, {2.7, 1200, 0.5, 1100}}
 	s.Loader = &l
-	needs := Needs{Goal: Goal(r.IntN(2))}
+	needs := ballast.Needs{Goal: ballast.Goal(r.IntN(2))}
 	for range needCount {
-		hitch := Raised
+		hitch := ballast.Raised
 		if r.IntN(5) == 0 {
-			hitch = Resting
+			hitch = ballast.Resting
 		}
 		switch r.IntN(8) {
 		case 0:
-			base := SteeredOfUnladen
+			base := ballast.SteeredOfUnladen
 			if r.IntN(2) == 0 {
-				base = SteeredOfLaden
+				base = ballast.SteeredOfLaden
 			}
-			needs.List = append(needs.List, Need{Kind: NeedSteeredShare, Hitch: hitch, Base: base, Share: units.Range[units.Fraction]{Low: units.Fraction(vary(0.15, 0.3))}})
+			needs.List = append(needs.List, ballast.Need{Kind: ballast.NeedSteeredShare, Hitch: hitch, Base: base, Share: units.Range[units.Fraction]{Low: units.Fraction(vary(0.15, 0.3))}})
 		case 1:
-			needs.List = append(needs.List, Need{Kind: NeedAxleSplit, Hitch: hitch, Share: units.Range[units.Fraction]{Low: units.Fraction(vary(0.1, 0.3)), High: units.Fraction(vary(0.35, 0.6))}})
+			needs.List = append(needs.List, ballast.Need{Kind: ballast.NeedAxleSplit, Hitch: hitch, Share: units.Range[units.Fraction]{Low: units.Fraction(vary(0.1, 0.3)), High: units.Fraction(vary(0.35, 0.6))}})
 		case 2:
-			needs.List = append(needs.List, Need{Kind: NeedMass, Hitch: hitch, State: NeedState(r.IntN(3)), Mass: units.Range[units.Mass]{Low: units.Mass(vary(1700, 2400)), High: units.Mass(vary(2400, 4000))}})
+			needs.List = append(needs.List, ballast.Need{Kind: ballast.NeedMass, Hitch: hitch, State: ballast.NeedState(r.IntN(3)), Mass: units.Range[units.Mass]{Low: units.Mass(vary(1700, 2400)), High: units.Mass(vary(2400, 4000))}})
 		default:
 			n := liftNeed(units.Length(vary(0.1, 2.4)), units.Mass(vary(250, 600)))
 			n.Hitch = hitch
@@ -208,12 +207,12 @@ func randomPlan(r *rand.Rand, needCount int, small bool) (Setup, Needs, Stock) {
 			}
 			switch r.IntN(4) {
 			case 0:
-				n.Lift.Basis = Basis{Kind: BasisTippingFraction, Fraction: units.Fraction(vary(0.5, 0.8))}
+				n.Lift.Basis = ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: units.Fraction(vary(0.5, 0.8))}
 			case 1:
-				n.Lift.Basis = Basis{Kind: BasisNoWheelUnloaded}
+				n.Lift.Basis = ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}
 				n.Lift.Factor = vary(1.1, 1.4)
 			}
-			n.Lift.Kind = []LiftKind{Hold, Hold, Hold, CarryLow, StackHigh, TakeOffDeck}[r.IntN(6)]
+			n.Lift.Kind = []ballast.LiftKind{ballast.Hold, ballast.Hold, ballast.Hold, ballast.CarryLow, ballast.StackHigh, ballast.TakeOffDeck}[r.IntN(6)]
 			needs.List = append(needs.List, n)
 		}
 	}
@@ -235,15 +234,15 @@ func randomPlan(r *rand.Rand, needCount int, small bool) (Setup, Needs, Stock) {
 				it.Steps = it.Steps[1:4]
 			}
 			if it.Range != nil {
-				it.Range = &MassRange{Most: 400, Step: 80, Cents: 300}
+				it.Range = &ballast.MassRange{Most: 400, Step: 80, Cents: 300}
 			}
 		}
 		if r.IntN(3) == 0 {
-			stock.Options = append(stock.Options, Option{Name: "wide", RearTrack: m.RearTrack + 0.2, Cents: 5000,
-				Pieces: []Piece{{Kind: RearWheelWeight, Mass: 20}}})
+			stock.Options = append(stock.Options, ballast.Option{Name: "wide", RearTrack: m.RearTrack + 0.2, Cents: 5000,
+				Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: 20}}})
 		}
 		if r.IntN(4) == 0 {
-			stock.Options = append(stock.Options, Option{Name: "spacers", RearTrack: m.RearTrack + 0.1, Cents: 1000})
+			stock.Options = append(stock.Options, ballast.Option{Name: "spacers", RearTrack: m.RearTrack + 0.1, Cents: 1000})
 		}
 	}
 	return s, needs, stock
@@ -269,7 +268,7 @@ func (a *trial) before(b *trial) bool {
 }
 
 // meetsNeed asks the public answers of the model, not the rows of the plan.
-func meetsNeed(t *testing.T, s Setup, n *Need) bool {
+func meetsNeed(t *testing.T, s ballast.Setup, n *ballast.Need) bool {
 	t.Helper()
 	s.Pieces = slices.Clone(s.Pieces)
 	for i := range s.Pieces {
@@ -281,7 +280,7 @@ func meetsNeed(t *testing.T, s Setup, n *Need) bool {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n.Kind == NeedLift {
+	if n.Kind == ballast.NeedLift {
 		c, err := k.Case(*n.Lift)
 		if err != nil {
 			t.Fatal(err)
@@ -293,15 +292,15 @@ func meetsNeed(t *testing.T, s Setup, n *Need) bool {
 		}
 		return ok
 	}
-	var states []WheelLoads
-	if n.State != LoaderOff {
+	var states []ballast.WheelLoads
+	if n.State != ballast.LoaderOff {
 		w, err := k.WheelLoads()
 		if err != nil {
 			t.Fatal(err)
 		}
 		states = append(states, w)
 	}
-	if n.State != LoaderOn {
+	if n.State != ballast.LoaderOn {
 		w, err := k.LoaderOff()
 		if err != nil {
 			t.Fatal(err)
@@ -311,7 +310,7 @@ func meetsNeed(t *testing.T, s Setup, n *Need) bool {
 	m := &s.Machine
 	var hitch units.Mass
 	for _, p := range s.Pieces {
-		if p.Kind.OnHitch() && p.State == Raised {
+		if p.Kind.OnHitch() && p.State == ballast.Raised {
 			hitch += p.Mass * units.Mass(max(1, float64(m.Hitch.X-p.CG.X)/0.610))
 		}
 	}
@@ -322,14 +321,14 @@ func meetsNeed(t *testing.T, s Setup, n *Need) bool {
 			w.Total <= m.GrossRating*room && hitch <= m.Hitch.Rating*room && w.Front*room >= k.Unladen()*units.Mass(m.Steered.Share)
 		both := w.Front + w.Rear
 		switch n.Kind {
-		case NeedSteeredShare:
-			if n.Base == SteeredOfUnladen {
+		case ballast.NeedSteeredShare:
+			if n.Base == ballast.SteeredOfUnladen {
 				both = k.Unladen()
 			}
 			ok = ok && w.Front*room >= both*units.Mass(n.Share.Low)
-		case NeedAxleSplit:
+		case ballast.NeedAxleSplit:
 			ok = ok && w.Front*room >= both*units.Mass(n.Share.Low) && w.Front <= both*units.Mass(n.Share.High)*room
-		case NeedMass:
+		case ballast.NeedMass:
 			ok = ok && w.Total*room >= n.Mass.Low && w.Total <= n.Mass.High*room
 		}
 		if !ok {
@@ -339,11 +338,18 @@ func meetsNeed(t *testing.T, s Setup, n *Need) bool {
 	return true
 }
 
+// clash reports whether two options do not go together: they share a group or
+// change the same field.
+func clash(a, b *ballast.Option) bool {
+	return a.Group != "" && a.Group == b.Group || a.RearTrack != 0 && b.RearTrack != 0 || a.FrontTrack != 0 && b.FrontTrack != 0 ||
+		a.RearTiresPerSide != 0 && b.RearTiresPerSide != 0 || a.FrontTiresPerSide != 0 && b.FrontTiresPerSide != 0
+}
+
 // every calls f with each choice from the stock that its mounts allow, and the
 // machine with it on.
-func every(t *testing.T, s Setup, st Stock, goal Goal, f func(trial, Setup)) {
+func every(t *testing.T, s ballast.Setup, st ballast.Stock, goal ballast.Goal, f func(trial, ballast.Setup)) {
 	t.Helper()
-	cols, groups, _, err := st.columns()
+	cols, groups, _, err := st.Columns()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -357,9 +363,9 @@ func every(t *testing.T, s Setup, st Stock, goal Goal, f func(trial, Setup)) {
 				continue
 			}
 			for k := range i {
-				excluded = excluded || mask&(1<<k) != 0 && st.Options[i].excludes(&st.Options[k])
+				excluded = excluded || mask&(1<<k) != 0 && clash(&st.Options[i], &st.Options[k])
 			}
-			base = st.Options[i].apply(base)
+			base = st.Options[i].Apply(base)
 			addCents += st.Options[i].Cents
 			for _, p := range st.Options[i].Pieces {
 				addGrams += grams(p.Mass)
@@ -384,18 +390,18 @@ func every(t *testing.T, s Setup, st Stock, goal Goal, f func(trial, Setup)) {
 			full.Pieces = slices.Clone(base.Pieces)
 			for j, v := range x {
 				c := &cols[j]
-				it := &st.Items[c.item]
-				tr.values[0] += v * c.grams
-				tr.values[1] += v * c.cents
-				tr.values[2] += v * c.units
-				mass[it.Mount] += v * c.grams
-				if !c.fill {
+				it := &st.Items[c.Item]
+				tr.values[0] += v * c.Grams
+				tr.values[1] += v * c.Cents
+				tr.values[2] += v * c.Units
+				mass[it.Mount] += v * c.Grams
+				if !c.Fill {
 					slots[it.Mount] += v
 				} else if v > 0 && x[j-1] == 0 {
 					ok = false
 				}
 				if v > 0 {
-					p := c.one
+					p := c.One
 					p.Mass *= units.Mass(v)
 					full.Pieces = append(full.Pieces, p)
 				}
@@ -405,7 +411,7 @@ func every(t *testing.T, s Setup, st Stock, goal Goal, f func(trial, Setup)) {
 					ok = false
 				}
 			}
-			if goal == LeastCost {
+			if goal == ballast.LeastCost {
 				tr.values[0], tr.values[1] = tr.values[1], tr.values[0]
 			}
 			if ok {
@@ -413,7 +419,7 @@ func every(t *testing.T, s Setup, st Stock, goal Goal, f func(trial, Setup)) {
 			}
 			j := 0
 			for ; j < len(x); j++ {
-				if x[j] < cols[j].upper {
+				if x[j] < cols[j].Upper {
 					x[j]++
 					break
 				}
@@ -432,18 +438,18 @@ func every(t *testing.T, s Setup, st Stock, goal Goal, f func(trial, Setup)) {
 // needs conflicts than the one it names.
 func TestPlanAgainstBruteForce(t *testing.T) {
 	r := rand.New(rand.NewPCG(12, 3))
-	counts := map[PlanStatus]int{}
+	counts := map[ballast.PlanStatus]int{}
 	sizes := map[int]int{}
 	for i := range 120 {
 		s, needs, st := randomPlan(r, 1+r.IntN(4), true)
-		p, err := Plan(t.Context(), s, needs, st)
+		p, err := ballast.Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
 		counts[p.Status]++
 		var best *trial
 		sets := map[uint32]bool{} // sets of needs that some choice meets
-		every(t, s, st, needs.Goal, func(tr trial, full Setup) {
+		every(t, s, st, needs.Goal, func(tr trial, full ballast.Setup) {
 			if best != nil && !tr.before(best) {
 				return
 			}
@@ -451,7 +457,7 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 			for k := range needs.List {
 				if meetsNeed(t, full, &needs.List[k]) {
 					met |= 1 << k
-				} else if p.Status == PlanOptimal {
+				} else if p.Status == ballast.PlanOptimal {
 					return
 				}
 			}
@@ -461,7 +467,7 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 			}
 		})
 		if best == nil {
-			if p.Status != PlanConflict || !p.Proof.Proven || !p.Proof.SmallestConflict || p.Nearest == nil {
+			if p.Status != ballast.PlanConflict || !p.Proof.Proven || !p.Proof.SmallestConflict || p.Nearest == nil {
 				t.Fatalf("plan %d: %v, but no choice meets the needs", i, p.Status)
 			}
 			var set uint32
@@ -490,22 +496,22 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 			}
 			continue
 		}
-		if p.Status != PlanOptimal {
+		if p.Status != ballast.PlanOptimal {
 			t.Fatalf("plan %d: %v, but %+v meets the needs", i, p.Status, best)
 		}
 		x := make([]int64, len(best.x))
-		cols, _, _, _ := st.columns()
+		cols, _, _, _ := st.Columns()
 		for _, c := range p.Best.Choices {
 			for j := range cols {
-				if cols[j].item == c.Item && cols[j].step == c.Step && !cols[j].fill {
+				if cols[j].Item == c.Item && cols[j].Step == c.Step && !cols[j].Fill {
 					x[j] = c.Count
-					if j+1 < len(cols) && cols[j+1].fill {
-						x[j+1] = int64(math.Round(float64((c.Piece.Mass - cols[j].one.Mass) / cols[j+1].one.Mass)))
+					if j+1 < len(cols) && cols[j+1].Fill {
+						x[j+1] = int64(math.Round(float64((c.Piece.Mass - cols[j].One.Mass) / cols[j+1].One.Mass)))
 					}
 				}
 			}
 		}
-		if !slices.Equal(x, best.x) || needs.Goal == LeastMass && grams(p.Best.Mass) != best.values[0] || needs.Goal == LeastCost && p.Best.Cents != best.values[0] {
+		if !slices.Equal(x, best.x) || needs.Goal == ballast.LeastMass && grams(p.Best.Mass) != best.values[0] || needs.Goal == ballast.LeastCost && p.Best.Cents != best.values[0] {
 			t.Errorf("plan %d: %v, %v kg, %d cents; trying everything gives %+v", i, x, float64(p.Best.Mass), p.Best.Cents, best)
 		}
 		kg, price := p.Best.Mass, p.Best.Cents
@@ -520,7 +526,7 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 			}
 		}
 		second := best.values[1]
-		if got := map[bool]int64{true: grams(p.Best.Mass), false: p.Best.Cents}[needs.Goal == LeastCost]; got != second || price != 0 || math.Abs(float64(kg)) > 1e-9 {
+		if got := map[bool]int64{true: grams(p.Best.Mass), false: p.Best.Cents}[needs.Goal == ballast.LeastCost]; got != second || price != 0 || math.Abs(float64(kg)) > 1e-9 {
 			t.Errorf("plan %d: second objective %d, want %d; %d cents and %v kg are on no choice", i, got, second, price, float64(kg))
 		}
 		for k, a := range p.Best.Answers {
@@ -530,14 +536,14 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 		}
 	}
 	t.Log(counts, "conflicts by size", sizes)
-	if counts[PlanOptimal] < 30 || counts[PlanConflict] < 20 {
+	if counts[ballast.PlanOptimal] < 30 || counts[ballast.PlanConflict] < 20 {
 		t.Error("the draw is lopsided")
 	}
 }
 
 // first is what a plan makes least.
-func first(p *Proposal) int64 {
-	if p.Goal == LeastCost {
+func first(p *ballast.Proposal) int64 {
+	if p.Goal == ballast.LeastCost {
 		return p.Best.Cents
 	}
 	return grams(p.Best.Mass)
@@ -550,29 +556,29 @@ func TestPlanMonotone(t *testing.T) {
 	compared := 0
 	for i := range 40 {
 		s, needs, st := randomPlan(r, 4, false)
-		p, err := Plan(t.Context(), s, needs, st)
+		p, err := ballast.Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
 		less := st
 		less.Items = slices.Delete(slices.Clone(st.Items), 3, 6)
-		l, err := Plan(t.Context(), s, needs, less)
+		l, err := ballast.Plan(t.Context(), s, needs, less)
 		if err != nil {
 			t.Fatal(err)
 		}
 		few := needs
 		few.List = needs.List[1:]
-		f, err := Plan(t.Context(), s, few, st)
+		f, err := ballast.Plan(t.Context(), s, few, st)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if l.Status == PlanOptimal && (p.Status != PlanOptimal || first(&p) > first(&l)) {
+		if l.Status == ballast.PlanOptimal && (p.Status != ballast.PlanOptimal || first(&p) > first(&l)) {
 			t.Errorf("plan %d: more stock made %v %d of %v %d", i, p.Status, first(&p), l.Status, first(&l))
 		}
-		if p.Status == PlanOptimal && (f.Status != PlanOptimal || first(&f) > first(&p)) {
+		if p.Status == ballast.PlanOptimal && (f.Status != ballast.PlanOptimal || first(&f) > first(&p)) {
 			t.Errorf("plan %d: fewer needs made %v %d of %v %d", i, f.Status, first(&f), p.Status, first(&p))
 		}
-		if p.Status == PlanOptimal && l.Status == PlanOptimal {
+		if p.Status == ballast.PlanOptimal && l.Status == ballast.PlanOptimal {
 			compared++
 		}
 	}
@@ -588,21 +594,21 @@ func TestPlanFrontier(t *testing.T) {
 	points := 0
 	for i := range 120 {
 		s, needs, st := randomPlan(r, 2, true)
-		needs.Goal = LeastMass
-		mass, err := Plan(t.Context(), s, needs, st)
+		needs.Goal = ballast.LeastMass
+		mass, err := ballast.Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if mass.Status != PlanOptimal {
+		if mass.Status != ballast.PlanOptimal {
 			continue
 		}
-		needs.Goal = LeastCost
-		cost, err := Plan(t.Context(), s, needs, st)
+		needs.Goal = ballast.LeastCost
+		cost, err := ballast.Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
-		needs.Goal = LeastBoth
-		both, err := Plan(t.Context(), s, needs, st)
+		needs.Goal = ballast.LeastBoth
+		both, err := ballast.Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -623,7 +629,7 @@ func TestPlanFrontier(t *testing.T) {
 		}
 		// Every choice that meets the needs is beaten or equaled by a point.
 		points += len(f)
-		every(t, s, st, LeastMass, func(tr trial, full Setup) {
+		every(t, s, st, ballast.LeastMass, func(tr trial, full ballast.Setup) {
 			for _, p := range f {
 				if grams(p.Mass) <= tr.values[0] && p.Cents <= tr.values[1] {
 					return
@@ -648,7 +654,7 @@ func TestPlanSymmetry(t *testing.T) {
 	r := rand.New(rand.NewPCG(15, 7))
 	for i := range 20 {
 		s, needs, st := randomPlan(r, 4, false)
-		p, err := Plan(t.Context(), s, needs, st)
+		p, err := ballast.Plan(t.Context(), s, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -657,12 +663,12 @@ func TestPlanSymmetry(t *testing.T) {
 				n.Lift.Braking = 0 // does not change with gravity
 			}
 		}
-		if p, err = Plan(t.Context(), s, needs, st); err != nil {
+		if p, err = ballast.Plan(t.Context(), s, needs, st); err != nil {
 			t.Fatal(err)
 		}
 		g := s
 		g.Gravity = 9.78
-		q, err := Plan(t.Context(), g, needs, st)
+		q, err := ballast.Plan(t.Context(), g, needs, st)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -677,7 +683,7 @@ func TestPlanSymmetry(t *testing.T) {
 		l := *s.Loader
 		flip(&l.FrameCG)
 		m.Loader = &l
-		mirrored := Needs{Goal: needs.Goal}
+		mirrored := ballast.Needs{Goal: needs.Goal}
 		for _, n := range needs.List {
 			if n.Lift != nil {
 				lift := *n.Lift
@@ -686,7 +692,7 @@ func TestPlanSymmetry(t *testing.T) {
 			}
 			mirrored.List = append(mirrored.List, n)
 		}
-		if q, err = Plan(t.Context(), m, mirrored, st); err != nil {
+		if q, err = ballast.Plan(t.Context(), m, mirrored, st); err != nil {
 			t.Fatal(err)
 		}
 		if p.Status != q.Status || !sameChoice(p.Best.Choices, q.Best.Choices) {
@@ -695,8 +701,8 @@ func TestPlanSymmetry(t *testing.T) {
 	}
 }
 
-func sameChoice(a, b []Choice) bool {
-	return slices.EqualFunc(a, b, func(x, y Choice) bool {
+func sameChoice(a, b []ballast.Choice) bool {
+	return slices.EqualFunc(a, b, func(x, y ballast.Choice) bool {
 		return x.Item == y.Item && x.Count == y.Count && x.Step == y.Step && grams(x.Piece.Mass) == grams(y.Piece.Mass)
 	})
 }
@@ -709,24 +715,24 @@ func TestPlanBoxAndLiquid(t *testing.T) {
 	in := map[string]any{"mass_kg": 2600.0, "cg_x_m": 0.9, "cg_h_m": 0.78, "wheelbase_m": 2.1, "track_m": 1.4, "pivot_h_m": 0.48}
 	s := plain(t, in, 1.75)
 	s.Machine.Front.Rating = 2043 // 2042.86 with the box and 600 kg on the pin
-	l := Lift{Height: 1.5, Datum: PinHeight, Factor: 1, Basis: Basis{Kind: BasisRearShare, Fraction: 0.2}, Load: Load{Mass: 600}}
-	needs := Needs{List: []Need{{Kind: NeedLift, Hitch: Raised, Lift: &l}}}
-	stock := Stock{Items: []Item{
-		{Name: "liquid", Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 300, Depth: 0.2, RollRise: 0.01}}},
-		{Name: "box", Piece: Piece{Kind: HitchBox, Mass: 100, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &MassRange{Most: 400}},
+	l := ballast.Lift{Height: 1.5, Datum: ballast.PinHeight, Factor: 1, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}, Load: ballast.Load{Mass: 600}}
+	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l}}}
+	stock := ballast.Stock{Items: []ballast.Item{
+		{Name: "liquid", Piece: ballast.Piece{Kind: ballast.RearLiquid}, Steps: []ballast.Step{{Mass: 300, Depth: 0.2, RollRise: 0.01}}},
+		{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 100, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &ballast.MassRange{Most: 400}},
 	}}
-	p, err := Plan(t.Context(), s, needs, stock)
+	p, err := ballast.Plan(t.Context(), s, needs, stock)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.Status != PlanOptimal || len(p.Best.Choices) != 1 || p.Best.Choices[0].Item != 1 || p.Best.Mass != 300 {
+	if p.Status != ballast.PlanOptimal || len(p.Best.Choices) != 1 || p.Best.Choices[0].Item != 1 || p.Best.Mass != 300 {
 		t.Errorf("%v %+v", p.Status, p.Best)
 	}
 	stock.Items = stock.Items[:1]
-	if p, err = Plan(t.Context(), s, needs, stock); err != nil {
+	if p, err = ballast.Plan(t.Context(), s, needs, stock); err != nil {
 		t.Fatal(err)
 	}
-	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Limit != LimitFrontAxle || math.Abs(float64(p.Conflict[0].Short)-(2214.29-2043)) > 0.01 {
+	if p.Status != ballast.PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Limit != ballast.LimitFrontAxle || math.Abs(float64(p.Conflict[0].Short)-(2214.29-2043)) > 0.01 {
 		t.Errorf("%v %+v", p.Status, p.Conflict)
 	}
 }
@@ -737,15 +743,15 @@ func TestPlanDuals(t *testing.T) {
 	s := bareOrchard()
 	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.GrossRating, s.Machine.ROPSRating = 0, 0, 0, 0
 	s.Machine.Rear.Tire.LoadIndex = 90 // 600 kg
-	needs := Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 2100}}}}
-	st := Stock{Items: []Item{{Piece: Piece{Kind: RearWheelWeight, Mass: 100}, Count: 5}}, Options: []Option{
+	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, State: ballast.LoaderOff, Mass: units.Range[units.Mass]{Low: 2100}}}}
+	st := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 100}, Count: 5}}, Options: []ballast.Option{
 		{Name: "front duals", FrontTiresPerSide: 2, Cents: 1}, {Name: "rear duals", RearTiresPerSide: 2, Cents: 90000,
-			Pieces: []Piece{{Kind: RearWheelWeight, Mass: 150}}}}}
-	p, err := Plan(t.Context(), s, needs, st)
+			Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: 150}}}}}
+	p, err := ballast.Plan(t.Context(), s, needs, st)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.Status != PlanOptimal || !slices.Equal(p.Best.Options, []int{1}) || p.Best.Cents != 90000 {
+	if p.Status != ballast.PlanOptimal || !slices.Equal(p.Best.Options, []int{1}) || p.Best.Cents != 90000 {
 		t.Errorf("%v %+v", p.Status, p.Best)
 	}
 	on := p.Best.Setup(s, st)
@@ -761,13 +767,13 @@ func TestPlanDuals(t *testing.T) {
 		t.Errorf("%+v, want %+v, %v", p.Best.Answers[0].Axles, off, err)
 	}
 	// Without a rating a caution says what was not checked.
-	if !p.Cautions.Has(CautionUnchecked) {
+	if !p.Cautions.Has(ballast.CautionUnchecked) {
 		t.Errorf("cautions %v", p.Cautions)
 	}
 	whole := bareOrchard()
 	whole.Machine.Rear.Tire.LoadIndex = 120
-	needs.List[0].State, needs.List[0].Mass.Low = EveryState, 1000
-	if p, err = Plan(t.Context(), whole, needs, Stock{Items: st.Items}); err != nil || p.Status != PlanOptimal || p.Cautions.Has(CautionUnchecked) {
+	needs.List[0].State, needs.List[0].Mass.Low = ballast.EveryState, 1000
+	if p, err = ballast.Plan(t.Context(), whole, needs, ballast.Stock{Items: st.Items}); err != nil || p.Status != ballast.PlanOptimal || p.Cautions.Has(ballast.CautionUnchecked) {
 		t.Errorf("%v %v %v", p.Status, p.Cautions, err)
 	}
 }
@@ -775,14 +781,14 @@ func TestPlanDuals(t *testing.T) {
 // A setup with liquid in its front tires leaves the rear ones to the stock.
 func TestPlanBesideLiquid(t *testing.T) {
 	s := bareOrchard()
-	s.Pieces = []Piece{{Kind: FrontLiquid, Mass: 30}}
-	st := Stock{Items: []Item{{Piece: Piece{Kind: RearLiquid}, Steps: []Step{{Mass: 100}, {Mass: 200}}}}}
-	needs := Needs{List: []Need{{Kind: NeedMass, State: LoaderOff, Mass: units.Range[units.Mass]{Low: 1700}}}}
-	p, err := Plan(t.Context(), s, needs, st)
-	if err != nil || p.Status != PlanOptimal || len(p.Best.Choices) != 1 {
+	s.Pieces = []ballast.Piece{{Kind: ballast.FrontLiquid, Mass: 30}}
+	st := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearLiquid}, Steps: []ballast.Step{{Mass: 100}, {Mass: 200}}}}}
+	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, State: ballast.LoaderOff, Mass: units.Range[units.Mass]{Low: 1700}}}}
+	p, err := ballast.Plan(t.Context(), s, needs, st)
+	if err != nil || p.Status != ballast.PlanOptimal || len(p.Best.Choices) != 1 {
 		t.Fatalf("%v %+v %v", p.Status, p.Best, err)
 	}
-	if !p.Cautions.Has(CautionTireMaker | CautionPressure) {
+	if !p.Cautions.Has(ballast.CautionTireMaker | ballast.CautionPressure) {
 		t.Errorf("cautions %v", p.Cautions)
 	}
 }
@@ -790,7 +796,7 @@ func TestPlanBesideLiquid(t *testing.T) {
 // Equal questions have equal answers, from many goroutines at once.
 func TestPlanParallel(t *testing.T) {
 	s, needs, st := randomPlan(rand.New(rand.NewPCG(16, 1)), 6, false)
-	want, err := Plan(t.Context(), s, needs, st)
+	want, err := ballast.Plan(t.Context(), s, needs, st)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -799,7 +805,7 @@ func TestPlanParallel(t *testing.T) {
 		group.Add(1)
 		go func() {
 			defer group.Done()
-			if got, err := Plan(t.Context(), s, needs, st); err != nil || !cmp.Equal(got, want) {
+			if got, err := ballast.Plan(t.Context(), s, needs, st); err != nil || !cmp.Equal(got, want) {
 				t.Errorf("%v: %s", err, cmp.Diff(want, got))
 			}
 		}()
@@ -810,14 +816,14 @@ func TestPlanParallel(t *testing.T) {
 // A need that no ballast can meet says so.
 func TestPlanHopeless(t *testing.T) {
 	n := liftNeed(1, 3000)
-	p, err := Plan(t.Context(), bareOrchard(), Needs{List: []Need{liftNeed(1, 300), n}}, shed())
+	p, err := ballast.Plan(t.Context(), bareOrchard(), ballast.Needs{List: []ballast.Need{liftNeed(1, 300), n}}, shed())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.Status != PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Need != 1 || !p.Conflict[0].Hopeless {
+	if p.Status != ballast.PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Need != 1 || !p.Conflict[0].Hopeless {
 		t.Errorf("%v %+v", p.Status, p.Conflict)
 	}
-	if p.Nearest == nil || !p.Cautions.Has(CautionManual|CautionEmptyAgain|CautionROPS) {
+	if p.Nearest == nil || !p.Cautions.Has(ballast.CautionManual|ballast.CautionEmptyAgain|ballast.CautionROPS) {
 		t.Errorf("nearest %v, cautions %v", p.Nearest, p.Cautions)
 	}
 }
@@ -827,26 +833,26 @@ func TestPlanHopeless(t *testing.T) {
 func TestPlanUnstocked(t *testing.T) {
 	s := bareOrchard()
 	loader, attach := *s.Loader, *s.Attachment
-	loader.Rated, loader.CouplerRating = []RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, 0
+	loader.Rated, loader.CouplerRating = []ballast.RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, 0
 	attach.Rating = 0
 	s.Loader, s.Attachment = &loader, &attach
-	s.Machine.Front.Rating, s.Machine.Front.WheelRating, s.Machine.Front.Tire = 0, 0, TireRating{}
-	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.Rear.Tire = 0, 0, TireRating{}
-	s.Machine.GrossRating, s.Machine.ROPSRating, s.Machine.Hitch.Rating, s.Machine.Steered = 0, 0, 2000, SteeredRule{}
+	s.Machine.Front.Rating, s.Machine.Front.WheelRating, s.Machine.Front.Tire = 0, 0, ballast.TireRating{}
+	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.Rear.Tire = 0, 0, ballast.TireRating{}
+	s.Machine.GrossRating, s.Machine.ROPSRating, s.Machine.Hitch.Rating, s.Machine.Steered = 0, 0, 2000, ballast.SteeredRule{}
 	n := liftNeed(1, 600)
 	n.Lift.Load.Sideways = 0
-	ahead := Item{Count: 2, Piece: Piece{Kind: ChassisPiece, Mass: 20, CG: stability.Point{X: 2.2, Z: 0.6}}}
-	behind := Item{Count: 1, Piece: Piece{Kind: HitchBox, Mass: 500, CG: stability.Point{X: -1.2, Z: 0.6}}}
-	st := Stock{Items: []Item{ahead}}
-	p := planned(t, s, Needs{List: []Need{n}}, st)
-	if p.Status != PlanConflict || len(p.Conflict) != 1 {
+	ahead := ballast.Item{Count: 2, Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 20, CG: stability.Point{X: 2.2, Z: 0.6}}}
+	behind := ballast.Item{Count: 1, Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 500, CG: stability.Point{X: -1.2, Z: 0.6}}}
+	st := ballast.Stock{Items: []ballast.Item{ahead}}
+	p := planned(t, s, ballast.Needs{List: []ballast.Need{n}}, st)
+	if p.Status != ballast.PlanConflict || len(p.Conflict) != 1 {
 		t.Fatalf("%v, %+v", p.Status, p.Conflict)
 	}
-	if m := p.Conflict[0]; m.Hopeless || !m.Unstocked || m.Limit != LimitTipping || m.Short <= 0 {
+	if m := p.Conflict[0]; m.Hopeless || !m.Unstocked || m.Limit != ballast.LimitTipping || m.Short <= 0 {
 		t.Errorf("%+v", m)
 	}
 	st.Items = append(st.Items, behind)
-	if p = planned(t, s, Needs{List: []Need{n}}, st); p.Status != PlanOptimal {
+	if p = planned(t, s, ballast.Needs{List: []ballast.Need{n}}, st); p.Status != ballast.PlanOptimal {
 		t.Errorf("%v, %+v", p.Status, p.Conflict)
 	}
 }
@@ -865,19 +871,19 @@ func TestPlanMissOverOptions(t *testing.T) {
 		t.Fatal(err)
 	}
 	front := float64(w.Front / w.Total)
-	needs := Needs{List: []Need{
-		{Kind: NeedMass, State: LoaderOn, Mass: units.Range[units.Mass]{High: w.Total + 36}},
-		{Kind: NeedAxleSplit, State: LoaderOn, Share: units.Range[units.Fraction]{Low: 0, High: units.Fraction(front - 0.004)}},
+	needs := ballast.Needs{List: []ballast.Need{
+		{Kind: ballast.NeedMass, State: ballast.LoaderOn, Mass: units.Range[units.Mass]{High: w.Total + 36}},
+		{Kind: ballast.NeedAxleSplit, State: ballast.LoaderOn, Share: units.Range[units.Fraction]{Low: 0, High: units.Fraction(front - 0.004)}},
 	}}
-	st := Stock{
-		Items:   []Item{{Count: 1, Piece: Piece{Kind: RearWheelWeight, Mass: 140}}},
-		Options: []Option{{Pieces: []Piece{{Kind: ChassisPiece, Mass: 40, CG: stability.Point{X: -0.3, Z: 0.6}}}}},
+	st := ballast.Stock{
+		Items:   []ballast.Item{{Count: 1, Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 140}}},
+		Options: []ballast.Option{{Pieces: []ballast.Piece{{Kind: ballast.ChassisPiece, Mass: 40, CG: stability.Point{X: -0.3, Z: 0.6}}}}},
 	}
 	p := planned(t, s, needs, st)
-	if p.Status != PlanConflict || len(p.Conflict) != 2 {
+	if p.Status != ballast.PlanConflict || len(p.Conflict) != 2 {
 		t.Fatalf("%v, %+v", p.Status, p.Conflict)
 	}
-	if m := p.Conflict[0]; m.Need != 0 || m.Hopeless || m.Unstocked || m.Limit != NoLimit || !(m.Short >= 4-1e-6 && m.Short <= 4+shortStep) {
+	if m := p.Conflict[0]; m.Need != 0 || m.Hopeless || m.Unstocked || m.Limit != ballast.NoLimit || !(m.Short >= 4-1e-6 && m.Short <= 4+units.Mass(ballast.Fixed.ShortStep)) {
 		t.Errorf("%+v", m)
 	}
 }
@@ -885,26 +891,26 @@ func TestPlanMissOverOptions(t *testing.T) {
 // Twelve kinds of pieces, ten needs; 200 random machines.
 func BenchmarkPlan(b *testing.B) {
 	type task struct {
-		s  Setup
-		n  Needs
-		st Stock
+		s  ballast.Setup
+		n  ballast.Needs
+		st ballast.Stock
 	}
 	r := rand.New(rand.NewPCG(11, 1))
 	var tasks []task
 	for len(tasks) < 200 {
 		s, n, st := randomPlan(r, 10, false)
-		p, err := Plan(b.Context(), s, n, st)
+		p, err := ballast.Plan(b.Context(), s, n, st)
 		if err != nil {
 			b.Fatal(err)
 		}
-		if p.Status == PlanOptimal {
+		if p.Status == ballast.PlanOptimal {
 			tasks = append(tasks, task{s, n, st})
 		}
 	}
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		k := &tasks[i%len(tasks)]
-		if _, err := Plan(b.Context(), k.s, k.n, k.st); err != nil {
+		if _, err := ballast.Plan(b.Context(), k.s, k.n, k.st); err != nil {
 			b.Fatal(err)
 		}
 	}

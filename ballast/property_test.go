@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"sync"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -16,8 +17,8 @@ import (
 // exceeded, and one more kilogram breaks it.
 func TestUsableLoadBinds(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 1))
-	governing := map[LimitKind]int{}
-	statuses := map[Status]int{}
+	governing := map[ballast.LimitKind]int{}
+	statuses := map[ballast.Status]int{}
 	for i := range 4000 {
 		s, l := randomCase(r)
 		_, c := compiled(t, s, l)
@@ -72,7 +73,7 @@ func TestUsableLoadBinds(t *testing.T) {
 		near(t, fmt.Sprintf("case %d: bisection", i), low, float64(u.Mass), 2e-9*float64(u.Mass)+1e-9)
 	}
 	t.Log(governing, statuses)
-	for _, k := range []LimitKind{LimitHydraulic, LimitTipping, LimitRearWheel, LimitFrontAxle, LimitFrontTire, LimitGross} {
+	for _, k := range []ballast.LimitKind{ballast.LimitHydraulic, ballast.LimitTipping, ballast.LimitRearWheel, ballast.LimitFrontAxle, ballast.LimitFrontTire, ballast.LimitGross} {
 		if governing[k] == 0 {
 			t.Errorf("no random case was governed by %v", k)
 		}
@@ -90,7 +91,7 @@ func TestWheelLoadsAgainstVehicle(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in, err := v.Undercarriage.Influence(l.situation(), v.Gravity)
+		in, err := v.Undercarriage.Influence(stability.Situation{Slope: l.Slope, Heading: l.Heading, Acceleration: -l.Braking}, v.Gravity)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -113,9 +114,9 @@ func TestHydraulicByVirtualWork(t *testing.T) {
 		s, l := randomCase(r)
 		lo := *s.Loader
 		lo.Rated = nil
-		lo.Cylinders = &Cylinders{Base: Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 0.05, Bore: 0.055, Count: 2, Pressure: 17e6}
+		lo.Cylinders = &ballast.Cylinders{Base: ballast.Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 0.05, Bore: 0.055, Count: 2, Pressure: 17e6}
 		s.Loader = &lo
-		l.Kind = Hold
+		l.Kind = ballast.Hold
 		_, c := compiled(t, s, l)
 		g := float64(s.Gravity)
 		along := g*math.Sin(float64(l.Slope))*math.Cos(float64(l.Heading)) - float64(l.Braking)
@@ -143,7 +144,7 @@ func TestHydraulicByVirtualWork(t *testing.T) {
 		const d = 1e-4
 		work := float64(lo.Cylinders.Push()) * (length(a0+d) - length(a0-d))
 		u := c.Use()
-		h := u.Limit(LimitHydraulic)
+		h := u.Limit(ballast.LimitHydraulic)
 		if h.Status == stability.ExceededWhenEmpty {
 			continue
 		}
@@ -163,7 +164,7 @@ func TestMirror(t *testing.T) {
 		loader := *n.Loader
 		loader.FrameCG.Y *= -1
 		n.Loader = &loader
-		n.Pieces = append([]Piece(nil), s.Pieces...)
+		n.Pieces = append([]ballast.Piece(nil), s.Pieces...)
 		for i := range n.Pieces {
 			n.Pieces[i].CG.Y *= -1
 		}
@@ -245,8 +246,8 @@ var zeroKept = map[string]string{
 // Zeroing any field of a valid setup never raises a usable load nor widens a
 // limit without an error or a not-checked status beside it.
 func TestZeroIsCautious(t *testing.T) {
-	var cases []Lift
-	for _, basis := range []Basis{{BasisRearShare, 0.2}, {BasisTippingFraction, 0.5}, {Kind: BasisNoWheelUnloaded}} {
+	var cases []ballast.Lift
+	for _, basis := range []ballast.Basis{{ballast.BasisRearShare, 0.2}, {ballast.BasisTippingFraction, 0.5}, {Kind: ballast.BasisNoWheelUnloaded}} {
 		for _, slope := range []float64{0, 5} {
 			for _, heading := range []float64{0, 90, 180, -90} {
 				for _, h := range []units.Length{0.3, 1.2, 2.4} {
@@ -258,28 +259,28 @@ func TestZeroIsCautious(t *testing.T) {
 			}
 		}
 	}
-	setups := []func() Setup{orchard, func() Setup {
+	setups := []func() ballast.Setup{orchard, func() ballast.Setup {
 		s := orchard()
 		s.Loader.Rated = nil
-		s.Loader.Cylinders = &Cylinders{Base: Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 2 * units.Degree, Bore: 0.055, Count: 2, Pressure: 17 * units.GaugeMegapascal}
+		s.Loader.Cylinders = &ballast.Cylinders{Base: ballast.Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 2 * units.Degree, Bore: 0.055, Count: 2, Pressure: 17 * units.GaugeMegapascal}
 		return s
-	}, func() Setup {
+	}, func() ballast.Setup {
 		s := orchard()
 		s.Machine.CG.X = 0
 		s.Machine.Mass = 0
 		s.Machine.FrontLoad, s.Machine.RearLoad = 900, 1000
-		s.Machine.LoaderIncluded = WithLoader
-		s.Machine.MassIncludes = MassOperating
-		s.Attachment = &Attachment{Kind: Bucket, Mass: 140, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}, Volume: 0.3, Rating: 800}
-		s.Pieces = append(s.Pieces, Piece{Kind: FrontLiquid, Mass: 60, Depth: 0.05, RollRise: 0.01})
+		s.Machine.LoaderIncluded = ballast.WithLoader
+		s.Machine.MassIncludes = ballast.MassOperating
+		s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 140, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}, Volume: 0.3, Rating: 800}
+		s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.FrontLiquid, Mass: 60, Depth: 0.05, RollRise: 0.01})
 		return s
 	}}
 	for n, build := range setups {
 		fields := 0
 		base := build()
-		if base.Attachment.Kind == Bucket {
+		if base.Attachment.Kind == ballast.Bucket {
 			for i := range cases {
-				cases[i].Datum = EdgeHeight
+				cases[i].Datum = ballast.EdgeHeight
 				cases[i].Load.Center = 0.05
 			}
 		}
@@ -340,7 +341,7 @@ func follow(v reflect.Value, path []int) reflect.Value {
 	return v
 }
 
-func zeroAt(t *testing.T, build func() Setup, path []int, name string, cases []Lift) {
+func zeroAt(t *testing.T, build func() ballast.Setup, path []int, name string, cases []ballast.Lift) {
 	t.Helper()
 	s := build()
 	v := follow(reflect.ValueOf(&s).Elem(), path)
@@ -390,8 +391,8 @@ func zeroAt(t *testing.T, build func() Setup, path []int, name string, cases []L
 
 // beside reports whether a limit that was checked is now marked as not
 // checked or as an upper bound only, here or in a recheck.
-func beside(before, after *Use) bool {
-	lost := func(was, is Status) bool {
+func beside(before, after *ballast.Use) bool {
+	lost := func(was, is ballast.Status) bool {
 		open := is == stability.NotChecked || is == stability.AtMost
 		return open && was != stability.NotChecked && was != stability.AtMost
 	}
@@ -411,7 +412,7 @@ func beside(before, after *Use) bool {
 }
 
 // rank orders statuses by how much they allow.
-func rank(s Status) int {
+func rank(s ballast.Status) int {
 	switch s {
 	case stability.ExceededWhenEmpty, stability.Exceeded:
 		return 0
@@ -423,7 +424,7 @@ func rank(s Status) int {
 
 // compiled returns the model of a setup and the case of a lift; neither may
 // fail.
-func compiled(t *testing.T, s Setup, l Lift) (*Model, *Case) {
+func compiled(t *testing.T, s ballast.Setup, l ballast.Lift) (*ballast.Model, *ballast.Case) {
 	t.Helper()
 	k, err := s.Compile()
 	if err != nil {

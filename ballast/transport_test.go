@@ -1,9 +1,8 @@
-package ballast
+package ballast_test
 
 import (
 	"encoding/json"
 	"errors"
-	"example.com/steelyard/internal/fieldtest"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -12,6 +11,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/validation"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
@@ -35,7 +36,7 @@ var (
 
 // annex builds a transport from a row in the letters of ISO 4254-10, Annex B
 // (TF, TR, IF, IR) or those of operator's manuals (T_V, T_H, G_V, G_H).
-func annex(t *testing.T, in map[string]any) Transport {
+func annex(t *testing.T, in map[string]any) ballast.Transport {
 	t.Helper()
 	get := func(keys ...string) float64 {
 		for _, k := range keys {
@@ -45,11 +46,11 @@ func annex(t *testing.T, in map[string]any) Transport {
 		}
 		return 0
 	}
-	return Transport{
+	return ballast.Transport{
 		FrontLoad: units.Mass(get("TF_kg", "T_V")), RearLoad: units.Mass(get("TR_kg", "T_H")),
-		Wheelbase: units.Length(get("b_m", "b")), Hitch: Hitch{X: -units.Length(get("c_m", "c"))},
-		Ahead:  Mounted{Mass: units.Mass(get("IF_kg", "G_V", "G_V_used")), Distance: units.Length(get("a_m", "a"))},
-		Behind: Mounted{Mass: units.Mass(get("IR_kg", "G_H")), Distance: units.Length(get("d_m", "d"))},
+		Wheelbase: units.Length(get("b_m", "b")), Hitch: ballast.Hitch{X: -units.Length(get("c_m", "c"))},
+		Ahead:  ballast.Mounted{Mass: units.Mass(get("IF_kg", "G_V", "G_V_used")), Distance: units.Length(get("a_m", "a"))},
+		Behind: ballast.Mounted{Mass: units.Mass(get("IR_kg", "G_H")), Distance: units.Length(get("d_m", "d"))},
 	}
 }
 
@@ -69,16 +70,16 @@ func frontBallast(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, c.id+" minimum", float64(got.Mass), number(t, want, c.minimum), 0.01)
-		if got.Need != NeedSome || got.Base != SteeredOfUnladen || got.Share != 0.2 {
+		if got.Need != ballast.NeedSome || got.Base != ballast.SteeredOfUnladen || got.Share != 0.2 {
 			t.Errorf("%s: %v ballast, %v of %v", c.id, got.Need, got.Share, got.Base)
 		}
 		// Closure: with the minimum put on, the share is the rule's.
-		s, err := got.Loads.SteeredShare(SteeredOfUnladen)
+		s, err := got.Loads.SteeredShare(ballast.SteeredOfUnladen)
 		if err != nil {
 			t.Fatal(err)
 		}
 		near(t, c.id+" share", float64(s), 0.2, 1e-12)
-		if !got.Cautions.Has(CautionManual | CautionEmptyAgain) {
+		if !got.Cautions.Has(ballast.CautionManual | ballast.CautionEmptyAgain) {
 			t.Errorf("%s: cautions %v", c.id, got.Cautions)
 		}
 	}
@@ -101,7 +102,7 @@ func rearBallast(t *testing.T) {
 	}
 	near(t, "S14 minimum", float64(got.Mass), number(t, want, "G_Hmin_kg"), 0.01)
 	near(t, "S14 rear axle", float64(got.Loads.Rear), number(t, want, "T_H_kg"), 0.01)
-	if got.Need != NeedSome || got.Share != units.Fraction(number(t, in, "x")) {
+	if got.Need != ballast.NeedSome || got.Share != units.Fraction(number(t, in, "x")) {
 		t.Errorf("S14: %+v", got)
 	}
 
@@ -111,7 +112,7 @@ func rearBallast(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Need != NeedNone || got.Mass != 0 || !(got.Spare > 0) {
+	if got.Need != ballast.NeedNone || got.Mass != 0 || !(got.Spare > 0) {
 		t.Errorf("N-rear1: a negative minimum means that none is needed: %+v", got)
 	}
 	// The row gives the negative mass; the axle's surplus is that mass times
@@ -138,7 +139,7 @@ func axleLoads(t *testing.T) {
 	near(t, "N-front2 front", float64(got.Front), number(t, want, "T_Vact_kg"), 0.01)
 	near(t, "N-front2 rear", float64(got.Rear), number(t, want, "T_Hact_kg"), 0.01)
 	near(t, "N-front2 total", float64(got.Total()), number(t, want, "G_total_kg"), 0.01)
-	s, err := got.SteeredShare(SteeredOfUnladen)
+	s, err := got.SteeredShare(ballast.SteeredOfUnladen)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,12 +164,12 @@ func axleLoads(t *testing.T) {
 
 // TestShareBases holds the three 20 % rules apart on one machine.
 func TestShareBases(t *testing.T) {
-	l := AxleLoads{Front: 1000, Rear: 4000, Unladen: 4000}
-	unladen, err := l.SteeredShare(SteeredOfUnladen)
+	l := ballast.AxleLoads{Front: 1000, Rear: 4000, Unladen: 4000}
+	unladen, err := l.SteeredShare(ballast.SteeredOfUnladen)
 	if err != nil {
 		t.Fatal(err)
 	}
-	laden, err := l.SteeredShare(SteeredOfLaden)
+	laden, err := l.SteeredShare(ballast.SteeredOfLaden)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -179,30 +180,30 @@ func TestShareBases(t *testing.T) {
 	if unladen != 0.25 || laden != 0.2 || rear != 0.8 {
 		t.Errorf("shares %v %v %v", unladen, laden, rear)
 	}
-	if _, err := l.SteeredShare(SteeredUnknown); !errors.Is(err, units.ErrInvalid) {
+	if _, err := l.SteeredShare(ballast.SteeredUnknown); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("a share without a base: %v", err)
 	}
 	for _, of := range []units.Mass{0, -1, units.Mass(math.Inf(1)), units.Mass(math.NaN())} {
-		_, err := AxleLoads{Front: 1000, Rear: 1000, Unladen: of}.SteeredShare(SteeredOfUnladen)
+		_, err := ballast.AxleLoads{Front: 1000, Rear: 1000, Unladen: of}.SteeredShare(ballast.SteeredOfUnladen)
 		fieldtest.Names(t, fmt.Sprint("a share of ", of), err, "loads")
 	}
 	for _, part := range []units.Mass{units.Mass(math.Inf(1)), units.Mass(math.NaN())} {
-		_, err := AxleLoads{Front: part, Unladen: 1000}.SteeredShare(SteeredOfUnladen)
+		_, err := ballast.AxleLoads{Front: part, Unladen: 1000}.SteeredShare(ballast.SteeredOfUnladen)
 		fieldtest.Names(t, fmt.Sprint("a share of ", part), err, "loads")
 	}
-	if _, err := (AxleLoads{}).SteeredShare(SteeredOfLaden); err == nil {
+	if _, err := (ballast.AxleLoads{}).SteeredShare(ballast.SteeredOfLaden); err == nil {
 		t.Error("a share of nothing must be an error")
 	}
 }
 
-func randomTransport(r *rand.Rand) Transport {
+func randomTransport(r *rand.Rand) ballast.Transport {
 	u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-	return Transport{
+	return ballast.Transport{
 		FrontLoad: units.Mass(u(300, 3000)), RearLoad: units.Mass(u(500, 5000)),
-		Wheelbase: units.Length(u(1.5, 3)), Hitch: Hitch{X: -units.Length(u(0.5, 1.3))},
-		Ahead:   Mounted{Mass: units.Mass(u(0, 1500)), Distance: units.Length(u(0.3, 2))},
-		Behind:  Mounted{Mass: units.Mass(u(0, 3000)), Distance: units.Length(u(0.2, 2.5))},
-		Steered: SteeredRule{Base: SteeredBase(r.IntN(3))},
+		Wheelbase: units.Length(u(1.5, 3)), Hitch: ballast.Hitch{X: -units.Length(u(0.5, 1.3))},
+		Ahead:   ballast.Mounted{Mass: units.Mass(u(0, 1500)), Distance: units.Length(u(0.3, 2))},
+		Behind:  ballast.Mounted{Mass: units.Mass(u(0, 3000)), Distance: units.Length(u(0.2, 2.5))},
+		Steered: ballast.SteeredRule{Base: ballast.SteeredBase(r.IntN(3))},
 	}
 }
 
@@ -214,7 +215,7 @@ func TestTransportProperties(t *testing.T) {
 	some, none := 0, 0
 	for range 2000 {
 		tr := randomTransport(r)
-		if tr.Steered.Base != SteeredUnknown {
+		if tr.Steered.Base != ballast.SteeredUnknown {
 			tr.Steered.Share = units.Fraction(0.1 + 0.3*r.Float64())
 		}
 		l, err := tr.Loads()
@@ -240,7 +241,7 @@ func TestTransportProperties(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if front.Need == NeedSome {
+		if front.Need == ballast.NeedSome {
 			some++
 			near(t, "front share", float64(s), float64(front.Share), 1e-10)
 			less := tr
@@ -259,7 +260,7 @@ func TestTransportProperties(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if share := float64(rear.Loads.Rear / rear.Loads.Unladen); rear.Need == NeedSome {
+		if share := float64(rear.Loads.Rear / rear.Loads.Unladen); rear.Need == ballast.NeedSome {
 			near(t, "rear share", share, 0.45, 1e-10)
 		} else if share < 0.45-1e-12 {
 			t.Errorf("no rear ballast needed at a share of %v", share)
@@ -295,43 +296,43 @@ func TestTransportProperties(t *testing.T) {
 // TestTransportCheck goes through every limit: each can be exceeded, none is
 // checked without its rating.
 func TestTransportCheck(t *testing.T) {
-	tr := Transport{
-		FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: Hitch{X: -0.8},
-		Behind: Mounted{Mass: 500, Distance: 0.7},
+	tr := ballast.Transport{
+		FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: ballast.Hitch{X: -0.8},
+		Behind: ballast.Mounted{Mass: 500, Distance: 0.7},
 	}
 	got, err := tr.Check()
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range got.Limits {
-		if want := c.Kind == LimitRearward || c.Kind == LimitTipping; (c.Status == stability.NotChecked) == want {
+		if want := c.Kind == ballast.LimitRearward || c.Kind == ballast.LimitTipping; (c.Status == stability.NotChecked) == want {
 			t.Errorf("%v without any rating: %v", c.Kind, c.Status)
 		}
 	}
-	if got.Unchecked != len(transportLimits)-2 || got.Status != stability.Within {
+	if got.Unchecked != len(got.Limits)-2 || got.Status != stability.Within {
 		t.Errorf("%d unchecked, %v", got.Unchecked, got.Status)
 	}
 
 	// Front 1000 - 500 x 1.5/2.1 = 642.86 kg, rear 2457.14 kg, by hand.
 	near(t, "front", float64(got.Loads.Front), 642.857, 1e-3)
 	near(t, "rear", float64(got.Loads.Rear), 2457.143, 1e-3)
-	tr.Steered = SteeredRule{Base: SteeredOfLaden, Share: 0.25}                     // 775 of 3100 kg
-	tr.Front = Axle{Rating: 600, WheelRating: 310, Tire: TireRating{LoadIndex: 60}} // 2 x 250 kg
-	tr.Rear = Axle{Rating: 2450, WheelRating: 1200}                                 // wheels 2400 kg
-	tr.Rear.Tire = TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}          // 2 x 1060 kg
-	tr.Front.Tire.SpeedSymbol = liquid.SpeedA8                                      // 40 km/h
+	tr.Steered = ballast.SteeredRule{Base: ballast.SteeredOfLaden, Share: 0.25}                     // 775 of 3100 kg
+	tr.Front = ballast.Axle{Rating: 600, WheelRating: 310, Tire: ballast.TireRating{LoadIndex: 60}} // 2 x 250 kg
+	tr.Rear = ballast.Axle{Rating: 2450, WheelRating: 1200}                                         // wheels 2400 kg
+	tr.Rear.Tire = ballast.TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}                  // 2 x 1060 kg
+	tr.Front.Tire.SpeedSymbol = liquid.SpeedA8                                                      // 40 km/h
 	tr.GrossRating, tr.Hitch.Rating, tr.Speed = 3000, 400, 25*units.KilometerPerHour
 	if got, err = tr.Check(); err != nil {
 		t.Fatal(err)
 	}
-	allowed := map[LimitKind]float64{
-		LimitSteered: 775, LimitFrontAxle: 600, LimitRearAxle: 2450, LimitFrontRim: 620, LimitRearRim: 2400,
-		LimitFrontTire: 500, LimitRearTire: 2120, LimitGross: 3000,
-		LimitHitch: 400 * 0.61 / 0.7,
+	allowed := map[ballast.LimitKind]float64{
+		ballast.LimitSteered: 775, ballast.LimitFrontAxle: 600, ballast.LimitRearAxle: 2450, ballast.LimitFrontRim: 620, ballast.LimitRearRim: 2400,
+		ballast.LimitFrontTire: 500, ballast.LimitRearTire: 2120, ballast.LimitGross: 3000,
+		ballast.LimitHitch: 400 * 0.61 / 0.7,
 	}
 	for _, c := range got.Limits {
 		want := stability.Exceeded
-		if c.Kind == LimitRearward || c.Kind == LimitTipping {
+		if c.Kind == ballast.LimitRearward || c.Kind == ballast.LimitTipping {
 			want = stability.Within
 		} else {
 			near(t, c.Kind.String(), float64(c.Allowed), allowed[c.Kind], 1e-9*allowed[c.Kind])
@@ -340,7 +341,7 @@ func TestTransportCheck(t *testing.T) {
 			t.Errorf("%v: %v, want %v", c.Kind, c.Status, want)
 		}
 	}
-	if got.Status != stability.Exceeded || got.Unchecked != 0 || got.Notes != NoteReachRatio {
+	if got.Status != stability.Exceeded || got.Unchecked != 0 || got.Notes != ballast.NoteReachRatio {
 		t.Errorf("%v, %d unchecked, notes %v", got.Status, got.Unchecked, got.Notes)
 	}
 	// At 50 km/h a tire of symbol A8 is not rated. At a speed that nobody gave
@@ -348,14 +349,14 @@ func TestTransportCheck(t *testing.T) {
 	for _, c := range []struct {
 		kmh   units.Speed
 		index liquid.LoadIndex
-		want  Status
-		note  Notes
-	}{{0, tr.Front.Tire.LoadIndex, stability.Exceeded, NoteSpeedUnknown}, {0, 170, stability.AtMost, NoteSpeedUnknown}, {50, 170, stability.Exceeded, NoteOverSpeed}} {
+		want  ballast.Status
+		note  ballast.Notes
+	}{{0, tr.Front.Tire.LoadIndex, stability.Exceeded, ballast.NoteSpeedUnknown}, {0, 170, stability.AtMost, ballast.NoteSpeedUnknown}, {50, 170, stability.Exceeded, ballast.NoteOverSpeed}} {
 		tr.Speed, tr.Front.Tire.LoadIndex = c.kmh*units.KilometerPerHour, c.index
 		if got, err = tr.Check(); err != nil {
 			t.Fatal(err)
 		}
-		if s := got.Of(LimitFrontTire).Status; s != c.want || got.Notes&(NoteOverSpeed|NoteSpeedUnknown) != c.note {
+		if s := got.Of(ballast.LimitFrontTire).Status; s != c.want || got.Notes&(ballast.NoteOverSpeed|ballast.NoteSpeedUnknown) != c.note {
 			t.Errorf("at %v m/s the tires are %v, notes %v", float64(tr.Speed), s, got.Notes)
 		}
 		if (c.want == stability.AtMost) != (got.Unchecked > 0) {
@@ -367,7 +368,7 @@ func TestTransportCheck(t *testing.T) {
 	if got, err = tr.Check(); err != nil {
 		t.Fatal(err)
 	}
-	if s := got.Of(LimitRearward).Status; s != stability.Exceeded {
+	if s := got.Of(ballast.LimitRearward).Status; s != stability.Exceeded {
 		t.Errorf("front axle load %v: %v", got.Loads.Front, s)
 	}
 }
@@ -375,32 +376,32 @@ func TestTransportCheck(t *testing.T) {
 // Ranges that the documentation states, at both ends, and what is needed for
 // which answer.
 func TestTransportRanges(t *testing.T) {
-	tr := Transport{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: Hitch{X: -0.8}, Ahead: Mounted{300, 1}, Behind: Mounted{500, 0.7}}
-	fieldtest.Ends(t, "ahead.distance", tr, func(t *Transport, v float64) { t.Ahead.Distance = units.Length(v) }, 0.001, 10)
-	fieldtest.Ends(t, "behind.distance", tr, func(t *Transport, v float64) { t.Behind.Distance = units.Length(v) }, 0.001, 10)
-	w := Counterweight{FrontLoad: 1500, RearLoad: 1600, Wheelbase: 2.1, Payload: 600, Ahead: 1.5, Behind: 1}
-	fieldtest.Ends(t, "ahead", w, func(w *Counterweight, v float64) { w.Ahead = units.Length(v) }, 0.001, 20)
+	tr := ballast.Transport{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: ballast.Hitch{X: -0.8}, Ahead: ballast.Mounted{300, 1}, Behind: ballast.Mounted{500, 0.7}}
+	fieldtest.Ends(t, "ahead.distance", tr, func(t *ballast.Transport, v float64) { t.Ahead.Distance = units.Length(v) }, 0.001, 10)
+	fieldtest.Ends(t, "behind.distance", tr, func(t *ballast.Transport, v float64) { t.Behind.Distance = units.Length(v) }, 0.001, 10)
+	w := ballast.Counterweight{FrontLoad: 1500, RearLoad: 1600, Wheelbase: 2.1, Payload: 600, Ahead: 1.5, Behind: 1}
+	fieldtest.Ends(t, "ahead", w, func(w *ballast.Counterweight, v float64) { w.Ahead = units.Length(v) }, 0.001, 20)
 	for rating, ok := range map[units.Mass]bool{1: true, 0.99: false, 200e3: true, 202e3: false} {
-		if _, _, err := (Hitch{Rating: rating}).LiftAt(0.5); ok != (err == nil) {
+		if _, _, err := (ballast.Hitch{Rating: rating}).LiftAt(0.5); ok != (err == nil) {
 			t.Errorf("a hitch rated %v: %v", rating, err)
 		}
 	}
 	for d, ok := range map[units.Length]bool{0: true, 10: true, 10.1: false, -0.01: false} {
-		if _, _, err := (Hitch{Rating: 1000}).LiftAt(d); ok != (err == nil) {
+		if _, _, err := (ballast.Hitch{Rating: 1000}).LiftAt(d); ok != (err == nil) {
 			t.Errorf("%v behind: %v", d, err)
 		}
 	}
 	// Ballast ahead needs no hitch while nothing hangs behind, and the reverse.
-	bare := Transport{FrontLoad: 400, RearLoad: 1600, Wheelbase: 2, Ahead: Mounted{Distance: 1}}
+	bare := ballast.Transport{FrontLoad: 400, RearLoad: 1600, Wheelbase: 2, Ahead: ballast.Mounted{Distance: 1}}
 	got, err := bare.FrontBallast()
 	// The front axle has just its fifth, and nothing to spare.
-	if err != nil || got.Need != NeedNone || got.Spare != 0 {
+	if err != nil || got.Need != ballast.NeedNone || got.Spare != 0 {
 		t.Errorf("nothing behind: %+v, %v", got, err)
 	}
 	_, err = bare.RearBallast()
 	fieldtest.Names(t, "no place behind", err, "behind.distance")
 	fieldtest.Names(t, "no hitch", err, "hitch.x")
-	bare = Transport{FrontLoad: 1600, RearLoad: 800, Wheelbase: 2, Hitch: Hitch{X: -0.6}, Behind: Mounted{Distance: 0.4}}
+	bare = ballast.Transport{FrontLoad: 1600, RearLoad: 800, Wheelbase: 2, Hitch: ballast.Hitch{X: -0.6}, Behind: ballast.Mounted{Distance: 0.4}}
 	// 45 % of 2400 kg less 800 kg, by the lever (2 + 1)/2: 186.67 kg.
 	if got, err = bare.RearBallast(); err != nil {
 		t.Fatal(err)
@@ -408,7 +409,7 @@ func TestTransportRanges(t *testing.T) {
 	near(t, "nothing ahead", float64(got.Mass), 280/1.5, 1e-9)
 	_, err = bare.FrontBallast()
 	fieldtest.Names(t, "no place ahead", err, "ahead.distance")
-	bare.Behind = Mounted{Mass: 300}
+	bare.Behind = ballast.Mounted{Mass: 300}
 	bare.Ahead.Distance = 1
 	_, err = bare.FrontBallast()
 	fieldtest.Names(t, "an implement nowhere", err, "behind.distance")
@@ -416,75 +417,22 @@ func TestTransportRanges(t *testing.T) {
 	_, err = bare.RearBallast()
 	fieldtest.Names(t, "a weight nowhere", err, "ahead.distance")
 	// What is not a choice says which are.
-	if _, err := (AxleLoads{1, 2, 3}).SteeredShare(SteeredUnknown); err == nil || !strings.Contains(err.Error(), "must be one of "+strings.Join(steeredBaseNames[1:], ", ")) {
+	if _, err := (ballast.AxleLoads{1, 2, 3}).SteeredShare(ballast.SteeredUnknown); err == nil || !strings.Contains(err.Error(), "must be one of "+ballast.SteeredOfUnladen.String()+", "+ballast.SteeredOfLaden.String()) {
 		t.Errorf("no base: %v", err)
-	}
-}
-
-// A limit is met within 1e-9, relative or in kilograms, and no farther; axles
-// that carry nothing have not lifted.
-func TestTransportEdges(t *testing.T) {
-	for _, c := range []struct {
-		have, most units.Mass
-		want       stability.Status
-	}{
-		{1000, 1000, stability.Within}, {1000 + 0.9e-6, 1000, stability.Within}, {1000 + 1.1e-6, 1000, stability.Exceeded},
-		{0.9e-9, 0, stability.Within}, {1.03e-9, 0, stability.Exceeded}, {0.5 + 0.9e-9, 0.5, stability.Within}, {0.5 + 1.1e-9, 0.5, stability.Exceeded},
-		{-1000 + 0.9e-6, -1000, stability.Within}, {-1000 + 1.1e-6, -1000, stability.Exceeded},
-	} {
-		if got := compare(c.have, c.most); got != c.want {
-			t.Errorf("%.12g against %g: %v", float64(c.have), float64(c.most), got)
-		}
-	}
-	// 500 kg 2 m behind the rear axle of a machine of wheelbase 2 m lift just
-	// 500 kg off its front axle; half a kilogram more lifts it.
-	tr := Transport{FrontLoad: 500, RearLoad: 2000, Wheelbase: 2, Hitch: Hitch{X: -1}, Behind: Mounted{500, 1}}
-	for mass, want := range map[units.Mass]stability.Status{499.5: stability.Within, 500: stability.Within, 500.5: stability.Exceeded} {
-		tr.Behind.Mass = mass
-		got, err := tr.Check()
-		if c := got.Of(LimitRearward); err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
-			t.Errorf("%v behind: %+v, %v", mass, c, err)
-		}
-	}
-	tr = Transport{FrontLoad: 2000, RearLoad: 500, Wheelbase: 2, Ahead: Mounted{500, 2}}
-	for mass, want := range map[units.Mass]stability.Status{499.5: stability.Within, 500: stability.Within, 500.5: stability.Exceeded} {
-		tr.Ahead.Mass = mass
-		got, err := tr.Check()
-		if c := got.Of(LimitTipping); err != nil || c.Status != want || c.Allowed != 0 || c.Have != 500-mass {
-			t.Errorf("%v ahead: %+v, %v", mass, c, err)
-		}
-	}
-	// The share of the unladen mass: 25 % of 2500 kg.
-	tr.Ahead = Mounted{}
-	tr.Steered = SteeredRule{Base: SteeredOfUnladen, Share: 0.25}
-	got, err := tr.Check()
-	if c := got.Of(LimitSteered); err != nil || c.Allowed != 625 || c.Status != stability.Within {
-		t.Errorf("%+v, %v", c, err)
-	}
-	// The unladen mass under a counterweight is tractor and empty loader.
-	w, err := Counterweight{FrontLoad: 1500, RearLoad: 1600, Wheelbase: 2.1, Payload: 600, Ahead: 1.5, Behind: 1}.Minimum()
-	if err != nil || w.Loads.Unladen != 3100 {
-		t.Errorf("%+v, %v", w.Loads, err)
-	}
-	// Close beyond 610 mm the rating falls already: 1000 kg by 610/620.
-	if m, notes, err := (Hitch{Rating: 1000}).LiftAt(0.62); err != nil || notes != NoteReachRatio {
-		t.Errorf("%v, %v, %v", m, notes, err)
-	} else {
-		near(t, "lift at 620 mm", float64(m), 1000*610.0/620, 1e-9)
 	}
 }
 
 // A distance without a mass has a note, at either end; a mass has none.
 func TestNothingMounted(t *testing.T) {
 	for _, c := range []struct {
-		ahead, behind Mounted
+		ahead, behind ballast.Mounted
 		want          bool
 	}{
-		{Mounted{}, Mounted{}, false}, {Mounted{300, 1}, Mounted{500, 0.7}, false},
-		{Mounted{0, 1}, Mounted{500, 0.7}, true}, {Mounted{300, 1}, Mounted{0, 0.7}, true},
+		{ballast.Mounted{}, ballast.Mounted{}, false}, {ballast.Mounted{300, 1}, ballast.Mounted{500, 0.7}, false},
+		{ballast.Mounted{0, 1}, ballast.Mounted{500, 0.7}, true}, {ballast.Mounted{300, 1}, ballast.Mounted{0, 0.7}, true},
 	} {
-		got, err := Transport{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: Hitch{X: -0.8}, Ahead: c.ahead, Behind: c.behind}.Check()
-		if err != nil || got.Notes.Has(NoteNothingMounted) != c.want {
+		got, err := ballast.Transport{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: ballast.Hitch{X: -0.8}, Ahead: c.ahead, Behind: c.behind}.Check()
+		if err != nil || got.Notes.Has(ballast.NoteNothingMounted) != c.want {
 			t.Errorf("%+v ahead, %+v behind: %v, %v", c.ahead, c.behind, got.Notes, err)
 		}
 	}
@@ -492,10 +440,10 @@ func TestNothingMounted(t *testing.T) {
 
 // TestTransportOfMachine builds the transport from a machine record.
 func TestTransportOfMachine(t *testing.T) {
-	m := Machine{
-		FrontLoad: 1000, RearLoad: 1600, MassIncludes: MassFueled, LoaderIncluded: WithoutLoader,
-		Undercarriage: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, Operator: OperatorAsStated, Fuel: Fuel{State: FuelAsStated},
-		Hitch: Hitch{X: -0.8, Rating: 1200},
+	m := ballast.Machine{
+		FrontLoad: 1000, RearLoad: 1600, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
+		Undercarriage: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, Operator: ballast.OperatorAsStated, Fuel: ballast.Fuel{State: ballast.FuelAsStated},
+		Hitch: ballast.Hitch{X: -0.8, Rating: 1200},
 	}
 	tr, err := m.Transport()
 	if err != nil {
@@ -506,7 +454,7 @@ func TestTransportOfMachine(t *testing.T) {
 	if tr.Hitch != m.Hitch || tr.Wheelbase != 2.1 {
 		t.Errorf("%+v", tr)
 	}
-	if _, err := (Machine{}).Transport(); !errors.Is(err, units.ErrInvalid) {
+	if _, err := (ballast.Machine{}).Transport(); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("an empty machine: %v", err)
 	}
 }
@@ -515,14 +463,14 @@ func TestTransportOfMachine(t *testing.T) {
 // (checks.csv HI3); nearer the rating is not scaled up.
 func TestHitchLift(t *testing.T) {
 	_, want := publishedRow(t, "checks.csv", "HI3")
-	near(t, "HI3", float64(hitchRatingDistance)*1000, number(t, want, "mm_behind_lower_hitch_points"), 1e-9)
-	h := Hitch{X: -0.8, Rating: 1000}
+	near(t, "HI3", float64(ballast.Fixed.HitchRating)*1000, number(t, want, "mm_behind_lower_hitch_points"), 1e-9)
+	h := ballast.Hitch{X: -0.8, Rating: 1000}
 	for _, c := range []struct {
 		at   units.Length
 		want float64
-		note Notes
+		note ballast.Notes
 	}{
-		{0, 1000, NoteLiftNotScaled}, {0.3, 1000, NoteLiftNotScaled}, {0.61, 1000, 0}, {1.22, 500, NoteReachRatio},
+		{0, 1000, ballast.NoteLiftNotScaled}, {0.3, 1000, ballast.NoteLiftNotScaled}, {0.61, 1000, 0}, {1.22, 500, ballast.NoteReachRatio},
 	} {
 		got, notes, err := h.LiftAt(c.at)
 		if err != nil {
@@ -533,7 +481,7 @@ func TestHitchLift(t *testing.T) {
 			t.Errorf("at %v: notes %v, want %v", float64(c.at), notes, c.note)
 		}
 	}
-	if _, _, err := (Hitch{}).LiftAt(0.61); !errors.Is(err, units.ErrInvalid) {
+	if _, _, err := (ballast.Hitch{}).LiftAt(0.61); !errors.Is(err, units.ErrInvalid) {
 		t.Errorf("no rating: %v", err)
 	}
 }
@@ -542,7 +490,7 @@ func TestHitchLift(t *testing.T) {
 // random tractors: the share is of the TOTAL mass.
 func counterweight(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "S15")
-	w := Counterweight{
+	w := ballast.Counterweight{
 		RearLoad: units.Mass(number(t, in, "G")), FrontLoad: units.Mass(number(t, in, "G1")),
 		Payload: units.Mass(number(t, in, "N")), Ahead: units.Length(number(t, in, "b")),
 		Behind: units.Length(number(t, in, "l1")), Wheelbase: units.Length(number(t, in, "l2")),
@@ -557,7 +505,7 @@ func counterweight(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 2))
 	for range 1000 {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-		w := Counterweight{
+		w := ballast.Counterweight{
 			FrontLoad: units.Mass(u(400, 3000)), RearLoad: units.Mass(u(400, 4000)), Wheelbase: units.Length(u(1.4, 3)),
 			Payload: units.Mass(u(0, 2000)), Ahead: units.Length(u(0.3, 2.5)), Behind: units.Length(u(0.3, 2)),
 			Share: units.Fraction(u(0.1, 0.4)),
@@ -571,7 +519,7 @@ func counterweight(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, "share", float64(rear), float64(got.RearShare), 1e-12)
-		if got.Need == NeedSome {
+		if got.Need == ballast.NeedSome {
 			near(t, "share of total", float64(rear), float64(w.Share), 1e-10)
 		} else if rear < w.Share-1e-12 || got.Mass != 0 {
 			t.Errorf("no weight needed at a share of %v under %v", rear, w.Share)
@@ -587,10 +535,10 @@ func counterweight(t *testing.T) {
 
 // TestTransportErrors wants all bad fields at once, by path.
 func TestTransportErrors(t *testing.T) {
-	bad := Transport{
-		FrontLoad: units.Mass(math.NaN()), Wheelbase: 72, Ahead: Mounted{Mass: 100},
-		Behind: Mounted{Mass: -1, Distance: units.Length(math.Inf(1))}, Front: Axle{Rating: -5},
-		Steered: SteeredRule{Share: 0.2},
+	bad := ballast.Transport{
+		FrontLoad: units.Mass(math.NaN()), Wheelbase: 72, Ahead: ballast.Mounted{Mass: 100},
+		Behind: ballast.Mounted{Mass: -1, Distance: units.Length(math.Inf(1))}, Front: ballast.Axle{Rating: -5},
+		Steered: ballast.SteeredRule{Share: 0.2},
 	}
 	err := bad.Validate()
 	if !errors.Is(err, units.ErrInvalid) {
@@ -602,7 +550,7 @@ func TestTransportErrors(t *testing.T) {
 		}
 	}
 	for name, err := range map[string]error{
-		"counterweight": Counterweight{}.Validate(), "inflation": Inflation{}.Validate(), "transport": Transport{}.Validate(),
+		"counterweight": ballast.Counterweight{}.Validate(), "inflation": ballast.Inflation{}.Validate(), "transport": ballast.Transport{}.Validate(),
 	} {
 		if !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("an empty %s: %v", name, err)
@@ -632,11 +580,11 @@ func TestTransportJSON(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 3))
 	for range 50 {
 		tr := randomTransport(r)
-		tr.Front = Axle{Rating: 1200, TiresPerSide: 1, Tire: TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}}
+		tr.Front = ballast.Axle{Rating: 1200, TiresPerSide: 1, Tire: ballast.TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}}
 		roundTrip(t, tr)
-		roundTrip(t, Counterweight{FrontLoad: tr.FrontLoad, RearLoad: tr.RearLoad, Wheelbase: tr.Wheelbase, Behind: 1})
-		roundTrip(t, Inflation{AxleLoad: tr.RearLoad, Axle: Axle{Tire: TireRating{Table: demoTable()}}})
-		if tr.Steered.Base != SteeredUnknown {
+		roundTrip(t, ballast.Counterweight{FrontLoad: tr.FrontLoad, RearLoad: tr.RearLoad, Wheelbase: tr.Wheelbase, Behind: 1})
+		roundTrip(t, ballast.Inflation{AxleLoad: tr.RearLoad, Axle: ballast.Axle{Tire: ballast.TireRating{Table: demoTable()}}})
+		if tr.Steered.Base != ballast.SteeredUnknown {
 			tr.Steered.Share = 0.2
 		}
 		answer, err := tr.Check()
@@ -665,12 +613,12 @@ func FuzzTransport(f *testing.F) {
 	f.Add(2000.0, 3000.0, 2.5, -0.9, 0.0, 1.4, 2200.0, 0.6, uint8(1), 0.2, 1000.0, 8.0)
 	f.Add(math.NaN(), math.Inf(1), 1e308, -1e308, 5e-324, 0.0, math.Copysign(0, -1), -1.0, uint8(9), 1e308, 0.0, 0.0)
 	f.Fuzz(func(t *testing.T, front, rear, base, hitch, ahead, a, behind, d float64, rule uint8, share, rating, speed float64) {
-		tr := Transport{
+		tr := ballast.Transport{
 			FrontLoad: units.Mass(front), RearLoad: units.Mass(rear), Wheelbase: units.Length(base),
-			Hitch: Hitch{X: units.Length(hitch), Rating: units.Mass(rating)},
-			Ahead: Mounted{units.Mass(ahead), units.Length(a)}, Behind: Mounted{units.Mass(behind), units.Length(d)},
-			Steered: SteeredRule{Base: SteeredBase(rule), Share: units.Fraction(share)}, Speed: units.Speed(speed),
-			Rear: Axle{Tire: TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}},
+			Hitch: ballast.Hitch{X: units.Length(hitch), Rating: units.Mass(rating)},
+			Ahead: ballast.Mounted{units.Mass(ahead), units.Length(a)}, Behind: ballast.Mounted{units.Mass(behind), units.Length(d)},
+			Steered: ballast.SteeredRule{Base: ballast.SteeredBase(rule), Share: units.Fraction(share)}, Speed: units.Speed(speed),
+			Rear: ballast.Axle{Tire: ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}},
 		}
 		if got, err := tr.Check(); err == nil {
 			for _, c := range got.Limits {
@@ -678,10 +626,10 @@ func FuzzTransport(f *testing.F) {
 			}
 			near(t, "sum", float64(got.Loads.Total()), front+rear+ahead+behind, 1e-6)
 		}
-		for _, solve := range []func() (MinimumBallast, error){tr.FrontBallast, tr.RearBallast} {
+		for _, solve := range []func() (ballast.MinimumBallast, error){tr.FrontBallast, tr.RearBallast} {
 			if got, err := solve(); err == nil {
 				finiteAnswer(t, tr, float64(got.Mass), float64(got.Spare), float64(got.Loads.Front), float64(got.Loads.Rear))
-				if got.Mass < 0 || got.Spare < 0 || got.Need == BallastNeedUnknown {
+				if got.Mass < 0 || got.Spare < 0 || got.Need == ballast.BallastNeedUnknown {
 					t.Errorf("%+v: %+v", tr, got)
 				}
 			}
@@ -692,7 +640,7 @@ func FuzzTransport(f *testing.F) {
 				t.Errorf("lift %v above the rating %v", m, tr.Hitch.Rating)
 			}
 		}
-		w := Counterweight{units.Mass(front), units.Mass(rear), units.Length(base), units.Mass(ahead), units.Length(a), units.Length(d), units.Fraction(share)}
+		w := ballast.Counterweight{units.Mass(front), units.Mass(rear), units.Length(base), units.Mass(ahead), units.Length(a), units.Length(d), units.Fraction(share)}
 		if got, err := w.Minimum(); err == nil {
 			finiteAnswer(t, w, float64(got.Mass), float64(got.RearShare), float64(got.Loads.Front), float64(got.Loads.Rear))
 		}
@@ -701,8 +649,8 @@ func FuzzTransport(f *testing.F) {
 
 // A base so small that the share is beyond every number is no base.
 func TestShareOfNothing(t *testing.T) {
-	for _, l := range []AxleLoads{{Front: 500, Rear: 800, Unladen: 5e-324}, {Front: 500, Rear: 800}, {Front: units.Mass(math.NaN()), Unladen: 1}} {
-		if s, err := l.SteeredShare(SteeredOfUnladen); err == nil {
+	for _, l := range []ballast.AxleLoads{{Front: 500, Rear: 800, Unladen: 5e-324}, {Front: 500, Rear: 800}, {Front: units.Mass(math.NaN()), Unladen: 1}} {
+		if s, err := l.SteeredShare(ballast.SteeredOfUnladen); err == nil {
 			t.Errorf("%+v: %v", l, s)
 		}
 	}
@@ -716,23 +664,23 @@ func TestTransportLimitsStandAlone(t *testing.T) {
 	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 	hidden := 0
 	for range 2000 {
-		tr := Transport{FrontLoad: units.Mass(vary(500, 1500)), RearLoad: units.Mass(vary(600, 2000)), Wheelbase: 2.1, Hitch: Hitch{X: -0.6, Rating: units.Mass(vary(500, 1500))},
-			Behind: Mounted{Mass: units.Mass(vary(100, 900)), Distance: 0.8}, Speed: 7, GrossRating: units.Mass(vary(2000, 4000)),
-			Steered: SteeredRule{Base: SteeredOfUnladen, Share: 0.2}}
-		for _, a := range []*Axle{&tr.Front, &tr.Rear} {
-			*a = Axle{Rating: units.Mass(vary(600, 2800)), WheelRating: units.Mass(vary(300, 1400)), Tire: TireRating{
-				LoadIndex: liquid.LoadIndex(vary(90, 130)), SpeedSymbol: liquid.SpeedA8, Table: []PressureLoad{{120 * kPa, units.Mass(vary(300, 700))}, {200 * kPa, 1400}}, Pressure: units.GaugePressure(vary(121, 220)) * kPa}}
+		tr := ballast.Transport{FrontLoad: units.Mass(vary(500, 1500)), RearLoad: units.Mass(vary(600, 2000)), Wheelbase: 2.1, Hitch: ballast.Hitch{X: -0.6, Rating: units.Mass(vary(500, 1500))},
+			Behind: ballast.Mounted{Mass: units.Mass(vary(100, 900)), Distance: 0.8}, Speed: 7, GrossRating: units.Mass(vary(2000, 4000)),
+			Steered: ballast.SteeredRule{Base: ballast.SteeredOfUnladen, Share: 0.2}}
+		for _, a := range []*ballast.Axle{&tr.Front, &tr.Rear} {
+			*a = ballast.Axle{Rating: units.Mass(vary(600, 2800)), WheelRating: units.Mass(vary(300, 1400)), Tire: ballast.TireRating{
+				LoadIndex: liquid.LoadIndex(vary(90, 130)), SpeedSymbol: liquid.SpeedA8, Table: []ballast.PressureLoad{{120 * kPa, units.Mass(vary(300, 700))}, {200 * kPa, 1400}}, Pressure: units.GaugePressure(vary(121, 220)) * kPa}}
 		}
 		full, err := tr.Check()
 		if err != nil {
 			t.Fatal(err)
 		}
-		for name, left := range map[string]func(*Transport){
-			"front.rating": func(t *Transport) { t.Front.Rating = 0 }, "front.wheelRating": func(t *Transport) { t.Front.WheelRating = 0 },
-			"rear.rating": func(t *Transport) { t.Rear.Rating = 0 }, "rear.wheelRating": func(t *Transport) { t.Rear.WheelRating = 0 },
-			"front.tire": func(t *Transport) { t.Front.Tire = TireRating{} }, "rear.tire.pressure": func(t *Transport) { t.Rear.Tire.Pressure = 0 },
-			"rear.tire.pressure below": func(t *Transport) { t.Rear.Tire.Pressure = 119 * kPa },
-			"speed":                    func(t *Transport) { t.Speed = 0 }, "grossRating": func(t *Transport) { t.GrossRating = 0 }, "steered": func(t *Transport) { t.Steered = SteeredRule{} },
+		for name, left := range map[string]func(*ballast.Transport){
+			"front.rating": func(t *ballast.Transport) { t.Front.Rating = 0 }, "front.wheelRating": func(t *ballast.Transport) { t.Front.WheelRating = 0 },
+			"rear.rating": func(t *ballast.Transport) { t.Rear.Rating = 0 }, "rear.wheelRating": func(t *ballast.Transport) { t.Rear.WheelRating = 0 },
+			"front.tire": func(t *ballast.Transport) { t.Front.Tire = ballast.TireRating{} }, "rear.tire.pressure": func(t *ballast.Transport) { t.Rear.Tire.Pressure = 0 },
+			"rear.tire.pressure below": func(t *ballast.Transport) { t.Rear.Tire.Pressure = 119 * kPa },
+			"speed":                    func(t *ballast.Transport) { t.Speed = 0 }, "grossRating": func(t *ballast.Transport) { t.GrossRating = 0 }, "steered": func(t *ballast.Transport) { t.Steered = ballast.SteeredRule{} },
 		} {
 			less := tr
 			left(&less)
@@ -767,19 +715,19 @@ func TestTransportLimitsStandAlone(t *testing.T) {
 // answer, better than it was, and never leaves it within without a word.
 func TestTransportTiresWalk(t *testing.T) {
 	r := rand.New(rand.NewPCG(91, 4))
-	check := func(tr Transport) (TransportCheck, TransportAnswer) {
+	check := func(tr ballast.Transport) (ballast.TransportCheck, ballast.TransportAnswer) {
 		t.Helper()
 		a, err := tr.Check()
 		if err != nil {
 			t.Fatal(err)
 		}
-		return a.Of(LimitFrontTire), a
+		return a.Of(ballast.LimitFrontTire), a
 	}
 	seen := map[string]int{}
 	for i := range 3000 {
 		tr := randomTransport(r)
-		tr.Steered = SteeredRule{}
-		tr.Front, tr.Rear = Axle{TiresPerSide: r.IntN(4)}, Axle{}
+		tr.Steered = ballast.SteeredRule{}
+		tr.Front, tr.Rear = ballast.Axle{TiresPerSide: r.IntN(4)}, ballast.Axle{}
 		f := &tr.Front.Tire
 		what := ""
 		if r.IntN(2) == 0 {
@@ -789,14 +737,14 @@ func TestTransportTiresWalk(t *testing.T) {
 		}
 		if what == "" || r.IntN(2) == 0 {
 			low := units.Mass(200 + 2000*r.Float64())
-			f.Table = []PressureLoad{{120 * units.GaugeKilopascal, low}, {240 * units.GaugeKilopascal, low * 1.5}}
+			f.Table = []ballast.PressureLoad{{120 * units.GaugeKilopascal, low}, {240 * units.GaugeKilopascal, low * 1.5}}
 			f.Pressure = units.GaugePressure(120+150*r.Float64()) * units.GaugeKilopascal
 			what += "table"
 		}
 		tr.Speed = units.Speed(1 + 21*r.Float64())
 		was, whole := check(tr)
 		seen[fmt.Sprint(what, was.Status)]++
-		worse := func(change string, now TransportCheck, a TransportAnswer, note Notes) {
+		worse := func(change string, now ballast.TransportCheck, a ballast.TransportAnswer, note ballast.Notes) {
 			t.Helper()
 			if now.Status == stability.Within || a.Notes&note == 0 || a.Unchecked == 0 && now.Status != stability.Exceeded {
 				t.Errorf("transport %d, %s, %s: %+v of %+v, %v", i, what, change, now, was, a.Notes)
@@ -806,9 +754,9 @@ func TestTransportTiresWalk(t *testing.T) {
 		n.Speed = 0
 		now, a := check(n)
 		if f.LoadIndex != 0 {
-			worse("speed left out", now, a, NoteSpeedUnknown)
+			worse("speed left out", now, a, ballast.NoteSpeedUnknown)
 		}
-		if was.Status == stability.Exceeded && now.Status != stability.Exceeded && whole.Notes&NoteOverSpeed == 0 {
+		if was.Status == stability.Exceeded && now.Status != stability.Exceeded && whole.Notes&ballast.NoteOverSpeed == 0 {
 			t.Errorf("transport %d: speed left out: %+v of %+v", i, now, was)
 		}
 		if len(f.Table) == 0 {
@@ -818,13 +766,13 @@ func TestTransportTiresWalk(t *testing.T) {
 			n := tr
 			n.Front.Tire.Pressure = p
 			now, a := check(n)
-			if whole.Notes&NoteOverSpeed != 0 {
+			if whole.Notes&ballast.NoteOverSpeed != 0 {
 				if now.Status != stability.Exceeded {
 					t.Errorf("transport %d, %s: %+v beyond the speed of its symbol", i, change, now)
 				}
 				continue
 			}
-			worse(change, now, a, NotePressureUnknown|NoteBelowLowestPressure)
+			worse(change, now, a, ballast.NotePressureUnknown|ballast.NoteBelowLowestPressure)
 			if a.Status == stability.Within {
 				t.Errorf("transport %d, %s: the answer is within", i, change)
 			}

@@ -1,8 +1,9 @@
-package ballast
+package ballast_test
 
 import (
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -13,13 +14,13 @@ import (
 // condition breaks one kilogram beyond the basic load.
 func TestPlanHaulageOfOtherTires(t *testing.T) {
 	s, l := bareOrchard(), binLift(0.8)
-	s.Machine.Front.Tire = TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedB}
-	l.Tires = Allowance{Kind: HaulageService, PressureRaised: true, ShortCycles: true}
+	s.Machine.Front.Tire = ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedB}
+	l.Tires = ballast.Allowance{Kind: ballast.HaulageService, PressureRaised: true, ShortCycles: true}
 	u, err := pointUse(s, l)
 	if err != nil {
 		t.Fatal(err)
 	}
-	limit := u.Limit(LimitFrontTire)
+	limit := u.Limit(ballast.LimitFrontTire)
 	if limit.Mass <= 0 {
 		t.Fatalf("%v", limit)
 	}
@@ -28,14 +29,12 @@ func TestPlanHaulageOfOtherTires(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	n := Need{Kind: NeedLift, Lift: &l}
-	cn, err := n.compile(k, "")
-	if err != nil {
-		t.Fatal(err)
-	}
+	n := ballast.Need{Kind: ballast.NeedLift, Lift: &l}
 	broken := false
-	for _, c := range cn.demands(k, nil) {
-		broken = broken || c.limit == LimitFrontTire && c.state == StateLoad && c.value < 0
+	if err := n.Demands(k, func(limit ballast.LimitKind, state ballast.State, value float64) {
+		broken = broken || limit == ballast.LimitFrontTire && state == ballast.StateLoad && value < 0
+	}); err != nil {
+		t.Fatal(err)
 	}
 	if !broken {
 		t.Error("the plan grants what the model refuses")
@@ -47,13 +46,13 @@ func TestPlanHaulageOfOtherTires(t *testing.T) {
 func TestPlanHitchNotRated(t *testing.T) {
 	s := bareOrchard()
 	s.Machine.Hitch.Rating = 0
-	needs := Needs{List: []Need{{Kind: NeedMass, Hitch: Raised, State: LoaderOn, Mass: units.Range[units.Mass]{Low: 2100}}}}
-	stock := Stock{Items: []Item{{Piece: Piece{Kind: HitchBox, Mass: 300, CG: stability.Point{X: -1.1, Z: 0.6}}}}}
-	p, err := Plan(t.Context(), s, needs, stock)
+	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, Hitch: ballast.Raised, State: ballast.LoaderOn, Mass: units.Range[units.Mass]{Low: 2100}}}}
+	stock := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 300, CG: stability.Point{X: -1.1, Z: 0.6}}}}}
+	p, err := ballast.Plan(t.Context(), s, needs, stock)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(p.Best.Choices) != 1 || p.Cautions&CautionUnchecked == 0 {
+	if len(p.Best.Choices) != 1 || p.Cautions&ballast.CautionUnchecked == 0 {
 		t.Errorf("%v, %v", p.Best.Choices, p.Cautions)
 	}
 }

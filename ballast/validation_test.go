@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"testing"

@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/walk"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
@@ -48,11 +49,11 @@ func (e *exceptions) unused(t *testing.T) {
 }
 
 // open reports whether a status says that a limit is not, or not wholly, known.
-func open(s Status) bool { return s == stability.NotChecked || s == stability.AtMost }
+func open(s ballast.Status) bool { return s == stability.NotChecked || s == stability.AtMost }
 
 // allowance is how much a limit of a load allows; the more, the more
 // permissive.
-func allowance(l Limit) float64 {
+func allowance(l ballast.Limit) float64 {
 	switch l.Status {
 	case stability.ExceededWhenEmpty:
 		return -1
@@ -63,7 +64,7 @@ func allowance(l Limit) float64 {
 }
 
 // looser says where an answer permits more than another, or "".
-func looser(was, is *Use, of func(LimitKind) bool) string {
+func looser(was, is *ballast.Use, of func(ballast.LimitKind) bool) string {
 	for i, a := range was.Limits {
 		b := is.Limits[i]
 		if !of(a.Kind) || open(b.Status) && b.Status != a.Status {
@@ -84,11 +85,11 @@ func looser(was, is *Use, of func(LimitKind) bool) string {
 	return ""
 }
 
-func all(LimitKind) bool { return true }
+func all(ballast.LimitKind) bool { return true }
 
 // newlyOpen reports whether a limit that was checked is not any more, or not
 // wholly: the answer then says so itself.
-func newlyOpen(was, is *Use) bool {
+func newlyOpen(was, is *ballast.Use) bool {
 	for i, a := range was.Limits {
 		if b := is.Limits[i].Status; open(b) && !open(a.Status) {
 			return true
@@ -99,16 +100,16 @@ func newlyOpen(was, is *Use) bool {
 
 // walkedCase is a random setup and lift, with more of what a user may give than
 // randomCase has.
-func walkedCase(r *rand.Rand) (Setup, Lift) {
+func walkedCase(r *rand.Rand) (ballast.Setup, ballast.Lift) {
 	s, l := randomCase(r)
 	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 	loader, attachment := *s.Loader, *s.Attachment
 	s.Loader, s.Attachment = &loader, &attachment
 	if len(loader.Rated) > 0 && r.IntN(3) == 0 {
-		loader.Rated = []RatedPoint{{PinHeight: units.Length(vary(0.5, 1)), AtPin: 1100}, {PinHeight: units.Length(vary(1.5, 2.6)), AtPin: 800}}
+		loader.Rated = []ballast.RatedPoint{{PinHeight: units.Length(vary(0.5, 1)), AtPin: 1100}, {PinHeight: units.Length(vary(1.5, 2.6)), AtPin: 800}}
 	}
 	if r.IntN(4) == 0 {
-		s.Machine.LoaderIncluded = WithLoader
+		s.Machine.LoaderIncluded = ballast.WithLoader
 		s.Machine.Mass += 300
 	}
 	if r.IntN(4) == 0 {
@@ -117,13 +118,13 @@ func walkedCase(r *rand.Rand) (Setup, Lift) {
 		s.Machine.Mass, s.Machine.CG.X = 0, 0
 	}
 	if r.IntN(4) == 0 {
-		attachment = Attachment{Kind: Bucket, Mass: 140, CG: Offset{0.3, 0.1}, Face: 0.45, Edge: Offset{0.8, -0.15}, Volume: 0.3, Rating: 800}
-		l.Datum, l.Load.Center = EdgeHeight, 0.05
+		attachment = ballast.Attachment{Kind: ballast.Bucket, Mass: 140, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}, Volume: 0.3, Rating: 800}
+		l.Datum, l.Load.Center = ballast.EdgeHeight, 0.05
 	}
-	for _, a := range []*Axle{&s.Machine.Front, &s.Machine.Rear} {
+	for _, a := range []*ballast.Axle{&s.Machine.Front, &s.Machine.Rear} {
 		a.TiresPerSide = 1 + r.IntN(2)
 		if r.IntN(2) == 0 {
-			a.Tire.Table = []PressureLoad{{120 * units.GaugeKilopascal, units.Mass(vary(300, 700))}, {240 * units.GaugeKilopascal, 1100}}
+			a.Tire.Table = []ballast.PressureLoad{{120 * units.GaugeKilopascal, units.Mass(vary(300, 700))}, {240 * units.GaugeKilopascal, 1100}}
 			a.Tire.Pressure = units.GaugePressure(vary(120, 250)) * units.GaugeKilopascal
 		}
 	}
@@ -134,23 +135,23 @@ func walkedCase(r *rand.Rand) (Setup, Lift) {
 		fill := liquid.Fill{Fluid: liquid.Brine(liquid.CalciumChloride, units.MassFraction(vary(0.1, 0.28))), Level: liquid.ValveAt(vary(3, 12)), Temperature: units.Celsius(vary(-5, 30)),
 			Tire: liquid.Tire{SectionWidth: of(0.38), OverallDiameter: of(1.26), RimDiameter: of(0.61), RimWidth: of(0.33), LugDepth: of(0.032), Undertread: of(0.018),
 				Sidewall: of(0.012), WellDepth: of(0.04), WellWidth: of(0.15), ValveRadius: of(0.3), Crown: 2.3, Deflection: 0.05}}
-		var keep []Piece
+		var keep []ballast.Piece
 		for _, p := range s.Pieces {
-			if p.Kind != RearLiquid {
+			if p.Kind != ballast.RearLiquid {
 				keep = append(keep, p)
 			}
 		}
-		s.Pieces = append(keep, Piece{Kind: RearLiquid, Fill: &fill, Tires: 2 * s.Machine.Rear.TiresPerSide})
+		s.Pieces = append(keep, ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill, Tires: 2 * s.Machine.Rear.TiresPerSide})
 	}
 	if r.IntN(5) == 0 {
-		loader.ManualBallast = ManualBallast{Kind: ManualBallastDemanded, Hitch: units.Mass(vary(100, 400)), RearWheels: units.Mass(vary(0, 1)) * 200}
+		loader.ManualBallast = ballast.ManualBallast{Kind: ballast.ManualBallastDemanded, Hitch: units.Mass(vary(100, 400)), RearWheels: units.Mass(vary(0, 1)) * 200}
 		if loader.ManualBallast.RearWheels < 1 {
 			loader.ManualBallast.RearWheels = 0
 		}
 	}
 	l.Speed = units.Speed(vary(0.5, 14))
 	if r.IntN(4) == 0 {
-		l.Tires = Allowance{Kind: LoaderService, PressureRaised: true, ShortCycles: true, LowTorque: true}
+		l.Tires = ballast.Allowance{Kind: ballast.LoaderService, PressureRaised: true, ShortCycles: true, LowTorque: true}
 	}
 	return s, l
 }
@@ -170,7 +171,7 @@ func TestLeftOutNeverPermits(t *testing.T) {
 	for i := range 500 {
 		s, l := walkedCase(r)
 		was := use(t, s, l)
-		check := func(path string, s Setup, l Lift) {
+		check := func(path string, s ballast.Setup, l ballast.Lift) {
 			fields++
 			is, err := pointUse(s, l)
 			if err != nil || newlyOpen(&was, &is) || is.Notes&^was.Notes != 0 || is.FillNotes&^was.FillNotes != 0 || is.Cautions&^was.Cautions != 0 {
@@ -208,17 +209,17 @@ func TestLeftOutNeverPermits(t *testing.T) {
 type worsening struct {
 	path   string
 	k      float64 // what the field is multiplied by
-	limits []LimitKind
-	unless func(s *Setup, l *Lift) bool // where mechanics does not say so
+	limits []ballast.LimitKind
+	unless func(s *ballast.Setup, l *ballast.Lift) bool // where mechanics does not say so
 }
 
 // What lies in front of the front axle loads the front and lifts the rear; what
 // is added to the load's moment asks more of the hydraulics.
 var (
-	forward  = []LimitKind{LimitHydraulic, LimitTipping, LimitRearWheel, LimitFrontAxle, LimitFrontTire, LimitFrontRim}
-	carried  = append([]LimitKind{LimitGross, LimitROPS, LimitCoupler}, forward...)
-	noseUp   = func(_ *Setup, l *Lift) bool { return l.Slope > 0 && math.Cos(float64(l.Heading)) > 0 }
-	inclined = func(_ *Setup, l *Lift) bool { return l.Slope != 0 || l.Braking != 0 }
+	forward  = []ballast.LimitKind{ballast.LimitHydraulic, ballast.LimitTipping, ballast.LimitRearWheel, ballast.LimitFrontAxle, ballast.LimitFrontTire, ballast.LimitFrontRim}
+	carried  = append([]ballast.LimitKind{ballast.LimitGross, ballast.LimitROPS, ballast.LimitCoupler}, forward...)
+	noseUp   = func(_ *ballast.Setup, l *ballast.Lift) bool { return l.Slope > 0 && math.Cos(float64(l.Heading)) > 0 }
+	inclined = func(_ *ballast.Setup, l *ballast.Lift) bool { return l.Slope != 0 || l.Braking != 0 }
 )
 
 var worsenings = []worsening{
@@ -226,12 +227,12 @@ var worsenings = []worsening{
 	{"attachment.mass", 1.5, carried, nil},
 	{"attachment.face", 1.3, forward, nil},
 	{"attachment.cg.ahead", 1.5, forward, nil},
-	{"attachment.rating", 0.8, []LimitKind{LimitAttachment}, nil},
-	{"attachment.loadCenter", 0.8, []LimitKind{LimitAttachment}, func(_ *Setup, l *Lift) bool { return l.Load.Center == 0 }},
-	{"loader.cylinders.pressure", 0.8, []LimitKind{LimitHydraulic}, nil},
-	{"loader.cylinders.bore", 0.8, []LimitKind{LimitHydraulic}, nil},
-	{"loader.rated[].aheadMass", 0.8, []LimitKind{LimitHydraulic}, nil},
-	{"loader.rated[].atPin", 0.96, []LimitKind{LimitHydraulic}, func(s *Setup, l *Lift) bool {
+	{"attachment.rating", 0.8, []ballast.LimitKind{ballast.LimitAttachment}, nil},
+	{"attachment.loadCenter", 0.8, []ballast.LimitKind{ballast.LimitAttachment}, func(_ *ballast.Setup, l *ballast.Lift) bool { return l.Load.Center == 0 }},
+	{"loader.cylinders.pressure", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, nil},
+	{"loader.cylinders.bore", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, nil},
+	{"loader.rated[].aheadMass", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, nil},
+	{"loader.rated[].atPin", 0.96, []ballast.LimitKind{ballast.LimitHydraulic}, func(s *ballast.Setup, l *ballast.Lift) bool {
 		// Beyond the distance for which the points are rated a lower lift at
 		// the pin, with the same lift ahead, says that the carrier levels more;
 		// on a slope a height adds to that distance.
@@ -241,39 +242,39 @@ var worsenings = []worsening{
 		p := s.Loader.Rated[0]
 		return p.Ahead != 0 && s.Attachment.Face+max(l.Load.Center, s.Attachment.LoadCenter) > p.Ahead || p.Ahead != 0 && inclined(s, l)
 	}},
-	{"loader.couplerRating", 0.8, []LimitKind{LimitCoupler}, nil},
-	{"loader.selfLeveling", 0.8, []LimitKind{LimitHydraulic}, func(s *Setup, l *Lift) bool {
+	{"loader.couplerRating", 0.8, []ballast.LimitKind{ballast.LimitCoupler}, nil},
+	{"loader.selfLeveling", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, func(s *ballast.Setup, l *ballast.Lift) bool {
 		// Rated points that say how the lift falls ahead of the pin say it all;
 		// on a slope the carrier's turning also moves the load along the slope.
 		return len(s.Loader.Rated) > 0 && s.Loader.Rated[0].Ahead != 0 || inclined(s, l)
 	}},
-	{"machine.wheelbase", 0.95, []LimitKind{LimitTipping, LimitFrontAxle, LimitFrontTire, LimitFrontRim}, func(s *Setup, l *Lift) bool {
+	{"machine.wheelbase", 0.95, []ballast.LimitKind{ballast.LimitTipping, ballast.LimitFrontAxle, ballast.LimitFrontTire, ballast.LimitFrontRim}, func(s *ballast.Setup, l *ballast.Lift) bool {
 		// With the axle loads given the center of gravity moves along. Uphill a
 		// shorter wheelbase carries more on the rear. Across a slope the front
 		// wheels of a rigid machine also share the roll.
 		return s.Machine.FrontLoad != 0 || inclined(s, l)
 	}},
-	{"machine.front.rating", 0.8, []LimitKind{LimitFrontAxle}, nil},
-	{"machine.front.wheelRating", 0.8, []LimitKind{LimitFrontRim}, nil},
-	{"machine.front.tire.pressure", 0.8, []LimitKind{LimitFrontTire}, nil},
-	{"machine.front.tire.table[].load", 0.9, []LimitKind{LimitFrontTire}, nil},
-	{"machine.rear.rating", 0.8, []LimitKind{LimitRearAxle}, nil},
-	{"machine.rear.wheelRating", 0.8, []LimitKind{LimitRearRim}, nil},
-	{"machine.rear.tire.pressure", 0.8, []LimitKind{LimitRearTire}, nil},
-	{"machine.rear.tire.table[].load", 0.9, []LimitKind{LimitRearTire}, nil},
-	{"machine.grossRating", 0.8, []LimitKind{LimitGross}, nil},
-	{"machine.ropsRating", 0.8, []LimitKind{LimitROPS}, nil},
-	{"machine.hitch.rating", 0.8, []LimitKind{LimitHitch}, nil},
-	{"machine.steered.share", 1.3, []LimitKind{LimitSteered}, nil},
-	{"machine.rearTrack", 0.9, []LimitKind{LimitRearWheel}, func(s *Setup, _ *Lift) bool {
+	{"machine.front.rating", 0.8, []ballast.LimitKind{ballast.LimitFrontAxle}, nil},
+	{"machine.front.wheelRating", 0.8, []ballast.LimitKind{ballast.LimitFrontRim}, nil},
+	{"machine.front.tire.pressure", 0.8, []ballast.LimitKind{ballast.LimitFrontTire}, nil},
+	{"machine.front.tire.table[].load", 0.9, []ballast.LimitKind{ballast.LimitFrontTire}, nil},
+	{"machine.rear.rating", 0.8, []ballast.LimitKind{ballast.LimitRearAxle}, nil},
+	{"machine.rear.wheelRating", 0.8, []ballast.LimitKind{ballast.LimitRearRim}, nil},
+	{"machine.rear.tire.pressure", 0.8, []ballast.LimitKind{ballast.LimitRearTire}, nil},
+	{"machine.rear.tire.table[].load", 0.9, []ballast.LimitKind{ballast.LimitRearTire}, nil},
+	{"machine.grossRating", 0.8, []ballast.LimitKind{ballast.LimitGross}, nil},
+	{"machine.ropsRating", 0.8, []ballast.LimitKind{ballast.LimitROPS}, nil},
+	{"machine.hitch.rating", 0.8, []ballast.LimitKind{ballast.LimitHitch}, nil},
+	{"machine.steered.share", 1.3, []ballast.LimitKind{ballast.LimitSteered}, nil},
+	{"machine.rearTrack", 0.9, []ballast.LimitKind{ballast.LimitRearWheel}, func(s *ballast.Setup, _ *ballast.Lift) bool {
 		// On a rigid machine the roll is shared by the tracks: a narrower rear
 		// one leaves more of it to the front wheels.
 		return s.Machine.Undercarriage == stability.Rigid
 	}},
-	{"lift.braking", 1.5, []LimitKind{LimitTipping, LimitFrontAxle, LimitFrontRim}, nil},
-	{"lift.speed", 4, []LimitKind{LimitFrontTire, LimitRearTire}, nil},
-	{"lift.factor", 1.3, []LimitKind{LimitTipping, LimitRearWheel, LimitFrontWheel}, nil},
-	{"lift.slope", 1.3, []LimitKind{LimitTipping}, noseUp},
+	{"lift.braking", 1.5, []ballast.LimitKind{ballast.LimitTipping, ballast.LimitFrontAxle, ballast.LimitFrontRim}, nil},
+	{"lift.speed", 4, []ballast.LimitKind{ballast.LimitFrontTire, ballast.LimitRearTire}, nil},
+	{"lift.factor", 1.3, []ballast.LimitKind{ballast.LimitTipping, ballast.LimitRearWheel, ballast.LimitFrontWheel}, nil},
+	{"lift.slope", 1.3, []ballast.LimitKind{ballast.LimitTipping}, noseUp},
 }
 
 // Making a physical input worse never makes an answer more permissive in the
@@ -289,7 +290,7 @@ func TestWorseNeverPermits(t *testing.T) {
 			if w.unless != nil && w.unless(&s, &l) {
 				continue
 			}
-			of := func(kind LimitKind) bool {
+			of := func(kind ballast.LimitKind) bool {
 				for _, k := range w.limits {
 					if k == kind {
 						return true
@@ -297,7 +298,7 @@ func TestWorseNeverPermits(t *testing.T) {
 				}
 				return false
 			}
-			check := func(s Setup, l Lift) {
+			check := func(s ballast.Setup, l ballast.Lift) {
 				is, err := pointUse(s, l)
 				if err != nil {
 					return
@@ -345,9 +346,9 @@ func TestTransportLeftOutNeverPermits(t *testing.T) {
 	for i := range 500 {
 		_, axles := walkedCase(r)
 		s, _ := walkedCase(r)
-		tr := Transport{FrontLoad: units.Mass(vary(500, 1500)), RearLoad: units.Mass(vary(600, 2200)), Wheelbase: units.Length(vary(1.6, 2.4)),
-			Hitch: Hitch{X: -0.6, Rating: units.Mass(vary(400, 1500))}, Behind: Mounted{Mass: units.Mass(vary(100, 1200)), Distance: units.Length(vary(0.4, 1.4))},
-			Ahead: Mounted{Mass: units.Mass(vary(0, 400)), Distance: 0.6}, Steered: SteeredRule{SteeredOfUnladen + SteeredBase(r.IntN(2)), units.Fraction(vary(0.1, 0.3))},
+		tr := ballast.Transport{FrontLoad: units.Mass(vary(500, 1500)), RearLoad: units.Mass(vary(600, 2200)), Wheelbase: units.Length(vary(1.6, 2.4)),
+			Hitch: ballast.Hitch{X: -0.6, Rating: units.Mass(vary(400, 1500))}, Behind: ballast.Mounted{Mass: units.Mass(vary(100, 1200)), Distance: units.Length(vary(0.4, 1.4))},
+			Ahead: ballast.Mounted{Mass: units.Mass(vary(0, 400)), Distance: 0.6}, Steered: ballast.SteeredRule{ballast.SteeredOfUnladen + ballast.SteeredBase(r.IntN(2)), units.Fraction(vary(0.1, 0.3))},
 			Front: s.Machine.Front, Rear: s.Machine.Rear, GrossRating: units.Mass(vary(2000, 4500)), Speed: axles.Speed}
 		was, err := tr.Check()
 		if err != nil {

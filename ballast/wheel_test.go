@@ -1,11 +1,12 @@
-package ballast
+package ballast_test
 
 import (
-	"example.com/steelyard/internal/fieldtest"
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -19,9 +20,9 @@ func TestEachRearWheelKeepsItsLoad(t *testing.T) {
 	binds := map[stability.UndercarriageKind]int{}
 	for i := range 3000 {
 		s, l := randomCase(r)
-		l.Slope, l.Heading, l.Braking, l.Kind = 0, 0, 0, Hold
+		l.Slope, l.Heading, l.Braking, l.Kind = 0, 0, 0, ballast.Hold
 		l.Load.Sideways = units.Length(-0.6 + 1.2*r.Float64())
-		s.Machine.Front, s.Machine.GrossRating, s.Machine.ROPSRating = Axle{Radius: s.Machine.Front.Radius}, 0, 0
+		s.Machine.Front, s.Machine.GrossRating, s.Machine.ROPSRating = ballast.Axle{Radius: s.Machine.Front.Radius}, 0, 0
 		s.Attachment.Rating, s.Loader.CouplerRating = 0, 0
 		k, err := s.Compile()
 		if err != nil {
@@ -35,16 +36,16 @@ func TestEachRearWheelKeepsItsLoad(t *testing.T) {
 		if u.Status != stability.Binds {
 			continue
 		}
-		if u.Limit(LimitRearWheel).Status == stability.Binds {
+		if u.Limit(ballast.LimitRearWheel).Status == stability.Binds {
 			binds[s.Machine.Undercarriage]++
 		}
 		at, least := u.Mass, 0.0
 		f := float64(l.Basis.Fraction)
 		switch l.Basis.Kind {
-		case BasisRearShare:
+		case ballast.BasisRearShare:
 			w := c.WheelLoads(at)
 			least = f / 2 * float64(w.Front+w.Rear)
-		case BasisTippingFraction:
+		case ballast.BasisTippingFraction:
 			at /= units.Mass(f)
 		}
 		w := c.WheelLoads(at)
@@ -62,19 +63,19 @@ func TestEachRearWheelKeepsItsLoad(t *testing.T) {
 func TestTricycleFrontWheel(t *testing.T) {
 	s := orchard()
 	m := &s.Machine
-	m.Undercarriage, m.Steered = stability.Tricycle, SteeredRule{}
-	m.Front = Axle{Rating: 5000, WheelRating: 800, Tire: TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}} // 800 kg, ISO 4223-1
+	m.Undercarriage, m.Steered = stability.Tricycle, ballast.SteeredRule{}
+	m.Front = ballast.Axle{Rating: 5000, WheelRating: 800, Tire: ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}} // 800 kg, ISO 4223-1
 	l := binLift(0.8)
 	for n, factor := range []float64{1, 1, 2 * 0.88, 3 * 0.82} { // ETRTO rule; memory
 		m.Front.TiresPerSide = n
 		_, c := compiled(t, s, l)
 		got := c.Check(200)
 		front := float64(got.Axles.Front)
-		if want := front / (800 * factor); math.Abs(float64(got.Limit(LimitFrontTire).Used)-want) > 1e-12 {
-			t.Errorf("%d tires: %v of the tire is used, want %v", n, got.Limit(LimitFrontTire).Used, want)
+		if want := front / (800 * factor); math.Abs(float64(got.Limit(ballast.LimitFrontTire).Used)-want) > 1e-12 {
+			t.Errorf("%d tires: %v of the tire is used, want %v", n, got.Limit(ballast.LimitFrontTire).Used, want)
 		}
-		if want := front / 800; math.Abs(float64(got.Limit(LimitFrontRim).Used)-want) > 1e-12 {
-			t.Errorf("%d tires: %v of the wheel is used, want %v", n, got.Limit(LimitFrontRim).Used, want)
+		if want := front / 800; math.Abs(float64(got.Limit(ballast.LimitFrontRim).Used)-want) > 1e-12 {
+			t.Errorf("%d tires: %v of the wheel is used, want %v", n, got.Limit(ballast.LimitFrontRim).Used, want)
 		}
 		tr, err := s.Machine.Transport()
 		if err != nil {
@@ -85,14 +86,14 @@ func TestTricycleFrontWheel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := answer.Of(LimitFrontTire).Allowed; math.Abs(float64(got)-800*factor) > 1e-9 {
+		if got := answer.Of(ballast.LimitFrontTire).Allowed; math.Abs(float64(got)-800*factor) > 1e-9 {
 			t.Errorf("%d tires: %v allowed on the road, want %v", n, got, 800*factor)
 		}
-		if got := answer.Of(LimitFrontRim).Allowed; got != 800 {
+		if got := answer.Of(ballast.LimitFrontRim).Allowed; got != 800 {
 			t.Errorf("%v allowed on one wheel of 800 kg", got)
 		}
 	}
-	in := Inflation{AxleLoad: 700, Axle: Axle{Single: true, Tire: TireRating{Table: []PressureLoad{{1e5, 600}, {2e5, 800}}}}}
+	in := ballast.Inflation{AxleLoad: 700, Axle: ballast.Axle{Single: true, Tire: ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 800}}}}}
 	if got, err := in.Solve(); err != nil || got.TireLoad != 700 || got.Pressure != 1.5e5 {
 		t.Errorf("%+v, %v", got, err)
 	}
@@ -114,36 +115,36 @@ func TestServiceFromTable(t *testing.T) {
 	l := binLift(0.8)
 	for _, c := range []struct {
 		name     string
-		service  TireService
+		service  ballast.TireService
 		index    liquid.LoadIndex
 		pressure float64
 		want     float64 // kg, one front tire
-		notes    Notes
+		notes    ballast.Notes
 	}{
-		{"basic", BasicService, 0, 240, 750, 0},
-		{"loader, 80 kPa more than 160", LoaderService, 0, 240, 1.4 * 600, NoteAllowanceUsed},
-		{"loader, 80 kPa more than 200", LoaderService, 0, 280, 1.4 * 675, NoteAllowanceUsed},
-		{"loader, the table ends above 80 kPa less", LoaderService, 0, 230, 731.25, NoteAllowanceRefused},
-		{"loader, index below the table", LoaderService, 84, 240, 1.4 * 500, NoteAllowanceUsed}, // 84: 500 kg, ISO 4223-1
-		{"loader, index between", LoaderService, 92, 240, 1.4 * 600, NoteAllowanceUsed},         // 92: 630 kg
-		{"haulage, a fifth more than 200", HaulageService, 100, 240, 1.2 * 675, NoteAllowanceUsed},
-		{"haulage, the table ends above", HaulageService, 100, 190, 656.25, NoteAllowanceRefused | NoteAllowanceUsed}, // used behind
+		{"basic", ballast.BasicService, 0, 240, 750, 0},
+		{"loader, 80 kPa more than 160", ballast.LoaderService, 0, 240, 1.4 * 600, ballast.NoteAllowanceUsed},
+		{"loader, 80 kPa more than 200", ballast.LoaderService, 0, 280, 1.4 * 675, ballast.NoteAllowanceUsed},
+		{"loader, the table ends above 80 kPa less", ballast.LoaderService, 0, 230, 731.25, ballast.NoteAllowanceRefused},
+		{"loader, index below the table", ballast.LoaderService, 84, 240, 1.4 * 500, ballast.NoteAllowanceUsed}, // 84: 500 kg, ISO 4223-1
+		{"loader, index between", ballast.LoaderService, 92, 240, 1.4 * 600, ballast.NoteAllowanceUsed},         // 92: 630 kg
+		{"haulage, a fifth more than 200", ballast.HaulageService, 100, 240, 1.2 * 675, ballast.NoteAllowanceUsed},
+		{"haulage, the table ends above", ballast.HaulageService, 100, 190, 656.25, ballast.NoteAllowanceRefused | ballast.NoteAllowanceUsed}, // used behind
 	} {
-		tire := TireRating{LoadIndex: c.index, Table: []PressureLoad{{kpa(160), 600}, {kpa(240), 750}, {kpa(320), 800}}, Pressure: kpa(c.pressure)}
+		tire := ballast.TireRating{LoadIndex: c.index, Table: []ballast.PressureLoad{{kpa(160), 600}, {kpa(240), 750}, {kpa(320), 800}}, Pressure: kpa(c.pressure)}
 		if c.index != 0 {
 			tire.SpeedSymbol = liquid.SpeedA8
 		}
 		s.Machine.Front.Tire = tire
-		s.Machine.Rear.Tire = TireRating{LoadIndex: 150, SpeedSymbol: liquid.SpeedA8}
+		s.Machine.Rear.Tire = ballast.TireRating{LoadIndex: 150, SpeedSymbol: liquid.SpeedA8}
 		l.Speed = 2
-		l.Tires = Allowance{Kind: c.service, PressureRaised: true, ShortCycles: true, LowTorque: true}
+		l.Tires = ballast.Allowance{Kind: c.service, PressureRaised: true, ShortCycles: true, LowTorque: true}
 		_, use := compiled(t, s, l)
 		got := use.Check(100)
 		w := max(got.Axles.FrontLeft, got.Axles.FrontRight)
-		if is := float64(w) / float64(got.Limit(LimitFrontTire).Used); math.Abs(is-c.want) > 1e-6 {
+		if is := float64(w) / float64(got.Limit(ballast.LimitFrontTire).Used); math.Abs(is-c.want) > 1e-6 {
 			t.Errorf("%s: a front tire is allowed %v kg, want %v", c.name, is, c.want)
 		}
-		if n := got.Notes & (NoteAllowanceUsed | NoteAllowanceRefused); n != c.notes {
+		if n := got.Notes & (ballast.NoteAllowanceUsed | ballast.NoteAllowanceRefused); n != c.notes {
 			t.Errorf("%s: notes %v, want %v", c.name, n, c.notes)
 		}
 	}
@@ -157,24 +158,24 @@ func TestTableWithoutPressure(t *testing.T) {
 	l.Speed = 2
 	for _, c := range []struct {
 		name   string
-		tire   TireRating
+		tire   ballast.TireRating
 		want   units.Mass // per tire, 0 unknown
-		status Status
-		note   Notes
+		status ballast.Status
+		note   ballast.Notes
 	}{
-		{"no pressure", TireRating{Table: []PressureLoad{{1e5, 600}, {2e5, 900}}}, 900, stability.AtMost, NotePressureUnknown},
-		{"no pressure beside an index", TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8, Table: []PressureLoad{{1e5, 600}}}, 600, stability.AtMost, NotePressureUnknown},
-		{"too low a pressure", TireRating{Table: []PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: 0.99e5}, 600, stability.AtMost, NoteBelowLowestPressure},
-		{"too low a pressure beside a small index", TireRating{LoadIndex: 85, SpeedSymbol: liquid.SpeedA8, Table: []PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: 0.99e5}, 515, stability.AtMost, NoteBelowLowestPressure},
-		{"one row", TireRating{Table: []PressureLoad{{1e5, 600}}, Pressure: 1.1e5}, 600, stability.Within, 0},
-		{"no table", TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}, 800, stability.Within, 0},
-		{"nothing", TireRating{}, 0, stability.NotChecked, 0},
+		{"no pressure", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}}, 900, stability.AtMost, ballast.NotePressureUnknown},
+		{"no pressure beside an index", ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8, Table: []ballast.PressureLoad{{1e5, 600}}}, 600, stability.AtMost, ballast.NotePressureUnknown},
+		{"too low a pressure", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: 0.99e5}, 600, stability.AtMost, ballast.NoteBelowLowestPressure},
+		{"too low a pressure beside a small index", ballast.TireRating{LoadIndex: 85, SpeedSymbol: liquid.SpeedA8, Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: 0.99e5}, 515, stability.AtMost, ballast.NoteBelowLowestPressure},
+		{"one row", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}}, Pressure: 1.1e5}, 600, stability.Within, 0},
+		{"no table", ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}, 800, stability.Within, 0},
+		{"nothing", ballast.TireRating{}, 0, stability.NotChecked, 0},
 	} {
-		s.Machine.Front.Tire, s.Machine.Rear.Tire = c.tire, TireRating{}
+		s.Machine.Front.Tire, s.Machine.Rear.Tire = c.tire, ballast.TireRating{}
 		_, x := compiled(t, s, l)
 		got := x.Check(10)
-		limit := got.Limit(LimitFrontTire)
-		if limit.Status != c.status || got.Notes&(NotePressureUnknown|NoteBelowLowestPressure) != c.note {
+		limit := got.Limit(ballast.LimitFrontTire)
+		if limit.Status != c.status || got.Notes&(ballast.NotePressureUnknown|ballast.NoteBelowLowestPressure) != c.note {
 			t.Errorf("%s: %v, notes %v", c.name, limit.Status, got.Notes)
 		}
 		if got.OK() == (c.status == stability.AtMost) || x.Use().Status == stability.NotChecked != (c.status == stability.AtMost) {
@@ -199,7 +200,7 @@ func TestWayThroughRatedPoints(t *testing.T) {
 		l.Rated, l.SelfLeveling = nil, units.Fraction(r.Float64())
 		z := units.Length(0.2)
 		for range 5 {
-			l.Rated = append(l.Rated, RatedPoint{PinHeight: z, AtPin: units.Mass(700 + 1600*r.Float64())})
+			l.Rated = append(l.Rated, ballast.RatedPoint{PinHeight: z, AtPin: units.Mass(700 + 1600*r.Float64())})
 			z += units.Length(0.1 + 0.5*r.Float64())
 		}
 		l.LowestPin, l.HighestPin = l.Rated[0].PinHeight, l.Rated[4].PinHeight
@@ -208,27 +209,27 @@ func TestWayThroughRatedPoints(t *testing.T) {
 			t.Fatal(err)
 		}
 		c := binLift(0)
-		c.Datum, c.Factor, c.Speed, c.Load.Center = PinHeight, 1, 0, 0.6
-		hydraulic := func(kind LiftKind, h units.Length) float64 {
+		c.Datum, c.Factor, c.Speed, c.Load.Center = ballast.PinHeight, 1, 0, 0.6
+		hydraulic := func(kind ballast.LiftKind, h units.Length) float64 {
 			c.Kind, c.Height = kind, h
 			x, err := k.Case(c)
 			if err != nil {
 				t.Fatal(err)
 			}
 			u := x.Use()
-			return float64(u.Limit(LimitHydraulic).Mass)
+			return float64(u.Limit(ballast.LimitHydraulic).Mass)
 		}
-		way := hydraulic(StackHigh, l.HighestPin)
+		way := hydraulic(ballast.StackHigh, l.HighestPin)
 		if way <= 0 {
 			t.Fatalf("setup %d: the way is not checked", i)
 		}
 		for _, p := range l.Rated {
-			if at := hydraulic(Hold, p.PinHeight); at < way*(1-1e-9) {
+			if at := hydraulic(ballast.Hold, p.PinHeight); at < way*(1-1e-9) {
 				t.Fatalf("setup %d: %v kg at %v, %v kg on the way", i, at, p.PinHeight, way)
 			}
 		}
 		for h := l.LowestPin + 0.03; h < l.HighestPin; h += 0.01 {
-			if at := hydraulic(Hold, h); at < way*(1-1e-9) {
+			if at := hydraulic(ballast.Hold, h); at < way*(1-1e-9) {
 				t.Errorf("setup %d: %v kg at %v, %v kg on the way", i, at, h, way)
 			}
 		}

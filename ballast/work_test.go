@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"reflect"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -16,15 +17,15 @@ import (
 // A planTask is a plan with a name.
 type planTask struct {
 	name  string
-	setup Setup
-	needs Needs
-	stock Stock
+	setup ballast.Setup
+	needs ballast.Needs
+	stock ballast.Stock
 }
 
 // widened returns a stock with as much as its limits leave room for: 40 items,
 // liquids in 50 steps and six options that go together, ten pieces each.
-func widened(r *rand.Rand, st Stock) Stock {
-	st.Items = append([]Item(nil), st.Items...)
+func widened(r *rand.Rand, st ballast.Stock) ballast.Stock {
+	st.Items = append([]ballast.Item(nil), st.Items...)
 	for i := range st.Items {
 		it := &st.Items[i]
 		old := it.Steps
@@ -32,22 +33,22 @@ func widened(r *rand.Rand, st Stock) Stock {
 			continue
 		}
 		it.Steps = nil
-		for k := range maxSteps {
+		for k := range ballast.Fixed.Steps {
 			e := old[k%len(old)]
 			e.Mass *= units.Mass(0.5 + r.Float64())
 			e.Cents += r.Int64N(10000)
 			it.Steps = append(it.Steps, e)
 		}
 	}
-	for len(st.Items) < maxItems {
-		st.Items = append(st.Items, Item{Count: 1 + r.IntN(5), Cents: r.Int64N(20000), Piece: Piece{Kind: ChassisPiece,
+	for len(st.Items) < ballast.Fixed.Items {
+		st.Items = append(st.Items, ballast.Item{Count: 1 + r.IntN(5), Cents: r.Int64N(20000), Piece: ballast.Piece{Kind: ballast.ChassisPiece,
 			Mass: units.Mass(1 + 40*r.Float64()), CG: stability.Point{X: units.Length(-0.6 + 3*r.Float64()), Z: 0.5}}})
 	}
 	st.Options = nil
-	for k := range maxOptions {
-		o := Option{Cents: 1000 + r.Int64N(9000)}
+	for k := range ballast.Fixed.Options {
+		o := ballast.Option{Cents: 1000 + r.Int64N(9000)}
 		for range 10 {
-			o.Pieces = append(o.Pieces, Piece{Kind: ChassisPiece, Mass: units.Mass(0.1 + r.Float64()), CG: stability.Point{X: 0.9 - units.Length(k)/5, Z: 0.5}})
+			o.Pieces = append(o.Pieces, ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Mass(0.1 + r.Float64()), CG: stability.Point{X: 0.9 - units.Length(k)/5, Z: 0.5}})
 		}
 		st.Options = append(st.Options, o)
 	}
@@ -60,16 +61,16 @@ func widened(r *rand.Rand, st Stock) Stock {
 func worstPlans(t testing.TB) []planTask {
 	r := rand.New(rand.NewPCG(31, 1))
 	var out []planTask
-	randomPlan(r, maxNeeds, false)
-	s, n, st := randomPlan(r, maxNeeds, false)
-	n.Goal = LeastBoth
+	randomPlan(r, ballast.Fixed.Needs, false)
+	s, n, st := randomPlan(r, ballast.Fixed.Needs, false)
+	n.Goal = ballast.LeastBoth
 	st = widened(r, st)
 	out = append(out, planTask{"frontier", s, n, st})
 
-	n = Needs{Goal: LeastBoth}
-	for k := range maxNeeds {
+	n = ballast.Needs{Goal: ballast.LeastBoth}
+	for k := range ballast.Fixed.Needs {
 		l := liftNeed(units.Length(0.1+0.2*float64(k)), 420)
-		l.Lift.Kind = StackHigh
+		l.Lift.Kind = ballast.StackHigh
 		l.Lift.Slope, l.Lift.Heading = 0.05, units.Angle(k)/2
 		n.List = append(n.List, l)
 	}
@@ -77,7 +78,7 @@ func worstPlans(t testing.TB) []planTask {
 	l := *s.Loader
 	l.Rated, l.BreakOut, l.CouplerRating = nil, 0, 0
 	for i := range 100 {
-		l.Rated = append(l.Rated, RatedPoint{PinHeight: units.Length(0.18 + 0.025*float64(i)), AtPin: 5000})
+		l.Rated = append(l.Rated, ballast.RatedPoint{PinHeight: units.Length(0.18 + 0.025*float64(i)), AtPin: 5000})
 	}
 	s.Loader = &l
 	out = append(out, planTask{"ways", s, n, st})
@@ -85,15 +86,15 @@ func worstPlans(t testing.TB) []planTask {
 	s, off := unrated(t)
 	s.Machine.Rear.TiresPerSide, s.Machine.Front.TiresPerSide = 3, 3
 	for i := range 12 {
-		name, kind := "14.9-24", RearLiquid
+		name, kind := "14.9-24", ballast.RearLiquid
 		if i >= 6 {
-			name, kind = "7.50-16", FrontLiquid
+			name, kind = "7.50-16", ballast.FrontLiquid
 		}
 		tire, err := liquid.ParseTire(name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		s.Pieces = append(s.Pieces, Piece{Kind: kind, Tires: 1,
+		s.Pieces = append(s.Pieces, ballast.Piece{Kind: kind, Tires: 1,
 			Fill: &liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}})
 	}
 	few := st
@@ -102,12 +103,12 @@ func worstPlans(t testing.TB) []planTask {
 
 	// Pieces of whole pairs of kilograms, for 101 kg.
 	s, off = unrated(t)
-	n = Needs{}
-	for k := range maxNeeds {
+	n = ballast.Needs{}
+	for k := range ballast.Fixed.Needs {
 		n.List = append(n.List, massAtLeast(off + 100 + units.Mass(k)/10).List[0])
 	}
 	n.List[0].Mass = units.Range[units.Mass]{High: off + 100.7}
-	even := widened(r, Stock{})
+	even := widened(r, ballast.Stock{})
 	for i := range even.Items {
 		even.Items[i].Piece.Mass = 2 * units.Mass(1+i%3)
 	}
@@ -123,7 +124,7 @@ func BenchmarkPlanWorst(b *testing.B) {
 	for _, k := range worstPlans(b) {
 		b.Run(k.name, func(b *testing.B) {
 			for b.Loop() {
-				if _, err := Plan(b.Context(), k.setup, k.needs, k.stock); err != nil {
+				if _, err := ballast.Plan(b.Context(), k.setup, k.needs, k.stock); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -139,23 +140,23 @@ func TestPlanWorkBounded(t *testing.T) {
 	for _, k := range worstPlans(t) {
 		for _, work := range []int{1, 20, 60} {
 			k.needs.Work = work
-			p, err := Plan(t.Context(), k.setup, k.needs, k.stock)
+			p, err := ballast.Plan(t.Context(), k.setup, k.needs, k.stock)
 			if err != nil {
 				t.Fatal(err)
 			}
 			if most := work + work/10 + 12; p.Proof.Work < 1 || p.Proof.Work > most {
 				t.Errorf("%s: %d million steps, %d are allowed", k.name, p.Proof.Work, work)
 			}
-			if done := p.Proof.Proven && (p.Status != PlanConflict || p.Proof.SmallestConflict && p.Nearest != nil); !done && !p.Proof.Exhausted {
+			if done := p.Proof.Proven && (p.Status != ballast.PlanConflict || p.Proof.SmallestConflict && p.Nearest != nil); !done && !p.Proof.Exhausted {
 				t.Errorf("%s, work %d: %v, %+v", k.name, work, p.Status, p.Proof)
 			}
-			if p.Status == PlanOptimal != (len(p.Best.Answers) > 0 && p.Proof.Proven) {
+			if p.Status == ballast.PlanOptimal != (len(p.Best.Answers) > 0 && p.Proof.Proven) {
 				t.Errorf("%s, work %d: %v, %+v", k.name, work, p.Status, p.Proof)
 			}
 			if p.Proof.Exhausted {
 				out++
 			}
-			again, err := Plan(t.Context(), k.setup, k.needs, k.stock)
+			again, err := ballast.Plan(t.Context(), k.setup, k.needs, k.stock)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -169,10 +170,10 @@ func TestPlanWorkBounded(t *testing.T) {
 	if out < 6 {
 		t.Errorf("the work ran out %d times", out)
 	}
-	s, needs, st := bareOrchard(), massAtLeast(1), Stock{}
-	for work, ok := range map[int]bool{-1: false, 0: true, 1: true, maxPlanWork: true, maxPlanWork + 1: false} {
+	s, needs, st := bareOrchard(), massAtLeast(1), ballast.Stock{}
+	for work, ok := range map[int]bool{-1: false, 0: true, 1: true, ballast.Fixed.PlanWork: true, ballast.Fixed.PlanWork + 1: false} {
 		needs.Work = work
-		_, err := Plan(t.Context(), s, needs, st)
+		_, err := ballast.Plan(t.Context(), s, needs, st)
 		var f *units.FieldError
 		if (err == nil) != ok || !ok && (!errors.As(err, &f) || f.Path != "needs.work") {
 			t.Errorf("work %d: %v", work, err)
@@ -200,7 +201,7 @@ func TestPlanContext(t *testing.T) {
 	for _, k := range worstPlans(t) {
 		k.needs.Work = 60
 		all := &impatient{t.Context(), 1 << 30}
-		p, err := Plan(all, k.setup, k.needs, k.stock)
+		p, err := ballast.Plan(all, k.setup, k.needs, k.stock)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -209,20 +210,20 @@ func TestPlanContext(t *testing.T) {
 			t.Errorf("%s: asked %d times in %d million steps", k.name, asked, p.Proof.Work)
 		}
 		for _, n := range []int{0, 1, asked / 3, asked / 2, asked - 1} {
-			p, err := Plan(&impatient{t.Context(), n}, k.setup, k.needs, k.stock)
-			if !errors.Is(err, context.DeadlineExceeded) || !reflect.DeepEqual(p, Proposal{}) {
+			p, err := ballast.Plan(&impatient{t.Context(), n}, k.setup, k.needs, k.stock)
+			if !errors.Is(err, context.DeadlineExceeded) || !reflect.DeepEqual(p, ballast.Proposal{}) {
 				t.Errorf("%s, asked %d times: %v, %v", k.name, n, p.Status, err)
 			}
 		}
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	needs, st := massAtLeast(1), Stock{}
-	if _, err := (Document{Setup: bareOrchard(), Needs: &needs, Stock: &st}).Plan(ctx); !errors.Is(err, context.Canceled) {
+	needs, st := massAtLeast(1), ballast.Stock{}
+	if _, err := (ballast.Document{Setup: bareOrchard(), Needs: &needs, Stock: &st}).Plan(ctx); !errors.Is(err, context.Canceled) {
 		t.Error(err)
 	}
 	var none context.Context
-	if _, err := Plan(none, bareOrchard(), needs, st); err != nil {
+	if _, err := ballast.Plan(none, bareOrchard(), needs, st); err != nil {
 		t.Error(err)
 	}
 }
