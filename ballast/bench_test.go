@@ -99,3 +99,56 @@ func TestCheckAllocatesNothing(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkOpen compiles and answers a setup of which six quantities are not
+// known, beside the same setup with all of them, by its compiled case.
+func BenchmarkOpen(b *testing.B) {
+	known := orchard()
+	open := known
+	open.Machine.CG.Z, open.Machine.AxlePinHeight, open.Machine.AxleMass, open.Machine.AxleHeight = 0, 0, 0, 0
+	open.Machine.FrontTrack, open.Machine.Front.Radius = 0, 0
+	for _, e := range []struct {
+		name  string
+		slope units.Slope
+		kind  ballast.LiftKind
+	}{{"level", 0, ballast.Hold}, {"slope", 0.1, ballast.Hold}, {"stackHigh", 0, ballast.StackHigh}} {
+		l := binLift(1.2)
+		l.Slope, l.Kind = e.slope, e.kind
+		b.Run(e.name+"/points", func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				k, err := known.Compile()
+				if err != nil {
+					b.Fatal(err)
+				}
+				if _, err := k.Case(l); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+		b.Run(e.name+"/open", func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				k, err := open.Envelope(ballast.Practice{})
+				if err != nil {
+					b.Fatal(err)
+				}
+				if _, err := k.UsableLoad(l); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+		k, err := open.Envelope(ballast.Practice{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(e.name+"/again", func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := k.UsableLoad(l); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
