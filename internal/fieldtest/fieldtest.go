@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/internal/walk"
 	"example.com/steelyard/units"
 )
 
@@ -160,6 +161,10 @@ func fillIn(v reflect.Value, depth int) {
 
 // eachNumber calls f with every number in a value and a way to set it.
 func eachNumber(v reflect.Value, f func(reflect.Value, func(float64))) {
+	if in, ok := walk.InputOf(v); ok {
+		f(v, in.Set)
+		return
+	}
 	switch v.Kind() {
 	case reflect.Float64:
 		f(v, v.SetFloat)

@@ -159,6 +159,13 @@ func (d *decoder) token(path string) (json.Token, bool) {
 
 var textType = reflect.TypeFor[encoding.TextUnmarshaler]()
 
+// input is a units.Input of any quantity.
+type input interface {
+	json.Unmarshaler
+	Unknown() bool
+	Absent() bool
+}
+
 // value reads one value into v.
 func (d *decoder) value(path string, v reflect.Value, depth int) {
 	t, ok := d.token(path)
@@ -191,6 +198,10 @@ func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 	}
 	if reflect.PointerTo(v.Type()).Implements(textType) {
 		d.text(path, t, v, depth)
+		return
+	}
+	if in, ok := v.Addr().Interface().(input); ok {
+		d.input(path, t, v, in, depth)
 		return
 	}
 	switch v.Kind() {
@@ -269,6 +280,52 @@ func (d *decoder) text(path string, t json.Token, v reflect.Value, depth int) {
 		return
 	}
 	d.Add(path, strconv.Quote(clip(s)), err.Error())
+}
+
+// input reads a string or the object of a range into an input.
+func (d *decoder) input(path string, t json.Token, v reflect.Value, in input, depth int) {
+	s, ok := t.(string)
+	if ok {
+		text, err := json.Marshal(s)
+		if err == nil {
+			err = in.UnmarshalJSON(text)
+		}
+		if err != nil {
+			d.bad[path] = true
+			d.JoinText(path, err)
+		}
+		return
+	}
+	if t != json.Delim('{') {
+		want := units.Fields(in.UnmarshalJSON([]byte("[]")))[0].Want
+		d.wrong(path, t, want, depth)
+		return
+	}
+	before := d.Len()
+	ends := reflect.New(v.MethodByName("Range").Type().Out(0)).Elem()
+	d.object(path, ends, depth)
+	for _, name := range []string{"low", "high"} {
+		at := units.JoinPath(path, name)
+		if _, ok := d.written[at]; !ok && !d.bad[at] && !d.stopped {
+			d.Add(at, nil, "must be given")
+		}
+	}
+	if d.stopped || d.Len() != before {
+		d.bad[path] = true
+		return
+	}
+	text, err := json.Marshal(ends.Interface())
+	if err == nil {
+		err = in.UnmarshalJSON(text)
+	}
+	for _, f := range units.Fields(err) {
+		d.bad[path] = true
+		e := *f
+		if text, ok := d.written[units.JoinPath(path, e.Path)]; ok {
+			e.Value = text
+		}
+		d.Join(path, &e)
+	}
 }
 
 // exampleOf returns the text form of one unit of a quantity.

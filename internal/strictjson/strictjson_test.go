@@ -18,6 +18,9 @@ type part struct {
 	Parts  []part         `json:"parts,omitempty"`
 	Limit  *units.Mass    `json:"limit,omitempty"`
 	Share  units.Fraction `json:"share,omitempty"`
+
+	Arm    units.Input[units.Length] `json:"arm,omitzero"`
+	Rating units.Input[units.Mass]   `json:"rating,omitzero"`
 }
 
 func (p *part) Validate() error {
@@ -59,6 +62,17 @@ func TestDecode(t *testing.T) {
 		{`{"name": "\ud83d\ud83d"}`, []string{"lone surrogate"}},
 		{`{"\udc00": 1}`, []string{"lone surrogate"}},
 		{`{"name": "\u0041\\\ud83d\ude9c", "mass": "1 kg", "height": "1 m"}`, nil},
+		{`{"mass": "1 kg", "height": "1 m", "arm": "0 m", "rating": "none"}`, nil},
+		{`{"mass": "1 kg", "height": "1 m", "arm": {"high": "3 ft", "low": "0.7 m"}}`, nil},
+		{`{"mass": "1 kg", "height": "1 m", "arm": null, "rating": 3}`, []string{"arm: null: must be a value, or left out", `rating: 3: must be a string with its unit, such as "1 kg", an object with low and high, or "none"`}},
+		{`{"mass": "1 kg", "height": "1 m", "arm": "short", "rating": ["none"]}`, []string{"arm: short: ", "rating: must be a string"}},
+		{`{"mass": "1 kg", "height": "1 m", "arm": {}}`, []string{"arm.low: must be given", "arm.high: must be given"}},
+		{`{"mass": "1 kg", "height": "1 m", "arm": {"low": 3, "high": null}}`, []string{"arm.low: 3: must be a string with its unit", "arm.high: null: must be a value"}},
+		{`{"mass": "1 kg", "height": "1 m", "arm": {"low": "1 m", "high": "2 lb"}}`, []string{"arm.high: "}},
+		{`{"mass": "1 kg", "height": "1 m", "arm": {"low": "1 m", "high": "2 m", "low": "1 m"}}`, []string{"arm.low: duplicate key"}},
+		{`{"mass": "1 kg", "height": "1 m", "arm": {"low": "1 m", "High": "2 m"}}`, []string{"arm.High: unknown field; did you mean high?", "arm.high: must be given"}},
+		{`{"mass": "1 kg", "height": "1 m", "parts": [{"rating": {"low": "2 t", "high": "900 kg"}}]}`, []string{"parts[0].rating.high: 900 kg: must be no less than low, 2000 kg"}},
+		{`{"mass": "1 kg", "height": "1 m", "arm": {"low": "1 m"`, []string{"arm: must be JSON: the text ends too soon"}},
 		{`{"mass": "1 kg"`, []string{"must be JSON: the text ends too soon"}},
 	} {
 		var p part
@@ -96,6 +110,7 @@ func TestDecodeTarget(t *testing.T) {
 func FuzzDecode(f *testing.F) {
 	f.Add(`{"mass": "0 kg", "parts": [{"count": 0}]}`)
 	f.Add(`{"name": "\ud83d\ude9c"}`)
+	f.Add(`{"arm": {"low": "0.7 m", "high": "0.8 m"}, "rating": "none"}`)
 	f.Fuzz(func(t *testing.T, text string) {
 		var p part
 		if err := Decode([]byte(text), &p, limits); err != nil && !errors.Is(err, units.ErrInvalid) {

@@ -55,6 +55,49 @@ func Given[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, 
 	Within(e, path, v, low, high)
 }
 
+// Optional records an error unless an input is unknown, declared absent, or a
+// value or a range that lies between low and high.
+func Optional[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q) {
+	input(e, path, in, low, high, "must be left out or be between %s and %s")
+}
+
+// Required records an error unless an input is a value or a range that lies
+// between low and high. Hint says what to do where nothing is given.
+func Required[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q, hint string) {
+	switch {
+	case in.Unknown():
+		e.Add(path, nil, hint)
+	case in.Absent():
+		e.Add(path, "none", hint)
+	default:
+		input(e, path, in, low, high, "must be between %s and %s")
+	}
+}
+
+// input holds the ends of an input against a range, and against each other: a
+// NaN and reversed ends fail.
+func input[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q, want string) {
+	r, ok := in.Range()
+	if !ok {
+		return
+	}
+	end := func(path string, v Q) {
+		if !(v >= low && v <= high) {
+			e.Add(path, Show(v), fmt.Sprintf(want, Show(low), Show(high)))
+		}
+	}
+	if in.Known() {
+		end(path, r.Low)
+		return
+	}
+	before := e.Len()
+	end(units.JoinPath(path, "low"), r.Low)
+	end(units.JoinPath(path, "high"), r.High)
+	if e.Len() == before && !(r.Low <= r.High) {
+		e.Add(units.JoinPath(path, "high"), Show(r.High), "must be no less than low, "+Show(r.Low))
+	}
+}
+
 // Gravity holds an acceleration of free fall, zero being the standard one,
 // against its range.
 func Gravity(e *units.FieldErrors, path string, g units.Acceleration) {

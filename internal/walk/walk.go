@@ -71,10 +71,12 @@ func Without[T any](v T, f Field) T {
 // was; ok is false if it is no number.
 func Scaled[T any](v T, f Field, k float64) (out T, ok bool) {
 	c := clone(reflect.ValueOf(v))
-	switch x := at(c, f.steps); x.Kind() {
-	case reflect.Float64:
+	x := at(c, f.steps)
+	if in, ok := InputOf(x); ok && in.Known {
+		in.Set(k * in.Value)
+	} else if x.Kind() == reflect.Float64 {
 		x.SetFloat(k * x.Float())
-	default:
+	} else {
 		return v, false
 	}
 	return c.Interface().(T), true
@@ -84,6 +86,9 @@ func Scaled[T any](v T, f Field, k float64) (out T, ok bool) {
 // show.
 func Value(v any, f Field) string {
 	x := at(clone(reflect.ValueOf(v)), f.steps)
+	if in, ok := InputOf(x); ok {
+		return strconv.FormatFloat(in.Value, 'g', 6, 64)
+	}
 	if x.Kind() == reflect.Float64 {
 		return strconv.FormatFloat(x.Float(), 'g', 6, 64)
 	}
