@@ -17,7 +17,7 @@ type Attachment struct {
 	// Mass is the attachment's own mass, 1 kg to 100 t. It is a part like any
 	// other: it stands on the tipping side of every balance and is never
 	// subtracted from the answer.
-	Mass units.Mass `json:"mass,omitempty"`
+	Mass units.Input[units.Mass] `json:"mass,omitzero"`
 	// CG is the center of gravity of Mass. CG.Ahead, -2 to 10 m, must be
 	// given; CG.Above, -3 to 5 m, matters on slopes only, and zero is unknown
 	// there.
@@ -25,26 +25,26 @@ type Attachment struct {
 	// Face is, for forks, how far the vertical face of the tines is ahead of
 	// the pin, -1 to 3 m; for a bucket, how far the center of its load is, -1
 	// to 5 m. Leaving it out is unsafe by some 8 %, so it has no default.
-	Face units.Length `json:"face,omitempty"`
+	Face units.Input[units.Length] `json:"face,omitzero"`
 	// LoadCenter is, for forks, the distance from the face of the tines to
 	// the center of gravity of the load that Rating is for, 0.05 to 3 m. A
 	// bucket has none.
-	LoadCenter units.Length `json:"loadCenter,omitempty"`
+	LoadCenter units.Input[units.Length] `json:"loadCenter,omitzero"`
 	// Tine is, for forks, how far the top of the tines is above the pin,
 	// within 3 m; negative below it, as usual. There is no default: give 1 mm
 	// where they are level.
-	Tine units.Length `json:"tine,omitempty"`
+	Tine units.Input[units.Length] `json:"tine,omitzero"`
 	// Edge is, for a bucket, the cutting edge with the floor level:
 	// Edge.Ahead 0.05 to 5 m, Edge.Above within 3 m either way, and neither
 	// has a default.
 	Edge Offset `json:"edge,omitzero"`
 	// Volume is the heaped volume of a bucket, 1 L to 20 m3; zero is not
 	// given.
-	Volume units.Volume `json:"volume,omitempty"`
+	Volume units.Input[units.Volume] `json:"volume,omitzero"`
 	// Rating is what the attachment itself may carry at LoadCenter, 1 kg to
 	// 200 t; zero means not checked. Farther out it is less: rating x
 	// LoadCenter / center (29 CFR 1910.178 Appendix A); nearer it is no more.
-	Rating units.Mass `json:"rating,omitempty"`
+	Rating units.Input[units.Mass] `json:"rating,omitzero"`
 }
 
 // AttachmentKind says what an attachment is. In JSON: "barePin", "forks" or
@@ -75,48 +75,48 @@ func (a Attachment) Validate() error {
 		}
 		return c.Err()
 	}
-	valid.Given(&c, "mass", a.Mass, minMass, maxMass, "must be given")
-	valid.Given(&c, "cg.ahead", a.CG.Ahead, -2, 10, "must be given: center of gravity ahead of the pin")
-	valid.Within(&c, "cg.above", a.CG.Above, -3, 5)
-	valid.ZeroOr(&c, "rating", a.Rating, minMass, maxRating)
-	valid.ZeroOr(&c, "volume", a.Volume, units.Liter, 20*units.CubicMeter)
+	valid.Required(&c, "mass", a.Mass, minMass, maxMass, "must be given")
+	valid.Required(&c, "cg.ahead", a.CG.Ahead, -2, 10, "must be given: center of gravity ahead of the pin")
+	valid.Optional(&c, "cg.above", a.CG.Above, -3, 5)
+	valid.Optional(&c, "rating", a.Rating, minMass, maxRating)
+	valid.Optional(&c, "volume", a.Volume, units.Liter, 20*units.CubicMeter)
 	switch a.Kind {
 	case Forks:
-		valid.Given(&c, "face", a.Face, -1, 3, "must be given: vertical face of the tines ahead of the pin")
-		valid.Given(&c, "loadCenter", a.LoadCenter, 0.05, 3, "must be given: face of the tines to the load's center")
-		valid.Given(&c, "tine", a.Tine, -3, 3, "must be given: top of the tines above the pin, negative below it")
+		valid.Required(&c, "face", a.Face, -1, 3, "must be given: vertical face of the tines ahead of the pin")
+		valid.Required(&c, "loadCenter", a.LoadCenter, 0.05, 3, "must be given: face of the tines to the load's center")
+		valid.Required(&c, "tine", a.Tine, -3, 3, "must be given: top of the tines above the pin, negative below it")
 		if a.Edge != (Offset{}) {
 			c.Add("edge", nil, "must be left out: forks have no edge")
 		}
 	case Bucket:
-		valid.Given(&c, "face", a.Face, -1, 5, "must be given: center of the bucket's load ahead of the pin")
-		if a.LoadCenter != 0 {
-			c.Add("loadCenter", valid.Show(a.LoadCenter), "must be left out: face says where a bucket's load is")
+		valid.Required(&c, "face", a.Face, -1, 5, "must be given: center of the bucket's load ahead of the pin")
+		if a.LoadCenter.Value() != 0 {
+			c.Add("loadCenter", valid.Show(a.LoadCenter.Value()), "must be left out: face says where a bucket's load is")
 		}
-		if a.Tine != 0 {
-			c.Add("tine", valid.Show(a.Tine), "must be left out: a bucket has no tines")
+		if a.Tine.Value() != 0 {
+			c.Add("tine", valid.Show(a.Tine.Value()), "must be left out: a bucket has no tines")
 		}
-		valid.Given(&c, "edge.ahead", a.Edge.Ahead, 0.05, 5, "must be given: cutting edge ahead of the pin")
-		valid.Given(&c, "edge.above", a.Edge.Above, -3, 3, "must be given: cutting edge above the pin, negative below it")
+		valid.Required(&c, "edge.ahead", a.Edge.Ahead, 0.05, 5, "must be given: cutting edge ahead of the pin")
+		valid.Required(&c, "edge.above", a.Edge.Above, -3, 3, "must be given: cutting edge above the pin, negative below it")
 	}
 	return c.Err()
 }
 
 // center returns how far the load's center of gravity is from the face.
 func (a *Attachment) center(l *Load) float64 {
-	if a.Kind == Forks && l.Center == 0 {
-		return float64(a.LoadCenter)
+	if a.Kind == Forks && l.Center.Value() == 0 {
+		return float64(a.LoadCenter.Value())
 	}
-	return float64(l.Center)
+	return float64(l.Center.Value())
 }
 
 // rise returns how far the load's center of gravity is above the pin.
 func (a *Attachment) rise(l *Load) float64 {
 	switch a.Kind {
 	case Forks:
-		return float64(a.Tine + l.Above)
+		return float64(a.Tine.Value() + l.Above.Value())
 	case Bucket:
-		return float64(a.Edge.Above + l.Above)
+		return float64(a.Edge.Above.Value() + l.Above.Value())
 	}
 	return 0
 }
@@ -125,7 +125,7 @@ func (a *Attachment) rise(l *Load) float64 {
 // where the bucket's edge is.
 func (a *Attachment) loadOffset(l *Lift) (ahead, above float64) {
 	if l.Kind == BreakOut {
-		return float64(a.Edge.Ahead), float64(a.Edge.Above)
+		return float64(a.Edge.Ahead.Value()), float64(a.Edge.Above.Value())
 	}
-	return float64(a.Face) + a.center(&l.Load), a.rise(&l.Load)
+	return float64(a.Face.Value()) + a.center(&l.Load), a.rise(&l.Load)
 }

@@ -105,8 +105,8 @@ func TestCheckAllocatesNothing(t *testing.T) {
 func BenchmarkOpen(b *testing.B) {
 	known := orchard()
 	open := known
-	open.Machine.CG.Z, open.Machine.AxlePinHeight, open.Machine.AxleMass, open.Machine.AxleHeight = 0, 0, 0, 0
-	open.Machine.FrontTrack, open.Machine.Front.Radius = 0, 0
+	open.Machine.CG.Z, open.Machine.AxlePinHeight, open.Machine.AxleMass, open.Machine.AxleHeight = units.Input[units.Length]{}, units.Input[units.Length]{}, units.Input[units.Mass]{}, units.Input[units.Length]{}
+	open.Machine.FrontTrack, open.Machine.Front.Radius = units.Input[units.Length]{}, units.Input[units.Length]{}
 	for _, e := range []struct {
 		name  string
 		slope units.Slope

@@ -18,11 +18,11 @@ import (
 func bound(rated ...ballast.RatedPoint) ballast.Setup {
 	s := bareOrchard()
 	s.Gravity = 0 // loads are rated under standard gravity
-	s.Machine.Front, s.Machine.Rear = ballast.Axle{Radius: 0.34}, ballast.Axle{Radius: 0.58}
-	s.Machine.Hitch.Rating = 0
-	s.Pieces = []ballast.Piece{{Kind: ballast.HitchBox, Mass: 900, CG: stability.Point{X: -1.15, Z: 0.6}, State: ballast.Raised}}
+	s.Machine.Front, s.Machine.Rear = ballast.Axle{Radius: units.Is[units.Length](0.34)}, ballast.Axle{Radius: units.Is[units.Length](0.58)}
+	s.Machine.Hitch.Rating = units.Input[units.Mass]{}
+	s.Pieces = []ballast.Piece{{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](900), CG: ballast.Position{X: units.Is[units.Length](-1.15), Z: units.Is[units.Length](0.6)}, State: ballast.Raised}}
 	l := *s.Loader
-	l.Rated, l.Cylinders, l.SelfLeveling = rated, nil, 1
+	l.Rated, l.Cylinders, l.SelfLeveling = rated, nil, units.Is[units.Fraction](1)
 	s.Loader = &l
 	return s
 }
@@ -48,12 +48,12 @@ func TestPressureBelowTable(t *testing.T) {
 			if axle == &s.Machine.Rear {
 				kind = ballast.LimitRearTire
 			}
-			axle.Tire = ballast.TireRating{Table: table, Pressure: first}
+			axle.Tire = ballast.TireRating{Table: table, Pressure: units.Is(first)}
 			if rng.IntN(2) == 0 {
 				axle.Tire.LoadIndex, axle.Tire.SpeedSymbol = liquid.LoadIndex(90+rng.IntN(40)), liquid.SpeedA8
 			}
 			at := use(t, s, l)
-			axle.Tire.Pressure = first - 0.1*kPa
+			axle.Tire.Pressure = units.Is(first - 0.1*kPa)
 			below := use(t, s, l)
 			was, is := at.Limit(kind), below.Limit(kind)
 			seen[is.Status]++
@@ -101,7 +101,7 @@ func TestPressureBelowTable(t *testing.T) {
 // A plan is not made for tires below their lowest pressure.
 func TestPlanBelowPressure(t *testing.T) {
 	s := orchard()
-	s.Machine.Front.Tire.Pressure = 119 * units.GaugeKilopascal // the table begins at 120
+	s.Machine.Front.Tire.Pressure = units.Is(119 * units.GaugeKilopascal) // the table begins at 120
 	lift := binLift(0.8)
 	for _, need := range []ballast.Need{{Kind: ballast.NeedLift, Lift: &lift}, {Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{Low: 1}}} {
 		_, err := ballast.Plan(t.Context(), s, ballast.Needs{List: []ballast.Need{need}}, ballast.Stock{})
@@ -192,7 +192,7 @@ func TestRatedPointsMonotone(t *testing.T) {
 			z += units.Length(0.1 + 0.4*r.Float64())
 		}
 		s := bound(points...)
-		s.Loader.SelfLeveling = units.Fraction(r.Float64())
+		s.Loader.SelfLeveling = units.Is(units.Fraction(r.Float64()))
 		lower := append([]ballast.RatedPoint(nil), points...)
 		p := &lower[r.IntN(len(lower))]
 		switch {
@@ -232,10 +232,10 @@ func TestWayOfCylinders(t *testing.T) {
 		s, l := randomCase(r)
 		lo := *s.Loader
 		lo.Rated = nil
-		lo.Cylinders = &ballast.Cylinders{Base: ballast.Offset{0.06, -0.375}, RodRadius: units.Length(0.4 + 0.6*r.Float64()), RodAngle: units.Angle(-0.5 + r.Float64()), Bore: 0.055, Count: 2, Pressure: 17e6}
+		lo.Cylinders = &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is[units.Length](0.06), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is(units.Length(0.4 + 0.6*r.Float64())), RodAngle: units.Is(units.Angle(-0.5 + r.Float64())), Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is[units.GaugePressure](17e6)}
 		s.Loader = &lo
 		l.Kind, l.Datum = ballast.StackHigh, ballast.PinHeight
-		l.Height = lo.LowestPin + (lo.HighestPin-lo.LowestPin)*units.Length(0.5+0.5*r.Float64())
+		l.Height = lo.LowestPin.Value() + (lo.HighestPin.Value()-lo.LowestPin.Value())*units.Length(0.5+0.5*r.Float64())
 		k, err := s.Compile()
 		if errors.Is(err, units.ErrInvalid) {
 			continue // the cylinders do not push the arm up all the way
@@ -257,7 +257,7 @@ func TestWayOfCylinders(t *testing.T) {
 		least, where := math.Inf(1), units.Length(0)
 		const steps = 300
 		for j := range steps + 1 {
-			h := min(l.Height, lo.LowestPin+(l.Height-lo.LowestPin)*units.Length(j)/steps)
+			h := min(l.Height, lo.LowestPin.Value()+(l.Height-lo.LowestPin.Value())*units.Length(j)/steps)
 			at := hydraulic(ballast.Hold, h)
 			if at.Status == stability.ExceededWhenEmpty {
 				least, where = 0, h
@@ -267,7 +267,7 @@ func TestWayOfCylinders(t *testing.T) {
 				least, where = m, h
 			}
 		}
-		if where > lo.LowestPin && where < l.Height && least > 0 {
+		if where > lo.LowestPin.Value() && where < l.Height && least > 0 {
 			inside++
 		}
 		if float64(way.Mass) > least*(1+1e-9) || float64(way.Mass) < least*(1-1e-4) {
@@ -324,13 +324,13 @@ func TestMostUsedAndNearest(t *testing.T) {
 func TestLeftOut(t *testing.T) {
 	s := orchard()
 	s.Machine.LoaderIncluded = ballast.WithLoader
-	s.Loader.ArmMass, s.Loader.ArmCG = 0, 0
+	s.Loader.ArmMass, s.Loader.ArmCG = units.Input[units.Mass]{}, units.Input[units.Length]{}
 	if u := use(t, s, binLift(1.5)); !u.Notes.Has(ballast.NoteArmMassUnknown) || !u.Cautions.Has(ballast.CautionUnchecked) {
 		t.Errorf("arm mass: notes %v, cautions %v", u.Notes, u.Cautions)
 	}
 	// On a slope a locked carrier turns the attachment's height into a lever.
 	s = orchard()
-	s.Loader.SelfLeveling = 0
+	s.Loader.SelfLeveling = units.Input[units.Fraction]{}
 	for i := range s.Loader.Rated {
 		s.Loader.Rated[i].Ahead, s.Loader.Rated[i].AheadMass = 0, 0
 	}
@@ -339,9 +339,9 @@ func TestLeftOut(t *testing.T) {
 	if u := use(t, s, l); u.Limit(ballast.LimitHydraulic).Status == stability.NotChecked {
 		t.Errorf("%v", u.Notes)
 	}
-	s.Attachment.CG.Above = 0
+	s.Attachment.CG.Above = units.Input[units.Length]{}
 	for _, leveling := range []units.Fraction{0, 1} {
-		s.Loader.SelfLeveling = leveling
+		s.Loader.SelfLeveling = units.Is(leveling)
 		u := use(t, s, l)
 		if got := u.Limit(ballast.LimitHydraulic).Status; (got == stability.NotChecked) != (leveling == 0) {
 			t.Errorf("attachment's height left out, self-leveling %v: %v, notes %v", leveling, got, u.Notes)
@@ -364,12 +364,12 @@ func TestLeftOut(t *testing.T) {
 // A load behind the pin is rated as one at the pin, whatever the carrier.
 func TestRatedBehindThePin(t *testing.T) {
 	s := bound(ballast.RatedPoint{PinHeight: 0.5, AtPin: 900}, ballast.RatedPoint{PinHeight: 2.5, AtPin: 700})
-	s.Loader.SelfLeveling = 0
-	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 100, CG: ballast.Offset{Ahead: 0.001}, Face: 0.1, Edge: ballast.Offset{0.8, -0.15}}
+	s.Loader.SelfLeveling = units.Input[units.Fraction]{}
+	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](100), CG: ballast.Offset{Ahead: units.Is[units.Length](0.001)}, Face: units.Is[units.Length](0.1), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}}
 	l := binLift(2.5)
-	l.Datum, l.Factor, l.Load.Above = ballast.PinHeight, 1, 0
+	l.Datum, l.Factor, l.Load.Above = ballast.PinHeight, 1, units.Input[units.Length]{}
 	at := func(center units.Length) float64 {
-		l.Load.Center = center
+		l.Load.Center = units.Is(center)
 		u := use(t, s, l)
 		return float64(u.Limit(ballast.LimitHydraulic).Mass)
 	}
@@ -383,7 +383,7 @@ func TestRatedBehindThePin(t *testing.T) {
 // In a state without load a tire below its lowest pressure is no "within".
 func TestRecheckBound(t *testing.T) {
 	s := orchard()
-	s.Machine.Rear.Tire = ballast.TireRating{Table: []ballast.PressureLoad{{120e3, 1100}, {240e3, 1500}}, Pressure: 110e3}
+	s.Machine.Rear.Tire = ballast.TireRating{Table: []ballast.PressureLoad{{120e3, 1100}, {240e3, 1500}}, Pressure: units.Is[units.GaugePressure](110e3)}
 	u := use(t, s, binLift(1))
 	for _, r := range u.Rechecks {
 		if r.Status != stability.AtMost && r.Status != stability.Exceeded {

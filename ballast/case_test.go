@@ -20,17 +20,17 @@ func plain(t *testing.T, in map[string]any, ahead units.Length) ballast.Setup {
 	t.Helper()
 	base := units.Length(number(t, in, "wheelbase_m"))
 	m := ballast.Machine{
-		Mass: units.Mass(number(t, in, "mass_kg")), MassIncludes: ballast.MassDry, LoaderIncluded: ballast.WithLoader,
-		CG:            stability.Point{X: units.Length(number(t, in, "cg_x_m")), Z: units.Length(number(t, in, "cg_h_m"))},
-		Undercarriage: stability.PivotingFront, Wheelbase: base, RearTrack: units.Length(number(t, in, "track_m")), FrontTrack: units.Length(number(t, in, "track_m")),
-		AxlePinHeight: units.Length(number(t, in, "pivot_h_m")),
+		Mass: units.Is(units.Mass(number(t, in, "mass_kg"))), MassIncludes: ballast.MassDry, LoaderIncluded: ballast.WithLoader,
+		CG:            ballast.Position{X: units.Is(units.Length(number(t, in, "cg_x_m"))), Z: units.Is(units.Length(number(t, in, "cg_h_m")))},
+		Undercarriage: stability.PivotingFront, Wheelbase: units.Is(base), RearTrack: units.Is(units.Length(number(t, in, "track_m"))), FrontTrack: units.Is(units.Length(number(t, in, "track_m"))),
+		AxlePinHeight: units.Is(units.Length(number(t, in, "pivot_h_m"))),
 		Operator:      ballast.OperatorAsStated, Fuel: ballast.Fuel{State: ballast.FuelAsStated},
-		Rear: ballast.Axle{Radius: 0.6}, Front: ballast.Axle{Radius: 0.4},
+		Rear: ballast.Axle{Radius: units.Is[units.Length](0.6)}, Front: ballast.Axle{Radius: units.Is[units.Length](0.4)},
 		// The checks take a massless axle.
-		AxleMass: 1, AxleHeight: 0.4,
+		AxleMass: units.Is[units.Mass](1), AxleHeight: units.Is[units.Length](0.4),
 	}
 	const x = 1.5
-	l := &ballast.Loader{Pivot: stability.Point{X: x, Z: 1.5}, Arm: base + ahead - x, LowestPin: 0.5, HighestPin: 2.5}
+	l := &ballast.Loader{Pivot: ballast.Position{X: units.Is[units.Length](x), Z: units.Is[units.Length](1.5)}, Arm: units.Is(base + ahead - x), LowestPin: units.Is[units.Length](0.5), HighestPin: units.Is[units.Length](2.5)}
 	return ballast.Setup{Machine: m, Loader: l, Attachment: &ballast.Attachment{Kind: ballast.BarePin}}
 }
 
@@ -67,9 +67,9 @@ func tippingChecks(t *testing.T) {
 	mass := units.Mass(number(t, in, "ballast_kg"))
 	for name, p := range map[string][]ballast.Piece{
 		"none":                      nil,
-		"rear_tires":                {{Kind: ballast.RearLiquid, Mass: mass, Depth: 0.1, RollRise: 0.01}},
-		"box_1.2m_behind_rear_axle": {{Kind: ballast.HitchBox, Mass: mass, CG: stability.Point{X: -1.2, Z: 0.6}, State: ballast.Raised}},
-		"front_tires":               {{Kind: ballast.FrontLiquid, Mass: mass, Depth: 0.1, RollRise: 0.01}},
+		"rear_tires":                {{Kind: ballast.RearLiquid, Mass: units.Is(mass), Depth: units.Is[units.Length](0.1), RollRise: units.Is[units.Length](0.01)}},
+		"box_1.2m_behind_rear_axle": {{Kind: ballast.HitchBox, Mass: units.Is(mass), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}, State: ballast.Raised}},
+		"front_tires":               {{Kind: ballast.FrontLiquid, Mass: units.Is(mass), Depth: units.Is[units.Length](0.1), RollRise: units.Is[units.Length](0.01)}},
 	} {
 		s := plain(t, in, ahead)
 		s.Pieces = p
@@ -83,27 +83,27 @@ func tippingChecks(t *testing.T) {
 
 	in, want = publishedRow(t, "checks.csv", "K2")
 	s := plain(t, in, units.Length(number(t, in, "pin_ahead_of_front_axle_m")))
-	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: units.Mass(number(t, in, "forks_kg")),
-		CG:   ballast.Offset{Ahead: units.Length(number(t, in, "forks_cg_ahead_of_pin_m"))},
-		Face: units.Length(number(t, in, "face_ahead_of_pin_m")), LoadCenter: units.Length(number(t, in, "load_centre_m")), Tine: -0.1}
+	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: units.Is(units.Mass(number(t, in, "forks_kg"))),
+		CG:   ballast.Offset{Ahead: units.Is(units.Length(number(t, in, "forks_cg_ahead_of_pin_m")))},
+		Face: units.Is(units.Length(number(t, in, "face_ahead_of_pin_m"))), LoadCenter: units.Is(units.Length(number(t, in, "load_centre_m"))), Tine: units.Is[units.Length](-0.1)}
 	near(t, "K2", float64(use(t, s, hold(wholeShare)).Tipping), number(t, want, "tipping_load_kg"), 0.1)
 
 	in, want = publishedRow(t, "checks.csv", "K3")
 	s = plain(t, in, ahead)
 	for i, y := range numbers(t, in, "load_y_m") {
 		l := hold(wholeShare)
-		l.Load.Sideways = units.Length(y)
+		l.Load.Sideways = units.Is(units.Length(y))
 		near(t, "K3", float64(use(t, s, l).WheelLift), numbers(t, want, "load_kg")[i], 0.1)
-		l.Load.Sideways *= -1 // the mirror image
+		l.Load.Sideways = units.Is(l.Load.Sideways.Value() * -1) // the mirror image
 		near(t, "K3 mirrored", float64(use(t, s, l).WheelLift), numbers(t, want, "load_kg")[i], 0.1)
 	}
 
 	in, want = publishedRow(t, "checks.csv", "K4")
 	s = plain(t, in, ahead)
 	s.Pieces = []ballast.Piece{
-		{Kind: ballast.RearLiquid, Mass: units.Mass(number(t, in, "liquid_kg"))},
-		{Kind: ballast.HitchBox, Mass: units.Mass(number(t, in, "box_kg")), State: ballast.Raised,
-			CG: stability.Point{X: units.Length(-number(t, in, "box_behind_rear_axle_m")), Z: 0.6}},
+		{Kind: ballast.RearLiquid, Mass: units.Is(units.Mass(number(t, in, "liquid_kg")))},
+		{Kind: ballast.HitchBox, Mass: units.Is(units.Mass(number(t, in, "box_kg"))), State: ballast.Raised,
+			CG: ballast.Position{X: units.Is(units.Length(-number(t, in, "box_behind_rear_axle_m"))), Z: units.Is[units.Length](0.6)}},
 	}
 	for i, m := range numbers(t, in, "load_kg") {
 		c := check(t, s, hold(wholeShare), units.Mass(m))
@@ -113,8 +113,8 @@ func tippingChecks(t *testing.T) {
 	in, want = publishedRow(t, "checks.csv", "K5")
 	s = plain(t, in, ahead)
 	for name, state := range map[string]ballast.HitchState{"raised": ballast.Raised, "resting": ballast.Resting} {
-		s.Pieces = []ballast.Piece{{Kind: ballast.HitchImplement, Mass: units.Mass(number(t, in, "implement_kg")), State: state,
-			CG: stability.Point{X: units.Length(-number(t, in, "behind_rear_axle_m")), Z: 0.6}}}
+		s.Pieces = []ballast.Piece{{Kind: ballast.HitchImplement, Mass: units.Is(units.Mass(number(t, in, "implement_kg"))), State: state,
+			CG: ballast.Position{X: units.Is(units.Length(-number(t, in, "behind_rear_axle_m"))), Z: units.Is[units.Length](0.6)}}}
 		near(t, "K5, "+name, float64(use(t, s, hold(wholeShare)).Tipping), number(t, want["tipping_load_kg"].(map[string]any), name), 0.1)
 	}
 }
@@ -125,7 +125,7 @@ func tippingChecks(t *testing.T) {
 func loaderRows(t *testing.T) {
 	in, want := publishedRow(t, "stability_cases.csv", "L-150")
 	s := plain(t, in, units.Length(number(t, in, "load_ahead_of_front_axle_m")))
-	s.Machine.AxleMass = 0
+	s.Machine.AxleMass = units.Input[units.Mass]{}
 	load := units.Mass(number(t, in, "load_kg"))
 	tipping := number(t, want, "tip_load_level_kg")
 	u := use(t, s, hold(wholeShare))
@@ -138,11 +138,11 @@ func loaderRows(t *testing.T) {
 	// are part of the machine's mass, and the case is at their lowest.
 	still := func(s ballast.Setup) ballast.Setup {
 		l := *s.Loader
-		l.LowestPin, l.ArmMass, l.ArmCG = 1.5, 1, 1
+		l.LowestPin, l.ArmMass, l.ArmCG = units.Is[units.Length](1.5), units.Is[units.Mass](1), units.Is[units.Length](1)
 		s.Loader = &l
 		return s
 	}
-	s.Machine.AxleMass = 1
+	s.Machine.AxleMass = units.Is[units.Mass](1)
 	s = still(s)
 	down := hold(wholeShare)
 	down.Slope, down.Heading = units.Slope(10*units.Degree), 180*units.Degree
@@ -196,13 +196,13 @@ func attachmentRating(t *testing.T) {
 	in, want := publishedRow(t, "checks.csv", "S04")
 	k1, _ := publishedRow(t, "checks.csv", "K2")
 	s := plain(t, k1, 1.35)
-	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: 120, CG: ballast.Offset{Ahead: 0.25}, Face: 0.15, Tine: -0.1,
-		LoadCenter: units.Length(number(t, in, "rated_centre_in")) * units.Inch, Rating: units.Mass(number(t, in, "rated_lb")) * units.Pound}
+	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: units.Is[units.Mass](120), CG: ballast.Offset{Ahead: units.Is[units.Length](0.25)}, Face: units.Is[units.Length](0.15), Tine: units.Is[units.Length](-0.1),
+		LoadCenter: units.Is(units.Length(number(t, in, "rated_centre_in")) * units.Inch), Rating: units.Is(units.Mass(number(t, in, "rated_lb")) * units.Pound)}
 	l := hold(wholeShare)
-	l.Load.Center = units.Length(number(t, in, "actual_centre_in")) * units.Inch
+	l.Load.Center = units.Is(units.Length(number(t, in, "actual_centre_in")) * units.Inch)
 	u := use(t, s, l)
 	near(t, "S04", float64(u.Limit(ballast.LimitAttachment).Mass/units.Pound), number(t, want, "allowed_lb"), 1e-9)
-	l.Load.Center = 20 * units.Inch // nearer is allowed no more
+	l.Load.Center = units.Is(20 * units.Inch) // nearer is allowed no more
 	u = use(t, s, l)
 	near(t, "S04 nearer", float64(u.Limit(ballast.LimitAttachment).Mass/units.Pound), number(t, in, "rated_lb"), 1e-9)
 }
@@ -235,7 +235,7 @@ func factorsAndDensities(t *testing.T) {
 		near(t, "BX2", float64(d), list[i].(float64), 0)
 	}
 	// A load told by density: the bucket's own volume, or its own.
-	b := ballast.Attachment{Kind: ballast.Bucket, Volume: 0.3}
+	b := ballast.Attachment{Kind: ballast.Bucket, Volume: units.Is[units.Volume](0.3)}
 	near(t, "bucket load", float64(ballast.Load{Density: standards.SandDensity}.MassOn(b)), 0.3*1520, 1e-9)
 	near(t, "half a bucket", float64(ballast.Load{Density: standards.SandDensity, Volume: 0.15}.MassOn(b)), 0.15*1520, 1e-9)
 	near(t, "stated mass", float64(ballast.Load{Mass: 300}.MassOn(b)), 300, 0)
@@ -256,18 +256,18 @@ func TestUnknownHeights(t *testing.T) {
 		note ballast.Notes
 		drop func(*ballast.Setup, *ballast.Lift)
 	}{
-		{"CG height", ballast.NoteCGHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.CG.Z = 0 }},
-		{"pin height", ballast.NoteAxlePinHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxlePinHeight = 0 }},
-		{"axle mass", ballast.NoteAxleUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxleMass = 0 }},
-		{"axle height", ballast.NoteAxleUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxleHeight = 0 }},
-		{"rear radius", ballast.NoteRadiusUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Rear.Radius = 0 }},
-		{"front radius", ballast.NoteRadiusUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Front.Radius = 0 }},
-		{"seat", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Seat.Z = 0 }},
-		{"tank", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Fuel.CG.Z = 0 }},
-		{"loader frame", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Loader.FrameCG.Z = 0 }},
-		{"attachment", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment.CG.Above = 0 }},
-		{"box", ballast.NotePieceHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Pieces[1].CG.Z = 0 }},
-		{"load", ballast.NoteLoadHeightUnknown, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Above = 0 }},
+		{"CG height", ballast.NoteCGHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.CG.Z = units.Input[units.Length]{} }},
+		{"pin height", ballast.NoteAxlePinHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxlePinHeight = units.Input[units.Length]{} }},
+		{"axle mass", ballast.NoteAxleUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxleMass = units.Input[units.Mass]{} }},
+		{"axle height", ballast.NoteAxleUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.AxleHeight = units.Input[units.Length]{} }},
+		{"rear radius", ballast.NoteRadiusUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Rear.Radius = units.Input[units.Length]{} }},
+		{"front radius", ballast.NoteRadiusUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Front.Radius = units.Input[units.Length]{} }},
+		{"seat", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Seat.Z = units.Input[units.Length]{} }},
+		{"tank", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Machine.Fuel.CG.Z = units.Input[units.Length]{} }},
+		{"loader frame", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Loader.FrameCG.Z = units.Input[units.Length]{} }},
+		{"attachment", ballast.NoteStateHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment.CG.Above = units.Input[units.Length]{} }},
+		{"box", ballast.NotePieceHeightUnknown, func(s *ballast.Setup, _ *ballast.Lift) { s.Pieces[1].CG.Z = units.Input[units.Length]{} }},
+		{"load", ballast.NoteLoadHeightUnknown, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Above = units.Input[units.Length]{} }},
 	} {
 		s, l, sl := orchard(), level, slope
 		c.drop(&s, &l)
@@ -319,12 +319,12 @@ func TestNoBasis(t *testing.T) {
 func TestEachRating(t *testing.T) {
 	l := binLift(1)
 	for kind, set := range map[ballast.LimitKind]func(*ballast.Setup, units.Mass){
-		ballast.LimitFrontAxle:  func(s *ballast.Setup, r units.Mass) { s.Machine.Front.Rating = r },
-		ballast.LimitFrontRim:   func(s *ballast.Setup, r units.Mass) { s.Machine.Front.WheelRating = r / 2 },
-		ballast.LimitGross:      func(s *ballast.Setup, r units.Mass) { s.Machine.GrossRating = r },
-		ballast.LimitROPS:       func(s *ballast.Setup, r units.Mass) { s.Machine.ROPSRating = r },
-		ballast.LimitCoupler:    func(s *ballast.Setup, r units.Mass) { s.Loader.CouplerRating = r },
-		ballast.LimitAttachment: func(s *ballast.Setup, r units.Mass) { s.Attachment.Rating = r },
+		ballast.LimitFrontAxle:  func(s *ballast.Setup, r units.Mass) { s.Machine.Front.Rating = units.Is(r) },
+		ballast.LimitFrontRim:   func(s *ballast.Setup, r units.Mass) { s.Machine.Front.WheelRating = units.Is(r / 2) },
+		ballast.LimitGross:      func(s *ballast.Setup, r units.Mass) { s.Machine.GrossRating = units.Is(r) },
+		ballast.LimitROPS:       func(s *ballast.Setup, r units.Mass) { s.Machine.ROPSRating = units.Is(r) },
+		ballast.LimitCoupler:    func(s *ballast.Setup, r units.Mass) { s.Loader.CouplerRating = units.Is(r) },
+		ballast.LimitAttachment: func(s *ballast.Setup, r units.Mass) { s.Attachment.Rating = units.Is(r) },
 	} {
 		s := orchard()
 		set(&s, 0)
@@ -345,12 +345,12 @@ func TestEachRating(t *testing.T) {
 	}
 	// Ratings that the machine breaks without any load.
 	for kind, set := range map[ballast.LimitKind]func(*ballast.Setup){
-		ballast.LimitFrontAxle: func(s *ballast.Setup) { s.Machine.Front.Rating = 300 },
-		ballast.LimitRearAxle:  func(s *ballast.Setup) { s.Machine.Rear.Rating = 800 },
-		ballast.LimitRearRim:   func(s *ballast.Setup) { s.Machine.Rear.WheelRating = 400 },
+		ballast.LimitFrontAxle: func(s *ballast.Setup) { s.Machine.Front.Rating = units.Is[units.Mass](300) },
+		ballast.LimitRearAxle:  func(s *ballast.Setup) { s.Machine.Rear.Rating = units.Is[units.Mass](800) },
+		ballast.LimitRearRim:   func(s *ballast.Setup) { s.Machine.Rear.WheelRating = units.Is[units.Mass](400) },
 		ballast.LimitRearTire:  func(s *ballast.Setup) { s.Machine.Rear.Tire.LoadIndex = 70 },
-		ballast.LimitHitch:     func(s *ballast.Setup) { s.Machine.Hitch.Rating = 300 },
-		ballast.LimitGross:     func(s *ballast.Setup) { s.Machine.GrossRating = 1500 },
+		ballast.LimitHitch:     func(s *ballast.Setup) { s.Machine.Hitch.Rating = units.Is[units.Mass](300) },
+		ballast.LimitGross:     func(s *ballast.Setup) { s.Machine.GrossRating = units.Is[units.Mass](1500) },
 		ballast.LimitSteered:   func(s *ballast.Setup) { s.Machine.Steered.Share = 0.9 },
 	} {
 		s := orchard()
@@ -402,7 +402,7 @@ func TestRechecks(t *testing.T) {
 	near(t, "steered", float64(off.Limits[ballast.LimitSteered-1].Used), 0.3*float64(k.Unladen())/float64(loads.Front), 1e-9)
 	// A machine whose mass includes a loader of unknown mass cannot take it off.
 	s.Machine.LoaderIncluded = ballast.WithLoader
-	s.Loader.FrameMass, s.Loader.FrameCG = 0, stability.Point{}
+	s.Loader.FrameMass, s.Loader.FrameCG = units.Input[units.Mass]{}, ballast.Position{}
 	u = use(t, s, l)
 	if got := u.Rechecks[ballast.StateLoaderOff-1].Limits[ballast.LimitRearAxle-1].Status; got != stability.NotChecked || u.Notes&ballast.NoteArmMassUnknown == 0 {
 		t.Errorf("loader off: %v, notes %v", got, u.Notes)
@@ -414,7 +414,7 @@ func TestLoaderIncluded(t *testing.T) {
 	s := orchard()
 	n := s
 	b := s.WithFrameAndArms()
-	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = ballast.WithLoader, b.Mass, b.CG
+	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = ballast.WithLoader, units.Is(b.Mass), b.CG
 	one, _ := compiled(t, s, binLift(1))
 	other, _ := compiled(t, n, binLift(1))
 	near(t, "mass", float64(other.Mass()), float64(one.Mass()), 1e-9)
@@ -436,9 +436,9 @@ func TestAxleLoadsGiven(t *testing.T) {
 	s := orchard()
 	n := s
 	m := &n.Machine
-	m.FrontLoad = units.Mass(float64(m.Mass) * float64(m.CG.X/m.Wheelbase))
-	m.RearLoad = m.Mass - m.FrontLoad
-	m.CG.X, m.Mass = 0, 0
+	m.FrontLoad = units.Is(units.Mass(float64(m.Mass.Value()) * float64(m.CG.X.Value()/m.Wheelbase.Value())))
+	m.RearLoad = units.Is(m.Mass.Value() - m.FrontLoad.Value())
+	m.CG.X, m.Mass = units.Input[units.Length]{}, units.Input[units.Mass]{}
 	near(t, "usable load", float64(use(t, n, binLift(1)).Mass), float64(use(t, s, binLift(1)).Mass), 1e-8)
 }
 
@@ -454,7 +454,7 @@ func TestLiquidFill(t *testing.T) {
 		t.Fatal(err)
 	}
 	s, n := orchard(), orchard()
-	s.Machine.Rear.Radius, n.Machine.Rear.Radius = 0.5, 0.5
+	s.Machine.Rear.Radius, n.Machine.Rear.Radius = units.Is[units.Length](0.5), units.Is[units.Length](0.5)
 	s.Pieces[0] = ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill}
 	n.Pieces[0] = ballast.LiquidPiece(ballast.RearLiquid, 2, f)
 	l := binLift(1)
@@ -465,7 +465,7 @@ func TestLiquidFill(t *testing.T) {
 	}
 	// The band of the liquid is a band of the answer.
 	l.Basis, l.Factor = wholeShare, 1
-	s.Machine.Front, s.Loader.Rated = ballast.Axle{Radius: 0.34}, nil
+	s.Machine.Front, s.Loader.Rated = ballast.Axle{Radius: units.Is[units.Length](0.34)}, nil
 	open, err := s.UsableLoad(l)
 	band := open.IfRated
 	if mid := use(t, s, l).Mass; err != nil || !(band.Low < mid && mid < band.High && float64(band.High) < 1.3*float64(band.Low)) {
@@ -484,8 +484,8 @@ func TestLiquidFill(t *testing.T) {
 func TestFactorOnMovingParts(t *testing.T) {
 	in, _ := publishedRow(t, "checks.csv", "K2")
 	s := plain(t, in, 1.35)
-	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: 120, CG: ballast.Offset{Ahead: 0.25}, Face: 0.15, LoadCenter: 0.5, Tine: -0.1}
-	s.Machine.GrossRating, s.Machine.ROPSRating = 3500, 3400
+	s.Attachment = &ballast.Attachment{Kind: ballast.Forks, Mass: units.Is[units.Mass](120), CG: ballast.Offset{Ahead: units.Is[units.Length](0.25)}, Face: units.Is[units.Length](0.15), LoadCenter: units.Is[units.Length](0.5), Tine: units.Is[units.Length](-0.1)}
+	s.Machine.GrossRating, s.Machine.ROPSRating = units.Is[units.Mass](3500), units.Is[units.Mass](3400)
 	l := hold(ballast.Basis{Kind: ballast.BasisNoWheelUnloaded})
 	l.Factor = 1.6
 	u := use(t, s, l)
@@ -523,11 +523,11 @@ func TestFactorOnMovingParts(t *testing.T) {
 // answers as a solid piece of that height.
 func TestLiquidHeights(t *testing.T) {
 	s := orchard()
-	radius := s.Machine.Rear.Radius
-	s.Pieces = []ballast.Piece{{Kind: ballast.RearLiquid, Mass: 300, Depth: 0.2, RollRise: 0.03}}
+	radius := s.Machine.Rear.Radius.Value()
+	s.Pieces = []ballast.Piece{{Kind: ballast.RearLiquid, Mass: units.Is[units.Mass](300), Depth: units.Is[units.Length](0.2), RollRise: units.Is[units.Length](0.03)}}
 	solid := func(z units.Length) ballast.Setup {
 		n := s
-		n.Pieces = []ballast.Piece{{Kind: ballast.ChassisPiece, Mass: 300, CG: stability.Point{X: 1e-9, Z: z}}}
+		n.Pieces = []ballast.Piece{{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](300), CG: ballast.Position{X: units.Is[units.Length](1e-9), Z: units.Is(z)}}}
 		return n
 	}
 	l := binLift(1)
@@ -567,8 +567,8 @@ func TestWeakMiddle(t *testing.T) {
 func TestHitchLimit(t *testing.T) {
 	s := orchard()
 	for _, c := range []struct{ behind, used float64 }{{1.22, 2}, {0.61, 1}, {0.3, 1}} {
-		s.Pieces = []ballast.Piece{{Kind: ballast.HitchImplement, Mass: 300, State: ballast.Raised,
-			CG: stability.Point{X: s.Machine.Hitch.X - units.Length(c.behind), Z: 0.5}}}
+		s.Pieces = []ballast.Piece{{Kind: ballast.HitchImplement, Mass: units.Is[units.Mass](300), State: ballast.Raised,
+			CG: ballast.Position{X: units.Is(s.Machine.Hitch.X.Value() - units.Length(c.behind)), Z: units.Is[units.Length](0.5)}}}
 		got := check(t, s, binLift(1), 100)
 		near(t, "hitch", float64(got.Limit(ballast.LimitHitch).Used), 300*c.used/900, 1e-9)
 	}
@@ -620,7 +620,7 @@ func TestDuals(t *testing.T) {
 // error says the reach.
 func TestReach(t *testing.T) {
 	forks := *orchard().Attachment
-	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}}
+	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}}
 	for _, c := range []struct {
 		a         ballast.Attachment
 		datum     ballast.Datum
@@ -640,7 +640,7 @@ func TestReach(t *testing.T) {
 			l := binLift(h)
 			l.Datum = c.datum
 			if c.a.Kind == ballast.BarePin {
-				l.Load.Above = 0
+				l.Load.Above = units.Input[units.Length]{}
 			}
 			k, err := s.Compile()
 			if err != nil {
@@ -661,7 +661,7 @@ func TestReach(t *testing.T) {
 	// A break-out has the edge on the ground: 0.18 m over it the pin is lowest.
 	for above, ok := range map[units.Length]bool{-0.18: true, -2.7: true, -0.17: false, -2.71: false} {
 		s := orchard()
-		bucket.Edge.Above = above
+		bucket.Edge.Above = units.Is(above)
 		s.Attachment = &bucket
 		u, err := pointUse(s, ballast.Lift{Kind: ballast.BreakOut, Basis: wholeShare})
 		if ok != (err == nil) || err != nil && (paths(err) != "lift.kind" || !strings.Contains(err.Error(), "loader's are 0.18 to 2.7 m")) {
@@ -677,9 +677,9 @@ func TestReach(t *testing.T) {
 // What the setup lacks for a lift, or the attachment has not.
 func TestLiftFitsSetup(t *testing.T) {
 	forks := *orchard().Attachment
-	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
+	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.2)}}
 	lift := func(kind ballast.LiftKind, d ballast.Datum, above, center units.Length) ballast.Lift {
-		l := ballast.Lift{Kind: kind, Datum: d, Height: 1, Load: ballast.Load{Above: above, Center: center}, Basis: wholeShare}
+		l := ballast.Lift{Kind: kind, Datum: d, Height: 1, Load: ballast.Load{Above: units.Is(above), Center: units.Is(center)}, Basis: wholeShare}
 		if kind == ballast.BreakOut {
 			l.Height = 0
 		}
@@ -746,13 +746,13 @@ func TestLoadAskedFor(t *testing.T) {
 	}
 	// A vehicle needs every height, and a load that is a mass.
 	low := orchard()
-	low.Machine.CG.Z, low.Machine.Rear.Radius = 0, 0
+	low.Machine.CG.Z, low.Machine.Rear.Radius = units.Input[units.Length]{}, units.Input[units.Length]{}
 	_, c = compiled(t, low, binLift(1))
 	if _, err := c.Vehicle(100); err == nil || len(strings.Split(err.Error(), "\n")) != 2 {
 		t.Errorf("two heights unknown: %v", err)
 	}
 	s := orchard()
-	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
+	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.2)}}
 	_, c = compiled(t, s, ballast.Lift{Kind: ballast.BreakOut, Basis: wholeShare})
 	if _, err := c.Vehicle(100); paths(err) != "lift.kind" {
 		t.Errorf("a break-out: %v", err)
@@ -762,7 +762,7 @@ func TestLoadAskedFor(t *testing.T) {
 // The height of the load matters to the lift on a slope where the carrier
 // tilts with the arm: then it must be known.
 func TestLiftOfUnknownLoadHeight(t *testing.T) {
-	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
+	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.2)}}
 	for _, c := range []struct {
 		name     string
 		a        *ballast.Attachment
@@ -770,17 +770,19 @@ func TestLiftOfUnknownLoadHeight(t *testing.T) {
 		change   func(*ballast.Lift)
 		checked  bool
 	}{
-		{"level", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above = 0 }, true},
-		{"slope", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Slope = 0, 0.1 }, false},
-		{"braking", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Braking = 0, 1 }, false},
+		{"level", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above = units.Input[units.Length]{} }, true},
+		{"slope", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Slope = units.Input[units.Length]{}, 0.1 }, false},
+		{"braking", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Braking = units.Input[units.Length]{}, 1 }, false},
 		{"height known", orchard().Attachment, 0.5, func(l *ballast.Lift) { l.Slope = 0.1 }, true},
-		{"carrier stays level", orchard().Attachment, 1, func(l *ballast.Lift) { l.Load.Above, l.Slope = 0, 0.1 }, true},
-		{"bare pin", &ballast.Attachment{Kind: ballast.BarePin}, 0.5, func(l *ballast.Lift) { l.Load.Above, l.Slope, l.Datum = 0, 0.1, ballast.PinHeight }, true},
+		{"carrier stays level", orchard().Attachment, 1, func(l *ballast.Lift) { l.Load.Above, l.Slope = units.Input[units.Length]{}, 0.1 }, true},
+		{"bare pin", &ballast.Attachment{Kind: ballast.BarePin}, 0.5, func(l *ballast.Lift) {
+			l.Load.Above, l.Slope, l.Datum = units.Input[units.Length]{}, 0.1, ballast.PinHeight
+		}, true},
 		{"break-out", &bucket, 0.5, func(l *ballast.Lift) { *l = ballast.Lift{Kind: ballast.BreakOut, Basis: wholeShare, Slope: 0.1} }, true},
 	} {
 		s := orchard()
 		loader := *s.Loader
-		loader.SelfLeveling = c.leveling
+		loader.SelfLeveling = units.Is(c.leveling)
 		for i := range loader.Rated {
 			loader.Rated = append([]ballast.RatedPoint(nil), loader.Rated...)
 			loader.Rated[i].Ahead, loader.Rated[i].AheadMass = 0, 0
@@ -808,7 +810,7 @@ func TestVerdicts(t *testing.T) {
 	total := k.Mass() + u.Mass
 	for _, off := range []units.Mass{0, 0.5, -0.5} {
 		x := s
-		x.Machine.GrossRating = total + off
+		x.Machine.GrossRating = units.Is(total + off)
 		v := use(t, x, l)
 		gross, first := v.Limit(ballast.LimitGross).Status, v.Limit(governing).Status
 		if (gross == stability.Binds) != (off <= 0) || (first == stability.Binds) != (off >= 0) || v.Status != stability.Binds {
@@ -817,12 +819,12 @@ func TestVerdicts(t *testing.T) {
 	}
 	// A pin between the axles on a machine without any rating.
 	free := s
-	free.Machine.Front, free.Machine.Rear = ballast.Axle{Radius: 0.34}, ballast.Axle{Radius: 0.58}
-	free.Machine.GrossRating, free.Machine.ROPSRating, free.Machine.Steered, free.Machine.Hitch = 0, 0, ballast.SteeredRule{}, ballast.Hitch{}
+	free.Machine.Front, free.Machine.Rear = ballast.Axle{Radius: units.Is[units.Length](0.34)}, ballast.Axle{Radius: units.Is[units.Length](0.58)}
+	free.Machine.GrossRating, free.Machine.ROPSRating, free.Machine.Steered, free.Machine.Hitch = units.Input[units.Mass]{}, units.Input[units.Mass]{}, ballast.SteeredRule{}, ballast.Hitch{}
 	free.Pieces = nil
 	loader := *s.Loader
-	loader.Pivot.X, loader.Arm, loader.ArmCG, loader.LowestPin, loader.HighestPin = 0.5, 0.8, 0.4, 0.6, 2
-	loader.Rated, loader.BreakOut, loader.CouplerRating = nil, 0, 0
+	loader.Pivot.X, loader.Arm, loader.ArmCG, loader.LowestPin, loader.HighestPin = units.Is[units.Length](0.5), units.Is[units.Length](0.8), units.Is[units.Length](0.4), units.Is[units.Length](0.6), units.Is[units.Length](2)
+	loader.Rated, loader.BreakOut, loader.CouplerRating = nil, units.Input[units.Force]{}, units.Input[units.Mass]{}
 	free.Loader, free.Attachment = &loader, &ballast.Attachment{Kind: ballast.BarePin}
 	in := ballast.Lift{Height: 1, Datum: ballast.PinHeight, Factor: 1.5, Basis: ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}}
 	v := use(t, free, in)
@@ -857,14 +859,20 @@ func TestNotesOfRatings(t *testing.T) {
 		change func(*ballast.Setup, *ballast.Lift)
 		want   bool
 	}{
-		{"load at the rated center", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = 0.5 }, false},
-		{"load nearer", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = 0.4 }, false},
-		{"load beyond", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = 0.51 }, true},
-		{"load beyond, forks not rated", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) { l.Load.Center, s.Attachment.Rating = 0.6, 0 }, false},
-		{"box beyond", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.17 }, true},
-		{"box nearer", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) { l.Load.Center, s.Pieces[1].CG.X = 0.5, -1.15 }, false},
+		{"load at the rated center", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = units.Is[units.Length](0.5) }, false},
+		{"load nearer", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = units.Is[units.Length](0.4) }, false},
+		{"load beyond", ballast.NoteReachRatio, func(_ *ballast.Setup, l *ballast.Lift) { l.Load.Center = units.Is[units.Length](0.51) }, true},
+		{"load beyond, forks not rated", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) {
+			l.Load.Center, s.Attachment.Rating = units.Is[units.Length](0.6), units.Input[units.Mass]{}
+		}, false},
+		{"box beyond", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) {
+			l.Load.Center, s.Pieces[1].CG.X = units.Is[units.Length](0.5), units.Is[units.Length](-1.17)
+		}, true},
+		{"box nearer", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) {
+			l.Load.Center, s.Pieces[1].CG.X = units.Is[units.Length](0.5), units.Is[units.Length](-1.15)
+		}, false},
 		{"box beyond, hitch not rated", ballast.NoteReachRatio, func(s *ballast.Setup, l *ballast.Lift) {
-			l.Load.Center, s.Pieces[1].CG.X, s.Machine.Hitch.Rating = 0.5, -1.3, 0
+			l.Load.Center, s.Pieces[1].CG.X, s.Machine.Hitch.Rating = units.Is[units.Length](0.5), units.Is[units.Length](-1.3), units.Input[units.Mass]{}
 		}, false},
 		{"box raised", ballast.NoteHitchResting, func(*ballast.Setup, *ballast.Lift) {}, false},
 		{"box resting", ballast.NoteHitchResting, func(s *ballast.Setup, _ *ballast.Lift) { s.Pieces[1].State = ballast.Resting }, true},
@@ -899,7 +907,7 @@ func TestLoaderHeavierThanMachine(t *testing.T) {
 	for frame, ok := range map[units.Mass]bool{1100: true, 1300: false} {
 		// 1500 kg of specification mass less 16.7 kg of fuel, 190 kg of arms
 		// and 170 kg of front axle leave 1123 kg.
-		loader.FrameMass = frame
+		loader.FrameMass = units.Is(frame)
 		s.Pieces = nil
 		if _, err := s.Compile(); ok != (err == nil) || err != nil && paths(err) != "machine.mass" {
 			t.Errorf("frame of %v kg: %v", float64(frame), err)
@@ -908,7 +916,7 @@ func TestLoaderHeavierThanMachine(t *testing.T) {
 	s.Loader = nil
 	s.Attachment = nil
 	s.Machine.LoaderIncluded = ballast.WithoutLoader
-	s.Machine.AxleMass = 1495
+	s.Machine.AxleMass = units.Is[units.Mass](1495)
 	if _, err := s.Compile(); paths(err) != "machine.mass" && err == nil {
 		t.Error("an axle heavier than the machine")
 	}
@@ -920,9 +928,9 @@ func TestRatingsOfLoader(t *testing.T) {
 	s := orchard()
 	u := use(t, s, binLift(1))
 	near(t, "coupler", float64(u.Limit(ballast.LimitCoupler).Mass), 995, 1e-9)
-	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}, Rating: 800}
+	s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.2)}, Rating: units.Is[units.Mass](800)}
 	l := binLift(1)
-	l.Datum, l.Load.Center = ballast.EdgeHeight, 0.3
+	l.Datum, l.Load.Center = ballast.EdgeHeight, units.Is[units.Length](0.3)
 	u = use(t, s, l)
 	near(t, "coupler with a bucket", float64(u.Limit(ballast.LimitCoupler).Mass), 970, 1e-9)
 	near(t, "bucket", float64(u.Limit(ballast.LimitAttachment).Mass), 800, 1e-9)

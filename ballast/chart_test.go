@@ -16,7 +16,7 @@ import (
 // Every cell of a chart is the usable load of its case.
 func TestChartCells(t *testing.T) {
 	s, l := orchard(), binLift(0)
-	l.Load.Center = 0
+	l.Load.Center = units.Input[units.Length]{}
 	heights := []units.Length{0.2, 0.9, 1.5, 2.4}
 	centers := []units.Length{0.4, 0.5, 0.7}
 	c, err := s.Chart(t.Context(), l, heights, centers)
@@ -27,7 +27,7 @@ func TestChartCells(t *testing.T) {
 		last := units.Mass(1e9)
 		for j, e := range centers {
 			one := l
-			one.Height, one.Load.Center = h, e
+			one.Height, one.Load.Center = h, units.Is(e)
 			u := use(t, s, one)
 			if got := c.Cells[i][j]; got != (ballast.Cell{u.Capacity, u.Lift, u.Carry}) {
 				t.Errorf("%v, %v: %+v, want %v by %v", h, e, got, u.Mass, u.Governing)
@@ -44,7 +44,7 @@ func TestChartCells(t *testing.T) {
 
 func TestChartErrors(t *testing.T) {
 	s, l := orchard(), binLift(0)
-	l.Load.Center = 0
+	l.Load.Center = units.Input[units.Length]{}
 	_, err := s.Chart(t.Context(), l, []units.Length{1, 9, 0.5, 8}, []units.Length{0.5, 99, -1})
 	if err == nil {
 		t.Fatal("no error")
@@ -78,7 +78,7 @@ func TestChartErrors(t *testing.T) {
 	for path, spoil := range map[string]func(*ballast.Lift){
 		"lift.kind":        func(l *ballast.Lift) { l.Kind, l.Datum = ballast.BreakOut, ballast.DatumUnknown },
 		"lift.height":      func(l *ballast.Lift) { l.Height = 1 },
-		"lift.load.center": func(l *ballast.Lift) { l.Load.Center = 0.5 },
+		"lift.load.center": func(l *ballast.Lift) { l.Load.Center = units.Is[units.Length](0.5) },
 		"lift.speed":       func(l *ballast.Lift) { l.Speed = -1 },
 	} {
 		l := l
@@ -121,10 +121,10 @@ func TestTradeFacts(t *testing.T) {
 	forks := use(t, s, binLift(1)).Tipping
 	bucket := s
 	b := *s.Attachment
-	b.Kind, b.Edge, b.Face, b.LoadCenter, b.Tine = ballast.Bucket, ballast.Offset{0.7, -0.12}, 0.35, 0, 0
+	b.Kind, b.Edge, b.Face, b.LoadCenter, b.Tine = ballast.Bucket, ballast.Offset{Ahead: units.Is[units.Length](0.7), Above: units.Is[units.Length](-0.12)}, units.Is[units.Length](0.35), units.Input[units.Length]{}, units.Input[units.Length]{}
 	bucket.Attachment = &b
 	l := binLift(1)
-	l.Datum, l.Load.Center = ballast.EdgeHeight, 0
+	l.Datum, l.Load.Center = ballast.EdgeHeight, units.Input[units.Length]{}
 	if got := use(t, bucket, l).Tipping; got <= forks {
 		t.Errorf("bucket tips at %v, forks at %v", got, forks)
 	}
@@ -175,7 +175,7 @@ func TestKindsOfCases(t *testing.T) {
 	}
 
 	// Breaking out is by the bucket's edge and the rated force.
-	a := ballast.Attachment{Kind: ballast.Bucket, Mass: 140, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.2}}
+	a := ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](140), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.2)}}
 	s.Attachment = &a
 	u := use(t, s, ballast.Lift{Kind: ballast.BreakOut, Factor: 1, Basis: wholeShare})
 	near(t, "break-out", float64(u.Limit(ballast.LimitBreakOut).Mass), 14000/9.81, 1e-9)
@@ -194,7 +194,7 @@ func TestChartStops(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	l := binLift(0)
-	l.Load.Center = 0
+	l.Load.Center = units.Input[units.Length]{}
 	c, err := orchard().Chart(ctx, l, []units.Length{1}, []units.Length{0.5})
 	if !errors.Is(err, context.Canceled) || c.Cells != nil {
 		t.Errorf("%v, %d rows", err, len(c.Cells))

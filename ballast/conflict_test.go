@@ -32,7 +32,7 @@ func shortages(t *testing.T, s ballast.Setup, n *ballast.Need) []shortage {
 		p := &s.Pieces[i]
 		if p.Kind.OnHitch() {
 			if p.State = n.Hitch; p.State == ballast.Raised {
-				hitch += float64(p.Mass) * max(1, float64(m.Hitch.X-p.CG.X)/0.610)
+				hitch += float64(p.Mass.Value()) * max(1, float64(m.Hitch.X.Value()-p.CG.X.Value())/0.610)
 			}
 		}
 	}
@@ -49,18 +49,18 @@ func shortages(t *testing.T, s ballast.Setup, n *ballast.Need) []shortage {
 			}
 		}
 		axle := func(a *ballast.Axle, whole, left, right units.Mass, kinds ...ballast.LimitKind) {
-			most(kinds[0], whole, a.Rating)
+			most(kinds[0], whole, a.Rating.Value())
 			for _, side := range []units.Mass{left, right} {
 				most(kinds[1], side, a.Tire.LoadIndex.Mass())
-				most(kinds[2], side, a.WheelRating)
+				most(kinds[2], side, a.WheelRating.Value())
 			}
 		}
 		both := w.Front + w.Rear
 		axle(&m.Front, w.Front, w.FrontLeft, w.FrontRight, ballast.LimitFrontAxle, ballast.LimitFrontTire, ballast.LimitFrontRim)
 		axle(&m.Rear, w.Rear, w.RearLeft, w.RearRight, ballast.LimitRearAxle, ballast.LimitRearTire, ballast.LimitRearRim)
-		most(ballast.LimitGross, w.Total, m.GrossRating)
-		most(ballast.LimitROPS, w.Total, m.ROPSRating)
-		most(ballast.LimitHitch, units.Mass(hitch), m.Hitch.Rating)
+		most(ballast.LimitGross, w.Total, m.GrossRating.Value())
+		most(ballast.LimitROPS, w.Total, m.ROPSRating.Value())
+		most(ballast.LimitHitch, units.Mass(hitch), m.Hitch.Rating.Value())
 		switch m.Steered.Base {
 		case ballast.SteeredOfUnladen:
 			need(ballast.LimitSteered, k.Unladen()*units.Mass(m.Steered.Share)-w.Front)
@@ -144,15 +144,15 @@ func tightPlan(r *rand.Rand) (ballast.Setup, ballast.Needs, ballast.Stock) {
 	st.Items = st.Items[:min(len(st.Items), 3)]
 	m := &s.Machine
 	m.Undercarriage = stability.PivotingFront
-	m.Front.Rating, m.Front.WheelRating, m.Front.Tire = units.Mass(vary(1500, 2400)), units.Mass(vary(750, 1200)), ballast.TireRating{LoadIndex: liquid.LoadIndex(100 + r.IntN(20)), SpeedSymbol: liquid.SpeedA8}
-	m.Rear.Rating, m.Rear.WheelRating, m.Rear.Tire = units.Mass(vary(1200, 2400)), units.Mass(vary(600, 1200)), ballast.TireRating{LoadIndex: liquid.LoadIndex(98 + r.IntN(20)), SpeedSymbol: liquid.SpeedA8}
-	m.GrossRating, m.ROPSRating, m.Hitch.Rating = units.Mass(vary(2700, 4000)), units.Mass(vary(2700, 4000)), units.Mass(vary(300, 900))
+	m.Front.Rating, m.Front.WheelRating, m.Front.Tire = units.Is(units.Mass(vary(1500, 2400))), units.Is(units.Mass(vary(750, 1200))), ballast.TireRating{LoadIndex: liquid.LoadIndex(100 + r.IntN(20)), SpeedSymbol: liquid.SpeedA8}
+	m.Rear.Rating, m.Rear.WheelRating, m.Rear.Tire = units.Is(units.Mass(vary(1200, 2400))), units.Is(units.Mass(vary(600, 1200))), ballast.TireRating{LoadIndex: liquid.LoadIndex(98 + r.IntN(20)), SpeedSymbol: liquid.SpeedA8}
+	m.GrossRating, m.ROPSRating, m.Hitch.Rating = units.Is(units.Mass(vary(2700, 4000))), units.Is(units.Mass(vary(2700, 4000))), units.Is(units.Mass(vary(300, 900)))
 	m.Steered = []ballast.SteeredRule{{}, {ballast.SteeredOfUnladen, 0.2}, {ballast.SteeredOfLaden, 0.15}}[r.IntN(3)]
 	l := *s.Loader
-	l.Rated, l.CouplerRating, l.BreakOut = []ballast.RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, 0, 0
+	l.Rated, l.CouplerRating, l.BreakOut = []ballast.RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, units.Input[units.Mass]{}, units.Input[units.Force]{}
 	s.Loader = &l
 	a := *s.Attachment
-	a.Rating = 0
+	a.Rating = units.Input[units.Mass]{}
 	s.Attachment = &a
 	for range 1 + r.IntN(3) {
 		n := ballast.Need{Hitch: []ballast.HitchState{ballast.Raised, ballast.Raised, ballast.Resting}[r.IntN(3)]}
@@ -161,7 +161,7 @@ func tightPlan(r *rand.Rand) (ballast.Setup, ballast.Needs, ballast.Stock) {
 			n = liftNeed(units.Length(vary(0.1, 2.4)), units.Mass(vary(300, 800)))
 			n.Lift.Factor = 1
 			n.Lift.Basis.Fraction = units.Fraction(vary(0.15, 0.25))
-			n.Lift.Load.Sideways = units.Length(vary(-0.1, 0.1))
+			n.Lift.Load.Sideways = units.Is(units.Length(vary(-0.1, 0.1)))
 		case ballast.NeedSteeredShare:
 			n.Base, n.Share.Low = ballast.SteeredBase(1+r.IntN(2)), units.Fraction(vary(0.3, 0.6))
 		case ballast.NeedAxleSplit:
@@ -367,15 +367,17 @@ func checkAnswer(t *testing.T, on ballast.Setup, n *ballast.Need, a *ballast.Nee
 // The least shortage counts in whole steps of 0.1 kg, over all combinations of
 // options, and of those that have it the least by the goal is taken: by hand.
 func TestNearestByHand(t *testing.T) {
-	added := func(m units.Mass) []ballast.Piece { return []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: m}} }
+	added := func(m units.Mass) []ballast.Piece {
+		return []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: units.Is(m)}}
+	}
 	either := func(first, second units.Mass, one, two int64) []ballast.Option {
 		return []ballast.Option{{Group: "g", RearTrack: 1.3, Pieces: added(first), Cents: one}, {Group: "g", FrontTrack: 1.3, Pieces: added(second), Cents: two}}
 	}
 	slab := func(m units.Mass, n int, cents int64) ballast.Item {
-		return ballast.Item{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: m, CG: stability.Point{X: 1, Z: 0.5}}, Count: n, Cents: cents}
+		return ballast.Item{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is(m), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}}, Count: n, Cents: cents}
 	}
 	gram := []ballast.Item{slab(1e-3, 1, 0)} // so that a piece betters the need at all
-	box := ballast.Item{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 10, CG: stability.Point{X: -1.2, Z: 0.6}}, Steps: []ballast.Step{{Mass: 39.92}, {Mass: 40}}}
+	box := ballast.Item{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](10), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}, Steps: []ballast.Step{{Mass: 39.92}, {Mass: 40}}}
 	for _, c := range []struct {
 		name      string
 		low, high units.Mass // of what is added
@@ -446,8 +448,8 @@ func TestNearestBesideLargeRange(t *testing.T) {
 	needs.List = append(needs.List, massAtLeast(off+10).List...)
 	needs.List[1].Hitch = ballast.Resting
 	p := planned(t, s, needs, ballast.Stock{Items: []ballast.Item{
-		{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &ballast.MassRange{Most: 9e4, Step: 0.09}},
-		{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 1e-3, CG: stability.Point{X: 1, Z: 0.5}}, Count: 1},
+		{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}, Range: &ballast.MassRange{Most: 9e4, Step: 0.09}},
+		{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](1e-3), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}}, Count: 1},
 	}})
 	if p.Status != ballast.PlanConflict || len(p.Conflict) != 1 || p.Conflict[0].Need != 1 || p.Nearest == nil || p.Nearest.Mass != 0 {
 		t.Errorf("%v, %+v, %+v", p.Status, p.Conflict, p.Nearest)

@@ -15,7 +15,6 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.com/steelyard/ballast"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -56,8 +55,8 @@ func TestDocumentQuestions(t *testing.T) {
 			{Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{High: 5000 * units.Pound}},
 		}},
 		Stock: &ballast.Stock{Items: []ballast.Item{
-			{Name: "weights", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 70}, Count: 2, Cents: 26000},
-			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.15, Z: 0.6}}, Range: &ballast.MassRange{Most: 600, Step: 10}},
+			{Name: "weights", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](70)}, Count: 2, Cents: 26000},
+			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.15), Z: units.Is[units.Length](0.6)}}, Range: &ballast.MassRange{Most: 600, Step: 10}},
 		}},
 		Transport: &ballast.Transport{FrontLoad: 900, RearLoad: 1400, Wheelbase: 72 * units.Inch},
 	}
@@ -105,8 +104,8 @@ func TestDocumentOfPeople(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := d.Setup.Machine
-	near(t, "mass", float64(m.Mass), 3300*0.45359237, 1e-9)
-	near(t, "wheelbase", float64(m.Wheelbase), 69*0.0254, 1e-12)
+	near(t, "mass", float64(m.Mass.Value()), 3300*0.45359237, 1e-9)
+	near(t, "wheelbase", float64(m.Wheelbase.Value()), 69*0.0254, 1e-12)
 	if m.Operator != ballast.HeavyOperator || m.MassIncludes != ballast.MassFueled {
 		t.Errorf("choices: %v %v", m.Operator, m.MassIncludes)
 	}
@@ -187,7 +186,7 @@ func (failing) Read([]byte) (int, error) { return 0, os.ErrDeadlineExceeded }
 // A document with anything but numbers in it is never written.
 func TestEncodeRefuses(t *testing.T) {
 	d := ballast.Document{Setup: orchard()}
-	d.Setup.Machine.Mass = units.Mass(math.NaN())
+	d.Setup.Machine.Mass = units.Is(units.Mass(math.NaN()))
 	var b bytes.Buffer
 	if err := d.Encode(&b); err == nil || b.Len() != 0 {
 		t.Errorf("NaN: %v, %d bytes written", err, b.Len())

@@ -215,92 +215,92 @@ func (e *Envelope) machineMass() span {
 
 func (b *spanner) machine() {
 	e, m, n, p := b.e, &b.low.Machine, &b.high.Machine, b.practice
-	e.byLoads = m.FrontLoad != 0 || n.FrontLoad != 0
-	b.set(inWheelbase, float64(m.Wheelbase), float64(n.Wheelbase))
-	b.set(inRearTrack, float64(m.RearTrack), float64(n.RearTrack))
-	b.set(inMass, float64(m.Mass), float64(n.Mass))
-	b.set(inFrontLoad, float64(m.FrontLoad), float64(n.FrontLoad))
-	b.set(inRearLoad, float64(m.RearLoad), float64(n.RearLoad))
-	b.set(inCGX, float64(m.CG.X), float64(n.CG.X))
-	b.set(inCGY, float64(m.CG.Y), float64(n.CG.Y))
+	e.byLoads = m.FrontLoad.Value() != 0 || n.FrontLoad.Value() != 0
+	b.set(inWheelbase, float64(m.Wheelbase.Value()), float64(n.Wheelbase.Value()))
+	b.set(inRearTrack, float64(m.RearTrack.Value()), float64(n.RearTrack.Value()))
+	b.set(inMass, float64(m.Mass.Value()), float64(n.Mass.Value()))
+	b.set(inFrontLoad, float64(m.FrontLoad.Value()), float64(n.FrontLoad.Value()))
+	b.set(inRearLoad, float64(m.RearLoad.Value()), float64(n.RearLoad.Value()))
+	b.set(inCGX, float64(m.CG.X.Value()), float64(n.CG.X.Value()))
+	b.set(inCGY, float64(m.CG.Y.Value()), float64(n.CG.Y.Value()))
 	base := e.in[inWheelbase]
-	b.length(inCGZ, "machine.cg.z", m.CG.Z, n.CG.Z, p.CGHeight, base)
+	b.length(inCGZ, "machine.cg.z", m.CG.Z.Value(), n.CG.Z.Value(), p.CGHeight, base)
 	if m.Undercarriage == stability.Tricycle {
-		b.set(inFrontTrack, float64(m.RearTrack), float64(n.RearTrack)) // it has none
+		b.set(inFrontTrack, float64(m.RearTrack.Value()), float64(n.RearTrack.Value())) // it has none
 	} else {
-		b.length(inFrontTrack, "machine.frontTrack", m.FrontTrack, n.FrontTrack, p.FrontTrack, e.in[inRearTrack])
+		b.length(inFrontTrack, "machine.frontTrack", m.FrontTrack.Value(), n.FrontTrack.Value(), p.FrontTrack, e.in[inRearTrack])
 	}
-	b.length(inFrontRadius, "machine.front.radius", m.Front.Radius, n.Front.Radius, p.FrontRadius, base)
-	b.length(inRearRadius, "machine.rear.radius", m.Rear.Radius, n.Rear.Radius, p.RearRadius, base)
+	b.length(inFrontRadius, "machine.front.radius", m.Front.Radius.Value(), n.Front.Radius.Value(), p.FrontRadius, base)
+	b.length(inRearRadius, "machine.rear.radius", m.Rear.Radius.Value(), n.Rear.Radius.Value(), p.RearRadius, base)
 	if m.Undercarriage == stability.PivotingFront {
-		b.length(inAxlePin, "machine.axlePinHeight", m.AxlePinHeight, n.AxlePinHeight, p.AxlePinHeight, base)
-		b.mass(inAxleMass, "machine.axleMass", m.AxleMass, n.AxleMass, p.AxleMass)
-		b.length(inAxleHeight, "machine.axleHeight", m.AxleHeight, n.AxleHeight, p.AxleHeight, e.in[inFrontRadius])
+		b.length(inAxlePin, "machine.axlePinHeight", m.AxlePinHeight.Value(), n.AxlePinHeight.Value(), p.AxlePinHeight, base)
+		b.mass(inAxleMass, "machine.axleMass", m.AxleMass.Value(), n.AxleMass.Value(), p.AxleMass)
+		b.length(inAxleHeight, "machine.axleHeight", m.AxleHeight.Value(), n.AxleHeight.Value(), p.AxleHeight, e.in[inFrontRadius])
 	}
 	e.operator, e.fuel = m.operatorChange(), m.Fuel.change(m.MassIncludes)
 	if e.operator != 0 {
-		b.set(inSeatX, float64(m.Seat.X), float64(n.Seat.X))
-		b.set(inSeatY, float64(m.Seat.Y), float64(n.Seat.Y))
-		b.length(inSeatZ, "machine.seat.z", m.Seat.Z, n.Seat.Z, p.SeatHeight, base)
+		b.set(inSeatX, float64(m.Seat.X.Value()), float64(n.Seat.X.Value()))
+		b.set(inSeatY, float64(m.Seat.Y.Value()), float64(n.Seat.Y.Value()))
+		b.length(inSeatZ, "machine.seat.z", m.Seat.Z.Value(), n.Seat.Z.Value(), p.SeatHeight, base)
 	}
 	if e.fuel != 0 {
-		b.set(inFuelX, float64(m.Fuel.CG.X), float64(n.Fuel.CG.X))
-		b.set(inFuelY, float64(m.Fuel.CG.Y), float64(n.Fuel.CG.Y))
-		b.length(inFuelZ, "machine.fuel.cg.z", m.Fuel.CG.Z, n.Fuel.CG.Z, p.FuelHeight, base)
+		b.set(inFuelX, float64(m.Fuel.CG.X.Value()), float64(n.Fuel.CG.X.Value()))
+		b.set(inFuelY, float64(m.Fuel.CG.Y.Value()), float64(n.Fuel.CG.Y.Value()))
+		b.length(inFuelZ, "machine.fuel.cg.z", m.Fuel.CG.Z.Value(), n.Fuel.CG.Z.Value(), p.FuelHeight, base)
 	}
-	b.set(inHitchX, float64(m.Hitch.X), float64(n.Hitch.X))
-	b.set(inHitchRating, float64(m.Hitch.Rating), float64(n.Hitch.Rating))
-	b.set(inFrontRating, float64(m.Front.Rating), float64(n.Front.Rating))
-	b.set(inRearRating, float64(m.Rear.Rating), float64(n.Rear.Rating))
-	b.set(inFrontRim, float64(m.Front.WheelRating), float64(n.Front.WheelRating))
-	b.set(inRearRim, float64(m.Rear.WheelRating), float64(n.Rear.WheelRating))
-	b.set(inGross, float64(m.GrossRating), float64(n.GrossRating))
-	b.set(inROPS, float64(m.ROPSRating), float64(n.ROPSRating))
+	b.set(inHitchX, float64(m.Hitch.X.Value()), float64(n.Hitch.X.Value()))
+	b.set(inHitchRating, float64(m.Hitch.Rating.Value()), float64(n.Hitch.Rating.Value()))
+	b.set(inFrontRating, float64(m.Front.Rating.Value()), float64(n.Front.Rating.Value()))
+	b.set(inRearRating, float64(m.Rear.Rating.Value()), float64(n.Rear.Rating.Value()))
+	b.set(inFrontRim, float64(m.Front.WheelRating.Value()), float64(n.Front.WheelRating.Value()))
+	b.set(inRearRim, float64(m.Rear.WheelRating.Value()), float64(n.Rear.WheelRating.Value()))
+	b.set(inGross, float64(m.GrossRating.Value()), float64(n.GrossRating.Value()))
+	b.set(inROPS, float64(m.ROPSRating.Value()), float64(n.ROPSRating.Value()))
 }
 
 func (b *spanner) loader() {
 	e, l, h, p := b.e, b.low.Loader, b.high.Loader, b.practice
 	e.hasLoader = true
 	e.loads = b.low.Machine.LoaderIncluded == WithLoader
-	b.set(inPivotX, float64(l.Pivot.X), float64(h.Pivot.X))
-	b.set(inPivotZ, float64(l.Pivot.Z), float64(h.Pivot.Z))
-	b.set(inArm, float64(l.Arm), float64(h.Arm))
-	b.set(inLowestPin, float64(l.LowestPin), float64(h.LowestPin))
-	b.set(inHighestPin, float64(l.HighestPin), float64(h.HighestPin))
-	b.set(inSelfLeveling, float64(l.SelfLeveling), float64(h.SelfLeveling))
-	b.mass(inArmMass, "loader.armMass", l.ArmMass, h.ArmMass, p.ArmMass)
-	b.length(inArmCG, "loader.armCG", l.ArmCG, h.ArmCG, p.ArmCG, e.in[inArm])
-	if e.loads && l.FrameMass == 0 {
+	b.set(inPivotX, float64(l.Pivot.X.Value()), float64(h.Pivot.X.Value()))
+	b.set(inPivotZ, float64(l.Pivot.Z.Value()), float64(h.Pivot.Z.Value()))
+	b.set(inArm, float64(l.Arm.Value()), float64(h.Arm.Value()))
+	b.set(inLowestPin, float64(l.LowestPin.Value()), float64(h.LowestPin.Value()))
+	b.set(inHighestPin, float64(l.HighestPin.Value()), float64(h.HighestPin.Value()))
+	b.set(inSelfLeveling, float64(l.SelfLeveling.Value()), float64(h.SelfLeveling.Value()))
+	b.mass(inArmMass, "loader.armMass", l.ArmMass.Value(), h.ArmMass.Value(), p.ArmMass)
+	b.length(inArmCG, "loader.armCG", l.ArmCG.Value(), h.ArmCG.Value(), p.ArmCG, e.in[inArm])
+	if e.loads && l.FrameMass.Value() == 0 {
 		// It is part of the machine's mass and matters with the loader off only.
 		base := e.in[inWheelbase]
-		b.mass(inFrameMass, "loader.frameMass", l.FrameMass, h.FrameMass, p.FrameMass)
+		b.mass(inFrameMass, "loader.frameMass", l.FrameMass.Value(), h.FrameMass.Value(), p.FrameMass)
 		b.set(inFrameX, 0.3*base.lo, 0.9*base.hi)
 	} else {
-		b.set(inFrameMass, float64(l.FrameMass), float64(h.FrameMass))
-		b.set(inFrameX, float64(l.FrameCG.X), float64(h.FrameCG.X))
-		b.set(inFrameY, float64(l.FrameCG.Y), float64(h.FrameCG.Y))
+		b.set(inFrameMass, float64(l.FrameMass.Value()), float64(h.FrameMass.Value()))
+		b.set(inFrameX, float64(l.FrameCG.X.Value()), float64(h.FrameCG.X.Value()))
+		b.set(inFrameY, float64(l.FrameCG.Y.Value()), float64(h.FrameCG.Y.Value()))
 	}
-	b.length(inFrameZ, "loader.frameCG.z", l.FrameCG.Z, h.FrameCG.Z, p.FrameHeight, e.in[inPivotZ])
+	b.length(inFrameZ, "loader.frameCG.z", l.FrameCG.Z.Value(), h.FrameCG.Z.Value(), p.FrameHeight, e.in[inPivotZ])
 	if l.Cylinders != nil {
 		b.set(inPush, float64(l.Cylinders.Push()), float64(h.Cylinders.Push()))
 	}
-	b.set(inBreakOut, float64(l.BreakOut), float64(h.BreakOut))
-	b.set(inCoupler, float64(l.CouplerRating), float64(h.CouplerRating))
+	b.set(inBreakOut, float64(l.BreakOut.Value()), float64(h.BreakOut.Value()))
+	b.set(inCoupler, float64(l.CouplerRating.Value()), float64(h.CouplerRating.Value()))
 }
 
 func (b *spanner) attachment() {
 	e, a, h, p := b.e, b.low.Attachment, b.high.Attachment, b.practice
-	b.set(inAttachMass, float64(a.Mass), float64(h.Mass))
-	b.set(inAttachAhead, float64(a.CG.Ahead), float64(h.CG.Ahead))
+	b.set(inAttachMass, float64(a.Mass.Value()), float64(h.Mass.Value()))
+	b.set(inAttachAhead, float64(a.CG.Ahead.Value()), float64(h.CG.Ahead.Value()))
 	if a.Kind != BarePin {
-		e.in[inAttachAbove] = b.over("attachment.cg.above", a.CG.Above, h.CG.Above, p.AttachmentAbove)
+		e.in[inAttachAbove] = b.over("attachment.cg.above", a.CG.Above.Value(), h.CG.Above.Value(), p.AttachmentAbove)
 	}
-	b.set(inFace, float64(a.Face), float64(h.Face))
-	b.set(inLoadCenter, float64(a.LoadCenter), float64(h.LoadCenter))
-	b.set(inTine, float64(a.Tine), float64(h.Tine))
-	b.set(inEdgeAhead, float64(a.Edge.Ahead), float64(h.Edge.Ahead))
-	b.set(inEdgeAbove, float64(a.Edge.Above), float64(h.Edge.Above))
-	b.set(inAttachRating, float64(a.Rating), float64(h.Rating))
+	b.set(inFace, float64(a.Face.Value()), float64(h.Face.Value()))
+	b.set(inLoadCenter, float64(a.LoadCenter.Value()), float64(h.LoadCenter.Value()))
+	b.set(inTine, float64(a.Tine.Value()), float64(h.Tine.Value()))
+	b.set(inEdgeAhead, float64(a.Edge.Ahead.Value()), float64(h.Edge.Ahead.Value()))
+	b.set(inEdgeAbove, float64(a.Edge.Above.Value()), float64(h.Edge.Above.Value()))
+	b.set(inAttachRating, float64(a.Rating.Value()), float64(h.Rating.Value()))
 }
 
 // pieces lists the pieces, each with what is known of it. The mass of a fill is
@@ -322,8 +322,8 @@ func (b *spanner) pieces(known fills) error {
 			p, h = one, one
 		}
 		out := pieceSpan{kind: p.Kind, mass: mass, radius: inMass,
-			x: ordered(float64(p.CG.X), float64(h.CG.X)), y: ordered(float64(p.CG.Y), float64(h.CG.Y)),
-			depth: span{float64(p.Depth), float64(h.Depth)}, roll: span{float64(p.RollRise), float64(h.RollRise)},
+			x: ordered(float64(p.CG.X.Value()), float64(h.CG.X.Value())), y: ordered(float64(p.CG.Y.Value()), float64(h.CG.Y.Value())),
+			depth: span{float64(p.Depth.Value()), float64(h.Depth.Value())}, roll: span{float64(p.RollRise.Value()), float64(h.RollRise.Value())},
 		}
 		switch {
 		case p.Kind.OnRearWheels():
@@ -331,7 +331,7 @@ func (b *spanner) pieces(known fills) error {
 		case p.Kind.OnFrontWheels():
 			out.radius, out.wheel, out.onFront = inFrontRadius, true, true
 		default:
-			out.z = b.over(units.Index("pieces", i)+".cg.z", p.CG.Z, h.CG.Z, b.practice.PieceHeight)
+			out.z = b.over(units.Index("pieces", i)+".cg.z", p.CG.Z.Value(), h.CG.Z.Value(), b.practice.PieceHeight)
 		}
 		e.pieces = append(e.pieces, out)
 	}

@@ -19,23 +19,23 @@ import (
 func orchardTractor() ballast.Setup {
 	return ballast.Setup{
 		Machine: ballast.Machine{
-			Mass: 1500, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
-			CG:            stability.Point{X: 0.76, Z: 0.66},
-			Undercarriage: stability.PivotingFront, Wheelbase: 1.75, RearTrack: 1.2,
-			Operator: ballast.LightOperator, Seat: stability.Point{X: 0.35, Z: 1.15},
+			Mass: units.Is(1500 * units.Kilogram), MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
+			CG:            ballast.Position{X: units.Is(0.76 * units.Meter), Z: units.Is(0.66 * units.Meter)},
+			Undercarriage: stability.PivotingFront, Wheelbase: units.Is(1.75 * units.Meter), RearTrack: units.Is(1.2 * units.Meter),
+			Operator: ballast.LightOperator, Seat: ballast.Position{X: units.Is(0.35 * units.Meter), Z: units.Is(1.15 * units.Meter)},
 			Fuel:  ballast.Fuel{State: ballast.FuelAsStated},
-			Front: ballast.Axle{Rating: 1700, Tire: ballast.TireRating{LoadIndex: 106, SpeedSymbol: liquid.SpeedA8}},
-			Rear:  ballast.Axle{Rating: 2100},
+			Front: ballast.Axle{Rating: units.Is(1700 * units.Kilogram), Tire: ballast.TireRating{LoadIndex: 106, SpeedSymbol: liquid.SpeedA8}},
+			Rear:  ballast.Axle{Rating: units.Is(2100 * units.Kilogram)},
 		},
 		Loader: &ballast.Loader{
-			Pivot: stability.Point{X: 0.85, Z: 1.3}, Arm: 1.75, LowestPin: 0.18, HighestPin: 2.7,
-			FrameMass: 110, FrameCG: stability.Point{X: 1.1, Z: 0.8}, ArmMass: 190, ArmCG: 1.1,
+			Pivot: ballast.Position{X: units.Is(0.85 * units.Meter), Z: units.Is(1.3 * units.Meter)}, Arm: units.Is(1.75 * units.Meter), LowestPin: units.Is(0.18 * units.Meter), HighestPin: units.Is(2.7 * units.Meter),
+			FrameMass: units.Is(110 * units.Kilogram), FrameCG: ballast.Position{X: units.Is(1.1 * units.Meter), Z: units.Is(0.8 * units.Meter)}, ArmMass: units.Is(190 * units.Kilogram), ArmCG: units.Is(1.1 * units.Meter),
 			Rated:         []ballast.RatedPoint{{PinHeight: 0.2, AtPin: 1150}, {PinHeight: 1.5, AtPin: 1000}, {PinHeight: 2.7, AtPin: 800}},
 			ManualBallast: ballast.ManualBallast{Kind: ballast.ManualBallastDemanded, Hitch: 300},
 		},
-		Attachment: &ballast.Attachment{Kind: ballast.Forks, Mass: 105, CG: ballast.Offset{Ahead: 0.18, Above: 0.05},
-			Face: 0.12, LoadCenter: 0.5, Tine: -0.12},
-		Pieces: []ballast.Piece{{Kind: ballast.HitchBox, Mass: 350, CG: stability.Point{X: -1.15, Z: 0.6}, State: ballast.Raised}},
+		Attachment: &ballast.Attachment{Kind: ballast.Forks, Mass: units.Is(105 * units.Kilogram), CG: ballast.Offset{Ahead: units.Is(0.18 * units.Meter), Above: units.Is(0.05 * units.Meter)},
+			Face: units.Is(0.12 * units.Meter), LoadCenter: units.Is(0.5 * units.Meter), Tine: units.Is(-0.12 * units.Meter)},
+		Pieces: []ballast.Piece{{Kind: ballast.HitchBox, Mass: units.Is(350 * units.Kilogram), CG: ballast.Position{X: units.Is(-1.15 * units.Meter), Z: units.Is(0.6 * units.Meter)}, State: ballast.Raised}},
 	}
 }
 
@@ -156,8 +156,8 @@ func ExamplePlan() {
 			Share: units.Range[units.Fraction]{Low: 20 * units.Percent}},
 	}}
 	stock := ballast.Stock{Items: []ballast.Item{
-		{Name: "pairs of wheel weights", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 70}, Count: 2, Cents: 26000},
-		{Name: "box on the hitch", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.15, Z: 0.6}},
+		{Name: "pairs of wheel weights", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is(70 * units.Kilogram)}, Count: 2, Cents: 26000},
+		{Name: "box on the hitch", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is(90 * units.Kilogram), CG: ballast.Position{X: units.Is(-1.15 * units.Meter), Z: units.Is(0.6 * units.Meter)}},
 			Range: &ballast.MassRange{Most: 600, Step: 10}, Cents: 35000},
 	}}
 	plan, err := ballast.Plan(context.Background(), tractor, needs, stock)
@@ -167,7 +167,7 @@ func ExamplePlan() {
 	}
 	fmt.Println(plan.Status, plan.Proof.Proven)
 	for _, c := range plan.Best.Choices {
-		fmt.Printf("%d x %s: %.0f kg\n", c.Count, c.Name, float64(c.Piece.Mass))
+		fmt.Printf("%d x %s: %.0f kg\n", c.Count, c.Name, float64(c.Piece.Mass.Value()))
 	}
 	bin := plan.Best.Answers[0]
 	fmt.Printf("%v, up to %.0f kg by %s\n", bin.Met, math.Floor(float64(bin.Usable)), bin.Limit.Title())

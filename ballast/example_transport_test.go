@@ -13,7 +13,7 @@ import (
 func ExampleTransport_FrontBallast() {
 	road := ballast.Transport{
 		FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1,
-		Hitch:  ballast.Hitch{X: -0.8},
+		Hitch:  ballast.Hitch{X: units.Is(-0.8 * units.Meter)},
 		Ahead:  ballast.Mounted{Distance: 0.6},
 		Behind: ballast.Mounted{Mass: 820, Distance: 0.7},
 	}

@@ -50,7 +50,7 @@ func Example_sweep() {
 	}
 	lift := deck
 	for _, center := range []units.Length{0.5, 0.7, 0.9} {
-		lift.Load.Center = center
+		lift.Load.Center = units.Is(center)
 		c, err := model.Case(lift)
 		if err != nil {
 			fmt.Println(err)
@@ -103,7 +103,7 @@ func Example_dealer() {
 
 // deck holds a picking bin over the deck of a trailer.
 var deck = ballast.Lift{
-	Datum: ballast.TineHeight, Height: 1.05 * units.Meter, Load: ballast.Load{Above: 0.5 * units.Meter},
+	Datum: ballast.TineHeight, Height: 1.05 * units.Meter, Load: ballast.Load{Above: units.Is(0.5 * units.Meter)},
 	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 20 * units.Percent},
 }
 
@@ -121,22 +121,22 @@ func record() string {
 func tractor() ballast.Setup {
 	return ballast.Setup{
 		Machine: ballast.Machine{
-			Mass: 2250, MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
-			CG: stability.Point{X: 0.86, Z: 0.74}, Undercarriage: stability.PivotingFront, Wheelbase: 1.95, RearTrack: 1.45, FrontTrack: 1.40,
-			AxlePinHeight: 0.46, AxleMass: 230, AxleHeight: 0.38,
-			Front:    ballast.Axle{Rating: 2700, Radius: 0.37},
-			Rear:     ballast.Axle{Rating: 2900, Radius: 0.58},
-			Operator: ballast.HeavyOperator, Seat: stability.Point{X: 0.25, Z: 1.25},
+			Mass: units.Is(2250 * units.Kilogram), MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithoutLoader,
+			CG: ballast.Position{X: units.Is(0.86 * units.Meter), Z: units.Is(0.74 * units.Meter)}, Undercarriage: stability.PivotingFront, Wheelbase: units.Is(1.95 * units.Meter), RearTrack: units.Is(1.45 * units.Meter), FrontTrack: units.Is(1.40 * units.Meter),
+			AxlePinHeight: units.Is(0.46 * units.Meter), AxleMass: units.Is(230 * units.Kilogram), AxleHeight: units.Is(0.38 * units.Meter),
+			Front:    ballast.Axle{Rating: units.Is(2700 * units.Kilogram), Radius: units.Is(0.37 * units.Meter)},
+			Rear:     ballast.Axle{Rating: units.Is(2900 * units.Kilogram), Radius: units.Is(0.58 * units.Meter)},
+			Operator: ballast.HeavyOperator, Seat: ballast.Position{X: units.Is(0.25 * units.Meter), Z: units.Is(1.25 * units.Meter)},
 			Fuel: ballast.Fuel{State: ballast.FuelAsStated},
 		},
 		Loader: &ballast.Loader{
-			Pivot: stability.Point{X: 1.15, Z: 1.42}, Arm: 2.30, LowestPin: 0.20, HighestPin: 2.70,
-			FrameMass: 150, FrameCG: stability.Point{X: 1.25, Z: 0.95}, ArmMass: 210, ArmCG: 1.15, SelfLeveling: 1,
+			Pivot: ballast.Position{X: units.Is(1.15 * units.Meter), Z: units.Is(1.42 * units.Meter)}, Arm: units.Is(2.30 * units.Meter), LowestPin: units.Is(0.20 * units.Meter), HighestPin: units.Is(2.70 * units.Meter),
+			FrameMass: units.Is(150 * units.Kilogram), FrameCG: ballast.Position{X: units.Is(1.25 * units.Meter), Z: units.Is(0.95 * units.Meter)}, ArmMass: units.Is(210 * units.Kilogram), ArmCG: units.Is(1.15 * units.Meter), SelfLeveling: units.Is[units.Fraction](1),
 			Rated: []ballast.RatedPoint{{PinHeight: 0.20, AtPin: 1500}, {PinHeight: 1.42, AtPin: 1250}, {PinHeight: 2.70, AtPin: 1050}},
 		},
 		Attachment: &ballast.Attachment{
-			Kind: ballast.Forks, Mass: 115, CG: ballast.Offset{Ahead: 0.25, Above: 0.10},
-			Face: 0.14, LoadCenter: 0.55, Tine: -0.12,
+			Kind: ballast.Forks, Mass: units.Is(115 * units.Kilogram), CG: ballast.Offset{Ahead: units.Is(0.25 * units.Meter), Above: units.Is(0.10 * units.Meter)},
+			Face: units.Is(0.14 * units.Meter), LoadCenter: units.Is(0.55 * units.Meter), Tine: units.Is(-0.12 * units.Meter),
 		},
 	}
 }

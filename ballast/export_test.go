@@ -24,8 +24,8 @@ func (c *Case) Conditions() int { return len(c.list) }
 func (s Setup) WithFrameAndArms() stability.Body {
 	low := (*Loader)(s.Loader).compile()
 	m, l := &s.Machine, s.Loader
-	whole := massAt(float64(m.Mass), float64(m.CG.X), float64(m.CG.Y), float64(m.CG.Z))
-	whole = whole.plus(massAt(float64(l.FrameMass), float64(l.FrameCG.X), float64(l.FrameCG.Y), float64(l.FrameCG.Z)))
+	whole := massAt(float64(m.Mass.Value()), float64(m.CG.X.Value()), float64(m.CG.Y.Value()), float64(m.CG.Z.Value()))
+	whole = whole.plus(massAt(float64(l.FrameMass.Value()), float64(l.FrameCG.X.Value()), float64(l.FrameCG.Y.Value()), float64(l.FrameCG.Z.Value())))
 	whole = whole.plus(low.armAt(low.angle(low.low)))
 	return whole.body()
 }

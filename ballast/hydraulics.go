@@ -80,7 +80,7 @@ func (q *loadCase) hydraulic(a float64) (condition, Notes) {
 		return -(gx*(-r*sin-lever*above) + gz*(r*cos+lever*ahead))
 	}
 	t := &k.attachment
-	own := p.armMass*work(p.armCG, 0, 0) + float64(t.Mass)*work(p.r, float64(t.CG.Ahead), float64(t.CG.Above))
+	own := p.armMass*work(p.armCG, 0, 0) + float64(t.Mass.Value())*work(p.r, float64(t.CG.Ahead.Value()), float64(t.CG.Above.Value()))
 	ahead, above := t.loadOffset(q.lift)
 	if !p.cyl {
 		// Behind the pin a rating is that at the pin.
@@ -100,10 +100,10 @@ func (q *loadCase) hydraulicLacks(lever float64) (n Notes) {
 	if q.lift.level() || k.attachment.Kind == BarePin || !(lever > 0) {
 		return n
 	}
-	if q.lift.Kind != BreakOut && q.lift.Load.Above == 0 {
+	if q.lift.Kind != BreakOut && q.lift.Load.Above.Value() == 0 {
 		n |= NoteLoadHeightUnknown
 	}
-	if k.attachment.Mass != 0 && k.attachment.CG.Above == 0 {
+	if k.attachment.Mass.Value() != 0 && k.attachment.CG.Above.Value() == 0 {
 		n |= NoteStateHeightUnknown
 	}
 	return n

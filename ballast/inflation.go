@@ -94,9 +94,9 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 	if in.Axle.TiresPerSide > 1 {
 		out.Notes |= NoteDuals
 	}
-	if tire.Pressure != 0 {
+	if tire.Pressure.Value() != 0 {
 		out.Now = stability.Within
-		if tire.Pressure < out.Pressure {
+		if tire.Pressure.Value() < out.Pressure {
 			out.Now = stability.Exceeded
 		}
 	}

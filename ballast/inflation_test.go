@@ -75,14 +75,14 @@ func TestInflation(t *testing.T) {
 	}
 
 	// What the tires have now, and the table's speed.
-	in = ballast.Inflation{AxleLoad: 2 * table[2].Load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table, Pressure: 150e3}}, Speed: 5, TableSpeed: 8}
+	in = ballast.Inflation{AxleLoad: 2 * table[2].Load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table, Pressure: units.Is[units.GaugePressure](150e3)}}, Speed: 5, TableSpeed: 8}
 	if got, err = in.Solve(); err != nil {
 		t.Fatal(err)
 	}
 	if got.Now != stability.Exceeded || got.Notes.Has(ballast.NoteSpeedNotStated) || !got.Cautions.Has(ballast.CautionTireMaker|ballast.CautionPressure) {
 		t.Errorf("%+v", got)
 	}
-	in.Axle.Tire.Pressure = 160e3
+	in.Axle.Tire.Pressure = units.Is[units.GaugePressure](160e3)
 	if got, err = in.Solve(); err != nil || got.Now != stability.Within {
 		t.Errorf("%+v, %v", got, err)
 	}
@@ -143,8 +143,8 @@ func TestInflationRoundTrip(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in.Axle.Tire.Pressure = got.Pressure
-		load, most := in.Axle.Tire.LoadAt(in.Axle.Tire.Pressure)
+		in.Axle.Tire.Pressure = units.Is(got.Pressure)
+		load, most := in.Axle.Tire.LoadAt(in.Axle.Tire.Pressure.Value())
 		if most {
 			t.Fatal("an upper bound only")
 		}

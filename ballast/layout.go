@@ -32,7 +32,7 @@ func (s Setup) Layout(pinHeight units.Length, load Load) (Layout, error) {
 				c.Add("pinHeight", valid.Show(pinHeight), "must be left out without a loader")
 			}
 		} else {
-			valid.Within(&c, "pinHeight", pinHeight, l.LowestPin, l.HighestPin)
+			valid.Within(&c, "pinHeight", pinHeight, l.LowestPin.Value(), l.HighestPin.Value())
 		}
 	}
 	if err := c.Err(); err != nil {
@@ -69,17 +69,17 @@ func (s Setup) Layout(pinHeight units.Length, load Load) (Layout, error) {
 		if s.Machine.LoaderIncluded == WithLoader {
 			machine = machine.plus(arm)
 		} else {
-			add("loader.frame", massAtPoint(s.Loader.FrameMass, s.Loader.FrameCG))
+			add("loader.frame", massAtPoint(s.Loader.FrameMass.Value(), s.Loader.FrameCG.Point()))
 			add("loader.arm", arm)
 		}
 	}
 	add("machine", machine)
 	if a := s.Attachment; a != nil {
 		x, z := loader.pin(angle)
-		add("attachment", massAt(float64(a.Mass), x+float64(a.CG.Ahead), 0, z+float64(a.CG.Above)))
+		add("attachment", massAt(float64(a.Mass.Value()), x+float64(a.CG.Ahead.Value()), 0, z+float64(a.CG.Above.Value())))
 		ahead, above := a.loadOffset(&Lift{Load: load})
-		out.Load = stability.Point{X: units.Length(x + ahead), Y: load.Sideways}
-		if load.Above != 0 || a.Kind == BarePin {
+		out.Load = stability.Point{X: units.Length(x + ahead), Y: load.Sideways.Value()}
+		if load.Above.Value() != 0 || a.Kind == BarePin {
 			out.Load.Z = units.Length(z + above)
 		}
 	}

@@ -20,11 +20,11 @@ func TestLayout(t *testing.T) {
 	for range 400 {
 		s, l := randomCase(r)
 		l.Kind, l.Datum = ballast.Hold, ballast.PinHeight
-		l.Load.Mass, l.Load.Above = 300, 0.4
+		l.Load.Mass, l.Load.Above = 300, units.Is[units.Length](0.4)
 		if s.Attachment.Kind == ballast.BarePin {
-			l.Load.Above = 0
+			l.Load.Above = units.Input[units.Length]{}
 		}
-		l.Height = s.Loader.LowestPin + units.Length(r.Float64())*(s.Loader.HighestPin-s.Loader.LowestPin)
+		l.Height = s.Loader.LowestPin.Value() + units.Length(r.Float64())*(s.Loader.HighestPin.Value()-s.Loader.LowestPin.Value())
 		k, err := s.Compile()
 		if err != nil {
 			t.Fatal(err)

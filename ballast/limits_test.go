@@ -49,8 +49,8 @@ type handRows [stability.NumRows]float64 // kg
 func newBench(t *testing.T, s ballast.Setup, l ballast.Lift) *bench {
 	t.Helper()
 	m := &s.Machine
-	under := stability.Undercarriage{Kind: m.Undercarriage, Wheelbase: m.Wheelbase, RearTrack: m.RearTrack, FrontTrack: m.FrontTrack,
-		PinHeight: m.AxlePinHeight, StopAngle: m.StopAngle, RearAxleHeight: m.Rear.Radius}
+	under := stability.Undercarriage{Kind: m.Undercarriage, Wheelbase: m.Wheelbase.Value(), RearTrack: m.RearTrack.Value(), FrontTrack: m.FrontTrack.Value(),
+		PinHeight: m.AxlePinHeight.Value(), StopAngle: m.StopAngle.Value(), RearAxleHeight: m.Rear.Radius.Value()}
 	in, err := under.Influence(stability.Situation{Slope: l.Slope, Heading: l.Heading, Acceleration: -l.Braking}, s.Gravity)
 	if err != nil {
 		t.Fatal(err)
@@ -83,35 +83,35 @@ func (b *bench) fixed(loader bool) (body, axle handRows, mass, unladen units.Mas
 		}
 		mass += kg
 	}
-	put(false, m.Mass, m.CG, 0, 0)
+	put(false, m.Mass.Value(), m.CG.Point(), 0, 0)
 	if pivots {
-		at := stability.Point{X: m.Wheelbase, Z: m.AxleHeight}
-		put(false, -m.AxleMass, at, 0, 0)
-		put(true, m.AxleMass, at, 0, 0)
+		at := stability.Point{X: m.Wheelbase.Value(), Z: m.AxleHeight.Value()}
+		put(false, -m.AxleMass.Value(), at, 0, 0)
+		put(true, m.AxleMass.Value(), at, 0, 0)
 	}
-	put(false, 98, m.Seat, 0, 0)            // a heavy operator
-	put(false, -0.020*835, m.Fuel.CG, 0, 0) // half of a full tank of 40 l is missing
+	put(false, 98, m.Seat.Point(), 0, 0)            // a heavy operator
+	put(false, -0.020*835, m.Fuel.CG.Point(), 0, 0) // half of a full tank of 40 l is missing
 	unladen = mass
 	for i := range b.s.Pieces {
 		p := &b.s.Pieces[i]
-		kg := p.Mass
+		kg := p.Mass.Value()
 		switch p.State {
 		case ballast.Resting:
 			kg = 0
 		case ballast.Floating:
 			kg *= units.Mass(p.Carried)
 		}
-		at := p.CG
+		at := p.CG.Point()
 		switch p.Kind {
 		case ballast.RearLiquid, ballast.RearWheelWeight:
-			at.Z = m.Rear.Radius - p.Depth
+			at.Z = m.Rear.Radius.Value() - p.Depth.Value()
 		case ballast.FrontLiquid, ballast.FrontWheelWeight:
-			at.X, at.Z = m.Wheelbase, m.Front.Radius-p.Depth
+			at.X, at.Z = m.Wheelbase.Value(), m.Front.Radius.Value()-p.Depth.Value()
 		}
-		put(pivots && (p.Kind == ballast.FrontLiquid || p.Kind == ballast.FrontWheelWeight), kg, at, p.Depth, p.RollRise)
+		put(pivots && (p.Kind == ballast.FrontLiquid || p.Kind == ballast.FrontWheelWeight), kg, at, p.Depth.Value(), p.RollRise.Value())
 	}
 	if loader {
-		put(false, b.s.Loader.FrameMass, b.s.Loader.FrameCG, 0, 0)
+		put(false, b.s.Loader.FrameMass.Value(), b.s.Loader.FrameCG.Point(), 0, 0)
 	}
 	return body, axle, mass, unladen
 }
@@ -120,28 +120,28 @@ func (b *bench) fixed(loader bool) (body, axle handRows, mass, unladen units.Mas
 // with the pin so high, and the mass of arms and attachment.
 func (b *bench) moving(pin float64) (arms, load handRows, mass units.Mass) {
 	lo, at := b.s.Loader, b.s.Attachment
-	sin := (pin - float64(lo.Pivot.Z)) / float64(lo.Arm)
+	sin := (pin - float64(lo.Pivot.Z.Value())) / float64(lo.Arm.Value())
 	cos := math.Sqrt(1 - sin*sin)
 	along := func(r units.Length) stability.Point {
-		return stability.Point{X: lo.Pivot.X + r*units.Length(cos), Z: lo.Pivot.Z + r*units.Length(sin)}
+		return stability.Point{X: lo.Pivot.X.Value() + r*units.Length(cos), Z: lo.Pivot.Z.Value() + r*units.Length(sin)}
 	}
-	tip := along(lo.Arm)
+	tip := along(lo.Arm.Value())
 	from := func(o ballast.Offset) stability.Point {
-		return stability.Point{X: tip.X + o.Ahead, Y: 0, Z: tip.Z + o.Above}
+		return stability.Point{X: tip.X + o.Ahead.Value(), Y: 0, Z: tip.Z + o.Above.Value()}
 	}
-	b.add(&arms, false, lo.ArmMass, along(lo.ArmCG), 0, 0)
-	b.add(&arms, false, at.Mass, from(at.CG), 0, 0)
-	held := at.Face + b.l.Load.Center
-	if at.Kind == ballast.Forks && b.l.Load.Center == 0 {
-		held = at.Face + at.LoadCenter
+	b.add(&arms, false, lo.ArmMass.Value(), along(lo.ArmCG.Value()), 0, 0)
+	b.add(&arms, false, at.Mass.Value(), from(at.CG), 0, 0)
+	held := at.Face.Value() + b.l.Load.Center.Value()
+	if at.Kind == ballast.Forks && b.l.Load.Center.Value() == 0 {
+		held = at.Face.Value() + at.LoadCenter.Value()
 	}
-	where := from(ballast.Offset{Ahead: held, Above: b.l.Load.Above + map[ballast.AttachmentKind]units.Length{ballast.Forks: at.Tine, ballast.Bucket: at.Edge.Above}[at.Kind]})
+	where := from(ballast.Offset{Ahead: units.Is(held), Above: units.Is(b.l.Load.Above.Value() + map[ballast.AttachmentKind]units.Length{ballast.Forks: at.Tine.Value(), ballast.Bucket: at.Edge.Above.Value()}[at.Kind])})
 	if b.l.Kind == ballast.BreakOut {
 		where = from(at.Edge)
 	}
-	where.Y = b.l.Load.Sideways
+	where.Y = b.l.Load.Sideways.Value()
 	b.add(&load, false, 1, where, 0, 0)
-	return arms, load, lo.ArmMass + at.Mass
+	return arms, load, lo.ArmMass.Value() + at.Mass.Value()
 }
 
 // demands returns every condition of every limit in one state of the machine:
@@ -179,28 +179,28 @@ func (b *bench) demands(pin float64, loader bool) map[ballast.LimitKind][]handDe
 		single := []float64{1, 1, 2 * 0.88, 3 * 0.82}[a.TiresPerSide]
 		for _, r := range rows {
 			most(tire, all[r], load[r], a.Tire.LoadIndex.Mass()*units.Mass(single*service))
-			most(rim, all[r], load[r], a.WheelRating)
+			most(rim, all[r], load[r], a.WheelRating.Value())
 		}
 	}
-	most(ballast.LimitFrontAxle, all[front], load[front], m.Front.Rating)
-	most(ballast.LimitRearAxle, all[rear], load[rear], m.Rear.Rating)
+	most(ballast.LimitFrontAxle, all[front], load[front], m.Front.Rating.Value())
+	most(ballast.LimitRearAxle, all[rear], load[rear], m.Rear.Rating.Value())
 	frontWheels := []stability.Row{stability.RowFrontLeft, stability.RowFrontRight}
 	if m.Undercarriage == stability.Tricycle {
 		frontWheels = []stability.Row{front} // one wheel place carries it all
 	}
 	sides(&m.Front, 1, ballast.LimitFrontTire, ballast.LimitFrontRim, frontWheels...)
 	sides(&m.Rear, 1, ballast.LimitRearTire, ballast.LimitRearRim, stability.RowRearLeft, stability.RowRearRight)
-	most(ballast.LimitGross, float64(mass), perLoad, m.GrossRating)
-	most(ballast.LimitROPS, float64(mass), perLoad, m.ROPSRating)
+	most(ballast.LimitGross, float64(mass), perLoad, m.GrossRating.Value())
+	most(ballast.LimitROPS, float64(mass), perLoad, m.ROPSRating.Value())
 	hitch, any := 0.0, false
 	for i := range b.s.Pieces {
 		p := &b.s.Pieces[i]
-		if kg := map[ballast.HitchState]float64{ballast.Raised: 1, ballast.Floating: float64(p.Carried)}[p.State] * float64(p.Mass); p.Kind.OnHitch() {
-			hitch += kg * max(1, float64(m.Hitch.X-p.CG.X)/0.61)
+		if kg := map[ballast.HitchState]float64{ballast.Raised: 1, ballast.Floating: float64(p.Carried)}[p.State] * float64(p.Mass.Value()); p.Kind.OnHitch() {
+			hitch += kg * max(1, float64(m.Hitch.X.Value()-p.CG.X.Value())/0.61)
 			any = any || kg > 0
 		}
 	}
-	if most(ballast.LimitHitch, hitch, 0, m.Hitch.Rating); !any {
+	if most(ballast.LimitHitch, hitch, 0, m.Hitch.Rating.Value()); !any {
 		out[ballast.LimitHitch] = []handDemand{}
 	}
 	// keep asks that a row of the machine is at least as much as is needed:
@@ -276,42 +276,42 @@ func limitsCase(r *rand.Rand) (ballast.Setup, ballast.Lift) {
 	m := &s.Machine
 	m.Front.Tire = ballast.TireRating{LoadIndex: liquid.LoadIndex(100 + r.IntN(30)), SpeedSymbol: liquid.SpeedA8}
 	m.Front.TiresPerSide, m.Rear.TiresPerSide = 1+r.IntN(3), r.IntN(3)
-	m.Front.Rating, m.Rear.Rating = maybe(vary(1200, 2500)), maybe(vary(1500, 2500))
-	m.Front.WheelRating, m.Rear.WheelRating = maybe(vary(600, 1300)), maybe(vary(700, 1300))
-	m.GrossRating, m.ROPSRating, m.Hitch.Rating = maybe(vary(2500, 5000)), maybe(vary(2500, 5000)), maybe(vary(300, 900))
+	m.Front.Rating, m.Rear.Rating = units.Is(maybe(vary(1200, 2500))), units.Is(maybe(vary(1500, 2500)))
+	m.Front.WheelRating, m.Rear.WheelRating = units.Is(maybe(vary(600, 1300))), units.Is(maybe(vary(700, 1300)))
+	m.GrossRating, m.ROPSRating, m.Hitch.Rating = units.Is(maybe(vary(2500, 5000))), units.Is(maybe(vary(2500, 5000))), units.Is(maybe(vary(300, 900)))
 	if m.Steered.Base != ballast.SteeredUnknown {
 		m.Steered.Share = units.Fraction(vary(0.1, 0.3))
 	}
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
-		p.CG.Y = units.Length(vary(-0.1, 0.1))
+		p.CG.Y = units.Is(units.Length(vary(-0.1, 0.1)))
 		if p.State == ballast.Floating && r.IntN(2) == 0 {
 			p.State, p.Carried = ballast.Resting, 0
 		}
 	}
 	if r.IntN(2) == 0 {
-		s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.FrontLiquid, Mass: units.Mass(vary(20, 90)), CG: stability.Point{Y: units.Length(vary(-0.05, 0.05))}, Depth: 0.06, RollRise: 0.015})
+		s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.FrontLiquid, Mass: units.Is(units.Mass(vary(20, 90))), CG: ballast.Position{Y: units.Is(units.Length(vary(-0.05, 0.05)))}, Depth: units.Is[units.Length](0.06), RollRise: units.Is[units.Length](0.015)})
 	}
 	switch r.IntN(5) {
 	case 0, 1:
-		s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.19}}
-		l.Datum, l.Load.Center = ballast.EdgeHeight, units.Length(vary(-0.1, 0.1))
+		s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.19)}}
+		l.Datum, l.Load.Center = ballast.EdgeHeight, units.Is(units.Length(vary(-0.1, 0.1)))
 		if r.IntN(2) == 0 {
 			l.Kind, l.Height, l.Datum = ballast.BreakOut, 0, ballast.DatumUnknown
 		}
 	case 2:
 		s.Attachment = &ballast.Attachment{Kind: ballast.BarePin}
-		l.Datum, l.Height, l.Load.Above, l.Load.Center = ballast.PinHeight, l.Height+0.2, 0, 0
+		l.Datum, l.Height, l.Load.Above, l.Load.Center = ballast.PinHeight, l.Height+0.2, units.Input[units.Length]{}, units.Input[units.Length]{}
 	case 3:
-		l.Datum, l.Load.Center = ballast.LoadHeight, 0
+		l.Datum, l.Load.Center = ballast.LoadHeight, units.Input[units.Length]{}
 		l.Height += 0.5
 	}
 	if l.Kind == ballast.Hold && r.IntN(4) == 0 {
 		// A short loader high up on a slope that is far too steep: the load
 		// may take weight off the front axle.
 		lo := *s.Loader
-		lo.Arm, lo.ArmCG, lo.Rated, lo.Cylinders = 0.9, 0.5, nil, nil
-		lo.Pivot.X, lo.Pivot.Z, lo.LowestPin, lo.HighestPin = 0.5, 1.6, 0.8, 2.4
+		lo.Arm, lo.ArmCG, lo.Rated, lo.Cylinders = units.Is[units.Length](0.9), units.Is[units.Length](0.5), nil, nil
+		lo.Pivot.X, lo.Pivot.Z, lo.LowestPin, lo.HighestPin = units.Is[units.Length](0.5), units.Is[units.Length](1.6), units.Is[units.Length](0.8), units.Is[units.Length](2.4)
 		s.Loader = &lo
 		l.Height, l.Datum = units.Length(vary(1.6, 2.4)), ballast.PinHeight
 		l.Slope, l.Heading = units.Slope(vary(0.4, 0.78)), units.Angle(vary(-0.5, 0.5))
@@ -328,17 +328,17 @@ func pinOf(s *ballast.Setup, l *ballast.Lift) float64 {
 	a := s.Attachment
 	switch {
 	case l.Kind == ballast.BreakOut:
-		return -float64(a.Edge.Above)
+		return -float64(a.Edge.Above.Value())
 	case l.Datum == ballast.PinHeight || a.Kind == ballast.BarePin:
 		return float64(l.Height)
 	case l.Datum == ballast.LoadHeight && a.Kind == ballast.Forks:
-		return float64(l.Height - l.Load.Above - a.Tine)
+		return float64(l.Height - l.Load.Above.Value() - a.Tine.Value())
 	case l.Datum == ballast.LoadHeight:
-		return float64(l.Height - l.Load.Above - a.Edge.Above)
+		return float64(l.Height - l.Load.Above.Value() - a.Edge.Above.Value())
 	case l.Datum == ballast.TineHeight:
-		return float64(l.Height - a.Tine)
+		return float64(l.Height - a.Tine.Value())
 	}
-	return float64(l.Height - a.Edge.Above)
+	return float64(l.Height - a.Edge.Above.Value())
 }
 
 // Every limit of a case is what free bodies give: the load it allows, what is
@@ -351,16 +351,16 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 		s, l := limitsCase(r)
 		k, c := compiled(t, s, l)
 		b := newBench(t, s, l)
-		top, low := pinOf(&s, &l), float64(s.Loader.LowestPin)
+		top, low := pinOf(&s, &l), float64(s.Loader.LowestPin.Value())
 		states := [4]map[ballast.LimitKind][]handDemand{b.demands(top, true), nil, b.demands(low, true), b.demands(0, false)}
 		tol := 1e-9
 		if l.Kind == ballast.StackHigh || l.Kind == ballast.TakeOffDeck {
 			tol = 2e-5
 			p := s.Loader
-			angle := func(z float64) float64 { return math.Asin((z - float64(p.Pivot.Z)) / float64(p.Arm)) }
+			angle := func(z float64) float64 { return math.Asin((z - float64(p.Pivot.Z.Value())) / float64(p.Arm.Value())) }
 			for j := range 300 {
 				a := angle(low) + (angle(top)-angle(low))*float64(j)/300
-				for kind, list := range b.demands(float64(p.Pivot.Z)+float64(p.Arm)*math.Sin(a), true) {
+				for kind, list := range b.demands(float64(p.Pivot.Z.Value())+float64(p.Arm.Value())*math.Sin(a), true) {
 					switch kind {
 					case ballast.LimitGross, ballast.LimitROPS, ballast.LimitHitch:
 					default:
@@ -370,7 +370,7 @@ func TestLimitsOfFreeBodies(t *testing.T) {
 			}
 		}
 		states[1] = states[0]
-		if _, _, mass, _ := b.fixed(true); math.Abs(float64(k.Mass()-mass-s.Loader.ArmMass-s.Attachment.Mass)) > 1e-9 {
+		if _, _, mass, _ := b.fixed(true); math.Abs(float64(k.Mass()-mass-s.Loader.ArmMass.Value()-s.Attachment.Mass.Value())) > 1e-9 {
 			t.Errorf("case %d: mass %v", i, float64(k.Mass()))
 		}
 		u := c.Use()

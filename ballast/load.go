@@ -22,16 +22,16 @@ type Load struct {
 	// load's center of gravity, up to 5 m; zero is the attachment's load
 	// center. On a bucket or a bare pin it is how far the center of gravity
 	// is ahead of where the attachment says, -1 to 5 m; zero is there.
-	Center units.Length `json:"center,omitempty"`
+	Center units.Input[units.Length] `json:"center,omitzero"`
 	// Above is the height of the load's center of gravity above the top of
 	// the tines or above the bucket's edge: -2 to 5 m; 0.5 to 0.6 m for a
 	// picking bin. Zero is unknown, and slope answers wait for it. A load on
 	// a bare pin hangs: it acts at the pin, and Above is left out.
-	Above units.Length `json:"above,omitempty"`
+	Above units.Input[units.Length] `json:"above,omitzero"`
 	// Sideways is how far the load's center of gravity is to the left of the
 	// middle; negative to the right, within 2 m. One rear wheel then lifts
 	// before the axle does.
-	Sideways units.Length `json:"sideways,omitempty" zero:"value"`
+	Sideways units.Input[units.Length] `json:"sideways,omitzero" zero:"value"`
 }
 
 // Validate reports every bad field by its path, or nil.
@@ -46,9 +46,9 @@ func (l Load) Validate() error {
 	if l.Density != 0 && l.Mass != 0 {
 		c.Add("mass", valid.Show(l.Mass), "must be left out when density is given")
 	}
-	valid.Within(&c, "center", l.Center, -1, 5)
-	valid.Within(&c, "above", l.Above, -2, 5)
-	valid.Within(&c, "sideways", l.Sideways, -maxSideway, maxSideway)
+	valid.Optional(&c, "center", l.Center, -1, 5)
+	valid.Optional(&c, "above", l.Above, -2, 5)
+	valid.Optional(&c, "sideways", l.Sideways, -maxSideway, maxSideway)
 	return c.Err()
 }
 
@@ -61,7 +61,7 @@ func (l Load) MassOn(a Attachment) units.Mass {
 	}
 	v := l.Volume
 	if v == 0 {
-		v = a.Volume
+		v = a.Volume.Value()
 	}
 	return l.Density.Mass(v)
 }

@@ -76,7 +76,7 @@ func (k *Model) loadCaseOn(lift *Lift, in stability.Influence) loadCase {
 		t.out.load, t.out.status, notes = t.limit.capacity(lift.Speed, lift.Tires.Kind, t.factor)
 		q.notes |= notes
 	}
-	if k.attachment.Kind != BarePin && lift.Kind != BreakOut && lift.Load.Center == 0 {
+	if k.attachment.Kind != BarePin && lift.Kind != BreakOut && lift.Load.Center.Value() == 0 {
 		q.notes |= NoteCenterAssumed
 	}
 	missing := q.rowsLack()
@@ -124,14 +124,14 @@ func (k *Model) fits(l *Lift) error {
 		c.Add("lift.datum", l.Datum, "must not be tine: the attachment has no tines")
 	case l.Datum == EdgeHeight && kind != Bucket:
 		c.Add("lift.datum", l.Datum, "must not be edge: the attachment has no edge")
-	case l.Datum == LoadHeight && kind != BarePin && l.Load.Above == 0:
+	case l.Datum == LoadHeight && kind != BarePin && l.Load.Above.Value() == 0:
 		c.Add("lift.load.above", nil, "must be given where the height is that of the load's center of gravity")
 	}
-	if kind == BarePin && l.Load.Above != 0 {
-		c.Add("lift.load.above", valid.Show(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")
+	if kind == BarePin && l.Load.Above.Value() != 0 {
+		c.Add("lift.load.above", valid.Show(l.Load.Above.Value()), "must be left out: a load on a bare pin acts at the pin")
 	}
-	if kind == Forks && l.Load.Center < 0 {
-		c.Add("lift.load.center", valid.Show(l.Load.Center), "must be positive, or left out for the attachment's load center")
+	if kind == Forks && l.Load.Center.Value() < 0 {
+		c.Add("lift.load.center", valid.Show(l.Load.Center.Value()), "must be positive, or left out for the attachment's load center")
 	}
 	return c.Err()
 }
@@ -143,11 +143,11 @@ func (k *Model) pinHeight(l *Lift) (float64, error) {
 	path := "lift.height"
 	switch {
 	case l.Kind == BreakOut:
-		h, path = -float64(t.Edge.Above), "lift.kind"
+		h, path = -float64(t.Edge.Above.Value()), "lift.kind"
 	case l.Datum == TineHeight:
-		h -= float64(t.Tine)
+		h -= float64(t.Tine.Value())
 	case l.Datum == EdgeHeight:
-		h -= float64(t.Edge.Above)
+		h -= float64(t.Edge.Above.Value())
 	case l.Datum == LoadHeight:
 		h -= t.rise(&l.Load)
 	}
@@ -172,7 +172,7 @@ func (q *loadCase) rowsLack() Notes {
 	if !q.lift.level() {
 		return q.slopeLacks()
 	}
-	if k.machine.FrontTrack == 0 && (k.machine.Undercarriage == stability.Rigid || k.axle.y != 0) {
+	if k.machine.FrontTrack.Value() == 0 && (k.machine.Undercarriage == stability.Rigid || k.axle.y != 0) {
 		return NoteFrontTrackUnknown
 	}
 	return 0
@@ -181,7 +181,7 @@ func (q *loadCase) rowsLack() Notes {
 // slopeLacks returns what a slope answer needs and nobody has given.
 func (q *loadCase) slopeLacks() Notes {
 	missing := q.k.slopeNotes
-	if q.k.attachment.Kind != BarePin && q.lift.Kind != BreakOut && q.lift.Load.Above == 0 {
+	if q.k.attachment.Kind != BarePin && q.lift.Kind != BreakOut && q.lift.Load.Above.Value() == 0 {
 		missing |= NoteLoadHeightUnknown
 	}
 	return missing
@@ -195,7 +195,7 @@ func (q *loadCase) pose(a float64) pose {
 	return pose{
 		fixed: k.fixed,
 		arms:  k.loader.armAt(a).plus(k.attachmentAt(a)),
-		load:  place{x + ahead, float64(q.lift.Load.Sideways), z + above},
+		load:  place{x + ahead, float64(q.lift.Load.Sideways.Value()), z + above},
 	}
 }
 
@@ -357,8 +357,8 @@ func (q *loadCase) ratings(out []condition, r *wheelRows) []condition {
 	k := q.k
 	m := &k.machine
 	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
-	out = atMost(out, LimitFrontAxle, r.empty[front], r.load[front], float64(m.Front.Rating))
-	out = atMost(out, LimitRearAxle, r.empty[rear], r.load[rear], float64(m.Rear.Rating))
+	out = atMost(out, LimitFrontAxle, r.empty[front], r.load[front], float64(m.Front.Rating.Value()))
+	out = atMost(out, LimitRearAxle, r.empty[rear], r.load[rear], float64(m.Rear.Rating.Value()))
 	place := func(row stability.Row, tire, rim LimitKind, axle *Axle, t *tireCapacity) {
 		switch t.status {
 		case stability.NotChecked:
@@ -368,7 +368,7 @@ func (q *loadCase) ratings(out []condition, r *wheelRows) []condition {
 		default:
 			out = append(out, condition{a0: r.empty[row], a1: r.load[row], b0: t.load, limit: tire, bound: t.status == stability.AtMost})
 		}
-		out = atMost(out, rim, r.empty[row], r.load[row], float64(axle.WheelRating))
+		out = atMost(out, rim, r.empty[row], r.load[row], float64(axle.WheelRating.Value()))
 	}
 	if m.Front.Single {
 		place(front, LimitFrontTire, LimitFrontRim, &m.Front, &q.front)
@@ -392,8 +392,8 @@ func (q *loadCase) ratings(out []condition, r *wheelRows) []condition {
 // the mass without load, and of the load the part mass counts.
 func (k *Model) masses(out []condition, total, mass float64) []condition {
 	m := &k.machine
-	out = atMost(out, LimitGross, total, mass, float64(m.GrossRating))
-	out = atMost(out, LimitROPS, total, mass, float64(m.ROPSRating))
+	out = atMost(out, LimitGross, total, mass, float64(m.GrossRating.Value()))
+	out = atMost(out, LimitROPS, total, mass, float64(m.ROPSRating.Value()))
 	return k.hitch(out)
 }
 
@@ -419,7 +419,7 @@ func (k *Model) hitch(out []condition) []condition {
 	if !k.hitchAny {
 		out = append(out, impossible(LimitHitch))
 	}
-	return atMost(out, LimitHitch, k.hitchLoad, 0, float64(k.machine.Hitch.Rating))
+	return atMost(out, LimitHitch, k.hitchLoad, 0, float64(k.machine.Hitch.Rating.Value()))
 }
 
 // loader appends the conditions of attachment and coupler, which depend
@@ -427,7 +427,7 @@ func (k *Model) hitch(out []condition) []condition {
 func (q *loadCase) loader(out []condition) ([]condition, Notes) {
 	t := &q.k.attachment
 	var notes Notes
-	out = atMost(out, LimitCoupler, float64(t.Mass), 1, q.k.coupler)
+	out = atMost(out, LimitCoupler, float64(t.Mass.Value()), 1, q.k.coupler)
 	if q.lift.Kind == BreakOut {
 		out = atMost(out, LimitBreakOut, 0, q.k.g, q.k.breakOut)
 		return append(out, impossible(LimitAttachment)), 0
@@ -435,13 +435,13 @@ func (q *loadCase) loader(out []condition) ([]condition, Notes) {
 	out = append(out, impossible(LimitBreakOut))
 	ratio := 1.0
 	if t.Kind == Forks {
-		ratio = max(1, t.center(&q.lift.Load)/float64(t.LoadCenter))
+		ratio = max(1, t.center(&q.lift.Load)/float64(t.LoadCenter.Value()))
 	}
-	if ratio > 1 && t.Rating > 0 {
+	if ratio > 1 && t.Rating.Value() > 0 {
 		notes |= NoteReachRatio
 	}
 	if t.Kind == BarePin {
 		return append(out, impossible(LimitAttachment)), notes
 	}
-	return atMost(out, LimitAttachment, 0, ratio, float64(t.Rating)), notes
+	return atMost(out, LimitAttachment, 0, ratio, float64(t.Rating.Value())), notes
 }

@@ -22,9 +22,9 @@ const reachSlack = 1e-9
 // its user names.
 type Offset struct {
 	// Ahead is positive forward.
-	Ahead units.Length `json:"ahead,omitempty"`
+	Ahead units.Input[units.Length] `json:"ahead,omitzero"`
 	// Above is positive up.
-	Above units.Length `json:"above,omitempty"`
+	Above units.Input[units.Length] `json:"above,omitzero"`
 }
 
 // Loader is a front loader: an arm on a pivot that carries the attachment
@@ -38,42 +38,42 @@ type Loader struct {
 	Name string `json:"name,omitempty"`
 	// Pivot is the arm's pivot on the machine; x, within 20 m, and z, 0.2 to
 	// 10 m, must be given; y is 0.
-	Pivot stability.Point `json:"pivot"`
+	Pivot Position `json:"pivot"`
 	// Arm is the distance r from the pivot to the attachment pin, in a
 	// straight line, 0.3 to 20 m.
-	Arm units.Length `json:"arm"`
+	Arm units.Input[units.Length] `json:"arm"`
 	// LowestPin is the height of the attachment pin over level ground with
 	// the arms down, 0.01 to 10 m and no more than 0.98 of Arm from the
 	// pivot's height.
-	LowestPin units.Length `json:"lowestPin"`
+	LowestPin units.Input[units.Length] `json:"lowestPin"`
 	// HighestPin is that height with the arms up, 0.1 to 10 m, as near to the
 	// pivot's height and above LowestPin.
-	HighestPin units.Length `json:"highestPin"`
+	HighestPin units.Input[units.Length] `json:"highestPin"`
 
 	// FrameMass is the mass of what the loader bolts to the machine and does
 	// not move, 1 kg to 100 t, FrameCG where it sits. They must be given when
 	// the machine's mass is without loader.
-	FrameMass units.Mass `json:"frameMass,omitempty"`
+	FrameMass units.Input[units.Mass] `json:"frameMass,omitzero"`
 	// FrameCG is the center of gravity of FrameMass: x, within 20 m and not
 	// 0, y within 2 m, z 0 to 10 m; z matters on slopes only, and zero is
 	// unknown there.
-	FrameCG stability.Point `json:"frameCG,omitzero"`
+	FrameCG Position `json:"frameCG,omitzero"`
 	// ArmMass is the mass of arms and carrier, which moves with height, 1 kg
 	// to 100 t. It must be given when the machine's mass is without loader.
 	// Without it the lift from cylinders is not checked, nor is any slope,
 	// nor the machine with the loader off.
-	ArmMass units.Mass `json:"armMass,omitempty"`
+	ArmMass units.Input[units.Mass] `json:"armMass,omitzero"`
 	// ArmCG is the distance of the center of gravity of ArmMass from the
 	// pivot, along the line to the pin, 0.01 to 20 m and at most 1.5 times
 	// Arm; it must be given with ArmMass.
-	ArmCG units.Length `json:"armCG,omitempty"`
+	ArmCG units.Input[units.Length] `json:"armCG,omitzero"`
 
 	// SelfLeveling is how far the carrier keeps its attitude while the arm
 	// turns: 0 for a carrier locked to the arm, 1 for an ideal parallel
 	// linkage, or anything between. With 1 the load only translates and the
 	// lift does not depend on how far ahead of the pin it is; with 0 it falls
 	// as x/(x + e).
-	SelfLeveling units.Fraction `json:"selfLeveling,omitempty" zero:"value"`
+	SelfLeveling units.Input[units.Fraction] `json:"selfLeveling,omitzero" zero:"value"`
 	// Cylinders is the lift geometry. Give Cylinders or Rated, not both.
 	Cylinders *Cylinders `json:"cylinders,omitempty"`
 	// Rated is what the loader is rated to lift, at rising pin heights, at
@@ -88,13 +88,13 @@ type Loader struct {
 
 	// BreakOut is the rated break-out force at the bucket's edge, with the
 	// edge on the ground, 10 N to 10 MN; zero means not checked.
-	BreakOut units.Force `json:"breakOut,omitempty"`
+	BreakOut units.Input[units.Force] `json:"breakOut,omitzero"`
 	// ManualBallast is what the loader's manual demands behind: look it up. Where
 	// it demands some, nothing is lifted without it.
 	ManualBallast ManualBallast `json:"manualBallast,omitzero"`
 	// CouplerRating is the greatest mass of attachment and load together that
 	// the coupler may carry, 1 kg to 200 t; zero means not checked.
-	CouplerRating units.Mass `json:"couplerRating,omitempty"`
+	CouplerRating units.Input[units.Mass] `json:"couplerRating,omitzero"`
 }
 
 // ManualBallast is the ballast behind that a loader's manual demands.
@@ -151,18 +151,18 @@ type Cylinders struct {
 	Base Offset `json:"base"`
 	// RodRadius is the distance from the pivot to the rod's pin on the arm,
 	// 0.05 to 20 m.
-	RodRadius units.Length `json:"rodRadius"`
+	RodRadius units.Input[units.Length] `json:"rodRadius"`
 	// RodAngle is the angle from the line pivot to attachment pin up to the
 	// line pivot to rod pin; negative if the rod pin is below that line.
 	// Within 90 degrees either way and not 0 (give 0.01 degrees).
-	RodAngle units.Angle `json:"rodAngle,omitempty"`
+	RodAngle units.Input[units.Angle] `json:"rodAngle,omitzero"`
 	// Bore is the inner diameter of the cylinder, 10 to 500 mm.
-	Bore units.Length `json:"bore"`
+	Bore units.Input[units.Length] `json:"bore"`
 	// Count is the number of lift cylinders, 1 to 4.
 	Count int `json:"count"`
 	// Pressure is the relief pressure of the loader's circuit, 0.1 to 100
 	// MPa.
-	Pressure units.GaugePressure `json:"pressure"`
+	Pressure units.Input[units.GaugePressure] `json:"pressure"`
 }
 
 // RatedPoint is one line of a loader's data sheet.
@@ -186,46 +186,46 @@ type RatedPoint struct {
 // Validate reports every bad field by its path, or nil.
 func (l Loader) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 1 mm")
-	if l.Pivot.Y != 0 {
-		c.Add("pivot.y", valid.Show(l.Pivot.Y), "must be 0: the pivot is on the middle plane")
+	valid.Required(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 1 mm")
+	if l.Pivot.Y.Value() != 0 {
+		c.Add("pivot.y", valid.Show(l.Pivot.Y.Value()), "must be 0: the pivot is on the middle plane")
 	}
-	valid.Given(&c, "pivot.z", l.Pivot.Z, 0.2, maxHeight, "must be given: height of the arm's pivot over level ground")
-	valid.Given(&c, "arm", l.Arm, 0.3, maxLength, "must be given: pivot to attachment pin")
-	valid.Given(&c, "lowestPin", l.LowestPin, 0.01, maxHeight, "must be given: pin height with the arms down")
-	valid.Given(&c, "highestPin", l.HighestPin, 0.1, maxHeight, "must be given: pin height with the arms up")
-	if l.Arm > 0 && l.Pivot.Z > 0 {
+	valid.Required(&c, "pivot.z", l.Pivot.Z, 0.2, maxHeight, "must be given: height of the arm's pivot over level ground")
+	valid.Required(&c, "arm", l.Arm, 0.3, maxLength, "must be given: pivot to attachment pin")
+	valid.Required(&c, "lowestPin", l.LowestPin, 0.01, maxHeight, "must be given: pin height with the arms down")
+	valid.Required(&c, "highestPin", l.HighestPin, 0.1, maxHeight, "must be given: pin height with the arms up")
+	if l.Arm.Value() > 0 && l.Pivot.Z.Value() > 0 {
 		for _, e := range []struct {
 			path string
 			h    units.Length
-		}{{"lowestPin", l.LowestPin}, {"highestPin", l.HighestPin}} {
-			if e.h > 0 && !(math.Abs(float64(e.h-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
+		}{{"lowestPin", l.LowestPin.Value()}, {"highestPin", l.HighestPin.Value()}} {
+			if e.h > 0 && !(math.Abs(float64(e.h-l.Pivot.Z.Value())) <= maxArmSine*float64(l.Arm.Value())) {
 				c.Add(e.path, valid.Show(e.h), "must be within reach of the arm: no more than 0.98 of arm above or below pivot.z")
 			}
 		}
 	}
-	if l.LowestPin > 0 && l.HighestPin > 0 && !(l.HighestPin > l.LowestPin) {
-		c.Add("highestPin", valid.Show(l.HighestPin), "must be more than lowestPin")
+	if l.LowestPin.Value() > 0 && l.HighestPin.Value() > 0 && !(l.HighestPin.Value() > l.LowestPin.Value()) {
+		c.Add("highestPin", valid.Show(l.HighestPin.Value()), "must be more than lowestPin")
 	}
-	valid.ZeroOr(&c, "frameMass", l.FrameMass, minMass, maxMass)
-	pointRange(&c, "frameCG", l.FrameCG, maxLength)
-	if l.FrameMass != 0 && l.FrameCG.X == 0 {
+	valid.Optional(&c, "frameMass", l.FrameMass, minMass, maxMass)
+	pointRange(&c, "frameCG", l.FrameCG.Point(), maxLength)
+	if l.FrameMass.Value() != 0 && l.FrameCG.X.Value() == 0 {
 		c.Add("frameCG.x", nil, "must be given with frameMass")
 	}
-	if l.FrameMass == 0 && l.FrameCG != (stability.Point{}) {
+	if l.FrameMass.Value() == 0 && l.FrameCG != (Position{}) {
 		c.Add("frameMass", nil, "must be given with frameCG")
 	}
-	valid.ZeroOr(&c, "armMass", l.ArmMass, minMass, maxMass)
+	valid.Optional(&c, "armMass", l.ArmMass, minMass, maxMass)
 	switch {
-	case l.ArmMass != 0:
-		valid.Given(&c, "armCG", l.ArmCG, 0.01, maxLength, "must be given with armMass: distance from the pivot")
-		if l.ArmCG > 0 && l.Arm > 0 && !(l.ArmCG <= 1.5*l.Arm) {
-			c.Add("armCG", valid.Show(l.ArmCG), "must be at most 1.5 times arm")
+	case l.ArmMass.Value() != 0:
+		valid.Required(&c, "armCG", l.ArmCG, 0.01, maxLength, "must be given with armMass: distance from the pivot")
+		if l.ArmCG.Value() > 0 && l.Arm.Value() > 0 && !(l.ArmCG.Value() <= 1.5*l.Arm.Value()) {
+			c.Add("armCG", valid.Show(l.ArmCG.Value()), "must be at most 1.5 times arm")
 		}
-	case l.ArmCG != 0:
+	case l.ArmCG.Value() != 0:
 		c.Add("armMass", nil, "must be given with armCG")
 	}
-	valid.Within(&c, "selfLeveling", l.SelfLeveling, 0, 1)
+	valid.Optional(&c, "selfLeveling", l.SelfLeveling, 0, 1)
 	if l.Cylinders != nil {
 		c.Join("cylinders", l.Cylinders.Validate())
 		if len(l.Rated) > 0 {
@@ -233,12 +233,12 @@ func (l Loader) Validate() error {
 		}
 	}
 	validateRated(&c, &l)
-	valid.ZeroOr(&c, "breakOut", l.BreakOut, 10, 1e7)
+	valid.Optional(&c, "breakOut", l.BreakOut, 10, 1e7)
 	c.Join("manualBallast", l.ManualBallast.Validate())
-	valid.ZeroOr(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
+	valid.Optional(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
 	if c.Len() == 0 && l.Cylinders != nil {
 		k := l.compile()
-		for _, h := range []units.Length{l.LowestPin, l.HighestPin} {
+		for _, h := range []units.Length{l.LowestPin.Value(), l.HighestPin.Value()} {
 			a := k.angle(float64(h))
 			if arm, _ := k.cylinder(a); !(arm > 0) {
 				c.Add("cylinders", nil, fmt.Sprintf("must push the arm up from lowestPin to highestPin; at %s they have no upward moment", valid.Show(h)))
@@ -267,7 +267,7 @@ func (l *Loader) checkRated(i int) error {
 	if i > 0 && !(p.PinHeight >= l.Rated[i-1].PinHeight+0.01) {
 		c.Add("pinHeight", valid.Show(p.PinHeight), "must be at least 1 cm above the one before")
 	}
-	if l.Arm > 0 && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z)) <= maxArmSine*float64(l.Arm)) {
+	if l.Arm.Value() > 0 && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z.Value())) <= maxArmSine*float64(l.Arm.Value())) {
 		c.Add("pinHeight", valid.Show(p.PinHeight), "must be within reach of the arm")
 	}
 	valid.Within(&c, "atPin", p.AtPin, minMass, maxRating)
@@ -289,26 +289,26 @@ func (l *Loader) checkRated(i int) error {
 // Validate reports every bad field by its path, or nil.
 func (k Cylinders) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 1 mm")
-	valid.Given(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
-	if b := math.Hypot(float64(k.Base.Ahead), float64(k.Base.Above)); b < 0.02 {
+	valid.Required(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 1 mm")
+	valid.Required(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
+	if b := math.Hypot(float64(k.Base.Ahead.Value()), float64(k.Base.Above.Value())); b < 0.02 {
 		c.Add("base", nil, "must be at least 2 cm from the arm's pivot")
 	}
-	valid.Given(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
-	valid.Given(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0.01 degrees")
-	valid.Given(&c, "bore", k.Bore, 0.01, 0.5, "must be given: inner diameter of the cylinder")
+	valid.Required(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
+	valid.Required(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0.01 degrees")
+	valid.Required(&c, "bore", k.Bore, 0.01, 0.5, "must be given: inner diameter of the cylinder")
 	if k.Count < 1 || k.Count > 4 {
 		c.Add("count", k.Count, "must be the number of lift cylinders, 1 to 4")
 	}
-	valid.Given(&c, "pressure", k.Pressure, units.GaugeBar, 1000*units.GaugeBar, "must be given: relief pressure")
+	valid.Required(&c, "pressure", k.Pressure, units.GaugeBar, 1000*units.GaugeBar, "must be given: relief pressure")
 	return c.Err()
 }
 
 // Push returns the force of all cylinders together at relief pressure:
 // F = n (pi/4) D^2 p.
 func (k Cylinders) Push() units.Force {
-	d := float64(k.Bore)
-	return units.Force(float64(k.Count) * (math.Pi / 4) * d * d * float64(k.Pressure))
+	d := float64(k.Bore.Value())
+	return units.Force(float64(k.Count) * (math.Pi / 4) * d * d * float64(k.Pressure.Value()))
 }
 
 // Pose says where the loader is and what it lifts there.
@@ -351,9 +351,9 @@ func (l Loader) At(pinHeight units.Length) (Pose, error) {
 	if err := l.Validate(); err != nil {
 		return Pose{}, err
 	}
-	if !(pinHeight >= l.LowestPin && pinHeight <= l.HighestPin) {
+	if !(pinHeight >= l.LowestPin.Value() && pinHeight <= l.HighestPin.Value()) {
 		return Pose{}, &units.FieldError{Path: "pinHeight", Value: valid.Show(pinHeight),
-			Want: fmt.Sprintf("must be between lowestPin and highestPin, %s and %s", valid.Show(l.LowestPin), valid.Show(l.HighestPin))}
+			Want: fmt.Sprintf("must be between lowestPin and highestPin, %s and %s", valid.Show(l.LowestPin.Value()), valid.Show(l.HighestPin.Value()))}
 	}
 	k := l.compile()
 	a := k.angle(float64(pinHeight))
@@ -398,17 +398,17 @@ type ratedLift struct {
 
 func (l *Loader) compile() *loaderModel {
 	k := &loaderModel{
-		px: float64(l.Pivot.X), pz: float64(l.Pivot.Z), r: float64(l.Arm),
-		low: float64(l.LowestPin), high: float64(l.HighestPin),
-		armMass: float64(l.ArmMass), armCG: float64(l.ArmCG),
-		selfLeveling: float64(l.SelfLeveling),
+		px: float64(l.Pivot.X.Value()), pz: float64(l.Pivot.Z.Value()), r: float64(l.Arm.Value()),
+		low: float64(l.LowestPin.Value()), high: float64(l.HighestPin.Value()),
+		armMass: float64(l.ArmMass.Value()), armCG: float64(l.ArmCG.Value()),
+		selfLeveling: float64(l.SelfLeveling.Value()),
 	}
 	if c := l.Cylinders; c != nil {
 		k.cyl = true
-		k.b = math.Hypot(float64(c.Base.Ahead), float64(c.Base.Above))
-		k.baseAngle = math.Atan2(float64(c.Base.Above), float64(c.Base.Ahead))
-		k.c = float64(c.RodRadius)
-		k.rodAngle = float64(c.RodAngle)
+		k.b = math.Hypot(float64(c.Base.Ahead.Value()), float64(c.Base.Above.Value()))
+		k.baseAngle = math.Atan2(float64(c.Base.Above.Value()), float64(c.Base.Ahead.Value()))
+		k.c = float64(c.RodRadius.Value())
+		k.rodAngle = float64(c.RodAngle.Value())
 		k.push = float64(c.Push())
 	}
 	for _, p := range l.Rated {

@@ -12,7 +12,6 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/fieldtest"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -24,21 +23,21 @@ func lc1(t *testing.T) (ballast.Loader, map[string]any, map[string]any) {
 	in, want := publishedRow(t, "checks.csv", "LC1")
 	base := numbers(t, in, "cyl_base_m")
 	return ballast.Loader{
-		Pivot: stability.Point{X: 1, Z: 3}, Arm: units.Length(number(t, in, "pin_radius_m")),
-		LowestPin: 0.9, HighestPin: 5.2,
+		Pivot: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](3)}, Arm: units.Is(units.Length(number(t, in, "pin_radius_m"))),
+		LowestPin: units.Is[units.Length](0.9), HighestPin: units.Is[units.Length](5.2),
 		Cylinders: &ballast.Cylinders{
-			Base:      ballast.Offset{units.Length(base[0]), units.Length(base[1])},
-			RodRadius: units.Length(number(t, in, "rod_radius_m")),
-			RodAngle:  units.Angle(number(t, in, "rod_angle_offset_deg")) * units.Degree,
-			Bore:      units.Length(number(t, in, "bore_m")), Count: int(number(t, in, "cylinders")),
-			Pressure: units.GaugePressure(number(t, in, "pressure_Pa")),
+			Base:      ballast.Offset{Ahead: units.Is(units.Length(base[0])), Above: units.Is(units.Length(base[1]))},
+			RodRadius: units.Is(units.Length(number(t, in, "rod_radius_m"))),
+			RodAngle:  units.Is(units.Angle(number(t, in, "rod_angle_offset_deg")) * units.Degree),
+			Bore:      units.Is(units.Length(number(t, in, "bore_m"))), Count: int(number(t, in, "cylinders")),
+			Pressure: units.Is(units.GaugePressure(number(t, in, "pressure_Pa"))),
 		},
 	}, in, want
 }
 
 func at(t *testing.T, l ballast.Loader, deg float64) ballast.Pose {
 	t.Helper()
-	h := float64(l.Pivot.Z) + float64(l.Arm)*math.Sin(deg*math.Pi/180)
+	h := float64(l.Pivot.Z.Value()) + float64(l.Arm.Value())*math.Sin(deg*math.Pi/180)
 	p, err := l.At(units.Length(h))
 	if err != nil {
 		t.Fatalf("%v degrees: %v", deg, err)
@@ -64,19 +63,19 @@ func loaderChecks(t *testing.T) {
 	for _, id := range []string{"LW_-40", "LW_+0"} {
 		in, want := publishedRow(t, "checks.csv", id)
 		l := l
-		l.ArmMass = units.Mass(number(t, in, "arm_mass_kg"))
-		l.ArmCG = units.Length(number(t, in, "arm_cg_radius_m"))
+		l.ArmMass = units.Is(units.Mass(number(t, in, "arm_mass_kg")))
+		l.ArmCG = units.Is(units.Length(number(t, in, "arm_cg_radius_m")))
 		near(t, id, float64(at(t, l, number(t, in, "arm_deg")).Lift), number(t, want, "F_pin_N"), 0.5)
 	}
 	in, want = publishedRow(t, "checks.csv", "LC4")
-	k := ballast.Cylinders{Bore: units.Length(number(t, in, "bore_mm")) * units.Millimeter, Count: int(number(t, in, "cylinders")),
-		Pressure: units.GaugePressure(number(t, in, "pressure_MPa")) * units.GaugeMegapascal}
+	k := ballast.Cylinders{Bore: units.Is(units.Length(number(t, in, "bore_mm")) * units.Millimeter), Count: int(number(t, in, "cylinders")),
+		Pressure: units.Is(units.GaugePressure(number(t, in, "pressure_MPa")) * units.GaugeMegapascal)}
 	near(t, "LC4", float64(k.Push()), number(t, want, "N"), 0.1)
 
 	in, want = publishedRow(t, "checks.csv", "LC8")
 	usual := l
 	c := *l.Cylinders
-	c.RodAngle = units.Angle(number(t, in, "rod_angle_offset_deg")) * units.Degree
+	c.RodAngle = units.Is(units.Angle(number(t, in, "rod_angle_offset_deg")) * units.Degree)
 	usual.Cylinders = &c
 	forces := numbers(t, want, "F_pin_N")
 	last := math.Inf(1)
@@ -98,7 +97,7 @@ func loaderChecks(t *testing.T) {
 	// LC3: an ideal parallel carrier.
 	in, want = publishedRow(t, "checks.csv", "LC3")
 	parallel := l
-	parallel.SelfLeveling = 1
+	parallel.SelfLeveling = units.Is[units.Fraction](1)
 	p = at(t, parallel, 10)
 	p.Lift = units.Force(number(t, in, "F_pin_N"))
 	for i, e := range numbers(t, in, "ahead_m") {
@@ -128,8 +127,8 @@ func loaderCurve(t *testing.T) {
 			}
 		}
 		p := at(t, l, v[0])
-		near(t, "height", float64(p.Pin.Z-l.Pivot.Z), v[1], 1e-4)
-		near(t, "reach", float64(p.Pin.X-l.Pivot.X), v[2], 1e-4)
+		near(t, "height", float64(p.Pin.Z-l.Pivot.Z.Value()), v[1], 1e-4)
+		near(t, "reach", float64(p.Pin.X-l.Pivot.X.Value()), v[2], 1e-4)
 		near(t, "length", float64(p.CylinderLength), v[3], 1e-4)
 		near(t, "moment arm", float64(p.MomentArm), v[4], 1e-4)
 		near(t, "lift at pin", float64(p.Lift), v[5], 0.5)
@@ -188,25 +187,25 @@ func TestLoaderFreeBody(t *testing.T) {
 	found, refused := 0, 0
 	for range 2000 {
 		l := ballast.Loader{
-			Pivot: stability.Point{X: units.Length(vary(-1, 1.5)), Z: units.Length(vary(3, 4))}, Arm: units.Length(vary(1.5, 3)),
-			ArmMass: units.Mass(vary(50, 400)), ArmCG: units.Length(vary(0.5, 1.5)), SelfLeveling: units.Fraction(vary(0, 1)),
-			Cylinders: &ballast.Cylinders{Base: ballast.Offset{units.Length(vary(-0.3, 0.5)), units.Length(vary(-0.9, -0.2))},
-				RodRadius: units.Length(vary(0.6, 1.2)), RodAngle: units.Angle(vary(-0.3, 0.3)),
-				Bore: units.Length(vary(0.05, 0.1)), Count: 1 + r.IntN(4), Pressure: units.GaugePressure(vary(1e7, 2e7))},
+			Pivot: ballast.Position{X: units.Is(units.Length(vary(-1, 1.5))), Z: units.Is(units.Length(vary(3, 4)))}, Arm: units.Is(units.Length(vary(1.5, 3))),
+			ArmMass: units.Is(units.Mass(vary(50, 400))), ArmCG: units.Is(units.Length(vary(0.5, 1.5))), SelfLeveling: units.Is(units.Fraction(vary(0, 1))),
+			Cylinders: &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is(units.Length(vary(-0.3, 0.5))), Above: units.Is(units.Length(vary(-0.9, -0.2)))},
+				RodRadius: units.Is(units.Length(vary(0.6, 1.2))), RodAngle: units.Is(units.Angle(vary(-0.3, 0.3))),
+				Bore: units.Is(units.Length(vary(0.05, 0.1))), Count: 1 + r.IntN(4), Pressure: units.Is(units.GaugePressure(vary(1e7, 2e7)))},
 		}
 		angle := vary(-0.9, 0.9)
-		pin := l.Pivot.Z + units.Length(float64(l.Arm)*math.Sin(angle))
-		l.LowestPin, l.HighestPin = pin-0.01, pin+0.02
+		pin := l.Pivot.Z.Value() + units.Length(float64(l.Arm.Value())*math.Sin(angle))
+		l.LowestPin, l.HighestPin = units.Is(pin-0.01), units.Is(pin+0.02)
 		switch r.IntN(4) {
 		case 0:
-			l.SelfLeveling = 1
+			l.SelfLeveling = units.Is[units.Fraction](1)
 		case 1:
-			l.SelfLeveling = 0
+			l.SelfLeveling = units.Input[units.Fraction]{}
 		}
 		c := l.Cylinders
-		rod := angle + float64(c.RodAngle)
-		rx, rz := float64(c.RodRadius)*math.Cos(rod), float64(c.RodRadius)*math.Sin(rod)
-		ux, uz := rx-float64(c.Base.Ahead), rz-float64(c.Base.Above)
+		rod := angle + float64(c.RodAngle.Value())
+		rx, rz := float64(c.RodRadius.Value())*math.Cos(rod), float64(c.RodRadius.Value())*math.Sin(rod)
+		ux, uz := rx-float64(c.Base.Ahead.Value()), rz-float64(c.Base.Above.Value())
 		length := math.Hypot(ux, uz)
 		lever := (rx*uz - rz*ux) / length
 		p, err := l.At(pin)
@@ -221,11 +220,11 @@ func TestLoaderFreeBody(t *testing.T) {
 			t.Fatalf("%+v: lever %g is accepted", l, lever)
 		}
 		found++
-		x := float64(l.Arm) * math.Cos(angle)
-		push := float64(c.Count) * float64(c.Pressure) * math.Pi * float64(c.Bore) * float64(c.Bore) / 4
-		lift := (push*lever - float64(l.ArmMass)*9.80665*float64(l.ArmCG)*math.Cos(angle)) / x
+		x := float64(l.Arm.Value()) * math.Cos(angle)
+		push := float64(c.Count) * float64(c.Pressure.Value()) * math.Pi * float64(c.Bore.Value()) * float64(c.Bore.Value()) / 4
+		lift := (push*lever - float64(l.ArmMass.Value())*9.80665*float64(l.ArmCG.Value())*math.Cos(angle)) / x
 		near(t, "angle", float64(p.Angle), angle, 1e-9)
-		near(t, "pin x", float64(p.Pin.X), float64(l.Pivot.X)+x, 1e-9)
+		near(t, "pin x", float64(p.Pin.X), float64(l.Pivot.X.Value())+x, 1e-9)
 		near(t, "pin z", float64(p.Pin.Z), float64(pin), 1e-9)
 		near(t, "length", float64(p.CylinderLength), length, 1e-9)
 		near(t, "lever", float64(p.MomentArm), lever, 1e-9)
@@ -233,7 +232,7 @@ func TestLoaderFreeBody(t *testing.T) {
 		// The load z ahead of the pin has the moment of (x + (1 - s) z) times
 		// its weight.
 		z := vary(0.1, 1)
-		near(t, "ahead", float64(p.LiftAhead(units.Length(z))), lift*x/(x+(1-float64(l.SelfLeveling))*z), 1e-8*push)
+		near(t, "ahead", float64(p.LiftAhead(units.Length(z))), lift*x/(x+(1-float64(l.SelfLeveling.Value()))*z), 1e-8*push)
 		near(t, "behind", float64(p.LiftAhead(units.Length(-z))), lift, 1e-8*push)
 	}
 	if found < 1000 || refused < 20 {
@@ -244,10 +243,10 @@ func TestLoaderFreeBody(t *testing.T) {
 // With the rod's pin on the base's pin the cylinders have no lever, and cannot
 // be told to have one.
 func TestNoCylinderLength(t *testing.T) {
-	l := ballast.Loader{Pivot: stability.Point{X: 1, Z: 1.5}, Arm: 2, LowestPin: 1.5, HighestPin: 1.6,
-		Cylinders: &ballast.Cylinders{Base: ballast.Offset{0.3, -0.4}, RodRadius: 0.5, RodAngle: units.Angle(math.Atan2(-0.4, 0.3)), Bore: 0.06, Count: 2, Pressure: 2e7}}
+	l := ballast.Loader{Pivot: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](1.5)}, Arm: units.Is[units.Length](2), LowestPin: units.Is[units.Length](1.5), HighestPin: units.Is[units.Length](1.6),
+		Cylinders: &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](-0.4)}, RodRadius: units.Is[units.Length](0.5), RodAngle: units.Is(units.Angle(math.Atan2(-0.4, 0.3))), Bore: units.Is[units.Length](0.06), Count: 2, Pressure: units.Is[units.GaugePressure](2e7)}}
 	fieldtest.Names(t, "no length", l.Validate(), "cylinders")
-	l.LowestPin = 1.55
+	l.LowestPin = units.Is[units.Length](1.55)
 	if err := l.Validate(); err != nil {
 		t.Errorf("a little higher: %v", err)
 	}
@@ -258,7 +257,7 @@ func TestNoCylinderLength(t *testing.T) {
 // known at its height. What the loader is rated for has the arms taken off
 // already. Heights end at the lowest and the highest pin.
 func TestLoaderAt(t *testing.T) {
-	l := ballast.Loader{Pivot: stability.Point{X: 0.5, Z: 1.5}, Arm: 2, LowestPin: 0.3, HighestPin: 2.9, ArmMass: 200, ArmCG: 1.2, SelfLeveling: 0.4}
+	l := ballast.Loader{Pivot: ballast.Position{X: units.Is[units.Length](0.5), Z: units.Is[units.Length](1.5)}, Arm: units.Is[units.Length](2), LowestPin: units.Is[units.Length](0.3), HighestPin: units.Is[units.Length](2.9), ArmMass: units.Is[units.Mass](200), ArmCG: units.Is[units.Length](1.2), SelfLeveling: units.Is[units.Fraction](0.4)}
 	for _, rated := range [][]ballast.RatedPoint{nil, {{PinHeight: 1.5, AtPin: 1000}}} {
 		l.Rated = rated
 		p, err := l.At(1.6)

@@ -41,7 +41,7 @@ type Machine struct {
 	// Mass is the mass of the machine in the state that MassIncludes and
 	// LoaderIncluded name, 50 kg to 100 t. With FrontLoad and RearLoad given
 	// it may be left out; it then is their sum.
-	Mass units.Mass `json:"mass,omitempty"`
+	Mass units.Input[units.Mass] `json:"mass,omitzero"`
 	// MassIncludes says what Mass includes. There is no default.
 	MassIncludes MassIncludes `json:"massIncludes,omitempty"`
 	// LoaderIncluded says whether Mass, CG and the axle loads are those of
@@ -53,13 +53,13 @@ type Machine struct {
 	// the contact lines. CG.Y is the sideways offset, within 2 m. CG.Z is the
 	// height over level ground, 0.1 to 10 m; zero means unknown: no brochure
 	// prints it, and slope answers wait for it.
-	CG stability.Point `json:"cg,omitzero"`
+	CG Position `json:"cg,omitzero"`
 	// FrontLoad and RearLoad are what scales under the front and the rear
 	// axle read on level ground, for the state of Mass: x = L F/(F + R). Both
 	// 1 kg to 100 t.
-	FrontLoad units.Mass `json:"frontLoad,omitempty"`
+	FrontLoad units.Input[units.Mass] `json:"frontLoad,omitzero"`
 	// RearLoad is the reading under the rear axle; see FrontLoad.
-	RearLoad units.Mass `json:"rearLoad,omitempty"`
+	RearLoad units.Input[units.Mass] `json:"rearLoad,omitzero"`
 
 	// Undercarriage is the kind of undercarriage: stability.PivotingFront,
 	// stability.Rigid or stability.Tricycle; the other kinds are an error.
@@ -67,30 +67,30 @@ type Machine struct {
 	Undercarriage stability.UndercarriageKind `json:"undercarriage,omitempty"`
 	// Wheelbase is the distance from the rear to the front contact line, 0.5
 	// to 10 m.
-	Wheelbase units.Length `json:"wheelbase,omitempty"`
+	Wheelbase units.Input[units.Length] `json:"wheelbase,omitzero"`
 	// RearTrack is the distance between the centers of the rear tires, 0.2 to
 	// 6 m.
-	RearTrack units.Length `json:"rearTrack,omitempty"`
+	RearTrack units.Input[units.Length] `json:"rearTrack,omitzero"`
 	// FrontTrack is the distance between the centers of the front tires, 0.2
 	// to 6 m. Level answers need it on a rigid machine only: without it no
 	// limit of its wheels is checked, and WheelLoads take the rear track.
-	FrontTrack units.Length `json:"frontTrack,omitempty"`
+	FrontTrack units.Input[units.Length] `json:"frontTrack,omitzero"`
 	// AxlePinHeight is the height of the front axle's pin over level ground,
 	// 0.05 to 3 m: measure it with a tape at the front of the axle support. It is
 	// not the loader's attachment pin, which the datum PinHeight and
 	// RatedPoint.PinHeight speak of. Level answers do not need it.
-	AxlePinHeight units.Length `json:"axlePinHeight,omitempty"`
+	AxlePinHeight units.Input[units.Length] `json:"axlePinHeight,omitzero"`
 	// StopAngle is how far the front axle swings from level to its stop, 0.5
 	// to 45 degrees; zero means unknown. No limit of this package rests on
 	// it.
-	StopAngle units.Angle `json:"stopAngle,omitempty"`
+	StopAngle units.Input[units.Angle] `json:"stopAngle,omitzero"`
 	// AxleMass is the mass of the steered front axle with its wheels, part of
 	// Mass, 1 kg to 100 t and at most half of it: what hangs on the pin and
 	// does not roll with the body. Level answers do not need it.
-	AxleMass units.Mass `json:"axleMass,omitempty"`
+	AxleMass units.Input[units.Mass] `json:"axleMass,omitzero"`
 	// AxleHeight is the height of the front axle's own center of gravity,
 	// about the static loaded radius of the front tires, 0.1 to 1.5 m.
-	AxleHeight units.Length `json:"axleHeight,omitempty"`
+	AxleHeight units.Input[units.Length] `json:"axleHeight,omitzero"`
 
 	// Front is the front axle's wheels, tires and ratings.
 	Front Axle `json:"front,omitzero"`
@@ -103,7 +103,7 @@ type Machine struct {
 	// operator is added to Mass or taken off it: x, within 20 m and not 0, y
 	// within 2 m, z 0 to 10 m. Common practice, no source: about 0.15 m above
 	// the seat cushion and 0.1 m ahead of the backrest.
-	Seat stability.Point `json:"seat,omitzero"`
+	Seat Position `json:"seat,omitzero"`
 	// Fuel is the tank and what is in it.
 	Fuel Fuel `json:"fuel,omitzero"`
 
@@ -112,12 +112,12 @@ type Machine struct {
 
 	// GrossRating is the permissible mass of machine, ballast, attachment and
 	// load together, 1 kg to 200 t; zero means not checked.
-	GrossRating units.Mass `json:"grossRating,omitempty"`
+	GrossRating units.Input[units.Mass] `json:"grossRating,omitzero"`
 	// ROPSRating is the greatest mass for which the roll-over protective
 	// structure is certified, 1 kg to 200 t; zero means not checked. It is
 	// compared with machine, ballast, attachment and load together, the
 	// cautious reading.
-	ROPSRating units.Mass `json:"ropsRating,omitempty"`
+	ROPSRating units.Input[units.Mass] `json:"ropsRating,omitzero"`
 	// Steered is the least load that the steered front axle must keep.
 	Steered SteeredRule `json:"steered,omitzero"`
 }
@@ -206,11 +206,11 @@ type Fuel struct {
 	State FuelState `json:"state,omitempty"`
 	// Capacity is the volume of the tank, 1 L to 5 m3, needed unless State is
 	// FuelAsStated.
-	Capacity units.Volume `json:"capacity,omitempty"`
+	Capacity units.Input[units.Volume] `json:"capacity,omitzero"`
 	// CG is the middle of the tank: x, within 20 m and not 0, y within 2 m, z
 	// 0 to 10 m. It is needed where State adds fuel to the mass or takes it
 	// off.
-	CG stability.Point `json:"cg,omitzero"`
+	CG Position `json:"cg,omitzero"`
 }
 
 // FuelState says how full the tank is. In JSON: "asStated", "empty", "half"
@@ -248,10 +248,10 @@ func (k FuelState) share() float64 {
 type Axle struct {
 	// Rating is the permissible axle load, by the maker or by law whichever
 	// is less, as a scale under both wheels reads it, 1 kg to 200 t.
-	Rating units.Mass `json:"rating,omitempty"`
+	Rating units.Input[units.Mass] `json:"rating,omitzero"`
 	// WheelRating is the permissible load of one wheel (rim and disc), 1 kg
 	// to 200 t.
-	WheelRating units.Mass `json:"wheelRating,omitempty"`
+	WheelRating units.Input[units.Mass] `json:"wheelRating,omitzero"`
 	// Tire is the rating of one tire.
 	Tire TireRating `json:"tire,omitzero"`
 	// TiresPerSide is 1 to 3: 2 for duals, 3 for triples; 0 means 1. Each of
@@ -265,19 +265,19 @@ type Axle struct {
 	Single bool `json:"single,omitempty"`
 	// Radius is the static loaded radius: the height of the axle over level
 	// ground, 0.1 to 1.5 m. Level answers do not need it.
-	Radius units.Length `json:"radius,omitempty"`
+	Radius units.Input[units.Length] `json:"radius,omitzero"`
 }
 
 // Hitch is the rear three-point hitch.
 type Hitch struct {
 	// X is where the lower hitch points are; negative, behind the rear
 	// contact line, -5 to -0.01 m.
-	X units.Length `json:"x,omitempty"`
+	X units.Input[units.Length] `json:"x,omitzero"`
 	// Rating is the lift rating at 610 mm behind the lower hitch
 	// points (ISO 789-2:2018), 1 kg to 200 t; zero means not checked. A load
 	// nearer than that is allowed no more, one farther out is allowed less in
 	// proportion.
-	Rating units.Mass `json:"rating,omitempty"`
+	Rating units.Input[units.Mass] `json:"rating,omitzero"`
 }
 
 // hitchRatingDistance is how far behind the lower hitch points a hitch lift
@@ -314,24 +314,24 @@ var steeredBaseNames = []string{"unknown", "unladen", "laden"}
 // Validate reports every bad field by its path, or nil.
 func (m Machine) Validate() error {
 	var c units.FieldErrors
-	pointRange(&c, "cg", m.CG, maxLength)
-	loads := m.FrontLoad != 0 || m.RearLoad != 0
+	pointRange(&c, "cg", m.CG.Point(), maxLength)
+	loads := m.FrontLoad.Value() != 0 || m.RearLoad.Value() != 0
 	switch {
-	case loads && m.CG.X != 0:
-		c.Add("cg.x", valid.Show(m.CG.X), "must be left out when frontLoad and rearLoad are given")
-	case !loads && m.CG.X == 0:
+	case loads && m.CG.X.Value() != 0:
+		c.Add("cg.x", valid.Show(m.CG.X.Value()), "must be left out when frontLoad and rearLoad are given")
+	case !loads && m.CG.X.Value() == 0:
 		c.Add("cg.x", nil, "must be given, or frontLoad and rearLoad from scales")
 	}
 	if loads {
-		valid.Given(&c, "frontLoad", m.FrontLoad, minMass, maxMass, "must be given with rearLoad")
-		valid.Given(&c, "rearLoad", m.RearLoad, minMass, maxMass, "must be given with frontLoad")
-		if sum := m.FrontLoad + m.RearLoad; m.Mass != 0 && !(math.Abs(float64(m.Mass-sum)) <= 0.01*float64(sum)) {
-			c.Add("mass", valid.Show(m.Mass), "must be left out or agree with frontLoad + rearLoad within 1 %")
+		valid.Required(&c, "frontLoad", m.FrontLoad, minMass, maxMass, "must be given with rearLoad")
+		valid.Required(&c, "rearLoad", m.RearLoad, minMass, maxMass, "must be given with frontLoad")
+		if sum := m.FrontLoad.Value() + m.RearLoad.Value(); m.Mass.Value() != 0 && !(math.Abs(float64(m.Mass.Value()-sum)) <= 0.01*float64(sum)) {
+			c.Add("mass", valid.Show(m.Mass.Value()), "must be left out or agree with frontLoad + rearLoad within 1 %")
 		}
 	} else {
-		valid.Given(&c, "mass", m.Mass, 50, maxMass, "must be given, with what it includes")
-		if m.CG.X != 0 && m.Wheelbase > 0 && !(m.CG.X > 0 && m.CG.X < m.Wheelbase) {
-			c.Add("cg.x", valid.Show(m.CG.X), "must lie between the rear and the front contact line")
+		valid.Required(&c, "mass", m.Mass, 50, maxMass, "must be given, with what it includes")
+		if m.CG.X.Value() != 0 && m.Wheelbase.Value() > 0 && !(m.CG.X.Value() > 0 && m.CG.X.Value() < m.Wheelbase.Value()) {
+			c.Add("cg.x", valid.Show(m.CG.X.Value()), "must lie between the rear and the front contact line")
 		}
 	}
 	choice.Given(&c, "massIncludes", m.MassIncludes, massIncludesNames)
@@ -343,17 +343,17 @@ func (m Machine) Validate() error {
 	default:
 		c.Add("undercarriage", m.Undercarriage, "must be pivotingFront, rigid or tricycle")
 	}
-	valid.Given(&c, "wheelbase", m.Wheelbase, minBase, maxBase, "must be given: rear to front contact line")
-	valid.Given(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")
-	valid.ZeroOr(&c, "frontTrack", m.FrontTrack, minTrack, maxTrack)
-	valid.ZeroOr(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
-	valid.ZeroOr(&c, "axlePinHeight", m.AxlePinHeight, 0.05, 3)
-	valid.ZeroOr(&c, "stopAngle", m.StopAngle, 0.5*units.Degree, 45*units.Degree)
-	valid.ZeroOr(&c, "axleMass", m.AxleMass, minMass, maxMass)
-	if mass := m.mass(); m.AxleMass > 0 && mass > 0 && !(m.AxleMass <= mass/2) {
-		c.Add("axleMass", valid.Show(m.AxleMass), "must be at most half of mass")
+	valid.Required(&c, "wheelbase", m.Wheelbase, minBase, maxBase, "must be given: rear to front contact line")
+	valid.Required(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")
+	valid.Optional(&c, "frontTrack", m.FrontTrack, minTrack, maxTrack)
+	valid.Optional(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
+	valid.Optional(&c, "axlePinHeight", m.AxlePinHeight, 0.05, 3)
+	valid.Optional(&c, "stopAngle", m.StopAngle, 0.5*units.Degree, 45*units.Degree)
+	valid.Optional(&c, "axleMass", m.AxleMass, minMass, maxMass)
+	if mass := m.mass(); m.AxleMass.Value() > 0 && mass > 0 && !(m.AxleMass.Value() <= mass/2) {
+		c.Add("axleMass", valid.Show(m.AxleMass.Value()), "must be at most half of mass")
 	}
-	valid.ZeroOr(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
+	valid.Optional(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
 	c.Join("front", m.Front.Validate())
 	c.Join("rear", m.Rear.Validate())
 	if m.Front.Single && m.Undercarriage != stability.Tricycle {
@@ -363,20 +363,20 @@ func (m Machine) Validate() error {
 		c.Add("rear.single", true, "must be left out")
 	}
 	choice.Given(&c, "operator", m.Operator, operatorNames)
-	pointRange(&c, "seat", m.Seat, maxLength)
+	pointRange(&c, "seat", m.Seat.Point(), maxLength)
 	if m.operatorChange() != 0 {
-		if m.Seat.X == 0 {
+		if m.Seat.X.Value() == 0 {
 			c.Add("seat.x", nil, "must be given where an operator is added or taken off; for a seat over the rear axle give 1 mm")
 		}
 	}
 	c.Join("fuel", m.Fuel.validate(m.MassIncludes))
-	valid.ZeroOr(&c, "hitch.x", m.Hitch.X, -5, -0.01)
-	valid.ZeroOr(&c, "hitch.rating", m.Hitch.Rating, minMass, maxRating)
-	if m.Hitch.Rating != 0 && m.Hitch.X == 0 {
+	valid.Optional(&c, "hitch.x", m.Hitch.X, -5, -0.01)
+	valid.Optional(&c, "hitch.rating", m.Hitch.Rating, minMass, maxRating)
+	if m.Hitch.Rating.Value() != 0 && m.Hitch.X.Value() == 0 {
 		c.Add("hitch.x", nil, "must be given with hitch.rating: lower hitch points, negative behind the rear axle")
 	}
-	valid.ZeroOr(&c, "grossRating", m.GrossRating, minMass, maxRating)
-	valid.ZeroOr(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
+	valid.Optional(&c, "grossRating", m.GrossRating, minMass, maxRating)
+	valid.Optional(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
 	c.Join("steered", m.Steered.Validate())
 	return c.Err()
 }
@@ -400,13 +400,13 @@ func (a *Axle) places() float64 {
 // Validate reports every bad field by its path, or nil.
 func (a Axle) Validate() error {
 	var c units.FieldErrors
-	valid.ZeroOr(&c, "rating", a.Rating, minMass, maxRating)
-	valid.ZeroOr(&c, "wheelRating", a.WheelRating, minMass, maxRating)
+	valid.Optional(&c, "rating", a.Rating, minMass, maxRating)
+	valid.Optional(&c, "wheelRating", a.WheelRating, minMass, maxRating)
 	c.Join("tire", a.Tire.Validate())
 	if a.TiresPerSide < 0 || a.TiresPerSide > 3 {
 		c.Add("tiresPerSide", a.TiresPerSide, "must be 1, 2 or 3, or left out for 1")
 	}
-	valid.ZeroOr(&c, "radius", a.Radius, minRadius, maxRadius)
+	valid.Optional(&c, "radius", a.Radius, minRadius, maxRadius)
 	return c.Err()
 }
 
@@ -433,13 +433,13 @@ func (f Fuel) Validate() error { return f.validate(MassIncludesUnknown) }
 func (f Fuel) validate(in MassIncludes) error {
 	var c units.FieldErrors
 	choice.Given(&c, "state", f.State, fuelStateNames)
-	valid.ZeroOr(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
-	pointRange(&c, "cg", f.CG, maxLength)
+	valid.Optional(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
+	pointRange(&c, "cg", f.CG.Point(), maxLength)
 	if f.State > FuelAsStated {
-		if f.Capacity == 0 {
+		if f.Capacity.Value() == 0 {
 			c.Add("capacity", nil, "must be given with this state")
 		}
-		if f.CG.X == 0 && f.change(in) != 0 {
+		if f.CG.X.Value() == 0 && f.change(in) != 0 {
 			c.Add("cg.x", nil, "must be given where fuel is added or taken off; for a tank over the rear axle give 1 mm")
 		}
 	}
@@ -455,7 +455,7 @@ func (f Fuel) change(in MassIncludes) units.Mass {
 	if in == MassFueled || in == MassOperating {
 		share--
 	}
-	return units.Mass(share * float64(dieselDensity.Mass(f.Capacity)))
+	return units.Mass(share * float64(dieselDensity.Mass(f.Capacity.Value())))
 }
 
 // operatorChange returns how much operator is added to the specification mass.
@@ -472,19 +472,19 @@ func (m *Machine) operatorChange() units.Mass {
 
 // mass returns the specification mass.
 func (m *Machine) mass() units.Mass {
-	if m.FrontLoad != 0 || m.RearLoad != 0 {
-		return m.FrontLoad + m.RearLoad
+	if m.FrontLoad.Value() != 0 || m.RearLoad.Value() != 0 {
+		return m.FrontLoad.Value() + m.RearLoad.Value()
 	}
-	return m.Mass
+	return m.Mass.Value()
 }
 
 // cgX returns where the center of gravity of the specification mass is.
 func (m *Machine) cgX() units.Length {
-	if m.FrontLoad != 0 || m.RearLoad != 0 {
-		share := float64(m.FrontLoad) / float64(m.FrontLoad+m.RearLoad)
-		return units.Length(float64(m.Wheelbase) * share)
+	if m.FrontLoad.Value() != 0 || m.RearLoad.Value() != 0 {
+		share := float64(m.FrontLoad.Value()) / float64(m.FrontLoad.Value()+m.RearLoad.Value())
+		return units.Length(float64(m.Wheelbase.Value()) * share)
 	}
-	return m.CG.X
+	return m.CG.X.Value()
 }
 
 // pointRange records an error for each coordinate that is not a number or

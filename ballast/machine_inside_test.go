@@ -11,7 +11,7 @@ import (
 // What is added to a specification mass, by hand: 40 l of diesel fuel are
 // 33.4 kg, an operating mass has a person of 75 kg and a full tank already.
 func TestAddedToMass(t *testing.T) {
-	fuel := func(s FuelState) Fuel { return Fuel{State: s, Capacity: 40 * units.Liter} }
+	fuel := func(s FuelState) Fuel { return Fuel{State: s, Capacity: units.Is(40 * units.Liter)} }
 	for _, c := range []struct {
 		in    MassIncludes
 		state FuelState
@@ -39,16 +39,16 @@ func TestAddedToMass(t *testing.T) {
 
 // Mass and center of gravity from scales: x = L F/(F + R).
 func TestFromScales(t *testing.T) {
-	m := Machine{Mass: 990, FrontLoad: 400, RearLoad: 600, Undercarriage: stability.PivotingFront, Wheelbase: 2.2, CG: stability.Point{X: 7}}
+	m := Machine{Mass: units.Is[units.Mass](990), FrontLoad: units.Is[units.Mass](400), RearLoad: units.Is[units.Mass](600), Undercarriage: stability.PivotingFront, Wheelbase: units.Is[units.Length](2.2), CG: Position{X: units.Is[units.Length](7)}}
 	near(t, "mass", float64(m.mass()), 1000, 0)
 	near(t, "place", float64(m.cgX()), 0.88, 1e-15)
-	m.FrontLoad = 0
+	m.FrontLoad = units.Input[units.Mass]{}
 	near(t, "mass", float64(m.mass()), 600, 0)
 	near(t, "place", float64(m.cgX()), 0, 0)
-	m.FrontLoad, m.RearLoad = 400, 0
+	m.FrontLoad, m.RearLoad = units.Is[units.Mass](400), units.Input[units.Mass]{}
 	near(t, "mass", float64(m.mass()), 400, 0)
 	near(t, "place", float64(m.cgX()), 2.2, 0)
-	m.FrontLoad = 0
+	m.FrontLoad = units.Input[units.Mass]{}
 	near(t, "mass", float64(m.mass()), 990, 0)
 	near(t, "place", float64(m.cgX()), 7, 0)
 }
@@ -74,7 +74,7 @@ func TestPieceKinds(t *testing.T) {
 		}
 	}
 	for state, want := range []float64{50, 50, 0, 15} {
-		p := Piece{Mass: 50, Carried: 0.3, State: HitchState(state)}
+		p := Piece{Mass: units.Is[units.Mass](50), Carried: 0.3, State: HitchState(state)}
 		near(t, p.State.String(), float64(p.counted()), want, 1e-12)
 	}
 }
@@ -83,17 +83,17 @@ func TestPieceKinds(t *testing.T) {
 // one tire, and never above the axle.
 func TestLiquidPiece(t *testing.T) {
 	f := liquid.Filled{Mass: 70, PitchRise: 0.12, RollRise: 0.03}
-	p := Piece{Name: "brine", Kind: FrontLiquid, Fill: &liquid.Fill{}, CG: stability.Point{Y: 0.05}}
+	p := Piece{Name: "brine", Kind: FrontLiquid, Fill: &liquid.Fill{}, CG: Position{Y: units.Is[units.Length](0.05)}}
 	for n, mass := range map[int]units.Mass{0: 140, 1: 70, 2: 140, 3: 210} {
 		p.Tires = n
-		want := Piece{Name: "brine", Kind: FrontLiquid, Mass: mass, CG: stability.Point{Y: 0.05}, Depth: 0.12, RollRise: 0.03}
+		want := Piece{Name: "brine", Kind: FrontLiquid, Mass: units.Is(mass), CG: Position{Y: units.Is[units.Length](0.05)}, Depth: units.Is[units.Length](0.12), RollRise: units.Is[units.Length](0.03)}
 		if got := p.filled(f); got != want {
 			t.Errorf("%d tires: %+v, want %+v", n, got, want)
 		}
 	}
 	f.PitchRise = -1e-9 // filled to the brim, within rounding
-	if got := LiquidPiece(RearLiquid, 2, f); got.Depth != 0 {
-		t.Errorf("depth %v of a full tire", got.Depth)
+	if got := LiquidPiece(RearLiquid, 2, f); got.Depth.Value() != 0 {
+		t.Errorf("depth %v of a full tire", got.Depth.Value())
 	}
 }
 

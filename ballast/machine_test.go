@@ -64,7 +64,7 @@ func TestLimitOfKind(t *testing.T) {
 		}
 	}
 	// Density times the load's own volume, or the bucket's.
-	bucket := ballast.Attachment{Kind: ballast.Bucket, Volume: 0.5}
+	bucket := ballast.Attachment{Kind: ballast.Bucket, Volume: units.Is[units.Volume](0.5)}
 	for _, c := range []struct {
 		l    ballast.Load
 		want float64

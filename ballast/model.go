@@ -59,14 +59,14 @@ func (s Setup) compile(known fills) (*Model, error) {
 	k.machine.Front.Tire.Table, k.machine.Rear.Tire.Table = nil, nil
 	k.frontTire, k.rearTire = compileTire(&m.Front), compileTire(&m.Rear)
 	k.under = stability.Undercarriage{
-		Kind: m.Undercarriage, Wheelbase: m.Wheelbase, RearTrack: m.RearTrack,
-		FrontTrack: m.FrontTrack, PinHeight: m.AxlePinHeight, StopAngle: m.StopAngle,
-		RearAxleHeight: m.Rear.Radius,
+		Kind: m.Undercarriage, Wheelbase: m.Wheelbase.Value(), RearTrack: m.RearTrack.Value(),
+		FrontTrack: m.FrontTrack.Value(), PinHeight: m.AxlePinHeight.Value(), StopAngle: m.StopAngle.Value(),
+		RearAxleHeight: m.Rear.Radius.Value(),
 	}
-	if m.FrontTrack == 0 {
+	if m.FrontTrack.Value() == 0 {
 		// On level ground a pivoting axle loads both wheels alike whatever
 		// its track; where the track matters the answer is not checked.
-		k.under.FrontTrack = m.RearTrack
+		k.under.FrontTrack = m.RearTrack.Value()
 		if m.Undercarriage != stability.Tricycle {
 			k.slopeNotes |= NoteFrontTrackUnknown
 		}
@@ -75,10 +75,10 @@ func (s Setup) compile(known fills) (*Model, error) {
 	if l := s.Loader; l != nil {
 		k.hasLoader = true
 		k.loader = l.compile()
-		k.breakOut, k.coupler, k.manual = float64(l.BreakOut), float64(l.CouplerRating), l.ManualBallast
+		k.breakOut, k.coupler, k.manual = float64(l.BreakOut.Value()), float64(l.CouplerRating.Value()), l.ManualBallast
 		if m.LoaderIncluded == WithLoader {
-			k.offOK = l.FrameMass != 0 && l.ArmMass != 0
-			if l.ArmMass == 0 {
+			k.offOK = l.FrameMass.Value() != 0 && l.ArmMass.Value() != 0
+			if l.ArmMass.Value() == 0 {
 				k.notes |= NoteArmMassUnknown
 			}
 		}
@@ -86,7 +86,7 @@ func (s Setup) compile(known fills) (*Model, error) {
 	if a := s.Attachment; a != nil {
 		k.hasAttach = true
 		k.attachment = *a
-		if a.Kind != BarePin && a.CG.Above == 0 {
+		if a.Kind != BarePin && a.CG.Above.Value() == 0 {
 			k.slopeNotes |= NoteStateHeightUnknown
 		}
 	}
@@ -116,7 +116,7 @@ func (s Setup) compile(known fills) (*Model, error) {
 // Mass returns the mass of the setup without load: machine, ballast that the
 // machine carries, loader and attachment.
 func (k *Model) Mass() units.Mass {
-	m := k.fixed.m + k.axle.m + float64(k.attachment.Mass)
+	m := k.fixed.m + k.axle.m + float64(k.attachment.Mass.Value())
 	if k.hasLoader {
 		m += k.loader.armMass
 	}

@@ -120,8 +120,8 @@ func TestNeedOfSetup(t *testing.T) {
 	unknown := func() ballast.Setup { // arms weighed with the machine
 		s := bare()
 		l := *s.Loader
-		l.FrameMass, l.FrameCG.X = 0, 0
-		l.FrameCG.Y, l.FrameCG.Z = 0, 0
+		l.FrameMass, l.FrameCG.X = units.Input[units.Mass]{}, units.Input[units.Length]{}
+		l.FrameCG.Y, l.FrameCG.Z = units.Input[units.Length]{}, units.Input[units.Length]{}
 		s.Loader, s.Machine.LoaderIncluded = &l, ballast.WithLoader
 		return s
 	}

@@ -75,27 +75,27 @@ func (s *Setup) parts(loader *loaderModel, known fills) (list []part, filled fil
 	add := func(x sums, lacks Notes) {
 		list = append(list, part{sums: x, with: true, without: true, lacks: lacks})
 	}
-	add(massAt(float64(m.mass()), float64(m.cgX()), float64(m.CG.Y), float64(m.CG.Z)), unless(m.CG.Z != 0, NoteCGHeightUnknown))
+	add(massAt(float64(m.mass()), float64(m.cgX()), float64(m.CG.Y.Value()), float64(m.CG.Z.Value())), unless(m.CG.Z.Value() != 0, NoteCGHeightUnknown))
 	if d := m.operatorChange(); d != 0 {
-		add(massAtPoint(d, m.Seat), unless(m.Seat.Z != 0, NoteStateHeightUnknown))
+		add(massAtPoint(d, m.Seat.Point()), unless(m.Seat.Z.Value() != 0, NoteStateHeightUnknown))
 	}
 	if d := m.Fuel.change(m.MassIncludes); d != 0 {
-		add(massAtPoint(d, m.Fuel.CG), unless(m.Fuel.CG.Z != 0, NoteStateHeightUnknown))
+		add(massAtPoint(d, m.Fuel.CG.Point()), unless(m.Fuel.CG.Z.Value() != 0, NoteStateHeightUnknown))
 	}
 	if m.Undercarriage == stability.PivotingFront {
 		// The front axle does not roll with the body.
-		own := massAt(float64(m.AxleMass), float64(m.Wheelbase), 0, float64(m.AxleHeight))
-		add(own.times(-1), unless(m.AxlePinHeight != 0, NoteAxlePinHeightUnknown))
-		list = append(list, part{sums: own, axle: true, lacks: unless(m.AxleMass != 0 && m.AxleHeight != 0, NoteAxleUnknown)})
+		own := massAt(float64(m.AxleMass.Value()), float64(m.Wheelbase.Value()), 0, float64(m.AxleHeight.Value()))
+		add(own.times(-1), unless(m.AxlePinHeight.Value() != 0, NoteAxlePinHeightUnknown))
+		list = append(list, part{sums: own, axle: true, lacks: unless(m.AxleMass.Value() != 0 && m.AxleHeight.Value() != 0, NoteAxleUnknown)})
 	}
 	if l := s.Loader; l != nil {
-		frame := massAtPoint(l.FrameMass, l.FrameCG)
-		lacks := unless(l.FrameCG.Z != 0, NoteStateHeightUnknown)
+		frame := massAtPoint(l.FrameMass.Value(), l.FrameCG.Point())
+		lacks := unless(l.FrameCG.Z.Value() != 0, NoteStateHeightUnknown)
 		if m.LoaderIncluded == WithLoader {
 			// The machine's figures have the frame in them, and the arms down.
 			arm := loader.armAt(loader.angle(loader.low)).times(-1)
 			list = append(list,
-				part{sums: arm, with: true, without: true, lacks: unless(l.ArmMass != 0, NoteArmMassUnknown)},
+				part{sums: arm, with: true, without: true, lacks: unless(l.ArmMass.Value() != 0, NoteArmMassUnknown)},
 				part{sums: frame.times(-1), owner: ofLoader, without: true, lacks: lacks})
 		} else {
 			list = append(list, part{sums: frame, owner: ofLoader, with: true, lacks: lacks})
@@ -128,28 +128,28 @@ func (m *Machine) part(p *Piece) part {
 	out := part{owner: ofPiece, kind: p.Kind, with: true, without: true}
 	onWheels := func(x float64, radius units.Length) {
 		out.ahead = x
-		out.sums = massAt(mass, x, float64(p.CG.Y), float64(radius)-float64(p.Depth))
+		out.sums = massAt(mass, x, float64(p.CG.Y.Value()), float64(radius)-float64(p.Depth.Value()))
 		if radius == 0 {
 			out.lacks = NoteRadiusUnknown
 		}
 	}
 	switch {
 	case p.Kind.OnRearWheels():
-		onWheels(0, m.Rear.Radius)
+		onWheels(0, m.Rear.Radius.Value())
 	case p.Kind.OnFrontWheels():
-		onWheels(float64(m.Wheelbase), m.Front.Radius)
+		onWheels(float64(m.Wheelbase.Value()), m.Front.Radius.Value())
 		if m.Undercarriage == stability.PivotingFront {
 			out.with, out.without, out.axle = false, false, true
 		}
 	default:
-		out.ahead = float64(p.CG.X)
-		out.sums = massAt(mass, float64(p.CG.X), float64(p.CG.Y), float64(p.CG.Z))
-		if p.CG.Z == 0 {
+		out.ahead = float64(p.CG.X.Value())
+		out.sums = massAt(mass, float64(p.CG.X.Value()), float64(p.CG.Y.Value()), float64(p.CG.Z.Value()))
+		if p.CG.Z.Value() == 0 {
 			out.lacks = NotePieceHeightUnknown
 		}
 	}
-	out.pitch = mass * float64(p.Depth)
-	out.roll = mass * float64(p.RollRise)
+	out.pitch = mass * float64(p.Depth.Value())
+	out.roll = mass * float64(p.RollRise.Value())
 	return out
 }
 
@@ -198,8 +198,8 @@ func (k *Model) hang(p *Piece) {
 	if p.State != Raised {
 		k.notes |= NoteHitchResting
 	}
-	ratio := max(1, float64(k.machine.Hitch.X-p.CG.X)/float64(hitchRatingDistance))
-	if ratio > 1 && k.machine.Hitch.Rating != 0 {
+	ratio := max(1, float64(k.machine.Hitch.X.Value()-p.CG.X.Value())/float64(hitchRatingDistance))
+	if ratio > 1 && k.machine.Hitch.Rating.Value() != 0 {
 		k.notes |= NoteReachRatio
 	}
 	k.hitchLoad += float64(mass * ratio)
@@ -215,5 +215,5 @@ func (k *loaderModel) armAt(a float64) sums {
 func (k *Model) attachmentAt(a float64) sums {
 	x, z := k.loader.pin(a)
 	t := &k.attachment
-	return massAt(float64(t.Mass), x+float64(t.CG.Ahead), 0, z+float64(t.CG.Above))
+	return massAt(float64(t.Mass.Value()), x+float64(t.CG.Ahead.Value()), 0, z+float64(t.CG.Above.Value()))
 }

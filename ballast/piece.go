@@ -4,7 +4,6 @@ import (
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/liquid"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -19,7 +18,7 @@ type Piece struct {
 	// Mass is the mass of the whole piece, both wheels of a pair together,
 	// 1 g to 100 t. Zero is an error: a sweep over masses begins without the
 	// piece instead.
-	Mass units.Mass `json:"mass,omitempty"`
+	Mass units.Input[units.Mass] `json:"mass,omitzero"`
 	// Fill is, for liquid, the fill of one tire, in place of Mass, Depth and
 	// RollRise. Compiling its tire costs more than fifty times as much as
 	// compiling the rest of a setup: where one fill serves many setups, use
@@ -33,13 +32,13 @@ type Piece struct {
 	// piece on wheels has none: it sits on the axle. On the hitch x is -20 to
 	// -0.01 m, on the chassis within 20 m and not 0; y is within 2 m, z 0 to
 	// 10 m. z matters on slopes only, and zero is unknown.
-	CG stability.Point `json:"cg,omitzero"`
+	CG Position `json:"cg,omitzero"`
 	// Depth is, for liquid, how far its centroid is below the axle, 0 to
 	// 1.5 m: zero for tires filled to the brim.
-	Depth units.Length `json:"depth,omitempty" zero:"value"`
+	Depth units.Input[units.Length] `json:"depth,omitzero" zero:"value"`
 	// RollRise is, for liquid, how much higher it counts in roll because its
 	// surface is free, 0 to 1.5 m; it must be given with Depth.
-	RollRise units.Length `json:"rollRise,omitempty" zero:"value"`
+	RollRise units.Input[units.Length] `json:"rollRise,omitzero" zero:"value"`
 	// State is, on the hitch, whether the piece is raised. There is no
 	// default: an implement counts only while it is raised.
 	State HitchState `json:"state,omitempty"`
@@ -116,41 +115,41 @@ func (p Piece) Validate() error {
 	if p.Fill != nil {
 		p.validateFill(&c)
 	} else {
-		valid.Given(&c, "mass", p.Mass, 1e-3, maxMass, "must be given")
+		valid.Required(&c, "mass", p.Mass, 1e-3, maxMass, "must be given")
 		if p.Tires != 0 {
 			c.Add("tires", p.Tires, "must be left out without fill")
 		}
 	}
-	pointRange(&c, "cg", p.CG, maxLength)
-	valid.Within(&c, "depth", p.Depth, 0, maxRadius)
-	valid.Within(&c, "rollRise", p.RollRise, 0, maxRadius)
+	pointRange(&c, "cg", p.CG.Point(), maxLength)
+	valid.Optional(&c, "depth", p.Depth, 0, maxRadius)
+	valid.Optional(&c, "rollRise", p.RollRise, 0, maxRadius)
 	switch {
 	case p.Kind.Liquid():
-		if p.Depth > 0 && p.RollRise == 0 {
+		if p.Depth.Value() > 0 && p.RollRise.Value() == 0 {
 			c.Add("rollRise", nil, "must be given with depth: liquid below the brim has a free surface")
 		}
-		if p.Depth == 0 && p.RollRise != 0 {
+		if p.Depth.Value() == 0 && p.RollRise.Value() != 0 {
 			c.Add("depth", nil, "must be given with rollRise: liquid to the brim has neither")
 		}
 	case p.Kind != PieceUnknown:
-		if p.Depth != 0 {
-			c.Add("depth", valid.Show(p.Depth), "must be left out: the piece is not liquid")
+		if p.Depth.Value() != 0 {
+			c.Add("depth", valid.Show(p.Depth.Value()), "must be left out: the piece is not liquid")
 		}
-		if p.RollRise != 0 {
-			c.Add("rollRise", valid.Show(p.RollRise), "must be left out: the piece is not liquid")
+		if p.RollRise.Value() != 0 {
+			c.Add("rollRise", valid.Show(p.RollRise.Value()), "must be left out: the piece is not liquid")
 		}
 	}
 	if p.Kind.OnFrontWheels() || p.Kind.OnRearWheels() {
-		if p.CG.X != 0 || p.CG.Z != 0 {
+		if p.CG.X.Value() != 0 || p.CG.Z.Value() != 0 {
 			c.Add("cg", nil, "must have no x and no z: the piece sits on its axle")
 		}
 	}
 	switch {
 	case p.Kind.OnHitch():
-		valid.Given(&c, "cg.x", p.CG.X, -maxLength, -0.01, "must be given: negative, behind the rear axle")
+		valid.Required(&c, "cg.x", p.CG.X, -maxLength, -0.01, "must be given: negative, behind the rear axle")
 		choice.Given(&c, "state", p.State, hitchStateNames)
 	case p.Kind == ChassisPiece:
-		if p.CG.X == 0 {
+		if p.CG.X.Value() == 0 {
 			c.Add("cg.x", nil, "must be given; for a piece over the rear axle give 1 mm")
 		}
 		fallthrough
@@ -174,7 +173,7 @@ func (p *Piece) validateFill(c *units.FieldErrors) {
 		return
 	}
 	c.Join("fill", p.Fill.Validate())
-	if p.Mass != 0 || p.Depth != 0 || p.RollRise != 0 {
+	if p.Mass.Value() != 0 || p.Depth.Value() != 0 || p.RollRise.Value() != 0 {
 		c.Add("fill", nil, "must stand alone, without mass, depth and rollRise")
 	}
 	if p.Tires < 0 || p.Tires > 6 {
@@ -185,7 +184,7 @@ func (p *Piece) validateFill(c *units.FieldErrors) {
 // LiquidPiece returns the piece that a number of tires filled alike make; kind
 // is [RearLiquid] or [FrontLiquid]. Nothing is checked before the piece is.
 func LiquidPiece(kind PieceKind, tires int, f liquid.Filled) Piece {
-	return Piece{Kind: kind, Mass: units.Mass(float64(tires) * float64(f.Mass)), Depth: max(0, f.PitchRise), RollRise: f.RollRise}
+	return Piece{Kind: kind, Mass: units.Is(units.Mass(float64(tires) * float64(f.Mass))), Depth: units.Is(max(0, f.PitchRise)), RollRise: units.Is(f.RollRise)}
 }
 
 // Solve returns the piece with its fill worked out: Mass, Depth and RollRise
@@ -243,7 +242,7 @@ func (p *Piece) counted() units.Mass {
 	case Resting:
 		return 0
 	case Floating:
-		return units.Mass(float64(p.Mass) * float64(p.Carried))
+		return units.Mass(float64(p.Mass.Value()) * float64(p.Carried))
 	}
-	return p.Mass
+	return p.Mass.Value()
 }

@@ -31,7 +31,7 @@ func (a *Axle) checkFill(p *Piece) error {
 	case p.Tires > n:
 		c.Add("tires", p.Tires, fmt.Sprintf("must be no more than the axle's tires, %d", n))
 	}
-	if a.Radius == 0 {
+	if a.Radius.Value() == 0 {
 		return c.Err()
 	}
 	tire, err := p.Fill.Tire.Resolve()
@@ -39,8 +39,8 @@ func (a *Axle) checkFill(p *Piece) error {
 		return c.Err() // it is reported where the fill is
 	}
 	d := tire.OverallDiameter.Value
-	if low, high := leastLoadedRadius*d, mostLoadedRadius*d; !(a.Radius >= low && a.Radius <= high) {
-		c.Add("fill.tire", valid.Show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", valid.Show(low), valid.Show(high), valid.Show(a.Radius)))
+	if low, high := leastLoadedRadius*d, mostLoadedRadius*d; !(a.Radius.Value() >= low && a.Radius.Value() <= high) {
+		c.Add("fill.tire", valid.Show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", valid.Show(low), valid.Show(high), valid.Show(a.Radius.Value())))
 	}
 	return c.Err()
 }

@@ -27,10 +27,10 @@ func TestPiecesTogether(t *testing.T) {
 	fill := func(f *liquid.Fill, n int) ballast.Piece {
 		return ballast.Piece{Kind: ballast.RearLiquid, Fill: f, Tires: n}
 	}
-	mass := ballast.Piece{Kind: ballast.RearLiquid, Mass: 200}
+	mass := ballast.Piece{Kind: ballast.RearLiquid, Mass: units.Is[units.Mass](200)}
 	box := orchard().Pieces[1]
 	other := box
-	other.CG.X -= 0.3
+	other.CG.X = units.Is(other.CG.X.Value() - 0.3)
 	resting := other
 	resting.State = ballast.Resting
 	mower := orchard().Pieces[4]
@@ -144,7 +144,7 @@ func TestLiquidsOfStock(t *testing.T) {
 		}
 		// By mass nobody can tell: there is a note, whatever the need.
 		if c.name == "an option" {
-			mass := ballast.Piece{Kind: ballast.RearLiquid, Mass: 50}
+			mass := ballast.Piece{Kind: ballast.RearLiquid, Mass: units.Is[units.Mass](50)}
 			s.Pieces = []ballast.Piece{mass}
 			p, err := ballast.Plan(t.Context(), s, massAtLeast(off+100), ballast.Stock{Options: []ballast.Option{{Pieces: []ballast.Piece{mass}}}})
 			if err != nil || p.Status != ballast.PlanOptimal || !p.Notes.Has(ballast.NoteLiquidTwice) {

@@ -341,7 +341,7 @@ func (p *planner) selection(q *program, x []int64) *Selection {
 	for _, o := range q.options {
 		for _, piece := range p.stock.Options[o].Pieces {
 			if piece, _, err := p.known.solve(piece); err == nil {
-				s.Mass += piece.Mass
+				s.Mass += piece.Mass.Value()
 			}
 		}
 	}
@@ -350,17 +350,17 @@ func (p *planner) selection(q *program, x []int64) *Selection {
 			continue
 		}
 		c := &p.cols[j]
-		mass := units.Mass(float64(c.one.Mass) * float64(v))
+		mass := units.Mass(float64(c.one.Mass.Value()) * float64(v))
 		s.Mass += mass
 		s.Cents += c.cents * v
 		if c.fill {
 			last := &s.Choices[len(s.Choices)-1]
-			last.Piece.Mass += mass
+			last.Piece.Mass = units.Is(last.Piece.Mass.Value() + mass)
 			last.Cents += c.cents * v
 			continue
 		}
 		piece := c.one
-		piece.Mass = mass
+		piece.Mass = units.Is(mass)
 		s.Choices = append(s.Choices, Choice{Item: c.item, Name: p.stock.Items[c.item].Name, Count: v, Step: c.step, Piece: piece, Cents: c.cents * v})
 	}
 	return s
@@ -466,7 +466,7 @@ func (p *planner) caution(s *Selection) {
 	}
 	m := &p.setup.Machine
 	tire := func(a *Axle) bool { return a.Tire.LoadIndex != 0 || len(a.Tire.Table) > 0 }
-	if m.Front.Rating == 0 || m.Rear.Rating == 0 || m.GrossRating == 0 || m.ROPSRating == 0 || !tire(&m.Front) || !tire(&m.Rear) {
+	if m.Front.Rating.Value() == 0 || m.Rear.Rating.Value() == 0 || m.GrossRating.Value() == 0 || m.ROPSRating.Value() == 0 || !tire(&m.Front) || !tire(&m.Rear) {
 		*c |= CautionUnchecked
 	}
 	if s == nil {
@@ -475,7 +475,7 @@ func (p *planner) caution(s *Selection) {
 	for _, e := range s.Choices {
 		if e.Piece.Kind.OnHitch() {
 			*c |= CautionRaisedOnly
-			if m.Hitch.Rating == 0 {
+			if m.Hitch.Rating.Value() == 0 {
 				*c |= CautionUnchecked
 			}
 		}

@@ -38,19 +38,19 @@ func shed() ballast.Stock {
 	return ballast.Stock{
 		Mounts: []ballast.Mount{{Name: "front rack", Slots: 10, Limit: 320}, {Name: "rear discs", Limit: 260}},
 		Items: []ballast.Item{
-			{Name: "rear disc 34 kg", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 68}, Count: 2, Mount: "rear discs", Cents: 24000},
-			{Name: "rear disc 23 kg", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 45.36}, Count: 2, Mount: "rear discs", Cents: 15000},
-			{Name: "rear starter", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 110}, Count: 1, Mount: "rear discs", Cents: 41000},
-			{Name: "front disc", Piece: ballast.Piece{Kind: ballast.FrontWheelWeight, Mass: 36}, Count: 2, Cents: 14500},
-			{Name: "suitcase 25 kg", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 25, CG: front}, Count: 8, Mount: "front rack", Cents: 7900},
-			{Name: "suitcase 36 kg", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 36, CG: front}, Count: 6, Mount: "front rack", Cents: 11900},
-			{Name: "frame slab", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 40, CG: stability.Point{X: 0.9, Z: 0.45}}, Count: 4, Cents: 9000},
-			{Name: "rear rack weight", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 20, CG: stability.Point{X: -0.45, Z: 0.8}}, Count: 6, Cents: 5200},
+			{Name: "rear disc 34 kg", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](68)}, Count: 2, Mount: "rear discs", Cents: 24000},
+			{Name: "rear disc 23 kg", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](45.36)}, Count: 2, Mount: "rear discs", Cents: 15000},
+			{Name: "rear starter", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](110)}, Count: 1, Mount: "rear discs", Cents: 41000},
+			{Name: "front disc", Piece: ballast.Piece{Kind: ballast.FrontWheelWeight, Mass: units.Is[units.Mass](36)}, Count: 2, Cents: 14500},
+			{Name: "suitcase 25 kg", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](25), CG: front}, Count: 8, Mount: "front rack", Cents: 7900},
+			{Name: "suitcase 36 kg", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](36), CG: front}, Count: 6, Mount: "front rack", Cents: 11900},
+			{Name: "frame slab", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](40), CG: ballast.Position{X: units.Is[units.Length](0.9), Z: units.Is[units.Length](0.45)}}, Count: 4, Cents: 9000},
+			{Name: "rear rack weight", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](20), CG: ballast.Position{X: units.Is[units.Length](-0.45), Z: units.Is[units.Length](0.8)}}, Count: 6, Cents: 5200},
 			{Name: "rear brine", Piece: ballast.Piece{Kind: ballast.RearLiquid}, Steps: liquidSteps(360, 0.58, 21000)},
 			{Name: "front brine", Piece: ballast.Piece{Kind: ballast.FrontLiquid}, Steps: liquidSteps(90, 0.34, 6000)},
-			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 85, CG: stability.Point{X: -1.15, Z: 0.6}}, Cents: 30000,
+			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](85), CG: ballast.Position{X: units.Is[units.Length](-1.15), Z: units.Is[units.Length](0.6)}}, Cents: 30000,
 				Range: &ballast.MassRange{Most: 600, Step: 5, Cents: 20}},
-			{Name: "mower", Piece: ballast.Piece{Kind: ballast.HitchImplement, Mass: 240, CG: stability.Point{X: -1.4, Z: 0.5}}},
+			{Name: "mower", Piece: ballast.Piece{Kind: ballast.HitchImplement, Mass: units.Is[units.Mass](240), CG: ballast.Position{X: units.Is[units.Length](-1.4), Z: units.Is[units.Length](0.5)}}},
 		},
 	}
 }
@@ -74,14 +74,14 @@ func TestConditionsAgreeWithModel(t *testing.T) {
 		l.Load.Mass = units.Mass(100 + 900*r.Float64())
 		switch r.IntN(6) {
 		case 0:
-			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 130, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}}
-			l.Datum, l.Load.Center = ballast.EdgeHeight, 0
+			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}}
+			l.Datum, l.Load.Center = ballast.EdgeHeight, units.Input[units.Length]{}
 			if r.IntN(2) == 0 {
 				l.Kind, l.Height, l.Datum = ballast.BreakOut, 0, ballast.DatumUnknown
 			}
 		case 1:
 			s.Attachment = &ballast.Attachment{Kind: ballast.BarePin}
-			l.Datum, l.Height, l.Load.Above, l.Load.Center = ballast.PinHeight, l.Height+0.2, 0, 0
+			l.Datum, l.Height, l.Load.Above, l.Load.Center = ballast.PinHeight, l.Height+0.2, units.Input[units.Length]{}, units.Input[units.Length]{}
 		}
 		l.Speed = units.Speed(12 * r.Float64())
 		l.Tires = ballast.Allowance{Kind: ballast.TireService(r.IntN(3)), PressureRaised: true, ShortCycles: r.IntN(2) == 0, LowTorque: true}
@@ -163,16 +163,16 @@ func randomPlan(r *rand.Rand, needCount int, small bool) (ballast.Setup, ballast
 	vary := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 	s := bareOrchard()
 	m := &s.Machine
-	m.Mass *= units.Mass(vary(0.85, 1.3))
-	m.CG.X = units.Length(vary(0.6, 0.85))
-	m.CG.Z = units.Length(vary(0.55, 0.8))
-	m.RearTrack = units.Length(vary(1.1, 1.5))
+	m.Mass = units.Is(m.Mass.Value() * units.Mass(vary(0.85, 1.3)))
+	m.CG.X = units.Is(units.Length(vary(0.6, 0.85)))
+	m.CG.Z = units.Is(units.Length(vary(0.55, 0.8)))
+	m.RearTrack = units.Is(units.Length(vary(1.1, 1.5)))
 	m.Undercarriage = []stability.UndercarriageKind{stability.PivotingFront, stability.PivotingFront, stability.Rigid}[r.IntN(3)]
-	m.Front.Rating = units.Mass(vary(1500, 2600))
-	m.Front.WheelRating, m.Rear.WheelRating = 0, 0
+	m.Front.Rating = units.Is(units.Mass(vary(1500, 2600)))
+	m.Front.WheelRating, m.Rear.WheelRating = units.Input[units.Mass]{}, units.Input[units.Mass]{}
 	m.Front.Tire = ballast.TireRating{}
-	m.GrossRating, m.ROPSRating = units.Mass(vary(3000, 4500)), 0
-	m.Rear.Rating = units.Mass(vary(1900, 2600))
+	m.GrossRating, m.ROPSRating = units.Is(units.Mass(vary(3000, 4500))), units.Input[units.Mass]{}
+	m.Rear.Rating = units.Is(units.Mass(vary(1900, 2600)))
 	l := *s.Loader
 	l.Rated = []ballast.RatedPoint{{0.2, 1600, 0.5, 1400}, {1.5, 1500, 0.5, 1300}, {2.7, 1200, 0.5, 1100}}
 	s.Loader = &l
@@ -197,7 +197,7 @@ func randomPlan(r *rand.Rand, needCount int, small bool) (ballast.Setup, ballast
 			n := liftNeed(units.Length(vary(0.1, 2.4)), units.Mass(vary(250, 600)))
 			n.Hitch = hitch
 			n.Lift.Factor = vary(1, 1.4)
-			n.Lift.Load.Sideways = units.Length(vary(-0.1, 0.1))
+			n.Lift.Load.Sideways = units.Is(units.Length(vary(-0.1, 0.1)))
 			if r.IntN(2) == 0 {
 				n.Lift.Slope = units.Slope(vary(0, 0.12))
 				n.Lift.Heading = units.Angle(vary(-3, 3))
@@ -219,8 +219,8 @@ func randomPlan(r *rand.Rand, needCount int, small bool) (ballast.Setup, ballast
 	stock := shed()
 	for i := range stock.Items {
 		it := &stock.Items[i]
-		if it.Piece.Mass > 0 {
-			it.Piece.Mass = units.Mass(math.Round(1000*float64(it.Piece.Mass)*vary(0.7, 1.3)) / 1000)
+		if it.Piece.Mass.Value() > 0 {
+			it.Piece.Mass = units.Is(units.Mass(math.Round(1000*float64(it.Piece.Mass.Value())*vary(0.7, 1.3)) / 1000))
 		}
 		it.Cents = it.Cents * int64(vary(50, 150)) / 100
 	}
@@ -238,11 +238,11 @@ func randomPlan(r *rand.Rand, needCount int, small bool) (ballast.Setup, ballast
 			}
 		}
 		if r.IntN(3) == 0 {
-			stock.Options = append(stock.Options, ballast.Option{Name: "wide", RearTrack: m.RearTrack + 0.2, Cents: 5000,
-				Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: 20}}})
+			stock.Options = append(stock.Options, ballast.Option{Name: "wide", RearTrack: m.RearTrack.Value() + 0.2, Cents: 5000,
+				Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](20)}}})
 		}
 		if r.IntN(4) == 0 {
-			stock.Options = append(stock.Options, ballast.Option{Name: "spacers", RearTrack: m.RearTrack + 0.1, Cents: 1000})
+			stock.Options = append(stock.Options, ballast.Option{Name: "spacers", RearTrack: m.RearTrack.Value() + 0.1, Cents: 1000})
 		}
 	}
 	return s, needs, stock
@@ -311,14 +311,14 @@ func meetsNeed(t *testing.T, s ballast.Setup, n *ballast.Need) bool {
 	var hitch units.Mass
 	for _, p := range s.Pieces {
 		if p.Kind.OnHitch() && p.State == ballast.Raised {
-			hitch += p.Mass * units.Mass(max(1, float64(m.Hitch.X-p.CG.X)/0.610))
+			hitch += p.Mass.Value() * units.Mass(max(1, float64(m.Hitch.X.Value()-p.CG.X.Value())/0.610))
 		}
 	}
 	const room = 1 + 1e-9
 	for _, w := range states {
 		tire := m.Rear.Tire.LoadIndex.Mass()
-		ok := w.Front <= m.Front.Rating*room && w.Rear <= m.Rear.Rating*room && w.RearLeft <= tire*room && w.RearRight <= tire*room &&
-			w.Total <= m.GrossRating*room && hitch <= m.Hitch.Rating*room && w.Front*room >= k.Unladen()*units.Mass(m.Steered.Share)
+		ok := w.Front <= m.Front.Rating.Value()*room && w.Rear <= m.Rear.Rating.Value()*room && w.RearLeft <= tire*room && w.RearRight <= tire*room &&
+			w.Total <= m.GrossRating.Value()*room && hitch <= m.Hitch.Rating.Value()*room && w.Front*room >= k.Unladen()*units.Mass(m.Steered.Share)
 		both := w.Front + w.Rear
 		switch n.Kind {
 		case ballast.NeedSteeredShare:
@@ -368,7 +368,7 @@ func every(t *testing.T, s ballast.Setup, st ballast.Stock, goal ballast.Goal, f
 			base = st.Options[i].Apply(base)
 			addCents += st.Options[i].Cents
 			for _, p := range st.Options[i].Pieces {
-				addGrams += grams(p.Mass)
+				addGrams += grams(p.Mass.Value())
 			}
 		}
 		if excluded {
@@ -402,7 +402,7 @@ func every(t *testing.T, s ballast.Setup, st ballast.Stock, goal ballast.Goal, f
 				}
 				if v > 0 {
 					p := c.One
-					p.Mass *= units.Mass(v)
+					p.Mass = units.Is(p.Mass.Value() * units.Mass(v))
 					full.Pieces = append(full.Pieces, p)
 				}
 			}
@@ -506,7 +506,7 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 				if cols[j].Item == c.Item && cols[j].Step == c.Step && !cols[j].Fill {
 					x[j] = c.Count
 					if j+1 < len(cols) && cols[j+1].Fill {
-						x[j+1] = int64(math.Round(float64((c.Piece.Mass - cols[j].One.Mass) / cols[j+1].One.Mass)))
+						x[j+1] = int64(math.Round(float64((c.Piece.Mass.Value() - cols[j].One.Mass.Value()) / cols[j+1].One.Mass.Value())))
 					}
 				}
 			}
@@ -516,13 +516,13 @@ func TestPlanAgainstBruteForce(t *testing.T) {
 		}
 		kg, price := p.Best.Mass, p.Best.Cents
 		for _, c := range p.Best.Choices {
-			kg -= c.Piece.Mass
+			kg -= c.Piece.Mass.Value()
 			price -= c.Cents
 		}
 		for _, o := range p.Best.Options {
 			price -= st.Options[o].Cents
 			for _, e := range st.Options[o].Pieces {
-				kg -= e.Mass
+				kg -= e.Mass.Value()
 			}
 		}
 		second := best.values[1]
@@ -687,7 +687,7 @@ func TestPlanSymmetry(t *testing.T) {
 		for _, n := range needs.List {
 			if n.Lift != nil {
 				lift := *n.Lift
-				lift.Heading, lift.Load.Sideways = -lift.Heading, -lift.Load.Sideways
+				lift.Heading, lift.Load.Sideways = -lift.Heading, units.Is(-lift.Load.Sideways.Value())
 				n.Lift = &lift
 			}
 			mirrored.List = append(mirrored.List, n)
@@ -703,7 +703,7 @@ func TestPlanSymmetry(t *testing.T) {
 
 func sameChoice(a, b []ballast.Choice) bool {
 	return slices.EqualFunc(a, b, func(x, y ballast.Choice) bool {
-		return x.Item == y.Item && x.Count == y.Count && x.Step == y.Step && grams(x.Piece.Mass) == grams(y.Piece.Mass)
+		return x.Item == y.Item && x.Count == y.Count && x.Step == y.Step && grams(x.Piece.Mass.Value()) == grams(y.Piece.Mass.Value())
 	})
 }
 
@@ -714,12 +714,12 @@ func sameChoice(a, b []ballast.Choice) bool {
 func TestPlanBoxAndLiquid(t *testing.T) {
 	in := map[string]any{"mass_kg": 2600.0, "cg_x_m": 0.9, "cg_h_m": 0.78, "wheelbase_m": 2.1, "track_m": 1.4, "pivot_h_m": 0.48}
 	s := plain(t, in, 1.75)
-	s.Machine.Front.Rating = 2043 // 2042.86 with the box and 600 kg on the pin
+	s.Machine.Front.Rating = units.Is[units.Mass](2043) // 2042.86 with the box and 600 kg on the pin
 	l := ballast.Lift{Height: 1.5, Datum: ballast.PinHeight, Factor: 1, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}, Load: ballast.Load{Mass: 600}}
 	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l}}}
 	stock := ballast.Stock{Items: []ballast.Item{
 		{Name: "liquid", Piece: ballast.Piece{Kind: ballast.RearLiquid}, Steps: []ballast.Step{{Mass: 300, Depth: 0.2, RollRise: 0.01}}},
-		{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 100, CG: stability.Point{X: -1.2, Z: 0.6}}, Range: &ballast.MassRange{Most: 400}},
+		{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](100), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}, Range: &ballast.MassRange{Most: 400}},
 	}}
 	p, err := ballast.Plan(t.Context(), s, needs, stock)
 	if err != nil {
@@ -741,12 +741,12 @@ func TestPlanBoxAndLiquid(t *testing.T) {
 // tire alone (see dualFactor).
 func TestPlanDuals(t *testing.T) {
 	s := bareOrchard()
-	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.GrossRating, s.Machine.ROPSRating = 0, 0, 0, 0
+	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.GrossRating, s.Machine.ROPSRating = units.Input[units.Mass]{}, units.Input[units.Mass]{}, units.Input[units.Mass]{}, units.Input[units.Mass]{}
 	s.Machine.Rear.Tire.LoadIndex = 90 // 600 kg
 	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, State: ballast.LoaderOff, Mass: units.Range[units.Mass]{Low: 2100}}}}
-	st := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 100}, Count: 5}}, Options: []ballast.Option{
+	st := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](100)}, Count: 5}}, Options: []ballast.Option{
 		{Name: "front duals", FrontTiresPerSide: 2, Cents: 1}, {Name: "rear duals", RearTiresPerSide: 2, Cents: 90000,
-			Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: 150}}}}}
+			Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](150)}}}}}
 	p, err := ballast.Plan(t.Context(), s, needs, st)
 	if err != nil {
 		t.Fatal(err)
@@ -781,7 +781,7 @@ func TestPlanDuals(t *testing.T) {
 // A setup with liquid in its front tires leaves the rear ones to the stock.
 func TestPlanBesideLiquid(t *testing.T) {
 	s := bareOrchard()
-	s.Pieces = []ballast.Piece{{Kind: ballast.FrontLiquid, Mass: 30}}
+	s.Pieces = []ballast.Piece{{Kind: ballast.FrontLiquid, Mass: units.Is[units.Mass](30)}}
 	st := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearLiquid}, Steps: []ballast.Step{{Mass: 100}, {Mass: 200}}}}}
 	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, State: ballast.LoaderOff, Mass: units.Range[units.Mass]{Low: 1700}}}}
 	p, err := ballast.Plan(t.Context(), s, needs, st)
@@ -833,16 +833,16 @@ func TestPlanHopeless(t *testing.T) {
 func TestPlanUnstocked(t *testing.T) {
 	s := bareOrchard()
 	loader, attach := *s.Loader, *s.Attachment
-	loader.Rated, loader.CouplerRating = []ballast.RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, 0
-	attach.Rating = 0
+	loader.Rated, loader.CouplerRating = []ballast.RatedPoint{{PinHeight: 0.1, AtPin: 5000}, {PinHeight: 2.8, AtPin: 5000}}, units.Input[units.Mass]{}
+	attach.Rating = units.Input[units.Mass]{}
 	s.Loader, s.Attachment = &loader, &attach
-	s.Machine.Front.Rating, s.Machine.Front.WheelRating, s.Machine.Front.Tire = 0, 0, ballast.TireRating{}
-	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.Rear.Tire = 0, 0, ballast.TireRating{}
-	s.Machine.GrossRating, s.Machine.ROPSRating, s.Machine.Hitch.Rating, s.Machine.Steered = 0, 0, 2000, ballast.SteeredRule{}
+	s.Machine.Front.Rating, s.Machine.Front.WheelRating, s.Machine.Front.Tire = units.Input[units.Mass]{}, units.Input[units.Mass]{}, ballast.TireRating{}
+	s.Machine.Rear.Rating, s.Machine.Rear.WheelRating, s.Machine.Rear.Tire = units.Input[units.Mass]{}, units.Input[units.Mass]{}, ballast.TireRating{}
+	s.Machine.GrossRating, s.Machine.ROPSRating, s.Machine.Hitch.Rating, s.Machine.Steered = units.Input[units.Mass]{}, units.Input[units.Mass]{}, units.Is[units.Mass](2000), ballast.SteeredRule{}
 	n := liftNeed(1, 600)
-	n.Lift.Load.Sideways = 0
-	ahead := ballast.Item{Count: 2, Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 20, CG: stability.Point{X: 2.2, Z: 0.6}}}
-	behind := ballast.Item{Count: 1, Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 500, CG: stability.Point{X: -1.2, Z: 0.6}}}
+	n.Lift.Load.Sideways = units.Input[units.Length]{}
+	ahead := ballast.Item{Count: 2, Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](20), CG: ballast.Position{X: units.Is[units.Length](2.2), Z: units.Is[units.Length](0.6)}}}
+	behind := ballast.Item{Count: 1, Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](500), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}}
 	st := ballast.Stock{Items: []ballast.Item{ahead}}
 	p := planned(t, s, ballast.Needs{List: []ballast.Need{n}}, st)
 	if p.Status != ballast.PlanConflict || len(p.Conflict) != 1 {
@@ -876,8 +876,8 @@ func TestPlanMissOverOptions(t *testing.T) {
 		{Kind: ballast.NeedAxleSplit, State: ballast.LoaderOn, Share: units.Range[units.Fraction]{Low: 0, High: units.Fraction(front - 0.004)}},
 	}}
 	st := ballast.Stock{
-		Items:   []ballast.Item{{Count: 1, Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 140}}},
-		Options: []ballast.Option{{Pieces: []ballast.Piece{{Kind: ballast.ChassisPiece, Mass: 40, CG: stability.Point{X: -0.3, Z: 0.6}}}}},
+		Items:   []ballast.Item{{Count: 1, Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](140)}}},
+		Options: []ballast.Option{{Pieces: []ballast.Piece{{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](40), CG: ballast.Position{X: units.Is[units.Length](-0.3), Z: units.Is[units.Length](0.6)}}}}},
 	}
 	p := planned(t, s, needs, st)
 	if p.Status != ballast.PlanConflict || len(p.Conflict) != 2 {

@@ -104,7 +104,7 @@ func (p *planner) combine(mask int) error {
 				c.Join("stock."+units.Index("options", i)+".pieces", err)
 				return c.Err()
 			}
-			q.grams += grams(piece.Mass)
+			q.grams += grams(piece.Mass.Value())
 		}
 	}
 	var c units.FieldErrors
@@ -157,7 +157,7 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 	for j := range p.cols {
 		col := &p.cols[j]
 		one := col.one
-		one.Mass = units.Mass(float64(one.Mass) * float64(col.upper))
+		one.Mass = units.Is(units.Mass(float64(one.Mass.Value()) * float64(col.upper)))
 		if one.Kind.OnHitch() && cn.need.Hitch == Resting {
 			continue
 		}

@@ -114,7 +114,7 @@ func TestHydraulicByVirtualWork(t *testing.T) {
 		s, l := randomCase(r)
 		lo := *s.Loader
 		lo.Rated = nil
-		lo.Cylinders = &ballast.Cylinders{Base: ballast.Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 0.05, Bore: 0.055, Count: 2, Pressure: 17e6}
+		lo.Cylinders = &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is[units.Length](0.06), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is[units.Length](0.95), RodAngle: units.Is[units.Angle](0.05), Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is[units.GaugePressure](17e6)}
 		s.Loader = &lo
 		l.Kind = ballast.Hold
 		_, c := compiled(t, s, l)
@@ -123,23 +123,23 @@ func TestHydraulicByVirtualWork(t *testing.T) {
 		up := g * math.Cos(float64(l.Slope))
 		rise := func(x, z float64) float64 { return along*x + up*z }
 		a0 := float64(c.Place().Arm)
-		locked := 1 - float64(lo.SelfLeveling)
+		locked := 1 - float64(lo.SelfLeveling.Value())
 		// Energy per kilogram of a point that is ahead and above of the pin
 		// with the arm at a0 and turns by the share of the arm's turn.
 		at := func(a, ahead, above float64) float64 {
 			sin, cos := math.Sincos(locked * (a - a0))
-			return rise(float64(lo.Arm)*math.Cos(a)+ahead*cos-above*sin, float64(lo.Arm)*math.Sin(a)+ahead*sin+above*cos)
+			return rise(float64(lo.Arm.Value())*math.Cos(a)+ahead*cos-above*sin, float64(lo.Arm.Value())*math.Sin(a)+ahead*sin+above*cos)
 		}
 		energy := func(a, load float64) float64 {
 			f := s.Attachment
-			e := float64(lo.ArmMass) * rise(float64(lo.ArmCG)*math.Cos(a), float64(lo.ArmCG)*math.Sin(a))
-			e += float64(f.Mass) * at(a, float64(f.CG.Ahead), float64(f.CG.Above))
-			return e + load*at(a, float64(f.Face+l.Load.Center), float64(f.Tine+l.Load.Above))
+			e := float64(lo.ArmMass.Value()) * rise(float64(lo.ArmCG.Value())*math.Cos(a), float64(lo.ArmCG.Value())*math.Sin(a))
+			e += float64(f.Mass.Value()) * at(a, float64(f.CG.Ahead.Value()), float64(f.CG.Above.Value()))
+			return e + load*at(a, float64(f.Face.Value()+l.Load.Center.Value()), float64(f.Tine.Value()+l.Load.Above.Value()))
 		}
 		length := func(a float64) float64 {
 			p := lo.Cylinders
-			rod := a + float64(p.RodAngle)
-			return math.Hypot(float64(p.RodRadius)*math.Cos(rod)-float64(p.Base.Ahead), float64(p.RodRadius)*math.Sin(rod)-float64(p.Base.Above))
+			rod := a + float64(p.RodAngle.Value())
+			return math.Hypot(float64(p.RodRadius.Value())*math.Cos(rod)-float64(p.Base.Ahead.Value()), float64(p.RodRadius.Value())*math.Sin(rod)-float64(p.Base.Above.Value()))
 		}
 		const d = 1e-4
 		work := float64(lo.Cylinders.Push()) * (length(a0+d) - length(a0-d))
@@ -158,17 +158,17 @@ func TestMirror(t *testing.T) {
 	for range 300 {
 		s, l := randomCase(r)
 		n, ml := s, l
-		n.Machine.CG.Y *= -1
-		n.Machine.Seat.Y *= -1
-		n.Machine.Fuel.CG.Y *= -1
+		n.Machine.CG.Y = units.Is(n.Machine.CG.Y.Value() * -1)
+		n.Machine.Seat.Y = units.Is(n.Machine.Seat.Y.Value() * -1)
+		n.Machine.Fuel.CG.Y = units.Is(n.Machine.Fuel.CG.Y.Value() * -1)
 		loader := *n.Loader
-		loader.FrameCG.Y *= -1
+		loader.FrameCG.Y = units.Is(loader.FrameCG.Y.Value() * -1)
 		n.Loader = &loader
 		n.Pieces = append([]ballast.Piece(nil), s.Pieces...)
 		for i := range n.Pieces {
-			n.Pieces[i].CG.Y *= -1
+			n.Pieces[i].CG.Y = units.Is(n.Pieces[i].CG.Y.Value() * -1)
 		}
-		ml.Load.Sideways *= -1
+		ml.Load.Sideways = units.Is(ml.Load.Sideways.Value() * -1)
 		ml.Heading *= -1
 		a, b := use(t, s, l), use(t, n, ml)
 		if a.Status != b.Status {
@@ -223,8 +223,8 @@ func TestModelIsImmutable(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.Loader.Arm, s.Loader.Rated[0].AtPin = 3, 1
-	s.Attachment.Mass, s.Pieces[0].Mass = 900, 1
+	s.Loader.Arm, s.Loader.Rated[0].AtPin = units.Is[units.Length](3), 1
+	s.Attachment.Mass, s.Pieces[0].Mass = units.Is[units.Mass](900), units.Is[units.Mass](1)
 	s.Machine.Front.Tire.Table[0].Load = 1
 	after, err := k.Case(l)
 	if err != nil || before.Use() != after.Use() {
@@ -262,17 +262,17 @@ func TestZeroIsCautious(t *testing.T) {
 	setups := []func() ballast.Setup{orchard, func() ballast.Setup {
 		s := orchard()
 		s.Loader.Rated = nil
-		s.Loader.Cylinders = &ballast.Cylinders{Base: ballast.Offset{0.06, -0.375}, RodRadius: 0.95, RodAngle: 2 * units.Degree, Bore: 0.055, Count: 2, Pressure: 17 * units.GaugeMegapascal}
+		s.Loader.Cylinders = &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is[units.Length](0.06), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is[units.Length](0.95), RodAngle: units.Is(2 * units.Degree), Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is(17 * units.GaugeMegapascal)}
 		return s
 	}, func() ballast.Setup {
 		s := orchard()
-		s.Machine.CG.X = 0
-		s.Machine.Mass = 0
-		s.Machine.FrontLoad, s.Machine.RearLoad = 900, 1000
+		s.Machine.CG.X = units.Input[units.Length]{}
+		s.Machine.Mass = units.Input[units.Mass]{}
+		s.Machine.FrontLoad, s.Machine.RearLoad = units.Is[units.Mass](900), units.Is[units.Mass](1000)
 		s.Machine.LoaderIncluded = ballast.WithLoader
 		s.Machine.MassIncludes = ballast.MassOperating
-		s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 140, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}, Volume: 0.3, Rating: 800}
-		s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.FrontLiquid, Mass: 60, Depth: 0.05, RollRise: 0.01})
+		s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](140), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}, Volume: units.Is[units.Volume](0.3), Rating: units.Is[units.Mass](800)}
+		s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.FrontLiquid, Mass: units.Is[units.Mass](60), Depth: units.Is[units.Length](0.05), RollRise: units.Is[units.Length](0.01)})
 		return s
 	}}
 	for n, build := range setups {
@@ -281,7 +281,7 @@ func TestZeroIsCautious(t *testing.T) {
 		if base.Attachment.Kind == ballast.Bucket {
 			for i := range cases {
 				cases[i].Datum = ballast.EdgeHeight
-				cases[i].Load.Center = 0.05
+				cases[i].Load.Center = units.Is[units.Length](0.05)
 			}
 		}
 		if _, err := base.Compile(); err != nil {

@@ -29,7 +29,7 @@ type TireRating struct {
 	// load: the tire then carries at most the first row, at least nothing, and
 	// no load is stated as usable until it is inflated. Without a pressure it
 	// carries at most the last row, with the same consequence.
-	Pressure units.GaugePressure `json:"pressure,omitempty"`
+	Pressure units.Input[units.GaugePressure] `json:"pressure,omitzero"`
 }
 
 // PressureLoad is one column of a load-pressure table.
@@ -54,7 +54,7 @@ func (r TireRating) Validate() error {
 	if r.LoadIndex == 0 && r.SpeedSymbol != liquid.SpeedUnknown {
 		c.Add("loadIndex", nil, "must be given with speedSymbol")
 	}
-	valid.ZeroOr(&c, "pressure", r.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
+	valid.Optional(&c, "pressure", r.Pressure, 10*units.GaugeKilopascal, units.GaugeMegapascal)
 	if len(r.Table) > 100 {
 		c.Add("table", len(r.Table), "must have at most 100 entries")
 		return c.Err()
@@ -71,7 +71,7 @@ func (r TireRating) Validate() error {
 		}
 		valid.JoinAt(&c, "table", i, row.Err())
 	}
-	if r.Pressure != 0 && len(r.Table) == 0 {
+	if r.Pressure.Value() != 0 && len(r.Table) == 0 {
 		c.Add("table", nil, "must be given with pressure: the tire maker's load-pressure table")
 	}
 	return c.Err()
@@ -150,11 +150,11 @@ func compileTire(a *Axle) (t tireLimit) {
 		}
 		return load * dualFactor(a.TiresPerSide), most
 	}
-	t.load, t.most = place(r.Pressure)
+	t.load, t.most = place(r.Pressure.Value())
 	switch {
 	case t.load == 0:
 		return t
-	case t.most && r.Pressure == 0:
+	case t.most && r.Pressure.Value() == 0:
 		t.notes |= NotePressureUnknown
 	case t.most:
 		t.notes |= NoteBelowLowestPressure
@@ -171,8 +171,8 @@ func compileTire(a *Axle) (t tireLimit) {
 		}
 		return 0
 	}
-	t.before[LoaderService] = before(r.Pressure.Add(-liquid.LoaderServicePressure))
-	t.before[HaulageService] = before(units.GaugePressure(float64(r.Pressure) / float64(liquid.FieldHaulPressureFactor)))
+	t.before[LoaderService] = before(r.Pressure.Value().Add(-liquid.LoaderServicePressure))
+	t.before[HaulageService] = before(units.GaugePressure(float64(r.Pressure.Value()) / float64(liquid.FieldHaulPressureFactor)))
 	return t
 }
 

@@ -17,7 +17,7 @@ func frontTire(t *testing.T, tire ballast.TireRating, change func(*ballast.Setup
 	s := plain(t, in, 1.75)
 	s.Machine.Front.Tire = tire
 	// Enough at the rear for the tires to be the limit.
-	s.Pieces = []ballast.Piece{{Kind: ballast.HitchBox, Mass: 4000, CG: stability.Point{X: -1, Z: 1}, State: ballast.Raised}}
+	s.Pieces = []ballast.Piece{{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](4000), CG: ballast.Position{X: units.Is[units.Length](-1), Z: units.Is[units.Length](1)}, State: ballast.Raised}}
 	l := hold(wholeShare)
 	if change != nil {
 		change(&s, &l)
@@ -107,9 +107,9 @@ func TestTireNotRated(t *testing.T) {
 		tire ballast.TireRating
 		side units.Mass // 0: not checked
 	}{
-		{ballast.TireRating{Table: table, Pressure: 150 * units.GaugeKilopascal}, 1400},
-		{ballast.TireRating{Table: table, Pressure: 250 * units.GaugeKilopascal}, 1800},
-		{ballast.TireRating{Table: table, Pressure: 200 * units.GaugeKilopascal, LoadIndex: 120, SpeedSymbol: liquid.SpeedA8}, 1400},
+		{ballast.TireRating{Table: table, Pressure: units.Is(150 * units.GaugeKilopascal)}, 1400},
+		{ballast.TireRating{Table: table, Pressure: units.Is(250 * units.GaugeKilopascal)}, 1800},
+		{ballast.TireRating{Table: table, Pressure: units.Is(200 * units.GaugeKilopascal), LoadIndex: 120, SpeedSymbol: liquid.SpeedA8}, 1400},
 		{ballast.TireRating{}, 0},
 	} {
 		axle, u := frontTire(t, c.tire, nil)
@@ -146,23 +146,23 @@ func TestPressureFor(t *testing.T) {
 		if c.load < 1000 {
 			continue
 		}
-		r.Pressure = units.GaugePressure(c.kPa) * units.GaugeKilopascal
-		load, most := r.LoadAt(r.Pressure)
+		r.Pressure = units.Is(units.GaugePressure(c.kPa) * units.GaugeKilopascal)
+		load, most := r.LoadAt(r.Pressure.Value())
 		if most {
 			t.Errorf("%g kPa: an upper bound only", c.kPa)
 		}
 		near(t, "load", float64(load), c.load, 1e-9)
 	}
-	r.Pressure = 99.9 * units.GaugeKilopascal
-	if load, most := r.LoadAt(r.Pressure); !most || load != 1000 {
+	r.Pressure = units.Is(99.9 * units.GaugeKilopascal)
+	if load, most := r.LoadAt(r.Pressure.Value()); !most || load != 1000 {
 		t.Errorf("below the table: %v, %v", load, most)
 	}
-	r.Pressure = 300 * units.GaugeKilopascal
-	if load, most := r.LoadAt(r.Pressure); most || load != 1750 {
+	r.Pressure = units.Is(300 * units.GaugeKilopascal)
+	if load, most := r.LoadAt(r.Pressure.Value()); most || load != 1750 {
 		t.Errorf("above the table: %v, %v", load, most)
 	}
-	r.Pressure = 0
-	if load, most := r.LoadAt(r.Pressure); !most || load != 1750 {
+	r.Pressure = units.Input[units.GaugePressure]{}
+	if load, most := r.LoadAt(r.Pressure.Value()); !most || load != 1750 {
 		t.Errorf("no pressure: %v, %v", load, most)
 	}
 	r.Table[2].Load = 1

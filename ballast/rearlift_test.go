@@ -14,7 +14,7 @@ import (
 func TestRearLift(t *testing.T) {
 	for _, k := range []float64{0.6, 1, 1.4, 2.2} {
 		s := orchardTractor()
-		s.Loader.LowestPin = s.Loader.Rated[0].PinHeight
+		s.Loader.LowestPin = units.Is(s.Loader.Rated[0].PinHeight)
 		for i := range s.Loader.Rated {
 			s.Loader.Rated[i].AtPin *= units.Mass(k)
 		}
@@ -29,7 +29,7 @@ func TestRearLift(t *testing.T) {
 		}
 		most := math.Inf(-1)
 		for i := range 200 {
-			h := s.Loader.LowestPin + units.Length(i)*(s.Loader.HighestPin-s.Loader.LowestPin)/199
+			h := s.Loader.LowestPin.Value() + units.Length(i)*(s.Loader.HighestPin.Value()-s.Loader.LowestPin.Value())/199
 			lift.Height = h
 			c, err := m.Case(lift)
 			if err != nil {

@@ -10,13 +10,12 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
 var (
-	disc  = ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 40}
-	crate = ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	disc  = ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](40)}
+	crate = ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}
 )
 
 // atLeast needs so much mass with the loader off, whatever else.
@@ -30,9 +29,9 @@ func unrated(t testing.TB) (s ballast.Setup, off units.Mass) {
 	t.Helper()
 	s = bareOrchard()
 	m := &s.Machine
-	m.Front.Rating, m.Front.WheelRating, m.Front.Tire = 0, 0, ballast.TireRating{}
-	m.Rear.Rating, m.Rear.WheelRating, m.Rear.Tire = 0, 0, ballast.TireRating{}
-	m.GrossRating, m.ROPSRating, m.Hitch.Rating, m.Steered = 0, 0, 0, ballast.SteeredRule{}
+	m.Front.Rating, m.Front.WheelRating, m.Front.Tire = units.Input[units.Mass]{}, units.Input[units.Mass]{}, ballast.TireRating{}
+	m.Rear.Rating, m.Rear.WheelRating, m.Rear.Tire = units.Input[units.Mass]{}, units.Input[units.Mass]{}, ballast.TireRating{}
+	m.GrossRating, m.ROPSRating, m.Hitch.Rating, m.Steered = units.Input[units.Mass]{}, units.Input[units.Mass]{}, units.Input[units.Mass]{}, ballast.SteeredRule{}
 	k, err := s.Compile()
 	if err != nil {
 		t.Fatal(err)
@@ -57,8 +56,8 @@ func TestSelectionOfOtherStock(t *testing.T) {
 		rear, front units.Length
 	}{{nil, 1.2, 1.15}, {[]int{0}, 1.5, 1.15}, {[]int{1}, 1.2, 1.4}, {[]int{0, 1}, 1.5, 1.4}, {[]int{-1, 2}, 1.2, 1.15}} {
 		got := (&ballast.Selection{Options: c.options}).Setup(bareOrchard(), st).Machine
-		if got.RearTrack != c.rear || got.FrontTrack != c.front {
-			t.Errorf("options %v: tracks %v, %v", c.options, got.RearTrack, got.FrontTrack)
+		if got.RearTrack.Value() != c.rear || got.FrontTrack.Value() != c.front {
+			t.Errorf("options %v: tracks %v, %v", c.options, got.RearTrack.Value(), got.FrontTrack.Value())
 		}
 	}
 }
@@ -73,7 +72,7 @@ func TestPlanRoom(t *testing.T) {
 			s, off := unrated(t)
 			st := ballast.Stock{}
 			for range c.pieces + more {
-				s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.ChassisPiece, Mass: 1, CG: stability.Point{X: 1, Z: 0.5}})
+				s.Pieces = append(s.Pieces, ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](1), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}})
 			}
 			for range c.items {
 				st.Items = append(st.Items, ballast.Item{Piece: disc, Count: 1})
@@ -96,9 +95,9 @@ func TestPlanRoom(t *testing.T) {
 // rests on the ground does; liquid in some tires leaves the others free.
 func TestPlanBesidePieces(t *testing.T) {
 	hung := func(state ballast.HitchState, carried units.Fraction) ballast.Piece {
-		return ballast.Piece{Kind: ballast.HitchImplement, Mass: 100, CG: stability.Point{X: -1.2, Z: 0.5}, State: state, Carried: carried}
+		return ballast.Piece{Kind: ballast.HitchImplement, Mass: units.Is[units.Mass](100), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.5)}, State: state, Carried: carried}
 	}
-	front, rear := ballast.Piece{Kind: ballast.FrontLiquid, Mass: 10}, ballast.Piece{Kind: ballast.RearLiquid, Mass: 10}
+	front, rear := ballast.Piece{Kind: ballast.FrontLiquid, Mass: units.Is[units.Mass](10)}, ballast.Piece{Kind: ballast.RearLiquid, Mass: units.Is[units.Mass](10)}
 	liquid := func(k ballast.PieceKind) ballast.Item {
 		return ballast.Item{Piece: ballast.Piece{Kind: k}, Steps: []ballast.Step{{Mass: 20}}}
 	}
@@ -132,7 +131,7 @@ func TestPlanBesidePieces(t *testing.T) {
 		needs := massAtLeast(off)
 		needs.List = append(needs.List, needs.List[0])
 		needs.List[1].Hitch = ballast.HitchUnknown
-		item := ballast.Item{Piece: ballast.Piece{Kind: kind, Mass: 10}, Count: 1}
+		item := ballast.Item{Piece: ballast.Piece{Kind: kind, Mass: units.Is[units.Mass](10)}, Count: 1}
 		if kind.OnHitch() {
 			item.Piece.CG = crate.CG
 		}
@@ -147,7 +146,7 @@ func TestPlanBesidePieces(t *testing.T) {
 // weighs and takes no slot. The masses are by hand: the least that the mount
 // allows and that is enough, or none.
 func TestPlanMounts(t *testing.T) {
-	slab := ballast.Piece{Kind: ballast.ChassisPiece, Mass: 25, CG: stability.Point{X: 1, Z: 0.5}}
+	slab := ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](25), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}}
 	discs := ballast.Item{Piece: disc, Count: 5, Slots: 2, Mount: "m"}
 	slabs := ballast.Item{Piece: slab, Count: 5, Mount: "m"}
 	filled := ballast.Item{Piece: crate, Range: &ballast.MassRange{Most: 50}, Mount: "m"}
@@ -190,7 +189,7 @@ func TestPlanMounts(t *testing.T) {
 // possible of the first item.
 func TestPlanTies(t *testing.T) {
 	weight := func(m units.Mass, n int, cents int64) ballast.Item {
-		return ballast.Item{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: m, CG: stability.Point{X: 1, Z: 0.5}}, Count: n, Cents: cents}
+		return ballast.Item{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is(m), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}}, Count: n, Cents: cents}
 	}
 	option := func(m units.Mass, cents int64, front bool) ballast.Option {
 		o := ballast.Option{RearTrack: 1.3, Cents: cents}
@@ -198,7 +197,7 @@ func TestPlanTies(t *testing.T) {
 			o = ballast.Option{FrontTrack: 1.3, Cents: cents}
 		}
 		if m > 0 {
-			o.Pieces = []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: m}}
+			o.Pieces = []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: units.Is(m)}}
 		}
 		return o
 	}
@@ -242,13 +241,13 @@ func TestPlanTies(t *testing.T) {
 		var kg units.Mass
 		var cost int64
 		for i, n := range counts {
-			kg += units.Mass(n) * c.items[i].Piece.Mass
+			kg += units.Mass(n) * c.items[i].Piece.Mass.Value()
 			cost += n * c.items[i].Cents
 		}
 		for _, i := range c.chosen {
 			cost += c.options[i].Cents
 			for _, e := range c.options[i].Pieces {
-				kg += e.Mass
+				kg += e.Mass.Value()
 			}
 		}
 		if p.Best.Mass != kg || p.Best.Cents != cost || p.Proof.Bound != map[bool]int64{false: int64(math.Round(float64(kg) * 1000)), true: cost}[c.goal == ballast.LeastCost] || !p.Proof.Proven {
@@ -286,7 +285,7 @@ func TestPlanOptionWithFill(t *testing.T) {
 // 10000 - 100 k cents (hand calculation). It ends at maxFrontier plans.
 func TestPlanFrontierEnds(t *testing.T) {
 	weight := func(m units.Mass, cents int64) ballast.Item {
-		return ballast.Item{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: m, CG: stability.Point{X: 1, Z: 0.5}}, Count: 200, Cents: cents}
+		return ballast.Item{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is(m), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}}, Count: 200, Cents: cents}
 	}
 	for _, c := range []struct {
 		need units.Mass
@@ -314,11 +313,13 @@ func TestPlanFrontierOfOptions(t *testing.T) {
 	s, off := unrated(t)
 	needs := massAtLeast(off + 100)
 	needs.Goal = ballast.LeastBoth
-	added := func(m units.Mass) []ballast.Piece { return []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: m}} }
+	added := func(m units.Mass) []ballast.Piece {
+		return []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: units.Is(m)}}
+	}
 	p := planned(t, s, needs, ballast.Stock{
 		Items: []ballast.Item{
-			{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 1, CG: stability.Point{X: 1, Z: 0.5}}, Count: 200, Cents: 10},
-			{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 150, CG: stability.Point{X: 1, Z: 0.5}}, Count: 1},
+			{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](1), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}}, Count: 200, Cents: 10},
+			{Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](150), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](0.5)}}, Count: 1},
 		},
 		Options: []ballast.Option{
 			{RearTrack: 1.3, Pieces: added(101), Cents: 999},
@@ -375,10 +376,10 @@ func TestPlanCautions(t *testing.T) {
 	st := ballast.Stock{Items: []ballast.Item{{Piece: disc, Count: 5}}}
 	check("all rated", s, need(w.Total), st, 0)
 	for name, drop := range map[string]func(*ballast.Machine){
-		"front axle": func(m *ballast.Machine) { m.Front.Rating = 0 },
-		"rear axle":  func(m *ballast.Machine) { m.Rear.Rating = 0 },
-		"gross":      func(m *ballast.Machine) { m.GrossRating = 0 },
-		"structure":  func(m *ballast.Machine) { m.ROPSRating = 0 },
+		"front axle": func(m *ballast.Machine) { m.Front.Rating = units.Input[units.Mass]{} },
+		"rear axle":  func(m *ballast.Machine) { m.Rear.Rating = units.Input[units.Mass]{} },
+		"gross":      func(m *ballast.Machine) { m.GrossRating = units.Input[units.Mass]{} },
+		"structure":  func(m *ballast.Machine) { m.ROPSRating = units.Input[units.Mass]{} },
 		"front tire": func(m *ballast.Machine) { m.Front.Tire = ballast.TireRating{} },
 		"rear tire":  func(m *ballast.Machine) { m.Rear.Tire = ballast.TireRating{} },
 	} {
@@ -390,10 +391,10 @@ func TestPlanCautions(t *testing.T) {
 	x.Machine.Front.Tire.LoadIndex, x.Machine.Front.Tire.SpeedSymbol = 0, 0
 	check("a tire rated by its table", x, need(w.Total), st, 0)
 	x.Machine.Front.Tire.Table = x.Machine.Front.Tire.Table[2:]
-	x.Machine.Front.Tire.Pressure = x.Machine.Front.Tire.Table[0].Pressure
+	x.Machine.Front.Tire.Pressure = units.Is(x.Machine.Front.Tire.Table[0].Pressure)
 	check("a tire rated by one line", x, need(w.Total), st, 0)
 	x = s
-	x.Machine.Hitch.Rating = 0
+	x.Machine.Hitch.Rating = units.Input[units.Mass]{}
 	box := ballast.Stock{Items: []ballast.Item{{Piece: crate}}}
 	check("no box chosen", x, need(w.Total), box, 0)
 	check("a box chosen", s, need(w.Total+50), box, ballast.CautionRaisedOnly)
@@ -422,10 +423,14 @@ func TestPlanBeyondBallast(t *testing.T) {
 		{"hydraulics", ballast.LimitHydraulic, func(s *ballast.Setup, _ *ballast.Lift) {
 			s.Loader.Rated = []ballast.RatedPoint{{PinHeight: 0.1, AtPin: 400}, {PinHeight: 2.8, AtPin: 400}}
 		}, true},
-		{"coupler", ballast.LimitCoupler, func(s *ballast.Setup, _ *ballast.Lift) { s.Loader.CouplerRating = 300 }, true},
-		{"attachment", ballast.LimitAttachment, func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment.Rating = 250 }, true},
-		{"the worse of two", ballast.LimitAttachment, func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment.Rating, s.Loader.CouplerRating = 250, 390 }, true},
-		{"the other way round", ballast.LimitCoupler, func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment.Rating, s.Loader.CouplerRating = 290, 300 }, true},
+		{"coupler", ballast.LimitCoupler, func(s *ballast.Setup, _ *ballast.Lift) { s.Loader.CouplerRating = units.Is[units.Mass](300) }, true},
+		{"attachment", ballast.LimitAttachment, func(s *ballast.Setup, _ *ballast.Lift) { s.Attachment.Rating = units.Is[units.Mass](250) }, true},
+		{"the worse of two", ballast.LimitAttachment, func(s *ballast.Setup, _ *ballast.Lift) {
+			s.Attachment.Rating, s.Loader.CouplerRating = units.Is[units.Mass](250), units.Is[units.Mass](390)
+		}, true},
+		{"the other way round", ballast.LimitCoupler, func(s *ballast.Setup, _ *ballast.Lift) {
+			s.Attachment.Rating, s.Loader.CouplerRating = units.Is[units.Mass](290), units.Is[units.Mass](300)
+		}, true},
 		{"front tires too slow", ballast.LimitFrontTire, func(s *ballast.Setup, l *ballast.Lift) { l.Speed = 20; s.Machine.Rear.Tire.SpeedSymbol = liquid.SpeedF }, false},
 		{"rear tires too slow", ballast.LimitRearTire, func(s *ballast.Setup, l *ballast.Lift) {
 			l.Speed = 20
@@ -476,7 +481,7 @@ func TestPlanBeyondBallast(t *testing.T) {
 	}
 	// Forks that are too heavy for the coupler with nothing on.
 	loader = *bareOrchard().Loader
-	loader.CouplerRating = 50
+	loader.CouplerRating = units.Is[units.Mass](50)
 	weak.Loader = &loader
 	p := planned(t, weak, ballast.Needs{List: []ballast.Need{liftNeed(1.5, 100)}}, shed())
 	if p.Status != ballast.PlanConflict || !p.Conflict[0].Hopeless || p.Conflict[0].Limit != ballast.LimitCoupler || p.Conflict[0].State != ballast.StateLoad {
@@ -484,7 +489,7 @@ func TestPlanBeyondBallast(t *testing.T) {
 	}
 	// What an option mends is not beyond help.
 	s := bareOrchard()
-	s.Machine.Rear.Tire.LoadIndex, s.Machine.Rear.WheelRating = 60, 0 // 250 kg
+	s.Machine.Rear.Tire.LoadIndex, s.Machine.Rear.WheelRating = 60, units.Input[units.Mass]{} // 250 kg
 	st := ballast.Stock{Options: []ballast.Option{{FrontTrack: 1.3}, {RearTiresPerSide: 2}}}
 	p = planned(t, s, ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, State: ballast.LoaderOff, Mass: units.Range[units.Mass]{Low: 1000}}}}, st)
 	if p.Status != ballast.PlanConflict || p.Conflict[0].Hopeless || !p.Conflict[0].Unstocked || p.Conflict[0].Limit != ballast.LimitRearTire {

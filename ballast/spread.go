@@ -41,18 +41,18 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	v.front, v.rear = tireSpan(&v.q.front, &other.front, front), tireSpan(&v.q.rear, &other.rear, rear)
 	in := &e.in
 	kind := e.low.attachment.Kind
-	center := single(float64(lift.Load.Center))
+	center := single(float64(lift.Load.Center.Value()))
 	v.ratio = single(1)
 	if kind == Forks {
-		if lift.Load.Center == 0 {
+		if lift.Load.Center.Value() == 0 {
 			center = in[inLoadCenter]
 		} else {
 			v.ratio = center.over(in[inLoadCenter])
 			v.ratio = span{max(1, v.ratio.lo), max(1, v.ratio.hi)}
 		}
 	}
-	rise := single(float64(lift.Load.Above))
-	if kind != BarePin && lift.Kind != BreakOut && lift.Load.Above == 0 {
+	rise := single(float64(lift.Load.Above.Value()))
+	if kind != BarePin && lift.Kind != BreakOut && lift.Load.Above.Value() == 0 {
 		rise = span{float64(e.practice.LoadAbove.Low), float64(e.practice.LoadAbove.High)}
 		if !lift.level() {
 			v.assumed = append(v.assumed, Assumption{Path: "lift.load.above", Length: e.practice.LoadAbove})
@@ -68,7 +68,7 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	default:
 		v.ahead = in[inFace].plus(center)
 	}
-	v.side = single(float64(lift.Load.Sideways))
+	v.side = single(float64(lift.Load.Sideways.Value()))
 	v.pin = single(float64(lift.Height))
 	switch {
 	case lift.Kind == BreakOut:

@@ -242,8 +242,8 @@ func (it Item) Validate() error {
 		if len(it.Steps) == 0 {
 			c.Add("steps", nil, "must be given: the levels to choose from")
 		}
-		if p.Mass != 0 || p.Depth != 0 || p.RollRise != 0 {
-			c.Add("piece.mass", valid.Show(p.Mass), "must be left out, with depth and rollRise: the steps say")
+		if p.Mass.Value() != 0 || p.Depth.Value() != 0 || p.RollRise.Value() != 0 {
+			c.Add("piece.mass", valid.Show(p.Mass.Value()), "must be left out, with depth and rollRise: the steps say")
 		}
 		if p.Fill != nil && p.Fill.Level != (liquid.Level{}) {
 			c.Add("piece.fill.level", nil, "must be left out: the steps say")
@@ -277,7 +277,7 @@ func (it Item) Validate() error {
 	}
 	if c.Len() == 0 && !k.Liquid() {
 		// Together no heavier than any machine.
-		valid.Within(&c, "count", units.Mass(float64(max(1, it.Count))*float64(p.Mass)), 0, maxMass)
+		valid.Within(&c, "count", units.Mass(float64(max(1, it.Count))*float64(p.Mass.Value())), 0, maxMass)
 	}
 	return c.Err()
 }
@@ -297,7 +297,7 @@ func (it *Item) liquidStep(c *units.FieldErrors, i int) {
 		if s.Level != (liquid.Level{}) {
 			c.Add(at+"level", nil, "must be left out unless piece.fill names tire and fluid")
 		}
-		p.Mass, p.Depth, p.RollRise = s.Mass, s.Depth, s.RollRise
+		p.Mass, p.Depth, p.RollRise = units.Is(s.Mass), units.Is(s.Depth), units.Is(s.RollRise)
 	} else {
 		if s.Mass != 0 || s.Depth != 0 || s.RollRise != 0 {
 			c.Add(at+"mass", valid.Show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")
@@ -305,7 +305,7 @@ func (it *Item) liquidStep(c *units.FieldErrors, i int) {
 		}
 		f := *p.Fill
 		f.Level = s.Level
-		p.Fill, p.Mass, p.Depth, p.RollRise = &f, 0, 0, 0
+		p.Fill, p.Mass, p.Depth, p.RollRise = &f, units.Input[units.Mass]{}, units.Input[units.Length]{}, units.Input[units.Length]{}
 	}
 	for _, e := range units.Fields(p.Validate()) {
 		rest, level := strings.CutPrefix(e.Path, "fill.level")
@@ -416,10 +416,10 @@ func (o *Option) excludes(p *Option) bool {
 func (o *Option) apply(s Setup) Setup {
 	m := &s.Machine
 	if o.RearTrack != 0 {
-		m.RearTrack = o.RearTrack
+		m.RearTrack = units.Is(o.RearTrack)
 	}
 	if o.FrontTrack != 0 {
-		m.FrontTrack = o.FrontTrack
+		m.FrontTrack = units.Is(o.FrontTrack)
 	}
 	if o.RearTiresPerSide != 0 {
 		m.Rear.TiresPerSide = o.RearTiresPerSide
@@ -465,7 +465,7 @@ func (s *Stock) columns() (cols []column, groups [][]int, notes Notes, err error
 		}
 		add := func(c column) int {
 			c.item = i
-			c.grams = grams(c.one.Mass)
+			c.grams = grams(c.one.Mass.Value())
 			cols = append(cols, c)
 			return len(cols) - 1
 		}
@@ -476,7 +476,7 @@ func (s *Stock) columns() (cols []column, groups [][]int, notes Notes, err error
 				st := &it.Steps[k]
 				one := p
 				if p.Fill == nil {
-					one.Mass, one.Depth, one.RollRise = st.Mass, st.Depth, st.RollRise
+					one.Mass, one.Depth, one.RollRise = units.Is(st.Mass), units.Is(st.Depth), units.Is(st.RollRise)
 				} else {
 					one, err = liquidAt(&p, st.Level, &cavity)
 					if err != nil {
@@ -486,7 +486,7 @@ func (s *Stock) columns() (cols []column, groups [][]int, notes Notes, err error
 					}
 					notes |= NoteFill
 				}
-				if !(one.Mass > 0) {
+				if !(one.Mass.Value() > 0) {
 					continue // a level below the tire's bottom holds nothing
 				}
 				j := add(column{step: k, upper: 1, one: one, cents: it.Cents + st.Cents, units: 1})
@@ -500,13 +500,13 @@ func (s *Stock) columns() (cols []column, groups [][]int, notes Notes, err error
 			for k := range it.Steps {
 				st := &it.Steps[k]
 				one := p
-				one.Mass += st.filling()
+				one.Mass = units.Is(one.Mass.Value() + st.filling())
 				hitch = append(hitch, add(column{step: k, upper: 1, one: one, cents: it.Cents + st.Cents, units: 1}))
 			}
 		case it.Range != nil:
 			hitch = append(hitch, add(column{step: -1, upper: 1, one: p, cents: it.Cents, units: 1}))
 			one := p
-			one.Mass = it.Range.step()
+			one.Mass = units.Is(it.Range.step())
 			add(column{step: -1, fill: true, upper: it.Range.steps(), one: one, cents: it.Range.Cents})
 		case p.Kind.OnHitch():
 			hitch = append(hitch, add(column{step: -1, upper: 1, one: p, cents: it.Cents, units: 1}))

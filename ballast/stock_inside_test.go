@@ -1,6 +1,9 @@
 package ballast
 
-import "testing"
+import (
+	"example.com/steelyard/units"
+	"testing"
+)
 
 // A range is counted in whole steps: 100 kg by 30 kg are three.
 func TestMassRangeSteps(t *testing.T) {
@@ -17,7 +20,7 @@ func TestMassRangeSteps(t *testing.T) {
 // Two options exclude each other where they share a group or change the same
 // field, and in no other case.
 func TestOptionsExclude(t *testing.T) {
-	disc := Piece{Kind: RearWheelWeight, Mass: 40}
+	disc := Piece{Kind: RearWheelWeight, Mass: units.Is[units.Mass](40)}
 	all := []Option{{Group: "a", Pieces: []Piece{disc}}, {RearTrack: 1}, {FrontTrack: 1}, {RearTiresPerSide: 1}, {FrontTiresPerSide: 1}}
 	for i := range all {
 		for j := range all {

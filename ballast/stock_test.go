@@ -14,14 +14,13 @@ import (
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/liquid"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
 // BX1 of checks.csv: a box of 0.9 x 0.6 x 0.7 m full of concrete weighs 997.2
 // kg with its 90 kg of steel, to 0.01 kg; BX2 has the densities.
 func TestStockBoxFilling(t *testing.T) {
-	box := ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	box := ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}
 	st := ballast.Stock{Items: []ballast.Item{{Piece: box, Cents: 100, Steps: []ballast.Step{
 		{Density: standards.ConcreteDensity, Volume: 0.9 * 0.6 * 0.7, Cents: 20}, {Mass: 400}}}}}
 	if err := st.Validate(); err != nil {
@@ -31,7 +30,7 @@ func TestStockBoxFilling(t *testing.T) {
 	if err != nil || len(cols) != 2 || len(groups) != 1 {
 		t.Fatal(cols, groups, err)
 	}
-	if math.Abs(float64(cols[0].One.Mass)-997.2) > 0.01 || cols[0].Cents != 120 || cols[1].Grams != 490000 {
+	if math.Abs(float64(cols[0].One.Mass.Value())-997.2) > 0.01 || cols[0].Cents != 120 || cols[1].Grams != 490000 {
 		t.Errorf("%+v", cols)
 	}
 }
@@ -39,8 +38,8 @@ func TestStockBoxFilling(t *testing.T) {
 // Every field that a stock checks: what is accepted, what is refused and the
 // paths of the fields that the error names, and no others.
 func TestStockFields(t *testing.T) {
-	crate := ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
-	mower := ballast.Piece{Kind: ballast.HitchImplement, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	crate := ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}
+	mower := ballast.Piece{Kind: ballast.HitchImplement, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}
 	tire, err := liquid.ParseTire("14.9-24")
 	if err != nil {
 		t.Fatal(err)
@@ -59,7 +58,7 @@ func TestStockFields(t *testing.T) {
 		return ballast.Stock{Items: []ballast.Item{it}, Mounts: []ballast.Mount{{Name: "m"}}}
 	}
 	weight := func(m units.Mass, n int) ballast.Stock {
-		return one(ballast.Item{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: m}, Count: n})
+		return one(ballast.Item{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is(m)}, Count: n})
 	}
 	boxed := func(s ...ballast.Step) ballast.Stock { return one(ballast.Item{Piece: crate, Steps: s}) }
 	poured := func(s ...ballast.Step) ballast.Stock { return one(ballast.Item{Piece: brine, Steps: s}) }
@@ -110,7 +109,7 @@ func TestStockFields(t *testing.T) {
 		{weight(40, -1), "items[0].count"},
 		{weight(100, 1000), ""},
 		{weight(1e5, 1), ""},
-		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 1e5, CG: crate.CG}}), ""},
+		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](1e5), CG: crate.CG}}), ""},
 		{weight(101, 1000), "items[0].count"},
 		{weight(1.01e5, 1), "items[0].piece.mass"},
 		{one(ballast.Item{Piece: disc, Count: 1, Cents: 1e9}), ""},
@@ -165,9 +164,9 @@ func TestStockFields(t *testing.T) {
 		{poured(ballast.Step{Mass: 1, Density: 1}), "items[0].steps[0].density"},
 		{poured(ballast.Step{Mass: 1, Volume: 1}), "items[0].steps[0].density"},
 		{poured(ballast.Step{Mass: 1, Cents: 1e9 + 1}), "items[0].steps[0].cents"},
-		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.FrontLiquid, Mass: 1}, Steps: []ballast.Step{{Mass: 1}}}), "items[0].piece.mass"},
-		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.FrontLiquid, Depth: 1}, Steps: []ballast.Step{{Mass: 1}}}), "items[0].piece.mass"},
-		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.FrontLiquid, RollRise: 1}, Steps: []ballast.Step{{Mass: 1}}}), "items[0].piece.mass"},
+		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.FrontLiquid, Mass: units.Is[units.Mass](1)}, Steps: []ballast.Step{{Mass: 1}}}), "items[0].piece.mass"},
+		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.FrontLiquid, Depth: units.Is[units.Length](1)}, Steps: []ballast.Step{{Mass: 1}}}), "items[0].piece.mass"},
+		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.FrontLiquid, RollRise: units.Is[units.Length](1)}, Steps: []ballast.Step{{Mass: 1}}}), "items[0].piece.mass"},
 		{one(ballast.Item{Piece: ballast.Piece{Kind: ballast.FrontLiquid, Tires: 2}, Steps: []ballast.Step{{Mass: 1}}}), "items[0].piece.tires"},
 		// Liquid by its level.
 		{level(ballast.Step{Level: valve}), ""},
@@ -271,7 +270,7 @@ func TestOptionApplied(t *testing.T) {
 		}
 		orCount := func(v, old int) int { return int(or(units.Length(v), units.Length(old))) }
 		m := got.Machine
-		if m.RearTrack != or(o.RearTrack, 1.2) || m.FrontTrack != or(o.FrontTrack, 1.15) ||
+		if m.RearTrack.Value() != or(o.RearTrack, 1.2) || m.FrontTrack.Value() != or(o.FrontTrack, 1.15) ||
 			m.Rear.TiresPerSide != orCount(o.RearTiresPerSide, 2) || m.Front.TiresPerSide != orCount(o.FrontTiresPerSide, 3) ||
 			len(got.Pieces) != before+len(o.Pieces) || len(o.Pieces) > 0 && got.Pieces[before] != disc || len(s.Pieces) != before {
 			t.Errorf("%+v: %+v, %d pieces", o, m, len(got.Pieces))
@@ -289,15 +288,15 @@ func TestStockUnknowns(t *testing.T) {
 		t.Fatal(err)
 	}
 	fill := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Temperature: units.Celsius(20)}
-	crate := ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	crate := ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}
 	st := ballast.Stock{Items: []ballast.Item{
-		{Name: "weights", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: 25.25, CG: stability.Point{X: 1, Z: 1}}, Count: 4, Cents: 11},
-		{Name: "rear", Piece: ballast.Piece{Kind: ballast.RearLiquid, Tires: 4, CG: stability.Point{Y: 0.1}}, Steps: []ballast.Step{{Mass: 10, Depth: 0.3, RollRise: 0.2, Cents: 1}, {Mass: 20, Cents: 2}}, Cents: 100},
-		{Name: "empty", Piece: ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill, Tires: 3, CG: stability.Point{Y: 0.2}}, Steps: []ballast.Step{{Level: liquid.HeightAt(-1)}, {Level: liquid.ValveAt(12), Cents: 5}}, Cents: 7},
+		{Name: "weights", Piece: ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](25.25), CG: ballast.Position{X: units.Is[units.Length](1), Z: units.Is[units.Length](1)}}, Count: 4, Cents: 11},
+		{Name: "rear", Piece: ballast.Piece{Kind: ballast.RearLiquid, Tires: 4, CG: ballast.Position{Y: units.Is[units.Length](0.1)}}, Steps: []ballast.Step{{Mass: 10, Depth: 0.3, RollRise: 0.2, Cents: 1}, {Mass: 20, Cents: 2}}, Cents: 100},
+		{Name: "empty", Piece: ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill, Tires: 3, CG: ballast.Position{Y: units.Is[units.Length](0.2)}}, Steps: []ballast.Step{{Level: liquid.HeightAt(-1)}, {Level: liquid.ValveAt(12), Cents: 5}}, Cents: 7},
 		{Name: "front", Piece: ballast.Piece{Kind: ballast.FrontLiquid}, Steps: []ballast.Step{{Mass: 5}, {Mass: 6}}},
 		{Name: "box", Piece: crate, Steps: []ballast.Step{{Mass: 10, Cents: 3}, {Density: 1000, Volume: 0.5}}, Cents: 20},
 		{Name: "range", Piece: crate, Range: &ballast.MassRange{Most: 100, Step: 0.3, Cents: 4}, Cents: 30},
-		{Name: "mower", Piece: ballast.Piece{Kind: ballast.HitchImplement, Mass: 150, CG: crate.CG}, Cents: 40},
+		{Name: "mower", Piece: ballast.Piece{Kind: ballast.HitchImplement, Mass: units.Is[units.Mass](150), CG: crate.CG}, Cents: 40},
 	}}
 	st.Items[1].Piece.Tires = 0
 	if err := st.Validate(); err != nil {
@@ -331,7 +330,7 @@ func TestStockUnknowns(t *testing.T) {
 		t.Fatalf("%d unknowns: %+v", len(cols), cols)
 	}
 	for i, c := range cols {
-		got := unknown{c.Item, c.Step, c.Fill, c.Upper, float64(c.One.Mass), c.Cents, c.Units}
+		got := unknown{c.Item, c.Step, c.Fill, c.Upper, float64(c.One.Mass.Value()), c.Cents, c.Units}
 		if got != want[i] || c.Grams != int64(math.Round(want[i].mass*1000)) {
 			t.Errorf("unknown %d: %+v of %d g, want %+v", i, got, c.Grams, want[i])
 		}
@@ -339,10 +338,10 @@ func TestStockUnknowns(t *testing.T) {
 			t.Errorf("unknown %d: %+v", i, c.One)
 		}
 	}
-	if one := cols[1].One; one.Depth != 0.3 || one.RollRise != 0.2 {
+	if one := cols[1].One; one.Depth.Value() != 0.3 || one.RollRise.Value() != 0.2 {
 		t.Errorf("%+v", one)
 	}
-	if one := cols[3].One; one.Depth != water.PitchRise || one.RollRise != water.RollRise || one.Fill != nil {
+	if one := cols[3].One; one.Depth.Value() != water.PitchRise || one.RollRise.Value() != water.RollRise || one.Fill != nil {
 		t.Errorf("%+v, want %+v", one, water)
 	}
 	if d := cmp.Diff([][]int{{6, 7, 8, 10}, {1, 2, 3}, {4, 5}}, groups); d != "" {
@@ -378,7 +377,7 @@ func TestStockLiquidLevels(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(float64(c.One.Mass-2*f.Mass)) > 1e-9 || c.One.Depth != f.PitchRise || c.One.RollRise != f.RollRise {
+		if math.Abs(float64(c.One.Mass.Value()-2*f.Mass)) > 1e-9 || c.One.Depth.Value() != f.PitchRise || c.One.RollRise.Value() != f.RollRise {
 			t.Errorf("step %d: %+v, want twice %+v", k, c.One, f)
 		}
 	}
@@ -390,8 +389,8 @@ func TestPlanErrors(t *testing.T) {
 	lift.Load.Mass = 0
 	noBasis := binLift(1)
 	noBasis.Basis = ballast.Basis{}
-	disc := ballast.Piece{Kind: ballast.RearWheelWeight, Mass: 40}
-	box := ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: stability.Point{X: -1.2, Z: 0.6}}
+	disc := ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](40)}
+	box := ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}
 	fill := liquid.Fill{Level: liquid.ValveAt(12)}
 	for _, c := range []struct {
 		name  string
@@ -405,19 +404,19 @@ func TestPlanErrors(t *testing.T) {
 			[]string{"needs.list[0].lift", "needs.list[1].lift.load.mass", "needs.list[2].lift.basis", "needs.list[2].state", "needs.list[2].hitch"}},
 		{"shares", ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedSteeredShare}, {Kind: ballast.NeedAxleSplit}, {Kind: ballast.NeedMass}, {Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{Low: 3000, High: 2000}}}}, ballast.Stock{},
 			[]string{"needs.list[0].base", "needs.list[0].share.low", "needs.list[1].share.high", "needs.list[2].mass", "needs.list[3].mass.low"}},
-		{"not a number", ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{Low: units.Mass(math.NaN())}}}}, ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Mass(math.Inf(1))}, Count: 1}}},
+		{"not a number", ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{Low: units.Mass(math.NaN())}}}}, ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is(units.Mass(math.Inf(1)))}, Count: 1}}},
 			[]string{"needs.list[0].mass.low", "stock.items[0].piece.mass"}},
 		{"items", ballast.Needs{List: []ballast.Need{liftNeed(1, 300)}}, ballast.Stock{Items: []ballast.Item{
 			{Piece: disc},
 			{Piece: disc, Count: -1, Cents: -5},
 			{Piece: disc, Count: 1, Mount: "nowhere", Slots: 2},
 			{Piece: disc, Count: 1, Steps: []ballast.Step{{Mass: 1}}},
-			{Piece: ballast.Piece{Kind: ballast.RearLiquid, Mass: 5}},
+			{Piece: ballast.Piece{Kind: ballast.RearLiquid, Mass: units.Is[units.Mass](5)}},
 			{Piece: ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill}, Steps: []ballast.Step{{Mass: 100}}},
 			{Piece: box, Steps: []ballast.Step{{}, {Mass: 5, Volume: 1}}, Count: 2},
 			{Piece: box, Range: &ballast.MassRange{Most: 100, Step: 0.0015}},
 			{Piece: box, Range: &ballast.MassRange{Most: 1e5, Step: 1e-3}},
-			{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 90, CG: box.CG, State: ballast.Raised}},
+			{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: box.CG, State: ballast.Raised}},
 		}, Mounts: []ballast.Mount{{}, {Name: "a", Slots: -1}, {Name: "a"}}, Options: []ballast.Option{{}, {RearTrack: 100}}},
 			[]string{"stock.items[0].count", "stock.items[1].count", "stock.items[1].cents", "stock.items[2].mount", "stock.items[3].steps",
 				"stock.items[4].steps", "stock.items[4].piece.mass", "stock.items[5].piece.fill.level", "stock.items[5].steps[0].mass",
@@ -447,13 +446,13 @@ func TestPlanErrors(t *testing.T) {
 		}
 	}
 	low := bareOrchard()
-	low.Machine.Rear.Radius = 0
+	low.Machine.Rear.Radius = units.Input[units.Length]{}
 	n := liftNeed(1, 300)
 	n.Lift.Slope = 0.1
 	if _, err := ballast.Plan(t.Context(), low, ballast.Needs{List: []ballast.Need{n}}, ballast.Stock{Items: []ballast.Item{{Piece: disc, Count: 1}}}); err == nil || !strings.Contains(err.Error(), "stock.items[0]: cannot be counted on a slope") {
 		t.Errorf("a wheel weight without a radius on a slope: %v", err)
 	}
-	low.Machine.CG.Z = 0
+	low.Machine.CG.Z = units.Input[units.Length]{}
 	if _, err := ballast.Plan(t.Context(), low, ballast.Needs{List: []ballast.Need{n}}, ballast.Stock{}); err == nil || !strings.Contains(err.Error(), "needs.list[0].lift") {
 		t.Errorf("a slope without a CG height: %v", err)
 	}
@@ -525,13 +524,13 @@ func FuzzPlan(f *testing.F) {
 				it.Steps = it.Steps[:3]
 				it.Steps[0].Mass, it.Steps[1].Depth, it.Steps[2].Cents = units.Mass(brine), units.Length(share), price
 			case it.Piece.Kind == ballast.RearWheelWeight:
-				it.Piece.Mass, it.Count = units.Mass(disc), number
+				it.Piece.Mass, it.Count = units.Is(units.Mass(disc)), number
 			default:
-				it.Piece.Mass, it.Piece.CG.X = units.Mass(suitcase), units.Length(height)
+				it.Piece.Mass, it.Piece.CG.X = units.Is(units.Mass(suitcase)), units.Is(units.Length(height))
 			}
 		}
 		if bits&1 != 0 {
-			st.Options = []ballast.Option{{RearTrack: units.Length(height + 1), Cents: price, Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: units.Mass(disc)}}}}
+			st.Options = []ballast.Option{{RearTrack: units.Length(height + 1), Cents: price, Pieces: []ballast.Piece{{Kind: ballast.RearWheelWeight, Mass: units.Is(units.Mass(disc))}}}}
 		}
 		n := liftNeed(units.Length(height), units.Mass(load))
 		n.Lift.Kind = ballast.LiftKind(kind % 6)

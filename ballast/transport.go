@@ -89,11 +89,11 @@ func (m Machine) Transport() (Transport, error) {
 		return Transport{}, err
 	}
 	mass, x := m.mass(), m.cgX()
-	front := units.Mass(float64(mass) * float64(x) / float64(m.Wheelbase))
+	front := units.Mass(float64(mass) * float64(x) / float64(m.Wheelbase.Value()))
 	return Transport{
 		FrontLoad: front, RearLoad: mass - front,
-		Wheelbase: m.Wheelbase, Hitch: m.Hitch,
-		Steered: m.Steered, Front: m.front(), Rear: m.Rear, GrossRating: m.GrossRating,
+		Wheelbase: m.Wheelbase.Value(), Hitch: m.Hitch,
+		Steered: m.Steered, Front: m.front(), Rear: m.Rear, GrossRating: m.GrossRating.Value(),
 	}, nil
 }
 
@@ -105,11 +105,11 @@ func (t *Transport) validate(needAhead, needBehind bool) error {
 	valid.Given(&c, "frontLoad", t.FrontLoad, minMass, maxMass, "must be given: the front axle on a scale")
 	valid.Given(&c, "rearLoad", t.RearLoad, minMass, maxMass, "must be given: the rear axle on a scale")
 	valid.Given(&c, "wheelbase", t.Wheelbase, minBase, maxBase, "must be given: rear to front axle")
-	valid.ZeroOr(&c, "hitch.x", t.Hitch.X, -5, -0.01)
-	valid.ZeroOr(&c, "hitch.rating", t.Hitch.Rating, minMass, maxRating)
+	valid.Optional(&c, "hitch.x", t.Hitch.X, -5, -0.01)
+	valid.Optional(&c, "hitch.rating", t.Hitch.Rating, minMass, maxRating)
 	t.Ahead.validate(&c, "ahead", needAhead)
 	t.Behind.validate(&c, "behind", needBehind)
-	if t.Hitch.X == 0 && (needBehind || t.Behind.Mass != 0) {
+	if t.Hitch.X.Value() == 0 && (needBehind || t.Behind.Mass != 0) {
 		c.Add("hitch.x", nil, "must be given: lower hitch points, negative behind the rear axle")
 	}
 	c.Join("steered", t.Steered.Validate())
@@ -205,7 +205,7 @@ func (l AxleLoads) with(m units.Mass, x, wheelbase units.Length) AxleLoads {
 }
 
 // overhang returns c + d, from the rear axle to what hangs behind.
-func (t *Transport) overhang() float64 { return float64(t.Behind.Distance - t.Hitch.X) }
+func (t *Transport) overhang() float64 { return float64(t.Behind.Distance - t.Hitch.X.Value()) }
 
 // BallastNeed says whether ballast is needed. In JSON: "unknown", "none" or
 // "some".
@@ -402,15 +402,15 @@ func (t Transport) Check() (TransportAnswer, error) {
 	case SteeredOfLaden:
 		least(LimitSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Total())))
 	}
-	most(LimitFrontAxle, l.Front, t.Front.Rating)
-	most(LimitRearAxle, l.Rear, t.Rear.Rating)
-	most(LimitFrontRim, l.Front, units.Mass(t.Front.places())*t.Front.WheelRating)
-	most(LimitRearRim, l.Rear, units.Mass(t.Rear.places())*t.Rear.WheelRating)
+	most(LimitFrontAxle, l.Front, t.Front.Rating.Value())
+	most(LimitRearAxle, l.Rear, t.Rear.Rating.Value())
+	most(LimitFrontRim, l.Front, units.Mass(t.Front.places())*t.Front.WheelRating.Value())
+	most(LimitRearRim, l.Rear, units.Mass(t.Rear.places())*t.Rear.WheelRating.Value())
 	out.tires(LimitFrontTire, l.Front, &t.Front, t.Speed)
 	out.tires(LimitRearTire, l.Rear, &t.Rear, t.Speed)
 	most(LimitGross, l.Total(), t.GrossRating)
 	allowed := units.Mass(0)
-	if t.Hitch.Rating > 0 {
+	if t.Hitch.Rating.Value() > 0 {
 		var n Notes
 		if allowed, n = t.Hitch.liftAt(t.Behind.Distance); t.Behind.Mass > 0 {
 			out.Notes |= n
@@ -472,7 +472,7 @@ func (out *TransportAnswer) tires(kind LimitKind, have units.Mass, a *Axle, spee
 // say which of the two it was. A hitch without a rating is an error.
 func (h Hitch) LiftAt(distance units.Length) (units.Mass, Notes, error) {
 	var c units.FieldErrors
-	valid.Given(&c, "rating", h.Rating, minMass, maxRating, "must be given: lift 610 mm behind the lower hitch points")
+	valid.Required(&c, "rating", h.Rating, minMass, maxRating, "must be given: lift 610 mm behind the lower hitch points")
 	valid.Within(&c, "distance", distance, 0, 10)
 	if err := c.Err(); err != nil {
 		return 0, 0, err
@@ -484,11 +484,11 @@ func (h Hitch) LiftAt(distance units.Length) (units.Mass, Notes, error) {
 func (h *Hitch) liftAt(distance units.Length) (units.Mass, Notes) {
 	switch {
 	case distance < hitchRatingDistance:
-		return h.Rating, NoteLiftNotScaled
+		return h.Rating.Value(), NoteLiftNotScaled
 	case distance > hitchRatingDistance:
-		return units.Mass(float64(h.Rating) * float64(hitchRatingDistance) / float64(distance)), NoteReachRatio
+		return units.Mass(float64(h.Rating.Value()) * float64(hitchRatingDistance) / float64(distance)), NoteReachRatio
 	}
-	return h.Rating, 0
+	return h.Rating.Value(), 0
 }
 
 // Counterweight is a tractor with a loaded front loader that wants a weight

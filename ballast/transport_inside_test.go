@@ -34,7 +34,7 @@ func TestTransportEdges(t *testing.T) {
 	}
 	// 500 kg 2 m behind the rear axle of a machine of wheelbase 2 m lift just
 	// 500 kg off its front axle; half a kilogram more lifts it.
-	tr := Transport{FrontLoad: 500, RearLoad: 2000, Wheelbase: 2, Hitch: Hitch{X: -1}, Behind: Mounted{500, 1}}
+	tr := Transport{FrontLoad: 500, RearLoad: 2000, Wheelbase: 2, Hitch: Hitch{X: units.Is[units.Length](-1)}, Behind: Mounted{500, 1}}
 	for mass, want := range map[units.Mass]stability.Status{499.5: stability.Within, 500: stability.Within, 500.5: stability.Exceeded} {
 		tr.Behind.Mass = mass
 		got, err := tr.Check()
@@ -63,7 +63,7 @@ func TestTransportEdges(t *testing.T) {
 		t.Errorf("%+v, %v", w.Loads, err)
 	}
 	// Close beyond 610 mm the rating falls already: 1000 kg by 610/620.
-	if m, notes, err := (Hitch{Rating: 1000}).LiftAt(0.62); err != nil || notes != NoteReachRatio {
+	if m, notes, err := (Hitch{Rating: units.Is[units.Mass](1000)}).LiftAt(0.62); err != nil || notes != NoteReachRatio {
 		t.Errorf("%v, %v, %v", m, notes, err)
 	} else {
 		near(t, "lift at 620 mm", float64(m), 1000*610.0/620, 1e-9)

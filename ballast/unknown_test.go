@@ -5,7 +5,6 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -45,9 +44,9 @@ func TestPlanHaulageOfOtherTires(t *testing.T) {
 // that a limit was not checked, whatever the need.
 func TestPlanHitchNotRated(t *testing.T) {
 	s := bareOrchard()
-	s.Machine.Hitch.Rating = 0
+	s.Machine.Hitch.Rating = units.Input[units.Mass]{}
 	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedMass, Hitch: ballast.Raised, State: ballast.LoaderOn, Mass: units.Range[units.Mass]{Low: 2100}}}}
-	stock := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: 300, CG: stability.Point{X: -1.1, Z: 0.6}}}}}
+	stock := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](300), CG: ballast.Position{X: units.Is[units.Length](-1.1), Z: units.Is[units.Length](0.6)}}}}}
 	p, err := ballast.Plan(t.Context(), s, needs, stock)
 	if err != nil {
 		t.Fatal(err)

@@ -110,22 +110,22 @@ func walkedCase(r *rand.Rand) (ballast.Setup, ballast.Lift) {
 	}
 	if r.IntN(4) == 0 {
 		s.Machine.LoaderIncluded = ballast.WithLoader
-		s.Machine.Mass += 300
+		s.Machine.Mass = units.Is(s.Machine.Mass.Value() + 300)
 	}
 	if r.IntN(4) == 0 {
-		s.Machine.FrontLoad = units.Mass(vary(0.36, 0.5)) * s.Machine.Mass
-		s.Machine.RearLoad = s.Machine.Mass - s.Machine.FrontLoad
-		s.Machine.Mass, s.Machine.CG.X = 0, 0
+		s.Machine.FrontLoad = units.Is(units.Mass(vary(0.36, 0.5)) * s.Machine.Mass.Value())
+		s.Machine.RearLoad = units.Is(s.Machine.Mass.Value() - s.Machine.FrontLoad.Value())
+		s.Machine.Mass, s.Machine.CG.X = units.Input[units.Mass]{}, units.Input[units.Length]{}
 	}
 	if r.IntN(4) == 0 {
-		attachment = ballast.Attachment{Kind: ballast.Bucket, Mass: 140, CG: ballast.Offset{0.3, 0.1}, Face: 0.45, Edge: ballast.Offset{0.8, -0.15}, Volume: 0.3, Rating: 800}
-		l.Datum, l.Load.Center = ballast.EdgeHeight, 0.05
+		attachment = ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](140), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}, Volume: units.Is[units.Volume](0.3), Rating: units.Is[units.Mass](800)}
+		l.Datum, l.Load.Center = ballast.EdgeHeight, units.Is[units.Length](0.05)
 	}
 	for _, a := range []*ballast.Axle{&s.Machine.Front, &s.Machine.Rear} {
 		a.TiresPerSide = 1 + r.IntN(2)
 		if r.IntN(2) == 0 {
 			a.Tire.Table = []ballast.PressureLoad{{120 * units.GaugeKilopascal, units.Mass(vary(300, 700))}, {240 * units.GaugeKilopascal, 1100}}
-			a.Tire.Pressure = units.GaugePressure(vary(120, 250)) * units.GaugeKilopascal
+			a.Tire.Pressure = units.Is(units.GaugePressure(vary(120, 250)) * units.GaugeKilopascal)
 		}
 	}
 	if r.IntN(20) == 0 {
@@ -228,7 +228,7 @@ var worsenings = []worsening{
 	{"attachment.face", 1.3, forward, nil},
 	{"attachment.cg.ahead", 1.5, forward, nil},
 	{"attachment.rating", 0.8, []ballast.LimitKind{ballast.LimitAttachment}, nil},
-	{"attachment.loadCenter", 0.8, []ballast.LimitKind{ballast.LimitAttachment}, func(_ *ballast.Setup, l *ballast.Lift) bool { return l.Load.Center == 0 }},
+	{"attachment.loadCenter", 0.8, []ballast.LimitKind{ballast.LimitAttachment}, func(_ *ballast.Setup, l *ballast.Lift) bool { return l.Load.Center.Value() == 0 }},
 	{"loader.cylinders.pressure", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, nil},
 	{"loader.cylinders.bore", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, nil},
 	{"loader.rated[].aheadMass", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, nil},
@@ -240,7 +240,7 @@ var worsenings = []worsening{
 			return true
 		}
 		p := s.Loader.Rated[0]
-		return p.Ahead != 0 && s.Attachment.Face+max(l.Load.Center, s.Attachment.LoadCenter) > p.Ahead || p.Ahead != 0 && inclined(s, l)
+		return p.Ahead != 0 && s.Attachment.Face.Value()+max(l.Load.Center.Value(), s.Attachment.LoadCenter.Value()) > p.Ahead || p.Ahead != 0 && inclined(s, l)
 	}},
 	{"loader.couplerRating", 0.8, []ballast.LimitKind{ballast.LimitCoupler}, nil},
 	{"loader.selfLeveling", 0.8, []ballast.LimitKind{ballast.LimitHydraulic}, func(s *ballast.Setup, l *ballast.Lift) bool {
@@ -252,7 +252,7 @@ var worsenings = []worsening{
 		// With the axle loads given the center of gravity moves along. Uphill a
 		// shorter wheelbase carries more on the rear. Across a slope the front
 		// wheels of a rigid machine also share the roll.
-		return s.Machine.FrontLoad != 0 || inclined(s, l)
+		return s.Machine.FrontLoad.Value() != 0 || inclined(s, l)
 	}},
 	{"machine.front.rating", 0.8, []ballast.LimitKind{ballast.LimitFrontAxle}, nil},
 	{"machine.front.wheelRating", 0.8, []ballast.LimitKind{ballast.LimitFrontRim}, nil},
@@ -347,7 +347,7 @@ func TestTransportLeftOutNeverPermits(t *testing.T) {
 		_, axles := walkedCase(r)
 		s, _ := walkedCase(r)
 		tr := ballast.Transport{FrontLoad: units.Mass(vary(500, 1500)), RearLoad: units.Mass(vary(600, 2200)), Wheelbase: units.Length(vary(1.6, 2.4)),
-			Hitch: ballast.Hitch{X: -0.6, Rating: units.Mass(vary(400, 1500))}, Behind: ballast.Mounted{Mass: units.Mass(vary(100, 1200)), Distance: units.Length(vary(0.4, 1.4))},
+			Hitch: ballast.Hitch{X: units.Is[units.Length](-0.6), Rating: units.Is(units.Mass(vary(400, 1500)))}, Behind: ballast.Mounted{Mass: units.Mass(vary(100, 1200)), Distance: units.Length(vary(0.4, 1.4))},
 			Ahead: ballast.Mounted{Mass: units.Mass(vary(0, 400)), Distance: 0.6}, Steered: ballast.SteeredRule{ballast.SteeredOfUnladen + ballast.SteeredBase(r.IntN(2)), units.Fraction(vary(0.1, 0.3))},
 			Front: s.Machine.Front, Rear: s.Machine.Rear, GrossRating: units.Mass(vary(2000, 4500)), Speed: axles.Speed}
 		was, err := tr.Check()

@@ -21,9 +21,9 @@ func TestEachRearWheelKeepsItsLoad(t *testing.T) {
 	for i := range 3000 {
 		s, l := randomCase(r)
 		l.Slope, l.Heading, l.Braking, l.Kind = 0, 0, 0, ballast.Hold
-		l.Load.Sideways = units.Length(-0.6 + 1.2*r.Float64())
-		s.Machine.Front, s.Machine.GrossRating, s.Machine.ROPSRating = ballast.Axle{Radius: s.Machine.Front.Radius}, 0, 0
-		s.Attachment.Rating, s.Loader.CouplerRating = 0, 0
+		l.Load.Sideways = units.Is(units.Length(-0.6 + 1.2*r.Float64()))
+		s.Machine.Front, s.Machine.GrossRating, s.Machine.ROPSRating = ballast.Axle{Radius: s.Machine.Front.Radius}, units.Input[units.Mass]{}, units.Input[units.Mass]{}
+		s.Attachment.Rating, s.Loader.CouplerRating = units.Input[units.Mass]{}, units.Input[units.Mass]{}
 		k, err := s.Compile()
 		if err != nil {
 			t.Fatal(err)
@@ -64,7 +64,7 @@ func TestTricycleFrontWheel(t *testing.T) {
 	s := orchard()
 	m := &s.Machine
 	m.Undercarriage, m.Steered = stability.Tricycle, ballast.SteeredRule{}
-	m.Front = ballast.Axle{Rating: 5000, WheelRating: 800, Tire: ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}} // 800 kg, ISO 4223-1
+	m.Front = ballast.Axle{Rating: units.Is[units.Mass](5000), WheelRating: units.Is[units.Mass](800), Tire: ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}} // 800 kg, ISO 4223-1
 	l := binLift(0.8)
 	for n, factor := range []float64{1, 1, 2 * 0.88, 3 * 0.82} { // ETRTO rule; memory
 		m.Front.TiresPerSide = n
@@ -111,7 +111,7 @@ func TestTricycleFrontWheel(t *testing.T) {
 func TestServiceFromTable(t *testing.T) {
 	kpa := func(p float64) units.GaugePressure { return units.GaugePressure(p) * units.GaugeKilopascal }
 	s := orchard()
-	s.Machine.Front.Rating, s.Machine.Front.WheelRating = 0, 0
+	s.Machine.Front.Rating, s.Machine.Front.WheelRating = units.Input[units.Mass]{}, units.Input[units.Mass]{}
 	l := binLift(0.8)
 	for _, c := range []struct {
 		name     string
@@ -130,7 +130,7 @@ func TestServiceFromTable(t *testing.T) {
 		{"haulage, a fifth more than 200", ballast.HaulageService, 100, 240, 1.2 * 675, ballast.NoteAllowanceUsed},
 		{"haulage, the table ends above", ballast.HaulageService, 100, 190, 656.25, ballast.NoteAllowanceRefused | ballast.NoteAllowanceUsed}, // used behind
 	} {
-		tire := ballast.TireRating{LoadIndex: c.index, Table: []ballast.PressureLoad{{kpa(160), 600}, {kpa(240), 750}, {kpa(320), 800}}, Pressure: kpa(c.pressure)}
+		tire := ballast.TireRating{LoadIndex: c.index, Table: []ballast.PressureLoad{{kpa(160), 600}, {kpa(240), 750}, {kpa(320), 800}}, Pressure: units.Is(kpa(c.pressure))}
 		if c.index != 0 {
 			tire.SpeedSymbol = liquid.SpeedA8
 		}
@@ -165,9 +165,9 @@ func TestTableWithoutPressure(t *testing.T) {
 	}{
 		{"no pressure", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}}, 900, stability.AtMost, ballast.NotePressureUnknown},
 		{"no pressure beside an index", ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8, Table: []ballast.PressureLoad{{1e5, 600}}}, 600, stability.AtMost, ballast.NotePressureUnknown},
-		{"too low a pressure", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: 0.99e5}, 600, stability.AtMost, ballast.NoteBelowLowestPressure},
-		{"too low a pressure beside a small index", ballast.TireRating{LoadIndex: 85, SpeedSymbol: liquid.SpeedA8, Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: 0.99e5}, 515, stability.AtMost, ballast.NoteBelowLowestPressure},
-		{"one row", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}}, Pressure: 1.1e5}, 600, stability.Within, 0},
+		{"too low a pressure", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: units.Is[units.GaugePressure](0.99e5)}, 600, stability.AtMost, ballast.NoteBelowLowestPressure},
+		{"too low a pressure beside a small index", ballast.TireRating{LoadIndex: 85, SpeedSymbol: liquid.SpeedA8, Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 900}}, Pressure: units.Is[units.GaugePressure](0.99e5)}, 515, stability.AtMost, ballast.NoteBelowLowestPressure},
+		{"one row", ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}}, Pressure: units.Is[units.GaugePressure](1.1e5)}, 600, stability.Within, 0},
 		{"no table", ballast.TireRating{LoadIndex: 100, SpeedSymbol: liquid.SpeedA8}, 800, stability.Within, 0},
 		{"nothing", ballast.TireRating{}, 0, stability.NotChecked, 0},
 	} {
@@ -197,19 +197,19 @@ func TestWayThroughRatedPoints(t *testing.T) {
 		s := bareOrchard()
 		l := *s.Loader
 		s.Loader = &l
-		l.Rated, l.SelfLeveling = nil, units.Fraction(r.Float64())
+		l.Rated, l.SelfLeveling = nil, units.Is(units.Fraction(r.Float64()))
 		z := units.Length(0.2)
 		for range 5 {
 			l.Rated = append(l.Rated, ballast.RatedPoint{PinHeight: z, AtPin: units.Mass(700 + 1600*r.Float64())})
 			z += units.Length(0.1 + 0.5*r.Float64())
 		}
-		l.LowestPin, l.HighestPin = l.Rated[0].PinHeight, l.Rated[4].PinHeight
+		l.LowestPin, l.HighestPin = units.Is(l.Rated[0].PinHeight), units.Is(l.Rated[4].PinHeight)
 		k, err := s.Compile()
 		if err != nil {
 			t.Fatal(err)
 		}
 		c := binLift(0)
-		c.Datum, c.Factor, c.Speed, c.Load.Center = ballast.PinHeight, 1, 0, 0.6
+		c.Datum, c.Factor, c.Speed, c.Load.Center = ballast.PinHeight, 1, 0, units.Is[units.Length](0.6)
 		hydraulic := func(kind ballast.LiftKind, h units.Length) float64 {
 			c.Kind, c.Height = kind, h
 			x, err := k.Case(c)
@@ -219,7 +219,7 @@ func TestWayThroughRatedPoints(t *testing.T) {
 			u := x.Use()
 			return float64(u.Limit(ballast.LimitHydraulic).Mass)
 		}
-		way := hydraulic(ballast.StackHigh, l.HighestPin)
+		way := hydraulic(ballast.StackHigh, l.HighestPin.Value())
 		if way <= 0 {
 			t.Fatalf("setup %d: the way is not checked", i)
 		}
@@ -228,7 +228,7 @@ func TestWayThroughRatedPoints(t *testing.T) {
 				t.Fatalf("setup %d: %v kg at %v, %v kg on the way", i, at, p.PinHeight, way)
 			}
 		}
-		for h := l.LowestPin + 0.03; h < l.HighestPin; h += 0.01 {
+		for h := l.LowestPin.Value() + 0.03; h < l.HighestPin.Value(); h += 0.01 {
 			if at := hydraulic(ballast.Hold, h); at < way*(1-1e-9) {
 				t.Errorf("setup %d: %v kg at %v, %v kg on the way", i, at, h, way)
 			}

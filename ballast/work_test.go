@@ -10,7 +10,6 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -42,13 +41,13 @@ func widened(r *rand.Rand, st ballast.Stock) ballast.Stock {
 	}
 	for len(st.Items) < ballast.Fixed.Items {
 		st.Items = append(st.Items, ballast.Item{Count: 1 + r.IntN(5), Cents: r.Int64N(20000), Piece: ballast.Piece{Kind: ballast.ChassisPiece,
-			Mass: units.Mass(1 + 40*r.Float64()), CG: stability.Point{X: units.Length(-0.6 + 3*r.Float64()), Z: 0.5}}})
+			Mass: units.Is(units.Mass(1 + 40*r.Float64())), CG: ballast.Position{X: units.Is(units.Length(-0.6 + 3*r.Float64())), Z: units.Is[units.Length](0.5)}}})
 	}
 	st.Options = nil
 	for k := range ballast.Fixed.Options {
 		o := ballast.Option{Cents: 1000 + r.Int64N(9000)}
 		for range 10 {
-			o.Pieces = append(o.Pieces, ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Mass(0.1 + r.Float64()), CG: stability.Point{X: 0.9 - units.Length(k)/5, Z: 0.5}})
+			o.Pieces = append(o.Pieces, ballast.Piece{Kind: ballast.ChassisPiece, Mass: units.Is(units.Mass(0.1 + r.Float64())), CG: ballast.Position{X: units.Is(0.9 - units.Length(k)/5), Z: units.Is[units.Length](0.5)}})
 		}
 		st.Options = append(st.Options, o)
 	}
@@ -76,7 +75,7 @@ func worstPlans(t testing.TB) []planTask {
 	}
 	s = bareOrchard()
 	l := *s.Loader
-	l.Rated, l.BreakOut, l.CouplerRating = nil, 0, 0
+	l.Rated, l.BreakOut, l.CouplerRating = nil, units.Input[units.Force]{}, units.Input[units.Mass]{}
 	for i := range 100 {
 		l.Rated = append(l.Rated, ballast.RatedPoint{PinHeight: units.Length(0.18 + 0.025*float64(i)), AtPin: 5000})
 	}
@@ -110,11 +109,11 @@ func worstPlans(t testing.TB) []planTask {
 	n.List[0].Mass = units.Range[units.Mass]{High: off + 100.7}
 	even := widened(r, ballast.Stock{})
 	for i := range even.Items {
-		even.Items[i].Piece.Mass = 2 * units.Mass(1+i%3)
+		even.Items[i].Piece.Mass = units.Is(2 * units.Mass(1+i%3))
 	}
 	for i := range even.Options {
 		for k := range even.Options[i].Pieces {
-			even.Options[i].Pieces[k].Mass = 2
+			even.Options[i].Pieces[k].Mass = units.Is[units.Mass](2)
 		}
 	}
 	return append(out, planTask{"conflict", s, n, even})

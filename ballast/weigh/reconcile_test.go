@@ -429,9 +429,9 @@ func TestSheetLoadPlace(t *testing.T) {
 	}{{ballast.Forks, 0, 0.6}, {ballast.Forks, 0.4, 0.4}, {ballast.Bucket, 0, 0}, {ballast.Bucket, 0.3, 0.3}} {
 		s := orchardSetup()
 		if c.kind == ballast.Bucket {
-			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: 180, CG: ballast.Offset{Ahead: 0.2}, Face: 0.15, Edge: ballast.Offset{Ahead: 0.8, Above: -0.15}}
+			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](180), CG: ballast.Offset{Ahead: units.Is[units.Length](0.2)}, Face: units.Is[units.Length](0.15), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}}
 		}
-		got, err := weigh.SpecSheetOf(s, 0.2, ballast.Load{Center: c.center}, tol)
+		got, err := weigh.SpecSheetOf(s, 0.2, ballast.Load{Center: units.Is(c.center)}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -450,21 +450,21 @@ func TestSheetLoadPlace(t *testing.T) {
 func orchardSetup() ballast.Setup {
 	return ballast.Setup{
 		Machine: ballast.Machine{
-			Mass: 2600, MassIncludes: ballast.MassOperating, LoaderIncluded: ballast.WithoutLoader,
-			CG: stability.Point{X: 0.9, Z: 0.78}, Undercarriage: stability.PivotingFront, Wheelbase: 2.1, RearTrack: 1.4, FrontTrack: 1.35,
-			AxlePinHeight: 0.48, AxleMass: 250, AxleHeight: 0.4, Operator: ballast.HeavyOperator, Seat: stability.Point{X: 0.3, Z: 1.2},
-			Fuel: ballast.Fuel{State: ballast.FuelHalf, Capacity: 60 * units.Liter, CG: stability.Point{X: 1.1, Z: 0.8}},
-			Rear: ballast.Axle{Radius: 0.6}, Front: ballast.Axle{Radius: 0.4}, Hitch: ballast.Hitch{X: -0.6},
+			Mass: units.Is[units.Mass](2600), MassIncludes: ballast.MassOperating, LoaderIncluded: ballast.WithoutLoader,
+			CG: ballast.Position{X: units.Is[units.Length](0.9), Z: units.Is[units.Length](0.78)}, Undercarriage: stability.PivotingFront, Wheelbase: units.Is[units.Length](2.1), RearTrack: units.Is[units.Length](1.4), FrontTrack: units.Is[units.Length](1.35),
+			AxlePinHeight: units.Is[units.Length](0.48), AxleMass: units.Is[units.Mass](250), AxleHeight: units.Is[units.Length](0.4), Operator: ballast.HeavyOperator, Seat: ballast.Position{X: units.Is[units.Length](0.3), Z: units.Is[units.Length](1.2)},
+			Fuel: ballast.Fuel{State: ballast.FuelHalf, Capacity: units.Is(60 * units.Liter), CG: ballast.Position{X: units.Is[units.Length](1.1), Z: units.Is[units.Length](0.8)}},
+			Rear: ballast.Axle{Radius: units.Is[units.Length](0.6)}, Front: ballast.Axle{Radius: units.Is[units.Length](0.4)}, Hitch: ballast.Hitch{X: units.Is[units.Length](-0.6)},
 		},
 		Loader: &ballast.Loader{
-			Pivot: stability.Point{X: 1.3, Z: 1.5}, Arm: 2.2, LowestPin: 0.2, HighestPin: 3.2,
-			FrameMass: 150, FrameCG: stability.Point{X: 1.3, Z: 1}, ArmMass: 220, ArmCG: 1.1,
+			Pivot: ballast.Position{X: units.Is[units.Length](1.3), Z: units.Is[units.Length](1.5)}, Arm: units.Is[units.Length](2.2), LowestPin: units.Is[units.Length](0.2), HighestPin: units.Is[units.Length](3.2),
+			FrameMass: units.Is[units.Mass](150), FrameCG: ballast.Position{X: units.Is[units.Length](1.3), Z: units.Is[units.Length](1)}, ArmMass: units.Is[units.Mass](220), ArmCG: units.Is[units.Length](1.1),
 		},
-		Attachment: &ballast.Attachment{Kind: ballast.Forks, Mass: 180, CG: ballast.Offset{Ahead: 0.2, Above: -0.1}, Face: 0.15, LoadCenter: 0.6, Tine: -0.1},
+		Attachment: &ballast.Attachment{Kind: ballast.Forks, Mass: units.Is[units.Mass](180), CG: ballast.Offset{Ahead: units.Is[units.Length](0.2), Above: units.Is[units.Length](-0.1)}, Face: units.Is[units.Length](0.15), LoadCenter: units.Is[units.Length](0.6), Tine: units.Is[units.Length](-0.1)},
 		Pieces: []ballast.Piece{
-			{Name: "brine", Kind: ballast.RearLiquid, Mass: 320, Depth: 0.12, RollRise: 0.01},
-			{Name: "box", Kind: ballast.HitchBox, Mass: 400, CG: stability.Point{X: -1.2, Z: 0.6}, State: ballast.Raised},
-			{Name: "nose weights", Kind: ballast.ChassisPiece, Mass: 100, CG: stability.Point{X: 2.6, Z: 0.6}},
+			{Name: "brine", Kind: ballast.RearLiquid, Mass: units.Is[units.Mass](320), Depth: units.Is[units.Length](0.12), RollRise: units.Is[units.Length](0.01)},
+			{Name: "box", Kind: ballast.HitchBox, Mass: units.Is[units.Mass](400), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}, State: ballast.Raised},
+			{Name: "nose weights", Kind: ballast.ChassisPiece, Mass: units.Is[units.Mass](100), CG: ballast.Position{X: units.Is[units.Length](2.6), Z: units.Is[units.Length](0.6)}},
 		},
 	}
 }
@@ -480,7 +480,7 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		sheet, err := weigh.SpecSheetOf(s, s.Loader.LowestPin, ballast.Load{}, tol)
+		sheet, err := weigh.SpecSheetOf(s, s.Loader.LowestPin.Value(), ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -502,7 +502,7 @@ func TestSpecSheetOfSetup(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		level, err := weigh.SpecSheetOf(s, s.Loader.Pivot.Z, ballast.Load{}, tol)
+		level, err := weigh.SpecSheetOf(s, s.Loader.Pivot.Z.Value(), ballast.Load{}, tol)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -519,10 +519,10 @@ func TestSpecSheetOfSetup(t *testing.T) {
 	from := orchardSetup()
 	to := orchardSetup()
 	to.Pieces = to.Pieces[:1]
-	to.Pieces[0].Mass = 180
-	to.Attachment.Mass, to.Attachment.Face = 240, 0.25
+	to.Pieces[0].Mass = units.Is[units.Mass](180)
+	to.Attachment.Mass, to.Attachment.Face = units.Is[units.Mass](240), units.Is[units.Length](0.25)
 	lift := func(h units.Length) ballast.Lift {
-		return ballast.Lift{Height: h, Datum: ballast.PinHeight, Load: ballast.Load{Above: 0.5}, Basis: ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.5}}
+		return ballast.Lift{Height: h, Datum: ballast.PinHeight, Load: ballast.Load{Above: units.Is[units.Length](0.5)}, Basis: ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.5}}
 	}
 	before, err := from.UsableLoad(lift(0.3))
 	if err != nil {

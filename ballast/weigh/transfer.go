@@ -196,7 +196,7 @@ func SpecSheetOf(s ballast.Setup, pinHeight units.Length, load ballast.Load, tol
 	if err := c.Err(); err != nil {
 		return SpecSheet{}, err
 	}
-	out := SpecSheet{Wheelbase: Measured[units.Length]{s.Machine.Wheelbase, tol.Place}}
+	out := SpecSheet{Wheelbase: Measured[units.Length]{s.Machine.Wheelbase.Value(), tol.Place}}
 	for _, p := range layout.Parts {
 		out.Parts = append(out.Parts, SpecPart{
 			Name: p.Name,

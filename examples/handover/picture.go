@@ -57,7 +57,7 @@ func (p *pose) whole() stability.Point {
 // the arms level, where tipping forward is nearest.
 func (s *Sheet) sideView(d words) (string, error) {
 	l, m := s.in.Setup.Loader, &s.in.Setup.Machine
-	p, err := s.poseAt(min(max(l.Pivot.Z, l.LowestPin), l.HighestPin))
+	p, err := s.poseAt(min(max(l.Pivot.Z.Value(), l.LowestPin.Value()), l.HighestPin.Value()))
 	if err != nil {
 		return "", err
 	}
@@ -76,32 +76,32 @@ func (s *Sheet) sideView(d words) (string, error) {
 			c.Circle(at(x, r), float64(r)*scale*0.45, svg.Style{Stroke: gray})
 		}
 	}
-	wheel(0, m.Rear.Radius)
-	wheel(m.Wheelbase, m.Front.Radius)
+	wheel(0, m.Rear.Radius.Value())
+	wheel(m.Wheelbase.Value(), m.Front.Radius.Value())
 	for _, x := range s.in.Setup.Pieces {
 		if x.Kind.OnHitch() {
-			a := at(x.CG.X, x.CG.Z)
+			a := at(x.CG.X.Value(), x.CG.Z.Value())
 			c.Rect(svg.Point{X: a.X - 22, Y: a.Y - 22}, svg.Point{X: a.X + 22, Y: a.Y + 22}, svg.Style{Fill: pale, Width: 1.5})
-			c.Text(svg.Point{X: a.X, Y: a.Y - 30}, 12, svg.Middle, x.Name+" "+d.carried(x.Mass))
-			c.Line(svg.Point{X: a.X + 22, Y: a.Y}, at(-0.1, x.CG.Z), svg.Style{Stroke: gray})
+			c.Text(svg.Point{X: a.X, Y: a.Y - 30}, 12, svg.Middle, x.Name+" "+d.carried(x.Mass.Value()))
+			c.Line(svg.Point{X: a.X + 22, Y: a.Y}, at(-0.1, x.CG.Z.Value()), svg.Style{Stroke: gray})
 		}
 	}
-	pivot, pin, load := at(l.Pivot.X, l.Pivot.Z), at(p.place.Pin.X, p.place.Pin.Z), at(p.place.Load.X, p.place.Load.Z)
-	c.Line(at(l.Pivot.X, l.Pivot.Z-0.75), pivot, svg.Style{Stroke: gray, Width: 4})
+	pivot, pin, load := at(l.Pivot.X.Value(), l.Pivot.Z.Value()), at(p.place.Pin.X, p.place.Pin.Z), at(p.place.Load.X, p.place.Load.Z)
+	c.Line(at(l.Pivot.X.Value(), l.Pivot.Z.Value()-0.75), pivot, svg.Style{Stroke: gray, Width: 4})
 	c.Line(pivot, pin, svg.Style{Stroke: gray, Width: 5})
 	c.Circle(pivot, 4, svg.Style{Fill: "#fff"})
 	c.Circle(pin, 4, svg.Style{Fill: "#fff"})
 	a := s.in.Setup.Attachment
-	heel, tip := at(p.place.Pin.X+a.Face, p.place.Pin.Z+a.Tine), at(p.place.Pin.X+a.Face+2*s.loadCenter(), p.place.Pin.Z+a.Tine)
+	heel, tip := at(p.place.Pin.X+a.Face.Value(), p.place.Pin.Z+a.Tine.Value()), at(p.place.Pin.X+a.Face.Value()+2*s.loadCenter(), p.place.Pin.Z+a.Tine.Value())
 	c.Line(heel, tip, svg.Style{Width: 3})
-	c.Line(heel, at(p.place.Pin.X+a.Face, p.place.Pin.Z+0.4), svg.Style{Width: 3})
+	c.Line(heel, at(p.place.Pin.X+a.Face.Value(), p.place.Pin.Z+0.4), svg.Style{Width: 3})
 	half := 2 * float64(s.loadCenter()) * scale / 2
 	c.Rect(svg.Point{X: load.X - half, Y: heel.Y - 2}, svg.Point{X: load.X + half, Y: 2*load.Y - heel.Y + 2}, svg.Style{Stroke: strong, Width: 1.5, Dash: "5 3"})
 	c.Text(svg.Point{X: load.X, Y: 2*load.Y - heel.Y - 6}, 12, svg.Middle, d.carried(s.Load))
 	cross(c, load, strong)
 	// The tipping line: what is ahead of the front contact lifts the rear.
-	c.Line(at(m.Wheelbase, 0), at(m.Wheelbase, p.place.Pin.Z+0.9), svg.Style{Stroke: warn, Dash: "8 4", Width: 1.5})
-	top := at(m.Wheelbase, p.place.Pin.Z+0.9)
+	c.Line(at(m.Wheelbase.Value(), 0), at(m.Wheelbase.Value(), p.place.Pin.Z+0.9), svg.Style{Stroke: warn, Dash: "8 4", Width: 1.5})
+	top := at(m.Wheelbase.Value(), p.place.Pin.Z+0.9)
 	c.Text(svg.Point{X: top.X, Y: top.Y - 6}, 12, svg.Middle, "tipping line")
 	g := p.whole()
 	cg := at(g.X, g.Z)
@@ -110,7 +110,7 @@ func (s *Sheet) sideView(d words) (string, error) {
 	for _, axle := range []struct {
 		x units.Length
 		m units.Mass
-	}{{0, p.loads.Rear}, {m.Wheelbase, p.loads.Front}} {
+	}{{0, p.loads.Rear}, {m.Wheelbase.Value(), p.loads.Front}} {
 		foot := at(axle.x, 0)
 		c.Arrow(svg.Point{X: foot.X, Y: foot.Y + 38}, svg.Point{X: foot.X, Y: foot.Y + 4}, svg.Style{Stroke: strong, Width: 2})
 		c.Text(svg.Point{X: foot.X, Y: foot.Y + 54}, 13, svg.Middle, d.carried(axle.m))
@@ -133,8 +133,8 @@ func cross(c *svg.Canvas, p svg.Point, color string) {
 func (s *Sheet) planView(d words) (string, error) {
 	const width, height, margin = 560, 330, 40
 	m := &s.in.Setup.Machine
-	l := float64(m.Wheelbase)
-	t, f := float64(m.RearTrack), float64(m.FrontTrack)
+	l := float64(m.Wheelbase.Value())
+	t, f := float64(m.RearTrack.Value()), float64(m.FrontTrack.Value())
 	scale := min((width-2*margin)/(l+1.0), (height-2*margin)/max(t, f, 1))
 	at := func(x, y float64) svg.Point { return svg.Point{X: margin + (x+0.4)*scale, Y: height/2 - y*scale} }
 	c := svg.New(width, height, "Plan view to scale: the triangle that the body stands on")
@@ -257,13 +257,13 @@ func (s *Sheet) loadChart(d words) (string, error) {
 		line := svg.Series{Label: col.label, Style: col.style}
 		const n = 60
 		for i := 0; i <= n; i++ {
-			pin := l.LowestPin + units.Length(float64(i)/n)*(l.HighestPin-l.LowestPin)
+			pin := l.LowestPin.Value() + units.Length(float64(i)/n)*(l.HighestPin.Value()-l.LowestPin.Value())
 			c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed})
 			if err != nil {
 				return "", err
 			}
 			use := c.Use()
-			line.X = append(line.X, float64((pin+a.Tine)/length))
+			line.X = append(line.X, float64((pin+a.Tine.Value())/length))
 			line.Y = append(line.Y, float64(use.Mass/mass))
 			p.YMax = max(p.YMax, float64(use.Mass/mass))
 		}

@@ -177,7 +177,7 @@ func (s *Sheet) fills() error {
 			if p.Kind.OnHitch() {
 				note = hitchNotes[p.State]
 			}
-			s.Pieces = append(s.Pieces, PieceRow{Name: p.Name, Mass: p.Mass, Note: note})
+			s.Pieces = append(s.Pieces, PieceRow{Name: p.Name, Mass: p.Mass.Value(), Note: note})
 			continue
 		}
 		f, err := p.Fill.Solve()
@@ -254,7 +254,7 @@ func (s *Sheet) axles() error {
 	}
 	// The arm passes its greatest reach on the way; that is the row to show.
 	reach := ballast.Lift{Datum: ballast.PinHeight, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed,
-		Height: min(max(s.in.Setup.Loader.Pivot.Z, s.in.Setup.Loader.LowestPin), s.in.Setup.Loader.HighestPin)}
+		Height: min(max(s.in.Setup.Loader.Pivot.Z.Value(), s.in.Setup.Loader.LowestPin.Value()), s.in.Setup.Loader.HighestPin.Value())}
 	model, err := s.in.Setup.Compile()
 	if err != nil {
 		return err
@@ -305,9 +305,9 @@ func (s *Sheet) lifts() error {
 			if k == 0 {
 				pin := lift.Height
 				if lift.Datum == ballast.TineHeight {
-					pin -= c.attach.Tine
+					pin -= c.attach.Tine.Value()
 				}
-				s.Lifts = append(s.Lifts, LiftRow{Case: lift.Name, Pin: pin, Tine: pin + c.attach.Tine})
+				s.Lifts = append(s.Lifts, LiftRow{Case: lift.Name, Pin: pin, Tine: pin + c.attach.Tine.Value()})
 				s.note(u.Notes.Lines())
 				s.caution(u.Cautions.Lines())
 				s.Factor = u.Factor
@@ -358,7 +358,7 @@ func (s *Sheet) slopes() error {
 	}{
 		{"forks empty, low", s.in.TravelPin, 0},
 		{"with the load, low", s.in.TravelPin, s.in.Load.Mass},
-		{"with the load, full height", s.in.Setup.Loader.HighestPin, s.in.Load.Mass},
+		{"with the load, full height", s.in.Setup.Loader.HighestPin.Value(), s.in.Load.Mass},
 	} {
 		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Height: state.pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed}
 		one, err := model.Case(lift)

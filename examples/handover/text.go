@@ -322,10 +322,10 @@ func short(name string) string {
 }
 
 func (s *Sheet) loadCenter() units.Length {
-	if c := s.in.Load.Center; c != 0 {
+	if c := s.in.Load.Center.Value(); c != 0 {
 		return c
 	}
-	return s.in.Setup.Attachment.LoadCenter
+	return s.in.Setup.Attachment.LoadCenter.Value()
 }
 
 // freezing says when a fill freezes.

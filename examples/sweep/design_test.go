@@ -134,10 +134,10 @@ func TestRowsAreTheLibrarysAnswers(t *testing.T) {
 			t.Fatal(err)
 		}
 		s, l := doc.Setup, doc.Lifts[0]
-		s.Pieces[0].Mass, s.Pieces[1].Mass = units.Mass(x["box"]), units.Mass(x["brine"])
-		s.Machine.CG.X, s.Attachment.Face = units.Length(x["cgX"]), units.Length(x["face"])
-		s.Loader.Cylinders.Pressure = units.GaugePressure(x["pressure"])
-		l.Load.Center, l.Load.Sideways = units.Length(x["loadCenter"]), units.Length(x["sideways"])
+		s.Pieces[0].Mass, s.Pieces[1].Mass = units.Is(units.Mass(x["box"])), units.Is(units.Mass(x["brine"]))
+		s.Machine.CG.X, s.Attachment.Face = units.Is(units.Length(x["cgX"])), units.Is(units.Length(x["face"]))
+		s.Loader.Cylinders.Pressure = units.Is(units.GaugePressure(x["pressure"]))
+		l.Load.Center, l.Load.Sideways = units.Is(units.Length(x["loadCenter"])), units.Is(units.Length(x["sideways"]))
 		s.Machine.Operator = []ballast.Operator{ballast.NoOperator, ballast.LightOperator, ballast.HeavyOperator}[int(x["operator"])]
 		model, err := s.Compile()
 		if err != nil {
@@ -239,8 +239,8 @@ func TestFactorsOfEveryKind(t *testing.T) {
 		rating := units.Mass(2000 + 1000*float64(row/4))
 		index := []uint8{110, 120}[row%2]
 		box := []units.Mass{1, 500}[row/2%2]
-		if m.Front.Rating != rating || m.Rear.Rating != rating || uint8(m.Front.Tire.LoadIndex) != index || doc.Setup.Pieces[0].Mass != box {
-			t.Errorf("row %d: ratings %v and %v, index %d, box %v", row, m.Front.Rating, m.Rear.Rating, m.Front.Tire.LoadIndex, doc.Setup.Pieces[0].Mass)
+		if m.Front.Rating.Value() != rating || m.Rear.Rating.Value() != rating || uint8(m.Front.Tire.LoadIndex) != index || doc.Setup.Pieces[0].Mass.Value() != box {
+			t.Errorf("row %d: ratings %v and %v, index %d, box %v", row, m.Front.Rating.Value(), m.Rear.Rating.Value(), m.Front.Tire.LoadIndex, doc.Setup.Pieces[0].Mass.Value())
 		}
 	}
 	if text := j.columns[1].text; !slices.Equal(text, []string{"none", "box"}) {
