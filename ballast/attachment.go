@@ -19,8 +19,7 @@ type Attachment struct {
 	// subtracted from the answer.
 	Mass units.Input[units.Mass] `json:"mass,omitzero"`
 	// CG is the center of gravity of Mass. CG.Ahead, -2 to 10 m, must be
-	// given; CG.Above, -3 to 5 m, matters on slopes only, and zero is unknown
-	// there.
+	// given; CG.Above, -3 to 5 m, matters on slopes only.
 	CG Offset `json:"cg,omitzero"`
 	// Face is, for forks, how far the vertical face of the tines is ahead of
 	// the pin, -1 to 3 m; for a bucket, how far the center of its load is, -1
@@ -31,18 +30,17 @@ type Attachment struct {
 	// bucket has none.
 	LoadCenter units.Input[units.Length] `json:"loadCenter,omitzero"`
 	// Tine is, for forks, how far the top of the tines is above the pin,
-	// within 3 m; negative below it, as usual. There is no default: give 1 mm
+	// within 3 m; negative below it, as usual. There is no default: give 0 m
 	// where they are level.
 	Tine units.Input[units.Length] `json:"tine,omitzero"`
 	// Edge is, for a bucket, the cutting edge with the floor level:
 	// Edge.Ahead 0.05 to 5 m, Edge.Above within 3 m either way, and neither
 	// has a default.
 	Edge Offset `json:"edge,omitzero"`
-	// Volume is the heaped volume of a bucket, 1 L to 20 m3; zero is not
-	// given.
+	// Volume is the heaped volume of a bucket, 1 L to 20 m3.
 	Volume units.Input[units.Volume] `json:"volume,omitzero"`
 	// Rating is what the attachment itself may carry at LoadCenter, 1 kg to
-	// 200 t; zero means not checked. Farther out it is less: rating x
+	// 200 t; left out, it is not checked. Farther out it is less: rating x
 	// LoadCenter / center (29 CFR 1910.178 Appendix A); nearer it is no more.
 	Rating units.Input[units.Mass] `json:"rating,omitzero"`
 }
@@ -90,11 +88,11 @@ func (a Attachment) Validate() error {
 		}
 	case Bucket:
 		valid.Required(&c, "face", a.Face, -1, 5, "must be given: center of the bucket's load ahead of the pin")
-		if a.LoadCenter.Value() != 0 {
-			c.Add("loadCenter", valid.Show(a.LoadCenter.Value()), "must be left out: face says where a bucket's load is")
+		if stated(a.LoadCenter) {
+			c.Add("loadCenter", valid.ShowInput(a.LoadCenter), "must be left out: face says where a bucket's load is")
 		}
-		if a.Tine.Value() != 0 {
-			c.Add("tine", valid.Show(a.Tine.Value()), "must be left out: a bucket has no tines")
+		if stated(a.Tine) {
+			c.Add("tine", valid.ShowInput(a.Tine), "must be left out: a bucket has no tines")
 		}
 		valid.Required(&c, "edge.ahead", a.Edge.Ahead, 0.05, 5, "must be given: cutting edge ahead of the pin")
 		valid.Required(&c, "edge.above", a.Edge.Above, -3, 3, "must be given: cutting edge above the pin, negative below it")
@@ -104,7 +102,7 @@ func (a Attachment) Validate() error {
 
 // center returns how far the load's center of gravity is from the face.
 func (a *Attachment) center(l *Load) float64 {
-	if a.Kind == Forks && l.Center.Value() == 0 {
+	if a.Kind == Forks && !l.Center.Known() {
 		return float64(a.LoadCenter.Value())
 	}
 	return float64(l.Center.Value())

@@ -65,8 +65,8 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 	if lift.Height != 0 {
 		c.Add("lift.height", valid.Show(lift.Height), "must be left out: the chart has its own heights")
 	}
-	if lift.Load.Center.Value() != 0 {
-		c.Add("lift.load.center", valid.Show(lift.Load.Center.Value()), "must be left out: the chart has its own centers")
+	if stated(lift.Load.Center) {
+		c.Add("lift.load.center", valid.ShowInput(lift.Load.Center), "must be left out: the chart has its own centers")
 	}
 	if n := len(heights); n < 1 || n > MaxChartCells {
 		c.Add("heights", n, "must have 1 to 10000 entries")
@@ -87,7 +87,7 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 				return Chart{}, fmt.Errorf("charting: %w", err)
 			}
 			l := lift
-			l.Height, l.Load.Center = h, units.Is(center)
+			l.Height, l.Load.Center = h, unlessZero(center)
 			one, err := k.Case(l)
 			if err != nil {
 				chartError(&c, err, i, j)

@@ -30,9 +30,10 @@ const (
 // JSON names of the fields in their own documentation. A quantity is a string
 // with its unit, such as "24 in" or "1.5 m", and a fraction is one too,
 // without unit or in percent: "0.2" or "20 %"; a choice is a string such as
-// "forks". A field that is left out is zero, and what zero means is said at
-// each field; where that is "not given", a zero that is written is an error,
-// but for the coordinates of a point, whose zero is also a place.
+// "forks". An input is a string as well, or an object with low and high, or
+// "none"; left out, it is unknown, and a zero that is written is a known one.
+// Any other field that is left out is zero, and what zero means is said at each
+// field; where that is "not given", a zero that is written is an error.
 // There is no null. [Document.Encode] writes SI units with the
 // shortest digits that are read back bit for bit.
 //

@@ -100,10 +100,10 @@ func (q *loadCase) hydraulicLacks(lever float64) (n Notes) {
 	if q.lift.level() || k.attachment.Kind == BarePin || !(lever > 0) {
 		return n
 	}
-	if q.lift.Kind != BreakOut && q.lift.Load.Above.Value() == 0 {
+	if q.lift.Kind != BreakOut && !q.lift.Load.Above.Known() {
 		n |= NoteLoadHeightUnknown
 	}
-	if k.attachment.Mass.Value() != 0 && k.attachment.CG.Above.Value() == 0 {
+	if k.attachment.Mass.Value() != 0 && !k.attachment.CG.Above.Known() {
 		n |= NoteStateHeightUnknown
 	}
 	return n

@@ -66,6 +66,11 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 	if err := in.Validate(); err != nil {
 		return InflationAnswer{}, err
 	}
+	if err := in.Axle.singles(); err != nil {
+		var c units.FieldErrors
+		c.Join("axle", err)
+		return InflationAnswer{}, c.Err()
+	}
 	out := InflationAnswer{
 		TireLoad: units.Mass(float64(in.AxleLoad) / (in.Axle.places() * dualFactor(in.Axle.TiresPerSide))),
 		Cautions: CautionManual | CautionTireMaker | CautionPressure,

@@ -27,6 +27,10 @@ func (s Setup) Layout(pinHeight units.Length, load Load) (Layout, error) {
 	c.Join("", s.Validate())
 	c.Join("load", load.Validate())
 	if c.Len() == 0 {
+		c.Join("", s.singles())
+		c.Join("load", load.singles())
+	}
+	if c.Len() == 0 {
 		if l := s.Loader; l == nil {
 			if pinHeight != 0 {
 				c.Add("pinHeight", valid.Show(pinHeight), "must be left out without a loader")
@@ -79,7 +83,7 @@ func (s Setup) Layout(pinHeight units.Length, load Load) (Layout, error) {
 		add("attachment", massAt(float64(a.Mass.Value()), x+float64(a.CG.Ahead.Value()), 0, z+float64(a.CG.Above.Value())))
 		ahead, above := a.loadOffset(&Lift{Load: load})
 		out.Load = stability.Point{X: units.Length(x + ahead), Y: load.Sideways.Value()}
-		if load.Above.Value() != 0 || a.Kind == BarePin {
+		if load.Above.Known() || a.Kind == BarePin {
 			out.Load.Z = units.Length(z + above)
 		}
 	}

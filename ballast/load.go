@@ -19,14 +19,15 @@ type Load struct {
 	// bucket's own heaped volume.
 	Volume units.Volume `json:"volume,omitempty"`
 	// Center is, on forks, the distance from the face of the tines to the
-	// load's center of gravity, up to 5 m; zero is the attachment's load
-	// center. On a bucket or a bare pin it is how far the center of gravity
-	// is ahead of where the attachment says, -1 to 5 m; zero is there.
+	// load's center of gravity, up to 5 m; left out, it is the attachment's
+	// load center. On a bucket or a bare pin it is how far the center of
+	// gravity is ahead of where the attachment says, -1 to 5 m; left out, it is
+	// there.
 	Center units.Input[units.Length] `json:"center,omitzero"`
 	// Above is the height of the load's center of gravity above the top of
 	// the tines or above the bucket's edge: -2 to 5 m; 0.5 to 0.6 m for a
-	// picking bin. Zero is unknown, and slope answers wait for it. A load on
-	// a bare pin hangs: it acts at the pin, and Above is left out.
+	// picking bin. Left out, it is unknown, and slope answers wait for it. A
+	// load on a bare pin hangs: it acts at the pin, and Above is left out.
 	Above units.Input[units.Length] `json:"above,omitzero"`
 	// Sideways is how far the load's center of gravity is to the left of the
 	// middle; negative to the right, within 2 m. One rear wheel then lifts

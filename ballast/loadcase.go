@@ -45,6 +45,9 @@ func (k *Model) loadCase(lift *Lift) (q loadCase, top float64, err error) {
 	if c.Join("lift", lift.Validate()); c.Len() > 0 {
 		return q, 0, c.Err()
 	}
+	if c.Join("lift.load", lift.Load.singles()); c.Len() > 0 {
+		return q, 0, c.Err()
+	}
 	if err := k.fits(lift); err != nil {
 		return q, 0, err
 	}
@@ -76,7 +79,7 @@ func (k *Model) loadCaseOn(lift *Lift, in stability.Influence) loadCase {
 		t.out.load, t.out.status, notes = t.limit.capacity(lift.Speed, lift.Tires.Kind, t.factor)
 		q.notes |= notes
 	}
-	if k.attachment.Kind != BarePin && lift.Kind != BreakOut && lift.Load.Center.Value() == 0 {
+	if k.attachment.Kind != BarePin && lift.Kind != BreakOut && lift.Load.Center.Unknown() {
 		q.notes |= NoteCenterAssumed
 	}
 	missing := q.rowsLack()
@@ -124,11 +127,11 @@ func (k *Model) fits(l *Lift) error {
 		c.Add("lift.datum", l.Datum, "must not be tine: the attachment has no tines")
 	case l.Datum == EdgeHeight && kind != Bucket:
 		c.Add("lift.datum", l.Datum, "must not be edge: the attachment has no edge")
-	case l.Datum == LoadHeight && kind != BarePin && l.Load.Above.Value() == 0:
+	case l.Datum == LoadHeight && kind != BarePin && !l.Load.Above.Known():
 		c.Add("lift.load.above", nil, "must be given where the height is that of the load's center of gravity")
 	}
-	if kind == BarePin && l.Load.Above.Value() != 0 {
-		c.Add("lift.load.above", valid.Show(l.Load.Above.Value()), "must be left out: a load on a bare pin acts at the pin")
+	if kind == BarePin && given(l.Load.Above) {
+		c.Add("lift.load.above", valid.ShowInput(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")
 	}
 	if kind == Forks && l.Load.Center.Value() < 0 {
 		c.Add("lift.load.center", valid.Show(l.Load.Center.Value()), "must be positive, or left out for the attachment's load center")
@@ -181,7 +184,7 @@ func (q *loadCase) rowsLack() Notes {
 // slopeLacks returns what a slope answer needs and nobody has given.
 func (q *loadCase) slopeLacks() Notes {
 	missing := q.k.slopeNotes
-	if q.k.attachment.Kind != BarePin && q.lift.Kind != BreakOut && q.lift.Load.Above.Value() == 0 {
+	if q.k.attachment.Kind != BarePin && q.lift.Kind != BreakOut && !q.lift.Load.Above.Known() {
 		missing |= NoteLoadHeightUnknown
 	}
 	return missing

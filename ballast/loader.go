@@ -54,9 +54,8 @@ type Loader struct {
 	// not move, 1 kg to 100 t, FrameCG where it sits. They must be given when
 	// the machine's mass is without loader.
 	FrameMass units.Input[units.Mass] `json:"frameMass,omitzero"`
-	// FrameCG is the center of gravity of FrameMass: x, within 20 m and not
-	// 0, y within 2 m, z 0 to 10 m; z matters on slopes only, and zero is
-	// unknown there.
+	// FrameCG is the center of gravity of FrameMass: x, within 20 m, y within
+	// 2 m, z 0 to 10 m; z matters on slopes only, and zero is unknown there.
 	FrameCG Position `json:"frameCG,omitzero"`
 	// ArmMass is the mass of arms and carrier, which moves with height, 1 kg
 	// to 100 t. It must be given when the machine's mass is without loader.
@@ -87,13 +86,13 @@ type Loader struct {
 	Rated []RatedPoint `json:"rated,omitempty"`
 
 	// BreakOut is the rated break-out force at the bucket's edge, with the
-	// edge on the ground, 10 N to 10 MN; zero means not checked.
+	// edge on the ground, 10 N to 10 MN; left out, it is not checked.
 	BreakOut units.Input[units.Force] `json:"breakOut,omitzero"`
 	// ManualBallast is what the loader's manual demands behind: look it up. Where
 	// it demands some, nothing is lifted without it.
 	ManualBallast ManualBallast `json:"manualBallast,omitzero"`
 	// CouplerRating is the greatest mass of attachment and load together that
-	// the coupler may carry, 1 kg to 200 t; zero means not checked.
+	// the coupler may carry, 1 kg to 200 t; left out, it is not checked.
 	CouplerRating units.Input[units.Mass] `json:"couplerRating,omitzero"`
 }
 
@@ -146,15 +145,15 @@ func (b ManualBallast) Validate() error {
 // Cylinders is the geometry and the pressure of the lift cylinders.
 type Cylinders struct {
 	// Base is where the cylinder is pinned to the loader frame, relative to
-	// the arm's pivot: ahead and above, both within 5 m and not 0 (give 1
-	// mm), at least 2 cm away in all.
+	// the arm's pivot: ahead and above, both within 5 m, at least 2 cm away in
+	// all.
 	Base Offset `json:"base"`
 	// RodRadius is the distance from the pivot to the rod's pin on the arm,
 	// 0.05 to 20 m.
 	RodRadius units.Input[units.Length] `json:"rodRadius"`
 	// RodAngle is the angle from the line pivot to attachment pin up to the
 	// line pivot to rod pin; negative if the rod pin is below that line.
-	// Within 90 degrees either way and not 0 (give 0.01 degrees).
+	// Within 90 degrees either way.
 	RodAngle units.Input[units.Angle] `json:"rodAngle,omitzero"`
 	// Bore is the inner diameter of the cylinder, 10 to 500 mm.
 	Bore units.Input[units.Length] `json:"bore"`
@@ -186,9 +185,9 @@ type RatedPoint struct {
 // Validate reports every bad field by its path, or nil.
 func (l Loader) Validate() error {
 	var c units.FieldErrors
-	valid.Required(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 1 mm")
-	if l.Pivot.Y.Value() != 0 {
-		c.Add("pivot.y", valid.Show(l.Pivot.Y.Value()), "must be 0: the pivot is on the middle plane")
+	valid.Required(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 0 m")
+	if given(l.Pivot.Y) {
+		c.Add("pivot.y", valid.ShowInput(l.Pivot.Y), "must be 0: the pivot is on the middle plane")
 	}
 	valid.Required(&c, "pivot.z", l.Pivot.Z, 0.2, maxHeight, "must be given: height of the arm's pivot over level ground")
 	valid.Required(&c, "arm", l.Arm, 0.3, maxLength, "must be given: pivot to attachment pin")
@@ -208,21 +207,21 @@ func (l Loader) Validate() error {
 		c.Add("highestPin", valid.Show(l.HighestPin.Value()), "must be more than lowestPin")
 	}
 	valid.Optional(&c, "frameMass", l.FrameMass, minMass, maxMass)
-	pointRange(&c, "frameCG", l.FrameCG.Point(), maxLength)
-	if l.FrameMass.Value() != 0 && l.FrameCG.X.Value() == 0 {
+	positionRange(&c, "frameCG", l.FrameCG, maxLength)
+	if given(l.FrameMass) && l.FrameCG.X.Unknown() {
 		c.Add("frameCG.x", nil, "must be given with frameMass")
 	}
-	if l.FrameMass.Value() == 0 && l.FrameCG != (Position{}) {
+	if !given(l.FrameMass) && l.FrameCG.given() {
 		c.Add("frameMass", nil, "must be given with frameCG")
 	}
 	valid.Optional(&c, "armMass", l.ArmMass, minMass, maxMass)
 	switch {
-	case l.ArmMass.Value() != 0:
+	case given(l.ArmMass):
 		valid.Required(&c, "armCG", l.ArmCG, 0.01, maxLength, "must be given with armMass: distance from the pivot")
 		if l.ArmCG.Value() > 0 && l.Arm.Value() > 0 && !(l.ArmCG.Value() <= 1.5*l.Arm.Value()) {
 			c.Add("armCG", valid.Show(l.ArmCG.Value()), "must be at most 1.5 times arm")
 		}
-	case l.ArmCG.Value() != 0:
+	case stated(l.ArmCG):
 		c.Add("armMass", nil, "must be given with armCG")
 	}
 	valid.Optional(&c, "selfLeveling", l.SelfLeveling, 0, 1)
@@ -236,7 +235,7 @@ func (l Loader) Validate() error {
 	valid.Optional(&c, "breakOut", l.BreakOut, 10, 1e7)
 	c.Join("manualBallast", l.ManualBallast.Validate())
 	valid.Optional(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
-	if c.Len() == 0 && l.Cylinders != nil {
+	if c.Len() == 0 && l.Cylinders != nil && l.singles() == nil {
 		k := l.compile()
 		for _, h := range []units.Length{l.LowestPin.Value(), l.HighestPin.Value()} {
 			a := k.angle(float64(h))
@@ -267,7 +266,7 @@ func (l *Loader) checkRated(i int) error {
 	if i > 0 && !(p.PinHeight >= l.Rated[i-1].PinHeight+0.01) {
 		c.Add("pinHeight", valid.Show(p.PinHeight), "must be at least 1 cm above the one before")
 	}
-	if l.Arm.Value() > 0 && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z.Value())) <= maxArmSine*float64(l.Arm.Value())) {
+	if l.Arm.Value() > 0 && l.Pivot.Z.Known() && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z.Value())) <= maxArmSine*float64(l.Arm.Value())) {
 		c.Add("pinHeight", valid.Show(p.PinHeight), "must be within reach of the arm")
 	}
 	valid.Within(&c, "atPin", p.AtPin, minMass, maxRating)
@@ -289,13 +288,13 @@ func (l *Loader) checkRated(i int) error {
 // Validate reports every bad field by its path, or nil.
 func (k Cylinders) Validate() error {
 	var c units.FieldErrors
-	valid.Required(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 1 mm")
+	valid.Required(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 0 m")
 	valid.Required(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
-	if b := math.Hypot(float64(k.Base.Ahead.Value()), float64(k.Base.Above.Value())); b < 0.02 {
+	if b := math.Hypot(float64(k.Base.Ahead.Value()), float64(k.Base.Above.Value())); b < 0.02 && k.Base.singles() == nil {
 		c.Add("base", nil, "must be at least 2 cm from the arm's pivot")
 	}
 	valid.Required(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
-	valid.Required(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0.01 degrees")
+	valid.Required(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0 degrees")
 	valid.Required(&c, "bore", k.Bore, 0.01, 0.5, "must be given: inner diameter of the cylinder")
 	if k.Count < 1 || k.Count > 4 {
 		c.Add("count", k.Count, "must be the number of lift cylinders, 1 to 4")
@@ -349,6 +348,9 @@ func (a Pose) LiftAhead(z units.Length) units.Force {
 // weightless here.
 func (l Loader) At(pinHeight units.Length) (Pose, error) {
 	if err := l.Validate(); err != nil {
+		return Pose{}, err
+	}
+	if err := l.singles(); err != nil {
 		return Pose{}, err
 	}
 	if !(pinHeight >= l.LowestPin.Value() && pinHeight <= l.HighestPin.Value()) {

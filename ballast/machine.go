@@ -29,11 +29,12 @@ const (
 // about it. The frame is the module's: x forward from the rear contact line,
 // y left, z up from level ground.
 //
-// Zero means "not given" for every field. What a level answer needs is then
-// an error that names the field; what only a slope answer needs makes that
-// answer [stability.NotChecked] with a note that says what to measure. The
-// one exception are sideways positions (cg.y, seat.y, fuel.cg.y), where zero
-// is the middle of the machine.
+// A field that is left out is not given. What a level answer needs is then an
+// error that names the field; what only a slope answer needs makes that answer
+// [stability.NotChecked] with a note that says what to measure. The one
+// exception are sideways positions (cg.y, seat.y, fuel.cg.y), which are then
+// the middle of the machine. Heights of zero (cg.z, seat.z, fuel.cg.z) are not
+// known either.
 type Machine struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
@@ -51,7 +52,7 @@ type Machine struct {
 	// CG is the center of gravity of Mass. CG.X is given here, or follows
 	// from FrontLoad and RearLoad; exactly one of the two. CG.X lies between
 	// the contact lines. CG.Y is the sideways offset, within 2 m. CG.Z is the
-	// height over level ground, 0.1 to 10 m; zero means unknown: no brochure
+	// height over level ground, 0.1 to 10 m; left out, it is unknown: no brochure
 	// prints it, and slope answers wait for it.
 	CG Position `json:"cg,omitzero"`
 	// FrontLoad and RearLoad are what scales under the front and the rear
@@ -81,7 +82,7 @@ type Machine struct {
 	// RatedPoint.PinHeight speak of. Level answers do not need it.
 	AxlePinHeight units.Input[units.Length] `json:"axlePinHeight,omitzero"`
 	// StopAngle is how far the front axle swings from level to its stop, 0.5
-	// to 45 degrees; zero means unknown. No limit of this package rests on
+	// to 45 degrees; left out, it is unknown. No limit of this package rests on
 	// it.
 	StopAngle units.Input[units.Angle] `json:"stopAngle,omitzero"`
 	// AxleMass is the mass of the steered front axle with its wheels, part of
@@ -100,7 +101,7 @@ type Machine struct {
 	// Operator says who sits on the machine. There is no default.
 	Operator Operator `json:"operator,omitempty"`
 	// Seat is the center of gravity of the seated operator, needed when an
-	// operator is added to Mass or taken off it: x, within 20 m and not 0, y
+	// operator is added to Mass or taken off it: x, within 20 m, y
 	// within 2 m, z 0 to 10 m. Common practice, no source: about 0.15 m above
 	// the seat cushion and 0.1 m ahead of the backrest.
 	Seat Position `json:"seat,omitzero"`
@@ -111,10 +112,10 @@ type Machine struct {
 	Hitch Hitch `json:"hitch,omitzero"`
 
 	// GrossRating is the permissible mass of machine, ballast, attachment and
-	// load together, 1 kg to 200 t; zero means not checked.
+	// load together, 1 kg to 200 t; left out, it is not checked.
 	GrossRating units.Input[units.Mass] `json:"grossRating,omitzero"`
 	// ROPSRating is the greatest mass for which the roll-over protective
-	// structure is certified, 1 kg to 200 t; zero means not checked. It is
+	// structure is certified, 1 kg to 200 t; left out, it is not checked. It is
 	// compared with machine, ballast, attachment and load together, the
 	// cautious reading.
 	ROPSRating units.Input[units.Mass] `json:"ropsRating,omitzero"`
@@ -207,7 +208,7 @@ type Fuel struct {
 	// Capacity is the volume of the tank, 1 L to 5 m3, needed unless State is
 	// FuelAsStated.
 	Capacity units.Input[units.Volume] `json:"capacity,omitzero"`
-	// CG is the middle of the tank: x, within 20 m and not 0, y within 2 m, z
+	// CG is the middle of the tank: x, within 20 m, y within 2 m, z
 	// 0 to 10 m. It is needed where State adds fuel to the mass or takes it
 	// off.
 	CG Position `json:"cg,omitzero"`
@@ -244,7 +245,7 @@ func (k FuelState) share() float64 {
 }
 
 // Axle is one axle with its wheels: the ratings that its load is held
-// against. A rating of zero was not given, and its limit is not checked.
+// against. A rating that is left out is not given, and its limit is not checked.
 type Axle struct {
 	// Rating is the permissible axle load, by the maker or by law whichever
 	// is less, as a scale under both wheels reads it, 1 kg to 200 t.
@@ -274,7 +275,7 @@ type Hitch struct {
 	// contact line, -5 to -0.01 m.
 	X units.Input[units.Length] `json:"x,omitzero"`
 	// Rating is the lift rating at 610 mm behind the lower hitch
-	// points (ISO 789-2:2018), 1 kg to 200 t; zero means not checked. A load
+	// points (ISO 789-2:2018), 1 kg to 200 t; left out, it is not checked. A load
 	// nearer than that is allowed no more, one farther out is allowed less in
 	// proportion.
 	Rating units.Input[units.Mass] `json:"rating,omitzero"`
@@ -314,23 +315,23 @@ var steeredBaseNames = []string{"unknown", "unladen", "laden"}
 // Validate reports every bad field by its path, or nil.
 func (m Machine) Validate() error {
 	var c units.FieldErrors
-	pointRange(&c, "cg", m.CG.Point(), maxLength)
-	loads := m.FrontLoad.Value() != 0 || m.RearLoad.Value() != 0
+	positionRange(&c, "cg", m.CG, maxLength)
+	loads := !m.FrontLoad.Unknown() || !m.RearLoad.Unknown()
 	switch {
-	case loads && m.CG.X.Value() != 0:
-		c.Add("cg.x", valid.Show(m.CG.X.Value()), "must be left out when frontLoad and rearLoad are given")
-	case !loads && m.CG.X.Value() == 0:
+	case loads && given(m.CG.X):
+		c.Add("cg.x", valid.ShowInput(m.CG.X), "must be left out when frontLoad and rearLoad are given")
+	case !loads && m.CG.X.Unknown():
 		c.Add("cg.x", nil, "must be given, or frontLoad and rearLoad from scales")
 	}
 	if loads {
 		valid.Required(&c, "frontLoad", m.FrontLoad, minMass, maxMass, "must be given with rearLoad")
 		valid.Required(&c, "rearLoad", m.RearLoad, minMass, maxMass, "must be given with frontLoad")
-		if sum := m.FrontLoad.Value() + m.RearLoad.Value(); m.Mass.Value() != 0 && !(math.Abs(float64(m.Mass.Value()-sum)) <= 0.01*float64(sum)) {
+		if sum := m.FrontLoad.Value() + m.RearLoad.Value(); m.Mass.Known() && m.FrontLoad.Known() && m.RearLoad.Known() && !(math.Abs(float64(m.Mass.Value()-sum)) <= 0.01*float64(sum)) {
 			c.Add("mass", valid.Show(m.Mass.Value()), "must be left out or agree with frontLoad + rearLoad within 1 %")
 		}
 	} else {
 		valid.Required(&c, "mass", m.Mass, 50, maxMass, "must be given, with what it includes")
-		if m.CG.X.Value() != 0 && m.Wheelbase.Value() > 0 && !(m.CG.X.Value() > 0 && m.CG.X.Value() < m.Wheelbase.Value()) {
+		if m.CG.X.Known() && m.Wheelbase.Value() > 0 && !(m.CG.X.Value() > 0 && m.CG.X.Value() < m.Wheelbase.Value()) {
 			c.Add("cg.x", valid.Show(m.CG.X.Value()), "must lie between the rear and the front contact line")
 		}
 	}
@@ -346,7 +347,9 @@ func (m Machine) Validate() error {
 	valid.Required(&c, "wheelbase", m.Wheelbase, minBase, maxBase, "must be given: rear to front contact line")
 	valid.Required(&c, "rearTrack", m.RearTrack, minTrack, maxTrack, "must be given: between the centers of the rear tires")
 	valid.Optional(&c, "frontTrack", m.FrontTrack, minTrack, maxTrack)
-	valid.Optional(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
+	if given(m.CG.Z) { // a zero that is written is a height that is not known
+		valid.Optional(&c, "cg.z", m.CG.Z, 0.1, maxHeight)
+	}
 	valid.Optional(&c, "axlePinHeight", m.AxlePinHeight, 0.05, 3)
 	valid.Optional(&c, "stopAngle", m.StopAngle, 0.5*units.Degree, 45*units.Degree)
 	valid.Optional(&c, "axleMass", m.AxleMass, minMass, maxMass)
@@ -363,16 +366,16 @@ func (m Machine) Validate() error {
 		c.Add("rear.single", true, "must be left out")
 	}
 	choice.Given(&c, "operator", m.Operator, operatorNames)
-	pointRange(&c, "seat", m.Seat.Point(), maxLength)
+	positionRange(&c, "seat", m.Seat, maxLength)
 	if m.operatorChange() != 0 {
-		if m.Seat.X.Value() == 0 {
-			c.Add("seat.x", nil, "must be given where an operator is added or taken off; for a seat over the rear axle give 1 mm")
+		if m.Seat.X.Unknown() {
+			c.Add("seat.x", nil, "must be given where an operator is added or taken off; for a seat over the rear axle give 0 m")
 		}
 	}
 	c.Join("fuel", m.Fuel.validate(m.MassIncludes))
 	valid.Optional(&c, "hitch.x", m.Hitch.X, -5, -0.01)
 	valid.Optional(&c, "hitch.rating", m.Hitch.Rating, minMass, maxRating)
-	if m.Hitch.Rating.Value() != 0 && m.Hitch.X.Value() == 0 {
+	if given(m.Hitch.Rating) && m.Hitch.X.Unknown() {
 		c.Add("hitch.x", nil, "must be given with hitch.rating: lower hitch points, negative behind the rear axle")
 	}
 	valid.Optional(&c, "grossRating", m.GrossRating, minMass, maxRating)
@@ -434,13 +437,13 @@ func (f Fuel) validate(in MassIncludes) error {
 	var c units.FieldErrors
 	choice.Given(&c, "state", f.State, fuelStateNames)
 	valid.Optional(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
-	pointRange(&c, "cg", f.CG.Point(), maxLength)
+	positionRange(&c, "cg", f.CG, maxLength)
 	if f.State > FuelAsStated {
-		if f.Capacity.Value() == 0 {
+		if f.Capacity.Unknown() {
 			c.Add("capacity", nil, "must be given with this state")
 		}
-		if f.CG.X.Value() == 0 && f.change(in) != 0 {
-			c.Add("cg.x", nil, "must be given where fuel is added or taken off; for a tank over the rear axle give 1 mm")
+		if f.CG.X.Unknown() && f.change(in) != 0 {
+			c.Add("cg.x", nil, "must be given where fuel is added or taken off; for a tank over the rear axle give 0 m")
 		}
 	}
 	return c.Err()
@@ -487,12 +490,12 @@ func (m *Machine) cgX() units.Length {
 	return m.CG.X.Value()
 }
 
-// pointRange records an error for each coordinate that is not a number or
+// positionRange records an error for each coordinate that is not a number or
 // farther than r from the origin.
-func pointRange(c *units.FieldErrors, path string, p stability.Point, r units.Length) {
+func positionRange(c *units.FieldErrors, path string, p Position, r units.Length) {
 	var e units.FieldErrors
-	valid.Within(&e, "x", p.X, -r, r)
-	valid.Within(&e, "y", p.Y, -maxSideway, maxSideway)
-	valid.Within(&e, "z", p.Z, 0, maxHeight)
+	valid.Optional(&e, "x", p.X, -r, r)
+	valid.Optional(&e, "y", p.Y, -maxSideway, maxSideway)
+	valid.Optional(&e, "z", p.Z, 0, maxHeight)
 	c.Join(path, e.Err())
 }

@@ -50,6 +50,9 @@ func (s Setup) compile(known fills) (*Model, error) {
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}
+	if err := s.singles(); err != nil {
+		return nil, err
+	}
 	m := &s.Machine
 	k := &Model{machine: s.Machine, g: float64(s.Gravity)}
 	if k.g == 0 {
@@ -86,7 +89,7 @@ func (s Setup) compile(known fills) (*Model, error) {
 	if a := s.Attachment; a != nil {
 		k.hasAttach = true
 		k.attachment = *a
-		if a.Kind != BarePin && a.CG.Above.Value() == 0 {
+		if a.Kind != BarePin && !a.CG.Above.Known() {
 			k.slopeNotes |= NoteStateHeightUnknown
 		}
 	}

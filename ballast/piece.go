@@ -30,7 +30,7 @@ type Piece struct {
 	Tires int `json:"tires,omitempty"`
 	// CG is the center of gravity of a piece on the chassis or the hitch. A
 	// piece on wheels has none: it sits on the axle. On the hitch x is -20 to
-	// -0.01 m, on the chassis within 20 m and not 0; y is within 2 m, z 0 to
+	// -0.01 m, on the chassis within 20 m; y is within 2 m, z 0 to
 	// 10 m. z matters on slopes only, and zero is unknown.
 	CG Position `json:"cg,omitzero"`
 	// Depth is, for liquid, how far its centroid is below the axle, 0 to
@@ -120,27 +120,27 @@ func (p Piece) Validate() error {
 			c.Add("tires", p.Tires, "must be left out without fill")
 		}
 	}
-	pointRange(&c, "cg", p.CG.Point(), maxLength)
+	positionRange(&c, "cg", p.CG, maxLength)
 	valid.Optional(&c, "depth", p.Depth, 0, maxRadius)
 	valid.Optional(&c, "rollRise", p.RollRise, 0, maxRadius)
 	switch {
 	case p.Kind.Liquid():
-		if p.Depth.Value() > 0 && p.RollRise.Value() == 0 {
+		if given(p.Depth) && !given(p.RollRise) {
 			c.Add("rollRise", nil, "must be given with depth: liquid below the brim has a free surface")
 		}
-		if p.Depth.Value() == 0 && p.RollRise.Value() != 0 {
+		if !given(p.Depth) && given(p.RollRise) {
 			c.Add("depth", nil, "must be given with rollRise: liquid to the brim has neither")
 		}
 	case p.Kind != PieceUnknown:
-		if p.Depth.Value() != 0 {
-			c.Add("depth", valid.Show(p.Depth.Value()), "must be left out: the piece is not liquid")
+		if given(p.Depth) {
+			c.Add("depth", valid.ShowInput(p.Depth), "must be left out: the piece is not liquid")
 		}
-		if p.RollRise.Value() != 0 {
-			c.Add("rollRise", valid.Show(p.RollRise.Value()), "must be left out: the piece is not liquid")
+		if given(p.RollRise) {
+			c.Add("rollRise", valid.ShowInput(p.RollRise), "must be left out: the piece is not liquid")
 		}
 	}
 	if p.Kind.OnFrontWheels() || p.Kind.OnRearWheels() {
-		if p.CG.X.Value() != 0 || p.CG.Z.Value() != 0 {
+		if given(p.CG.X) || given(p.CG.Z) {
 			c.Add("cg", nil, "must have no x and no z: the piece sits on its axle")
 		}
 	}
@@ -149,8 +149,8 @@ func (p Piece) Validate() error {
 		valid.Required(&c, "cg.x", p.CG.X, -maxLength, -0.01, "must be given: negative, behind the rear axle")
 		choice.Given(&c, "state", p.State, hitchStateNames)
 	case p.Kind == ChassisPiece:
-		if p.CG.X.Value() == 0 {
-			c.Add("cg.x", nil, "must be given; for a piece over the rear axle give 1 mm")
+		if p.CG.X.Unknown() {
+			c.Add("cg.x", nil, "must be given; for a piece over the rear axle give 0 m")
 		}
 		fallthrough
 	default:
@@ -173,7 +173,7 @@ func (p *Piece) validateFill(c *units.FieldErrors) {
 		return
 	}
 	c.Join("fill", p.Fill.Validate())
-	if p.Mass.Value() != 0 || p.Depth.Value() != 0 || p.RollRise.Value() != 0 {
+	if stated(p.Mass) || given(p.Depth) || given(p.RollRise) {
 		c.Add("fill", nil, "must stand alone, without mass, depth and rollRise")
 	}
 	if p.Tires < 0 || p.Tires > 6 {

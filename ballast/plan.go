@@ -41,6 +41,10 @@ func Plan(ctx context.Context, setup Setup, needs Needs, stock Stock) (Proposal,
 	c.Join("setup", setup.Validate())
 	c.Join("needs", needs.Validate())
 	c.Join("stock", stock.Validate())
+	if c.Len() == 0 {
+		c.Join("setup", setup.singles())
+		c.Join("stock", stock.singles())
+	}
 	if err := c.Err(); err != nil {
 		return Proposal{}, err
 	}

@@ -71,7 +71,7 @@ func (r TireRating) Validate() error {
 		}
 		valid.JoinAt(&c, "table", i, row.Err())
 	}
-	if r.Pressure.Value() != 0 && len(r.Table) == 0 {
+	if stated(r.Pressure) && len(r.Table) == 0 {
 		c.Add("table", nil, "must be given with pressure: the tire maker's load-pressure table")
 	}
 	return c.Err()
@@ -82,6 +82,9 @@ func (r TireRating) Validate() error {
 // and an error without a table or beyond its last entry. Round it up.
 func (r TireRating) PressureFor(load units.Mass) (units.GaugePressure, error) {
 	if err := r.Validate(); err != nil {
+		return 0, err
+	}
+	if err := r.singles(); err != nil {
 		return 0, err
 	}
 	if len(r.Table) == 0 {

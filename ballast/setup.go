@@ -38,10 +38,10 @@ func (s Setup) Validate() error {
 	if l := s.Loader; l != nil {
 		c.Join("loader", l.Validate())
 		if in == WithoutLoader {
-			if l.ArmMass.Value() == 0 {
+			if !given(l.ArmMass) {
 				c.Add("loader.armMass", nil, "must be given: the machine's mass is without loader")
 			}
-			if l.FrameMass.Value() == 0 {
+			if !given(l.FrameMass) {
 				c.Add("loader.frameMass", nil, "must be given: the machine's mass is without loader")
 			}
 		}

@@ -242,8 +242,8 @@ func (it Item) Validate() error {
 		if len(it.Steps) == 0 {
 			c.Add("steps", nil, "must be given: the levels to choose from")
 		}
-		if p.Mass.Value() != 0 || p.Depth.Value() != 0 || p.RollRise.Value() != 0 {
-			c.Add("piece.mass", valid.Show(p.Mass.Value()), "must be left out, with depth and rollRise: the steps say")
+		if stated(p.Mass) || given(p.Depth) || given(p.RollRise) {
+			c.Add("piece.mass", valid.ShowInput(p.Mass), "must be left out, with depth and rollRise: the steps say")
 		}
 		if p.Fill != nil && p.Fill.Level != (liquid.Level{}) {
 			c.Add("piece.fill.level", nil, "must be left out: the steps say")
@@ -297,7 +297,7 @@ func (it *Item) liquidStep(c *units.FieldErrors, i int) {
 		if s.Level != (liquid.Level{}) {
 			c.Add(at+"level", nil, "must be left out unless piece.fill names tire and fluid")
 		}
-		p.Mass, p.Depth, p.RollRise = units.Is(s.Mass), units.Is(s.Depth), units.Is(s.RollRise)
+		p.Mass, p.Depth, p.RollRise = unlessZero(s.Mass), units.Is(s.Depth), units.Is(s.RollRise)
 	} else {
 		if s.Mass != 0 || s.Depth != 0 || s.RollRise != 0 {
 			c.Add(at+"mass", valid.Show(s.Mass), "must be left out, with depth and rollRise: the level and the fill say")

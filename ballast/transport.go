@@ -88,6 +88,9 @@ func (m Machine) Transport() (Transport, error) {
 	if err := m.Validate(); err != nil {
 		return Transport{}, err
 	}
+	if err := m.singles(); err != nil {
+		return Transport{}, err
+	}
 	mass, x := m.mass(), m.cgX()
 	front := units.Mass(float64(mass) * float64(x) / float64(m.Wheelbase.Value()))
 	return Transport{
@@ -109,7 +112,7 @@ func (t *Transport) validate(needAhead, needBehind bool) error {
 	valid.Optional(&c, "hitch.rating", t.Hitch.Rating, minMass, maxRating)
 	t.Ahead.validate(&c, "ahead", needAhead)
 	t.Behind.validate(&c, "behind", needBehind)
-	if t.Hitch.X.Value() == 0 && (needBehind || t.Behind.Mass != 0) {
+	if t.Hitch.X.Unknown() && (needBehind || t.Behind.Mass != 0) {
 		c.Add("hitch.x", nil, "must be given: lower hitch points, negative behind the rear axle")
 	}
 	c.Join("steered", t.Steered.Validate())
@@ -118,6 +121,14 @@ func (t *Transport) validate(needAhead, needBehind bool) error {
 	valid.ZeroOr(&c, "grossRating", t.GrossRating, minMass, maxRating)
 	valid.ZeroOr(&c, "speed", t.Speed, 0.01, 80*units.KilometerPerHour)
 	return c.Err()
+}
+
+// check validates a transport that is counted with.
+func (t *Transport) check(needAhead, needBehind bool) error {
+	if err := t.validate(needAhead, needBehind); err != nil {
+		return err
+	}
+	return t.singles()
 }
 
 func (m *Mounted) validate(c *units.FieldErrors, path string, need bool) {
@@ -184,7 +195,7 @@ func share(part, of units.Mass) (units.Fraction, error) {
 // points (ISO 4254-10, Annex B form; a moment balance). A manual with
 // "- T_F b" in the first line has a misprint.
 func (t Transport) Loads() (AxleLoads, error) {
-	if err := t.validate(false, false); err != nil {
+	if err := t.check(false, false); err != nil {
 		return AxleLoads{}, err
 	}
 	return t.loads(t.Ahead.Mass, t.Behind.Mass), nil
@@ -260,7 +271,7 @@ const mountedCautions = CautionManual | CautionLevelGround | CautionStandstill |
 // Ahead.Mass is left out: the answer is the whole mass at that place. Held by
 // TestValidation.
 func (t Transport) FrontBallast() (MinimumBallast, error) {
-	if err := t.validate(true, t.Behind.Mass != 0); err != nil {
+	if err := t.check(true, t.Behind.Mass != 0); err != nil {
 		return MinimumBallast{}, err
 	}
 	rule, notes := t.Steered, Notes(0)
@@ -289,7 +300,7 @@ func (t Transport) FrontBallast() (MinimumBallast, error) {
 // whole mass at that place. It is not the rule for front loaders: see
 // [Counterweight].
 func (t Transport) RearBallast() (MinimumBallast, error) {
-	if err := t.validate(t.Ahead.Mass != 0, true); err != nil {
+	if err := t.check(t.Ahead.Mass != 0, true); err != nil {
 		return MinimumBallast{}, err
 	}
 	bare := t.loads(t.Ahead.Mass, 0)
@@ -378,7 +389,7 @@ func (a *TransportAnswer) set(c TransportCheck) {
 // rating is given. The steered share is checked only if Steered names its
 // base.
 func (t Transport) Check() (TransportAnswer, error) {
-	if err := t.validate(false, false); err != nil {
+	if err := t.check(false, false); err != nil {
 		return TransportAnswer{}, err
 	}
 	out := TransportAnswer{Loads: t.loads(t.Ahead.Mass, t.Behind.Mass), Cautions: mountedCautions | CautionTireMaker}
@@ -474,6 +485,7 @@ func (h Hitch) LiftAt(distance units.Length) (units.Mass, Notes, error) {
 	var c units.FieldErrors
 	valid.Required(&c, "rating", h.Rating, minMass, maxRating, "must be given: lift 610 mm behind the lower hitch points")
 	valid.Within(&c, "distance", distance, 0, 10)
+	single(&c, "rating", h.Rating)
 	if err := c.Err(); err != nil {
 		return 0, 0, err
 	}

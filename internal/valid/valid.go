@@ -130,6 +130,18 @@ func Show[Q units.Quantity](v Q) string {
 	return fmt.Sprintf("%g", float64(v))
 }
 
+// ShowInput prints an input for an error message.
+func ShowInput[Q units.Quantity](in units.Input[Q]) string {
+	r, ok := in.Range()
+	switch {
+	case !ok:
+		return in.String()
+	case in.Known():
+		return Show(r.Low)
+	}
+	return Show(r.Low) + " to " + Show(r.High)
+}
+
 // JoinAt records the errors of an entry of a list, if there are any; its path is
 // made only then.
 func JoinAt(e *units.FieldErrors, list string, i int, err error) {
