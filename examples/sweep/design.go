@@ -297,11 +297,11 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		case err != nil:
 			bad.Add("path", p, err.Error())
 			return f
-		case i > 0 && v.Type() != typ:
+		case i > 0 && numberOf(v) != typ:
 			bad.Add("paths", p, "must be of one type with "+f.paths[0])
 			return f
 		}
-		typ = v.Type()
+		typ = numberOf(v)
 	}
 	kinds := 0
 	for _, given := range []bool{s.List != nil, s.Range != nil, s.Normal != nil, s.Triangular != nil, s.Lognormal != nil} {
@@ -509,14 +509,24 @@ func setters(doc reflect.Value, factors []factor) ([]func(float64), error) {
 			list := f.list
 			set[i] = func(x float64) {
 				for _, v := range fields {
+					if set := setInput(v); set != nil {
+						set(list[int(x)].Float())
+						continue
+					}
 					v.Set(list[int(x)])
 				}
 			}
 			continue
 		}
+		numbers := make([]func(float64), len(fields))
+		for j, v := range fields {
+			if numbers[j] = setInput(v); numbers[j] == nil {
+				numbers[j] = v.SetFloat
+			}
+		}
 		set[i] = func(x float64) {
-			for _, v := range fields {
-				v.SetFloat(x)
+			for _, number := range numbers {
+				number(x)
 			}
 		}
 	}

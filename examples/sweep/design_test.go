@@ -456,3 +456,43 @@ func FuzzResolve(f *testing.F) {
 		}
 	})
 }
+
+// Every input of a document can be set by a number.
+func TestEveryInputIsSet(t *testing.T) {
+	seen := map[reflect.Type]bool{}
+	var walk func(typ reflect.Type)
+	walk = func(typ reflect.Type) {
+		switch typ.Kind() {
+		case reflect.Pointer, reflect.Slice:
+			walk(typ.Elem())
+			return
+		case reflect.Struct:
+		default:
+			return
+		}
+		if seen[typ] {
+			return
+		}
+		seen[typ] = true
+		if !strings.HasPrefix(typ.Name(), "Input[") {
+			for i := range typ.NumField() {
+				walk(typ.Field(i).Type)
+			}
+			return
+		}
+		v := reflect.New(typ).Elem()
+		set := setInput(v)
+		if set == nil {
+			t.Errorf("%v cannot be set", typ)
+			return
+		}
+		set(2.5)
+		if got := v.MethodByName("Value").Call(nil)[0]; got.Float() != 2.5 || got.Type() != numberOf(v) || v.MethodByName("Known").Call(nil)[0].Bool() == false {
+			t.Errorf("%v is set to %v", typ, v)
+		}
+	}
+	walk(reflect.TypeFor[ballast.Document]())
+	if len(seen) < 20 {
+		t.Errorf("%d types", len(seen))
+	}
+}

@@ -8,6 +8,8 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+
+	"example.com/steelyard/units"
 )
 
 // resolve walks from a struct along a path of JSON names and indices, such
@@ -74,6 +76,41 @@ func resolve(root reflect.Value, path string) (reflect.Value, error) {
 // its own affair.
 func leaf(t reflect.Type) bool {
 	return reflect.PointerTo(t).Implements(reflect.TypeFor[json.Unmarshaler]())
+}
+
+// numberOf returns the type of the number that a field is set by: the quantity
+// of an input, and otherwise the field's own type.
+func numberOf(v reflect.Value) reflect.Type {
+	if setInput(v) == nil {
+		return v.Type()
+	}
+	return v.MethodByName("Value").Type().Out(0)
+}
+
+// setInput returns what makes an input, which can be set, a known value; nil
+// for any other field.
+func setInput(v reflect.Value) func(float64) {
+	switch in := v.Addr().Interface().(type) {
+	case *units.Input[units.Length]:
+		return known(in)
+	case *units.Input[units.Mass]:
+		return known(in)
+	case *units.Input[units.Volume]:
+		return known(in)
+	case *units.Input[units.Angle]:
+		return known(in)
+	case *units.Input[units.Force]:
+		return known(in)
+	case *units.Input[units.GaugePressure]:
+		return known(in)
+	case *units.Input[units.Fraction]:
+		return known(in)
+	}
+	return nil
+}
+
+func known[Q units.Quantity](in *units.Input[Q]) func(float64) {
+	return func(x float64) { *in = units.Is(Q(x)) }
 }
 
 // fieldByName returns the field with a JSON name, embedded structs included.
