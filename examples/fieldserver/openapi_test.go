@@ -17,6 +17,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"example.com/steelyard/units"
 )
 
 var update = flag.Bool("update", false, "rewrite openapi.json and the golden files")
@@ -141,6 +143,14 @@ func (s *schemas) define(t reflect.Type) object {
 				out["enum"] = names
 			}
 		}
+		return out
+	}
+	if t.PkgPath() == reflect.TypeFor[units.Length]().PkgPath() && strings.HasPrefix(t.Name(), "Input[") {
+		method := func(name string) reflect.Type {
+			m, _ := t.MethodByName(name)
+			return m.Type.Out(0)
+		}
+		out["anyOf"] = []any{s.of(method("Value")), s.of(method("Range")), object{"type": "string", "enum": []any{"none"}}}
 		return out
 	}
 	switch t.Kind() {
@@ -336,6 +346,15 @@ func conforms(root object, schema object, v any, at string) error {
 			target = target.(object)[step]
 		}
 		return conforms(root, target.(object), v, at)
+	}
+	if several, ok := schema["anyOf"].([]any); ok {
+		var err error
+		for _, one := range several {
+			if err = conforms(root, one.(object), v, at); err == nil {
+				return nil
+			}
+		}
+		return err
 	}
 	if names, ok := schema["enum"].([]any); ok {
 		found := false

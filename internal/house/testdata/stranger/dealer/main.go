@@ -11,7 +11,7 @@ import (
 func main() {
 	need, err := ballast.Transport{
 		FrontLoad: 1100 * units.Kilogram, RearLoad: 1700 * units.Kilogram, Wheelbase: 2.1 * units.Meter,
-		Hitch:  ballast.Hitch{X: -0.9 * units.Meter},
+		Hitch:  ballast.Hitch{X: units.Is(-0.9 * units.Meter)},
 		Ahead:  ballast.Mounted{Distance: 1.2 * units.Meter},
 		Behind: ballast.Mounted{Mass: 1100 * units.Kilogram, Distance: 0.8 * units.Meter},
 	}.FrontBallast()
