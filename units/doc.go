@@ -77,6 +77,11 @@
 // [encoding.TextUnmarshaler], so JSON holds it as a string with its unit
 // ("24 in"), and [flag.TextVar] makes it a flag.
 //
+// # What is not known
+//
+// An [Input] is what somebody knows of a quantity: a value ([Is]), a range
+// ([Between]), that there is none ([None]), or nothing, its zero value.
+//
 // # Limits of the compiler
 //
 // To Go, a Length times a Length is a Length, and Mass(f) of a Force compiles.
