@@ -319,12 +319,12 @@ func TestNoBasis(t *testing.T) {
 func TestEachRating(t *testing.T) {
 	l := binLift(1)
 	for kind, set := range map[ballast.LimitKind]func(*ballast.Setup, units.Mass){
-		ballast.LimitFrontAxle:  func(s *ballast.Setup, r units.Mass) { s.Machine.Front.Rating = units.Is(r) },
-		ballast.LimitFrontRim:   func(s *ballast.Setup, r units.Mass) { s.Machine.Front.WheelRating = units.Is(r / 2) },
-		ballast.LimitGross:      func(s *ballast.Setup, r units.Mass) { s.Machine.GrossRating = units.Is(r) },
-		ballast.LimitROPS:       func(s *ballast.Setup, r units.Mass) { s.Machine.ROPSRating = units.Is(r) },
-		ballast.LimitCoupler:    func(s *ballast.Setup, r units.Mass) { s.Loader.CouplerRating = units.Is(r) },
-		ballast.LimitAttachment: func(s *ballast.Setup, r units.Mass) { s.Attachment.Rating = units.Is(r) },
+		ballast.LimitFrontAxle:  func(s *ballast.Setup, r units.Mass) { s.Machine.Front.Rating = known(r) },
+		ballast.LimitFrontRim:   func(s *ballast.Setup, r units.Mass) { s.Machine.Front.WheelRating = known(r / 2) },
+		ballast.LimitGross:      func(s *ballast.Setup, r units.Mass) { s.Machine.GrossRating = known(r) },
+		ballast.LimitROPS:       func(s *ballast.Setup, r units.Mass) { s.Machine.ROPSRating = known(r) },
+		ballast.LimitCoupler:    func(s *ballast.Setup, r units.Mass) { s.Loader.CouplerRating = known(r) },
+		ballast.LimitAttachment: func(s *ballast.Setup, r units.Mass) { s.Attachment.Rating = known(r) },
 	} {
 		s := orchard()
 		set(&s, 0)
@@ -414,7 +414,7 @@ func TestLoaderIncluded(t *testing.T) {
 	s := orchard()
 	n := s
 	b := s.WithFrameAndArms()
-	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = ballast.WithLoader, units.Is(b.Mass), b.CG
+	n.Machine.LoaderIncluded, n.Machine.Mass, n.Machine.CG = ballast.WithLoader, units.Is(b.Mass), position(b.CG)
 	one, _ := compiled(t, s, binLift(1))
 	other, _ := compiled(t, n, binLift(1))
 	near(t, "mass", float64(other.Mass()), float64(one.Mass()), 1e-9)
@@ -679,7 +679,7 @@ func TestLiftFitsSetup(t *testing.T) {
 	forks := *orchard().Attachment
 	bucket := ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](130), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.2)}}
 	lift := func(kind ballast.LiftKind, d ballast.Datum, above, center units.Length) ballast.Lift {
-		l := ballast.Lift{Kind: kind, Datum: d, Height: 1, Load: ballast.Load{Above: units.Is(above), Center: units.Is(center)}, Basis: wholeShare}
+		l := ballast.Lift{Kind: kind, Datum: d, Height: 1, Load: ballast.Load{Above: known(above), Center: known(center)}, Basis: wholeShare}
 		if kind == ballast.BreakOut {
 			l.Height = 0
 		}

@@ -27,7 +27,7 @@ func TestChartCells(t *testing.T) {
 		last := units.Mass(1e9)
 		for j, e := range centers {
 			one := l
-			one.Height, one.Load.Center = h, units.Is(e)
+			one.Height, one.Load.Center = h, known(e)
 			u := use(t, s, one)
 			if got := c.Cells[i][j]; got != (ballast.Cell{u.Capacity, u.Lift, u.Carry}) {
 				t.Errorf("%v, %v: %+v, want %v by %v", h, e, got, u.Mass, u.Governing)

@@ -355,13 +355,13 @@ type sumState struct {
 func (e *Envelope) sum(f *form, st *sumState, base float64) span {
 	in := &e.in
 	at := func(c *coef, x, y, z span) span {
-		return single(c.one).plus(x.times(c.x)).plus(y.times(c.y)).plus(z.times(c.z))
+		return just(c.one).plus(x.times(c.x)).plus(y.times(c.y)).plus(z.times(c.z))
 	}
 	unladen := func(c coef) coef { c.one += f.unladen; return c }
 	body := unladen(f.body)
 	var out span
 	if e.byLoads {
-		out = in[inFrontLoad].by(at(&body, single(base), in[inCGY], in[inCGZ]))
+		out = in[inFrontLoad].by(at(&body, just(base), in[inCGY], in[inCGZ]))
 		out = out.plus(in[inRearLoad].by(at(&body, span{}, in[inCGY], in[inCGZ])))
 	} else {
 		out = in[inMass].by(at(&body, in[inCGX], in[inCGY], in[inCGZ]))
@@ -374,7 +374,7 @@ func (e *Envelope) sum(f *form, st *sumState, base float64) span {
 	}
 	if in[inAxleMass].hi > 0 {
 		swap := f.axle.plus(-1, f.body)
-		out = out.plus(in[inAxleMass].by(at(&swap, single(base), span{}, in[inAxleHeight])))
+		out = out.plus(in[inAxleMass].by(at(&swap, just(base), span{}, in[inAxleHeight])))
 	}
 	if e.hasLoader {
 		out = out.plus(e.loaderSum(f, st))
@@ -386,7 +386,7 @@ func (e *Envelope) sum(f *form, st *sumState, base float64) span {
 		if p.wheel {
 			x, z = span{}, in[p.radius]
 			if p.onFront {
-				x = single(base)
+				x = just(base)
 				if e.low.machine.Undercarriage == stability.PivotingFront {
 					c = &f.axle
 				}
@@ -404,7 +404,7 @@ func (e *Envelope) loaderSum(f *form, st *sumState) span {
 	in := &e.in
 	c := &f.body
 	at := func(x, y, z span) span {
-		return single(c.one).plus(x.times(c.x)).plus(y.times(c.y)).plus(z.times(c.z))
+		return just(c.one).plus(x.times(c.x)).plus(y.times(c.y)).plus(z.times(c.z))
 	}
 	var out span
 	// The frame.
@@ -429,7 +429,7 @@ func (e *Envelope) loaderSum(f *form, st *sumState) span {
 		resting = 1
 	}
 	k := moving - resting
-	g := single(k * c.one).plus(in[inPivotX].times(k * c.x)).plus(in[inPivotZ].times(k * c.z))
+	g := just(k * c.one).plus(in[inPivotX].times(k * c.x)).plus(in[inPivotZ].times(k * c.z))
 	turn := st.cosines(moving*c.x, moving*c.z)
 	if e.loads {
 		low := e.angle(in[inLowestPin])
@@ -437,7 +437,7 @@ func (e *Envelope) loaderSum(f *form, st *sumState) span {
 		if k == 0 && st.outer == low && low.fixed() && !st.way {
 			turn = span{} // they are where the figures have them
 		}
-		g = g.minus(single(f.unladen))
+		g = g.minus(just(f.unladen))
 	}
 	out = out.plus(in[inArmMass].by(g.plus(in[inArmCG].by(turn))))
 	if st.off {
@@ -445,7 +445,7 @@ func (e *Envelope) loaderSum(f *form, st *sumState) span {
 	}
 	// The attachment, on the pin.
 	pin := in[inPivotX].times(c.x).plus(in[inPivotZ].times(c.z)).plus(in[inArm].by(st.cosines(c.x, c.z)))
-	place := single(c.one).plus(pin).plus(in[inAttachAhead].times(c.x)).plus(in[inAttachAbove].times(c.z))
+	place := just(c.one).plus(pin).plus(in[inAttachAhead].times(c.x)).plus(in[inAttachAbove].times(c.z))
 	return out.plus(in[inAttachMass].by(place).times(f.moving))
 }
 

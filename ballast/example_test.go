@@ -203,9 +203,9 @@ func ExampleDecode() {
 	fmt.Println(err)
 	// Output:
 	// setup.machine.rear track: unknown field; did you mean rear?
-	// setup.machine.front.rating: 0 kg: must not be zero; leave it out where it is not given
 	// setup.machine.wheelbase: 69 ft: must be between 0.5 m and 10 m
 	// setup.machine.rearTrack: must be given: between the centers of the rear tires
+	// setup.machine.front.rating: 0 kg: must be left out or be between 1 kg and 200000 kg
 }
 
 // What is written is read back bit for bit.
@@ -227,7 +227,6 @@ func ExampleDocument_Encode() {
 	//       "loaderIncluded": "without",
 	//       "cg": {
 	//         "x": "0.76 m",
-	//         "y": "0 m",
 	//         "z": "0.66 m"
 	//       },
 	//       "undercarriage": "pivotingFront",
@@ -236,7 +235,6 @@ func ExampleDocument_Encode() {
 	//       "operator": "light",
 	//       "seat": {
 	//         "x": "0.35 m",
-	//         "y": "0 m",
 	//         "z": "1.15 m"
 	//       },
 	//       "fuel": {

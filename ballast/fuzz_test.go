@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/walk"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -18,6 +19,10 @@ var nasty = []float64{0, math.Copysign(0, -1), math.NaN(), math.Inf(1), math.Inf
 // corrupt puts nasty values into some numbers of a value, through pointers and
 // lists.
 func corrupt(r *rand.Rand, v reflect.Value, chance float64) {
+	if in, ok := walk.InputOf(v); ok {
+		corruptInput(r, v, in, chance)
+		return
+	}
 	switch v.Kind() {
 	case reflect.Pointer:
 		if !v.IsNil() {
@@ -67,6 +72,27 @@ func corrupt(r *rand.Rand, v reflect.Value, chance float64) {
 		if r.Float64() < chance {
 			v.SetBool(!v.Bool())
 		}
+	}
+}
+
+// corruptInput makes an input unknown, a value that no field accepts, or a
+// range.
+func corruptInput(r *rand.Rand, v reflect.Value, in walk.Input, chance float64) {
+	if r.Float64() >= chance {
+		return
+	}
+	bad := nasty[r.IntN(len(nasty))]
+	switch r.IntN(16) {
+	case 0:
+		v.SetZero()
+	case 1:
+		in.SetRange(bad, in.Value)
+	case 2, 3, 4, 5:
+		in.Set(bad)
+	case 6, 7, 8, 9:
+		in.Set(in.Value * bad)
+	default:
+		in.Set(in.Value * math.Exp(3*r.NormFloat64()))
 	}
 }
 

@@ -1,4 +1,4 @@
-package ballast
+package ballast_test
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/walk"
 	"example.com/steelyard/stability"
@@ -40,31 +41,37 @@ func inputs(v reflect.Value, path string, f func(path string, v reflect.Value, i
 // A range, and what is declared absent, is refused by its path wherever an
 // answer counts with the input. The range is about the value that was there.
 func TestSingleValues(t *testing.T) {
-	asked := map[string]func(s Setup, l Lift, tr Transport) error{
-		"setup": func(s Setup, l Lift, _ Transport) error { _, err := s.UsableLoad(l); return err },
-		"layout": func(s Setup, l Lift, _ Transport) error {
+	asked := map[string]func(s ballast.Setup, l ballast.Lift, tr ballast.Transport) error{
+		"setup": func(s ballast.Setup, l ballast.Lift, _ ballast.Transport) error {
+			_, err := s.UsableLoad(l)
+			return err
+		},
+		"layout": func(s ballast.Setup, l ballast.Lift, _ ballast.Transport) error {
 			_, err := s.Layout(1, l.Load)
 			return err
 		},
-		"transport": func(_ Setup, _ Lift, tr Transport) error { _, err := tr.Check(); return err },
-		"own": func(s Setup, _ Lift, _ Transport) error {
+		"transport": func(_ ballast.Setup, _ ballast.Lift, tr ballast.Transport) error { _, err := tr.Check(); return err },
+		"own": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
 			_, err := s.Machine.Transport()
 			return err
 		},
-		"loader": func(s Setup, _ Lift, _ Transport) error { _, err := s.Loader.At(1); return err },
-		"tire": func(s Setup, _ Lift, _ Transport) error {
+		"loader": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error { _, err := s.Loader.At(1); return err },
+		"tire": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
 			_, err := s.Machine.Front.Tire.PressureFor(500)
 			return err
 		},
-		"inflation": func(s Setup, _ Lift, _ Transport) error {
-			_, err := Inflation{AxleLoad: 900, Axle: s.Machine.Front}.Solve()
+		"inflation": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
+			_, err := ballast.Inflation{AxleLoad: 900, Axle: s.Machine.Front}.Solve()
 			return err
 		},
-		"hitch": func(s Setup, _ Lift, _ Transport) error { _, _, err := s.Machine.Hitch.LiftAt(0.5); return err },
-		"plan": func(s Setup, l Lift, _ Transport) error {
-			stock := Stock{Items: []Item{{Piece: Piece{Kind: RearWheelWeight, Mass: s.Pieces[2].Mass}, Count: 1}}, Options: []Option{{Pieces: []Piece{s.Pieces[3]}}}}
+		"hitch": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
+			_, _, err := s.Machine.Hitch.LiftAt(0.5)
+			return err
+		},
+		"plan": func(s ballast.Setup, l ballast.Lift, _ ballast.Transport) error {
+			stock := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: s.Pieces[2].Mass}, Count: 1}}, Options: []ballast.Option{{Pieces: []ballast.Piece{s.Pieces[3]}}}}
 			s.Pieces = nil
-			_, err := Plan(t.Context(), s, Needs{List: []Need{{Kind: NeedLift, Hitch: Raised, Lift: &l}}}, stock)
+			_, err := ballast.Plan(t.Context(), s, ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l}}}, stock)
 			return err
 		},
 	}
@@ -104,13 +111,13 @@ func TestSingleValues(t *testing.T) {
 			return "setup." + p
 		},
 	}
-	build := func(kind int) (Setup, Lift) {
+	build := func(kind int) (ballast.Setup, ballast.Lift) {
 		s, l := orchard(), binLift(1)
 		if kind == 1 {
 			s.Loader.Rated = nil
-			s.Loader.Cylinders = &Cylinders{Base: Offset{Ahead: units.Is[units.Length](0.06), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is[units.Length](0.95), RodAngle: units.Is(2 * units.Degree), Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is[units.GaugePressure](16e6)}
-			s.Attachment = &Attachment{Kind: Bucket, Mass: units.Is[units.Mass](140), CG: Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}, Volume: units.Is[units.Volume](0.3)}
-			l.Datum = EdgeHeight
+			s.Loader.Cylinders = &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is[units.Length](0.06), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is[units.Length](0.95), RodAngle: units.Is(2 * units.Degree), Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is[units.GaugePressure](16e6)}
+			s.Attachment = &ballast.Attachment{Kind: ballast.Bucket, Mass: units.Is[units.Mass](140), CG: ballast.Offset{Ahead: units.Is[units.Length](0.3), Above: units.Is[units.Length](0.1)}, Face: units.Is[units.Length](0.45), Edge: ballast.Offset{Ahead: units.Is[units.Length](0.8), Above: units.Is[units.Length](-0.15)}, Volume: units.Is[units.Volume](0.3)}
+			l.Datum = ballast.EdgeHeight
 			s.Machine.FrontLoad, s.Machine.RearLoad = units.Is[units.Mass](650), units.Is[units.Mass](850)
 			s.Machine.Mass, s.Machine.CG.X = units.Input[units.Mass]{}, units.Input[units.Length]{}
 		}
@@ -120,8 +127,8 @@ func TestSingleValues(t *testing.T) {
 	for kind := range 2 {
 		s, l := build(kind)
 		both := struct {
-			Setup
-			Load *Load `json:"load"`
+			ballast.Setup
+			Load *ballast.Load `json:"load"`
 		}{s, &l.Load}
 		each := func(f func(path string, v reflect.Value, in walk.Input)) {
 			inputs(reflect.ValueOf(&both.Setup).Elem(), "", f)
@@ -145,7 +152,7 @@ func TestSingleValues(t *testing.T) {
 						continue
 					}
 					l.Load = *both.Load
-					err := ask(both.Setup, l, Transport{})
+					err := ask(both.Setup, l, ballast.Transport{})
 					if !fieldtest.Named(err, at) {
 						t.Errorf("%s, %s %s: %s is not named: %v", name, path, what, at, err)
 					}
@@ -160,7 +167,7 @@ func TestSingleValues(t *testing.T) {
 			}
 			v.Set(had)
 		})
-		tr := Transport{FrontLoad: 900, RearLoad: 1200, Wheelbase: 2, Hitch: s.Machine.Hitch, Front: s.Machine.Front, Rear: s.Machine.Rear}
+		tr := ballast.Transport{FrontLoad: 900, RearLoad: 1200, Wheelbase: 2, Hitch: s.Machine.Hitch, Front: s.Machine.Front, Rear: s.Machine.Rear}
 		inputs(reflect.ValueOf(&tr).Elem(), "", func(path string, v reflect.Value, in walk.Input) {
 			if in.Known {
 				had := reflect.New(v.Type()).Elem()
@@ -218,7 +225,7 @@ func TestInputDocuments(t *testing.T) {
 			"machine": {"mass": "1500 kg", "massIncludes": "fueled", "loaderIncluded": "without", "cg": {"x": "0.76 m", "z": "0.66 m"},
 				"undercarriage": "pivotingFront", "wheelbase": "1.75 m", "rearTrack": "1.2 m", "operator": "asStated", "fuel": {"state": "asStated"}}}}`)
 	}
-	d, err := Decode(strings.NewReader(text(`"0.66 m"`, `{"low": "0.6 m", "high": "0.7 m"}`, `"operator"`, `"ropsRating": "none", "operator"`)))
+	d, err := ballast.Decode(strings.NewReader(text(`"0.66 m"`, `{"low": "0.6 m", "high": "0.7 m"}`, `"operator"`, `"ropsRating": "none", "operator"`)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +236,7 @@ func TestInputDocuments(t *testing.T) {
 	if err := d.Encode(&b); err != nil {
 		t.Fatal(err)
 	}
-	if again, err := Decode(strings.NewReader(b.String())); err != nil || !reflect.DeepEqual(again, d) {
+	if again, err := ballast.Decode(strings.NewReader(b.String())); err != nil || !reflect.DeepEqual(again, d) {
 		t.Errorf("%v, written\n%s", err, b.String())
 	}
 	_, err = d.Setup.Compile()
@@ -250,7 +257,7 @@ func TestInputDocuments(t *testing.T) {
 		{`"1500 kg"`, `"0 kg"`, "setup.machine.mass: 0 kg: must be between 50 kg and 100000 kg"},
 		{`"1500 kg"`, `null`, "setup.machine.mass: null: must be a value, or left out"},
 	} {
-		if _, err := Decode(strings.NewReader(text(c.was, c.is))); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := ballast.Decode(strings.NewReader(text(c.was, c.is))); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %s", c.is, err, c.want)
 		}
 	}
@@ -259,26 +266,28 @@ func TestInputDocuments(t *testing.T) {
 // A known zero is a value where the field's range holds it: it answers as what
 // is next to it does.
 func TestKnownZero(t *testing.T) {
-	for name, set := range map[string]func(s *Setup, l *Lift, x units.Length){
-		"pivot":       func(s *Setup, _ *Lift, x units.Length) { s.Loader.Pivot.X = units.Is(x) },
-		"seat":        func(s *Setup, _ *Lift, x units.Length) { s.Machine.Seat.X = units.Is(x) },
-		"tank":        func(s *Setup, _ *Lift, x units.Length) { s.Machine.Fuel.CG.X = units.Is(x) },
-		"frame":       func(s *Setup, _ *Lift, x units.Length) { s.Loader.FrameCG.X = units.Is(x) },
-		"guard":       func(s *Setup, _ *Lift, x units.Length) { s.Pieces[5].CG.X = units.Is(x) },
-		"face":        func(s *Setup, _ *Lift, x units.Length) { s.Attachment.Face = units.Is(x) },
-		"tine":        func(s *Setup, _ *Lift, x units.Length) { s.Attachment.Tine = units.Is(x) },
-		"ahead":       func(s *Setup, _ *Lift, x units.Length) { s.Attachment.CG.Ahead = units.Is(x) },
-		"above":       func(s *Setup, _ *Lift, x units.Length) { s.Attachment.CG.Above = units.Is(x) },
-		"load center": func(_ *Setup, l *Lift, x units.Length) { l.Load.Center = units.Is(x) },
-		"load above":  func(_ *Setup, l *Lift, x units.Length) { l.Load.Above = units.Is(x) },
-		"sideways":    func(_ *Setup, l *Lift, x units.Length) { l.Load.Sideways = units.Is(x) },
-		"leveling":    func(s *Setup, _ *Lift, x units.Length) { s.Loader.SelfLeveling = units.Is(units.Fraction(x)) },
-		"base": func(s *Setup, _ *Lift, x units.Length) {
+	for name, set := range map[string]func(s *ballast.Setup, l *ballast.Lift, x units.Length){
+		"pivot":       func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Loader.Pivot.X = units.Is(x) },
+		"seat":        func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Machine.Seat.X = units.Is(x) },
+		"tank":        func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Machine.Fuel.CG.X = units.Is(x) },
+		"frame":       func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Loader.FrameCG.X = units.Is(x) },
+		"guard":       func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Pieces[5].CG.X = units.Is(x) },
+		"face":        func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Attachment.Face = units.Is(x) },
+		"tine":        func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Attachment.Tine = units.Is(x) },
+		"ahead":       func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Attachment.CG.Ahead = units.Is(x) },
+		"above":       func(s *ballast.Setup, _ *ballast.Lift, x units.Length) { s.Attachment.CG.Above = units.Is(x) },
+		"load center": func(_ *ballast.Setup, l *ballast.Lift, x units.Length) { l.Load.Center = units.Is(x) },
+		"load above":  func(_ *ballast.Setup, l *ballast.Lift, x units.Length) { l.Load.Above = units.Is(x) },
+		"sideways":    func(_ *ballast.Setup, l *ballast.Lift, x units.Length) { l.Load.Sideways = units.Is(x) },
+		"leveling": func(s *ballast.Setup, _ *ballast.Lift, x units.Length) {
+			s.Loader.SelfLeveling = units.Is(units.Fraction(x))
+		},
+		"base": func(s *ballast.Setup, _ *ballast.Lift, x units.Length) {
 			s.Loader.Rated = nil
-			s.Loader.Cylinders = &Cylinders{Base: Offset{Ahead: units.Is(x), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is[units.Length](0.95), RodAngle: units.Is(units.Angle(x)), Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is[units.GaugePressure](16e6)}
+			s.Loader.Cylinders = &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is(x), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is[units.Length](0.95), RodAngle: units.Is(units.Angle(x)), Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is[units.GaugePressure](16e6)}
 		},
 	} {
-		var uses [2]Use
+		var uses [2]ballast.Use
 		for i, x := range []units.Length{0, 1e-9} {
 			s, l := orchard(), binLift(1)
 			l.Slope = 0.05

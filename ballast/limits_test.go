@@ -276,9 +276,9 @@ func limitsCase(r *rand.Rand) (ballast.Setup, ballast.Lift) {
 	m := &s.Machine
 	m.Front.Tire = ballast.TireRating{LoadIndex: liquid.LoadIndex(100 + r.IntN(30)), SpeedSymbol: liquid.SpeedA8}
 	m.Front.TiresPerSide, m.Rear.TiresPerSide = 1+r.IntN(3), r.IntN(3)
-	m.Front.Rating, m.Rear.Rating = units.Is(maybe(vary(1200, 2500))), units.Is(maybe(vary(1500, 2500)))
-	m.Front.WheelRating, m.Rear.WheelRating = units.Is(maybe(vary(600, 1300))), units.Is(maybe(vary(700, 1300)))
-	m.GrossRating, m.ROPSRating, m.Hitch.Rating = units.Is(maybe(vary(2500, 5000))), units.Is(maybe(vary(2500, 5000))), units.Is(maybe(vary(300, 900)))
+	m.Front.Rating, m.Rear.Rating = known(maybe(vary(1200, 2500))), known(maybe(vary(1500, 2500)))
+	m.Front.WheelRating, m.Rear.WheelRating = known(maybe(vary(600, 1300))), known(maybe(vary(700, 1300)))
+	m.GrossRating, m.ROPSRating, m.Hitch.Rating = known(maybe(vary(2500, 5000))), known(maybe(vary(2500, 5000))), known(maybe(vary(300, 900)))
 	if m.Steered.Base != ballast.SteeredUnknown {
 		m.Steered.Share = units.Fraction(vary(0.1, 0.3))
 	}

@@ -34,7 +34,7 @@ func shed() ballast.Stock {
 		}
 		return out
 	}
-	front := stability.Point{X: 2.3, Z: 0.6}
+	front := ballast.Position{X: units.Is[units.Length](2.3), Z: units.Is[units.Length](0.6)}
 	return ballast.Stock{
 		Mounts: []ballast.Mount{{Name: "front rack", Slots: 10, Limit: 320}, {Name: "rear discs", Limit: 260}},
 		Items: []ballast.Item{
@@ -612,14 +612,14 @@ func TestPlanFrontier(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if d := cmp.Diff(mass.Best, both.Best); d != "" {
+		if d := cmp.Diff(mass.Best, both.Best, exact); d != "" {
 			t.Errorf("plan %d: the frontier does not propose the lightest:\n%s", i, d)
 		}
 		if both.FrontierCut {
 			continue
 		}
 		f := both.Frontier
-		if d := cmp.Diff(cost.Best, f[len(f)-1]); d != "" {
+		if d := cmp.Diff(cost.Best, f[len(f)-1], exact); d != "" {
 			t.Errorf("plan %d: the frontier does not end at the cheapest:\n%s", i, d)
 		}
 		for k := 1; k < len(f); k++ {
@@ -676,7 +676,7 @@ func TestPlanSymmetry(t *testing.T) {
 			t.Errorf("plan %d: %v, under another gravity %v", i, p.Best.Choices, q.Best.Choices)
 		}
 		m := s
-		flip := func(v *stability.Point) { v.Y = -v.Y }
+		flip := func(v *ballast.Position) { v.Y = units.Is(-v.Y.Value()) }
 		flip(&m.Machine.CG)
 		flip(&m.Machine.Seat)
 		flip(&m.Machine.Fuel.CG)
@@ -805,8 +805,8 @@ func TestPlanParallel(t *testing.T) {
 		group.Add(1)
 		go func() {
 			defer group.Done()
-			if got, err := ballast.Plan(t.Context(), s, needs, st); err != nil || !cmp.Equal(got, want) {
-				t.Errorf("%v: %s", err, cmp.Diff(want, got))
+			if got, err := ballast.Plan(t.Context(), s, needs, st); err != nil || !cmp.Equal(got, want, exact) {
+				t.Errorf("%v: %s", err, cmp.Diff(want, got, exact))
 			}
 		}()
 	}

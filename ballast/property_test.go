@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/walk"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -287,20 +288,24 @@ func TestZeroIsCautious(t *testing.T) {
 		if _, err := base.Compile(); err != nil {
 			t.Fatal(err)
 		}
-		var walk func(path []int, v reflect.Value, name string)
-		walk = func(path []int, v reflect.Value, name string) {
-			switch v.Kind() {
+		var each func(path []int, v reflect.Value, name string)
+		each = func(path []int, v reflect.Value, name string) {
+			kind := v.Kind()
+			if walk.IsInput(v.Type()) {
+				kind = reflect.Float64
+			}
+			switch kind {
 			case reflect.Pointer:
 				if !v.IsNil() {
 					zeroAt(t, build, path, name, cases)
-					walk(append(path, -1), v.Elem(), name)
+					each(append(path, -1), v.Elem(), name)
 				}
 			case reflect.Slice:
 				if name != "Setup.Pieces" {
 					zeroAt(t, build, path, name, cases)
 				}
 				for i := range v.Len() {
-					walk(append(path, i), v.Index(i), fmt.Sprintf("%s[%d]", name, i))
+					each(append(path, i), v.Index(i), fmt.Sprintf("%s[%d]", name, i))
 				}
 			case reflect.Struct:
 				for i := range v.NumField() {
@@ -308,10 +313,10 @@ func TestZeroIsCautious(t *testing.T) {
 					if _, ok := zeroKept[f.Name]; ok && f.Name != "Pieces" {
 						continue
 					}
-					walk(append(append([]int(nil), path...), i), v.Field(i), name+"."+f.Name)
+					each(append(append([]int(nil), path...), i), v.Field(i), name+"."+f.Name)
 				}
 				// A point has a coordinate whose zero is a value.
-				if _, point := v.Interface().(stability.Point); !point && len(path) > 0 {
+				if _, point := v.Interface().(ballast.Position); !point && len(path) > 0 {
 					zeroAt(t, build, path, name, cases)
 				}
 			default:
@@ -321,7 +326,7 @@ func TestZeroIsCautious(t *testing.T) {
 				}
 			}
 		}
-		walk(nil, reflect.ValueOf(base), "Setup")
+		each(nil, reflect.ValueOf(base), "Setup")
 		t.Logf("setup %d: %d fields, %d cases", n, fields, len(cases))
 	}
 }

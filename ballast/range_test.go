@@ -72,7 +72,7 @@ func TestWithin(t *testing.T) {
 // not named at the path, the second is.
 func TestEdges(t *testing.T) {
 	type valid interface{ Validate() error }
-	point := func(x, z units.Length) stability.Point { return stability.Point{X: x, Z: z} }
+	point := func(x, z units.Length) ballast.Position { return position(stability.Point{X: x, Z: z}) }
 	kpa := func(p float64) units.GaugePressure { return units.GaugePressure(p) * units.GaugeKilopascal }
 	rows := func(n int) (out []ballast.PressureLoad) {
 		for i := range n {

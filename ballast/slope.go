@@ -214,9 +214,9 @@ func (w *slopeWork) all() bool {
 	for mask := range 1 << len(list) {
 		for i, a := range list {
 			for j, s := range a {
-				*s = single(ends[i][j].lo)
+				*s = just(ends[i][j].lo)
 				if mask>>i&1 == 1 {
-					*s = single(ends[i][j].hi)
+					*s = just(ends[i][j].hi)
 				}
 			}
 		}

@@ -7,7 +7,7 @@ import "math"
 // the other's: what is known less of is never narrower.
 type span struct{ lo, hi float64 }
 
-func single(v float64) span { return span{v, v} }
+func just(v float64) span { return span{v, v} }
 
 func ordered(a, b float64) span { return span{min(a, b), max(a, b)} }
 

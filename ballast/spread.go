@@ -23,7 +23,7 @@ type spread struct {
 }
 
 // noLoad is the rating of a tire that is rated for no load at the speed asked.
-var noLoad = single(-1e9)
+var noLoad = just(-1e9)
 
 // spread checks a lift and lays out what it leaves open.
 func (e *Envelope) spread(lift *Lift) (v spread, err error) {
@@ -41,8 +41,8 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	v.front, v.rear = tireSpan(&v.q.front, &other.front, front), tireSpan(&v.q.rear, &other.rear, rear)
 	in := &e.in
 	kind := e.low.attachment.Kind
-	center := single(float64(lift.Load.Center.Value()))
-	v.ratio = single(1)
+	center := just(float64(lift.Load.Center.Value()))
+	v.ratio = just(1)
 	if kind == Forks {
 		if lift.Load.Center.Value() == 0 {
 			center = in[inLoadCenter]
@@ -51,7 +51,7 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 			v.ratio = span{max(1, v.ratio.lo), max(1, v.ratio.hi)}
 		}
 	}
-	rise := single(float64(lift.Load.Above.Value()))
+	rise := just(float64(lift.Load.Above.Value()))
 	if kind != BarePin && lift.Kind != BreakOut && lift.Load.Above.Value() == 0 {
 		rise = span{float64(e.practice.LoadAbove.Low), float64(e.practice.LoadAbove.High)}
 		if !lift.level() {
@@ -68,8 +68,8 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	default:
 		v.ahead = in[inFace].plus(center)
 	}
-	v.side = single(float64(lift.Load.Sideways.Value()))
-	v.pin = single(float64(lift.Height))
+	v.side = just(float64(lift.Load.Sideways.Value()))
+	v.pin = just(float64(lift.Height))
 	switch {
 	case lift.Kind == BreakOut:
 		v.pin = in[inEdgeAbove].times(-1)
@@ -148,7 +148,7 @@ func (v *spread) corners(do func(base float64, in *stability.Influence)) error {
 // loadWeight is what a kilogram of the load adds to a form.
 func (v *spread) loadWeight(f *form, st *sumState) span {
 	in, c := &v.e.in, &f.body
-	g := single(c.one).plus(in[inPivotX].plus(v.ahead).times(c.x)).plus(v.side.times(c.y)).plus(in[inPivotZ].plus(v.above).times(c.z))
+	g := just(c.one).plus(in[inPivotX].plus(v.ahead).times(c.x)).plus(v.side.times(c.y)).plus(in[inPivotZ].plus(v.above).times(c.z))
 	return g.plus(in[inArm].by(st.cosines(c.x, c.z))).times(f.load)
 }
 
@@ -248,8 +248,8 @@ func (e *Envelope) mass(st *sumState) span {
 func (v *spread) masses(t *tally, st *sumState, carried, m float64) {
 	e := v.e
 	total := e.mass(st)
-	t.rated(LimitGross, total, single(carried), e.in[inGross], m)
-	t.rated(LimitROPS, total, single(carried), e.in[inROPS], m)
+	t.rated(LimitGross, total, just(carried), e.in[inGross], m)
+	t.rated(LimitROPS, total, just(carried), e.in[inROPS], m)
 	v.hitch(t)
 }
 
@@ -280,7 +280,7 @@ func (v *spread) manualBallast(t *tally) {
 		have span
 	}{{manual.Hitch, hitch}, {manual.RearWheels, wheels}} {
 		if d.need > 0 {
-			t.limit(LimitManualBallast, roots(single(float64(d.need)).minus(d.have), span{}, 1e-9*float64(d.need)))
+			t.limit(LimitManualBallast, roots(just(float64(d.need)).minus(d.have), span{}, 1e-9*float64(d.need)))
 		}
 	}
 }
@@ -312,9 +312,9 @@ func (v *spread) loader(t *tally, carried, m float64) {
 	e := v.e
 	kind := e.low.attachment.Kind
 	none := allowed{math.Inf(1), math.Inf(1)}
-	t.rated(LimitCoupler, e.in[inAttachMass], single(carried), e.in[inCoupler], m)
+	t.rated(LimitCoupler, e.in[inAttachMass], just(carried), e.in[inCoupler], m)
 	if v.q.lift.Kind == BreakOut {
-		t.rated(LimitBreakOut, span{}, single(v.q.k.g*carried), e.in[inBreakOut], m)
+		t.rated(LimitBreakOut, span{}, just(v.q.k.g*carried), e.in[inBreakOut], m)
 		t.limit(LimitAttachment, none)
 		return
 	}
@@ -347,9 +347,9 @@ func (e *Envelope) inverseAt(z span) (inverse, slope span) {
 					v = float64((1-t)*v) + float64(t*high(&r[i+1]))
 				}
 				if n == 0 {
-					s = single(v)
+					s = just(v)
 				} else {
-					s = s.join(single(v))
+					s = s.join(just(v))
 				}
 			}
 			return span{s.lo / grow, s.hi * grow}
@@ -400,7 +400,7 @@ func (e *Envelope) inverseAt(z span) (inverse, slope span) {
 func (k *loaderModel) leverage(a span) span {
 	lo, _ := k.cylinder(a.lo)
 	if a.fixed() {
-		return single(lo)
+		return just(lo)
 	}
 	hi, _ := k.cylinder(a.hi)
 	out := span{min(lo, hi), max(lo, hi)}
@@ -423,7 +423,7 @@ func (v *spread) moments(a span) (own, load span) {
 	gz := -e.low.g * cosB
 	turn := cosines(-gz, gx, a)
 	armTurn, ahead := turn, v.ahead
-	lever := single(1).minus(in[inSelfLeveling])
+	lever := just(1).minus(in[inSelfLeveling])
 	var holds span
 	if k.cyl {
 		holds = in[inPush].by(k.leverage(a))
@@ -468,13 +468,13 @@ func (v *spread) hydraulic(t *tally, m float64) {
 	if v.q.lift.Kind == StackHigh {
 		add := func(a allowed) { out.low, out.high = min(out.low, a.low), min(out.high, a.high) }
 		if low.fixed() && top.fixed() && e.in[inPivotZ].fixed() && e.in[inArm].fixed() {
-			v.walk(low.lo, top.lo, func(a float64) allowed { return at(single(a)) }, add)
+			v.walk(low.lo, top.lo, func(a float64) allowed { return at(just(a)) }, add)
 		} else {
 			for i := math.Floor(low.lo / angleGrid); i*angleGrid < top.hi; i++ {
 				a := span{max(low.lo, i*angleGrid), min(top.hi, (i+1)*angleGrid)}
 				out.low = min(out.low, at(a).low)
 				if g := i * angleGrid; g >= low.hi && g <= top.lo {
-					out.high = min(out.high, at(single(g)).high)
+					out.high = min(out.high, at(just(g)).high)
 				}
 			}
 		}
@@ -529,7 +529,7 @@ func (e *Envelope) pointed() bool {
 // attachment, to lift a load with the arm at these angles.
 func (v *spread) liftAtPin(a span, m float64) float64 {
 	in := &v.e.in
-	lever := single(1).minus(in[inSelfLeveling])
+	lever := just(1).minus(in[inSelfLeveling])
 	x := in[inArm].by(cosines(1, 0, a))
 	one := func(ahead span) float64 {
 		return 1 + max(0, lever.by(ahead).over(span{max(1e-3, x.lo), max(1e-3, x.hi)}).hi)

@@ -480,7 +480,7 @@ func TestPlanJSON(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d := cmp.Diff(q, back); d != "" {
+	if d := cmp.Diff(q, back, exact); d != "" {
 		t.Error(d)
 	}
 	p, err := q.Plan(t.Context())

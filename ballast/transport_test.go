@@ -569,7 +569,7 @@ func roundTrip[T any](t *testing.T, in T) {
 	if err := json.Unmarshal(b, &out); err != nil {
 		t.Fatalf("%s: %v", b, err)
 	}
-	if diff := cmp.Diff(in, out); diff != "" {
+	if diff := cmp.Diff(in, out, exact); diff != "" {
 		t.Errorf("%s reads back otherwise (-wrote +read):\n%s", b, diff)
 	}
 }
@@ -764,7 +764,7 @@ func TestTransportTiresWalk(t *testing.T) {
 		}
 		for change, p := range map[string]units.GaugePressure{"pressure left out": 0, "air let out": 110 * units.GaugeKilopascal} {
 			n := tr
-			n.Front.Tire.Pressure = units.Is(p)
+			n.Front.Tire.Pressure = known(p)
 			now, a := check(n)
 			if whole.Notes&ballast.NoteOverSpeed != 0 {
 				if now.Status != stability.Exceeded {

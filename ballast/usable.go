@@ -539,7 +539,7 @@ func (v *spread) axles(out *WheelLoadRanges, m float64) error {
 	st := sumState{outer: e.angle(v.pin)}
 	total := e.mass(&st)
 	if v.q.lift.Kind != BreakOut {
-		total = total.plus(single(m))
+		total = total.plus(just(m))
 	}
 	out.Total = massRange(total)
 	if !v.rows {

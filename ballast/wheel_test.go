@@ -130,7 +130,7 @@ func TestServiceFromTable(t *testing.T) {
 		{"haulage, a fifth more than 200", ballast.HaulageService, 100, 240, 1.2 * 675, ballast.NoteAllowanceUsed},
 		{"haulage, the table ends above", ballast.HaulageService, 100, 190, 656.25, ballast.NoteAllowanceRefused | ballast.NoteAllowanceUsed}, // used behind
 	} {
-		tire := ballast.TireRating{LoadIndex: c.index, Table: []ballast.PressureLoad{{kpa(160), 600}, {kpa(240), 750}, {kpa(320), 800}}, Pressure: units.Is(kpa(c.pressure))}
+		tire := ballast.TireRating{LoadIndex: c.index, Table: []ballast.PressureLoad{{kpa(160), 600}, {kpa(240), 750}, {kpa(320), 800}}, Pressure: known(kpa(c.pressure))}
 		if c.index != 0 {
 			tire.SpeedSymbol = liquid.SpeedA8
 		}

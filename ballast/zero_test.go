@@ -11,12 +11,19 @@ import (
 
 // A zero that is written is never read as "not given". Of every number of a
 // document that may be left out it is decided, at the field, whether zero is a
-// value; of all others a written zero is an error at its path.
+// value; of all others a written zero is an error at its path. A zero that is
+// written for an input is a known one, and refused where it is out of range.
 func TestWrittenZero(t *testing.T) {
 	values := map[string]bool{ // fields whose zero means what it says
 		"selfLeveling": true, "depth": true, "rollRise": true, "hitch": true, "rearWheels": true, "cents": true, "height": true, "slope": true,
 		"heading": true, "braking": true, "sideways": true, "division": true, "zeroSD": true, "gainSD": true, "angle": true,
 		"fraction": true, "volume": true, "mass": true, "spread": true,
+	}
+	known := map[string]bool{ // inputs that may be zero
+		"x": true, "y": true, "z": true, "ahead": true, "above": true, "sideways": true, "center": true,
+		"face": true, "tine": true, "rodAngle": true, "selfLeveling": true, "depth": true, "rollRise": true,
+		// Of these the range shows only with the kind of attachment, and the arms' mass.
+		"loadCenter": true, "armCG": true,
 	}
 	tested := 0
 	text := reflect.TypeFor[encoding.TextUnmarshaler]()
@@ -47,6 +54,19 @@ func TestWrittenZero(t *testing.T) {
 					if m, ok := reflect.Zero(elem).Interface().(encoding.TextMarshaler); ok {
 						b, _ := m.MarshalText()
 						zero = `"` + string(b) + `"`
+					}
+				case strings.HasPrefix(elem.Name(), "Input["):
+					b, _ := reflect.New(elem).MethodByName("Value").Call(nil)[0].Interface().(encoding.TextMarshaler).MarshalText()
+					_, err := ballast.Decode(strings.NewReader("{" + o + `"` + string(b) + `"` + e + "}"))
+					if err == nil {
+						t.Errorf("%s: no error", at)
+						break
+					}
+					tested++
+					// The hitch is behind the rear axle, the pivot above the ground.
+					out := strings.HasSuffix(at, "hitch.x") || at == "setup.loader.pivot.z"
+					if refused := strings.Contains(err.Error(), at+": "+string(b)+": must "); refused == (known[name] && !out) {
+						t.Errorf("%s: %s: %v", at, b, err)
 					}
 				case k == reflect.Float64 || k == reflect.Int || k == reflect.Int64:
 					zero = "0"
