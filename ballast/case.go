@@ -62,6 +62,11 @@ func (q *loadCase) loaded(list []condition, top float64) (out []condition, axle,
 	list = strictest(list, own)
 	end := q.pose(top)
 	rest := q.k.manualBallast(q.k.masses(room[:0], q.mass(&end), q.loadMass()))
+	for k := LimitKind(1); int(k) <= NumLimits; k++ {
+		if q.k.absent.Has(setOf(k)) {
+			rest = append(rest, impossible(k))
+		}
+	}
 	return strictest(list, rest), axle, wheel, notes | reduced
 }
 
@@ -186,43 +191,8 @@ var loaderLimits = [...]LimitKind{LimitHydraulic, LimitBreakOut, LimitCoupler, L
 // remark sets the notes and cautions of the answer.
 func (c *Case) remark(q *loadCase) {
 	u := &c.use
-	u.Notes, u.FillNotes = q.notes, q.k.fillNotes
-	if q.lift.Factor == 0 {
-		u.Notes |= NoteDefaultFactor
-	}
-	switch {
-	case q.lift.Kind.way():
-		u.Notes |= NotePath
-	case q.lift.Kind == Hold:
-		u.Notes |= NoteOneHeight
-	}
-	if q.lift.Slope > 0 && q.lift.Heading == 0 {
-		u.Notes |= NoteNoseUphill
-	}
-	if q.lift.Kind != BreakOut && q.lift.Height == 0 {
-		u.Notes |= NoteHeightZero
-	}
-	if !q.k.offOK {
-		u.Notes |= NoteArmMassUnknown
-	}
-	u.Notes |= q.offLacks()
-	u.Cautions = CautionManual | CautionNoTippingTest | CautionROPS | CautionCarryLow | CautionWithoutBallast
-	if q.lift.Slope == 0 {
-		u.Cautions |= CautionLevelGround
-	} else {
-		u.Cautions |= CautionSlope | CautionStatedSlope
-	}
-	if q.lift.Braking == 0 {
-		u.Cautions |= CautionStandstill
-	} else {
-		u.Cautions |= CautionStatedBraking
-	}
-	if q.k.hitchAny {
-		u.Cautions |= CautionRaisedOnly
-	}
-	if u.Notes.Has(NoteArmMassUnknown) {
-		u.Cautions |= CautionUnchecked // where the arms are, if not in the lift
-	}
+	u.FillNotes = q.k.fillNotes
+	u.Notes, u.Cautions = q.remarks()
 	for _, l := range u.Limits {
 		if l.Status == stability.NotChecked || l.Status == stability.AtMost {
 			u.Cautions |= CautionUnchecked
@@ -233,6 +203,48 @@ func (c *Case) remark(q *loadCase) {
 			u.Cautions |= CautionBallast
 		}
 	}
+}
+
+// remarks returns the notes and cautions of an answer that do not depend on it.
+func (q *loadCase) remarks() (Notes, Cautions) {
+	notes := q.notes
+	if q.lift.Factor == 0 {
+		notes |= NoteDefaultFactor
+	}
+	switch {
+	case q.lift.Kind.way():
+		notes |= NotePath
+	case q.lift.Kind == Hold:
+		notes |= NoteOneHeight
+	}
+	if q.lift.Slope > 0 && q.lift.Heading == 0 {
+		notes |= NoteNoseUphill
+	}
+	if q.lift.Kind != BreakOut && q.lift.Height == 0 {
+		notes |= NoteHeightZero
+	}
+	if !q.k.offOK {
+		notes |= NoteArmMassUnknown
+	}
+	notes |= q.offLacks()
+	cautions := CautionManual | CautionNoTippingTest | CautionROPS | CautionCarryLow | CautionWithoutBallast
+	if q.lift.Slope == 0 {
+		cautions |= CautionLevelGround
+	} else {
+		cautions |= CautionSlope | CautionStatedSlope
+	}
+	if q.lift.Braking == 0 {
+		cautions |= CautionStandstill
+	} else {
+		cautions |= CautionStatedBraking
+	}
+	if q.k.hitchAny {
+		cautions |= CautionRaisedOnly
+	}
+	if notes.Has(NoteArmMassUnknown) {
+		cautions |= CautionUnchecked // where the arms are, if not in the lift
+	}
+	return notes, cautions
 }
 
 // Use returns the greatest load of the case and every limit.

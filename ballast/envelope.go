@@ -88,16 +88,19 @@ const (
 //
 // Held by TestEnvelopeHoldsItsMachines and TestEnvelopeInclusion.
 type Envelope struct {
-	low, high *Model // compiled from either end, for ratings and what is chosen
+	k         *Model          // of the middle of every range: for what is chosen and not measured
+	tires     [2][2]tireLimit // front and rear, at either end of the pressure
 	in        [numInputs]span
 	pieces    []pieceSpan
 	operator  units.Mass // added to the machine, negative where taken off
-	fuel      units.Mass
+	fuel      span
 	byLoads   bool // the machine's mass is the sum of its axle loads
 	loads     bool // the loader's mass is part of the machine's
 	hasLoader bool
+	filled    bool // there are fills, whose masses are bands
+	ranged    bool // some quantity that somebody gave is a range
+	absent    LimitSet
 	assumed   []Assumption
-	filled    bool
 	practice  Practice
 }
 
@@ -108,230 +111,174 @@ type pieceSpan struct {
 	x, y, z        span
 	depth          span // below the axle, of liquid
 	roll           span
-	radius         input // whose height the piece has, or inMass for none
+	radius         input // whose height a piece on wheels has
 	onFront, wheel bool
-}
-
-// Assumption is a quantity that nobody gave, and the range of practice that
-// stands in for it.
-type Assumption struct {
-	// Path is the field that was left out.
-	Path string `json:"path"`
-	// Length is the range of a length, and Mass that of a mass; the other one is
-	// left out.
-	Length units.Range[units.Length] `json:"length,omitzero"`
-	// Mass is the range of a mass.
-	Mass units.Range[units.Mass] `json:"mass,omitzero"`
 }
 
 // Envelope compiles what the setup leaves open. A field that was left out and that
 // an answer needs takes its range from the practice given; a rating that was left
-// out takes none, and answers say what it would have to be. Bad input is an error
-// that names every bad field.
+// out takes none, and answers say what it would have to be. A rating that is
+// declared absent is no limit. Cylinders, but for bore and pressure, must be
+// single values. Bad input is an error that names every bad field.
 func (s Setup) Envelope(p Practice) (*Envelope, error) {
-	var c units.FieldErrors
-	c.Join("practice", p.Validate())
-	if c.Len() > 0 {
+	if err := p.Validate(); err != nil {
+		var c units.FieldErrors
+		c.Join("practice", err)
 		return nil, c.Err()
 	}
 	p = p.filled()
-	return envelope(&s, &s, &p)
-}
-
-// envelope compiles every machine between two setups, which differ in quantities
-// only.
-func envelope(low, high *Setup, p *Practice) (*Envelope, error) {
-	e := &Envelope{practice: *p}
-	var err error
-	known := fills{}
-	if e.low, err = low.compile(known); err != nil {
+	full, assumed := s.supplied(&p)
+	if err := full.complete(); err != nil {
 		return nil, err
 	}
-	e.high = e.low
-	if high != low {
-		if e.high, err = high.compile(known); err != nil {
-			return nil, err
+	var c units.FieldErrors
+	v := look{errs: &c, open: true}
+	full.look(&v)
+	if l := full.Loader; l != nil && l.Cylinders != nil {
+		v := &look{errs: &c}
+		v.enter("loader", -1)
+		v.enter("cylinders", -1)
+		k := *l.Cylinders
+		k.Bore, k.Pressure = units.Is(units.Length(1)), units.Is(units.GaugePressure(1))
+		k.look(v)
+	}
+	if c.Len() > 0 {
+		return nil, c.Err()
+	}
+	e := &Envelope{assumed: assumed, practice: p, ranged: s.singles() != nil}
+	known := fills{}
+	nominal := full.settled()
+	var err error
+	if e.k, err = nominal.model(known); err != nil {
+		return nil, err
+	}
+	e.absent = s.absent()
+	e.ofMachine(&full.Machine)
+	if full.Loader != nil {
+		e.ofLoader(full.Loader, &full.Machine)
+	}
+	if full.Attachment != nil {
+		e.ofAttachment(full.Attachment)
+	}
+	return e, e.ofPieces(full.Pieces, known)
+}
+
+// absent returns the limits whose ratings are declared absent.
+func (s *Setup) absent() (out LimitSet) {
+	add := func(none bool, k LimitKind) {
+		if none {
+			out |= setOf(k)
 		}
 	}
-	b := spanner{e: e, low: low, high: high, practice: p}
-	b.machine()
-	if low.Loader != nil {
-		b.loader()
+	m := &s.Machine
+	add(m.Front.Rating.Absent(), LimitFrontAxle)
+	add(m.Front.WheelRating.Absent(), LimitFrontRim)
+	add(m.Rear.Rating.Absent(), LimitRearAxle)
+	add(m.Rear.WheelRating.Absent(), LimitRearRim)
+	add(m.GrossRating.Absent(), LimitGross)
+	add(m.ROPSRating.Absent(), LimitROPS)
+	add(m.Hitch.Rating.Absent(), LimitHitch)
+	if l := s.Loader; l != nil {
+		add(l.BreakOut.Absent(), LimitBreakOut)
+		add(l.CouplerRating.Absent(), LimitCoupler)
 	}
-	if low.Attachment != nil {
-		b.attachment()
+	if a := s.Attachment; a != nil {
+		add(a.Rating.Absent(), LimitAttachment)
 	}
-	return e, b.pieces(known)
+	return out
 }
 
-// spanner fills in what an envelope knows.
-type spanner struct {
-	e         *Envelope
-	low, high *Setup
-	practice  *Practice
-}
-
-func (b *spanner) set(i input, low, high float64) { b.e.in[i] = ordered(low, high) }
-
-// height sets a length that may have been left out: share of the length of is
-// then usual.
-func (b *spanner) length(i input, path string, low, high units.Length, share units.Range[units.Fraction], of span) {
-	if low != 0 || high != 0 {
-		b.set(i, float64(low), float64(high))
-		return
+func (e *Envelope) ofMachine(m *Machine) {
+	e.byLoads = !m.FrontLoad.Unknown()
+	for i, axle := range [...]*Axle{&m.Front, &m.Rear} {
+		for j := range e.tires[i] {
+			a := *axle
+			if r, ok := a.Tire.Pressure.Range(); ok {
+				a.Tire.Pressure = units.Is([...]units.GaugePressure{r.Low, r.High}[j])
+			}
+			e.tires[i][j] = compileTire(&a)
+		}
 	}
-	b.e.in[i] = span{float64(share.Low) * of.lo, float64(share.High) * of.hi}
-	b.e.assumed = append(b.e.assumed, Assumption{Path: path, Length: units.Range[units.Length]{Low: units.Length(b.e.in[i].lo), High: units.Length(b.e.in[i].hi)}})
-}
-
-// mass sets a mass that may have been left out: a share of the machine's is then
-// usual.
-func (b *spanner) mass(i input, path string, low, high units.Mass, share units.Range[units.Fraction]) {
-	if low != 0 || high != 0 {
-		b.set(i, float64(low), float64(high))
-		return
-	}
-	of := b.e.machineMass()
-	b.e.in[i] = span{float64(share.Low) * of.lo, float64(share.High) * of.hi}
-	b.e.assumed = append(b.e.assumed, Assumption{Path: path, Mass: units.Range[units.Mass]{Low: units.Mass(b.e.in[i].lo), High: units.Mass(b.e.in[i].hi)}})
-}
-
-// over sets a height over something else that may have been left out.
-func (b *spanner) over(path string, low, high units.Length, usual units.Range[units.Length]) span {
-	if low != 0 || high != 0 {
-		return ordered(float64(low), float64(high))
-	}
-	b.e.assumed = append(b.e.assumed, Assumption{Path: path, Length: usual})
-	return span{float64(usual.Low), float64(usual.High)}
-}
-
-// machineMass returns the mass of the machine as it is specified.
-func (e *Envelope) machineMass() span {
-	if e.byLoads {
-		return e.in[inFrontLoad].plus(e.in[inRearLoad])
-	}
-	return e.in[inMass]
-}
-
-func (b *spanner) machine() {
-	e, m, n, p := b.e, &b.low.Machine, &b.high.Machine, b.practice
-	e.byLoads = m.FrontLoad.Value() != 0 || n.FrontLoad.Value() != 0
-	b.set(inWheelbase, float64(m.Wheelbase.Value()), float64(n.Wheelbase.Value()))
-	b.set(inRearTrack, float64(m.RearTrack.Value()), float64(n.RearTrack.Value()))
-	b.set(inMass, float64(m.Mass.Value()), float64(n.Mass.Value()))
-	b.set(inFrontLoad, float64(m.FrontLoad.Value()), float64(n.FrontLoad.Value()))
-	b.set(inRearLoad, float64(m.RearLoad.Value()), float64(n.RearLoad.Value()))
-	b.set(inCGX, float64(m.CG.X.Value()), float64(n.CG.X.Value()))
-	b.set(inCGY, float64(m.CG.Y.Value()), float64(n.CG.Y.Value()))
-	base := e.in[inWheelbase]
-	b.length(inCGZ, "machine.cg.z", m.CG.Z.Value(), n.CG.Z.Value(), p.CGHeight, base)
+	in := &e.in
+	in[inWheelbase] = endsOf(m.Wheelbase)
+	in[inRearTrack], in[inFrontTrack] = endsOf(m.RearTrack), endsOf(m.FrontTrack)
 	if m.Undercarriage == stability.Tricycle {
-		b.set(inFrontTrack, float64(m.RearTrack.Value()), float64(n.RearTrack.Value())) // it has none
-	} else {
-		b.length(inFrontTrack, "machine.frontTrack", m.FrontTrack.Value(), n.FrontTrack.Value(), p.FrontTrack, e.in[inRearTrack])
+		in[inFrontTrack] = in[inRearTrack] // it has none
 	}
-	b.length(inFrontRadius, "machine.front.radius", m.Front.Radius.Value(), n.Front.Radius.Value(), p.FrontRadius, base)
-	b.length(inRearRadius, "machine.rear.radius", m.Rear.Radius.Value(), n.Rear.Radius.Value(), p.RearRadius, base)
+	in[inMass], in[inFrontLoad], in[inRearLoad] = endsOf(m.Mass), endsOf(m.FrontLoad), endsOf(m.RearLoad)
+	in[inCGX], in[inCGY], in[inCGZ] = endsOf(m.CG.X), endsOf(m.CG.Y), endsOf(m.CG.Z)
+	in[inFrontRadius], in[inRearRadius] = endsOf(m.Front.Radius), endsOf(m.Rear.Radius)
 	if m.Undercarriage == stability.PivotingFront {
-		b.length(inAxlePin, "machine.axlePinHeight", m.AxlePinHeight.Value(), n.AxlePinHeight.Value(), p.AxlePinHeight, base)
-		b.mass(inAxleMass, "machine.axleMass", m.AxleMass.Value(), n.AxleMass.Value(), p.AxleMass)
-		b.length(inAxleHeight, "machine.axleHeight", m.AxleHeight.Value(), n.AxleHeight.Value(), p.AxleHeight, e.in[inFrontRadius])
+		in[inAxlePin], in[inAxleMass], in[inAxleHeight] = endsOf(m.AxlePinHeight), endsOf(m.AxleMass), endsOf(m.AxleHeight)
 	}
-	e.operator, e.fuel = m.operatorChange(), m.Fuel.change(m.MassIncludes)
-	if e.operator != 0 {
-		b.set(inSeatX, float64(m.Seat.X.Value()), float64(n.Seat.X.Value()))
-		b.set(inSeatY, float64(m.Seat.Y.Value()), float64(n.Seat.Y.Value()))
-		b.length(inSeatZ, "machine.seat.z", m.Seat.Z.Value(), n.Seat.Z.Value(), p.SeatHeight, base)
+	if e.operator = m.operatorChange(); e.operator != 0 {
+		in[inSeatX], in[inSeatY], in[inSeatZ] = endsOf(m.Seat.X), endsOf(m.Seat.Y), endsOf(m.Seat.Z)
 	}
-	if e.fuel != 0 {
-		b.set(inFuelX, float64(m.Fuel.CG.X.Value()), float64(n.Fuel.CG.X.Value()))
-		b.set(inFuelY, float64(m.Fuel.CG.Y.Value()), float64(n.Fuel.CG.Y.Value()))
-		b.length(inFuelZ, "machine.fuel.cg.z", m.Fuel.CG.Z.Value(), n.Fuel.CG.Z.Value(), p.FuelHeight, base)
+	if m.Fuel.counts(m.MassIncludes) {
+		e.fuel = endsOf(m.Fuel.Capacity).times(m.Fuel.added(m.MassIncludes) * float64(dieselDensity))
+		in[inFuelX], in[inFuelY], in[inFuelZ] = endsOf(m.Fuel.CG.X), endsOf(m.Fuel.CG.Y), endsOf(m.Fuel.CG.Z)
 	}
-	b.set(inHitchX, float64(m.Hitch.X.Value()), float64(n.Hitch.X.Value()))
-	b.set(inHitchRating, float64(m.Hitch.Rating.Value()), float64(n.Hitch.Rating.Value()))
-	b.set(inFrontRating, float64(m.Front.Rating.Value()), float64(n.Front.Rating.Value()))
-	b.set(inRearRating, float64(m.Rear.Rating.Value()), float64(n.Rear.Rating.Value()))
-	b.set(inFrontRim, float64(m.Front.WheelRating.Value()), float64(n.Front.WheelRating.Value()))
-	b.set(inRearRim, float64(m.Rear.WheelRating.Value()), float64(n.Rear.WheelRating.Value()))
-	b.set(inGross, float64(m.GrossRating.Value()), float64(n.GrossRating.Value()))
-	b.set(inROPS, float64(m.ROPSRating.Value()), float64(n.ROPSRating.Value()))
+	in[inHitchX], in[inHitchRating] = endsOf(m.Hitch.X), endsOf(m.Hitch.Rating)
+	in[inFrontRating], in[inRearRating] = endsOf(m.Front.Rating), endsOf(m.Rear.Rating)
+	in[inFrontRim], in[inRearRim] = endsOf(m.Front.WheelRating), endsOf(m.Rear.WheelRating)
+	in[inGross], in[inROPS] = endsOf(m.GrossRating), endsOf(m.ROPSRating)
 }
 
-func (b *spanner) loader() {
-	e, l, h, p := b.e, b.low.Loader, b.high.Loader, b.practice
+func (e *Envelope) ofLoader(l *Loader, m *Machine) {
 	e.hasLoader = true
-	e.loads = b.low.Machine.LoaderIncluded == WithLoader
-	b.set(inPivotX, float64(l.Pivot.X.Value()), float64(h.Pivot.X.Value()))
-	b.set(inPivotZ, float64(l.Pivot.Z.Value()), float64(h.Pivot.Z.Value()))
-	b.set(inArm, float64(l.Arm.Value()), float64(h.Arm.Value()))
-	b.set(inLowestPin, float64(l.LowestPin.Value()), float64(h.LowestPin.Value()))
-	b.set(inHighestPin, float64(l.HighestPin.Value()), float64(h.HighestPin.Value()))
-	b.set(inSelfLeveling, float64(l.SelfLeveling.Value()), float64(h.SelfLeveling.Value()))
-	b.mass(inArmMass, "loader.armMass", l.ArmMass.Value(), h.ArmMass.Value(), p.ArmMass)
-	b.length(inArmCG, "loader.armCG", l.ArmCG.Value(), h.ArmCG.Value(), p.ArmCG, e.in[inArm])
-	if e.loads && l.FrameMass.Value() == 0 {
-		// It is part of the machine's mass and matters with the loader off only.
-		base := e.in[inWheelbase]
-		b.mass(inFrameMass, "loader.frameMass", l.FrameMass.Value(), h.FrameMass.Value(), p.FrameMass)
-		b.set(inFrameX, 0.3*base.lo, 0.9*base.hi)
-	} else {
-		b.set(inFrameMass, float64(l.FrameMass.Value()), float64(h.FrameMass.Value()))
-		b.set(inFrameX, float64(l.FrameCG.X.Value()), float64(h.FrameCG.X.Value()))
-		b.set(inFrameY, float64(l.FrameCG.Y.Value()), float64(h.FrameCG.Y.Value()))
+	e.loads = m.LoaderIncluded == WithLoader
+	in := &e.in
+	in[inPivotX], in[inPivotZ], in[inArm] = endsOf(l.Pivot.X), endsOf(l.Pivot.Z), endsOf(l.Arm)
+	in[inLowestPin], in[inHighestPin] = endsOf(l.LowestPin), endsOf(l.HighestPin)
+	in[inSelfLeveling] = endsOf(l.SelfLeveling)
+	in[inArmMass], in[inArmCG] = endsOf(l.ArmMass), endsOf(l.ArmCG)
+	in[inFrameMass] = endsOf(l.FrameMass)
+	in[inFrameX], in[inFrameY], in[inFrameZ] = endsOf(l.FrameCG.X), endsOf(l.FrameCG.Y), endsOf(l.FrameCG.Z)
+	if c := l.Cylinders; c != nil {
+		bore := endsOf(c.Bore)
+		in[inPush] = bore.by(bore).times(float64(c.Count) * (math.Pi / 4)).by(endsOf(c.Pressure))
+		if c.Bore.Known() && c.Pressure.Known() {
+			in[inPush] = just(float64(c.Push())) // to the last bit
+		}
 	}
-	b.length(inFrameZ, "loader.frameCG.z", l.FrameCG.Z.Value(), h.FrameCG.Z.Value(), p.FrameHeight, e.in[inPivotZ])
-	if l.Cylinders != nil {
-		b.set(inPush, float64(l.Cylinders.Push()), float64(h.Cylinders.Push()))
-	}
-	b.set(inBreakOut, float64(l.BreakOut.Value()), float64(h.BreakOut.Value()))
-	b.set(inCoupler, float64(l.CouplerRating.Value()), float64(h.CouplerRating.Value()))
+	in[inBreakOut], in[inCoupler] = endsOf(l.BreakOut), endsOf(l.CouplerRating)
 }
 
-func (b *spanner) attachment() {
-	e, a, h, p := b.e, b.low.Attachment, b.high.Attachment, b.practice
-	b.set(inAttachMass, float64(a.Mass.Value()), float64(h.Mass.Value()))
-	b.set(inAttachAhead, float64(a.CG.Ahead.Value()), float64(h.CG.Ahead.Value()))
-	if a.Kind != BarePin {
-		e.in[inAttachAbove] = b.over("attachment.cg.above", a.CG.Above.Value(), h.CG.Above.Value(), p.AttachmentAbove)
-	}
-	b.set(inFace, float64(a.Face.Value()), float64(h.Face.Value()))
-	b.set(inLoadCenter, float64(a.LoadCenter.Value()), float64(h.LoadCenter.Value()))
-	b.set(inTine, float64(a.Tine.Value()), float64(h.Tine.Value()))
-	b.set(inEdgeAhead, float64(a.Edge.Ahead.Value()), float64(h.Edge.Ahead.Value()))
-	b.set(inEdgeAbove, float64(a.Edge.Above.Value()), float64(h.Edge.Above.Value()))
-	b.set(inAttachRating, float64(a.Rating.Value()), float64(h.Rating.Value()))
+func (e *Envelope) ofAttachment(a *Attachment) {
+	in := &e.in
+	in[inAttachMass], in[inAttachAhead], in[inAttachAbove] = endsOf(a.Mass), endsOf(a.CG.Ahead), endsOf(a.CG.Above)
+	in[inFace], in[inLoadCenter], in[inTine] = endsOf(a.Face), endsOf(a.LoadCenter), endsOf(a.Tine)
+	in[inEdgeAhead], in[inEdgeAbove] = endsOf(a.Edge.Ahead), endsOf(a.Edge.Above)
+	in[inAttachRating] = endsOf(a.Rating)
 }
 
-// pieces lists the pieces, each with what is known of it. The mass of a fill is
+// ofPieces lists the pieces, each with what is known of it. The mass of a fill is
 // its band.
-func (b *spanner) pieces(known fills) error {
-	e := b.e
-	for i := range b.low.Pieces {
-		p, h := b.low.Pieces[i], b.high.Pieces[i]
-		mass := ordered(float64(p.counted()), float64(h.counted()))
+func (e *Envelope) ofPieces(list []Piece, known fills) error {
+	if len(list) > 0 {
+		e.pieces = make([]pieceSpan, 0, len(list))
+	}
+	for i := range list {
+		p := list[i]
+		mass := endsOf(p.Mass).times(p.countedShare())
 		if p.Fill != nil {
 			e.filled = true
-			one, _, err := known.solve(p)
-			if err != nil {
+			fill := p.Fill
+			var err error
+			if p, _, err = known.solve(p); err != nil {
 				return err
 			}
-			band := known[p.Fill].MassBand
-			n := float64(p.filledTires())
+			band, n := known[fill].MassBand, float64(list[i].filledTires())
 			mass = span{n * float64(band.Low), n * float64(band.High)}
-			p, h = one, one
 		}
-		out := pieceSpan{kind: p.Kind, mass: mass, radius: inMass,
-			x: ordered(float64(p.CG.X.Value()), float64(h.CG.X.Value())), y: ordered(float64(p.CG.Y.Value()), float64(h.CG.Y.Value())),
-			depth: span{float64(p.Depth.Value()), float64(h.Depth.Value())}, roll: span{float64(p.RollRise.Value()), float64(h.RollRise.Value())},
-		}
+		out := pieceSpan{kind: p.Kind, mass: mass, x: endsOf(p.CG.X), y: endsOf(p.CG.Y), depth: endsOf(p.Depth), roll: endsOf(p.RollRise)}
 		switch {
 		case p.Kind.OnRearWheels():
 			out.radius, out.wheel = inRearRadius, true
 		case p.Kind.OnFrontWheels():
 			out.radius, out.wheel, out.onFront = inFrontRadius, true, true
 		default:
-			out.z = b.over(units.Index("pieces", i)+".cg.z", p.CG.Z.Value(), h.CG.Z.Value(), b.practice.PieceHeight)
+			out.z = endsOf(p.CG.Z)
 		}
 		e.pieces = append(e.pieces, out)
 	}
@@ -341,7 +288,7 @@ func (b *spanner) pieces(known fills) error {
 // Assumed returns what the envelope took from practice because nobody gave it.
 func (e *Envelope) Assumed() []Assumption { return append([]Assumption(nil), e.assumed...) }
 
-// state says which of the machine's states a sum is taken in.
+// sumState says in which of the machine's states a sum is taken.
 type sumState struct {
 	off   bool // the loader is off
 	outer span // angles of the arm
@@ -349,104 +296,227 @@ type sumState struct {
 	way   bool
 }
 
-// sum returns the form over everything on the machine without the load, at one
-// corner whose wheelbase is base: the least and the greatest value that what is
-// open allows.
-func (e *Envelope) sum(f *form, st *sumState, base float64) span {
-	in := &e.in
-	at := func(c *coef, x, y, z span) span {
-		return just(c.one).plus(x.times(c.x)).plus(y.times(c.y)).plus(z.times(c.z))
+// What a term adds to.
+const (
+	onBody uint8 = iota
+	onAxle
+	onBoth    // it is the axle's, and was counted with the body
+	onNothing // it counts among the unladen mass only
+)
+
+// term is a mass at a place, of which something is open.
+type term struct {
+	mass, x, y, z, pitch, roll span
+	on                         uint8
+	unladen                    bool
+}
+
+// terms is a part of what is on the machine: the sums of what is known, and what
+// is open. What does not depend on the state of the machine stands apart from the
+// loader and the attachment, which do.
+type terms struct {
+	body, axle, arms sums
+	unladen          float64
+	arm, attachment  bool // these are open as well
+	n                int
+	open             [maxOpen]term
+	more             []term // beyond that
+}
+
+// add adds a term to what is known, or to what is open.
+func (t *terms) add(p term) {
+	if !p.mass.fixed() || !p.x.fixed() || !p.y.fixed() || !p.z.fixed() || !p.pitch.fixed() || !p.roll.fixed() {
+		if t.n < len(t.open) {
+			t.open[t.n] = p
+			t.n++
+		} else {
+			t.more = append(t.more, p)
+		}
+		return
 	}
-	unladen := func(c coef) coef { c.one += f.unladen; return c }
-	body := unladen(f.body)
-	var out span
+	m := massAt(p.mass.lo, p.x.lo, p.y.lo, p.z.lo)
+	m.pitch, m.roll = p.mass.lo*p.pitch.lo, p.mass.lo*p.roll.lo
+	switch p.on {
+	case onBody:
+		t.body = t.body.plus(m)
+	case onAxle:
+		t.axle = t.axle.plus(m)
+	case onBoth:
+		t.axle, t.body = t.axle.plus(m), t.body.plus(m.times(-1))
+	}
+	if p.unladen {
+		t.unladen += p.mass.lo
+	}
+}
+
+// machine lists in t what is on the machine in every state, with the wheelbase
+// base.
+func (e *Envelope) machine(t *terms, base float64) {
+	in := &e.in
 	if e.byLoads {
-		out = in[inFrontLoad].by(at(&body, just(base), in[inCGY], in[inCGZ]))
-		out = out.plus(in[inRearLoad].by(at(&body, span{}, in[inCGY], in[inCGZ])))
+		t.add(term{mass: in[inFrontLoad], x: just(base), y: in[inCGY], z: in[inCGZ], unladen: true})
+		t.add(term{mass: in[inRearLoad], y: in[inCGY], z: in[inCGZ], unladen: true})
 	} else {
-		out = in[inMass].by(at(&body, in[inCGX], in[inCGY], in[inCGZ]))
+		t.add(term{mass: in[inMass], x: in[inCGX], y: in[inCGY], z: in[inCGZ], unladen: true})
 	}
 	if e.operator != 0 {
-		out = out.plus(at(&body, in[inSeatX], in[inSeatY], in[inSeatZ]).times(float64(e.operator)))
+		t.add(term{mass: just(float64(e.operator)), x: in[inSeatX], y: in[inSeatY], z: in[inSeatZ], unladen: true})
 	}
-	if e.fuel != 0 {
-		out = out.plus(at(&body, in[inFuelX], in[inFuelY], in[inFuelZ]).times(float64(e.fuel)))
+	if e.fuel != (span{}) {
+		t.add(term{mass: e.fuel, x: in[inFuelX], y: in[inFuelY], z: in[inFuelZ], unladen: true})
 	}
 	if in[inAxleMass].hi > 0 {
-		swap := f.axle.plus(-1, f.body)
-		out = out.plus(in[inAxleMass].by(at(&swap, just(base), span{}, in[inAxleHeight])))
-	}
-	if e.hasLoader {
-		out = out.plus(e.loaderSum(f, st))
+		t.add(term{mass: in[inAxleMass], x: just(base), z: in[inAxleHeight], on: onBoth})
 	}
 	for i := range e.pieces {
 		p := &e.pieces[i]
-		c, x, z := &f.body, p.x, p.z
-		rise := p.depth.times(c.pitch)
+		one := term{mass: p.mass, x: p.x, y: p.y, z: p.z, pitch: p.depth, roll: p.roll}
 		if p.wheel {
-			x, z = span{}, in[p.radius]
+			one.x, one.z = span{}, in[p.radius]
+			if p.depth.hi > 0 { // the liquid lies below the axle and counts higher by that
+				one.z = one.z.minus(p.depth)
+			}
 			if p.onFront {
-				x = just(base)
-				if e.low.machine.Undercarriage == stability.PivotingFront {
-					c = &f.axle
+				one.x = just(base)
+				if e.k.machine.Undercarriage == stability.PivotingFront {
+					one.on = onAxle
 				}
 			}
-			// The liquid lies below the axle by its depth and counts higher by it.
-			rise = p.depth.times(c.pitch - c.z)
 		}
-		out = out.plus(p.mass.by(at(c, x, p.y, z).plus(rise).plus(p.roll.times(c.roll))))
+		t.add(one)
+	}
+}
+
+// loader lists in t the loader's frame, its arms and the attachment in a state.
+func (e *Envelope) loader(t *terms, st *sumState) {
+	if !e.hasLoader {
+		return
+	}
+	in := &e.in
+	if e.loads == st.off { // it is part of the machine's mass, or it is off
+		frame := term{mass: in[inFrameMass], x: in[inFrameX], y: in[inFrameY], z: in[inFrameZ]}
+		if e.loads {
+			frame.mass = frame.mass.times(-1)
+		}
+		t.add(frame)
+	}
+	if e.loads {
+		t.add(term{mass: in[inFrameMass].times(-1), unladen: true, on: onNothing})
+	}
+	placed := in[inPivotX].fixed() && in[inPivotZ].fixed() && in[inArm].fixed() && !st.way && st.outer.fixed()
+	armed := in[inArmMass].fixed() && in[inArmCG].fixed() && (placed || st.off) && (!e.loads || in[inLowestPin].fixed() && in[inPivotX].fixed() && in[inPivotZ].fixed() && in[inArm].fixed())
+	if !armed {
+		t.arm = true
+	} else {
+		at := func(a float64) sums {
+			sin, cos := math.Sincos(a)
+			return massAt(in[inArmMass].lo, in[inPivotX].lo+in[inArmCG].lo*cos, 0, in[inPivotZ].lo+in[inArmCG].lo*sin)
+		}
+		if !st.off {
+			t.arms = t.arms.plus(at(st.outer.lo))
+		}
+		if e.loads {
+			t.body = t.body.plus(at(e.angle(in[inLowestPin]).lo).times(-1))
+			t.unladen -= in[inArmMass].lo
+		}
+	}
+	switch {
+	case st.off:
+	case placed && in[inAttachMass].fixed() && in[inAttachAhead].fixed() && in[inAttachAbove].fixed():
+		sin, cos := math.Sincos(st.outer.lo)
+		t.arms = t.arms.plus(massAt(in[inAttachMass].lo, in[inPivotX].lo+in[inArm].lo*cos+in[inAttachAhead].lo, 0, in[inPivotZ].lo+in[inArm].lo*sin+in[inAttachAbove].lo))
+	default:
+		t.attachment = true
+	}
+}
+
+// of returns what a coefficient makes of sums.
+func (c *coef) of(s *sums) float64 {
+	return float64(c.one*s.m) + float64(c.x*s.x) + float64(c.y*s.y) + float64(c.z*s.z) + float64(c.pitch*s.pitch) + float64(c.roll*s.roll)
+}
+
+// over returns what a kilogram adds at a place that is open.
+func (c *coef) over(p *term) span {
+	out := just(c.one).plus(p.x.times(c.x)).plus(p.y.times(c.y)).plus(p.z.times(c.z))
+	if p.pitch != (span{}) || p.roll != (span{}) {
+		// Depth is in z and in pitch: of a liquid only the difference counts.
+		out = out.plus(p.pitch.times(c.pitch)).plus(p.roll.times(c.roll))
+	}
+	return out
+}
+
+// over returns the form over some terms: the least and the greatest value that
+// what is open allows.
+func (t *terms) over(f *form) span {
+	out := just(f.body.of(&t.body) + f.axle.of(&t.axle) + f.moving*f.body.of(&t.arms) + f.unladen*t.unladen)
+	for i := range t.open[:t.n] {
+		out = out.plus(t.open[i].under(f))
+	}
+	for i := range t.more {
+		out = out.plus(t.more[i].under(f))
+	}
+	return out
+}
+
+// under returns the form over one term.
+func (p *term) under(f *form) span {
+	c := f.body
+	switch p.on {
+	case onAxle:
+		c = f.axle
+	case onBoth:
+		c = f.axle.plus(-1, f.body)
+	case onNothing:
+		c = coef{}
+	}
+	if p.unladen {
+		c.one += f.unladen
+	}
+	return p.mass.by(c.over(p))
+}
+
+// sum returns the form over the loader in a state, less what is allowed; with that
+// over the machine it is the form without the load.
+func (e *Envelope) sum(f *form, t *terms, st *sumState) span {
+	out := t.over(f)
+	if t.arm {
+		out = out.plus(e.armSum(f, st))
+	}
+	if t.attachment {
+		in, c := &e.in, &f.body
+		pin := in[inPivotX].times(c.x).plus(in[inPivotZ].times(c.z)).plus(in[inArm].by(st.cosines(c.x, c.z)))
+		place := just(c.one).plus(pin).plus(in[inAttachAhead].times(c.x)).plus(in[inAttachAbove].times(c.z))
+		out = out.plus(in[inAttachMass].by(place).times(f.moving))
 	}
 	return out.minus(f.rating)
 }
 
-// loaderSum is the part of the loader's frame and arms and of the attachment.
-func (e *Envelope) loaderSum(f *form, st *sumState) span {
-	in := &e.in
-	c := &f.body
-	at := func(x, y, z span) span {
-		return just(c.one).plus(x.times(c.x)).plus(y.times(c.y)).plus(z.times(c.z))
-	}
-	var out span
-	// The frame.
-	frame := in[inFrameMass].by(at(in[inFrameX], in[inFrameY], in[inFrameZ]))
-	switch {
-	case e.loads && st.off:
-		out = out.minus(frame)
-		out = out.minus(in[inFrameMass].times(f.unladen))
-	case e.loads:
-		out = out.minus(in[inFrameMass].times(f.unladen))
-	case !st.off:
-		out = out.plus(frame)
-	}
-	// The arms, at their place less the place where the machine's figures have
-	// them.
-	moving := f.moving
+// armSum is the part of the arms at their place, less the place where the
+// machine's figures have them.
+func (e *Envelope) armSum(f *form, st *sumState) span {
+	in, c := &e.in, &f.body
+	moving, resting := f.moving, 0.0
 	if st.off {
 		moving = 0
 	}
-	resting := 0.0
 	if e.loads {
 		resting = 1
 	}
 	k := moving - resting
 	g := just(k * c.one).plus(in[inPivotX].times(k * c.x)).plus(in[inPivotZ].times(k * c.z))
 	turn := st.cosines(moving*c.x, moving*c.z)
+	if st.off {
+		turn = span{}
+	}
 	if e.loads {
 		low := e.angle(in[inLowestPin])
 		turn = turn.plus(cosines(-c.x, -c.z, low))
-		if k == 0 && st.outer == low && low.fixed() && !st.way {
+		if k == 0 && !st.way && st.outer == low && low.fixed() {
 			turn = span{} // they are where the figures have them
 		}
 		g = g.minus(just(f.unladen))
 	}
-	out = out.plus(in[inArmMass].by(g.plus(in[inArmCG].by(turn))))
-	if st.off {
-		return out
-	}
-	// The attachment, on the pin.
-	pin := in[inPivotX].times(c.x).plus(in[inPivotZ].times(c.z)).plus(in[inArm].by(st.cosines(c.x, c.z)))
-	place := just(c.one).plus(pin).plus(in[inAttachAhead].times(c.x)).plus(in[inAttachAbove].times(c.z))
-	return out.plus(in[inAttachMass].by(place).times(f.moving))
+	return in[inArmMass].by(g.plus(in[inArmCG].by(turn)))
 }
 
 // cosines returns x cos a + z sin a over the angles of a state; of a way its

@@ -22,6 +22,12 @@ func hasFill(s *ballast.Setup) bool {
 	return false
 }
 
+// wide returns the setup with the field open.
+func (o opened) wide(s ballast.Setup) ballast.Setup {
+	out, _ := walk.Widened(s, o.field, o.low, o.high)
+	return out
+}
+
 // Where everything is known, either end of the envelope is what the compiled case
 // says: the sums by parts and the conditions by rows are two routes.
 func TestEnvelopeOfPoints(t *testing.T) {
@@ -32,7 +38,7 @@ func TestEnvelopeOfPoints(t *testing.T) {
 		if hasFill(&s) {
 			continue
 		}
-		e, err := ballast.EnvelopeBetween(s, s, practice)
+		e, err := s.Envelope(practice)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +111,7 @@ func openable(s *ballast.Setup, path string) bool {
 func openFields(r *rand.Rand, s ballast.Setup, n int, width float64) []opened {
 	var fields []walk.Field
 	for _, f := range walk.Fields(s) {
-		if _, ok := walk.Scaled(s, f, 1); ok && openable(&s, f.Path) {
+		if _, ok := walk.Widened(s, f, 1, 2); ok && openable(&s, f.Path) {
 			fields = append(fields, f)
 		}
 	}
@@ -158,11 +164,11 @@ func TestEnvelopeHoldsItsMachines(t *testing.T) {
 			continue
 		}
 		fields := openFields(r, s, 1+r.IntN(6), 0.15)
-		low, high := s, s
+		wide := s
 		for _, o := range fields {
-			low, high = o.at(low, 0), o.at(high, 1)
+			wide = o.wide(wide)
 		}
-		e, err := ballast.EnvelopeBetween(low, high, practice)
+		e, err := wide.Envelope(practice)
 		if err != nil {
 			continue // the ends contradict each other
 		}
@@ -255,24 +261,22 @@ func TestEnvelopeInclusion(t *testing.T) {
 			continue
 		}
 		fields := openFields(r, s, r.IntN(7), 0.1)
-		low, high := s, s
-		wideLow, wideHigh := s, s
+		narrow, wider := s, s
 		for _, o := range fields {
-			low, high = o.at(low, 0), o.at(high, 1)
-			wider := opened{o.field, o.low - 0.1*r.Float64(), o.high + 0.1*r.Float64()}
-			wideLow, wideHigh = wider.at(wideLow, 0), wider.at(wideHigh, 1)
+			narrow = o.wide(narrow)
+			wider = opened{o.field, o.low - 0.1*r.Float64(), o.high + 0.1*r.Float64()}.wide(wider)
 		}
 		for _, f := range walk.Fields(s) {
 			if forgettable[f.Path] && r.IntN(6) == 0 {
-				wideLow, wideHigh = walk.Without(wideLow, f), walk.Without(wideHigh, f)
+				wider = walk.Without(wider, f)
 				forgot++
 			}
 		}
-		a, err := ballast.EnvelopeBetween(low, high, practice)
+		a, err := narrow.Envelope(practice)
 		if err != nil {
 			continue
 		}
-		b, err := ballast.EnvelopeBetween(wideLow, wideHigh, practice)
+		b, err := wider.Envelope(practice)
 		if err != nil || !b.Holds(a) {
 			continue
 		}
@@ -344,11 +348,11 @@ func TestSlopeLimitHoldsItsMachines(t *testing.T) {
 		}
 		l.Slope, l.Heading, l.Braking = 0, 0, 0
 		fields := openFields(r, s, 1+r.IntN(8), 0.15)
-		low, high := s, s
+		wide := s
 		for _, o := range fields {
-			low, high = o.at(low, 0), o.at(high, 1)
+			wide = o.wide(wide)
 		}
-		e, err := ballast.EnvelopeBetween(low, high, practice)
+		e, err := wide.Envelope(practice)
 		if err != nil {
 			continue
 		}

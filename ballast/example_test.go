@@ -204,7 +204,6 @@ func ExampleDecode() {
 	// Output:
 	// setup.machine.rear track: unknown field; did you mean rear?
 	// setup.machine.wheelbase: 69 ft: must be between 0.5 m and 10 m
-	// setup.machine.rearTrack: must be given: between the centers of the rear tires
 	// setup.machine.front.rating: 0 kg: must be left out or be between 1 kg and 200000 kg
 }
 

@@ -98,22 +98,16 @@ func NewPlanRun(ctx context.Context, s Setup, n *Needs, st *Stock) (*PlanRun, er
 	return r, nil
 }
 
-// EnvelopeBetween is every machine between two setups, which differ in quantities
-// only.
-func EnvelopeBetween(low, high Setup, p Practice) (*Envelope, error) {
-	p = p.filled()
-	return envelope(&low, &high, &p)
-}
-
 // Ends returns what every limit allows without the figures of a compiled case.
 func (e *Envelope) Ends(lift Lift) (out [NumLimits]LimitRange, err error) {
 	v, err := e.spread(&lift)
 	if err != nil {
 		return out, err
 	}
-	t, err := v.answer(0)
+	var t [1]tally
+	err = v.solve(t[:], 0)
 	for i := range out {
-		out[i] = t.limitRange(LimitKind(i + 1))
+		out[i] = t[0].limitRange(LimitKind(i + 1))
 	}
 	return out, err
 }

@@ -51,38 +51,50 @@ type form struct {
 	missing bool    // nobody gave what is allowed: rating is zero
 }
 
-// cornerForms calls do for every form of the wheel loads, in an order that does
-// not depend on the corner: in holds at one corner of wheelbase, tracks and pin
-// height.
-func (v *spread) cornerForms(in *stability.Influence, do func(*form)) {
+// forms are the forms of the wheel loads at one corner of wheelbase, tracks and
+// pin height, in an order that does not depend on the corner.
+type forms struct {
+	list [maxConditions]form
+	n    int
+}
+
+func (l *forms) add(f form) {
+	l.list[l.n] = f
+	l.n++
+}
+
+// at lays the forms of a lift where the influence is in.
+func (l *forms) at(v *spread, in *stability.Influence) {
+	l.n = 0
 	g := v.q.k.g
 	var rows [stability.NumRows]weights
 	for r := range rows {
 		rows[r] = weights{coefOf(in.Body(stability.Row(r)), g), coefOf(in.Axle(stability.Row(r)), g)}
 	}
-	v.ratingForms(&rows, do)
-	v.balanceForms(&rows, do)
-	do(&form{weights: rows[stability.RowRearAxle].times(-1), limit: bareAxle, moving: 1, load: 1})
+	l.ratings(v, &rows)
+	l.balance(v, &rows)
+	l.add(form{weights: rows[stability.RowRearAxle].times(-1), limit: bareAxle, moving: 1, load: 1})
 	for _, row := range v.q.k.liftRows() {
-		do(&form{weights: rows[row].times(-1), limit: bareWheel, moving: 1, load: 1})
+		l.add(form{weights: rows[row].times(-1), limit: bareWheel, moving: 1, load: 1})
 	}
 }
 
-// ratingForms has the ratings of axles, wheels and tires and the steered axle:
-// see loadCase.ratings.
-func (v *spread) ratingForms(rows *[stability.NumRows]weights, do func(*form)) {
+// ratings has the ratings of axles, wheels and tires and the steered axle: see
+// loadCase.ratings.
+func (l *forms) ratings(v *spread, rows *[stability.NumRows]weights) {
 	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
-	rated := func(limit LimitKind, row stability.Row, rating span) {
-		do(&form{weights: rows[row], limit: limit, moving: 1, load: 1, rating: rating, missing: rating == span{}})
-	}
 	e := v.e
+	rated := func(limit LimitKind, row stability.Row, rating span) {
+		l.add(form{weights: rows[row], limit: limit, moving: 1, load: 1, rating: rating, missing: rating == span{}})
+	}
 	rated(LimitFrontAxle, front, e.in[inFrontRating])
 	rated(LimitRearAxle, rear, e.in[inRearRating])
 	place := func(row stability.Row, tire, rim LimitKind, t, wheel span) {
 		rated(tire, row, t)
 		rated(rim, row, wheel)
 	}
-	if v.q.k.machine.Front.Single {
+	m := &v.q.k.machine
+	if m.Front.Single {
 		place(front, LimitFrontTire, LimitFrontRim, v.front, e.in[inFrontRim])
 	} else {
 		place(stability.RowFrontLeft, LimitFrontTire, LimitFrontRim, v.front, e.in[inFrontRim])
@@ -90,25 +102,25 @@ func (v *spread) ratingForms(rows *[stability.NumRows]weights, do func(*form)) {
 	}
 	place(stability.RowRearLeft, LimitRearTire, LimitRearRim, v.rear, e.in[inRearRim])
 	place(stability.RowRearRight, LimitRearTire, LimitRearRim, v.rear, e.in[inRearRim])
-	share := float64(v.q.k.machine.Steered.Share)
-	switch v.q.k.machine.Steered.Base {
+	share := float64(m.Steered.Share)
+	switch m.Steered.Base {
 	case SteeredOfUnladen:
-		do(&form{weights: rows[front].times(-1), limit: LimitSteered, moving: 1, load: 1, unladen: share})
+		l.add(form{weights: rows[front].times(-1), limit: LimitSteered, moving: 1, load: 1, unladen: share})
 	case SteeredOfLaden:
 		all := rows[front].plus(1, rows[rear])
-		do(&form{weights: all.times(share).plus(-1, rows[front]), limit: LimitSteered, moving: 1, load: 1})
+		l.add(form{weights: all.times(share).plus(-1, rows[front]), limit: LimitSteered, moving: 1, load: 1})
 	}
 }
 
-// balanceForms keeps the wheels on the ground by the safety basis: see
+// balance keeps the wheels on the ground by the safety basis: see
 // loadCase.balance.
-func (v *spread) balanceForms(rows *[stability.NumRows]weights, do func(*form)) {
+func (l *forms) balance(v *spread, rows *[stability.NumRows]weights) {
 	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
 	basis := v.q.lift.Basis
 	f := float64(basis.Fraction)
 	lifts := v.q.k.liftRows()
 	held := func(limit LimitKind, row stability.Row, factor float64) {
-		do(&form{weights: rows[row].times(-1), limit: limit, moving: factor, load: factor})
+		l.add(form{weights: rows[row].times(-1), limit: limit, moving: factor, load: factor})
 	}
 	underFactor := func(limit LimitKind, row stability.Row) {
 		held(limit, row, 1)
@@ -119,16 +131,16 @@ func (v *spread) balanceForms(rows *[stability.NumRows]weights, do func(*form)) 
 	switch basis.Kind {
 	case BasisRearShare:
 		all := rows[front].plus(1, rows[rear])
-		do(&form{weights: all.times(f).plus(-1, rows[rear]), limit: LimitTipping, moving: 1, load: 1})
+		l.add(form{weights: all.times(f).plus(-1, rows[rear]), limit: LimitTipping, moving: 1, load: 1})
 		for _, row := range lifts {
-			do(&form{weights: all.times(f/2).plus(-1, rows[row]), limit: LimitRearWheel, moving: 1, load: 1})
+			l.add(form{weights: all.times(f/2).plus(-1, rows[row]), limit: LimitRearWheel, moving: 1, load: 1})
 		}
 	case BasisTippingFraction:
 		// Where the load relieves the row, this asks that the row is positive
 		// without load, as the row itself does.
-		do(&form{weights: rows[rear].times(-f), limit: LimitTipping, moving: 1, load: 1 / f})
+		l.add(form{weights: rows[rear].times(-f), limit: LimitTipping, moving: 1, load: 1 / f})
 		for _, row := range lifts {
-			do(&form{weights: rows[row].times(-f), limit: LimitRearWheel, moving: 1, load: 1 / f})
+			l.add(form{weights: rows[row].times(-f), limit: LimitRearWheel, moving: 1, load: 1 / f})
 		}
 	case BasisNoWheelUnloaded:
 		underFactor(LimitTipping, rear)

@@ -66,7 +66,7 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 	if err := in.Validate(); err != nil {
 		return InflationAnswer{}, err
 	}
-	if err := in.Axle.singles(); err != nil {
+	if err := singles(&in.Axle); err != nil {
 		var c units.FieldErrors
 		c.Join("axle", err)
 		return InflationAnswer{}, c.Err()

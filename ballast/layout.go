@@ -27,8 +27,8 @@ func (s Setup) Layout(pinHeight units.Length, load Load) (Layout, error) {
 	c.Join("", s.Validate())
 	c.Join("load", load.Validate())
 	if c.Len() == 0 {
-		c.Join("", s.singles())
-		c.Join("load", load.singles())
+		c.Join("", singles(&s))
+		c.Join("load", singles(&load))
 	}
 	if c.Len() == 0 {
 		if l := s.Loader; l == nil {

@@ -235,7 +235,7 @@ func (l Loader) Validate() error {
 	valid.Optional(&c, "breakOut", l.BreakOut, 10, 1e7)
 	c.Join("manualBallast", l.ManualBallast.Validate())
 	valid.Optional(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
-	if c.Len() == 0 && l.Cylinders != nil && l.singles() == nil {
+	if c.Len() == 0 && l.Cylinders != nil && singles(&l) == nil {
 		k := l.compile()
 		for _, h := range []units.Length{l.LowestPin.Value(), l.HighestPin.Value()} {
 			a := k.angle(float64(h))
@@ -290,7 +290,7 @@ func (k Cylinders) Validate() error {
 	var c units.FieldErrors
 	valid.Required(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 0 m")
 	valid.Required(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
-	if b := math.Hypot(float64(k.Base.Ahead.Value()), float64(k.Base.Above.Value())); b < 0.02 && k.Base.singles() == nil {
+	if b := math.Hypot(float64(k.Base.Ahead.Value()), float64(k.Base.Above.Value())); b < 0.02 && singles(&k.Base) == nil {
 		c.Add("base", nil, "must be at least 2 cm from the arm's pivot")
 	}
 	valid.Required(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
@@ -350,7 +350,7 @@ func (l Loader) At(pinHeight units.Length) (Pose, error) {
 	if err := l.Validate(); err != nil {
 		return Pose{}, err
 	}
-	if err := l.singles(); err != nil {
+	if err := singles(&l); err != nil {
 		return Pose{}, err
 	}
 	if !(pinHeight >= l.LowestPin.Value() && pinHeight <= l.HighestPin.Value()) {

@@ -451,6 +451,11 @@ func (f Fuel) validate(in MassIncludes) error {
 
 // change returns how much fuel is added to the specification mass.
 func (f Fuel) change(in MassIncludes) units.Mass {
+	return units.Mass(f.added(in) * float64(dieselDensity.Mass(f.Capacity.Value())))
+}
+
+// added returns the share of a full tank that is added to the specification mass.
+func (f Fuel) added(in MassIncludes) float64 {
 	if f.State <= FuelAsStated {
 		return 0
 	}
@@ -458,8 +463,11 @@ func (f Fuel) change(in MassIncludes) units.Mass {
 	if in == MassFueled || in == MassOperating {
 		share--
 	}
-	return units.Mass(share * float64(dieselDensity.Mass(f.Capacity.Value())))
+	return share
 }
+
+// counts reports whether any fuel is added or taken off.
+func (f Fuel) counts(in MassIncludes) bool { return f.added(in) != 0 }
 
 // operatorChange returns how much operator is added to the specification mass.
 func (m *Machine) operatorChange() units.Mass {

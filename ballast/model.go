@@ -30,6 +30,7 @@ type Model struct {
 	hitchLoad float64 // kg, as it counts against the hitch rating
 	hitchAny  bool
 
+	absent       LimitSet // whose ratings are declared absent
 	manual       ManualBallast
 	onHitch      float64 // kg that the hitch carries
 	onRearWheels float64 // kg in and on the rear wheels
@@ -47,14 +48,19 @@ func (s Setup) Compile() (*Model, error) { return s.compile(nil) }
 
 // compile takes fills from those that are known, and adds to them.
 func (s Setup) compile(known fills) (*Model, error) {
-	if err := s.Validate(); err != nil {
+	if err := s.complete(); err != nil {
 		return nil, err
 	}
 	if err := s.singles(); err != nil {
 		return nil, err
 	}
+	return s.model(known)
+}
+
+// model sums up a setup that is complete.
+func (s *Setup) model(known fills) (*Model, error) {
 	m := &s.Machine
-	k := &Model{machine: s.Machine, g: float64(s.Gravity)}
+	k := &Model{machine: s.Machine, g: float64(s.Gravity), absent: s.absent()}
 	if k.g == 0 {
 		k.g = float64(units.StandardGravity)
 	}

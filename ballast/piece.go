@@ -236,6 +236,17 @@ func (p *Piece) filled(f liquid.Filled) Piece {
 	return out
 }
 
+// countedShare returns the share of the mass that the machine carries.
+func (p *Piece) countedShare() float64 {
+	switch p.State {
+	case Resting:
+		return 0
+	case Floating:
+		return float64(p.Carried)
+	}
+	return 1
+}
+
 // counted returns the part of the mass that the machine carries.
 func (p *Piece) counted() units.Mass {
 	switch p.State {

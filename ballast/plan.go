@@ -42,8 +42,8 @@ func Plan(ctx context.Context, setup Setup, needs Needs, stock Stock) (Proposal,
 	c.Join("needs", needs.Validate())
 	c.Join("stock", stock.Validate())
 	if c.Len() == 0 {
-		c.Join("setup", setup.singles())
-		c.Join("stock", stock.singles())
+		c.Join("setup", singles(&setup))
+		c.Join("stock", singles(&stock))
 	}
 	if err := c.Err(); err != nil {
 		return Proposal{}, err

@@ -47,6 +47,47 @@ type Practice struct {
 	// ArmCG is the distance of their center of gravity from the pivot, as a share
 	// of the arm.
 	ArmCG units.Range[units.Fraction] `json:"armCG,omitzero"`
+	// RearTrack is the rear track as a share of the wheelbase.
+	RearTrack units.Range[units.Fraction] `json:"rearTrack,omitzero"`
+	// SeatX and FuelX are how far the operator and the tank are ahead of the rear
+	// contact line, as shares of the wheelbase.
+	SeatX units.Range[units.Fraction] `json:"seatX,omitzero"`
+	// FuelX is that of the tank; see SeatX.
+	FuelX units.Range[units.Fraction] `json:"fuelX,omitzero"`
+	// PivotX and PivotZ are where the arm's pivot is, as shares of the wheelbase.
+	PivotX units.Range[units.Fraction] `json:"pivotX,omitzero"`
+	// PivotZ is the height of the pivot; see PivotX.
+	PivotZ units.Range[units.Fraction] `json:"pivotZ,omitzero"`
+	// Arm is the distance from the pivot to the attachment pin, as a share of the
+	// wheelbase.
+	Arm units.Range[units.Fraction] `json:"arm,omitzero"`
+	// HighestPin is the height of the attachment pin with the arms up, as a share
+	// of the wheelbase.
+	HighestPin units.Range[units.Fraction] `json:"highestPin,omitzero"`
+	// FrameX is how far the loader's frame is ahead of the rear contact line, as a
+	// share of the wheelbase.
+	FrameX units.Range[units.Fraction] `json:"frameX,omitzero"`
+	// AttachmentMass is the mass of forks or bucket, as a share of the machine's.
+	AttachmentMass units.Range[units.Fraction] `json:"attachmentMass,omitzero"`
+	// LowestPin is the height of the attachment pin with the arms down.
+	LowestPin units.Range[units.Length] `json:"lowestPin,omitzero"`
+	// AttachmentAhead is how far the attachment's center of gravity is ahead of the
+	// attachment pin.
+	AttachmentAhead units.Range[units.Length] `json:"attachmentAhead,omitzero"`
+	// ForkFace is how far the face of the tines is ahead of the attachment pin,
+	// BucketFace how far the middle of a bucket's load is.
+	ForkFace units.Range[units.Length] `json:"forkFace,omitzero"`
+	// BucketFace is that of a bucket; see ForkFace.
+	BucketFace units.Range[units.Length] `json:"bucketFace,omitzero"`
+	// LoadCenter is how far the rated center of a load is ahead of the tines' face.
+	LoadCenter units.Range[units.Length] `json:"loadCenter,omitzero"`
+	// Tine is how far the top of the tines is above the attachment pin.
+	Tine units.Range[units.Length] `json:"tine,omitzero"`
+	// EdgeAhead and EdgeAbove are where a bucket's cutting edge is from the
+	// attachment pin.
+	EdgeAhead units.Range[units.Length] `json:"edgeAhead,omitzero"`
+	// EdgeAbove is how far the edge is above the pin; see EdgeAhead.
+	EdgeAbove units.Range[units.Length] `json:"edgeAbove,omitzero"`
 	// AttachmentAbove is the height of the attachment's center of gravity over
 	// the attachment pin.
 	AttachmentAbove units.Range[units.Length] `json:"attachmentAbove,omitzero"`
@@ -82,39 +123,75 @@ func UsualPractice() Practice {
 		FrameMass:       share(0.02, 0.12),
 		ArmMass:         share(0.04, 0.18),
 		ArmCG:           share(0.375, 0.675),
+		RearTrack:       share(0.50, 1.00),
+		SeatX:           share(-0.05, 0.30),
+		FuelX:           share(0.05, 0.85),
+		PivotX:          share(0.35, 0.75),
+		PivotZ:          share(0.60, 0.90),
+		Arm:             share(0.90, 1.35),
+		HighestPin:      share(1.20, 1.65),
+		FrameX:          share(0.30, 0.90),
+		AttachmentMass:  share(0.02, 0.15),
+		LowestPin:       length(0.05, 0.35),
+		AttachmentAhead: length(0.05, 0.60),
+		ForkFace:        length(0.02, 0.35),
+		BucketFace:      length(0.25, 0.75),
+		LoadCenter:      length(0.40, 0.60),
+		Tine:            length(-0.30, 0.05),
+		EdgeAhead:       length(0.45, 1.20),
+		EdgeAbove:       length(-0.40, 0.05),
 		AttachmentAbove: length(-0.3, 0.6),
 		LoadAbove:       length(0, 1.2),
 		PieceHeight:     length(0.2, 1.2),
 	}
 }
 
-// Validate reports every range whose ends are not numbers, not positive where a
-// quantity must be, or reversed.
+// shares and lengths list the ranges by their kind, with what an end may be.
+func (p *Practice) shares() []usualShare {
+	return []usualShare{
+		{"cgHeight", &p.CGHeight, 0.001, 2}, {"axlePinHeight", &p.AxlePinHeight, 0.001, 2}, {"axleMass", &p.AxleMass, 0.001, 0.5},
+		{"axleHeight", &p.AxleHeight, 0.001, 2}, {"frontTrack", &p.FrontTrack, 0.001, 3}, {"frontRadius", &p.FrontRadius, 0.001, 1},
+		{"rearRadius", &p.RearRadius, 0.001, 1}, {"seatHeight", &p.SeatHeight, 0.001, 2}, {"fuelHeight", &p.FuelHeight, 0.001, 2},
+		{"frameHeight", &p.FrameHeight, 0.001, 2}, {"frameMass", &p.FrameMass, 0.001, 0.5}, {"armMass", &p.ArmMass, 0.001, 0.5},
+		{"armCG", &p.ArmCG, 0.001, 1.5}, {"rearTrack", &p.RearTrack, 0.1, 2}, {"seatX", &p.SeatX, -1, 2}, {"fuelX", &p.FuelX, -1, 2},
+		{"pivotX", &p.PivotX, -1, 2}, {"pivotZ", &p.PivotZ, 0.1, 2}, {"arm", &p.Arm, 0.1, 4}, {"highestPin", &p.HighestPin, 0.1, 4},
+		{"frameX", &p.FrameX, -1, 2}, {"attachmentMass", &p.AttachmentMass, 0.001, 0.5},
+	}
+}
+
+type usualShare struct {
+	path      string
+	is        *units.Range[units.Fraction]
+	low, high units.Fraction
+}
+
+func (p *Practice) lengths() []usualLength {
+	return []usualLength{
+		{"lowestPin", &p.LowestPin, 0.01, maxHeight}, {"attachmentAhead", &p.AttachmentAhead, -2, 10}, {"forkFace", &p.ForkFace, -1, 3},
+		{"bucketFace", &p.BucketFace, -1, 5}, {"loadCenter", &p.LoadCenter, 0.05, 3}, {"tine", &p.Tine, -3, 3},
+		{"edgeAhead", &p.EdgeAhead, 0.05, 5}, {"edgeAbove", &p.EdgeAbove, -3, 3},
+		{"attachmentAbove", &p.AttachmentAbove, -3, 5}, {"loadAbove", &p.LoadAbove, -2, 5}, {"pieceHeight", &p.PieceHeight, 0, maxHeight},
+	}
+}
+
+type usualLength struct {
+	path      string
+	is        *units.Range[units.Length]
+	low, high units.Length
+}
+
+// Validate reports every range whose ends are not numbers, not plausible, or
+// reversed.
 func (p Practice) Validate() error {
 	var c units.FieldErrors
-	for _, r := range []struct {
-		path string
-		is   units.Range[units.Fraction]
-		most units.Fraction
-	}{
-		{"cgHeight", p.CGHeight, 2}, {"axlePinHeight", p.AxlePinHeight, 2}, {"axleMass", p.AxleMass, 0.5},
-		{"axleHeight", p.AxleHeight, 2}, {"frontTrack", p.FrontTrack, 3}, {"frontRadius", p.FrontRadius, 1},
-		{"rearRadius", p.RearRadius, 1}, {"seatHeight", p.SeatHeight, 2}, {"fuelHeight", p.FuelHeight, 2},
-		{"frameHeight", p.FrameHeight, 2}, {"frameMass", p.FrameMass, 0.5}, {"armMass", p.ArmMass, 0.5}, {"armCG", p.ArmCG, 1.5},
-	} {
-		if r.is != (units.Range[units.Fraction]{}) {
-			inOrder(&c, r.path, r.is, 0.001, r.most)
+	for _, r := range p.shares() {
+		if *r.is != (units.Range[units.Fraction]{}) {
+			inOrder(&c, r.path, *r.is, r.low, r.high)
 		}
 	}
-	for _, r := range []struct {
-		path      string
-		is        units.Range[units.Length]
-		low, high units.Length
-	}{
-		{"attachmentAbove", p.AttachmentAbove, -3, 5}, {"loadAbove", p.LoadAbove, -2, 5}, {"pieceHeight", p.PieceHeight, 0, maxHeight},
-	} {
-		if r.is != (units.Range[units.Length]{}) {
-			inOrder(&c, r.path, r.is, r.low, r.high)
+	for _, r := range p.lengths() {
+		if *r.is != (units.Range[units.Length]{}) {
+			inOrder(&c, r.path, *r.is, r.low, r.high)
 		}
 	}
 	return c.Err()
@@ -123,20 +200,18 @@ func (p Practice) Validate() error {
 // filled returns the practice with every range that is not given as usual.
 func (p Practice) filled() Practice {
 	u := UsualPractice()
-	for _, r := range []struct{ is, usual *units.Range[units.Fraction] }{
-		{&p.CGHeight, &u.CGHeight}, {&p.AxlePinHeight, &u.AxlePinHeight}, {&p.AxleMass, &u.AxleMass}, {&p.AxleHeight, &u.AxleHeight},
-		{&p.FrontTrack, &u.FrontTrack}, {&p.FrontRadius, &u.FrontRadius}, {&p.RearRadius, &u.RearRadius}, {&p.SeatHeight, &u.SeatHeight},
-		{&p.FuelHeight, &u.FuelHeight}, {&p.FrameHeight, &u.FrameHeight}, {&p.FrameMass, &u.FrameMass}, {&p.ArmMass, &u.ArmMass}, {&p.ArmCG, &u.ArmCG},
-	} {
-		if *r.is == (units.Range[units.Fraction]{}) {
-			*r.is = *r.usual
+	if p == (Practice{}) {
+		return u
+	}
+	shares, lengths := p.shares(), p.lengths()
+	for i, usual := range u.shares() {
+		if is := shares[i].is; *is == (units.Range[units.Fraction]{}) {
+			*is = *usual.is
 		}
 	}
-	for _, r := range []struct{ is, usual *units.Range[units.Length] }{
-		{&p.AttachmentAbove, &u.AttachmentAbove}, {&p.LoadAbove, &u.LoadAbove}, {&p.PieceHeight, &u.PieceHeight},
-	} {
-		if *r.is == (units.Range[units.Length]{}) {
-			*r.is = *r.usual
+	for i, usual := range u.lengths() {
+		if is := lengths[i].is; *is == (units.Range[units.Length]{}) {
+			*is = *usual.is
 		}
 	}
 	return p

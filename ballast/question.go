@@ -124,26 +124,28 @@ func (e *Envelope) Questions(lift Lift, load units.Mass) ([]Question, error) {
 	if err != nil {
 		return nil, err
 	}
-	t, err := v.answer(float64(load))
-	if err != nil {
+	var one [1]tally
+	if err := v.solve(one[:], float64(load)); err != nil {
 		return nil, err
 	}
-	out := e.missing(&t)
+	t := &one[0]
+	out := e.missing(t)
 	for i, path := range [...]string{LimitFrontTire: "machine.front.tire.pressure", LimitRearTire: "machine.rear.tire.pressure"} {
 		if i == 0 || path == "" || t.missing[i-1] {
 			continue
 		}
-		k := &v.q.k.frontTire
+		k := &e.tires[0][0]
 		if LimitKind(i) == LimitRearTire {
-			k = &v.q.k.rearTire
+			k = &e.tires[1][0]
 		}
 		if k.notes.Has(NotePressureUnknown) {
 			out = append(out, Question{Paths: []string{path}, Instrument: FromTireGauge, Narrows: 1, How: "Read the pressure of the cold tires with a gauge, and inflate as the maker's table says."})
 		}
 	}
 	ask := func(v *spread) (allowed, error) {
-		t, err := v.answer(0)
-		return t.ends(), err
+		var t [1]tally
+		err := v.solve(t[:], 0)
+		return t[0].ends(), err
 	}
 	more, err := v.ask(ask, float64(load))
 	return ranked(append(out, more...)), err
@@ -272,15 +274,6 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 		return nil, err
 	}
 	return out, nil
-}
-
-// derive finds anew what a spread takes from its envelope.
-func (v *spread) derive() {
-	v.st.outer = v.e.angle(v.pin)
-	if v.st.way {
-		bottom := v.e.angle(v.e.in[inLowestPin])
-		v.st.outer, v.st.inner = span{bottom.lo, v.st.outer.hi}, span{bottom.hi, v.st.outer.lo}
-	}
 }
 
 // ranked puts the best question first, and joins those that one look answers.

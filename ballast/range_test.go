@@ -257,9 +257,9 @@ func TestEdges(t *testing.T) {
 		{"table[1].load", ballast.TireRating{Table: rows(3)}, ballast.TireRating{Table: []ballast.PressureLoad{{kpa(100), 100}, {kpa(110), 100}}}},
 		{"table[0].load", ballast.TireRating{Table: rows(3)}, ballast.TireRating{Table: []ballast.PressureLoad{{kpa(100), 0}}}},
 
-		{"loader.armMass", ballast.Setup{Loader: &ballast.Loader{ArmMass: units.Is[units.Mass](9)}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}, ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}},
-		{"loader.armMass", ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithLoader}}, ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}},
-		{"loader.frameMass", ballast.Setup{Loader: &ballast.Loader{FrameMass: units.Is[units.Mass](9)}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}, ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}},
+		{"loader.armMass", single{ballast.Setup{Loader: &ballast.Loader{ArmMass: units.Is[units.Mass](9)}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}}, single{ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}}},
+		{"loader.armMass", single{ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithLoader}}}, single{ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}}},
+		{"loader.frameMass", single{ballast.Setup{Loader: &ballast.Loader{FrameMass: units.Is[units.Mass](9)}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}}, single{ballast.Setup{Loader: &ballast.Loader{}, Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}}},
 		{"loader", ballast.Setup{Machine: ballast.Machine{LoaderIncluded: ballast.WithoutLoader}}, ballast.Setup{Machine: ballast.Machine{LoaderIncluded: ballast.WithLoader}}},
 		{"loader", ballast.Setup{}, ballast.Setup{Attachment: &ballast.Attachment{}}},
 		{"pieces", ballast.Setup{Pieces: make([]ballast.Piece, ballast.Fixed.Pieces)}, ballast.Setup{Pieces: make([]ballast.Piece, ballast.Fixed.Pieces+1)}},
@@ -271,4 +271,12 @@ func TestEdges(t *testing.T) {
 			t.Errorf("%T: %s of %+v is accepted: %v", c.bad, c.path, c.bad, err)
 		}
 	}
+}
+
+// single is a setup of which a single machine is asked for.
+type single struct{ ballast.Setup }
+
+func (s single) Validate() error {
+	_, err := s.Compile()
+	return err
 }

@@ -84,7 +84,7 @@ func (r TireRating) PressureFor(load units.Mass) (units.GaugePressure, error) {
 	if err := r.Validate(); err != nil {
 		return 0, err
 	}
-	if err := r.singles(); err != nil {
+	if err := singles(&r); err != nil {
 		return 0, err
 	}
 	if len(r.Table) == 0 {

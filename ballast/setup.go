@@ -30,8 +30,17 @@ type Setup struct {
 // maxPieces is how many pieces a setup may have.
 const maxPieces = 100
 
-// Validate reports every bad field by its path, or nil.
+// Validate reports every bad field by its path, or nil. What was left out and has
+// a range of practice is no bad field; [Setup.Compile] asks for it.
 func (s Setup) Validate() error {
+	p := UsualPractice()
+	full, _ := s.supplied(&p)
+	return full.complete()
+}
+
+// complete reports every bad field by its path, and every one that a single
+// machine needs.
+func (s *Setup) complete() error {
 	var c units.FieldErrors
 	c.Join("machine", s.Machine.Validate())
 	in := s.Machine.LoaderIncluded

@@ -105,7 +105,7 @@ func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeL
 		return SlopeLimit{}, err
 	}
 	out := SlopeLimit{Notes: v.q.notes, Cautions: CautionManual | CautionSlope | CautionROPS | CautionStandstill | CautionCarryLow}
-	if len(e.assumed)+len(v.assumed) > 0 {
+	if len(e.assumed) > 0 || v.assumed {
 		out.Cautions |= CautionUnchecked
 	}
 	if !v.rows {
@@ -160,7 +160,7 @@ func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
 	x := []*span{in(inCGX), in(inFrameX), in(inAttachAhead), &v.ahead, in(inPivotX)}
 	y := []*span{in(inCGY), in(inFrameY)}
 	z := []*span{in(inCGZ), in(inFrameZ), in(inAttachAbove), &v.above}
-	added := func(mass units.Mass, at ...*span) {
+	added := func(mass float64, at ...*span) {
 		if mass < 0 { // what is taken off goes the other way
 			one(at[0])
 			one(at[1])
@@ -169,8 +169,8 @@ func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
 		}
 		x, y, z = append(x, at[0]), append(y, at[1]), append(z, at[2])
 	}
-	added(e.operator, in(inSeatX), in(inSeatY), in(inSeatZ))
-	added(e.fuel, in(inFuelX), in(inFuelY), in(inFuelZ))
+	added(float64(e.operator), in(inSeatX), in(inSeatY), in(inSeatZ))
+	added(e.fuel.lo, in(inFuelX), in(inFuelY), in(inFuelZ))
 	for i := range e.pieces {
 		p := &e.pieces[i]
 		one(&p.mass)
@@ -185,6 +185,7 @@ func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
 	one(x...)
 	one(y...)
 	one(z...)
+	one(&e.fuel)
 	for _, i := range [...]input{inWheelbase, inRearTrack, inFrontTrack, inAxlePin, inMass, inFrontLoad, inRearLoad, inAxleMass, inAxleHeight,
 		inFrontRadius, inRearRadius, inFrameMass, inArmMass, inArmCG, inAttachMass} {
 		one(in(i))
@@ -231,9 +232,12 @@ func (w *slopeWork) all() bool {
 func (e *Envelope) vehicle(v *spread, load float64) stability.Vehicle {
 	st := sumState{outer: e.angle(v.pin)}
 	base := e.in[inWheelbase].lo
+	var t, l terms
+	e.machine(&t, base)
+	e.loader(&l, &st)
 	of := func(body, axle coef) float64 {
 		f := form{weights: weights{body, axle}, moving: 1, load: 1}
-		return e.sum(&f, &st, base).lo + load*v.loadWeight(&f, &st).lo
+		return t.over(&f).lo + e.sum(&f, &l, &st).lo + load*v.loadWeight(&f, &st).lo
 	}
 	sum := func(on func(coef) (coef, coef)) sums {
 		get := func(c coef) float64 { return of(on(c)) }
@@ -241,13 +245,13 @@ func (e *Envelope) vehicle(v *spread, load float64) stability.Vehicle {
 	}
 	body := sum(func(c coef) (coef, coef) { return c, coef{} })
 	axle := sum(func(c coef) (coef, coef) { return coef{}, c })
-	u := e.low.under
+	u := e.k.under
 	u.Wheelbase, u.RearTrack = units.Length(base), units.Length(e.in[inRearTrack].lo)
 	u.FrontTrack, u.PinHeight = units.Length(e.in[inFrontTrack].lo), units.Length(e.in[inAxlePin].lo)
 	if axle.m > 0 {
 		u.Axle = axle.body().Part()
 	}
-	return stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(e.low.g)}
+	return stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(e.k.g)}
 }
 
 // corner counts one machine.

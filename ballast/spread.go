@@ -1,9 +1,11 @@
 package ballast
 
 import (
+	"fmt"
 	"math"
 
 	"example.com/steelyard/internal/numeric"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -19,7 +21,7 @@ type spread struct {
 	side, above span
 	ratio       span // of an attachment's rating, which a load farther out reduces
 	rows        bool // wheel loads can be bounded
-	assumed     []Assumption
+	assumed     bool // the height of the load is that of practice
 }
 
 // noLoad is the rating of a tire that is rated for no load at the speed asked.
@@ -28,35 +30,71 @@ var noLoad = just(-1e9)
 // spread checks a lift and lays out what it leaves open.
 func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	v.e = e
-	if v.q, _, err = e.low.loadCase(lift); err != nil {
+	if err := lift.opened(); err != nil {
 		return v, err
 	}
-	other := v.q
-	if e.high != e.low {
-		if other, _, err = e.high.loadCase(lift); err != nil {
-			return v, err
-		}
+	if err := e.k.fits(lift); err != nil {
+		return v, err
 	}
-	front, rear, _ := lift.Tires.Factor(lift.Speed)
-	v.front, v.rear = tireSpan(&v.q.front, &other.front, front), tireSpan(&v.q.rear, &other.rear, rear)
+	v.q = e.k.loadCaseOn(lift, stability.Influence{})
+	v.tires(lift)
+	v.place(lift)
+	if err := v.reach(lift); err != nil {
+		return v, err
+	}
 	in := &e.in
-	kind := e.low.attachment.Kind
-	center := just(float64(lift.Load.Center.Value()))
+	v.rows = e.k.machine.Undercarriage != stability.Rigid || in[inFrontTrack].fixed() && in[inRearTrack].fixed() && in[inWheelbase].fixed()
+	return v, nil
+}
+
+// opened reports every bad field of a lift whose load may be open.
+func (l *Lift) opened() error {
+	var c units.FieldErrors
+	c.Join("lift", l.Validate())
+	if c.Len() > 0 || l.Load.singles() == nil {
+		return c.Err()
+	}
+	v := look{errs: &c, open: true}
+	v.enter("lift", -1)
+	v.enter("load", -1)
+	l.Load.look(&v)
+	return c.Err()
+}
+
+// tires finds what the tires may carry.
+func (v *spread) tires(lift *Lift) {
+	front, rear, _ := lift.Tires.Factor(lift.Speed)
+	at := func(limits *[2]tireLimit, factor float64) span {
+		var out [2]tireCapacity
+		for i := range limits {
+			var notes Notes
+			out[i].load, out[i].status, notes = limits[i].capacity(lift.Speed, lift.Tires.Kind, factor)
+			v.q.notes |= notes
+		}
+		return tireSpan(&out[0], &out[1], factor)
+	}
+	v.front, v.rear = at(&v.e.tires[0], front), at(&v.e.tires[1], rear)
+}
+
+// place finds where the load may be, and the pin.
+func (v *spread) place(lift *Lift) {
+	e := v.e
+	in := &e.in
+	kind := e.k.attachment.Kind
+	center := endsOf(lift.Load.Center)
 	v.ratio = just(1)
 	if kind == Forks {
-		if lift.Load.Center.Value() == 0 {
+		if lift.Load.Center.Unknown() {
 			center = in[inLoadCenter]
 		} else {
 			v.ratio = center.over(in[inLoadCenter])
 			v.ratio = span{max(1, v.ratio.lo), max(1, v.ratio.hi)}
 		}
 	}
-	rise := just(float64(lift.Load.Above.Value()))
-	if kind != BarePin && lift.Kind != BreakOut && lift.Load.Above.Value() == 0 {
+	rise := endsOf(lift.Load.Above)
+	if kind != BarePin && lift.Kind != BreakOut && lift.Load.Above.Unknown() {
 		rise = span{float64(e.practice.LoadAbove.Low), float64(e.practice.LoadAbove.High)}
-		if !lift.level() {
-			v.assumed = append(v.assumed, Assumption{Path: "lift.load.above", Length: e.practice.LoadAbove})
-		}
+		v.assumed = true
 	}
 	switch {
 	case lift.Kind == BreakOut:
@@ -68,7 +106,7 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	default:
 		v.ahead = in[inFace].plus(center)
 	}
-	v.side = just(float64(lift.Load.Sideways.Value()))
+	v.side = endsOf(lift.Load.Sideways)
 	v.pin = just(float64(lift.Height))
 	switch {
 	case lift.Kind == BreakOut:
@@ -80,15 +118,35 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	case lift.Datum == LoadHeight:
 		v.pin = v.pin.minus(v.above)
 	}
-	low, high := in[inLowestPin], in[inHighestPin]
+}
+
+// reach holds the pin against what the arm reaches, and lays the way: a height
+// that no machine of the envelope reaches is an error.
+func (v *spread) reach(lift *Lift) error {
+	e := v.e
+	low, high := e.in[inLowestPin], e.in[inHighestPin]
+	if v.pin.hi < low.lo-reachSlack || v.pin.lo > high.hi+reachSlack {
+		var c units.FieldErrors
+		if lift.Kind == BreakOut {
+			c.Add("lift.kind", lift.Kind, fmt.Sprintf("must reach the ground: the edge is then at a pin height of %.3g m, and the loader's are %.3g to %.3g m", v.pin.lo, low.lo, high.hi))
+		} else {
+			c.Add("lift.height", valid.Show(lift.Height), fmt.Sprintf("must be between %.4g and %.4g m over the %s: the reach of the loader",
+				float64(lift.Height)+low.lo-v.pin.hi, float64(lift.Height)+high.hi-v.pin.lo, lift.Datum))
+		}
+		return c.Err()
+	}
 	v.pin = span{min(max(v.pin.lo, low.lo), high.hi), max(min(v.pin.hi, high.hi), low.lo)}
-	v.st = sumState{outer: e.angle(v.pin)}
-	if lift.Kind.way() {
-		bottom := e.angle(low)
+	v.derive()
+	return nil
+}
+
+// derive finds the angles of the arm.
+func (v *spread) derive() {
+	v.st = sumState{outer: v.e.angle(v.pin)}
+	if v.q.lift.Kind.way() {
+		bottom := v.e.angle(v.e.in[inLowestPin])
 		v.st = sumState{way: true, outer: span{bottom.lo, v.st.outer.hi}, inner: span{bottom.hi, v.st.outer.lo}}
 	}
-	v.rows = e.low.machine.Undercarriage != stability.Rigid || in[inFrontTrack].fixed() && in[inRearTrack].fixed() && in[inWheelbase].fixed()
-	return v, nil
 }
 
 // tireSpan returns what the tires of a wheel place may carry at either end, with
@@ -100,7 +158,7 @@ func tireSpan(a, b *tireCapacity, factor float64) span {
 	case a.status == stability.Exceeded || b.status == stability.Exceeded:
 		return noLoad
 	}
-	s := span{min(a.load, b.load), max(a.load, b.load)}
+	s := ordered(a.load, b.load)
 	if a.status == stability.AtMost || b.status == stability.AtMost {
 		// Where the pressure is not known, the service may still allow more.
 		s = span{0, s.hi * factor}
@@ -108,41 +166,56 @@ func tireSpan(a, b *tireCapacity, factor float64) span {
 	return s
 }
 
-// ends returns the ends of what is known of an input, or one of them where the
-// answer does not depend on it.
-func (e *Envelope) ends(i input, matters bool) []float64 {
-	if s := &e.in[i]; !matters || s.fixed() {
-		return []float64{s.lo}
-	}
-	return []float64{e.in[i].lo, e.in[i].hi}
+// corners goes through the corners of wheelbase, tracks and pin height.
+type corners struct {
+	ends      [4]span // of wheelbase, rear track, front track, pin height
+	mask      int
+	under     stability.Undercarriage
+	situation stability.Situation
+	g         units.Acceleration
 }
 
-// corners calls do at every corner of wheelbase, tracks and pin height.
-func (v *spread) corners(do func(base float64, in *stability.Influence)) error {
+func (v *spread) corners() corners {
 	e := v.e
 	level := v.q.lift.level()
-	front := !level || e.low.machine.Undercarriage == stability.Rigid
+	front := !level || e.k.machine.Undercarriage == stability.Rigid
 	for i := range e.pieces {
 		front = front || e.pieces[i].onFront && e.pieces[i].y != span{}
 	}
-	u := e.low.under
-	situation := v.q.lift.situation()
-	for _, base := range e.ends(inWheelbase, true) {
-		for _, rear := range e.ends(inRearTrack, true) {
-			for _, track := range e.ends(inFrontTrack, front) {
-				for _, pin := range e.ends(inAxlePin, !level) {
-					u.Wheelbase, u.RearTrack = units.Length(base), units.Length(rear)
-					u.FrontTrack, u.PinHeight = units.Length(track), units.Length(pin)
-					in, err := u.Influence(situation, units.Acceleration(v.q.k.g))
-					if err != nil {
-						return err
-					}
-					do(base, &in)
+	c := corners{under: e.k.under, situation: v.q.lift.situation(), g: units.Acceleration(v.q.k.g)}
+	c.ends = [4]span{e.in[inWheelbase], e.in[inRearTrack], e.in[inFrontTrack], e.in[inAxlePin]}
+	if !front {
+		c.ends[2].hi = c.ends[2].lo
+	}
+	if level {
+		c.ends[3].hi = c.ends[3].lo
+	}
+	return c
+}
+
+// next lays the influence at the next corner, and returns 0 or 1 by the end of
+// the wheelbase; more is false behind the last one.
+func (c *corners) next(in *stability.Influence) (number int, more bool, err error) {
+	var at [4]float64
+next:
+	for ; c.mask < 1<<len(c.ends); c.mask++ {
+		for i, s := range c.ends {
+			at[i] = s.lo
+			if c.mask>>i&1 == 1 {
+				if s.fixed() {
+					continue next
 				}
+				at[i] = s.hi
 			}
 		}
+		c.under.Wheelbase, c.under.RearTrack = units.Length(at[0]), units.Length(at[1])
+		c.under.FrontTrack, c.under.PinHeight = units.Length(at[2]), units.Length(at[3])
+		*in, err = c.under.Influence(c.situation, c.g)
+		number = c.mask & 1
+		c.mask++
+		return number, err == nil, err
 	}
-	return nil
+	return 0, false, nil
 }
 
 // loadWeight is what a kilogram of the load adds to a form.
@@ -157,7 +230,6 @@ type tally struct {
 	list     [maxConditions]allowed // by condition, over the corners so far
 	of       [maxConditions]LimitKind
 	n        int
-	first    bool // the first corner is being counted
 	low      [numTallied]float64
 	high     [numTallied]float64
 	checked  [numTallied]bool
@@ -165,9 +237,9 @@ type tally struct {
 	required [NumLimits]float64 // of a missing rating, for the load asked about
 }
 
-// count counts condition i.
-func (t *tally) count(i int, limit LimitKind, a allowed) {
-	if t.first {
+// count counts condition i, at the first corner or at another one.
+func (t *tally) count(i int, limit LimitKind, a allowed, first bool) {
+	if first {
 		t.list[i], t.of[i] = a, limit
 		return
 	}
@@ -178,7 +250,9 @@ func (t *tally) count(i int, limit LimitKind, a allowed) {
 // close adds the conditions counted to their limits.
 func (t *tally) close() {
 	for i := range t.n {
-		t.limit(t.of[i], t.list[i])
+		if t.of[i] != NoLimit {
+			t.limit(t.of[i], t.list[i])
+		}
 	}
 	t.n = 0
 }
@@ -200,47 +274,114 @@ func (t *tally) lacks(kind LimitKind, required float64) {
 	t.required[kind-1] = max(t.required[kind-1], required)
 }
 
-// rated adds the condition that a + c m is at most a rating.
-func (t *tally) rated(kind LimitKind, a, c, rating span, m float64) {
-	if rating == (span{}) {
-		t.lacks(kind, a.hi+c.hi*m)
-		return
+// state returns the state of the machine of which s speaks.
+func (v *spread) state(s State) sumState {
+	switch s {
+	case StateEmpty:
+		return sumState{outer: v.e.angle(v.pin)}
+	case StateLowered:
+		return sumState{outer: v.e.angle(v.e.in[inLowestPin])}
+	case StateLoaderOff:
+		return sumState{off: true}
 	}
-	t.limit(kind, roots(a.minus(rating), c, 1e-9*max(1, math.Abs(rating.hi))))
+	return v.st
 }
 
-// wheels adds the forms of the wheel loads in a state; the load counts with the
-// factor carried.
-func (v *spread) wheels(t *tally, st *sumState, carried, m float64) error {
-	if !v.rows {
-		return nil
+// maxOpen is room for the open terms of a state of most setups.
+const maxOpen = 16
+
+// solve fills in what every limit says of the first n states, StateLoad first; m
+// is a load for which missing ratings are turned round.
+func (v *spread) solve(t []tally, m float64) error {
+	e := v.e
+	var states [NumRechecks + 1]sumState
+	for s := range t {
+		states[s] = v.state(State(s))
 	}
-	tiny := 1e-9 * v.e.mass(st).hi
-	t.first = true
-	err := v.corners(func(base float64, in *stability.Influence) {
-		n := 0
-		v.cornerForms(in, func(f *form) {
-			a := v.e.sum(f, st, base)
-			var c span
-			if carried != 0 {
-				c = v.loadWeight(f, st)
+	if v.rows {
+		if err := v.wheels(t, &states, m); err != nil {
+			return err
+		}
+	}
+	for s := range t {
+		st := states[s]
+		carried := 0.0
+		if State(s) == StateLoad {
+			carried = 1
+			st = sumState{outer: e.angle(v.pin)}
+		}
+		v.masses(&t[s], &st, carried*v.q.loadMass(), m)
+		if State(s) != StateLoaderOff {
+			v.loader(&t[s], carried, m)
+			v.manualBallast(&t[s])
+		}
+	}
+	v.hydraulic(&t[0], m)
+	return nil
+}
+
+// wheels adds the forms of the wheel loads in some states.
+func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64) error {
+	e := v.e
+	var machine [2]terms
+	e.machine(&machine[0], e.in[inWheelbase].lo)
+	if !e.in[inWheelbase].fixed() {
+		e.machine(&machine[1], e.in[inWheelbase].hi)
+	}
+	var loader [NumRechecks + 1]terms
+	for s := range t {
+		e.loader(&loader[s], &states[s])
+	}
+	tiny := 1e-9 * e.mass(&states[0]).hi
+	first := true
+	var list forms
+	corners := v.corners()
+	var in stability.Influence
+	for {
+		i, more, err := corners.next(&in)
+		if err != nil {
+			return err
+		}
+		if !more {
+			break
+		}
+		list.at(v, &in)
+		for k := range list.list[:list.n] {
+			f := &list.list[k]
+			if f.missing && e.absent.Has(setOf(f.limit)) {
+				f.missing, f.rating = false, just(math.Inf(1))
 			}
-			if f.missing {
-				t.lacks(f.limit, a.hi+c.hi*m)
-				return
+			always := machine[i].over(f)
+			for s := range t {
+				a := always.plus(e.sum(f, &loader[s], &states[s]))
+				var c span
+				if State(s) == StateLoad {
+					c = v.loadWeight(f, &states[s])
+				}
+				if f.missing {
+					t[s].of[k] = NoLimit
+					t[s].lacks(f.limit, a.hi+c.hi*m)
+					continue
+				}
+				t[s].count(k, f.limit, roots(a, c, tiny), first)
 			}
-			t.count(n, f.limit, roots(a, c, tiny))
-			n++
-		})
-		t.n, t.first = n, false
-	})
-	t.close()
-	return err
+		}
+		first = false
+	}
+	for s := range t {
+		t[s].n = list.n
+		t[s].close()
+	}
+	return nil
 }
 
 // mass returns the mass of everything in a state, without the load.
 func (e *Envelope) mass(st *sumState) span {
-	return e.sum(&form{weights: everything, moving: 1, load: 1}, st, e.in[inWheelbase].lo)
+	var t, l terms
+	e.machine(&t, e.in[inWheelbase].lo)
+	e.loader(&l, st)
+	f := form{weights: everything, moving: 1, load: 1}
+	return t.over(&f).plus(e.sum(&f, &l, st))
 }
 
 // masses adds the limits of gross masses and of the hitch; of the load the part
@@ -248,15 +389,27 @@ func (e *Envelope) mass(st *sumState) span {
 func (v *spread) masses(t *tally, st *sumState, carried, m float64) {
 	e := v.e
 	total := e.mass(st)
-	t.rated(LimitGross, total, just(carried), e.in[inGross], m)
-	t.rated(LimitROPS, total, just(carried), e.in[inROPS], m)
+	v.rated(t, LimitGross, total, just(carried), e.in[inGross], m)
+	v.rated(t, LimitROPS, total, just(carried), e.in[inROPS], m)
 	v.hitch(t)
+}
+
+// rated adds the condition that a + c m is at most a rating.
+func (v *spread) rated(t *tally, kind LimitKind, a, c, rating span, m float64) {
+	switch {
+	case rating != (span{}):
+		t.limit(kind, roots(a.minus(rating), c, 1e-9*max(1, math.Abs(rating.hi))))
+	case v.e.absent.Has(setOf(kind)):
+		t.limit(kind, allowed{math.Inf(1), math.Inf(1)})
+	default:
+		t.lacks(kind, a.hi+c.hi*m)
+	}
 }
 
 // manualBallast adds what the loader's manual demands behind.
 func (v *spread) manualBallast(t *tally) {
 	e := v.e
-	manual := &e.low.manual
+	manual := &e.k.manual
 	none := allowed{math.Inf(1), math.Inf(1)}
 	switch manual.Kind {
 	case ManualBallastUnknown:
@@ -303,18 +456,18 @@ func (v *spread) hitch(t *tally) {
 		t.limit(LimitHitch, allowed{math.Inf(1), math.Inf(1)})
 		return
 	}
-	t.rated(LimitHitch, load, span{}, e.in[inHitchRating], 0)
+	v.rated(t, LimitHitch, load, span{}, e.in[inHitchRating], 0)
 }
 
 // loader adds the limits of attachment, coupler and break-out force; of the load
 // the part carried counts.
 func (v *spread) loader(t *tally, carried, m float64) {
 	e := v.e
-	kind := e.low.attachment.Kind
+	kind := e.k.attachment.Kind
 	none := allowed{math.Inf(1), math.Inf(1)}
-	t.rated(LimitCoupler, e.in[inAttachMass], just(carried), e.in[inCoupler], m)
+	v.rated(t, LimitCoupler, e.in[inAttachMass], just(carried), e.in[inCoupler], m)
 	if v.q.lift.Kind == BreakOut {
-		t.rated(LimitBreakOut, span{}, just(v.q.k.g*carried), e.in[inBreakOut], m)
+		v.rated(t, LimitBreakOut, span{}, just(v.q.k.g*carried), e.in[inBreakOut], m)
 		t.limit(LimitAttachment, none)
 		return
 	}
@@ -323,7 +476,7 @@ func (v *spread) loader(t *tally, carried, m float64) {
 		t.limit(LimitAttachment, none)
 		return
 	}
-	t.rated(LimitAttachment, span{}, v.ratio.times(carried), e.in[inAttachRating], m)
+	v.rated(t, LimitAttachment, span{}, v.ratio.times(carried), e.in[inAttachRating], m)
 }
 
 // ratedDrift is by how much, at most, the lift of a loader changes outside its
@@ -336,26 +489,18 @@ const ratedDrift = 0.3
 // inverseAt returns one over the rated lift at the pin and its growth per meter
 // ahead of it, over pin heights.
 func (e *Envelope) inverseAt(z span) (inverse, slope span) {
-	rated, other := e.low.loader.rated, e.high.loader.rated
+	rated := e.k.loader.rated
 	first := true
 	at := func(i int, t, grow float64) {
-		pick := func(low, high func(*ratedLift) float64) span {
-			var s span
-			for n, r := range [][]ratedLift{rated, other} {
-				v := low(&r[i])
-				if t != 0 {
-					v = float64((1-t)*v) + float64(t*high(&r[i+1]))
-				}
-				if n == 0 {
-					s = just(v)
-				} else {
-					s = s.join(just(v))
-				}
+		pick := func(of func(*ratedLift) float64) span {
+			v := of(&rated[i])
+			if t != 0 {
+				v = float64((1-t)*v) + float64(t*of(&rated[i+1]))
 			}
-			return span{s.lo / grow, s.hi * grow}
+			return span{v / grow, v * grow}
 		}
-		a := pick(func(r *ratedLift) float64 { return r.inverse }, func(r *ratedLift) float64 { return r.inverse })
-		b := pick(func(r *ratedLift) float64 { return r.slope }, func(r *ratedLift) float64 { return r.slope })
+		a := pick(func(r *ratedLift) float64 { return r.inverse })
+		b := pick(func(r *ratedLift) float64 { return r.slope })
 		if first {
 			inverse, slope, first = a, b, false
 		} else {
@@ -415,12 +560,12 @@ func (k *loaderModel) leverage(a span) span {
 // the arm at these angles, less what it can hold, and what a kilogram of the load
 // adds to it.
 func (v *spread) moments(a span) (own, load span) {
-	e, k := v.e, v.e.low.loader
+	e, k := v.e, v.e.k.loader
 	in := &e.in
 	s := v.q.lift.situation()
 	sinB, cosB := math.Sincos(float64(s.Slope))
-	gx := -e.low.g*sinB*math.Cos(float64(s.Heading)) - float64(s.Acceleration)
-	gz := -e.low.g * cosB
+	gx := -e.k.g*sinB*math.Cos(float64(s.Heading)) - float64(s.Acceleration)
+	gz := -e.k.g * cosB
 	turn := cosines(-gz, gx, a)
 	armTurn, ahead := turn, v.ahead
 	lever := just(1).minus(in[inSelfLeveling])
@@ -453,7 +598,7 @@ const angleGrid = 1.0 / 32
 
 // hydraulic adds what the loader lifts: see loadCase.hydraulicWay.
 func (v *spread) hydraulic(t *tally, m float64) {
-	e, k := v.e, v.e.low.loader
+	e, k := v.e, v.e.k.loader
 	top := e.angle(v.pin)
 	if !k.cyl && len(k.rated) == 0 {
 		t.lacks(LimitHydraulic, v.liftAtPin(top, m))
@@ -489,7 +634,7 @@ func (v *spread) walk(low, top float64, at func(float64) allowed, add func(allow
 	if !(step > 0) {
 		return
 	}
-	for _, r := range v.e.low.loader.rated {
+	for _, r := range v.e.k.loader.rated {
 		if r.angle > low && r.angle < top {
 			add(at(r.angle))
 		}
@@ -522,7 +667,7 @@ func (e *Envelope) pointed() bool {
 			return false
 		}
 	}
-	return e.low == e.high
+	return true
 }
 
 // liftAtPin returns what the loader would have to lift at the pin, without

@@ -88,7 +88,7 @@ func (m Machine) Transport() (Transport, error) {
 	if err := m.Validate(); err != nil {
 		return Transport{}, err
 	}
-	if err := m.singles(); err != nil {
+	if err := singles(&m); err != nil {
 		return Transport{}, err
 	}
 	mass, x := m.mass(), m.cgX()
@@ -128,7 +128,7 @@ func (t *Transport) check(needAhead, needBehind bool) error {
 	if err := t.validate(needAhead, needBehind); err != nil {
 		return err
 	}
-	return t.singles()
+	return singles(t)
 }
 
 func (m *Mounted) validate(c *units.FieldErrors, path string, need bool) {
@@ -485,7 +485,7 @@ func (h Hitch) LiftAt(distance units.Length) (units.Mass, Notes, error) {
 	var c units.FieldErrors
 	valid.Required(&c, "rating", h.Rating, minMass, maxRating, "must be given: lift 610 mm behind the lower hitch points")
 	valid.Within(&c, "distance", distance, 0, 10)
-	single(&c, "rating", h.Rating)
+	see(&look{errs: &c}, "rating", &h.Rating, false)
 	if err := c.Err(); err != nil {
 		return 0, 0, err
 	}

@@ -255,42 +255,7 @@ type WheelLoadRanges struct {
 	RearRight units.Range[units.Mass] `json:"rearRight"`
 }
 
-// answer returns what every limit allows with a load that matters for missing
-// ratings only.
-func (v *spread) answer(m float64) (t tally, err error) {
-	if err := v.wheels(&t, &v.st, 1, m); err != nil {
-		return t, err
-	}
-	end := sumState{outer: v.e.angle(v.pin)}
-	v.masses(&t, &end, v.q.loadMass(), m)
-	v.manualBallast(&t)
-	v.loader(&t, 1, m)
-	v.hydraulic(&t, m)
-	return t, nil
-}
-
-// state returns what every limit says of a state without load.
-func (v *spread) state(s State) (t tally, err error) {
-	e := v.e
-	st := sumState{outer: e.angle(v.pin)}
-	switch s {
-	case StateLowered:
-		st.outer = e.angle(e.in[inLowestPin])
-	case StateLoaderOff:
-		st = sumState{off: true}
-	}
-	if err := v.wheels(&t, &st, 0, 0); err != nil {
-		return t, err
-	}
-	v.masses(&t, &st, 0, 0)
-	if s != StateLoaderOff {
-		v.loader(&t, 0, 0)
-		v.manualBallast(&t)
-	}
-	return t, nil
-}
-
-// limit returns what a tally says of a limit.
+// limitRange returns what a tally says of a limit.
 func (t *tally) limitRange(k LimitKind) (out LimitRange) {
 	i := k - 1
 	out.Kind = k
@@ -347,8 +312,9 @@ func (u *Usable) capacity(q question, missing LimitSet) CapacityRange {
 	return out
 }
 
-// usable makes the answer of a tally.
-func (v *spread) usable(t *tally) (u Usable, err error) {
+// usable makes the answer of the tallies of all states.
+func (v *spread) usable(all *[NumRechecks + 1]tally) (u Usable, err error) {
+	t := &all[0]
 	var missing LimitSet
 	for i := range u.Limits {
 		u.Limits[i] = t.limitRange(LimitKind(i + 1))
@@ -369,11 +335,7 @@ func (v *spread) usable(t *tally) (u Usable, err error) {
 	for i := range u.Rechecks {
 		r := &u.Rechecks[i]
 		r.State = State(i + 1)
-		s, err := v.state(r.State)
-		if err != nil {
-			return u, err
-		}
-		r.judge(&s, v.rows)
+		r.judge(&all[i+1], v.rows)
 	}
 	v.remark(&u)
 	return u, nil
@@ -407,15 +369,15 @@ func (r *StateVerdict) judge(t *tally, rows bool) {
 // bit, where nothing of the lift is open.
 func (v *spread) exact(u *Usable) error {
 	e := v.e
-	if e.low != e.high || e.filled || len(v.assumed) > 0 {
+	if e.ranged || e.filled || v.q.lift.Load.open() || v.assumed && (!v.q.lift.level() || v.q.lift.Datum == LoadHeight) {
 		return nil
 	}
-	for _, a := range e.assumed {
-		if !v.q.lift.level() || a.Mass != (units.Range[units.Mass]{}) {
+	for i := range e.assumed {
+		if !e.assumed[i].heightOnly || !v.q.lift.level() {
 			return nil
 		}
 	}
-	c, err := e.low.Case(*v.q.lift)
+	c, err := e.k.Case(*v.q.lift)
 	if err != nil {
 		return err
 	}
@@ -428,15 +390,20 @@ func (v *spread) exact(u *Usable) error {
 	return nil
 }
 
+// open reports whether a range is given of where the load is.
+func (l *Load) open() bool {
+	return l.singles() != nil
+}
+
 // remark sets the notes and cautions of the answer.
 func (v *spread) remark(u *Usable) {
-	c := Case{}
-	c.use.Notes = v.q.notes
+	u.Factor, u.FillNotes = v.q.factor, v.q.k.fillNotes
+	u.Notes, u.Cautions = v.q.remarks()
 	for i := range u.Limits {
-		c.use.Limits[i].Status = u.Limits[i].Status
+		if s := u.Limits[i].Status; s == stability.NotChecked || s == stability.AtMost {
+			u.Cautions |= CautionUnchecked
+		}
 	}
-	c.remark(&v.q)
-	u.Factor, u.Notes, u.FillNotes, u.Cautions = v.q.factor, c.use.Notes, c.use.FillNotes, c.use.Cautions
 	for i := range u.Rechecks {
 		if u.Rechecks[i].Exceeded|u.Rechecks[i].Open != 0 {
 			u.Cautions |= CautionBallast
@@ -451,8 +418,8 @@ func (e *Envelope) UsableLoad(lift Lift) (Usable, error) {
 	if err != nil {
 		return Usable{}, err
 	}
-	t, err := v.answer(0)
-	if err != nil {
+	var t [NumRechecks + 1]tally
+	if err := v.solve(t[:], 0); err != nil {
 		return Usable{}, err
 	}
 	return v.usable(&t)
@@ -470,8 +437,8 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 	if err != nil {
 		return Judgment{}, err
 	}
-	t, err := v.answer(float64(load))
-	if err != nil {
+	var t [NumRechecks + 1]tally
+	if err := v.solve(t[:], float64(load)); err != nil {
 		return Judgment{}, err
 	}
 	u, err := v.usable(&t)
@@ -488,8 +455,8 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 		case stability.Within, stability.Binds, stability.AtMost:
 			l.Left = units.Range[units.Mass]{Low: r.Mass.Low - load, High: r.Mass.High - load}
 		case stability.NotChecked:
-			if t.missing[i] {
-				l.Verdict, l.Required = NeedsRatings, units.Mass(v.perPlate(r.Kind, t.required[i]))
+			if t[0].missing[i] {
+				l.Verdict, l.Required = NeedsRatings, units.Mass(v.perPlate(r.Kind, t[0].required[i]))
 			}
 		}
 	}
@@ -546,26 +513,36 @@ func (v *spread) axles(out *WheelLoadRanges, m float64) error {
 		return nil
 	}
 	var rows [stability.NumRows]span
+	var machine [2]terms
+	e.machine(&machine[0], e.in[inWheelbase].lo)
+	e.machine(&machine[1], e.in[inWheelbase].hi)
+	var loader terms
+	e.loader(&loader, &st)
 	first := true
-	err := v.corners(func(base float64, in *stability.Influence) {
+	corners := v.corners()
+	var in stability.Influence
+	for {
+		i, more, err := corners.next(&in)
+		if err != nil {
+			return err
+		}
+		if !more {
+			break
+		}
 		for r := range rows {
-			f := form{weights: weights{coefOf(in.Body(stability.Row(r)), e.low.g), coefOf(in.Axle(stability.Row(r)), e.low.g)}, moving: 1, load: 1}
-			s := e.sum(&f, &st, base).plus(v.loadWeight(&f, &st).times(m))
+			f := form{weights: weights{coefOf(in.Body(stability.Row(r)), e.k.g), coefOf(in.Axle(stability.Row(r)), e.k.g)}, moving: 1, load: 1}
+			s := machine[i].over(&f).plus(e.sum(&f, &loader, &st)).plus(v.loadWeight(&f, &st).times(m))
 			if !first {
 				s = s.join(rows[r])
 			}
 			rows[r] = s
 		}
 		first = false
-	})
-	for r, to := range map[stability.Row]*units.Range[units.Mass]{
-		stability.RowFrontAxle: &out.Front, stability.RowRearAxle: &out.Rear,
-		stability.RowFrontLeft: &out.FrontLeft, stability.RowFrontRight: &out.FrontRight,
-		stability.RowRearLeft: &out.RearLeft, stability.RowRearRight: &out.RearRight,
-	} {
-		*to = massRange(rows[r])
 	}
-	return err
+	out.Front, out.Rear = massRange(rows[stability.RowFrontAxle]), massRange(rows[stability.RowRearAxle])
+	out.FrontLeft, out.FrontRight = massRange(rows[stability.RowFrontLeft]), massRange(rows[stability.RowFrontRight])
+	out.RearLeft, out.RearRight = massRange(rows[stability.RowRearLeft]), massRange(rows[stability.RowRearRight])
+	return nil
 }
 
 func massRange(s span) units.Range[units.Mass] {

@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"io"
-	"math"
 	"slices"
 
 	"example.com/steelyard/ballast"
@@ -460,20 +459,4 @@ func writeJSON(w io.Writer, s *Sheet, _ units.Display) error {
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")
 	return e.Encode(s)
-}
-
-// compass says a heading in words.
-func compass(a units.Angle) string {
-	d := math.Mod(float64(a/units.Degree)+360, 360)
-	switch {
-	case d < 5 || d > 355:
-		return "nose uphill"
-	case math.Abs(d-90) < 2.5 || math.Abs(d-270) < 2.5:
-		return "across the slope"
-	case math.Abs(d-180) < 5:
-		return "nose downhill"
-	case d < 90 || d > 270:
-		return "across, nose partly uphill"
-	}
-	return "across, nose slightly downhill"
 }

@@ -82,6 +82,19 @@ func Scaled[T any](v T, f Field, k float64) (out T, ok bool) {
 	return c.Interface().(T), true
 }
 
+// Widened returns a copy of v in which the field, an input whose value is known,
+// is a range from low to high times its value; ok is false if it is none.
+func Widened[T any](v T, f Field, low, high float64) (out T, ok bool) {
+	c := clone(reflect.ValueOf(v))
+	in, ok := InputOf(at(c, f.steps))
+	if !ok || !in.Known {
+		return v, false
+	}
+	a, b := low*in.Value, high*in.Value
+	in.SetRange(min(a, b), max(a, b))
+	return c.Interface().(T), true
+}
+
 // Value returns the number in the field of v, as a text that a failing test can
 // show.
 func Value(v any, f Field) string {
