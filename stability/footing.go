@@ -54,7 +54,7 @@ func (u *Undercarriage) footing(s split) (f footing, err error) {
 		for j := range f.equal[i] {
 			f.equal[i][j] = -inv[from][j]
 		}
-		f.turn[i] = -inv[from][5] // a longitudinal force on the left wheel turns the machine to the right
+		f.turn[i] = -inv[from][5] // a forward force on the left wheel turns the machine to the right
 	}
 	f.asked = [2]float64{0, s.rearBias}
 	f.lever = [2]float64{u.halfFront() * s.front, float64(u.RearTrack) / 2 * (1 - s.front)}

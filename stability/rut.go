@@ -37,9 +37,9 @@ type Rut struct {
 // Uneven is a machine with one wheel out of the plane of the others.
 type Uneven struct {
 	// Status is Within if the machine can take the pose. It is Exceeded if the
-	// axle meets its stop before, or if no roll brings a rear wheel to that
-	// height; no pose is then given. It is NotChecked for kinds without a free
-	// front axle.
+	// axle meets its stop before. It is also Exceeded, without a pose, if no roll
+	// brings a rear wheel to that height. It is NotChecked for kinds without a
+	// free front axle.
 	Status Status `json:"status"`
 	// BodyRoll is how far the body rolls, positive to the right.
 	BodyRoll units.Angle `json:"bodyRoll"`
