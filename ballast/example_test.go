@@ -193,7 +193,7 @@ func ExampleDecode() {
 	fmt.Println(err)
 	// Output:
 	// setup.machine.rear track: unknown field; did you mean rear?
-	// setup.machine.front.rating: 0 kg: must not be zero; leave it out where it is not given
+	// setup.machine.front.rating: 0 kg: must not be zero; leave the field out if the value is not given
 	// setup.machine.wheelbase: 69 ft: must be between 0.5 m and 10 m
 	// setup.machine.rearTrack: must be given: between the centers of the rear tires
 }

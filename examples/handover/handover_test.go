@@ -167,7 +167,7 @@ func TestMissingRatingIsNamed(t *testing.T) {
 	if err := writeText(&b, s, units.Display{}); err != nil {
 		t.Fatal(err)
 	}
-	_, after, _ := strings.Cut(b.String(), "Not checked: nobody gave a rating")
+	_, after, _ := strings.Cut(b.String(), "Not checked: no rating is given")
 	if !strings.Contains(after, "- gross mass\n") {
 		t.Errorf("the gross mass is not named:\n%s", after)
 	}
@@ -214,9 +214,9 @@ func TestOddSheets(t *testing.T) {
 	}{
 		{"no slope", nil, []string{"slope"}, []string{"steepest ground is not given"}, []string{"is within this"}},
 		{"no friction", nil, []string{"friction"}, []string{"slides: NOT CHECKED", "is NOT CHECKED against sliding"}, []string{"is within this", "slides at"}},
-		{"no basis", nil, []string{"basis"}, []string{"no safety basis", "for want of a safety basis"}, []string{"0 % of the"}},
+		{"no basis", nil, []string{"basis"}, []string{"no safety basis", "because a safety basis or a rating is missing"}, []string{"0 % of the"}},
 		{"no ballast", nil, pieces, []string{"forks, NO ballast", "\nnone\n"}, []string{"ballast on", "with ballast"}},
-		{"too heavy", "3000 kg", []string{"load", "mass"}, []string{"IT TIPS FORWARD", "it does so on the level"}, []string{"at already"}},
+		{"too heavy", "3000 kg", []string{"load", "mass"}, []string{"IT TIPS FORWARD", "already on level ground"}, []string{"at already"}},
 		{"one tire", fill(water, map[string]any{"kind": "fraction", "fraction": "50 %"}), pieces, []string{"; 1 tire: "}, []string{"1 tires"}},
 		{"too full", fill(water, map[string]any{"kind": "volume", "volume": "400 L"}), pieces, []string{"LIES OUTSIDE THE TIRE"}, nil},
 		{"solid", fill(map[string]any{"kind": "polyurethane"}, nil), pieces, []string{"sets solid", "Have a specialist fill the tire"}, []string{"freezes at"}},

@@ -5,23 +5,23 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Input is what the sheet is made of: the tractor as it is handed over, the
-// two attachments to compare, the load, and the yard.
+// Input is the input of the sheet: the tractor as it is handed over, the two
+// attachments to compare, the load, and the yard.
 type Input struct {
-	// Version is the version of this file's form, 1.
+	// Version is the version of the file format, 1.
 	Version int `json:"version"`
-	// Title stands at the head of the sheet.
+	// Title is the heading of the sheet.
 	Title string `json:"title"`
 	// Setup is the machine with its loader, its forks and its ballast.
 	Setup ballast.Setup `json:"setup"`
 	// Bucket is the attachment that the forks are compared with; nil is none.
 	Bucket *ballast.Attachment `json:"bucket,omitempty"`
-	// Load is what the machine is to lift on the forks, with its mass.
+	// Load is the load that the machine shall lift on the forks, with its mass.
 	Load ballast.Load `json:"load"`
 	// Deck is the height of the trailer's deck over the ground.
 	Deck units.Length `json:"deck"`
-	// Slope is the steepest ground of the yard; zero means not known, and then
-	// it is not held against the limits.
+	// Slope is the steepest ground of the yard. Zero means not known; it is then
+	// not compared with the limits.
 	Slope units.Slope `json:"slope"`
 	// Friction is the coefficient of friction between tires and ground.
 	Friction units.Fraction `json:"friction,omitempty"`
@@ -35,7 +35,7 @@ type Input struct {
 	Factor float64 `json:"factor,omitempty"`
 }
 
-// Validate reports every field that the sheet cannot do without, by its path.
+// Validate reports every required field that is missing or bad, by its path.
 func (in *Input) Validate() error {
 	var e units.FieldErrors
 	if in.Version != 1 {
@@ -75,11 +75,11 @@ func (in *Input) Validate() error {
 	return e.Err()
 }
 
-// reach reports heights that the loader cannot come to.
+// reach reports heights that the loader cannot reach.
 func (in *Input) reach(e *units.FieldErrors) {
 	l, a, b := in.Setup.Loader, in.Setup.Attachment, in.Bucket
 	if l == nil || !(l.LowestPin > 0 && l.LowestPin < l.HighestPin) {
-		return // said already
+		return // already reported
 	}
 	within := func(path, of string, q, low, high units.Length) {
 		if q > 0 && q <= 3 && !(q >= low && q <= high) {

@@ -12,8 +12,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Colors of the pictures. What they tell apart is also told by dash or label,
-// so that they can be read without color vision and from a gray print.
+// Colors of the pictures. Dashes or labels show the same distinctions, so that the
+// pictures can be read without color vision and from a gray print.
 const (
 	ink    = "#222"
 	gray   = "#888"
@@ -30,7 +30,7 @@ type pose struct {
 	loads   ballast.WheelLoads
 }
 
-// poseAt puts the load on and the arm to where the pin has a height.
+// poseAt returns the machine with the load on and the pin at a height.
 func (s *Sheet) poseAt(pin units.Length) (pose, error) {
 	m, err := s.in.Setup.Compile()
 	if err != nil {
@@ -99,7 +99,7 @@ func (s *Sheet) sideView(d words) (string, error) {
 	c.Rect(svg.Point{X: load.X - half, Y: heel.Y - 2}, svg.Point{X: load.X + half, Y: 2*load.Y - heel.Y + 2}, svg.Style{Stroke: strong, Width: 1.5, Dash: "5 3"})
 	c.Text(svg.Point{X: load.X, Y: 2*load.Y - heel.Y - 6}, 12, svg.Middle, d.carried(s.Load))
 	cross(c, load, strong)
-	// The tipping line: what is ahead of the front contact lifts the rear.
+	// This is the tipping line: mass ahead of the front contact lifts the rear.
 	c.Line(at(m.Wheelbase, 0), at(m.Wheelbase, p.place.Pin.Z+0.9), svg.Style{Stroke: warn, Dash: "8 4", Width: 1.5})
 	top := at(m.Wheelbase, p.place.Pin.Z+0.9)
 	c.Text(svg.Point{X: top.X, Y: top.Y - 6}, 12, svg.Middle, "tipping line")
@@ -165,7 +165,7 @@ func (s *Sheet) planView(d words) (string, error) {
 		cross(c, q, ink)
 		c.Text(svg.Point{X: q.X, Y: q.Y + p.up}, 12, svg.Middle, p.label)
 	}
-	c.Text(svg.Point{X: margin, Y: height - 10}, 12, svg.Start, "The nearer the body's CG is to a side of the triangle, the less slope tips it over that side.")
+	c.Text(svg.Point{X: margin, Y: height - 10}, 12, svg.Start, "The nearer the body's CG is to a side of the triangle, the less slope tips the machine over that side.")
 	return c.String(), nil
 }
 
@@ -230,7 +230,7 @@ func segment(center svg.Point, r, level float64) []svg.Point {
 	return p
 }
 
-// loadChart draws the usable load over the height of the tines.
+// loadChart draws the usable load against the height of the tines.
 func (s *Sheet) loadChart(d words) (string, error) {
 	l, a := s.in.Setup.Loader, s.in.Setup.Attachment
 	length, unit, mass := units.Meter, "m", units.Kilogram
@@ -275,7 +275,7 @@ func (s *Sheet) loadChart(d words) (string, error) {
 	return p.String(), nil
 }
 
-// slopeChart draws the tipping limits over the headings.
+// slopeChart draws the tipping limits against the heading.
 func (s *Sheet) slopeChart() string {
 	p := svg.Plot{Title: "Slope at which a wheel lifts, by heading", XLabel: "heading, degrees: 0 nose uphill, 90 across, 180 nose downhill", YLabel: "slope, degrees",
 		Width: 560, Height: 330, YMin: 0, YMax: 60, XMin: 0, XMax: 360}
@@ -299,13 +299,13 @@ func (s *Sheet) slopeChart() string {
 	return p.String()
 }
 
-// pictures draws all of them, for the page.
+// pictures draws all pictures of the page.
 func (s *Sheet) pictures(d words) (map[string]template.HTML, []template.HTML, error) {
 	out := map[string]template.HTML{}
 	for name, draw := range map[string]func(words) (string, error){"side": s.sideView, "plan": s.planView, "chart": s.loadChart} {
 		one, err := draw(d)
 		if errors.Is(err, units.ErrInvalid) {
-			// A height that the drawing needs is missing; the notes say which.
+			// A height that the drawing needs is missing. The notes say which.
 			one, err = "<p>Not drawn: heights are missing.</p>", nil
 		}
 		if err != nil {

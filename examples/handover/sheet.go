@@ -12,7 +12,7 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Sheet is all that the sheet says, as data.
+// Sheet is the whole content of the sheet as data.
 type Sheet struct {
 	Title   string         `json:"title"`
 	Machine string         `json:"machine"`
@@ -30,8 +30,8 @@ type Sheet struct {
 	Checks []CheckRow `json:"checks"`
 	Slopes []SlopeRow `json:"slopes"`
 
-	// NotChecked are the limits that nobody gave a rating for, or that are
-	// known as upper bounds only.
+	// NotChecked are the limits for which no rating is given, or of which only an upper
+	// bound is known.
 	NotChecked []string `json:"notChecked"`
 	// Broken are the limits that are exceeded with the attachment empty,
 	// lowered, or with the loader off.
@@ -68,7 +68,7 @@ type AxleRow struct {
 	Low   bool               `json:"low"` // the rear axle carries less than a fifth
 }
 
-// LiftRow is one height: what may be lifted there, in each column.
+// LiftRow says what may be lifted at one height, in each column.
 type LiftRow struct {
 	Case   string       `json:"case"`
 	Height string       `json:"-"`
@@ -89,7 +89,7 @@ type CheckRow struct {
 	Check ballast.Check `json:"check"`
 }
 
-// checkRow asks whether the load may be lifted in a case.
+// checkRow returns whether the load may be lifted in a case.
 func (s *Sheet) checkRow(lift ballast.Lift) (CheckRow, error) {
 	c, err := s.in.Setup.Check(lift, s.in.Load.Mass)
 	return CheckRow{Case: lift.Name, Check: c}, err
@@ -159,7 +159,7 @@ func (s *Sheet) fills() error {
 			Strength: p.Fill.Fluid.Strength, Band: f.VolumeBand, Clamped: f.Notes.Has(liquid.NoteLevelClamped)})
 		s.note(f.Notes.Lines())
 		s.caution(f.Cautions.Lines())
-		// A brine has every step that water has, and more.
+		// The steps for a brine include those for water.
 		if steps := p.Fill.Steps(); !f.Flows() {
 			permanent = steps
 		} else if len(steps) > len(s.Steps) {
@@ -173,11 +173,11 @@ func (s *Sheet) fills() error {
 // hitchNotes say when ballast on the hitch counts.
 var hitchNotes = map[ballast.HitchState]string{
 	ballast.Raised:   "counts only while it is raised",
-	ballast.Resting:  "rests on the ground and counts for nothing",
+	ballast.Resting:  "rests on the ground and does not count",
 	ballast.Floating: "floats and counts only for the part that is carried",
 }
 
-// axles lists what the axles carry, bare, with loader, with load.
+// axles lists what the axles carry: without ballast, with the loader, with the load.
 func (s *Sheet) axles() error {
 	bare := s.in.Setup
 	bare.Loader, bare.Attachment, bare.Pieces = nil, nil, nil
@@ -212,7 +212,7 @@ func (s *Sheet) axles() error {
 		}
 		s.Checks = append(s.Checks, row)
 	}
-	// The arm passes its greatest reach on the way; that is the row to show.
+	// Show the row of the arm's greatest reach, which it passes on the way up.
 	reach := ballast.Lift{Datum: ballast.PinHeight, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed,
 		Height: min(max(s.in.Setup.Loader.Pivot.Z, s.in.Setup.Loader.LowestPin), s.in.Setup.Loader.HighestPin)}
 	c, err := s.in.Setup.Check(reach, s.in.Load.Mass)
@@ -308,7 +308,7 @@ func (s *Sheet) rechecked(u *ballast.Use) {
 	}
 }
 
-// headingSteps is how many headings the slope curve has.
+// headingSteps is the number of headings of the slope curve.
 const headingSteps = 72
 
 // slopes finds how steep the ground may be, with the load low and high.
@@ -344,7 +344,7 @@ func (s *Sheet) slopes() error {
 	return nil
 }
 
-// slopeOf fills a row from the vehicle that the load makes of the setup.
+// slopeOf fills a row from the vehicle that is the setup with the load.
 func (s *Sheet) slopeOf(row *SlopeRow, vehicle stability.Vehicle) error {
 	m, err := vehicle.Compile()
 	if err != nil {
@@ -386,12 +386,12 @@ func (s *Sheet) slopeOf(row *SlopeRow, vehicle stability.Vehicle) error {
 	return nil
 }
 
-// occurs reports whether a limit has a slope at which it comes.
+// occurs reports whether there is a slope at which a limit is reached.
 func occurs(l stability.Limit) bool {
 	return l.Status == stability.Within || l.Status == stability.Binds || l.Status == stability.Exceeded
 }
 
-// before reports whether limit a comes at a lesser slope than b.
+// before reports whether limit a is reached at a lesser slope than b.
 func before(a, b stability.Limit) bool {
 	return occurs(a) && (!occurs(b) || a.Grade < b.Grade)
 }
@@ -399,7 +399,7 @@ func before(a, b stability.Limit) bool {
 func (s *Sheet) note(lines []string)    { s.Notes = addOnce(s.Notes, lines...) }
 func (s *Sheet) caution(lines []string) { s.Cautions = addOnce(s.Cautions, lines...) }
 
-// addOnce appends the lines that the list does not hold.
+// addOnce appends the lines that the list does not have yet.
 func addOnce(list []string, lines ...string) []string {
 	for _, l := range lines {
 		if !slices.Contains(list, l) {
@@ -409,7 +409,7 @@ func addOnce(list []string, lines ...string) []string {
 	return list
 }
 
-// writeJSON writes the sheet as data; the display does not matter to it.
+// writeJSON writes the sheet as data; it ignores the display.
 func writeJSON(w io.Writer, s *Sheet, _ units.Display) error {
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")

@@ -11,7 +11,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// words prints quantities for people: capacities down, requirements up.
+// words prints quantities for people, with capacities rounded down and requirements
+// rounded up.
 type words struct{ units.Display }
 
 func (d words) down() units.Display { d.Rounding = units.Down; return d.Display }
@@ -20,7 +21,7 @@ func (d words) up() units.Display   { d.Rounding = units.Up; return d.Display }
 // capacity is a mass that may be lifted or carried, rounded down.
 func (d words) capacity(m units.Mass) string { return units.Format(d.down(), m) }
 
-// carried is a mass that is there, to the nearest.
+// carried is a mass that the machine carries, rounded to the nearest.
 func (d words) carried(m units.Mass) string { return units.Format(d.Display, m) }
 
 // slope is a limiting slope, rounded down to half a degree's digit.
@@ -33,7 +34,7 @@ func (d words) slope(l stability.Limit) string {
 		grade.Grade, grade.Precision = true, units.Decimals(0)
 		return units.Format(deg, l.Slope()) + " (" + units.Format(grade, l.Slope()) + ")"
 	case stability.Exceeded:
-		return "0 deg (it does so on the level)"
+		return "0 deg (already on level ground)"
 	case stability.CannotOccur:
 		return "cannot occur"
 	}
@@ -79,7 +80,7 @@ func verdict(c ballast.Check) string {
 	return "NO"
 }
 
-// tipNames say what comes first, for a reader.
+// tipNames say in words which limit comes first.
 var tipNames = map[stability.LimitKind]string{
 	stability.RearEdge: "tips backwards", stability.FrontEdge: "tips forwards",
 	stability.FrontLeftWheel: "a front wheel lifts", stability.FrontRightWheel: "a front wheel lifts",
@@ -88,8 +89,8 @@ var tipNames = map[stability.LimitKind]string{
 	stability.SlidesRear: "rear wheels slide", stability.SlidesFront: "front wheels slide", stability.SlidesAll: "slides",
 }
 
-// bareWarning stands wherever the columns without ballast do.
-const bareWarning = "The columns with NO ballast are for comparison only. They are not for use where the loader's manual demands ballast."
+// bareWarning is printed wherever the columns without ballast are.
+const bareWarning = "The columns with NO ballast are for comparison only. Do not use them if the loader's manual requires ballast."
 
 // basisWords says what the safety basis is.
 func basisWords(b ballast.Basis) string {
@@ -105,14 +106,14 @@ func basisWords(b ballast.Basis) string {
 	return "not chosen, so tipping is not checked"
 }
 
-// yardCautions belong on the sheet whatever the numbers.
+// yardCautions belong on every sheet.
 var yardCautions = []string{
-	"Roll-over protection up and locked, seat belt on.",
+	"Raise and lock the roll-over protection, and wear the seat belt.",
 	"Carry the load as low as the ground allows; lower it before turning and before leaving the seat.",
-	"On a slope drive straight up and down, the heavy end uphill; do not drive across.",
-	"Nobody under or on the load, and nobody within its reach.",
-	"Take care when the load, the attachment or the loader comes off: rear ballast that was right with the loader may overload the rear axle or lift the front without it. Check tire pressures again.",
-	"Never look for the tipping load by trying.",
+	"On a slope drive straight up and down, with the heavy end uphill; do not drive across.",
+	"Let nobody stand under or on the load, or within its reach.",
+	"Take care when the load, the attachment or the loader is taken off: without the loader, rear ballast that was right with it may overload the rear axle or lift the front. Check the tire pressures again.",
+	"Never look for the tipping load by trial.",
 }
 
 func writeText(w io.Writer, s *Sheet, display units.Display) error {
@@ -129,7 +130,7 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 	return err
 }
 
-// A textSheet is a sheet on its way to plain text.
+// A textSheet is a sheet that is being written as plain text.
 type textSheet struct {
 	words
 	s *Sheet
@@ -162,7 +163,7 @@ func (t *textSheet) top() {
 	t.line("%s", strings.Repeat("=", len(t.s.Title)))
 	t.line("Machine:        %s", t.s.Machine)
 	t.line("Load asked for: %s", t.carried(t.s.Load))
-	t.line("Trailer deck:   %s over the ground (a height of the tines)", units.Format(t.Display, t.s.Deck))
+	t.line("Trailer deck:   %s over the ground (height of the tines)", units.Format(t.Display, t.s.Deck))
 	t.line("Safety basis:   %s", basisWords(t.s.Basis))
 	t.line("Dynamic factor: %.3g on load, attachment and arms where force or moment limits", t.s.Factor)
 }
@@ -268,16 +269,16 @@ func (t *textSheet) slopes() {
 		if t.s.Ground > 0 {
 			t.line("    slides at %s with the rear wheels braked, %s with all wheels braked; %s", t.slope(r.Slide), t.slope(r.SlideAll), firstWords(r))
 		} else {
-			t.line("    slides: NOT CHECKED; it may well slide before it loses a wheel")
+			t.line("    slides: NOT CHECKED; it may slide before it loses a wheel")
 		}
 		t.line("    %s", yardWords(t.words, t.s, r))
 	}
 	t.line("Coefficient of friction of tires on the ground: %s.", frictionWords(t.s.Ground))
-	t.line("Smooth firm ground, no speed, no rut or bump: real ground takes a large part of this away.")
+	t.line("This holds for smooth firm ground without speed, ruts or bumps: real ground reduces it greatly.")
 }
 
 func (t *textSheet) rest() {
-	t.head("Not checked: nobody gave a rating")
+	t.head("Not checked: no rating is given")
 	if len(t.s.NotChecked) == 0 {
 		t.line("nothing")
 	}
@@ -340,12 +341,12 @@ func freezing(d words, f liquid.Filled) string {
 	up.Precision = units.Decimals(0)
 	words := "freezes no warmer than " + units.Format(up, f.FreezingBand.High)
 	if f.Notes.Has(liquid.NoteFreezingIsBound) {
-		words += "; what its label says counts"
+		words += "; the label of the product comes first"
 	}
 	return words
 }
 
-// clampedWarning stands beside a fill that does not fit its tire.
+// clampedWarning is printed beside a fill that does not fit its tire.
 const clampedWarning = "THE LEVEL ASKED FOR LIES OUTSIDE THE TIRE; it is taken as full or empty"
 
 func tireWords(n int) string {
@@ -368,8 +369,8 @@ func lowWords(a AxleRow) string {
 	return ""
 }
 
-// governing says which limit a usable load comes from, or for want of which
-// there is none.
+// governing says which limit a usable load comes from or, if there is no usable load,
+// which limit is not known.
 func governing(u ballast.Use) string {
 	if u.Status == stability.NotChecked {
 		if u.Governing == ballast.LimitTipping {
@@ -383,13 +384,13 @@ func governing(u ballast.Use) string {
 // usedWords say which limit is used most.
 func usedWords(c ballast.Check) string {
 	if c.Status == stability.NotChecked {
-		return "for want of a safety basis or a rating"
+		return "because a safety basis or a rating is missing"
 	}
 	return percent(c.MostUsed.Used) + " of the " + c.MostUsed.Kind.Title() + " used"
 }
 
-// leftWords say how much more may be lifted and what then limits it; empty
-// where the answer is no.
+// leftWords say how much more may be lifted and what then limits it. They are empty if
+// the load may not be lifted.
 func leftWords(d words, c ballast.Check) string {
 	if !c.OK() || c.Nearest.Kind == ballast.NoLimit {
 		return ""
@@ -397,11 +398,11 @@ func leftWords(d words, c ballast.Check) string {
 	return d.capacity(c.Nearest.Left) + " more until it is limited by the " + c.Nearest.Kind.Title()
 }
 
-// yardWords hold the yard's steepest ground against a row.
+// yardWords compare the yard's steepest ground with a row.
 func yardWords(d words, s *Sheet, r SlopeRow) string {
 	switch {
 	case s.Slope == 0 && r.Yard == stability.Exceeded:
-		return "IT DOES NOT STAND EVEN ON THE LEVEL"
+		return "IT TIPS EVEN ON LEVEL GROUND"
 	case s.Slope == 0:
 		return "the yard's steepest ground is not given, so it is not compared"
 	case r.Yard == stability.Exceeded:

@@ -10,10 +10,9 @@ import (
 	"strings"
 )
 
-// resolve walks from a struct along a path of JSON names and indices, such
-// as "setup.pieces[2].mass", and returns the field there, which can be set.
-// It costs a few microseconds and is done once; setting the field costs a
-// few nanoseconds and is done for every variant.
+// resolve follows a path of JSON names and indices, such as "setup.pieces[2].mass", from a
+// struct and returns the settable field there. It takes a few microseconds and is done once;
+// setting the field takes a few nanoseconds and is done for every variant.
 func resolve(root reflect.Value, path string) (reflect.Value, error) {
 	v, rest, walked := root, path, ""
 	for rest != "" {
@@ -70,13 +69,12 @@ func resolve(root reflect.Value, path string) (reflect.Value, error) {
 	return v, nil
 }
 
-// leaf reports whether a type writes itself in JSON, so that its fields are
-// its own affair.
+// leaf reports whether a type has its own JSON form, so that its fields cannot be named.
 func leaf(t reflect.Type) bool {
 	return reflect.PointerTo(t).Implements(reflect.TypeFor[json.Unmarshaler]())
 }
 
-// fieldByName returns the field with a JSON name, embedded structs included.
+// fieldByName returns the field with a JSON name, also in embedded structs.
 func fieldByName(v reflect.Value, name string) (reflect.Value, bool) {
 	for i := range v.NumField() {
 		f := v.Type().Field(i)

@@ -8,8 +8,8 @@ import (
 	"strings"
 )
 
-// Resolves reports whether a path names a field, an entry or the whole of a
-// type as JSON has it. What has a text form has no fields there.
+// Resolves reports whether a path names a field, an entry or the whole of a type in its JSON
+// form. A type with a text form has no fields there.
 func Resolves(typ reflect.Type, path string) bool {
 	for typ.Kind() == reflect.Pointer {
 		typ = typ.Elem()
@@ -34,7 +34,7 @@ func Resolves(typ reflect.Type, path string) bool {
 	return false
 }
 
-// Spoil sets some leaves of a value to what no field accepts.
+// Spoil sets some leaves of a value to values that no field accepts.
 func Spoil(r *rand.Rand, v reflect.Value) {
 	switch v.Kind() {
 	case reflect.Pointer:

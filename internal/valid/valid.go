@@ -1,5 +1,5 @@
-// Package valid holds fields against their ranges in one way for every package
-// of this module, and the ranges of quantities that several packages take.
+// Package valid checks fields against their ranges in the same way for every package
+// of this module. It also holds the ranges of quantities that several packages use.
 package valid
 
 import (
@@ -8,8 +8,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Ranges of quantities that several packages take. They catch a wrong unit, not
-// a wrong machine.
+// Ranges of quantities that several packages use. They catch a wrong unit, not a wrong
+// machine.
 const (
 	MinGravity units.Acceleration = 0.1
 	MaxGravity units.Acceleration = 100
@@ -45,8 +45,8 @@ func ZeroOr[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q)
 	}
 }
 
-// Given records an error if v is zero, which says "not given", and otherwise
-// if it is outside the range. Hint says what to do.
+// Given records an error if v is zero, which says "not given", or outside the range.
+// The hint is the error text for zero.
 func Given[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, hint string) {
 	if v == 0 {
 		e.Add(path, nil, hint)
@@ -55,13 +55,13 @@ func Given[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, 
 	Within(e, path, v, low, high)
 }
 
-// Gravity holds an acceleration of free fall, zero being the standard one,
-// against its range.
+// Gravity checks an acceleration of free fall against its range; zero is the standard
+// one.
 func Gravity(e *units.FieldErrors, path string, g units.Acceleration) {
 	ZeroOr(e, path, g, MinGravity, MaxGravity)
 }
 
-// Heading holds where the nose points against its range, a turn either way.
+// Heading checks a heading against its range of one turn either way.
 func Heading(e *units.FieldErrors, path string, h units.Angle) {
 	Within(e, path, h, -units.Turn, units.Turn)
 }
@@ -87,8 +87,8 @@ func Show[Q units.Quantity](v Q) string {
 	return fmt.Sprintf("%g", float64(v))
 }
 
-// JoinAt records the errors of an entry of a list, if there are any; its path is
-// made only then.
+// JoinAt records the errors of an entry of a list, if there are any. The path is built
+// only in that case.
 func JoinAt(e *units.FieldErrors, list string, i int, err error) {
 	if err != nil {
 		e.Join(units.Index(list, i), err)

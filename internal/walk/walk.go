@@ -1,5 +1,5 @@
-// Package walk changes plain inputs one field at a time, so that tests can ask
-// what an answer does when a field is left out or made worse.
+// Package walk changes plain inputs one field at a time, so that tests can check how
+// an answer changes when a field is left out or made worse.
 package walk
 
 import (
@@ -9,18 +9,18 @@ import (
 	"strings"
 )
 
-// A Field is one field of a value, by its path in JSON names, with the numbers
-// of list entries left open: "pieces[].mass".
+// A Field is one field of a value, by its path in JSON names without the numbers of
+// list entries: "pieces[].mass".
 type Field struct {
 	Path string
-	// Zero says that zero is a value of the field, as its tag has it.
+	// Zero says that zero is a value of the field, by its tag.
 	Zero  bool
 	steps []int // through struct fields and list entries
 }
 
-// Fields lists the fields of v that are not zero: those with a value of their
-// own, and the structs, lists and pointers that may be left out whole. List
-// entries and the coordinates of points count as fields of their own.
+// Fields lists the fields of v that are not zero: those that hold a value, and the
+// structs, lists and pointers that may be left out as a whole. List entries and the
+// coordinates of points count as separate fields.
 func Fields(v any) []Field {
 	var out []Field
 	collect(reflect.ValueOf(v), Field{}, &out)
@@ -67,8 +67,8 @@ func Without[T any](v T, f Field) T {
 	return out.Interface().(T)
 }
 
-// Scaled returns a copy of v in which the field, a number, is k times what it
-// was; ok is false if it is no number.
+// Scaled returns a copy of v in which the field is multiplied by k; ok is false if the
+// field is not a number.
 func Scaled[T any](v T, f Field, k float64) (out T, ok bool) {
 	c := clone(reflect.ValueOf(v))
 	switch x := at(c, f.steps); x.Kind() {
@@ -80,8 +80,7 @@ func Scaled[T any](v T, f Field, k float64) (out T, ok bool) {
 	return c.Interface().(T), true
 }
 
-// Value returns the number in the field of v, as a text that a failing test can
-// show.
+// Value returns the number in the field of v as a text for a failing test.
 func Value(v any, f Field) string {
 	x := at(clone(reflect.ValueOf(v)), f.steps)
 	if x.Kind() == reflect.Float64 {
@@ -90,7 +89,7 @@ func Value(v any, f Field) string {
 	return x.String()
 }
 
-// at follows steps into a value that can be set.
+// at follows steps into a settable value.
 func at(v reflect.Value, steps []int) reflect.Value {
 	for _, i := range steps {
 		for v.Kind() == reflect.Pointer {
@@ -105,7 +104,7 @@ func at(v reflect.Value, steps []int) reflect.Value {
 	return v
 }
 
-// clone returns a deep copy of a value, which can be set.
+// clone returns a settable deep copy of a value.
 func clone(v reflect.Value) reflect.Value {
 	out := reflect.New(v.Type()).Elem()
 	out.Set(v)
