@@ -157,7 +157,7 @@ var noteText = []choice.Remark{
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
-var ErrNote = errors.New("answer leans on an assumption")
+var ErrNote = errors.New("answer rests on an assumption")
 
 // Cautions is a set of warnings that belong to an answer: a program that
 // shows the answer shows them with it. In JSON: one string of names joined by

@@ -27,8 +27,7 @@ type Cavity struct {
 	notes Notes
 }
 
-// newCavity compiles a section that is flattened at the ground by a
-// deflection.
+// newCavity compiles a section that a deflection flattens at the ground.
 func newCavity(p profile, deflection float64) *Cavity {
 	c := &Cavity{p: p, t: p.compile(), flat: p.rc - deflection, whole: 2 * p.cutAt(0).volume}
 	c.lost = p.cutAt(c.flat).volume
@@ -42,9 +41,8 @@ func (c *Cavity) FullVolume() units.Volume { return units.Volume(c.whole - c.los
 // the crown radius, less the deflection of the loaded tire.
 func (c *Cavity) Bottom() units.Length { return units.Length(c.flat) }
 
-// CrownRadius returns the radius of the cavity at the crown: the level of a
-// full cavity is at this height over the axle, that of an empty one at minus
-// it.
+// CrownRadius returns the radius of the cavity at the crown. The level of a
+// full cavity is at this height over the axle.
 func (c *Cavity) CrownRadius() units.Length { return units.Length(c.p.rc) }
 
 // RimRadius returns the nominal radius of the rim.
@@ -66,12 +64,13 @@ func (c *Cavity) Width(radius units.Length) units.Length {
 // ValveRadius returns the radius at which the valve opens into the cavity.
 func (c *Cavity) ValveRadius() units.Length { return units.Length(c.valve) }
 
-// Notes says how the dimensions of the cavity were reached.
+// Notes says how the dimensions of the cavity were found.
 func (c *Cavity) Notes() Notes { return c.notes }
 
 // Volume returns the volume below a level plane at the height z over the
-// axle, negative z being below it. Beyond the crown, or the flat of a loaded
-// tire, it is zero or the full volume. It allocates nothing. NaN gives NaN.
+// axle; z is negative below the axle. Below the flat of a loaded tire it is
+// zero, and above the crown it is the full volume. It allocates nothing. NaN
+// gives NaN.
 func (c *Cavity) Volume(z units.Length) units.Volume {
 	switch x := float64(z); {
 	case x <= -c.flat:
@@ -85,8 +84,8 @@ func (c *Cavity) Volume(z units.Length) units.Volume {
 	}
 }
 
-// VolumeDirect returns what [Cavity.Volume] does by quadrature instead of
-// from the compiled form; it is the reference for that form's error.
+// VolumeDirect returns the same as [Cavity.Volume], by quadrature instead of
+// from the compiled form. It is the reference for the error of that form.
 func (c *Cavity) VolumeDirect(z units.Length) units.Volume {
 	x := float64(z)
 	if x <= -c.flat {
@@ -100,8 +99,8 @@ func (c *Cavity) VolumeDirect(z units.Length) units.Volume {
 }
 
 // LevelFor returns the height over the axle of the surface of a liquid of the
-// given volume: the inverse of [Cavity.Volume]. A volume of zero or less
-// gives the bottom, the full volume or more the crown radius. It allocates
+// given volume: the inverse of [Cavity.Volume]. A volume of zero or less gives
+// the bottom; the full volume or more gives the crown radius. It allocates
 // nothing. NaN gives NaN.
 func (c *Cavity) LevelFor(v units.Volume) units.Length {
 	x := float64(v) + c.lost
@@ -125,11 +124,11 @@ func (c *Cavity) LevelForMass(m units.Mass, d units.Density) units.Length {
 }
 
 // CentroidDepth returns the depth below the axle of the centroid of the
-// liquid under a surface at the height z over the axle. Whatever the section,
-// it is the second moment of the free surface about the axle's transverse
-// line over the volume, because a wheel can turn without moving the liquid;
-// the flat of a loaded tire takes its own moment off. Of an empty cavity it is
-// the depth of the bottom.
+// liquid under a surface at the height z over the axle. For every section it is
+// the second moment of the free surface about the axle's transverse line,
+// divided by the volume, because a wheel can turn without moving the liquid.
+// The second moment of the flat of a loaded tire is subtracted. For an empty
+// cavity the depth is that of the bottom.
 func (c *Cavity) CentroidDepth(z units.Length) units.Length {
 	x := float64(z)
 	if x <= -c.flat {
@@ -139,8 +138,8 @@ func (c *Cavity) CentroidDepth(z units.Length) units.Length {
 	if v > 1e-6*c.whole {
 		return units.Length((c.t.at(2, math.Abs(x)) - c.t.at(2, c.flat)) / v)
 	}
-	// Too little for the compiled form, whose error would show; what little
-	// there is lies between its surface, below the axle, and the bottom.
+	// The volume is too small for the compiled form, whose error would show.
+	// The liquid lies between its surface, below the axle, and the bottom.
 	k, f := c.p.cutAt(-x), c.p.cutAt(c.flat)
 	if d := (k.pitch - f.pitch) / (k.volume - f.volume); d >= -x && d <= c.flat {
 		return units.Length(d)
@@ -152,17 +151,17 @@ func (c *Cavity) CentroidDepth(z units.Length) units.Length {
 type Surface struct {
 	// Area is the area of the surface.
 	Area units.Area
-	// Pitch is the second moment of the area about the axle's transverse
-	// line, which rules the rise of the centroid's effect in pitching.
+	// Pitch is the second moment of the area about the axle's transverse line.
+	// It sets how far above its centroid the liquid acts in pitch.
 	Pitch units.SecondMomentOfArea
-	// Roll is the second moment of the area about its fore-aft center line,
-	// which rules it in rolling.
+	// Roll is the second moment of the area about its fore-aft center line. It
+	// does the same in roll.
 	Roll units.SecondMomentOfArea
 }
 
-// FreeSurface returns the surface of the liquid, within 1e-7 of its values at
-// the axle, at the height z over the axle; zero beyond the crown or the flat.
-// It allocates nothing.
+// FreeSurface returns the surface of the liquid at the height z over the axle;
+// it is zero beyond the crown or the flat. The error is within 1e-7 of the
+// values at the axle. It allocates nothing.
 func (c *Cavity) FreeSurface(z units.Length) Surface {
 	x := math.Abs(float64(z))
 	if x >= c.p.rc || float64(z) < -c.flat {

@@ -18,7 +18,7 @@ const (
 	// SystemUnknown is the zero value: no size was given.
 	SystemUnknown System = iota
 	// Numeric sizes give the section width and the rim diameter in inches:
-	// 14.9-24, 7.50-16, 16.9R30, 17.5L-24; some also the aspect ratio in
+	// 14.9-24, 7.50-16, 16.9R30, 17.5L-24. Some also give the aspect ratio in
 	// percent: 12.5/80-18.
 	Numeric
 	// Metric sizes give the section width in millimeters, the aspect ratio
@@ -49,8 +49,8 @@ const (
 
 var constructionNames = []string{"unknown", "bias", "radial", "biasBelted"}
 
-// Flexion is the mark of a tire that carries more at the same pressure than
-// the standard one of its size. In JSON: "IF" or "VF"; "" or left out is the
+// Flexion is the mark of a tire that carries more than the standard tire of its
+// size at the same pressure. In JSON: "IF" or "VF"; "" or left out is the
 // standard tire.
 type Flexion uint8
 
@@ -68,8 +68,8 @@ const (
 
 var flexionNames = []string{"", "IF", "VF"}
 
-// Tread is the tread code of the Tire and Rim Association, by use and by
-// tread (from memory; ISO 4251-4 has the same codes). In JSON, with or
+// Tread is the tread code of the Tire and Rim Association, which states the use
+// and the tread (from memory; ISO 4251-4 has the same codes). In JSON, with or
 // without the hyphen: "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2",
 // "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2", "HF-1", "HF-2", "HF-3" or
 // "HF-4"; "unknown" or left out is not given.
@@ -79,8 +79,8 @@ type Tread uint8
 // wheels (R-1 regular, R-1W for wet soil, R-2 deep, R-3 shallow, R-4
 // industrial), F for steered wheels (F-1 with one rib, F-2 and F-2M with
 // several, F-3 industrial), I for implements (I-1 ribbed, I-2 and I-3 with
-// more traction), G for garden tractors, HF for high flotation, deeper with
-// the number (all from memory).
+// more traction), G for garden tractors, HF for high flotation, where a higher
+// number means a deeper tread (all from memory).
 const (
 	TreadUnknown Tread = iota
 	TreadR1
@@ -142,8 +142,8 @@ type Designation struct {
 	// Overall is the overall diameter of a flotation size in hundredths of an
 	// inch, else zero.
 	Overall uint16
-	// Aspect is the section height in percent of the width, of a metric size
-	// and of the numeric ones that have it; else zero.
+	// Aspect is the section height in percent of the width, for metric sizes
+	// and for the numeric sizes that have it; else zero.
 	Aspect uint8
 	// Low is the L of a numeric low-section size.
 	Low bool
@@ -160,8 +160,8 @@ type Designation struct {
 	Flexion Flexion
 	// CyclicField is the mark CFO, for cyclic field operation.
 	CyclicField bool
-	// Service holds the service description and the additional one of a
-	// double marking.
+	// Service holds the service description and, for a double marking, the
+	// additional one.
 	Service [2]Service
 	// PlyRating is the ply rating, an index of strength and not a count of
 	// plies; zero if none is given.
@@ -170,8 +170,9 @@ type Designation struct {
 	Tread Tread
 }
 
-// ParseDesignation reads a tire designation as it is marked: a size, after it
-// in any order a service description or two, a ply rating, a tread code.
+// ParseDesignation reads a tire designation as it is marked. The size comes
+// first. One or two service descriptions, a ply rating and a tread code may
+// follow in any order.
 //
 //	14.9-24 6PR R-1
 //	IF 600/70R30 159D
@@ -242,9 +243,10 @@ func ParseDesignation(s string) (Designation, error) {
 
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
-// number takes a decimal number off the front of s: its digits in units of
-// 10^-places, the decimals written, the rest. It takes nothing if s does not
-// begin with a digit, and reports too many digits or decimals as ok false.
+// number reads a decimal number at the front of s. It returns the value in
+// units of 10^-places, the count of decimals written and the rest of s. It
+// returns false if s does not begin with a digit or has too many digits or
+// decimals.
 func number(s string, places int) (value, decimals int, rest string, ok bool) {
 	i := 0
 	for i < len(s) && isDigit(s[i]) {
@@ -340,7 +342,7 @@ func (d *Designation) size(s string) error {
 	return nil
 }
 
-// marks reads what stands after the size.
+// marks reads the words after the size.
 func (d *Designation) marks(fields []string) error {
 	bad := func(part, value, want string) error {
 		return &units.FieldError{Path: part, Value: value, Want: want}
@@ -359,7 +361,7 @@ func (d *Designation) marks(fields []string) error {
 		case "CFO":
 			d.CyclicField = true
 			continue
-		case "TL", "TT": // tubeless, tube type: no bearing on the cavity
+		case "TL", "TT": // tubeless and tube type have no effect on the cavity
 			continue
 		case "/":
 			if services == 1 && i+1 < len(fields) {
@@ -431,7 +433,7 @@ func (d Designation) Validate() error {
 		if d.Aspect != 0 {
 			in("aspect", uint16(d.Aspect), 25, 110, 1, "must be an aspect ratio from 25 to 110 percent")
 			if d.Low || d.Decimals == 0 || d.Width > 2500 {
-				e.Add("aspect", d.Aspect, "must stand beside a width in inches up to 25, with a decimal and without L")
+				e.Add("aspect", d.Aspect, "must be given only with a width in inches up to 25 that has a decimal and no L")
 			}
 		}
 		if d.Overall != 0 {
@@ -479,8 +481,8 @@ func (d Designation) Validate() error {
 	return e.Err()
 }
 
-// SameSize reports whether two designations name the same size on the same
-// construction, whatever the decimals written and the marks after it.
+// SameSize reports whether two designations name the same size and the same
+// construction. The decimals written and the marks after the size do not matter.
 func (d Designation) SameSize(o Designation) bool {
 	return d.System == o.System && d.Width == o.Width && d.Overall == o.Overall && d.Aspect == o.Aspect &&
 		d.Low == o.Low && d.Rim == o.Rim && d.Construction == o.Construction

@@ -1,36 +1,39 @@
-// Package liquid answers what goes into a tire: how much, how heavy, where it
-// sits, when it freezes and how it is mixed.
+// Package liquid computes the liquid in a tire: its volume, its mass, its
+// centroid, its freezing point and how it is mixed.
 //
-// A [Tire] is read from its designation ([ParseTire]) or measured. Each of its
-// dimensions says where it came from, and an answer that leans on an estimate
+// A [Tire] is read from its designation ([ParseTire]) or measured. Each
+// dimension states its origin, and an answer that depends on an estimate
 // carries a band. [Tire.Compile] makes the [Cavity], the inner space as a
-// solid of revolution about the axle; a [Fill] puts a [Fluid] into it up to a
+// solid of revolution about the axle. A [Fill] puts a [Fluid] into it up to a
 // [Level] and solves for a [Filled]. A [Mix] says how the fluid is made, and
-// an [Inflation] what the air above it does.
+// an [Inflation] computes the pressure of the air above it.
 //
 // Heights are measured from the axle, positive upward, unless they say
 // otherwise. A depth below the axle is positive downward.
 //
-// Nothing here knows of vehicles. Volumes are those of a new, inflated and
+// This package does not deal with vehicles. Volumes are those of a new, inflated and
 // unloaded tire unless a deflection is given.
 //
 // # How good the answers are
 //
-// The volume of a given section is right to 1e-9 of the whole; the section of
-// a real tire is the trouble. Against 28 fill volumes of numeric drive sizes
-// remembered from tables of the trade (memory, no document) the estimates
-// with the valve at 12 o'clock run from 3 % above for the narrowest to 15 %
-// below for the widest, on average 6 % below with a standard deviation of 5 %;
-// the stated bands, about 16 % to either side, hold 24 of them, and the other
-// four lie within 3 % of the band's end. No size is tuned. Measured dimensions
-// narrow the band. Densities and freezing points are those of one pinned
-// source for each fluid and range, see [FluidKind.Source], with the
-// disagreement of the others as their spread: mostly below 0.7 % and 3 K, but
-// up to 10 K near the eutectic of calcium chloride.
+// The volume of a given section is right to 1e-9 of the whole. The section of
+// a real tire is much less certain. The estimates with the valve at 12 o'clock
+// were compared with 28 fill volumes of numeric drive sizes, remembered from
+// tables of the trade (memory, no document). They run from 3 % above for the
+// narrowest size to 15 % below for the widest, on average 6 % below with a
+// standard deviation of 5 %. The stated bands, about 16 % to either side, hold
+// 24 of the 28; the other four lie within 3 % of the end of the band. No size
+// is tuned. Measured dimensions narrow the band.
+//
+// Densities and freezing points are those of one source for each fluid and
+// range, see [FluidKind.Source]. Their spread is the disagreement of the other
+// sources: mostly below 0.7 % and 3 K, but up to 10 K near the eutectic of
+// calcium chloride.
 //
 // # Care
 //
 // Filling a tire can kill: a tire and rim under pressure store much energy,
-// and the fluids corrode, poison or burn. The answers carry [Cautions]; the
-// operator's manual, the tire maker's data and local rules come first.
+// and some fluids are corrosive, toxic or flammable. The answers carry
+// [Cautions]. The operator's manual, the tire maker's data and local rules come
+// first.
 package liquid

@@ -12,15 +12,15 @@ type Fill struct {
 	Tire Tire `json:"tire"`
 	// Fluid that goes in.
 	Fluid Fluid `json:"fluid"`
-	// Level is how full; with Polyurethane it is left out, since that fills
-	// the whole cavity.
+	// Level is how full the tire is. It is left out for Polyurethane, which
+	// fills the whole cavity.
 	Level Level `json:"level,omitzero"`
 	// Temperature is that of the fluid, -70 to 70 C; zero means 20 C, with a
 	// note.
 	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
-// Filled is what a fill amounts to. One wheel is meant.
+// Filled is the result of a fill, for one wheel.
 type Filled struct {
 	// Volume of the fluid.
 	Volume units.Volume `json:"volume"`
@@ -37,25 +37,25 @@ type Filled struct {
 	// CentroidDepth is how far the fluid's centroid lies below the axle.
 	CentroidDepth units.Length `json:"centroidDepth"`
 	// PitchRise is how far above its centroid the fluid acts when the machine
-	// pitches. The wheel turns under the liquid, so it is the centroid depth:
-	// in pitch the liquid acts at the height of the axle. Zero where a flattened
-	// tire is so full that the centroid is above the axle.
+	// pitches. It equals the centroid depth, because the wheel turns under the
+	// liquid and the liquid acts at the height of the axle. It is zero if a
+	// flattened tire is so full that the centroid is above the axle.
 	PitchRise units.Length `json:"pitchRise"`
 	// RollRise is how far above its centroid the fluid acts when the machine
-	// rolls: the second moment of the free surface about its fore-aft line
-	// over the volume.
+	// rolls: the second moment of the free surface about its fore-aft line,
+	// divided by the volume.
 	RollRise units.Length `json:"rollRise"`
 	// Freezing is the fluid's freezing point, zero if unknown
 	// (NoteFreezingUnknown): do not show a zero.
 	Freezing units.Temperature `json:"freezing"`
-	// FreezingBand is how far the published sources disagree about it. Its
-	// high end is what to rely on: the fluid freezes no warmer than that, and
-	// the label of what is bought counts before it.
+	// FreezingBand is the range of the published freezing points. Rely on its
+	// high end: no source gives a higher freezing point. The label of the
+	// product comes first.
 	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
-	// VolumeBand is what the spreads of the dimensions allow, all of them
-	// together to one side; MassBand takes that of the density in too.
+	// VolumeBand is the band of the volume when all dimensions are at the same
+	// end of their spreads. MassBand includes the spread of the density as well.
 	VolumeBand units.Range[units.Volume] `json:"volumeBand"`
 	// MassBand is the band of the mass.
 	MassBand units.Range[units.Mass] `json:"massBand"`
@@ -85,8 +85,8 @@ func checkFill(e *units.FieldErrors, f Fluid, l Level, t units.Temperature) {
 	checkTemperature(e, t)
 }
 
-// Solve compiles the tire and fills it. Where one tire is filled in many ways,
-// compile it once and call [Cavity.Fill].
+// Solve compiles the tire and fills it. To fill one tire in many ways, compile
+// it once and call [Cavity.Fill].
 func (f Fill) Solve() (Filled, error) {
 	if err := f.Validate(); err != nil {
 		return Filled{}, err
@@ -105,9 +105,9 @@ func (f Fill) Solve() (Filled, error) {
 	return r, nil
 }
 
-// Fill fills the compiled cavity. The bands of the result hold the spread of
-// the density alone; [Fill.Solve] adds those of the dimensions. It does not
-// allocate unless it fails.
+// Fill fills the compiled cavity. The bands of the result include only the
+// spread of the density; [Fill.Solve] adds the spreads of the dimensions. It
+// does not allocate unless it fails.
 func (c *Cavity) Fill(f Fluid, l Level, t units.Temperature) (Filled, error) {
 	var e units.FieldErrors
 	checkFill(&e, f, l, t)
@@ -148,13 +148,13 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 	return r
 }
 
-// massBand finds the band of the mass from that of the volume, where the
-// smallest and the largest tire hold the volumes low and high.
+// massBand finds the band of the mass from that of the volume. The full volumes
+// of the smallest and the largest tire are low and high.
 func (r *Filled) massBand(spread units.Fraction, l Level, low, high units.Volume) {
 	light := units.Density(float64(r.Density) * (1 - float64(spread)))
 	heavy := units.Density(float64(r.Density) * (1 + float64(spread)))
 	if l.Kind == LevelMass {
-		// What was asked for goes in, unless the tire cannot hold it.
+		// The mass that was asked for goes in, unless the tire cannot hold it.
 		r.MassBand.Low = min(r.Mass, light.Mass(low))
 		r.MassBand.High = max(r.Mass, min(l.Mass, heavy.Mass(high)))
 		return
@@ -162,16 +162,16 @@ func (r *Filled) massBand(spread units.Fraction, l Level, low, high units.Volume
 	r.MassBand = units.Range[units.Mass]{Low: light.Mass(r.VolumeBand.Low), High: heavy.Mass(r.VolumeBand.High)}
 }
 
-// usualDeflection is how far a tire that carries its axle is pressed in, as a
-// share of its section height, where nobody says: agricultural tires at their
-// rated load give by about a fifth (common practice, no source).
+// usualDeflection is the deflection of a loaded tire as a share of its section
+// height, used when none is given: agricultural tires at their rated load
+// deflect by about a fifth (common practice, no source).
 const usualDeflection = 0.2
 
-// band widens the bands by the spreads of the dimensions, and downward by the
-// deflection where it is not given.
+// band widens the bands by the spreads of the dimensions. If the deflection is
+// not given, it also widens them downward by the usual deflection.
 func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature) {
 	var v, full [2]float64
-	// What the cavity as estimated cannot hold, a larger one may.
+	// A larger cavity may hold what the estimated one cannot.
 	asked := float64(r.Volume)
 	if r.Notes.Has(NoteLevelClamped) {
 		asked = max(float64(l.Volume), float64(l.Mass.Volume(r.Density)))
@@ -213,7 +213,7 @@ func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature)
 	r.massBand(f.properties(at).DensitySpread, l, units.Volume(full[0]), units.Volume(full[1]))
 }
 
-// cautions returns the cautions that the fluid asks for.
+// cautions returns the cautions that the fluid calls for.
 func (p Properties) cautions() Cautions {
 	c := CautionPressure | CautionProfessional | CautionAirOut | CautionTireMaker | CautionStiffer | CautionGauge | CautionManual | CautionSpill
 	if p.Traits.Has(CorrosiveToSteel) {
@@ -237,7 +237,7 @@ func (p Properties) cautions() Cautions {
 	return c
 }
 
-// cautions returns the cautions that the construction asks for at a fill of
+// cautions returns the cautions that the construction calls for at a fill of
 // the given share of the cavity.
 func (d Designation) cautions(f units.Fraction) Cautions {
 	var c Cautions

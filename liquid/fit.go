@@ -11,8 +11,8 @@ import (
 //	density(T, x) = sum over i, j of density[i][j] (T-T0)^i (x-X0)^j
 //	freezing(x)   = sum over j of freezing[j] (x-X0)^j
 //
-// with T in kelvins and x the mass fraction; the coefficients as a public
-// library of fluid properties carries them. Held by TestFitsAtRandom.
+// with T in kelvins and x the mass fraction. The coefficients are those that a
+// public library of fluid properties carries. Held by TestFitsAtRandom.
 type melinder struct {
 	t0, x0   float64
 	xmax     float64 // end of the fit

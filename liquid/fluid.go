@@ -40,18 +40,17 @@ const (
 	// BeetMolasses is a liquid of desugared sugar-beet molasses, used as it
 	// comes.
 	BeetMolasses
-	// Polyurethane is an elastomer that is pumped in and sets; it fills the
-	// whole cavity.
+	// Polyurethane is an elastomer that is pumped in and hardens there; it
+	// fills the whole cavity.
 	Polyurethane
-	// OtherFluid is a fluid by the density and freezing point that the caller
-	// gives.
+	// OtherFluid is a fluid whose density and freezing point the caller gives.
 	OtherFluid
 )
 
 var fluidNames = []string{"unknown", "water", "calciumChloride", "magnesiumChloride", "sodiumChloride", "ethyleneGlycol", "propyleneGlycol",
 	"methanol", "potassiumAcetate", "potassiumFormate", "beetMolasses", "polyurethane", "other"}
 
-// Words returns the name as one says it, such as "calcium chloride".
+// Words returns the name in words, such as "calcium chloride".
 func (k FluidKind) Words() string {
 	var b strings.Builder
 	for _, r := range k.String() {
@@ -64,13 +63,15 @@ func (k FluidKind) Words() string {
 	return b.String()
 }
 
-// Traits is what a buyer asks of a fluid: a set of bits. In JSON: one string
-// of names joined by commas, each that of the constant with a small letter
-// first, such as "needsTube". The sentences are [Traits.Lines].
+// Traits is the set of properties that a buyer must know of a fluid. It is a
+// set of bits. In JSON it is one string of names joined by commas, such as
+// "needsTube". Each name is that of the constant with a small first letter.
+// [Traits.Lines] returns the sentences.
 type Traits uint8
 
 // The traits of fluids. They are common knowledge of the trade, without a
-// document, and no safety data sheet: the seller's sheet comes first.
+// document. They do not replace a safety data sheet: the seller's sheet comes
+// first.
 const (
 	// CorrosiveToSteel fluids attack rims.
 	CorrosiveToSteel Traits = 1 << iota
@@ -78,7 +79,7 @@ const (
 	HarmfulToLivestock
 	// Flammable fluids burn or give off vapor that does.
 	Flammable
-	// NeedsTube fluids go into a tube or a lined tire.
+	// NeedsTube fluids need a tube or a lined tire.
 	NeedsTube
 	// NeedsProfessional fluids are filled by a specialist only.
 	NeedsProfessional
@@ -105,8 +106,8 @@ type Fluid struct {
 	Strength units.MassFraction `json:"strength,omitzero"`
 	// Density is the density of an OtherFluid, from 600 to 3000 kg/m3.
 	Density units.Density `json:"density,omitzero"`
-	// DensitySpread is the half width of the band of that density, as a share
-	// of it, up to 0.5; zero means 1 %.
+	// DensitySpread is the half width of the band of Density, as a share of
+	// Density, up to 0.5; zero means 1 %.
 	DensitySpread units.Fraction `json:"densitySpread,omitzero"`
 	// Freezing is the freezing point of an OtherFluid, 150 to 400 K; zero
 	// means unknown.
@@ -115,8 +116,8 @@ type Fluid struct {
 	Traits Traits `json:"traits,omitzero"`
 }
 
-// Brine returns a solution of any kind in water (a brine, a glycol, an
-// alcohol) by its strength. Plain water is Fluid{Kind: Water}.
+// Brine returns a solution in water (a brine, a glycol or an alcohol) of the
+// given kind and strength. Plain water is Fluid{Kind: Water}.
 func Brine(kind FluidKind, strength units.MassFraction) Fluid {
 	return Fluid{Kind: kind, Strength: strength}
 }
@@ -124,21 +125,21 @@ func Brine(kind FluidKind, strength units.MassFraction) Fluid {
 // A point of a table over the mass fraction.
 type point struct{ x, y float64 }
 
-// calciumBeyond is the temperature in C at which solid falls out of CaCl2
-// solutions beyond the end of the ice line at 29.8 %: the first value is that
-// of Melinder 2010 there; 32 and 36 % are from memory of Conde, Int. J. Therm.
-// Sci. 43 (2004) 367; the rest is the saturation line of the hexahydrate in
-// the Kirk-Othmer Encyclopedia.
+// calciumBeyond is the temperature in C at which a solid forms in CaCl2
+// solutions beyond the end of the ice line at 29.8 %. The first value is that
+// of Melinder 2010 there. The values at 32 and 36 % are from memory of Conde,
+// Int. J. Therm. Sci. 43 (2004) 367. The rest is the saturation line of the
+// hexahydrate in the Kirk-Othmer Encyclopedia.
 var calciumBeyond = []point{{0.298, -47.0006}, {0.32, -36}, {0.36, -9}, {0.3938, 10}, {0.408, 15}, {0.4254, 20}}
 
-// magnesiumBeyond does the same for MgCl2 from 20.5 %, up to which Melinder
-// 2010 holds: the first value is its own there, the eutectic that of
-// FHWA-RD-95-202 (1996) appendix A, the rest Lange's Handbook of Chemistry,
-// 15th ed. (1999), table 5.13.
+// magnesiumBeyond is the same for MgCl2 from 20.5 %, up to which Melinder 2010
+// holds. The first value is that of Melinder 2010 there. The eutectic is from
+// FHWA-RD-95-202 (1996) appendix A, and the rest from Lange's Handbook of
+// Chemistry, 15th ed. (1999), table 5.13.
 var magnesiumBeyond = []point{{0.205, -30.2363}, {0.216, -33}, {0.22, -32.8}, {0.23, -28.9}, {0.25, -23.3}, {0.26, -21.1}, {0.29, -17.2}, {0.30, -16.7}}
 
-// sodiumBeyond runs from the eutectic, as Melinder 2010 has it, to the end of
-// the dihydrate's line, which is from memory.
+// sodiumBeyond is the same for NaCl, from the eutectic of Melinder 2010 to the
+// end of the dihydrate's line, which is from memory.
 var sodiumBeyond = []point{{0.23, -20.5146}, {0.233, -21}, {0.263, 0.1}}
 
 // A solution holds what is known of one kind of solution.
@@ -154,7 +155,7 @@ type solution struct {
 
 const (
 	sourceMelinder  = "Melinder 2010, Properties of secondary working fluids for indirect systems, International Institute of Refrigeration"
-	sourceLaliberte = "Laliberte, J. Chem. Eng. Data 54 (2009) 1725; below 0 C with the change by temperature of Melinder 2010"
+	sourceLaliberte = "Laliberte, J. Chem. Eng. Data 54 (2009) 1725; below 0 C with the temperature dependence of Melinder 2010"
 )
 
 var solutions = [...]*solution{
@@ -171,13 +172,14 @@ var solutions = [...]*solution{
 	OtherFluid:       nil,
 }
 
-// IsSolution reports whether the kind is a solution in water, with a strength.
+// IsSolution reports whether the kind is a solution in water and so has a
+// strength.
 func (k FluidKind) IsSolution() bool { return int(k) < len(solutions) && solutions[k] != nil }
 
-// MaxStrength returns the highest strength that this package knows the kind
-// at, as a mass fraction, and that of its eutectic; beyond the eutectic the
-// freezing point rises again. The eutectic is zero if it is beyond what is
-// known, and both are for fluids that are no solutions.
+// MaxStrength returns the highest strength for which this package has data, and
+// the strength of the eutectic, both as mass fractions. Beyond the eutectic the
+// freezing point rises again. The eutectic is zero if it lies beyond the
+// highest strength; both are zero for a fluid that is not a solution.
 func (k FluidKind) MaxStrength() (highest, eutectic units.MassFraction) {
 	if !k.IsSolution() {
 		return 0, 0
@@ -193,7 +195,7 @@ func (k FluidKind) Source() string {
 	case k == Water:
 		return "Kell, J. Chem. Eng. Data 20 (1975) 97"
 	case k == BeetMolasses:
-		return "a US state tender for such a liquid: 10.9 +- 0.3 lb per US gallon, freezing no higher than -22.8 C; -34 F is said in the trade (common practice, no source)"
+		return "a US state tender for such a liquid: 10.9 +- 0.3 lb per US gallon, freezing no higher than -22.8 C; the trade states -34 F (common practice, no source)"
 	case k == Polyurethane:
 		return "memory, no source"
 	case k == OtherFluid:
@@ -202,8 +204,8 @@ func (k FluidKind) Source() string {
 	return ""
 }
 
-// Limits of the temperature that a fluid may be asked at, -70 C and 70 C with
-// room for rounding.
+// Limits of the temperature of a fluid: -70 C and 70 C, with room for
+// rounding.
 const (
 	MinTemperature units.Temperature = 203.15 - 1e-9
 	MaxTemperature units.Temperature = 343.15 + 1e-9
@@ -252,18 +254,18 @@ func (f Fluid) Validate() error {
 type Properties struct {
 	// Density of the liquid.
 	Density units.Density `json:"density"`
-	// DensitySpread is the half width of the density's band, as a share of
-	// it: the disagreement of the published sources.
+	// DensitySpread is the half width of the density's band, as a share of the
+	// density: the disagreement of the published sources.
 	DensitySpread units.Fraction `json:"densitySpread"`
-	// Freezing is the temperature at which the first solid, ice or salt,
-	// falls out on cooling; zero if it is unknown.
+	// Freezing is the temperature at which the first solid, ice or salt, forms
+	// on cooling; zero if it is unknown.
 	Freezing units.Temperature `json:"freezing"`
-	// FreezingSpread is the half width of its band: the disagreement of the
-	// published sources.
+	// FreezingSpread is the half width of the freezing point's band: the
+	// disagreement of the published sources.
 	FreezingSpread units.TemperatureDifference `json:"freezingSpread"`
-	// FreezingBand is that band. Its high end is what counts against frost: no
-	// source has the fluid freeze warmer. Both ends are zero if the freezing
-	// point is unknown.
+	// FreezingBand is the band of the freezing point. Use its high end when
+	// the fluid must not freeze: no source gives a higher freezing point. Both
+	// ends are zero if the freezing point is unknown.
 	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
@@ -271,11 +273,11 @@ type Properties struct {
 	Notes Notes `json:"notes"`
 }
 
-// Properties returns what is known of the fluid at a temperature; zero means
-// 20 C, with a note. A temperature from -70 C to 70 C that is outside the
-// source's range gives the density at its end, and one below the freezing
-// point that of the liquid at the freezing point, each with a note; any other
-// is an error.
+// Properties returns what is known of the fluid at a temperature from -70 C to
+// 70 C; zero means 20 C, with a note. Any other temperature is an error. Outside
+// the source's range the density is that at the end of the range. Below the
+// freezing point it is that of the liquid at the freezing point. Either case
+// has a note.
 func (f Fluid) Properties(t units.Temperature) (Properties, error) {
 	var e units.FieldErrors
 	e.Join("fluid", f.Validate())
@@ -393,7 +395,7 @@ func (f Fluid) freezing() (k, spread float64, n Notes) {
 	if len(b) == 0 || x <= b[0].x {
 		k = s.fit.freezingAt(x)
 		if x < 0.02 {
-			// The fits miss 0 C at no strength by some tenths of a kelvin.
+			// At zero strength the fits miss 0 C by some tenths of a kelvin.
 			k += (273.15 - s.fit.freezingAt(0)) * (1 - x/0.02)
 		}
 	} else {
@@ -408,8 +410,8 @@ func (f Fluid) freezing() (k, spread float64, n Notes) {
 	}
 	switch f.Kind {
 	case CalciumChloride:
-		// The warm end stays level on the way to where the sources disagree: a
-		// hydrometer's error must not make a brine safe.
+		// The warm end of the band stays level up to the strength where the sources
+		// disagree: an error of the hydrometer must not make a brine appear safe.
 		spread = ramp(x, point{0.24, 1}, point{0.27, 10})
 		if spread > 1.5 {
 			n |= NoteSourcesDisagree
@@ -434,13 +436,12 @@ func (f Fluid) freezing() (k, spread float64, n Notes) {
 	case Methanol:
 		spread = 1
 	case PotassiumFormate:
-		spread = 3 // one source only; the spread of the other salts
+		spread = 3 // There is only one source; this is the spread of the other salts.
 	}
 	return k, spread, n
 }
 
-// ramp returns what goes in a straight line from one point to another and stays
-// beyond them.
+// ramp interpolates linearly between two points and is constant beyond them.
 func ramp(x float64, from, to point) float64 {
 	t := min(max((x-from.x)/(to.x-from.x), 0), 1)
 	return from.y + t*(to.y-from.y)
@@ -452,9 +453,9 @@ func (f Fluid) DensityAt(t units.Temperature) (units.Density, error) {
 	return p.Density, err
 }
 
-// FreezingPoint returns the temperature at which the first solid, ice or
-// salt, falls out on cooling; zero if it is unknown. See [Fluid.Properties]
-// for its spread.
+// FreezingPoint returns the temperature at which the first solid, ice or salt,
+// forms on cooling; zero if it is unknown. [Fluid.Properties] gives its
+// spread.
 func (f Fluid) FreezingPoint() (units.Temperature, error) {
 	p, err := f.Properties(0)
 	return p.Freezing, err

@@ -7,15 +7,15 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Inflation asks what the air above a fill does.
+// Inflation is the question what pressure the air above a fill has.
 type Inflation struct {
 	// Fill is the tire and what is in it.
 	Fill Fill `json:"fill"`
-	// Pressure is that of the air in the tire, as the tire maker gives it for
+	// Pressure is the air pressure in the tire that the tire maker gives for
 	// the load and the speed, 0 to 1 MPa.
 	Pressure units.GaugePressure `json:"pressure"`
-	// Valve is where the valve stands when the gauge is read: a level by the
-	// valve's clock position or angle.
+	// Valve is the position of the valve when the gauge is read, by its clock
+	// position or angle.
 	Valve Level `json:"valve"`
 	// Atmosphere is the pressure of the air outside, 50 to 110 kPa; zero is
 	// the standard atmosphere.
@@ -25,12 +25,12 @@ type Inflation struct {
 	Gravity units.Acceleration `json:"gravity,omitzero"`
 }
 
-// Inflated is what the air above a fill does.
+// Inflated describes the air above a fill.
 type Inflated struct {
-	// Filled is what the fill amounts to.
+	// Filled is the result of the fill.
 	Filled Filled `json:"filled"`
-	// Air is the volume left to the air; the load takes its deflection out
-	// of it.
+	// Air is the volume of the air before the load deflects the tire and
+	// reduces it.
 	Air units.Volume `json:"air"`
 	// Head is the pressure of the liquid above the valve, zero if the valve
 	// stands in the air.
@@ -38,11 +38,11 @@ type Inflated struct {
 	// Reading is what a gauge at the valve reads: the air's pressure and the
 	// head.
 	Reading units.GaugePressure `json:"reading"`
-	// Stiffening is how many times as fast the pressure rises under a load as
-	// in the tire filled with air alone: 1/(1 - fraction). It is zero where
-	// no air is left, which is no spring at all.
+	// Stiffening is the rate of pressure rise under load, divided by that of
+	// the tire with air alone: 1/(1 - fraction). It is zero if no air is left,
+	// so that the tire does not act as a spring.
 	Stiffening float64 `json:"stiffening"`
-	// Pressure and Atmosphere are those of the question, absolute.
+	// Pressure is the air pressure of the question, absolute.
 	Pressure units.AbsolutePressure `json:"pressure"`
 	// Atmosphere is the pressure outside.
 	Atmosphere units.AbsolutePressure `json:"atmosphere"`
@@ -67,7 +67,7 @@ func (i Inflation) Validate() error {
 	return e.Err()
 }
 
-// Solve returns what the air above the fill does.
+// Solve returns the pressure and the volume of the air above the fill.
 func (i Inflation) Solve() (Inflated, error) {
 	if err := i.Validate(); err != nil {
 		return Inflated{}, err
@@ -101,15 +101,15 @@ func (i Inflation) Solve() (Inflated, error) {
 	return r, nil
 }
 
-// Flows reports whether the fill is a liquid; polyurethane sets.
+// Flows reports whether the fill is a liquid. Polyurethane is not: it hardens.
 func (f Filled) Flows() bool { return !f.Notes.Has(NoteSolidFill) }
 
-// Squeezed returns the air's pressure when a load takes the volume v from the
-// tire, at constant temperature (Boyle's law). It is an error to take all the
-// air there is, or a negative volume.
+// Squeezed returns the air's pressure when a load reduces the volume of the
+// tire by v, at constant temperature (Boyle's law). A negative v, or one that
+// leaves no air, is an error.
 func (i Inflated) Squeezed(v units.Volume) (units.GaugePressure, error) {
 	if !(v >= 0 && v < i.Air) {
-		return 0, &units.FieldError{Path: "volume", Value: valid.Show(v), Want: "must be from zero to less than the air, " + valid.Show(i.Air)}
+		return 0, &units.FieldError{Path: "volume", Value: valid.Show(v), Want: "must be at least zero and less than the volume of the air, " + valid.Show(i.Air)}
 	}
 	p := units.AbsolutePressure(float64(i.Pressure) * float64(i.Air) / float64(i.Air-v))
 	if math.IsInf(float64(p), 0) {
@@ -118,26 +118,26 @@ func (i Inflated) Squeezed(v units.Volume) (units.GaugePressure, error) {
 	return p.Gauge(i.Atmosphere), nil
 }
 
-// Steps returns the order of work for a fill, one sentence each (common
-// practice, no source). They take nothing away from the manual of the machine
-// and the tire maker's data, which the first of them names.
+// Steps returns the order of work for a fill, one sentence for each step (common
+// practice, no source). The machine's manual and the tire maker's data, which
+// the first step names, come before these steps.
 func (f Fill) Steps() []string {
-	s := []string{"Read the operator's manual and the tire maker's data for liquid and pressure, and local rules; where they differ from this, they hold."}
+	s := []string{"Read the operator's manual, the tire maker's data for liquid and pressure, and local rules; where they differ from these steps, follow them."}
 	if f.Fluid.Kind == Polyurethane {
-		return append(s, "Have the tire filled by a specialist; the fill sets and cannot be taken out.")
+		return append(s, "Have a specialist fill the tire; the fill hardens and cannot be taken out.")
 	}
 	if f.Fluid.Kind.IsSolution() {
 		s = append(s,
-			"Mix outside the tire, in an open vessel: the water first, the product into it little by little.",
+			"Mix outside the tire, in an open vessel: put the water in first, then add the product little by little.",
 			"Let the mixture cool and settle before it goes into the tire.")
 	}
 	s = append(s,
-		"Park on firm level ground, chock the wheels, and take the wheel's weight off on stands.",
-		"Turn the valve to where the fill calls for it, let all air out, and only then take out the core.",
-		"Fill through an adapter that lets the air out, until liquid comes at the level of the valve, or until the mass or volume is in.",
-		"Put the core back with the valve at the top, inflate from a distance with a restraint, and set the pressure that the tire maker gives.",
-		"Read the pressure with the valve at the top, with a gauge that stands the fluid; rinse it and the rim.",
-		"Mark the wheel with the fluid, its strength and its mass.")
+		"Park on firm level ground, chock the wheels, and lift the wheel off the ground on stands.",
+		"Turn the valve to the position that the fill calls for, let all air out, and only then take out the core.",
+		"Fill through an adapter that lets the air out, until the liquid reaches the valve, or until the stated mass or volume is in.",
+		"Put the core back with the valve at the top, inflate from a distance with the wheel restrained, and set the pressure that the tire maker gives.",
+		"Read the pressure with the valve at the top, with a gauge that withstands the fluid; then rinse the gauge and the rim.",
+		"Mark the fluid, its strength and its mass on the wheel.")
 	return s
 }
 
@@ -149,10 +149,11 @@ type TableRow struct {
 	Filled []Filled `json:"filled"`
 }
 
-// Table fills each of several tires with one fluid to each of several levels:
-// a row for each tire, an answer for each level. Every tire is compiled once.
-// All bad inputs are reported at once, as tires[i] and levels[j]; up to 10000
-// tires and 1000 levels, of a longer list only its length.
+// Table fills each of several tires with one fluid to each of several levels.
+// It returns a row for each tire, with an answer for each level. Every tire is
+// compiled once. At most 10000 tires and 1000 levels are taken. All bad inputs
+// are reported at once, as tires[i] and levels[j]; of a list that is too long
+// only the length is reported.
 func Table(tires []Tire, f Fluid, t units.Temperature, levels ...Level) ([]TableRow, error) {
 	var e units.FieldErrors
 	_, err := f.Properties(t)

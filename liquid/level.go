@@ -37,14 +37,14 @@ var levelNames = []string{"unknown", "valveClock", "valveAngle", "height", "frac
 type Level struct {
 	// Kind says which of the other fields holds the level.
 	Kind LevelKind `json:"kind"`
-	// Clock is the valve's position on a clock face as one looks at the
-	// wheel: 12 is the top, 6 the bottom; above 0 and at most 12. Zero is "not
-	// given", which is an error.
+	// Clock is the valve's position on a clock face, seen from the side of the
+	// wheel: 12 is the top and 6 the bottom. It is above 0 and at most 12. Zero
+	// is "not given", which is an error.
 	Clock float64 `json:"clock,omitzero"`
-	// Angle is the valve's position from the top, either way; within a turn.
+	// Angle is the valve's position from the top, at most one turn either way.
 	Angle units.Angle `json:"angle,omitzero" zero:"value"`
-	// Height is the height of the surface over the axle, negative below it;
-	// within 2 m.
+	// Height is the height of the surface over the axle, negative below it,
+	// from -2 m to 2 m.
 	Height units.Length `json:"height,omitzero" zero:"value"`
 	// Fraction is the share of the full volume, from 0 to 1.
 	Fraction units.Fraction `json:"fraction,omitzero" zero:"value"`
@@ -54,8 +54,8 @@ type Level struct {
 	Mass units.Mass `json:"mass,omitzero" zero:"value"`
 }
 
-// ValveAt fills to the valve at a clock position: 12 is the top, 4 and 8 are
-// the same height below the axle.
+// ValveAt fills to the valve at a clock position: 12 is the top, and 4 and 8 are
+// at the same height below the axle.
 func ValveAt(clock float64) Level { return Level{Kind: LevelValveClock, Clock: clock} }
 
 // ValveAtAngle fills to the valve at an angle from the top, either way.
@@ -86,7 +86,7 @@ func (l Level) Validate() error {
 		}
 	}
 	own("clock", l.Clock, LevelValveClock, math.SmallestNonzeroFloat64, 12, "", "must be above 0 and at most 12, which is the top")
-	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, " rad", "must be within a turn either way")
+	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, " rad", "must be at most one turn either way")
 	own("height", float64(l.Height), LevelHeight, -2, 2, " m", "must be from -2 m to 2 m")
 	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, "", "must be from 0 to 1")
 	own("volume", float64(l.Volume), LevelVolume, 0, 10, " m3", "must be from 0 to 10 m3")
@@ -98,9 +98,9 @@ func (l Level) Validate() error {
 }
 
 // Level returns the height over the axle of the surface that a level means in
-// this cavity, for a fluid of the given density, which only a mass needs. The
-// level must be valid. A height beyond the crown, and a volume or mass that
-// the cavity cannot hold, give the crown radius, with [NoteLevelClamped].
+// this cavity. The level must be valid. Only a level given as a mass needs the
+// density. A height beyond the crown, or a volume or mass that the cavity
+// cannot hold, gives the crown radius with [NoteLevelClamped].
 func (c *Cavity) Level(l Level, d units.Density) (units.Length, Notes) {
 	rc := c.CrownRadius()
 	clamp := func(v units.Volume) (units.Length, Notes) {

@@ -8,10 +8,10 @@ import (
 	"example.com/steelyard/units"
 )
 
-// StrengthFor returns the least strength of a kind of solution that freezes
-// no higher than a temperature less a margin of 0 to 40 K, which must be
-// below 0 C. Beyond the eutectic no strength is offered; the error says how
-// low the kind gets.
+// StrengthFor returns the least strength of a kind of solution that freezes no
+// higher than a temperature less a margin of 0 to 40 K. The temperature less
+// the margin must be below 0 C. No strength beyond the eutectic is returned; if
+// none below it is enough, the error states the lowest freezing point.
 func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDifference) (Fluid, error) {
 	var e units.FieldErrors
 	if !k.IsSolution() {
@@ -25,7 +25,7 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	s := solutions[k]
 	target := float64(t) - float64(margin)
 	if target >= 273.15 {
-		e.Add("designTemperature", number3(target-273.15)+" C", "must with the margin be below 0 C; above it water alone does not freeze")
+		e.Add("designTemperature", number3(target-273.15)+" C", "must be below 0 C after the margin is subtracted; above 0 C water needs no additive")
 		return Fluid{}, e.Err()
 	}
 	at := func(x float64) float64 {
@@ -36,20 +36,20 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	if s.eutectic > 0 {
 		highest = s.eutectic
 	}
-	// No strength freezes at 0 C, above the target; if the highest does too,
-	// there is no root.
+	// At zero strength the solution freezes at 0 C, above the target. If it
+	// still freezes above the target at the highest strength, there is no root.
 	x, err := numeric.Root(at, 0, highest, 1e-12)
 	if err != nil {
 		e.Add("designTemperature", number3(target-273.15)+" C", k.Words()+" freezes no lower than "+number3(at(highest)+target-273.15)+" C; no strength reaches this with the margin")
 		return Fluid{}, e.Err()
 	}
-	// Root may end a hair on the warm side.
+	// Root may end slightly on the warm side.
 	x = math.Min(x+1e-10, highest)
 	return Brine(k, units.MassFraction(x)), nil
 }
 
-// OfWater returns the solution that comes of stirring a product of a purity
-// into water: product is the mass per volume of WATER at 20 C.
+// OfWater returns the solution that results when a product of the given purity
+// is dissolved in water; product is its mass per volume of WATER at 20 C.
 func OfWater(k FluidKind, product units.MassPerWater, purity units.Fraction) (Fluid, error) {
 	if err := checkProduct(k, float64(product), purity); err != nil {
 		return Fluid{}, err
@@ -59,20 +59,20 @@ func OfWater(k FluidKind, product units.MassPerWater, purity units.Fraction) (Fl
 	return f, f.Validate()
 }
 
-// OfSolution returns the solution that holds a product of a purity by its
-// mass per volume of finished SOLUTION at 20 C.
+// OfSolution returns the solution that holds a product of the given purity;
+// product is its mass per volume of finished SOLUTION at 20 C.
 func OfSolution(k FluidKind, product units.MassPerSolution, purity units.Fraction) (Fluid, error) {
 	if err := checkProduct(k, float64(product), purity); err != nil {
 		return Fluid{}, err
 	}
 	solute := float64(product) * float64(purity)
 	s := solutions[k]
-	// The solute per volume grows with x; if there is no root, the strongest
-	// solution has too little.
+	// The solute per volume grows with x. If there is no root, the strongest
+	// solution holds too little.
 	holds := func(x float64) float64 { return x * s.density(293.15, x) }
 	x, err := numeric.Root(func(x float64) float64 { return holds(x) - solute }, 0, s.max, 1e-14)
 	if err != nil {
-		return Fluid{}, &units.FieldError{Path: "product", Value: number3(float64(product)) + " kg per m3 of solution", Want: "must be at most " + number3(holds(s.max)/float64(purity)) + " kg per m3, the strongest solution known"}
+		return Fluid{}, &units.FieldError{Path: "product", Value: number3(float64(product)) + " kg per m3 of solution", Want: "must be at most " + number3(holds(s.max)/float64(purity)) + " kg per m3, that of the strongest solution known"}
 	}
 	r := Brine(k, units.MassFraction(x))
 	return r, r.Validate()
@@ -92,34 +92,36 @@ func checkProduct(k FluidKind, product float64, purity units.Fraction) error {
 
 func checkPurity(e *units.FieldErrors, purity units.Fraction) {
 	if !(purity >= 0.05 && purity <= 1) {
-		e.Add("purity", float64(purity), "must be from 0.05 to 1: the mass of pure substance per mass of product, such as 0.77 for flake")
+		e.Add("purity", float64(purity), "must be from 0.05 to 1; it is the mass of pure substance per mass of product, such as 0.77 for flake")
 	}
 }
 
-// Mix asks how to make a solution.
+// Mix is the question how a solution is made.
 type Mix struct {
 	// Kind of the solution.
 	Kind FluidKind `json:"kind"`
-	// Strength wanted. Give it or DesignTemperature, not both.
+	// Strength is the wanted strength. Give it or DesignTemperature, not both.
 	Strength units.MassFraction `json:"strength,omitzero"`
-	// DesignTemperature is the lowest temperature at which nothing may
-	// freeze; the least strength that does it is chosen.
+	// DesignTemperature is the lowest temperature at which the solution must
+	// not freeze. The least strength that meets it is chosen.
 	DesignTemperature units.Temperature `json:"designTemperature,omitzero"`
-	// Margin is taken off the design temperature, 0 to 40 K; zero is none.
-	// One smaller than the sources' disagreement is noted.
+	// Margin is subtracted from the design temperature, 0 to 40 K; zero is no
+	// margin. A margin smaller than the disagreement of the sources gives a
+	// note.
 	Margin units.TemperatureDifference `json:"margin,omitzero"`
-	// Volume of finished solution at Temperature, 1 mL to 100 m3.
+	// Volume is that of the finished solution at Temperature, 1 mL to 100 m3.
 	Volume units.Volume `json:"volume"`
 	// Purity is the mass of pure substance per mass of the product as it is
-	// sold: flake of CaCl2 0.77 to 0.80, pellets 0.94 to 0.97 (common
-	// practice). The rest is counted as water. From 0.05 to 1; it must be
-	// given, for a glycol too: 1 if pure.
+	// sold, from 0.05 to 1: flake of CaCl2 0.77 to 0.80, pellets 0.94 to 0.97
+	// (common practice). The rest is counted as water. It must be given for
+	// every kind; a pure product, such as a pure glycol, has 1.
 	Purity units.Fraction `json:"purity"`
-	// Temperature at which the volumes are meant, 0 to 70 C, zero for 20 C.
+	// Temperature is that at which the volumes are measured, 0 to 70 C; zero
+	// means 20 C.
 	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
-// Mixture is how a solution is made, and what it is.
+// Mixture says how a solution is made and gives its properties.
 type Mixture struct {
 	// Fluid is the solution by its kind and strength.
 	Fluid Fluid `json:"fluid"`
@@ -137,10 +139,10 @@ type Mixture struct {
 	Density units.Density `json:"density"`
 	// Freezing point of the finished solution, zero if unknown.
 	Freezing units.Temperature `json:"freezing"`
-	// FreezingBand is how far the published sources disagree about it; the
-	// high end is what counts against frost.
+	// FreezingBand is the range of the published freezing points. Use its high
+	// end when the solution must not freeze.
 	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
-	// PerWater is the product per volume of water. It is easily taken for
+	// PerWater is the product per volume of water. Do not confuse it with
 	// PerSolution, which is less.
 	PerWater units.MassPerWater `json:"perWater"`
 	// PerSolution is the product per volume of finished solution.
@@ -168,7 +170,7 @@ func wanted(k FluidKind, x units.MassFraction, t units.Temperature, margin units
 	case !k.IsSolution():
 		e.Add("kind", k, "must be a solution in water")
 	case x != 0 && t != 0:
-		e.Add("strength", float64(x), "must be left out where a design temperature is given")
+		e.Add("strength", float64(x), "must be left out if a design temperature is given")
 	case x != 0:
 		if margin != 0 {
 			e.Add("margin", valid.Show(margin), "must be left out without a design temperature")
@@ -179,13 +181,13 @@ func wanted(k FluidKind, x units.MassFraction, t units.Temperature, margin units
 	case t != 0:
 		return StrengthFor(k, t, margin)
 	default:
-		e.Add("strength", nil, "must be given, or a design temperature")
+		e.Add("strength", nil, "must be given, unless a design temperature is given")
 	}
 	return Fluid{}, e.Err()
 }
 
-// Solve returns how the solution is made: mass of product = volume x density
-// x strength / purity; the water is what remains of the mass.
+// Solve returns how the solution is made: mass of product = volume x density x
+// strength / purity. The water is the rest of the mass.
 func (m Mix) Solve() (Mixture, error) {
 	if err := m.Validate(); err != nil {
 		return Mixture{}, err
@@ -230,12 +232,12 @@ func (p Properties) mixing(k FluidKind) Cautions {
 
 // Adjust asks how to change the solution that a tire already holds.
 type Adjust struct {
-	// Present is the solution in the tire, of the kind wanted, or water.
+	// Present is the solution in the tire: water, or the same kind as Wanted.
 	Present Fluid `json:"present"`
 	// PresentVolume is how much of it there is at Wanted.Temperature, 0 to
 	// 100 m3.
 	PresentVolume units.Volume `json:"presentVolume"`
-	// Wanted is what shall be in the tire.
+	// Wanted is the solution that the tire shall hold.
 	Wanted Mix `json:"wanted"`
 }
 
@@ -243,8 +245,8 @@ type Adjust struct {
 type Adjusted struct {
 	// Drain is the volume of the present solution to take out first.
 	Drain units.Volume `json:"drain"`
-	// Add is what to mix outside the tire and then pump in; no part of it if
-	// its mass is zero.
+	// Add is what to mix outside the tire and then pump in. If its mass is
+	// zero, nothing is added.
 	Add Mixture `json:"add"`
 	// Result is what the tire then holds.
 	Result Mixture `json:"result"`
@@ -260,16 +262,17 @@ func (a Adjust) Validate() error {
 	e.Join("wanted", a.Wanted.Validate())
 	e.Join("present", a.Present.Validate())
 	if a.Present.Kind != Water && a.Present.Kind != a.Wanted.Kind {
-		e.Add("present.kind", a.Present.Kind, "must be water or "+a.Wanted.Kind.String()+"; other fluids are not to be mixed, drain and rinse the tire")
+		e.Add("present.kind", a.Present.Kind, "must be water or "+a.Wanted.Kind.String()+"; do not mix other fluids, but drain and rinse the tire first")
 	}
 	valid.Within(&e, "presentVolume", a.PresentVolume, 0, 100)
 	return e.Err()
 }
 
 // Solve keeps as much of the present solution as possible and says what to
-// drain and what to add. What is added is a liquid: of a salt it is never
-// stronger than what stays dissolved 10 K below the temperature of mixing, unless
-// what is wanted is stronger itself; the answer's notes and cautions then say so.
+// drain and what to add. Only liquid is added. A salt solution is never added
+// stronger than what stays dissolved 10 K below the temperature of mixing,
+// unless the wanted solution itself is stronger. In that case the notes and
+// cautions of the answer say so.
 func (a Adjust) Solve() (Adjusted, error) {
 	if err := a.Validate(); err != nil {
 		return Adjusted{}, err
@@ -288,13 +291,14 @@ func (a Adjust) Solve() (Adjusted, error) {
 	default:
 		strongest = math.Max(x2, math.Min(strongest, dissolved(w.Kind, w.Temperature)))
 	}
-	// Of the share k kept, the added mass m2 - k m1 holds x2 m2 - k x1 m1.
+	// If the share k is kept, the added mass m2 - k m1 holds x2 m2 - k x1 m1
+	// of solute.
 	k := 1.0
 	if m1 > 0 {
-		if x1 > 0 { // added as water
+		if x1 > 0 { // what is added is at least water
 			k = math.Min(k, x2*m2/(x1*m1))
 		}
-		if x1 < strongest { // added as strong as can be
+		if x1 < strongest { // what is added is at most the strongest solution
 			k = math.Min(k, (strongest-x2)*m2/((strongest-x1)*m1))
 		}
 	}
@@ -316,8 +320,8 @@ func (a Adjust) Solve() (Adjusted, error) {
 		add.Density, add.Freezing, add.FreezingBand = p.Density, p.Freezing, p.FreezingBand
 		add.Notes, add.Cautions = p.Notes, p.mixing(w.Kind)
 	} else {
-		// A glycol or alcohol beyond its fit: the volume of what is added
-		// follows from what the tire holds before and after.
+		// A glycol or alcohol may be stronger than its fit covers. The volume to
+		// add then follows from what the tire holds before and after.
 		v := float64(goal.Volume) - k*float64(a.PresentVolume)
 		add.Density = units.Density(mass / v)
 		if !(add.Density >= 700 && add.Density <= 1300) {
@@ -333,7 +337,7 @@ func (a Adjust) Solve() (Adjusted, error) {
 }
 
 // dissolved returns the highest strength of a salt that stays dissolved 10 K
-// below a temperature, zero for 20 C; never less than its eutectic.
+// below a temperature; zero means 20 C. It is never less than the eutectic.
 func dissolved(k FluidKind, t units.Temperature) float64 {
 	if t == 0 {
 		t = units.Celsius(20)

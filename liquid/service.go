@@ -17,7 +17,7 @@ const (
 	MaxLoadIndex LoadIndex = 180
 )
 
-// loadIndexKilograms holds the load of the indices 60 to 180 in kilograms
+// loadIndexKilograms holds the loads of the indices 60 to 180 in kilograms
 // (ISO 4223-1 and ETRTO; two independent transcriptions agree).
 var loadIndexKilograms = [MaxLoadIndex - MinLoadIndex + 1]uint16{
 	250, 257, 265, 272, 280, 290, 300, 307, 315, 325,
@@ -151,14 +151,14 @@ func (s Service) String() string {
 	return strconv.Itoa(int(s.Index)) + s.Symbol.String()
 }
 
-// Allowances of ISO 7867-2:2018 (as read in an excerpt) for front tires of a
-// loader in cyclic service and for cyclic field haulage, over the load of the
-// service description. They hold only when all conditions do; whoever applies
-// them confirms that.
+// Allowances of ISO 7867-2:2018 (as read in an excerpt) over the load of the
+// service description, for front tires of a loader in cyclic service and for
+// cyclic field haulage. They hold only if all conditions are met; whoever
+// applies them confirms that.
 const (
-	// LoaderServiceFactor multiplies the basic load, up to LoaderServiceSpeed
-	// and LoaderServiceDistance, with LoaderServicePressure added and at low
-	// torque.
+	// LoaderServiceFactor multiplies the basic load. It holds up to
+	// LoaderServiceSpeed and LoaderServiceDistance, with LoaderServicePressure
+	// added and at low torque.
 	LoaderServiceFactor units.Fraction = 1.40
 	// LoaderServicePressure is added to the basic pressure.
 	LoaderServicePressure units.Pressure = 80 * units.Kilopascal
@@ -172,7 +172,7 @@ const (
 	// FieldHaulDriveFactor multiplies the reference load of a driven wheel in
 	// cyclic field haulage on A6 or A8 tires.
 	FieldHaulDriveFactor units.Fraction = 1.43
-	// FieldHaulPressureFactor is the least that the pressure is raised for
-	// either of the two.
+	// FieldHaulPressureFactor is the least factor by which the pressure is
+	// raised for either of the two.
 	FieldHaulPressureFactor units.Fraction = 1.20
 )

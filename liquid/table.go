@@ -2,17 +2,17 @@ package liquid
 
 import "math"
 
-// A table is a cut compiled: each of its four quantities as piecewise
+// A table is a compiled cut: each of its four quantities as piecewise
 // polynomials of the distance z from the axle.
 //
-// The kinks of the width, at the rim well, the rim and the widest line, make
+// The width has kinks at the rim well, the rim and the widest line. They make
 // the quantities singular in z, but only from below and only in the square
-// root of the distance to the kink. So between two kinks a and b the variable
-// is y = sqrt((b-z)/(b-a)), in which they are smooth. At the crown, where the
-// width falls as the distance to the power 1/n, each quantity is a power of
-// the distance times a smooth function; there y = (b-z)/(b-a), and the smooth
-// function is tabulated. y from 0 to 1 is divided into equal pieces with one
-// polynomial each.
+// root of the distance to the kink. Between two kinks a and b the variable is
+// therefore y = sqrt((b-z)/(b-a)), in which the quantities are smooth. At the
+// crown the width falls as the distance to the power 1/n, and each quantity is
+// a power of the distance times a smooth function. There y = (b-z)/(b-a), and
+// the smooth function is tabulated. The range of y from 0 to 1 is divided into
+// equal pieces with one polynomial each.
 type table struct {
 	spans [4]span
 	n     int
@@ -26,7 +26,7 @@ type span struct {
 	first  int     // index of the first piece
 	pieces float64
 	crown  bool
-	power  [4]float64 // of y, for each quantity; zero but at the crown
+	power  [4]float64 // of y, for each quantity; zero except at the crown
 }
 
 // place returns the y of a distance, and distance the reverse.
@@ -50,8 +50,8 @@ const (
 	maxPieces = 16
 )
 
-// tableError is the error of each quantity, as a share of its value at the
-// axle, at which the pieces are no longer halved.
+// tableError is the accepted error of each quantity, as a share of its value at
+// the axle. Pieces are halved until the error is below it.
 var tableError = [4]float64{5e-11, 1e-8, 5e-11, 1e-8}
 
 // A poly holds, for the powers of t from -1 to 1 over a piece, the
@@ -176,7 +176,8 @@ func (p *profile) piece(s *span, i, n int, ref [4]float64) (f poly, ok bool) {
 	return f, true
 }
 
-// value returns quantity k from a piece of a span at t, which is at y.
+// value returns quantity k from a piece of a span at the piece's coordinate x,
+// which is the span's y.
 func (t *table) value(s *span, piece, k int, x, y float64) float64 {
 	return t.coef[s.first+piece].at(k, x) * math.Pow(y, s.power[k])
 }
@@ -198,13 +199,13 @@ func (t *table) at(k int, z float64) float64 {
 // distance returns the distance z at which the cut has the volume v, from 0
 // to what it has at the axle.
 func (t *table) distance(v float64) float64 {
-	// The volume falls from span to span: the last one that reaches v.
+	// The volume falls from span to span. Take the last span that reaches v.
 	i := t.n - 1
 	for i > 0 && v >= t.bound[t.spans[i].first+int(t.spans[i].pieces)-1] {
 		i--
 	}
 	s := &t.spans[i]
-	// It grows with y: the first piece whose upper bound reaches v.
+	// The volume grows with y. Take the first piece whose upper bound reaches v.
 	piece := 0
 	for piece+1 < int(s.pieces) && t.bound[s.first+piece] < v {
 		piece++

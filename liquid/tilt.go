@@ -14,8 +14,8 @@ const MaxTilt units.Angle = 60 * units.Degree
 // Tilted is liquid in a wheel whose axle is not level, by camber or on a side
 // slope.
 type Tilted struct {
-	// Level is the height of the surface over the wheel's center, negative
-	// below it, measured vertically.
+	// Level is the vertical height of the surface over the wheel's center,
+	// negative below it.
 	Level units.Length
 	// Volume of the liquid.
 	Volume units.Volume
@@ -37,10 +37,10 @@ func (t Tilted) CentroidDepth(tilt units.Angle) units.Length {
 // wheel's center when the axle is tilted out of level by an angle, either
 // way, up to [MaxTilt].
 //
-// The cavity is cut square to the axle into rings; each lies below the plane
-// as two circular segments do, whose areas and moments are closed forms, so
-// one integral along the axle remains. It is not compiled, and costs some two
-// thousand times as much as [Cavity.Volume].
+// The cavity is cut square to the axle into rings. The part of each ring below
+// the plane is the difference of two circular segments, whose areas and moments
+// are closed forms, so one integral along the axle remains. It is not compiled
+// and costs about two thousand times as much as [Cavity.Volume].
 func (c *Cavity) TiltedAt(z units.Length, tilt units.Angle) (Tilted, error) {
 	if err := checkTilt(tilt); err != nil {
 		return Tilted{}, err
@@ -49,8 +49,8 @@ func (c *Cavity) TiltedAt(z units.Length, tilt units.Angle) (Tilted, error) {
 		return Tilted{}, &units.FieldError{Path: "level", Value: valid.Show(z), Want: "must be from -10 m to 10 m"}
 	}
 	v := c.tilted(float64(z), tilt)
-	// The whole by this integral and by the compiled one differ in the last
-	// digits.
+	// This integral and the compiled one differ in the last digits of the full
+	// volume.
 	t := Tilted{Level: z, Volume: units.Volume(math.Min(math.Max(v[0], 0), float64(c.FullVolume())))}
 	if v[0] > 0 {
 		t.Depth = units.Length(-v[2] / v[0])
@@ -106,7 +106,8 @@ func (c *Cavity) tilted(height float64, tilt units.Angle) [3]float64 {
 		}
 		return inner, outer
 	}
-	// y = side w/2 (1-s^3) takes the superellipse's root off the integrand.
+	// The substitution y = side w/2 (1-s^3) removes the superellipse's root
+	// singularity from the integrand.
 	at := func(side, s float64) [3]float64 {
 		y := side * p.w / 2 * (1 - s*s*s)
 		dy := p.w / 2 * 3 * s * s

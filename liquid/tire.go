@@ -15,7 +15,7 @@ type Origin uint8
 
 // Where a dimension may come from.
 const (
-	// OriginUnknown is the zero value: the dimension is to be found from the
+	// OriginUnknown is the zero value: the dimension is found from the
 	// designation.
 	OriginUnknown Origin = iota
 	// Measured dimensions were taken from the tire or its maker's data.
@@ -31,8 +31,8 @@ const (
 
 var originNames = []string{"unknown", "measured", "designation", "table", "default"}
 
-// Dimension is a length with where it came from and how far off it may be.
-// The zero value is "not given".
+// Dimension is a length with its origin and its spread. The zero value is "not
+// given".
 type Dimension struct {
 	// Value is the length itself.
 	Value units.Length `json:"value"`
@@ -48,10 +48,10 @@ func Measure(value, spread units.Length) Dimension {
 	return Dimension{Value: value, Spread: spread, Origin: Measured}
 }
 
-// Tire is a tire on its rim by its dimensions, those of the new, inflated and
-// unloaded tire. A dimension that is not given is found from the designation
-// or by default when the tire is compiled; without a designation the section
-// width, the overall and the rim diameter must be given.
+// Tire is a tire on its rim, described by the dimensions of the new, inflated
+// and unloaded tire. A dimension that is not given is found from the designation
+// or by default when the tire is compiled. Without a designation the section
+// width, the overall diameter and the rim diameter must be given.
 type Tire struct {
 	// Designation is what is marked on the tire; it may be left out if the
 	// first three dimensions are given.
@@ -86,15 +86,14 @@ type Tire struct {
 	// crown: 2 is an ellipse, and more is squarer. Zero means 2.5, with a band
 	// from 2 to 3. From 1.5 to 5.
 	Crown float64 `json:"crown,omitzero"`
-	// Deflection is how much less the loaded radius is than half the overall
-	// diameter, 0 to 0.5 m. The model: the cavity is cut off at the flat of the
-	// contact, and the sidewalls give nothing back by bulging, so the volume
-	// lost is an upper bound. Zero is "not given" unless Unloaded says that
-	// the tire carries nothing: the fill is then that of the unloaded tire, and
-	// its band reaches down to a tire pressed in by a fifth of its section
-	// height, with a note.
+	// Deflection is half the overall diameter less the loaded radius, 0 to
+	// 0.5 m. The model cuts the cavity off at the flat of the contact and counts
+	// no bulging of the sidewalls, so the volume lost is an upper bound. Zero is
+	// "not given" unless Unloaded is set. If it is not given, the fill is that of
+	// the unloaded tire, and its band reaches down to a deflection of a fifth of
+	// the section height, with a note.
 	Deflection units.Length `json:"deflection,omitzero"`
-	// Unloaded says that the tire carries nothing while it is filled, as on a
+	// Unloaded says that the tire carries no load while it is filled, as on a
 	// stand: its deflection is zero.
 	Unloaded bool `json:"unloaded,omitempty"`
 }
@@ -109,7 +108,8 @@ func ParseTire(s string) (Tire, error) {
 	return Tire{Designation: d}.Resolve()
 }
 
-// A field of a tire: its JSON name, place and hard range in meters.
+// A dimensionField is a field of a tire: its JSON name, its place and the range
+// in meters outside which it is an error.
 type dimensionField struct {
 	name     string
 	at       func(*Tire) *Dimension
@@ -129,9 +129,9 @@ var dimensionFields = [...]dimensionField{
 	{"valveRadius", func(t *Tire) *Dimension { return &t.ValveRadius }, 0.03, 0.9},
 }
 
-// Validate reports every field that is out of range, by its JSON path. It
-// does not check that dimensions which are not given can be found, see
-// [Tire.Resolve].
+// Validate reports every field that is out of range, by its JSON path. It does
+// not check that the dimensions which are not given can be found; [Tire.Resolve]
+// does.
 func (t Tire) Validate() error {
 	var e units.FieldErrors
 	if t.Designation != (Designation{}) {
@@ -164,9 +164,9 @@ func (t Tire) Validate() error {
 	return e.Err()
 }
 
-// Resolve returns the tire with every dimension that was not given found from
-// the designation, the built-in table or a default, each with its spread. It
-// reports every dimension that is out of range, cannot be found, or
+// Resolve returns the tire with all its dimensions. Those that were not given
+// are found from the designation, the built-in table or a default, each with its
+// spread. It reports every dimension that is out of range, cannot be found, or
 // contradicts another, by its JSON path.
 //
 // The rules, all but the first two from memory and common practice:
@@ -174,10 +174,10 @@ func (t Tire) Validate() error {
 //   - metric: section width as marked, overall diameter d + 2 S a/100 (UN
 //     Regulation 106), d the rim code in inches rounded to the millimeter;
 //   - flotation: overall diameter, section width and rim as marked;
-//   - numeric: the built-in table, else section width as marked (1.07 times
-//     it for codes with two decimals) and a section height of the marked
-//     aspect ratio, else 0.84 times the width (0.68 for L, 0.98 for codes with
-//     two decimals);
+//   - numeric: the built-in table; else the section width as marked (1.07 times
+//     it for codes with two decimals), and the section height by the marked
+//     aspect ratio or, without one, 0.84 times the width (0.68 for L, 0.98 for
+//     codes with two decimals);
 //   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
 //     factor for other treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
@@ -197,7 +197,7 @@ func (t Tire) Resolve() (Tire, error) {
 	given.contradicts(&e)
 	for _, f := range dimensionFields[:3] {
 		if f.at(&t).Origin == OriginUnknown {
-			e.Add(f.name, nil, "must be given, or a designation that tells it")
+			e.Add(f.name, nil, "must be given, unless a designation states it")
 		}
 	}
 	if e.Len() > 0 {
@@ -215,7 +215,7 @@ func (t Tire) Resolve() (Tire, error) {
 	return t, nil
 }
 
-// A sized designation is one with its row of the built-in table, if it has one.
+// sized is a designation with its row of the built-in table, if it has one.
 type sized struct {
 	Designation
 	size
@@ -231,7 +231,7 @@ func (d Designation) sized() (k sized) {
 			k.size, k.found = *z, true
 		}
 	}
-	// The table has small rims of no others, so that 7.5-16 is 7.50-16.
+	// All small rims in the table belong to such codes, so 7.5-16 is 7.50-16.
 	k.old = d.System == Numeric && (d.Decimals == 2 || k.found && d.Rim <= 200) && !d.Low && d.Aspect == 0
 	return k
 }
@@ -284,7 +284,7 @@ func (t *Tire) outline(k *sized) {
 	}
 }
 
-// defaults fills in the dimensions that no designation tells.
+// defaults fills in the dimensions that no designation states.
 func (t *Tire) defaults(k *sized) {
 	d := &k.Designation
 	w := float64(t.SectionWidth.Value)
@@ -333,8 +333,8 @@ func (t *Tire) defaults(k *sized) {
 }
 
 // Limits within which a given dimension agrees with the designation, as shares
-// of what the designation says. New tires of one designation differ by some
-// percent from maker to maker, and lugs wear by up to 5 % of the diameter; the
+// of the value by the designation. New tires of one designation differ by some
+// percent from maker to maker. Lugs wear by up to 5 % of the diameter. The
 // designation fixes the rim (common practice, no source).
 const (
 	diameterAgrees = 0.12
@@ -342,8 +342,7 @@ const (
 	rimAgrees      = 0.04
 )
 
-// contradicts reports dimensions that are given beside a designation and belong
-// to another tire.
+// contradicts reports given dimensions that do not fit the designation.
 func (t Tire) contradicts(e *units.FieldErrors) {
 	none := t.SectionWidth.Origin == OriginUnknown && t.OverallDiameter.Origin == OriginUnknown && t.RimDiameter.Origin == OriginUnknown
 	if t.Designation.System == SystemUnknown || none {
@@ -368,8 +367,8 @@ func (t Tire) contradicts(e *units.FieldErrors) {
 	}
 }
 
-// lugFactor is the lug depth by tread over that of R-1 of the same width, from
-// memory and common practice without a document.
+// lugFactor is the lug depth of each tread divided by that of R-1 of the same
+// width, from memory and common practice without a document.
 var lugFactor = [...]float64{
 	TreadR1: 1, TreadR1W: 1.2, TreadR2: 1.8, TreadR3: 0.4, TreadR4: 0.65,
 	TreadF1: 0.7, TreadF2: 0.4, TreadF2M: 0.5, TreadF3: 0.4,
@@ -385,7 +384,7 @@ func (t Tire) fits() error {
 	if height < 0.03 {
 		e.Add("overallDiameter.value", valid.Show(t.OverallDiameter.Value), "must exceed the rim diameter by at least 0.06 m")
 	} else if t.LugDepth.Value+t.Undertread.Value > 0.45*height {
-		e.Add("lugDepth.value", valid.Show(t.LugDepth.Value), "must with the undertread be at most 45 % of the section height")
+		e.Add("lugDepth.value", valid.Show(t.LugDepth.Value), "must be at most 45 % of the section height, together with the undertread")
 	}
 	if t.RimWidth.Value > t.SectionWidth.Value {
 		e.Add("rimWidth.value", valid.Show(t.RimWidth.Value), "must be at most the section width")
@@ -409,11 +408,12 @@ func (t Tire) fits() error {
 }
 
 // profile returns the section of a resolved tire with each dimension moved to
-// one end of its band: side -1 makes the cavity small, 1 large, 0 leaves it.
-// However wide the bands, no thickness becomes negative, the outer radius
-// stays 20 mm over the rim's, the crown 2 % of that height over the widest
-// line, the widths do not exceed each other, and the well is no deeper than
-// 70 % of the rim radius.
+// one end of its band: side -1 makes the cavity small, 1 makes it large, and 0
+// leaves it. Wide bands are clamped: no thickness is negative, the outer radius
+// is at least 20 mm above the rim's, the crown is at least 2 % of that height
+// above the widest line, the well is no wider than the taper at the rim and that
+// no wider than the section, and the well is no deeper than 70 % of the rim
+// radius.
 func (t Tire) profile(side float64) profile {
 	at := func(d Dimension, side float64) float64 {
 		return float64(d.Value) + side*float64(d.Spread)
@@ -465,9 +465,9 @@ func (t Tire) Notes() Notes {
 	return n
 }
 
-// Compile resolves the tire and tabulates its cavity, which costs some ten
-// thousand times as much as [Cavity.Volume] then does. Compile once where
-// many levels of one tire are wanted.
+// Compile resolves the tire and tabulates its cavity. It costs about ten
+// thousand times as much as one call of [Cavity.Volume], so compile a tire once
+// if many levels are wanted.
 func (t Tire) Compile() (*Cavity, error) {
 	t, err := t.Resolve()
 	if err != nil {

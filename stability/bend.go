@@ -7,16 +7,16 @@ import (
 	"example.com/steelyard/units"
 )
 
-// maxBend is how far a joint bends where nobody says it: common practice, no
-// source. bendSteps is how many bends are looked at to either side; between
-// those beside the least ones the least is sought.
+// maxBend is the largest bend of a joint when none is given (common practice,
+// no source). bendSteps is the number of bends that are prepared to either side;
+// the least is then sought between the neighbors of the least of them.
 const (
 	maxBend   = 45 * units.Degree
 	bendSteps = 24
 )
 
-// bendUnknown reports whether nobody said how far an articulated machine's
-// joint is bent.
+// bendUnknown reports whether the bend of an articulated machine's joint is not
+// given.
 func (u *Undercarriage) bendUnknown() bool {
 	return u.Kind == Articulated && u.JointAngle == 0 && !u.Straight
 }
@@ -26,7 +26,7 @@ func (u *Undercarriage) bend(angle units.Angle) {
 	u.JointAngle, u.Straight = angle, angle == 0
 }
 
-// compileBends prepares the machine at every bend that is looked at.
+// compileBends prepares the machine at each of the bends.
 func (m *Model) compileBends() error {
 	most := m.v.Undercarriage.MaxJointAngle
 	m.notes |= NoteBendUnknown
@@ -56,8 +56,8 @@ func (m *Model) compileBends() error {
 			take(b)
 		}
 	}
-	// The least over the bends in that heading, and over the headings at that
-	// bend, in turns.
+	// Find the least over the bends in that heading, then the least over the
+	// headings at that bend, by turns.
 	for range 4 {
 		sin, cos := headingSincos(m.worst.Heading)
 		at := leastOver(m, func(b *Model) (units.Angle, float64) {
@@ -71,8 +71,8 @@ func (m *Model) compileBends() error {
 	return nil
 }
 
-// bentBy returns the machine with its joint bent, and false if it cannot stand
-// so.
+// bentBy returns the machine with its joint bent, and false if the machine
+// cannot stand with that bend.
 func (m *Model) bentBy(angle units.Angle) (Model, bool) {
 	b := Model{v: m.v, g: m.g, notes: m.notes}
 	b.v.Undercarriage.bend(angle)
@@ -80,8 +80,8 @@ func (m *Model) bentBy(angle units.Angle) (Model, bool) {
 	return b, err == nil
 }
 
-// size orders limits: one that is exceeded comes before all others, one that
-// cannot occur after them.
+// size orders limits: a limit that is exceeded comes first, and one that cannot
+// occur comes last.
 func size(s Status, value float64) float64 {
 	switch s {
 	case Exceeded:
@@ -92,14 +92,14 @@ func size(s Status, value float64) float64 {
 	return math.Inf(1)
 }
 
-// exceeded is the size of a limit that is.
+// exceeded is the size of an exceeded limit.
 const exceeded = -1
 
 func (l Limit) size() float64 { return size(l.Status, l.Grade) }
 
-// leastOver returns the answer of the bend in which what is asked is least: of
-// those prepared, and of those between the neighbors of every one that has less
-// than they.
+// leastOver returns the answer of the bend at which it is least. It takes the
+// prepared bends, and seeks between the neighbors of every bend whose answer is
+// less than theirs.
 func leastOver[T any](m *Model, answer func(*Model) (T, float64)) T {
 	var sizes [2*bendSteps + 1]float64
 	var best T
@@ -144,12 +144,11 @@ func (m *Model) leastLoad(l *Loads) float64 {
 	return least
 }
 
-// bendFor returns how far the joint bends where the machine's center of gravity
-// goes round a circle of a radius, to the left or to the right, and false
-// where it bends no further. The circle's center lies on the lines of both
-// axles: with j the joint's distance ahead of the rear axle, L the wheelbase
-// and p the bend, (L - j + j cos p)/sin p to the side of the rear axle's
-// middle.
+// bendFor returns the bend of the joint when the machine's center of gravity
+// moves on a circle of a radius, to the left or to the right, and false if the
+// joint cannot bend so far. The circle's center lies on the lines of both axles,
+// (L - j + j cos p)/sin p to the side of the rear axle's middle, where j is the
+// joint's distance ahead of the rear axle, L the wheelbase and p the bend.
 func (m *Model) bendFor(radius units.Length, sign float64) (units.Angle, bool) {
 	u := &m.v.Undercarriage
 	most := u.MaxJointAngle

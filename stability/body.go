@@ -42,7 +42,7 @@ type Inertia struct {
 // Part is a mass with a place: a tractor, an arm, a load, the liquid of a
 // tire. Its zero value weighs nothing.
 type Part struct {
-	// Name is for the reader; it takes no part in any answer.
+	// Name is for the reader and changes no answer.
 	Name string `json:"name,omitempty"`
 	// Mass is the part's mass, 0 to 1000 t.
 	Mass units.Mass `json:"mass"`
@@ -51,21 +51,22 @@ type Part struct {
 	CG Point `json:"cg"`
 	// PitchRise is how much higher the center of gravity counts in pitch
 	// because the part is a liquid with a free surface, 0 to 5 m: the second
-	// moment of the surface about the lateral axis through it, over the
+	// moment of the surface about the lateral axis through it, divided by the
 	// volume. For liquid in a tire it is the depth of the liquid's centroid
-	// below the axle, so that in pitch the liquid counts at axle height: the
-	// wheel can turn without moving it.
+	// below the axle. The liquid then counts at axle height in pitch, because
+	// the wheel can turn without moving it.
 	PitchRise units.Length `json:"pitchRise,omitempty"`
-	// RollRise is the same in roll: the second moment of the surface about
-	// its longitudinal axis over the volume, 0 to 5 m.
+	// RollRise is the same in roll: the second moment of the surface about its
+	// longitudinal axis, divided by the volume, 0 to 5 m.
 	RollRise units.Length `json:"rollRise,omitempty"`
 	// Inertia is the part's own inertia, up to 1e9 kg m2 for each element;
-	// zero is a point mass. Motions in time use it, and turns the elements XZ
-	// and YZ; no tipping limit at rest does.
+	// zero is a point mass. Motions in time use all of it, and turns use the
+	// elements XZ and YZ. Tipping limits at rest do not use it.
 	Inertia Inertia `json:"inertia,omitzero"`
 }
 
-// Body is several parts as one. Its fields mean what they mean in [Part].
+// Body is several parts combined into one. Its fields have the same meaning as
+// in [Part].
 type Body struct {
 	// Mass is the sum of the parts' masses, above 0 and up to 1000 t.
 	Mass units.Mass `json:"mass"`
@@ -79,8 +80,8 @@ type Body struct {
 	Inertia Inertia `json:"inertia,omitzero"`
 }
 
-// The hard ranges of inputs. They are wider than any tractor or loader and
-// narrow enough to catch a length given in the wrong unit.
+// The ranges outside which an input is an error. They are wider than any tractor
+// or loader needs, and narrow enough to catch a length in the wrong unit.
 const (
 	maxMass    = 1e6 // kg
 	maxReach   = 50  // m, of a center of gravity from the origin
@@ -127,13 +128,13 @@ func validateMass(e *units.FieldErrors, mass units.Mass, cg Point, pitch, roll u
 			e.Add("inertia."+v.name, v.value, "must be a moment of inertia of at most 1e9 kg m2")
 		}
 	}
-	// The principal moments of a real body are not negative, which the minors
-	// check without an eigenvalue.
+	// The principal moments of a real body are not negative. The minors check
+	// this without eigenvalues.
 	xx, yy, zz := float64(in.XX), float64(in.YY), float64(in.ZZ)
 	xy, xz, yz := float64(in.XY), float64(in.XZ), float64(in.YZ)
 	if xy*xy > xx*yy*(1+1e-9) || xz*xz > xx*zz*(1+1e-9) || yz*yz > yy*zz*(1+1e-9) ||
 		xx*yz*yz+yy*xz*xz+zz*xy*xy-2*xy*xz*yz > xx*yy*zz*(1+1e-9) {
-		e.Add("inertia", nil, "off-diagonal elements too large for the moments of inertia")
+		e.Add("inertia", nil, "must have off-diagonal elements that are small enough for the moments of inertia")
 	}
 }
 
@@ -161,9 +162,9 @@ func (b Body) Part() Part {
 // Assemble returns the body made of the parts: the sum of the masses, the
 // common center of gravity, the mean free-surface rises weighted by mass, and
 // the inertia about the common center of gravity by the parallel-axis
-// theorem. The order of the parts changes no more than the last digits.
-// Parts out of range, or none with mass, are an error whose paths begin with
-// "parts[i]".
+// theorem. The order of the parts changes only the last digits. A part out of
+// range is an error whose path begins with "parts[i]". It is also an error if no
+// part has mass.
 func Assemble(parts ...Part) (Body, error) {
 	var e units.FieldErrors
 	var m, x, y, z, kp, kr float64

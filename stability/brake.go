@@ -2,14 +2,14 @@ package stability
 
 import "example.com/steelyard/units"
 
-// Brake is the limits of braking in the direction of travel.
+// Brake holds the limits of braking in the direction of travel.
 type Brake struct {
-	// Lifts is the deceleration at which the first wheel is lost; on level
-	// ground, straight ahead, the rear axle lifts at g (sum m (L - x)) / (sum
-	// m z). Its size is that of the deceleration.
+	// Lifts is the deceleration at which the first wheel is lost, as a positive
+	// number. On level ground, straight ahead, the rear axle lifts at
+	// g (sum m (L - x)) / (sum m z).
 	Lifts AccelerationLimit `json:"lifts"`
-	// Slides is the deceleration at which the braked wheels slide; not checked
-	// without a friction coefficient.
+	// Slides is the deceleration at which the braked wheels slide. It is not
+	// checked without a friction coefficient.
 	Slides AccelerationLimit `json:"slides"`
 	// Notes are what the limits assume.
 	Notes Notes `json:"notes"`
@@ -18,8 +18,8 @@ type Brake struct {
 }
 
 // Braking returns how hard the machine may brake while it drives forward in a
-// situation, whose own Acceleration is left out. A raised load takes much of
-// the limit away.
+// situation. The situation's own Acceleration is ignored. A raised load lowers
+// the limit considerably.
 func (m *Model) Braking(s Situation) (Brake, error) {
 	s.Acceleration = 0
 	if err := s.Validate(); err != nil {
@@ -69,8 +69,8 @@ func (m *Model) slideBraking(c *Case) AccelerationLimit {
 		row = RowFrontAxle
 	}
 	n, rise := m.foot.rows.loads(&here)[row], m.foot.rows.loads(&unit)[row]
-	// The lateral forces, from moments about the vertical, both wheels of an
-	// axle sharing equally.
+	// The lateral forces follow from the moments about the vertical, with equal
+	// longitudinal forces on both wheels of an axle.
 	base := float64(m.v.Undercarriage.Wheelbase)
 	front, frontRise := -here[5]/base, w.y/base
 	side, sideRise := front, frontRise

@@ -40,7 +40,7 @@ func Example() {
 	// Output:
 	// tipsRight at 19.75 degrees, heading 104
 	// The operator's manual, local rules and licensed practice come before this figure.
-	// Calculated, not tried out: never approach a tipping limit to check it.
+	// The figure is calculated and was not tried out: never approach a tipping limit to check it.
 }
 
 func exampleModel() *stability.Model {

@@ -7,27 +7,27 @@ import (
 	"example.com/steelyard/units"
 )
 
-// A footing is the contacts of an undercarriage whose wheels are asked to share
-// the longitudinal force in one way: its rows, and what the wheels carry under
-// every other way.
+// A footing is the contacts of an undercarriage and the way in which its wheels
+// share the longitudinal force as asked. It holds the rows of that way, and
+// gives the wheel loads of every other way.
 //
-// What a share does: along with the force of all wheels, X, the wheels of an
-// axle make a couple about the vertical, X times the sum over the axles of half
-// its track times its part of the force times its bias. With x0 the loads at
-// equal shares and u those of a unit couple, a couple of k X gives, by the
-// balance of forces and moments (Sherman and Morrison, Annals of Mathematical
-// Statistics 21:124, 1950),
+// Unequal shares make a couple about the vertical. With X the longitudinal force
+// of all wheels, the couple is X times the sum, over the axles, of half the track
+// times the axle's part of the force times its bias. With x0 the loads at equal
+// shares and u those of a unit couple, a couple of k X gives, by the balance of
+// forces and moments (Sherman and Morrison, Annals of Mathematical Statistics
+// 21:124, 1950),
 //
 //	x = x0 - u k X0/(1 + k uX).
 //
-// On a machine that is not bent uX is zero: no couple changes what goes along.
-// Held by TestFreeBodies and TestShift.
+// On a machine that is not bent uX is zero: no couple changes the longitudinal
+// force. Held by TestFreeBodies and TestShift.
 type footing struct {
 	rows  response
 	kind  UndercarriageKind
 	bent  bool
 	asked [2]float64 // bias of the front and of the rear axle
-	lever [2]float64 // couple per bias and X; zero where the axle does not push
+	lever [2]float64 // couple per bias and X; zero if the axle takes no longitudinal force
 	equal [numForces][7]float64
 	turn  [numForces]float64 // u
 }
@@ -54,18 +54,18 @@ func (u *Undercarriage) footing(s split) (f footing, err error) {
 		for j := range f.equal[i] {
 			f.equal[i][j] = -inv[from][j]
 		}
-		f.turn[i] = -inv[from][5] // the left wheel, pushing, turns the machine to the right
+		f.turn[i] = -inv[from][5] // a forward force on the left wheel turns the machine to the right
 	}
 	f.asked = [2]float64{0, s.rearBias}
 	f.lever = [2]float64{u.halfFront() * s.front, float64(u.RearTrack) / 2 * (1 - s.front)}
-	// The couple of the wheels may be any between those of the four corners.
+	// The couple may lie anywhere between its values at the four corners.
 	most := f.lever[0] + f.lever[1]
 	ok = ok && !(math.Abs(f.turn[forceAlong])*most > 1-1e-9)
 	f.put(f.rows[:], f.couple(f.asked))
 	if u.Kind != Rigid {
 		f.putOthers()
 	}
-	// With both wheels of a side lifted the tires no longer share.
+	// If both wheels of a side have lifted, the tires no longer share the load.
 	for side := 0; ok && u.Kind == Rigid && side < 2; side++ {
 		inv, ok = invert(u.balance(s, leftLifts<<side))
 		for j := range f.rows[0] {
@@ -80,8 +80,8 @@ func (u *Undercarriage) footing(s split) (f footing, err error) {
 	return f, nil
 }
 
-// put fills in the rows of both axles and of the four wheels, in the order of
-// Row, under a couple.
+// put fills in the rows of both axles and of the four wheels under a couple, in
+// the order of Row.
 func (f *footing) put(rows [][7]float64, couple float64) {
 	for i := range 4 {
 		rows[wheelRow+i] = f.row(i, couple)
@@ -112,8 +112,8 @@ func (f *footing) putOthers() {
 	}
 }
 
-// own returns the axle that the body itself stands on, 0 the front one and 1
-// the rear one.
+// own returns the axle on which the body itself stands: 0 is the front axle and
+// 1 the rear axle.
 func (k UndercarriageKind) own() int {
 	if k == PivotingRear {
 		return 0
@@ -121,7 +121,8 @@ func (k UndercarriageKind) own() int {
 	return 1
 }
 
-// pusher returns the axle that alone takes the longitudinal force, if one does.
+// pusher returns the axle that takes all of the longitudinal force, if there is
+// one.
 func (f *footing) pusher() (int, bool) {
 	switch {
 	case f.lever[0] == 0 && f.lever[1] > 0:
@@ -146,8 +147,8 @@ func (f *footing) row(i int, couple float64) (r [7]float64) {
 	return r
 }
 
-// A sharing is how the wheels of a machine share under what acts on it: the loads
-// at equal shares, the couple and the biases that it takes.
+// A sharing says how the wheels share the longitudinal force under one outside
+// load: the loads at equal shares, the couple and the biases that make it.
 type sharing struct {
 	f      *footing
 	at     [numForces]float64 // with equal shares
@@ -164,10 +165,10 @@ func (s *sharing) wheel(i int, couple float64) float64 {
 }
 
 // stand returns the rows of the machine under an outside load. The wheels of an
-// axle share its longitudinal force as asked. Where that would take all its
-// load from a wheel that would stand without a force, those of its axle share
-// by their loads. A wheel that would not stand without a force has lifted: it
-// has none.
+// axle share its longitudinal force as asked. If a wheel would lose its load that
+// way but would keep it without a longitudinal force, the wheels of its axle
+// share in proportion to their loads. If a wheel would lose its load even without
+// a longitudinal force, it has lifted and has no force.
 func (f *footing) stand(w *[7]float64) (rows [NumRows]float64, s sharing) {
 	s = sharing{f: f, bias: f.asked, couple: f.couple(f.asked)}
 	for i := range s.at {
@@ -176,7 +177,7 @@ func (f *footing) stand(w *[7]float64) (rows [NumRows]float64, s sharing) {
 	for axle := range 2 {
 		s.span[axle] = [2]float64{f.asked[axle], f.asked[axle]}
 	}
-	// The second axle may ask for it only once the first one shares by loads.
+	// The second axle may have to share by loads only after the first one does.
 	for range 2 {
 		if !s.yield() {
 			break
@@ -221,8 +222,8 @@ func (s *sharing) alone(axle, side int) float64 {
 	return s.wheel(2*axle+side, s.f.couple(bias))
 }
 
-// yield makes the axles share by loads that must, and reports whether one does
-// that did not before.
+// yield finds the axles whose wheels must share by their loads, and reports
+// whether there is a new one.
 func (s *sharing) yield() (more bool) {
 	for axle := range 2 {
 		if s.byLoad[axle] || !(s.f.lever[axle] > 0) {
@@ -230,7 +231,7 @@ func (s *sharing) yield() (more bool) {
 		}
 		left, right := s.wheel(2*axle, s.couple) < 0, s.wheel(2*axle+1, s.couple) < 0
 		if left == right {
-			continue // both stand, or the axle is lost
+			continue // both wheels carry load, or the whole axle is lost
 		}
 		s.byLoad[axle], more = true, true
 		if left {
@@ -242,15 +243,17 @@ func (s *sharing) yield() (more bool) {
 	return more
 }
 
-// solve finds the couple under which the axles that share by their loads do.
+// solve finds the couple that agrees with the loads of the axles whose wheels
+// share by their loads.
 func (s *sharing) solve() {
 	low, high := 0.0, 0.0
 	for axle := range 2 {
 		low += s.f.lever[axle] * s.span[axle][0]
 		high += s.f.lever[axle] * s.span[axle][1]
 	}
-	// By the loads under a couple the couple would be another one: that less the
-	// couple is not negative at the low end and not positive at the high one.
+	// The loads under a couple call for a couple of their own. The couple called
+	// for less the couple assumed is not negative at the low end and not positive
+	// at the high end.
 	over := func(couple float64) float64 {
 		for axle := range 2 {
 			if !s.byLoad[axle] {
@@ -265,9 +268,9 @@ func (s *sharing) solve() {
 		}
 		return s.f.couple(s.bias) - couple
 	}
-	// False position, an end that stays twice halved (Dowell and Jarratt, BIT
-	// 11:168, 1971). Without a bend, and with one axle by loads, it is there at
-	// once.
+	// This is false position in which the value at an end that stays twice is
+	// halved (Dowell and Jarratt, BIT 11:168, 1971). Without a bend and with one
+	// axle sharing by loads, the first step is exact.
 	a, b := over(low), over(high)
 	small := 1e-15 * (s.f.lever[0] + s.f.lever[1])
 	last := 0
@@ -305,7 +308,7 @@ func (s *sharing) solve() {
 	over(s.couple)
 }
 
-// lost returns the first limit that rows are beyond, if they are beyond one.
+// lost returns the first limit that the rows exceed, if they exceed one.
 func (k UndercarriageKind) lost(rows *[NumRows]float64) (LimitKind, bool) {
 	checked := k.edges()
 	for i := range LimitKind(NumEdges) {
@@ -323,21 +326,22 @@ func (k UndercarriageKind) lost(rows *[NumRows]float64) (LimitKind, bool) {
 	return NoLimit, false
 }
 
-// A course is a machine as something grows from zero: the tangent of the slope,
-// an acceleration, a pull.
+// A course describes a machine while one quantity x grows from zero: the tangent
+// of the slope, an acceleration or a pull.
 type course struct {
-	load  func(x float64) [7]float64               // what acts on it from outside
+	load  func(x float64) [7]float64               // the outside load
 	end   func(row int) (x float64, status Status) // where a row of the footing reaches zero
-	scale float64                                  // a size of x that matters
-	most  float64                                  // beyond what anybody asks for
+	scale float64                                  // the typical size of x
+	most  float64                                  // larger than any x that is asked for
 }
 
-// parts is how finely a footing is looked at between two ends of its rows.
+// parts is the number of steps in which a footing is examined between two ends
+// of its rows.
 const parts = 6
 
-// seek returns the least x of a course, from one up to which the machine
-// stands, at which it stands no longer. It looks between the ends of all rows,
-// which is where wheels begin to share by their loads.
+// seek returns the least x of a course at which the machine no longer stands. It
+// starts at an x up to which the machine stands, and examines the intervals
+// between the ends of all rows, where wheels begin to share by their loads.
 func (f *footing) seek(c *course, from float64) Limit {
 	lost := func(x float64) (LimitKind, bool) {
 		w := c.load(x)
@@ -383,7 +387,7 @@ func (f *footing) seek(c *course, from float64) Limit {
 						low = mid
 					}
 				}
-				// An axle that ends takes its wheels with it.
+				// When an axle loses its load, so do its wheels.
 				w := c.load(low)
 				rows, _ := f.stand(&w)
 				for axle, edge := range []LimitKind{RearEdge, FrontEdge} {
@@ -403,8 +407,7 @@ func (f *footing) seek(c *course, from float64) Limit {
 	return Limit{Kind: NoLimit, Status: CannotOccur}
 }
 
-// limits fills in the ends of all limits along a course, and returns the first
-// of them.
+// limits fills in the value of every limit along a course and returns the first.
 func (f *footing) limits(l *[NumEdges]Limit, c *course) Limit {
 	checked := f.kind.edges()
 	for i := range l {
@@ -428,8 +431,8 @@ func (f *footing) limits(l *[NumEdges]Limit, c *course) Limit {
 	return first
 }
 
-// within returns how large what grows along a course may become: the first of
-// the limits, in the words of an answer that has only one.
+// within returns how large the growing quantity of a course may become: the
+// first of the limits, with the status for an answer that has only one limit.
 func (f *footing) within(c *course) Limit {
 	var all [NumEdges]Limit
 	first := f.limits(&all, c)
@@ -439,8 +442,9 @@ func (f *footing) within(c *course) Limit {
 	return first
 }
 
-// begin returns from where along a course other shares than those asked for may
-// move the first limit, which without them is given: infinity if they do not.
+// begin returns the x from which shares other than those asked for may move the
+// first limit of a course, or infinity if they cannot. The argument first is the
+// limit with the shares asked for.
 func (f *footing) begin(c *course, first Limit) float64 {
 	from := math.Inf(1)
 	pusher, one := f.pusher()
@@ -476,8 +480,8 @@ func (f *footing) begin(c *course, first Limit) float64 {
 	return from
 }
 
-// settle brings limits, each found as if the wheels shared as asked, to the
-// first one: what would come before it is put off to it.
+// settle makes limits, each found with the shares asked for, agree with the
+// first limit: a limit that would come before it is moved to it.
 func settle(l []Limit, first Limit) {
 	for i := range l {
 		o := &l[i]

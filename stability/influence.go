@@ -28,14 +28,14 @@ const (
 	RowRearLeft
 	// RowRearRight is the load on the rear right wheel.
 	RowRearRight
-	// RowLiftLeft is what the left wheel of the body's own axle (the rear one,
-	// except with a pivoting rear axle) would carry while it has no
-	// longitudinal force, as when it lifts. Its zero is tipping to the right:
-	// about the line from the right rear contact to the pin, or, without a
-	// pin, to the front contact.
+	// RowLiftLeft is the load that the left wheel of the body's own axle would
+	// carry without a longitudinal force, as when it lifts. That axle is the
+	// rear one, except with a pivoting rear axle. The machine tips to the right
+	// when this load is zero: about the line from the right rear contact to the
+	// pin or, without a pin, to the front contact.
 	RowLiftLeft
-	// RowLiftRight is the same for the right wheel; its zero is tipping to
-	// the left.
+	// RowLiftRight is the same for the right wheel; the machine tips to the left
+	// when this load is zero.
 	RowLiftRight
 	// NumRows is the number of rows.
 	NumRows = iota
@@ -43,8 +43,8 @@ const (
 
 var rowNames = []string{"frontAxle", "rearAxle", "frontLeft", "frontRight", "rearLeft", "rearRight", "liftLeft", "liftRight"}
 
-// A Coefficient gives what one kilogram adds to a row, as a linear function
-// of where it is: PerMass + X x + Y y + Z z + PitchRise kp + RollRise kr.
+// A Coefficient gives what one kilogram adds to a row, as a linear function of
+// its place: PerMass + X x + Y y + Z z + PitchRise kp + RollRise kr.
 type Coefficient struct {
 	// PerMass is the constant part, in N/kg.
 	PerMass units.Acceleration
@@ -69,25 +69,25 @@ func (c *Coefficient) Of(p *Part) units.Force {
 // linear functions of the masses on it: every row is Constant plus the sum of
 // what each part adds. It is immutable, and safe for many goroutines.
 //
-// The linearity is exact, for forces and moments of rigid bodies balance
-// linearly at a fixed attitude. A free surface adds by first order, as the
-// metacenter does: PitchRise and RollRise raise the arms of pitch and roll,
-// and their difference turns in yaw by (kp - kr) Gx Gy / -Gz.
+// The linearity is exact, because forces and moments of rigid bodies balance
+// linearly at a fixed attitude. A free surface counts to first order, as the
+// metacenter does: PitchRise and RollRise raise the arms of pitch and roll, and
+// their difference adds the yaw moment (kp - kr) Gx Gy / -Gz.
 type Influence struct {
 	body, axle [NumRows]Coefficient
 	constant   [NumRows]units.Force
 	g          units.Acceleration
 }
 
-// Influence returns the linear rows of the undercarriage in a situation,
-// where gravity is g (0.1 to 100 m/s2, 0 for [units.StandardGravity]). The
-// undercarriage's own Axle is not in them: add it with [Influence.OfAxle].
+// Influence returns the linear rows of the undercarriage in a situation under
+// the gravity g (0.1 to 100 m/s2, 0 for [units.StandardGravity]). They do not
+// include the undercarriage's own Axle: add it with [Influence.OfAxle].
 // Bad input is an error that names its fields.
 func (u Undercarriage) Influence(s Situation, g units.Acceleration) (Influence, error) {
 	var e units.FieldErrors
 	e.Join("undercarriage", u.Validate())
 	if u.bendUnknown() {
-		e.Add("undercarriage.jointAngle", nil, "must be given, or straight set: the rows hold for one bend")
+		e.Add("undercarriage.jointAngle", nil, "must be given, unless straight is set: the rows hold for one bend")
 	}
 	e.Join("situation", s.Validate())
 	valid.Gravity(&e, "gravity", g)
@@ -138,8 +138,8 @@ func (u *Undercarriage) influence(r *response, s *Situation, g float64) Influenc
 	return in
 }
 
-// turn makes a coefficient take the place that a point of the front half has
-// when the joint is straight.
+// turn changes a coefficient so that it takes a point of the front half at its
+// place when the joint is straight.
 func (c *Coefficient) turn(u *Undercarriage) {
 	j := float64(u.JointX)
 	sin, cos := math.Sincos(float64(u.JointAngle))
@@ -149,18 +149,19 @@ func (c *Coefficient) turn(u *Undercarriage) {
 	c.Y = float64(y*cos) - float64(x*sin)
 }
 
-// Constant returns what the rows are without any mass: the drawbar's part.
+// Constant returns the rows without any mass, which is what the drawbar adds.
 func (i *Influence) Constant() [NumRows]units.Force { return i.constant }
 
-// Body returns what a kilogram of the body adds to a row. A row of no name
-// panics.
+// Body returns what a kilogram of the body adds to a row. It panics if the row
+// has no name.
 func (i *Influence) Body(r Row) *Coefficient { return &i.body[r] }
 
-// Axle returns what a kilogram of the pivoting axle, or half, adds to a row.
-// Without a pivot it equals [Influence.Body]. A row of no name panics.
+// Axle returns what a kilogram of the pivoting axle, or of the pivoting half,
+// adds to a row. Without a pivot it equals [Influence.Body]. It panics if the
+// row has no name.
 func (i *Influence) Axle(r Row) *Coefficient { return &i.axle[r] }
 
-// Gravity returns the gravity that the rows hold for.
+// Gravity returns the gravity for which the rows hold.
 func (i *Influence) Gravity() units.Acceleration { return i.g }
 
 // Of returns what a part of the body adds to each row. It checks nothing: a
@@ -185,18 +186,18 @@ func (i *Influence) OfAxle(p Part) (f [NumRows]units.Force) {
 // between pitch and roll rise.
 func surfaceYaw(w [3]float64) float64 { return -w[0] * w[1] / w[2] }
 
-// A response holds, for each row, how it answers to a unit of each outside
-// load: the forces along x, y, z, their moments about the axes through the
-// origin, and the moment about the roll axis of what pivots. The further rows
-// are the load of a pivoting axle's wheel that has no longitudinal force, as
-// when it lifts, and, where one axle alone pushes, those of all wheels and axles
-// while its left or its right wheel has none.
+// A response holds, for each row, its change per unit of each outside load: the
+// forces along x, y, z, their moments about the axes through the origin, and the
+// moment about the roll axis of what pivots. The further rows are the load of a
+// pivoting axle's wheel without a longitudinal force, as when it lifts. If one
+// axle takes all of the longitudinal force, they are also the loads of all wheels
+// and axles while its left or its right wheel has none.
 type response [numResponses][7]float64
 
 const (
 	rowPivotLeft = NumRows + iota
 	rowPivotRight
-	rowAlone     // both axles and the four wheels, the left wheel without; then the right one
+	rowAlone     // both axles and the four wheels: first with no force on the left wheel, then on the right
 	numAlone     = 6
 	numResponses = rowAlone + 2*numAlone
 )
@@ -209,7 +210,7 @@ func (r *response) loads(w *[7]float64) (f [NumRows]float64) {
 	return f
 }
 
-// all is loads with the further rows.
+// all returns the same as loads, with the further rows.
 func (r *response) all(w *[7]float64) (f [numResponses]float64) {
 	for i := range f {
 		f[i] = dot7(&r[i], w)
@@ -222,8 +223,8 @@ func dot7(k, w *[7]float64) float64 {
 		float64(k[4]*w[4]) + float64(k[5]*w[5]) + float64(k[6]*w[6])
 }
 
-// The rules under which the contact forces are solved, by bits: of a rigid
-// machine both wheels of a side may be about to lift.
+// The rules under which the contact forces are solved, as bits. They combine,
+// because both wheels of a side of a rigid machine may be about to lift.
 const (
 	bothStand = 0
 	leftLifts = 1 << (iota - 1)
@@ -242,8 +243,8 @@ const (
 	numUnknowns
 )
 
-// A split is how the wheels share the longitudinal force: the front wheels'
-// share of it, and how far that of the rear axle is shifted to its left wheel.
+// A split says how the wheels share the longitudinal force: the front wheels'
+// share, and how far the rear axle's force is shifted to its left wheel.
 type split struct{ front, rearBias float64 }
 
 // split returns how the situation shares the longitudinal force.
@@ -251,8 +252,8 @@ func (s *Situation) split() split {
 	return split{front: float64(s.FrontShare), rearBias: float64(s.RearBias)}
 }
 
-// shares returns each wheel's share of the longitudinal force. One that lifts
-// has none, and the other one of its axle has both.
+// shares returns each wheel's share of the longitudinal force. A wheel that lifts
+// has none; the other wheel of its axle then takes the force of both.
 func (u *Undercarriage) shares(by split, rule int) (s [4]float64) {
 	total := [2]float64{by.front, 1 - by.front}
 	for axle, bias := range [2]float64{0, by.rearBias} {
@@ -267,15 +268,15 @@ func (u *Undercarriage) shares(by split, rule int) (s [4]float64) {
 	return s
 }
 
-// balance returns the equations of forces and moments, and the seventh of the
-// kind: no roll moment crosses the pin; equal tires (rigid); one wheel in the
-// middle (tricycle). The longitudinal force is shared by rule, which leaves
-// seven unknowns.
+// balance returns the six equations of forces and moments and a seventh of the
+// kind: no roll moment crosses the pin; the tires are equal (rigid); one wheel
+// stands in the middle (tricycle). A rule shares the longitudinal force, so
+// seven unknowns remain.
 func (u *Undercarriage) balance(s split, rule int) (a [numUnknowns][7]float64) {
 	c, rolling := u.contacts()
 	h := float64(u.PinHeight)
 	share := u.shares(s, rule)
-	// Column by column: what a unit of each unknown does to each equation.
+	// Fill in column by column what a unit of each unknown adds to each equation.
 	for i, p := range c {
 		a[2][i] = 1
 		a[3][i] = p[1]
@@ -287,7 +288,7 @@ func (u *Undercarriage) balance(s split, rule int) (a [numUnknowns][7]float64) {
 		a[0][unAlong] += share[i] * d[0]
 		a[1][unAlong] += share[i] * d[1]
 		a[5][unAlong] += share[i] * (float64(p[0]*d[1]) - float64(p[1]*d[0]))
-		a[6][unAlong] += share[i] * d[1] * h // of the front wheels past a bent joint
+		a[6][unAlong] += share[i] * d[1] * h // from the front wheels ahead of a bent joint
 	}
 	side := [2]float64{-rolling[1], rolling[0]}
 	mid := [2]float64{(c[0][0] + c[1][0]) / 2, (c[0][1] + c[1][1]) / 2}

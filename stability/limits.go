@@ -7,22 +7,22 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Limits is every limit of one machine in one situation.
+// Limits holds every limit of one machine in one situation.
 type Limits struct {
-	// Loads is what each wheel carries.
+	// Loads are the wheel loads.
 	Loads Loads `json:"loads"`
-	// Tip is every tipping limit in the heading, by kind RearEdge to TipsLeft,
-	// the drawbar's pull and the acceleration staying what they are.
+	// Tip holds every tipping limit in the heading, by kind from RearEdge to
+	// TipsLeft, at constant drawbar pull and acceleration.
 	Tip [NumEdges]Limit `json:"tip"`
-	// Slide is where the rear axle, the front axle and the whole machine
-	// slide. It is not checked without a friction coefficient, in motion, or
-	// on a bent articulated machine.
+	// Slide holds the limits at which the rear axle, the front axle and the
+	// whole machine slide. They are not checked without a friction coefficient,
+	// in motion, or on a bent articulated machine.
 	Slide [numSlides]Limit `json:"slide"`
 	// FirstTip is the tipping limit that comes first.
 	FirstTip Limit `json:"firstTip"`
 	// FirstSlide is the slide limit that comes first.
 	FirstSlide Limit `json:"firstSlide"`
-	// First is the one of the two that comes first.
+	// First is whichever of FirstTip and FirstSlide comes first.
 	First Limit `json:"first"`
 	// Notes are what the limits assume.
 	Notes Notes `json:"notes"`
@@ -39,15 +39,15 @@ func (m *Model) Limits(s Situation) (Limits, error) {
 	return m.LimitsIn(&c), nil
 }
 
-// LimitsIn returns every limit in a prepared situation, as loads and tangents
-// of slopes. It allocates nothing, unless a bend is not known. A case of another
-// gravity than the vehicle's, the zero case and the zero model answer nothing:
-// every limit is [NotChecked] and every load zero.
+// LimitsIn returns every limit in a prepared situation, as loads and tangents of
+// slopes. It allocates nothing, unless a bend is not known. If the case has
+// another gravity than the vehicle, or if the case or the model is the zero
+// value, every limit is [NotChecked] and every load is zero.
 //
-// Sliding: all wheels held on a side slope slide at tan b = mu; rear wheels
-// only held, straight up or down the slope, at tan b = mu (L - x)/(L -+ mu z).
-// Each axle has the friction of its load for its lateral and its longitudinal
-// force together.
+// With all wheels held, the machine slides on a side slope at tan b = mu. With
+// only the rear wheels held, it slides straight up or down the slope at
+// tan b = mu (L - x)/(L -+ mu z). The friction of each axle's load limits its
+// lateral and longitudinal forces together.
 func (m *Model) LimitsIn(c *Case) (l Limits) {
 	if !m.fits(c) {
 		return l
@@ -59,7 +59,7 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 		})
 		l.Loads = m.LoadsIn(c)
 		for i := range l.Slide {
-			l.Slide[i] = Limit{Kind: l.Slide[i].Kind} // not checked on a bent machine
+			l.Slide[i] = Limit{Kind: l.Slide[i].Kind} // sliding is not checked on a bent machine
 		}
 		l.First, l.FirstSlide = l.FirstTip, Limit{Kind: SlidesAll}
 		l.Cautions &^= CautionSlidesFirst
@@ -96,8 +96,8 @@ func (m *Model) LimitsIn(c *Case) (l Limits) {
 	return l
 }
 
-// limitsApart fills in the loads and tipping limits of a situation that the
-// compiled rays do not hold for.
+// limitsApart fills in the loads and tipping limits of a situation for which the
+// compiled rays do not hold.
 func (m *Model) limitsApart(l *Limits, c *Case) {
 	r := &m.atRest
 	if !c.plain {
@@ -138,9 +138,9 @@ func (m *Model) moving(e *edge, k *[7]float64, c *Case) (float64, Status) {
 		r += float64(k[i] * (w[i] + d[i]))
 	}
 	if yaw := k[5] * (m.whole.pitch - m.whole.roll); yaw != 0 {
-		// The yaw of free surfaces is not linear: the least slope is looked
-		// for. Where it would save the machine for good, the limit without it
-		// is shown, as for a machine at rest.
+		// The yaw of free surfaces is not linear, so the least slope is searched
+		// for. If the yaw would prevent the limit at every slope, the limit
+		// without it is returned, as for a machine at rest.
 		at := c.s
 		row := func(b float64) float64 {
 			at.Slope = units.Slope(b)

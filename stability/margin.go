@@ -6,27 +6,28 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Margin is how far a machine is from its first tipping limit, in three ways.
+// Margin measures how far a machine is from its first tipping limit in three
+// ways.
 type Margin struct {
-	// Status is Within if there is a margin, else Exceeded. It is Exceeded too
-	// where the machine would have tipped on level ground, by itself or under the
-	// same pull and acceleration, though the situation holds it: Angle or
-	// LoadShare may then be positive.
+	// Status is Within if there is a margin, else Exceeded. It is also Exceeded
+	// if the machine stands in this situation but would tip on level ground, at
+	// rest or under the same pull and acceleration. Angle or LoadShare may then be
+	// positive.
 	Status Status `json:"status"`
-	// First is the limit that it is the margin to.
+	// First is the limit to which the margin is measured.
 	First Limit `json:"first"`
-	// Angle is the limit's slope less the slope; negative past the limit. If
-	// no limit can occur it is the angle up to the vertical.
+	// Angle is the limit's slope less the situation's slope; it is negative past
+	// the limit. If no limit can occur, it is the angle up to the vertical.
 	Angle units.Angle `json:"angle"`
-	// LoadShare is the least loaded wheel's load over its load on level
-	// ground at rest, 1 or more if no wheel loses any; negative past the
-	// limit, and -1 if the wheel carries nothing on level ground either. The
-	// body's own wheels count by their lift rows.
+	// LoadShare is the least ratio, over all wheels and axles, of the load to the
+	// load on level ground at rest. It is 1 or more if no wheel loses load,
+	// negative past the limit, and -1 if the wheel carries nothing on level
+	// ground either. The body's own wheels count by their lift rows.
 	LoadShare units.Fraction `json:"loadShare"`
-	// Wheel is the row of that wheel or axle.
+	// Wheel is the row of the wheel or axle with that ratio.
 	Wheel Row `json:"wheel"`
-	// Energy is the energy that still overturns the machine sideways, at
-	// rest: of the situation only slope and heading count.
+	// Energy is the energy that is still needed to overturn the machine sideways
+	// at rest. Only the situation's slope and heading count.
 	Energy units.Energy `json:"energy"`
 	// EnergyStatus says whether Energy was computed.
 	EnergyStatus Status `json:"energyStatus"`
@@ -36,8 +37,8 @@ type Margin struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Margin returns the margin in a situation. Where the bend of a joint is not
-// known, angle and load share are each the least over all bends.
+// Margin returns the margin in a situation. If the bend of a joint is not known,
+// angle and load share are each the least over all bends.
 func (m *Model) Margin(s Situation) (Margin, error) {
 	if m.bends != nil {
 		if err := s.Validate(); err != nil {
@@ -51,7 +52,7 @@ func (m *Model) Margin(s Situation) (Margin, error) {
 			})
 		}
 		o := at(func(o *Margin) float64 { return float64(o.Angle) })
-		share := at(func(o *Margin) float64 { return float64(max(0, o.LoadShare)) }) // below zero all are lost alike
+		share := at(func(o *Margin) float64 { return float64(max(0, o.LoadShare)) }) // all shares below zero mean the same: the wheel is lost
 		o.LoadShare, o.Wheel = share.LoadShare, share.Wheel
 		if share.Status == Exceeded {
 			o.Status = Exceeded

@@ -5,26 +5,26 @@ import (
 	"example.com/steelyard/internal/choice"
 )
 
-// Notes is a set of notes on how an answer was reached: what it assumes and
-// what it left out. The zero value is none. In JSON: one string of names
-// joined by commas, each that of the constant without its prefix, such as
-// "rigidTires". The sentences are [Notes.Lines].
+// Notes is a set of notes on how an answer was reached: what it assumes and what
+// it leaves out. The zero value is none. In JSON it is one string of names joined
+// by commas, such as "rigidTires". Each name is that of the constant without its
+// prefix. [Notes.Lines] returns the sentences.
 type Notes uint32
 
 // The notes.
 const (
-	// NoteFirmGround: flat, firm ground; contacts do not sink.
+	// NoteFirmGround: the ground is flat and firm, and the contacts do not sink.
 	NoteFirmGround Notes = 1 << iota
-	// NoteQuasiStatic: balance of forces, no motion carried in.
+	// NoteQuasiStatic: the forces balance, and the machine brings in no motion.
 	NoteQuasiStatic
-	// NoteRigidTires: the tires do not give.
+	// NoteRigidTires: the tires do not deflect.
 	NoteRigidTires
 	// NoteFrontRollsFree: the front wheels roll freely.
 	NoteFrontRollsFree
 	// NoteLiftingWheelFree: the lifting wheel carries no longitudinal force.
 	NoteLiftingWheelFree
-	// NoteEqualRearSplit: both rear wheels take the same longitudinal force; where
-	// one holds alone the limit may be lower.
+	// NoteEqualRearSplit: both rear wheels take the same longitudinal force; if
+	// one wheel takes it alone, the limit may be lower.
 	NoteEqualRearSplit
 	// NotePinFree: the axle rolls freely on its pin, up to its stop.
 	NotePinFree
@@ -35,8 +35,8 @@ const (
 	NoteEqualTires
 	// NoteSurfaceFirstOrder: free surfaces count to first order of the slope.
 	NoteSurfaceFirstOrder
-	// NoteAxleMassless: the pivoting axle was given no mass; all mass counted with
-	// the body, and the true limit may be lower.
+	// NoteAxleMassless: the mass of the pivoting axle was not given; all mass
+	// counted with the body, and the true limit may be lower.
 	NoteAxleMassless
 	// NoteFrictionUnknown: no friction coefficient was given; sliding was not
 	// checked.
@@ -47,10 +47,10 @@ const (
 	// NoteHorizontalAcceleration: the acceleration of the turn is horizontal.
 	NoteHorizontalAcceleration
 	// NoteStartStated: the motion begins from the offset and speed that were
-	// given; from exact balance it would take forever.
+	// given; from exact balance the machine would not move.
 	NoteStartStated
-	// NotePointMass: no inertia was given for the body; it counts as a point mass
-	// and moves faster than the real one.
+	// NotePointMass: no inertia was given for the body; it counts as a point mass,
+	// which moves faster than the real body.
 	NotePointMass
 	// NoteAxleBlocked: the driven wheels stand still and the chassis turns about
 	// their axle.
@@ -70,36 +70,36 @@ const (
 )
 
 var noteText = []choice.Remark{
-	{Name: "firmGround", Sentence: "Flat, firm ground; the contacts do not sink."},
-	{Name: "quasiStatic", Sentence: "Balance of forces only: no speed or jolt carried in."},
-	{Name: "rigidTires", Sentence: "Tires taken as rigid; real tires give and tip earlier."},
-	{Name: "frontRollsFree", Sentence: "The front wheels roll freely; braking them lowers the limit nose down."},
+	{Name: "firmGround", Sentence: "The ground is taken as flat and firm; the contacts do not sink."},
+	{Name: "quasiStatic", Sentence: "Only the balance of forces counts: speed and jolts are left out."},
+	{Name: "rigidTires", Sentence: "The tires are taken as rigid; on real tires, which deflect, the machine tips earlier."},
+	{Name: "frontRollsFree", Sentence: "The front wheels roll freely; braking them lowers the limit with the nose downhill."},
 	{Name: "liftingWheelFree", Sentence: "The lifting wheel carries no longitudinal force."},
-	{Name: "equalRearSplit", Sentence: "Both rear wheels hold alike; where one holds alone the limit may be lower."},
+	{Name: "equalRearSplit", Sentence: "Both rear wheels take the same longitudinal force; if one wheel takes it alone, the limit may be lower."},
 	{Name: "pinFree", Sentence: "The axle rolls freely on its pin up to its stop."},
-	{Name: "stopUnknown", Sentence: "Stop angle not known: nothing past the first loss of a wheel was checked."},
-	{Name: "equalTires", Sentence: "The four tires are equally stiff."},
-	{Name: "surfaceFirstOrder", Sentence: "Free liquid surfaces counted to first order of the slope."},
-	{Name: "axleMassless", Sentence: "Mass of the pivoting axle not known: all mass counted with the body. The true limit may be lower: give the axle's mass and place."},
-	{Name: "frictionUnknown", Sentence: "Friction not known: sliding was not checked."},
-	{Name: "parallelAcceleration", Sentence: "The acceleration of the turn is taken parallel to the ground."},
-	{Name: "horizontalAcceleration", Sentence: "The acceleration of the turn is taken horizontal."},
-	{Name: "startStated", Sentence: "The motion begins with the offset and speed stated; from exact balance it would take for ever."},
-	{Name: "pointMass", Sentence: "The body counted as a point mass: the real one moves slower."},
+	{Name: "stopUnknown", Sentence: "The stop angle is not known: nothing past the first loss of a wheel was checked."},
+	{Name: "equalTires", Sentence: "The four tires are taken as equally stiff."},
+	{Name: "surfaceFirstOrder", Sentence: "Free liquid surfaces count to first order of the slope."},
+	{Name: "axleMassless", Sentence: "The mass of the pivoting axle is not known: all mass counted with the body. The true limit may be lower: give the axle's mass and place."},
+	{Name: "frictionUnknown", Sentence: "The friction is not known: sliding was not checked."},
+	{Name: "parallelAcceleration", Sentence: "The acceleration of the turn is taken as parallel to the ground."},
+	{Name: "horizontalAcceleration", Sentence: "The acceleration of the turn is taken as horizontal."},
+	{Name: "startStated", Sentence: "The motion begins with the stated offset and speed; from exact balance the machine would not move."},
+	{Name: "pointMass", Sentence: "The body counted as a point mass: the real body moves more slowly."},
 	{Name: "axleBlocked", Sentence: "The driven wheels stand still and the chassis turns about their axle."},
-	{Name: "noLossAtStop", Sentence: "The stop is taken to absorb nothing."},
-	{Name: "pinHeightUnknown", Sentence: "Height of the pin not known: it counted as on the ground. The true limit may be lower: measure the pin's height."},
-	{Name: "bendUnknown", Sentence: "Bend of the joint not known: the bend with the least limit counts."},
-	{Name: "bendAssumed", Sentence: "Largest bend of the joint not known: 45 degrees counted. Give what the joint's stops allow."},
+	{Name: "noLossAtStop", Sentence: "The stop is taken to absorb no energy."},
+	{Name: "pinHeightUnknown", Sentence: "The height of the pin is not known: the pin counted as on the ground. The true limit may be lower: measure the pin's height."},
+	{Name: "bendUnknown", Sentence: "The bend of the joint is not known: the bend with the least limit counts."},
+	{Name: "bendAssumed", Sentence: "The largest bend of the joint is not known: 45 degrees counted. Give the bend that the joint's stops allow."},
 }
 
 // ErrNote is the sentinel that [Notes.Err] wraps.
-var ErrNote = errors.New("answer leans on an assumption")
+var ErrNote = errors.New("answer rests on an assumption")
 
-// Cautions is a set of cautions that belong beside an answer when it is
-// shown. The zero value is none. In JSON: one string of names joined by
-// commas, each that of the constant without its prefix, such as "manual". The
-// sentences are [Cautions.Lines].
+// Cautions is a set of cautions to show with an answer. The zero value is none.
+// In JSON it is one string of names joined by commas, such as "manual". Each name
+// is that of the constant without its prefix. [Cautions.Lines] returns the
+// sentences.
 type Cautions uint32
 
 // The cautions.
@@ -107,7 +107,7 @@ const (
 	// CautionManual: the operator's manual, local rules and licensed practice
 	// come before this answer.
 	CautionManual Cautions = 1 << iota
-	// CautionNoTippingTest: the answer is not to be tried out.
+	// CautionNoTippingTest: nobody may try the answer out on a machine.
 	CautionNoTippingTest
 	// CautionRoughGround: bumps, ruts, soft edges and speed use up the margin.
 	CautionRoughGround
@@ -115,20 +115,21 @@ const (
 	CautionRaisedLoad
 	// CautionSlidesFirst: the machine slides before it tips.
 	CautionSlidesFirst
-	// CautionNotALimit: the machine has lost a wheel long before; this is no limit to
-	// work to.
+	// CautionNotALimit: the machine has lost a wheel long before; do not work up
+	// to this figure.
 	CautionNotALimit
-	// CautionWearBelt: roll-over protection protects only who is belted in it.
+	// CautionWearBelt: roll-over protection protects only an operator who wears
+	// the belt.
 	CautionWearBelt
 )
 
 var cautionText = []choice.Remark{
 	{Name: "manual", Sentence: choice.ManualFirst},
 	{Name: "noTippingTest", Sentence: choice.NoTippingTest},
-	{Name: "roughGround", Sentence: "For firm, even ground at rest or steady speed; bumps, ruts, soft edges and speed use up the margin."},
+	{Name: "roughGround", Sentence: "The figure holds for firm, even ground, at rest or at steady speed; bumps, ruts, soft edges and speed use up the margin."},
 	{Name: "raisedLoad", Sentence: "Carry loads low and still; a raised or swinging load moves the limit."},
 	{Name: "slidesFirst", Sentence: "On this ground the machine slides before it tips."},
-	{Name: "notALimit", Sentence: "The machine has lost a wheel before this; it is no limit to work to."},
+	{Name: "notALimit", Sentence: "The machine has lost a wheel before this; do not work up to this figure."},
 	{Name: "wearBelt", Sentence: "A roll-over frame protects only an operator who wears the belt."},
 }
 

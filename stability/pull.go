@@ -2,7 +2,7 @@ package stability
 
 import "example.com/steelyard/units"
 
-// PullLimit is how hard the hitch may be pulled before a wheel is lost.
+// PullLimit is the pull at the hitch at which a wheel is lost.
 type PullLimit struct {
 	// Kind is what happens at the limit.
 	Kind LimitKind `json:"kind"`
@@ -18,9 +18,9 @@ type PullLimit struct {
 }
 
 // PullToLift returns the steady pull at the situation's drawbar, in its
-// direction, at which the first wheel is lost. Its Pull is left out. Straight
-// up a slope, with the pull parallel to it at height zh, the front lifts at
-// m g (x cos b - z sin b)/zh.
+// direction, at which the first wheel is lost. The situation's own Pull is
+// ignored. Straight up a slope, with the pull parallel to it at the height zh,
+// the front lifts at m g (x cos b - z sin b)/zh.
 func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 	s.Drawbar.Pull = 1
 	if err := s.Validate(); err != nil {
@@ -47,7 +47,7 @@ func (m *Model) PullToLift(s Situation) (PullLimit, error) {
 	return PullLimit{Kind: first.Kind, Status: first.Status, Pull: units.Force(first.Grade), Notes: m.notes, Cautions: SlopeCautions}, nil
 }
 
-// grown returns a load and so much of another.
+// grown returns start + x rise.
 func grown(start, rise *[7]float64, x float64) (w [7]float64) {
 	for i := range w {
 		w[i] = start[i] + float64(x*rise[i])

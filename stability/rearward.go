@@ -7,29 +7,30 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Rearward is what sends a machine over backward, in a situation.
+// Rearward holds the limits at which a machine goes over backward.
 type Rearward struct {
-	// Status is Within while the front axle carries load, Exceeded if it
-	// carries none at the start.
+	// Status is Within if the front axle carries load at the start, and Exceeded
+	// if it carries none.
 	Status Status `json:"status"`
 	// StaticSlope is the slope, straight up, at which the machine goes over
 	// at rest: atan(x/z).
 	StaticSlope Limit `json:"staticSlope"`
-	// Balance is how far the body may pitch about the rear axle, from the
-	// ground it stands on, until its center of gravity is over the axle:
-	// atan(x/(z - r)), less the slope. Not checked without the axle's height.
+	// Balance is how far the body may pitch up about the rear axle, from its
+	// attitude on the ground, until its center of gravity is over the axle:
+	// atan(x/(z - r)), less the slope. It is not checked without the axle's
+	// height.
 	Balance units.Angle `json:"balance"`
 	// BalanceStatus says whether Balance was computed.
 	BalanceStatus Status `json:"balanceStatus"`
 	// BlockedTorque is the torque of the rear axle that lifts the front while
-	// the rear wheels stand blocked: the moment of the weight about the axle,
-	// W x on level ground.
+	// the rear wheels are blocked: the moment of the weight about the axle, W x
+	// on level ground.
 	BlockedTorque units.Moment `json:"blockedTorque"`
 	// FreeAcceleration is the acceleration forward that lifts the front:
 	// g x/z on level ground.
 	FreeAcceleration AccelerationLimit `json:"freeAcceleration"`
-	// FreeTorque is the torque of the rear axle that gives it: W x r/z on
-	// level ground.
+	// FreeTorque is the torque of the rear axle that gives FreeAcceleration:
+	// W x r/z on level ground.
 	FreeTorque units.Moment `json:"freeTorque"`
 	// Notes are what the figures assume.
 	Notes Notes `json:"notes"`
@@ -37,12 +38,12 @@ type Rearward struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Rearward returns the limits of going over backward in a situation, whose
-// own Acceleration is left out: those at which the weight no longer holds the
-// front down about the rear contact line. Another wheel may be lost before, most
-// of all with a bent joint; see [Model.Tip]. Of an oblique slope the part along
-// the machine counts. Where the bend of a joint is not known, each figure is the
-// least over all bends.
+// Rearward returns the limits of going over backward in a situation: those at
+// which the weight no longer holds the front down about the rear contact line.
+// The situation's own Acceleration is ignored. Another wheel may be lost before,
+// most of all with a bent joint; see [Model.Tip]. On an oblique slope the part
+// along the machine counts. If the bend of a joint is not known, each figure is
+// the least over all bends.
 func (m *Model) Rearward(s Situation) (Rearward, error) {
 	s.Acceleration = 0
 	if err := s.Validate(); err != nil {
@@ -54,8 +55,8 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 	c := s.compile(m.g)
 	o := Rearward{Notes: m.notes, Cautions: SlopeCautions, Status: Within}
 	w := &m.whole
-	// Moments about the rear contact line: where the front wheels cannot hold it
-	// any longer, however they stand.
+	// The moments about the rear contact line show when the front wheels no
+	// longer carry any load, whatever their positions.
 	static := w.edge(&[7]float64{4: 1})
 	o.StaticSlope.Kind = RearEdge
 	o.StaticSlope.Grade, o.StaticSlope.Status = static.grade(0, 1)
@@ -71,7 +72,7 @@ func (m *Model) Rearward(s Situation) (Rearward, error) {
 	if r == 0 {
 		return o, nil
 	}
-	// Moment of the weight about the rear axle, nose down positive.
+	// This is the moment of the weight about the rear axle, positive nose down.
 	z := w.z + w.pitch - r*w.m
 	moment := float64(z*c.w[0]) - float64(w.x*c.w[2])
 	o.BlockedTorque = units.Moment(max(0, moment))
@@ -118,28 +119,28 @@ type Rearing struct {
 	// Torque is the constant torque of the rear axle on the chassis, nose up,
 	// 0 to 10 MN m.
 	Torque units.Moment `json:"torque"`
-	// Offset is how far the nose is up at the start, 0 to 90 degrees.
+	// Offset is the pitch, nose up, at the start, 0 to 90 degrees.
 	Offset units.Angle `json:"offset,omitempty"`
-	// Rate is how fast it then rises, in radians per second, 0 to 10.
+	// Rate is the pitch rate at the start, in radians per second, 0 to 10.
 	Rate float64 `json:"rate,omitempty"`
 	// Slope is that of the ground, straight up, 0 to 60 degrees.
 	Slope units.Slope `json:"slope,omitempty"`
 }
 
-// RearingTimes is when a rearing machine can no longer be saved.
+// RearingTimes says when a rearing machine can no longer be saved.
 type RearingTimes struct {
-	// Status is Exceeded if it goes over, Within if it falls back or never
-	// lifts, NotChecked if the height of the rear axle or an articulated
-	// machine's bend is not known.
+	// Status is Exceeded if the machine goes over, Within if it falls back or
+	// never lifts, and NotChecked if the height of the rear axle or the bend of
+	// an articulated machine is not known.
 	Status Status `json:"status"`
-	// NoReturn is the pitch from the ground at which cutting the torque just
-	// fails to save it.
+	// NoReturn is the pitch from the ground from which the machine goes over even
+	// if the torque is cut.
 	NoReturn units.Angle `json:"noReturn"`
-	// NoReturnTime is when it gets there.
+	// NoReturnTime is the time at which it reaches NoReturn.
 	NoReturnTime units.Duration `json:"noReturnTime"`
 	// Balance is the pitch at which the center of gravity is over the axle.
 	Balance units.Angle `json:"balance"`
-	// BalanceTime is when it gets there, the torque staying on.
+	// BalanceTime is the time at which it reaches Balance if the torque stays on.
 	BalanceTime units.Duration `json:"balanceTime"`
 	// Notes are what the figures assume.
 	Notes Notes `json:"notes"`
@@ -147,13 +148,13 @@ type RearingTimes struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Rear returns how a machine rears with its driven wheels blocked under a
-// constant axle torque, from the offset and the rate stated: with neither and
-// no more torque than the weight's moment it never moves. The body must then
-// be the chassis, without the rear wheels, and its inertia that about its own
-// center of gravity; without one it counts as a point mass. The motion is I
-// d2q/dt2 = T - m g r cos(q0 + q) about the rear axle. For a start past the
-// balance, only Balance is set.
+// Rear returns how a machine rears under a constant axle torque while its driven
+// wheels are blocked. The motion starts with the stated offset and rate; if both
+// are zero and the torque does not exceed the moment of the weight, the machine
+// never moves. The body must be the chassis without the rear wheels, with the
+// inertia about its own center of gravity; without inertia it counts as a point
+// mass. The motion is I d2q/dt2 = T - m g r cos(q0 + q) about the rear axle. For
+// a start past balance, only Balance is set.
 func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	var e units.FieldErrors
 	valid.Within(&e, "torque", r.Torque, 0, 1e7)
@@ -197,8 +198,8 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	spare := func(q, v float64) float64 {
 		return inertia*v*v/2 - pull*(1-math.Sin(start+q))
 	}
-	// A step is a small part of the pendulum's own time; the end lies where
-	// nothing more can come.
+	// A step is a small part of the pendulum's own period. The last step lies
+	// beyond every event.
 	step := 1e-3 * math.Sqrt(inertia/pull)
 	if spare(q, v) >= 0 {
 		o.NoReturn, o.Status = units.Angle(q), Exceeded
@@ -207,7 +208,7 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 	for range 400000 {
 		q1, v1 := rungeKutta(q, v, step, speedUp)
 		if v1 <= 0 {
-			// Turned back, and without new energy it comes no farther.
+			// The motion has turned back, and without new energy it goes no farther.
 			return o, nil
 		}
 		if o.Status == Within {
@@ -227,7 +228,7 @@ func (m *Model) Rear(r Rearing) (RearingTimes, error) {
 		}
 		q, v, t = q1, v1, t+step
 	}
-	return o, nil // slower than any step shows
+	return o, nil // the motion is too slow to show in a step
 }
 
 // rungeKutta advances angle and rate by the classical fourth-order rule.

@@ -11,49 +11,50 @@ import (
 type Rolling struct {
 	// Slope is that of the ground, 0 to 85 degrees.
 	Slope units.Slope `json:"slope"`
-	// Heading is where the nose points; the machine goes to its downhill side,
-	// on level ground to the right with headings of 0 to 180 degrees.
+	// Heading is where the nose points. The machine tips to its downhill side; on
+	// level ground it tips to the right with headings of 0 to 180 degrees.
 	Heading units.Angle `json:"heading"`
 	// Offset is how far the body is turned about its tipping line at the
 	// start, 0 to 60 degrees.
 	Offset units.Angle `json:"offset"`
-	// Rate is how fast it then turns, in radians per second, 0 to 20. Offset
-	// and rate must not both be zero: from exact balance it takes forever.
+	// Rate is the rate of turn at the start, in radians per second, 0 to 20.
+	// Offset and rate must not both be zero: from exact balance the machine does
+	// not move.
 	Rate float64 `json:"rate"`
-	// Contact is the point of the body that meets the ground first, such as
-	// the outer top corner of the roll-over frame, on the side to which it
-	// tips. At the origin it means not known.
+	// Contact is the point of the body that meets the ground first, such as the
+	// outer top corner of the roll-over frame on the side to which the machine
+	// tips. The origin means not known.
 	Contact Point `json:"contact,omitzero"`
 }
 
 // Rollover is the motion past the limit.
 type Rollover struct {
-	// Status is Within if the machine comes back or to rest on its stop,
-	// Exceeded if it goes over, NotChecked for kinds that are not modeled.
+	// Status is Within if the machine falls back or comes to rest on its stop,
+	// Exceeded if it goes over, and NotChecked for kinds that are not modeled.
 	Status Status `json:"status"`
 	// Stage is the last stage that the motion reached.
 	Stage Stage `json:"stage"`
 	// StopTime is when the body meets its stop; zero if it does not.
 	StopTime units.Duration `json:"stopTime"`
-	// StopRate is how fast it then turns, in radians per second.
+	// StopRate is the rate of turn at that time, in radians per second.
 	StopRate float64 `json:"stopRate"`
-	// StopEnergy is the energy of motion it brings to the stop.
+	// StopEnergy is the kinetic energy with which the body meets the stop.
 	StopEnergy units.Energy `json:"stopEnergy"`
-	// NeededEnergy is the energy that carries it over from its stop; zero if
-	// it does not rest there even without any.
+	// NeededEnergy is the energy that overturns the machine from its stop. It is
+	// zero if the machine cannot rest on its stop even without kinetic energy.
 	NeededEnergy units.Energy `json:"neededEnergy"`
-	// Arrest says whether the stop holds it if it takes no energy out: Within
-	// if so, Exceeded if not, NotChecked if the stop angle is not known,
-	// CannotOccur if the body never gets there.
+	// Arrest says whether the stop holds the machine if the stop absorbs no
+	// energy: Within if it does, Exceeded if not, NotChecked if the stop angle is
+	// not known, CannotOccur if the body never reaches the stop.
 	Arrest Status `json:"arrest"`
-	// DeadArrest is the same if the stop is dead: body and axle go on as one
-	// with the angular momentum that the body has about the new line. A real
-	// stop lies between the two; count on Arrest.
+	// DeadArrest is the same for a perfectly plastic impact: body and axle move
+	// on as one, with the angular momentum that the body has about the new line.
+	// A real stop lies between the two; rely on Arrest.
 	DeadArrest Status `json:"deadArrest"`
-	// GroundTime is when Contact meets the ground, if it is known and the
-	// machine goes over; else zero.
+	// GroundTime is the time at which Contact meets the ground. It is zero if
+	// Contact is not known or the machine does not go over.
 	GroundTime units.Duration `json:"groundTime"`
-	// GroundRate is how fast it then turns, in radians per second.
+	// GroundRate is the rate of turn at that time, in radians per second.
 	GroundRate float64 `json:"groundRate"`
 	// Notes are what the figures assume.
 	Notes Notes `json:"notes"`
@@ -61,12 +62,12 @@ type Rollover struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Rollover returns the motion of a machine past its limit: the body turns
-// about the line from the rear contact to the pin until the stop, then body
-// and axle turn as one about the line from the rear to the front contact. In
-// each stage it is a compound pendulum, I d2q/dt2 = m g r u sin q past the
-// balance, about a fixed line; the contacts do not slide. An unknown stop
-// counts as none. The stop is taken to absorb nothing.
+// Rollover returns the motion of a machine past its limit. The body turns about
+// the line from the rear contact to the pin until it meets the stop. Then body
+// and axle turn as one about the line from the rear to the front contact. Each
+// stage is a compound pendulum about a fixed line, I d2q/dt2 = m g r u sin q
+// past the balance. The contacts do not slide. An unknown stop counts as none.
+// The stop is taken to absorb no energy.
 func (m *Model) Rollover(r Rolling) (Rollover, error) {
 	if err := r.validate(); err != nil {
 		return Rollover{}, err
@@ -149,16 +150,16 @@ func (r *Rolling) validate() error {
 		e.Add("rate", r.Rate, "must be from 0 to 20 rad/s")
 	}
 	if r.Offset == 0 && r.Rate == 0 {
-		e.Add("offset", 0.0, "must not be zero together with rate: from exact balance it takes for ever")
+		e.Add("offset", 0.0, "must not be zero together with rate: from exact balance the machine does not move")
 	}
 	r.Contact.validate(&e, "contact")
 	return e.Err()
 }
 
-// afterStop fills in what follows when the body meets its stop with the rate
-// and energy of o: body and axle turn as one about the line from the rear to
-// the front contact. The contact's angle to the ground about a line is asked
-// for.
+// afterStop fills in the motion after the body meets its stop with the rate and
+// energy of o: body and axle turn as one about the line from the rear to the
+// front contact. The function ground records when the contact meets the ground
+// in a turn about a line.
 func (f *frame) afterStop(o *Rollover, g vec, stop float64, bodyTensor, axleTensor tensor, ground func(vec) float64) {
 	o.Stage = StopStage
 	line := f.axis().unit()
@@ -179,7 +180,7 @@ func (f *frame) afterStop(o *Rollover, g vec, stop float64, bodyTensor, axleTens
 		return Exceeded
 	}
 	o.Arrest = arrests(float64(o.StopEnergy))
-	// Angular momentum of the body about the new line, before.
+	// This is the body's angular momentum about the new line before the impact.
 	spin := line.times(o.StopRate)
 	momentum := next.dot(turned(spin)) + f.bodyMass*next.dot(arm.cross(spin.cross(arm)))
 	dead := momentum / inertia
@@ -210,7 +211,7 @@ func about(line vec, t tensor, arm vec, mass float64) float64 {
 // at which the end of the arm comes down to the ground, or +Inf.
 func fallAngle(arm, u vec) float64 {
 	along, around, over := u.times(arm.dot(u)), arm.across(u), u.cross(arm)
-	// along.z + around.z cos q + over.z sin q = 0, coming down
+	// along.z + around.z cos q + over.z sin q = 0, on the way down
 	q := math.Atan2(over[2], around[2]) + math.Acos(-along[2]/math.Hypot(around[2], over[2]))
 	if !between(q, 0, math.Pi) {
 		return math.Inf(1)
@@ -218,11 +219,11 @@ func fallAngle(arm, u vec) float64 {
 	return q
 }
 
-// turnToRoll returns the turn about a line, a unit vector, at which the body
-// has rolled by an angle against level, or +Inf if none rolls it so far.
+// turnToRoll returns the turn about a line, a unit vector, at which the body has
+// rolled by an angle against level, or +Inf if no turn rolls it so far.
 func turnToRoll(line vec, roll float64) float64 {
-	// With u = tan(q/2) the roll's tangent is (2 x u + 2 y z u^2)/(1 - u^2 +
-	// 2 z^2 u^2).
+	// With u = tan(q/2), the tangent of the roll is
+	// (2 x u + 2 y z u^2)/(1 - u^2 + 2 z^2 u^2).
 	x, y, z := line[0], line[1], line[2]
 	t := math.Tan(roll)
 	d := x*x + t*(2*y*z+t*(1-2*z*z))
@@ -232,8 +233,8 @@ func turnToRoll(line vec, roll float64) float64 {
 	return 2 * math.Atan(t/(x+math.Sqrt(d)))
 }
 
-// run follows the motion from a turn and a rate to the turn end, and returns
-// the time and the rate there; over is false if it falls back before.
+// run follows the motion from the turn q and the rate v to the turn end, and
+// returns the time and the rate there. If it falls back before, over is false.
 func (s swing) run(inertia, q, v, end float64) (t, rate float64, over bool) {
 	if !(s.strength > 0) {
 		return 0, v, false
@@ -247,7 +248,8 @@ func (s swing) run(inertia, q, v, end float64) (t, rate float64, over bool) {
 	for range 200000 {
 		q1, v1 := rungeKutta(q, v, step, f)
 		if q1 >= end {
-			// The rate there by the energy, the time by the mean of the two.
+			// The energy gives the rate at the end, and the mean of the two rates
+			// gives the time.
 			rate = math.Sqrt(max(0, v*v+2*k*(math.Cos(s.past+q)-math.Cos(s.past+end))))
 			return t + 2*(end-q)/(v+rate), rate, true
 		}

@@ -28,13 +28,14 @@ func (a vec) cross(b vec) vec {
 	}
 }
 
-// turn returns a turned by an angle about a unit axis (Rodrigues' formula).
+// turn returns the vector a turned by an angle about a unit axis (Rodrigues'
+// formula).
 func (a vec) turn(axis vec, angle float64) vec {
 	sin, cos := math.Sincos(angle)
 	return a.times(cos).plus(axis.cross(a).times(sin)).plus(axis.times(axis.dot(a) * (1 - cos)))
 }
 
-// attitude turns by roll, then pitch, then yaw about fixed axes.
+// attitude is a turn by roll, then pitch, then yaw about fixed axes.
 type attitude struct{ roll, pitch, yaw float64 }
 
 func (t attitude) of(a vec) vec {
@@ -68,7 +69,7 @@ func lineEdge(w, d vec) edge {
 	}
 }
 
-// weightAt returns gravity at rest on a slope.
+// weightAt returns the vector of gravity on a slope, in the machine's axes.
 func weightAt(g, slope, sin, cos float64) vec {
 	sinB, cosB := math.Sincos(slope)
 	return vec{-g * sinB * cos, -g * sinB * sin, -g * cosB}

@@ -29,28 +29,28 @@ var rutNames = []string{"frontLeft", "frontRight", "rearLeft", "rearRight"}
 type Rut struct {
 	// Wheel is which one.
 	Wheel WheelInRut `json:"wheel"`
-	// Height is how much higher it stands; a rut is negative. At most half the
-	// track of its axle and half the wheelbase.
+	// Height is how much higher the wheel stands; a rut is negative. Its size is
+	// at most half the track of the wheel's axle and half the wheelbase.
 	Height units.Length `json:"height"`
 }
 
 // Uneven is a machine with one wheel out of the plane of the others.
 type Uneven struct {
-	// Status is Within if the pose is as given; Exceeded if the axle meets
-	// its stop before, or no roll brings a rear wheel to that height, which
-	// leaves the pose out; NotChecked for kinds without a free front axle.
+	// Status is Within if the machine can take the pose. It is Exceeded if the
+	// axle meets its stop before. It is also Exceeded, without a pose, if no roll
+	// brings a rear wheel to that height. It is NotChecked for kinds without a
+	// free front axle.
 	Status Status `json:"status"`
 	// BodyRoll is how far the body rolls, positive to the right.
 	BodyRoll units.Angle `json:"bodyRoll"`
 	// BodyPitch is how far it pitches, positive nose up.
 	BodyPitch units.Angle `json:"bodyPitch"`
-	// AxleRoll is how far the axle rolls against the plane, positive to the
-	// right.
+	// AxleRoll is the roll of the axle against the plane, positive to the right.
 	AxleRoll units.Angle `json:"axleRoll"`
 	// CG is the body's center of gravity in that pose.
 	CG Point `json:"cg"`
-	// TipsRight and TipsLeft are the slopes of the plane at which the body
-	// tips in the heading, with the pin free.
+	// TipsRight and TipsLeft are the slopes of the plane at which the body tips
+	// to that side in the heading, with the pin free.
 	TipsRight Limit `json:"tipsRight"`
 	TipsLeft  Limit `json:"tipsLeft"`
 	// Notes are what the answer assumes.
@@ -59,12 +59,12 @@ type Uneven struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// OnUneven returns how a machine with a pivoting front axle stands with one
-// wheel in a rut or on a bump, and when it tips then. A rear wheel rolls the
-// body by asin(height/T) about the line from the other rear contact to the
-// pin; a front wheel with the pin free raises the pin by half the height and
-// pitches the body, without rolling it. The axle's weight enters the limits as
-// on even ground.
+// OnUneven returns how a machine with a pivoting front axle stands with one wheel
+// in a rut or on a bump, and the slope at which it then tips. A rear wheel rolls
+// the body by asin(height/T) about the line from the other rear contact to the
+// pin. A front wheel, with the pin free, raises the pin by half the height and
+// pitches the body without rolling it. The axle's weight enters the limits as on
+// even ground.
 func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	u := &m.v.Undercarriage
 	var e units.FieldErrors
@@ -81,7 +81,7 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 		most = u.Wheelbase / 2
 	}
 	if !between(r.Height, -most, most) {
-		e.Add("height", r.Height, "must be within half the track and half the wheelbase")
+		e.Add("height", r.Height, "must be at most half the track and half the wheelbase, either way")
 	}
 	if err := e.Err(); err != nil {
 		return Uneven{}, err
@@ -95,7 +95,7 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	pin := vec{l, 0, float64(u.PinHeight)}
 	rl, rr := vec{0, t / 2}, vec{0, -t / 2}
 	var put func(vec) vec
-	var against float64 // how far body and axle roll against each other
+	var against float64 // the roll of the body against the axle
 	switch r.Wheel {
 	case RutRearLeft, RutRearRight:
 		stand, lifted := rr, rl
@@ -103,7 +103,7 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 			stand, lifted = rl, rr
 		}
 		// Turn about the line from the standing contact to the pin until the
-		// lifted one is at its height: level (1 - cos a) + steep sin a = h.
+		// other contact is at its height: level (1 - cos a) + steep sin a = h.
 		w := pin.minus(stand).unit()
 		arm := lifted.minus(stand)
 		level, steep := w[2]*arm.dot(w), w.cross(arm)[2]
@@ -124,7 +124,7 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 		}
 		pitch := math.Asin(h / 2 / l)
 		o.BodyPitch = units.Angle(pitch)
-		// Nose up is a turn about the y axis with a minus sign.
+		// Nose up is a negative turn about the y axis.
 		put = func(v vec) vec { return v.turn(vec{0, 1}, -pitch) }
 	}
 	if u.StopAngle > 0 && math.Abs(against) > float64(u.StopAngle) {
@@ -135,8 +135,8 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 	o.CG = Point{X: units.Length(cg[0]), Y: units.Length(cg[1]), Z: units.Length(cg[2])}
 	sin, cos := headingSincos(heading)
 	one := func(left bool, limit *Limit) {
-		// The body's line from the rear contact to the pin, seen so that it
-		// tips to the right.
+		// The body tips about the line from the rear contact to the pin, here in
+		// the direction that makes it tip to the right.
 		line := func(put func(vec) vec) edge {
 			at, d := rr, b.CG.vec().plus(vec{0, 0, float64(b.RollRise)})
 			if left {
@@ -146,7 +146,7 @@ func (m *Model) OnUneven(heading units.Angle, r Rut) (Uneven, error) {
 			return lineEdge(to.minus(at), d.minus(at).times(float64(b.Mass)))
 		}
 		e, flat := line(put), line(func(v vec) vec { return v })
-		// The axle's weight and what else there is enter as on even ground.
+		// The axle's weight and all other terms enter as on even ground.
 		was, si := m.edges[limit.Kind], sin
 		if left {
 			was.s, was.q, si = -was.s, -was.q, -sin

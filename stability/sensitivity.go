@@ -15,17 +15,17 @@ type Input uint8
 
 // The inputs of [Model.Sensitivity] and [Tolerances].
 const (
-	// InputCGX is how far ahead the body's center of gravity is.
+	// InputCGX is the body's center of gravity along x, positive forward.
 	InputCGX Input = iota
-	// InputCGY is how far to the left it is.
+	// InputCGY is the body's center of gravity along y, positive to the left.
 	InputCGY
-	// InputCGZ is how high it is.
+	// InputCGZ is the height of the body's center of gravity.
 	InputCGZ
 	// InputBodyMass is the body's mass.
 	InputBodyMass
 	// InputAxleMass is the pivoting axle's mass.
 	InputAxleMass
-	// InputWheelbase is the wheelbase; the axle goes with it.
+	// InputWheelbase is the wheelbase; the axle moves with it.
 	InputWheelbase
 	// InputRearTrack is the rear track.
 	InputRearTrack
@@ -71,16 +71,16 @@ func (i Input) add(v *Vehicle, by float64) {
 type Sensitivity struct {
 	// Limit is the worst limit itself.
 	Limit Limit `json:"limit"`
-	// PerUnit is the change of its slope, in radians per meter or per
-	// kilogram, by Input. An input without effect, or that the kind has not,
-	// gives 0.
+	// PerUnit is the change of its slope, in radians per meter or per kilogram,
+	// by Input. It is 0 for an input that has no effect or that the kind does not
+	// have.
 	PerUnit [NumInputs]float64 `json:"perUnit"`
 }
 
 // Sensitivity returns how much the worst tipping limit moves with each input,
-// by central differences. If no limit can be reached, all are 0 and the
-// limit's status says why. It carries no cautions, nor does [Model.Band]:
-// show those of [Model.WorstTip] with them.
+// by central differences. If no limit can be reached, all are 0 and the limit's
+// status says why. Neither it nor [Model.Band] carries cautions: show those of
+// [Model.WorstTip] with them.
 func (m *Model) Sensitivity() Sensitivity {
 	o := Sensitivity{Limit: m.WorstTip().First}
 	if !o.Limit.reached() {
@@ -88,7 +88,7 @@ func (m *Model) Sensitivity() Sensitivity {
 	}
 	for i := range Input(NumInputs) {
 		if i == InputAxleMass && m.v.Undercarriage.Axle.Mass == 0 {
-			continue // where it would sit is not known
+			continue // the place of the axle is not known
 		}
 		h := 1e-5
 		if i == InputBodyMass || i == InputAxleMass {
@@ -102,9 +102,10 @@ func (m *Model) Sensitivity() Sensitivity {
 	return o
 }
 
-// worstSlope returns the slope of the worst limit of a vehicle: 0 if it is
-// tipped or has no balance, the vertical if none can occur. Where the bend is
-// not known it is taken as that with the least limit of like, to either side.
+// worstSlope returns the slope of the worst limit of a vehicle. It is 0 if the
+// vehicle has tipped or cannot be compiled, and the vertical if no limit can
+// occur. If the bend is not known, the bend with the least limit of like is
+// taken, to either side.
 func worstSlope(v *Vehicle, like *Model) float64 {
 	if like.bends != nil {
 		one, least := *v, math.Inf(1)
@@ -116,7 +117,7 @@ func worstSlope(v *Vehicle, like *Model) float64 {
 	}
 	o := Model{v: *v, g: like.g, notes: like.notes}
 	if o.prepare() != nil {
-		return 0 // without balance, as a tipped machine
+		return 0 // on error the slope is 0, which reads as tipped
 	}
 	l := o.WorstTip().First
 	switch {
@@ -128,8 +129,8 @@ func worstSlope(v *Vehicle, like *Model) float64 {
 	return math.Pi / 2
 }
 
-// Tolerances are how far each input may be off either way. The zero value
-// takes all inputs as exact.
+// Tolerances say how far each input may be off, either way. The zero value takes
+// all inputs as exact.
 type Tolerances struct {
 	// CG is how far the body's center of gravity may be off in each axis.
 	CG Point `json:"cg"`
@@ -180,26 +181,26 @@ func (v *Vehicle) slack(i Input) float64 {
 type TipBand struct {
 	// Limit is the limit with the inputs as given.
 	Limit Limit `json:"limit"`
-	// Range is the envelope: the inputs as given, every input off by all of its
-	// tolerance to either side, and all draws, for the best may lie between. A
-	// slope of 0 means tipped on the level.
+	// Range is the envelope over the inputs as given, every combination of inputs
+	// that are off by their full tolerance, and all draws. The draws count because
+	// the best limit may lie between. A slope of 0 means tipped on level ground.
 	Range units.Range[units.Slope] `json:"range"`
 	// Interval holds 95 % of the random draws.
 	Interval units.Interval[units.Slope] `json:"interval"`
 }
 
-// Band returns how uncertain inputs spread the worst tipping limit. The
-// interval comes from draws, 100 to 1000000 of them, each input uniform
-// within its tolerance and independent of the others; equal seeds give equal
-// bands. A tolerance must not be negative nor more than half of its input, nor
-// that of a center of gravity more than the wheelbase, nor that of the pin's
-// height more than the height.
+// Band returns the spread of the worst tipping limit under uncertain inputs. The
+// interval comes from 100 to 1000000 random draws, each input uniform within its
+// tolerance and independent of the others; equal seeds give equal bands. A
+// tolerance is from 0 to half of its input, except that of a center of gravity,
+// which is at most the wheelbase, and that of the pin's height, which is at most
+// the height.
 func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
 	var e units.FieldErrors
 	for i := range Input(NumInputs) {
 		by := t.by(i)
 		if !between(by, 0, m.v.slack(i)) {
-			e.Add(tolerancePaths[i], by, "must be from 0 to half of the input; a center of gravity within a wheelbase, a pin's height within itself")
+			e.Add(tolerancePaths[i], by, "must be from 0 to half of the input; for a center of gravity at most the wheelbase, for the pin's height at most the height")
 		}
 	}
 	if draws < 100 || draws > 1e6 {
@@ -209,7 +210,7 @@ func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
 		return TipBand{}, err
 	}
 	o := TipBand{Limit: m.WorstTip().First}
-	// Every corner is tried: each edge is all but monotone in each input.
+	// Every corner is tried, because each edge is nearly monotone in each input.
 	var used []Input
 	for i := range Input(NumInputs) {
 		if t.by(i) != 0 {
@@ -242,7 +243,7 @@ func (m *Model) Band(t Tolerances, draws int, seed uint64) (TipBand, error) {
 	slices.Sort(slopes)
 	o.Range.Low = min(o.Range.Low, units.Slope(slopes[0]))
 	o.Range.High = max(o.Range.High, units.Slope(slopes[draws-1]))
-	// The smallest interval of whole draws that holds 95 % centrally.
+	// This is the smallest interval of whole draws that holds the central 95 %.
 	cut := draws / 40
 	o.Interval = units.Interval[units.Slope]{
 		Low: units.Slope(slopes[cut]), High: units.Slope(slopes[draws-1-cut]), Level: 0.95,

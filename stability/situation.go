@@ -7,36 +7,36 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Situation is where the machine stands and how it moves. Its zero value is
-// level ground, at rest or at a steady speed, without a drawbar pull.
+// Situation describes where the machine stands and how it moves. Its zero value
+// is level ground, at rest or at a steady speed, without a drawbar pull.
 type Situation struct {
 	// Slope is the inclination of the ground, 0 to 85 degrees.
 	Slope units.Slope `json:"slope,omitempty"`
 	// Heading is where the nose points: 0 straight uphill, 90 degrees across
 	// the slope with downhill on the right, 180 straight downhill, 270 (or
-	// -90) across with downhill on the left. Any angle within a turn either way.
+	// -90) across with downhill on the left. It is at most one turn either way.
 	Heading units.Angle `json:"heading,omitempty"`
-	// Acceleration is that of the machine along its own x axis, parallel to
-	// the ground: positive speeding up forward, negative braking while
-	// driving forward. Within 100 m/s2.
+	// Acceleration is that of the machine along its own x axis, parallel to the
+	// ground. It is positive when speeding up forward and negative when braking
+	// while driving forward, at most 100 m/s2 either way.
 	Acceleration units.Acceleration `json:"acceleration,omitempty"`
 	// LateralAcceleration is that along the machine's y axis, parallel to the
-	// ground: positive in a turn to the left. Within 100 m/s2.
+	// ground. It is positive in a turn to the left, at most 100 m/s2 either way.
 	LateralAcceleration units.Acceleration `json:"lateralAcceleration,omitempty"`
 	// FrontShare is the share of the longitudinal holding, driving or braking
-	// force that the front wheels take, half on each side, 0 to 1. Zero lets
-	// the front wheels roll freely.
+	// force that the front wheels take, half on each side, 0 to 1. At zero the
+	// front wheels roll freely.
 	FrontShare units.Fraction `json:"frontShare,omitempty"`
-	// RearBias shifts the rear wheels' longitudinal force to one side, -1 to
-	// 1: 1 is all on the left, -1 all on the right, and 0 equal, as an open
-	// differential shares it. The lift rows ignore it: there the lifting
-	// wheel has none.
+	// RearBias shifts the rear wheels' longitudinal force to one side, -1 to 1:
+	// 1 is all on the left, -1 all on the right, and 0 equal, as an open
+	// differential shares it. The lift rows ignore it, because the lifting wheel
+	// has no longitudinal force.
 	RearBias units.Fraction `json:"rearBias,omitempty"`
 	// Friction is the coefficient of friction between the wheels and the
 	// ground, 0 to 2. Zero means not known: sliding is then not checked.
 	Friction units.Fraction `json:"friction,omitempty"`
-	// Held is which wheels keep the machine from rolling down the slope. It
-	// decides when the machine slides; FrontShare decides when it tips.
+	// Held says which wheels keep the machine from rolling down the slope. Held
+	// affects when the machine slides, and FrontShare when it tips.
 	Held Held `json:"held,omitempty"`
 	// Drawbar is what pulls at the hitch.
 	Drawbar Drawbar `json:"drawbar,omitzero"`
@@ -44,11 +44,11 @@ type Situation struct {
 
 // Drawbar is a pull on the body at the hitch. The zero value is none.
 type Drawbar struct {
-	// Pull is the force with which the load holds the machine back, within
-	// 10 MN either way; negative pushes it forward.
+	// Pull is the force with which the load holds the machine back, at most
+	// 10 MN either way; a negative pull pushes the machine forward.
 	Pull units.Force `json:"pull"`
-	// Hitch is where it acts, within 50 m; behind the rear axle X is
-	// negative.
+	// Hitch is the point where the pull acts, within 50 m; X is negative behind
+	// the rear axle.
 	Hitch Point `json:"hitch"`
 	// Inclination is how far the pull points down below the machine's
 	// rearward axis, within 90 degrees.
@@ -89,8 +89,8 @@ func gravity(g units.Acceleration) float64 {
 	return float64(g)
 }
 
-// headingSincos returns the sine and cosine of a heading, exact in the four
-// main directions so that mirror images stay mirror images there.
+// headingSincos returns the sine and cosine of a heading. They are exact in the
+// four main directions, so that mirror images stay exact mirror images.
 func headingSincos(h units.Angle) (sin, cos float64) {
 	sin, cos = math.Sincos(float64(h))
 	if math.Abs(sin) < 1e-15 {

@@ -6,8 +6,8 @@ import (
 	"example.com/steelyard/internal/numeric"
 )
 
-// Held is which wheels hold, brake or drive the machine along the slope. The
-// others roll freely and hold it only sideways. In JSON: "rear", "front" or
+// Held says which wheels hold, brake or drive the machine along the slope. The
+// other wheels roll freely and hold it only sideways. In JSON: "rear", "front" or
 // "all".
 type Held uint8
 
@@ -18,8 +18,8 @@ const (
 	HeldRear Held = iota
 	// HeldFront: the front wheels.
 	HeldFront
-	// HeldAll: all wheels, as with an engaged driven front axle, the axles
-	// sharing as the ground allows.
+	// HeldAll: all wheels, as with an engaged driven front axle; the axles share
+	// the force as the ground allows.
 	HeldAll
 )
 
@@ -33,9 +33,10 @@ const (
 	numSlides
 )
 
-// grip is what each axle needs and has of the ground at rest in one heading,
-// all over g cos b and per tangent of the slope t: the loads are front.a -
-// t front.b and rear.a - t rear.b, the forces t times along and across.
+// grip holds the loads of the axles and the forces that they need at rest in one
+// heading, divided by g cos b. With t the tangent of the slope, the loads are
+// front.a - t front.b and rear.a - t rear.b, and the forces are t times those
+// along and across.
 type grip struct {
 	frontA, frontB, rearA, rearB float64
 	along                        float64 // of the whole machine
@@ -45,8 +46,8 @@ type grip struct {
 func (m *Model) grip(sin, cos float64) grip {
 	f, r := &m.edges[RearEdge], &m.edges[FrontEdge]
 	w := &m.whole
-	// Moments about the vertical through the rear axle's middle, the rear
-	// wheels sharing equally.
+	// These are moments about the vertical through the rear axle's middle, with
+	// equal longitudinal forces on the rear wheels.
 	side := (float64(w.x*sin) - float64(w.y*cos)) / float64(m.v.Undercarriage.Wheelbase)
 	return grip{
 		frontA: f.a, frontB: float64(f.s*sin) + float64(f.c*cos),
@@ -79,7 +80,7 @@ func (m *Model) slides(l *[numSlides]Limit, c *Case) {
 			return
 		}
 		if !(need > tiny*a) {
-			l.Status = CannotOccur // it may lift, and need not slide
+			l.Status = CannotOccur // the axle may lift, but it does not slide
 			return
 		}
 		if d := need + float64(mu*b); d > tiny*a {
@@ -93,15 +94,15 @@ func (m *Model) slides(l *[numSlides]Limit, c *Case) {
 	if c.s.Held == HeldAll {
 		m.slideAll(l, &g, mu)
 	} else {
-		// The whole machine slides at the tangent mu whatever holds it, if
-		// nothing slid before.
+		// The whole machine slides at the tangent mu, whichever wheels hold it,
+		// unless an axle slides before.
 		l[slideAll].Status, l[slideAll].Grade = Within, mu
 	}
 }
 
-// slideAll finds where the axles together can no longer hold the machine:
-// what friction each has left beside its lateral force adds up to the
-// longitudinal force.
+// slideAll finds the slope at which the axles together can no longer hold the
+// machine. There the friction that the axles have left beside their lateral
+// forces adds up to the longitudinal force.
 func (m *Model) slideAll(l *[numSlides]Limit, g *grip, mu float64) {
 	left := func(t, a, b, side float64) float64 {
 		n, s := mu*(a-float64(t*b)), t*side

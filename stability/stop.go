@@ -8,12 +8,12 @@ import (
 	"example.com/steelyard/units"
 )
 
-// frame is the machine seen from the side to which it tips: mirrored, if
-// that is the left, so that it always tips to the right.
+// frame is the machine, mirrored if it tips to the left, so that it always tips
+// to the right.
 type frame struct {
 	mirrored           bool
 	rear               vec // the contact it tips over
-	pin                vec // of the pivot; on a machine without one, where the line from rear ends
+	pin                vec // of the pivot; without a pivot, the front end of the tipping line
 	front              vec // middle between the front contacts
 	half               float64
 	body, axle         vec // centers of gravity, raised by the roll rise
@@ -21,12 +21,12 @@ type frame struct {
 	pinned             bool
 }
 
-// tipsLeft reports to which side a machine with this heading's sine tips.
+// tipsLeft reports whether a machine with this heading's sine tips to the left.
 func tipsLeft(sin float64) bool { return sin < 0 }
 
-// frame returns the machine as it tips to one side, and false for the kinds
-// whose motion past the limit is not modeled: a pivoting rear axle, and a joint
-// that is bent or may be.
+// frame returns the machine as it tips to one side. It returns false if the
+// motion past the limit is not modeled: for a pivoting rear axle, and for a joint
+// that is bent or may be bent.
 func (m *Model) frame(left bool) (f frame, ok bool) {
 	u := &m.v.Undercarriage
 	if u.Kind == PivotingRear || u.bent() || m.bends != nil {
@@ -62,12 +62,12 @@ func (m *Model) frame(left bool) (f frame, ok bool) {
 	return f, true
 }
 
-// axis is the line about which the body tips while its pin is free. For an
-// articulated machine too it runs to above the front axle.
+// axis is the line about which the body tips while its pin is free. It runs to a
+// point above the front axle, also for an articulated machine.
 func (f *frame) axis() vec { return vec{f.front[0], f.pin[1], f.pin[2]}.minus(f.rear) }
 
-// rolling returns the summed moments about the rear contact of what rolls with
-// the body; of everything, if there is no pin.
+// rolling returns the summed moments, about the rear contact, of all masses that
+// roll with the body. Without a pin these are all masses.
 func (f *frame) rolling() vec {
 	d := f.body.minus(f.rear).times(f.bodyMass)
 	if f.pinned {
@@ -76,7 +76,7 @@ func (f *frame) rolling() vec {
 	return d.plus(f.axle.minus(f.rear).times(f.axleMass))
 }
 
-// stance is where body and axle are when the body has rolled by some angle
+// stance is the pose of body and axle when the body has rolled by some angle
 // against its axle.
 type stance struct {
 	body, axle vec // centers of gravity
@@ -86,20 +86,20 @@ type stance struct {
 }
 
 // follows reports whether the front wheels of a pivoting axle can stay on the
-// ground while the body rolls so far. On a machine much shorter than wide they
-// cannot, and it has no pose at the stop.
+// ground while the body rolls so far. On a machine that is much shorter than wide
+// they cannot, and there is no pose at the stop.
 func (f *frame) follows(roll float64) bool {
 	return 2*-f.rear[1]*f.pin[2]*math.Sin(roll) <= f.front[0]*f.front[0]
 }
 
-// stance finds the pose of the two bodies at a relative roll. The rear
-// contact stays where it is; the front wheels stay on the ground, free to
-// roll and not to slip sideways, so that the axle yaws and pitches with the
-// body and only the roll is its own. The pitch puts the front on the ground,
-// the yaw keeps it from slipping sideways.
+// stance finds the pose of the two bodies at a relative roll. The rear contact
+// does not move. The front wheels stay on the ground; they are free to roll but
+// do not slip sideways. The axle therefore yaws and pitches with the body and
+// differs from it only in roll. The pitch keeps the front on the ground, and the
+// yaw keeps it from slipping sideways.
 func (f *frame) stance(roll float64) stance {
-	// From the rear contact to the middle of the front, in axes that pitch and
-	// yaw with both.
+	// This is the vector from the rear contact to the middle of the front, in axes
+	// that pitch and yaw with both bodies.
 	u := attitude{roll: roll}.of(f.pin.minus(f.rear)).plus(f.front.minus(f.pin))
 	pitch := math.Atan2(u[2], u[0])
 	along := math.Hypot(u[0], u[2])
@@ -118,20 +118,21 @@ func (f *frame) stance(roll float64) stance {
 	}
 }
 
-// Stop is what becomes of a body that has rolled onto the stop of its axle.
+// Stop describes a body that has rolled onto the stop of its axle.
 type Stop struct {
-	// Limit is the slope at which the body, resting on its stop, goes over.
-	// It is not checked if the stop angle is not known or the front wheels
-	// cannot follow the body so far, and Exceeded if the body cannot rest
-	// there even on level ground.
+	// Limit is the slope at which the body, resting on its stop, goes over. It is
+	// not checked if the stop angle is not known, or if the front wheels cannot
+	// stay on the ground when the body rolls so far. It is Exceeded if the body
+	// cannot rest on its stop even on level ground.
 	Limit Limit `json:"limit"`
-	// Static is the slope at which the machine goes over altogether if tilted
-	// without any speed: the larger of this and the pin-free limit.
+	// Static is the slope at which the machine goes over completely if it is
+	// tilted without speed: the larger of Limit and the limit with the pin free.
 	Static Limit `json:"static"`
 	// CG is the body's center of gravity at the stop, in the axes of the
 	// machine as it stood.
 	CG Point `json:"cg"`
-	// WheelLift is how high the lifted rear wheel is then above the ground.
+	// WheelLift is the height of the lifted rear wheel above the ground at the
+	// stop.
 	WheelLift units.Length `json:"wheelLift"`
 	// Notes are what the limits assume.
 	Notes Notes `json:"notes"`
@@ -140,14 +141,13 @@ type Stop struct {
 }
 
 // OnStop returns what happens when the body has rolled onto its stop, to the
-// right with headings of 0 to 180 degrees, else to the left. It is no limit to
-// work to: the body arrives at the stop with speed, and whether the stop
-// holds it is answered by [Model.Rollover]. On kinds without a pivot, Limit
-// equals Static.
+// right with headings of 0 to 180 degrees, else to the left. Do not work up to
+// this limit: the body meets the stop with speed, and [Model.Rollover] answers
+// whether the stop holds it. On kinds without a pivot, Limit equals Static.
 //
-// The pose at the stop is the exact finite rotation, with the front wheels
-// rolling and the axle yawing and pitching under the body; the tipping line
-// then runs from the rear to the front contact.
+// The pose at the stop is the exact finite rotation. The front wheels roll, and
+// the axle yaws and pitches under the body. The tipping line then runs from the
+// rear to the front contact.
 func (m *Model) OnStop(heading units.Angle) (Stop, error) {
 	var e units.FieldErrors
 	valid.Heading(&e, "heading", heading)
@@ -198,24 +198,24 @@ func (m *Model) onStop(sin, cos float64) Stop {
 	return s
 }
 
-// Stage tells how far a motion past the limit has come. In JSON: "none",
-// "pin" or "stop".
+// Stage says how far a motion past the limit has gone. In JSON: "none", "pin" or
+// "stop".
 type Stage uint8
 
 // The stages of tipping sideways.
 const (
-	// NoStage: nothing tips.
+	// NoStage: the machine does not tip.
 	NoStage Stage = iota
 	// PinStage: the body turns on its free pin.
 	PinStage
-	// StopStage: the body lies on its stop, and body and axle turn together.
-	// Machines without a pivot have only this one.
+	// StopStage: the body rests on its stop, and body and axle turn together.
+	// Machines without a pivot have only this stage.
 	StopStage
 )
 
 var stageNames = []string{"none", "pin", "stop"}
 
-// swing is a rigid motion about a fixed line: the pull of gravity is
+// swing is a rigid motion about a fixed line: the moment of gravity is
 // strength * sin(angle past the balance).
 type swing struct {
 	strength float64 // N m
@@ -228,12 +228,13 @@ func newSwing(w, d, g vec) swing {
 	u := w.unit()
 	dp, gp := d.across(u), g.across(u)
 	s := swing{strength: dp.norm() * gp.norm()}
-	// Up is against gravity; right of w, seen from behind, is a turn along w.
+	// Up is against gravity. A turn to the right of w, seen from behind, is a
+	// positive turn about w.
 	s.past = math.Atan2(u.dot(gp.times(-1).cross(dp)), -dp.dot(gp))
 	return s
 }
 
-// barrier is the energy that it takes to reach the balance; 0 past it.
+// barrier is the energy that is needed to reach the balance; it is 0 past it.
 func (s swing) barrier() float64 {
 	if s.past >= 0 {
 		return 0
@@ -242,13 +243,13 @@ func (s swing) barrier() float64 {
 	return 2 * s.strength * h * h
 }
 
-// EnergyLimit is how much energy it takes to overturn a machine sideways.
+// EnergyLimit is the energy that overturns a machine sideways.
 type EnergyLimit struct {
-	// Status is Within while the machine stands; Exceeded if it has tipped
-	// already; NotChecked for kinds whose motion is not modeled.
+	// Status is Within if the machine stands, Exceeded if it has tipped already,
+	// and NotChecked for kinds whose motion is not modeled.
 	Status Status `json:"status"`
-	// Barrier is the energy to overturn it. If the stop angle is not known it
-	// is the least over every stop, none among them.
+	// Barrier is the energy that overturns the machine. If the stop angle is not
+	// known, it is the least over every stop angle, including no stop.
 	Barrier units.Energy `json:"barrier"`
 	// Peak is the stage in which the potential energy is highest.
 	Peak Stage `json:"peak"`
@@ -256,14 +257,14 @@ type EnergyLimit struct {
 	NoStop units.Energy `json:"noStop"`
 	// NoPin is the energy if the machine were rigid.
 	NoPin units.Energy `json:"noPin"`
-	// Fall is the height from which the whole machine would have to fall to
-	// bring that energy: Barrier over its weight.
+	// Fall is the height from which the whole machine would have to fall to gain
+	// that energy: Barrier divided by its weight.
 	Fall units.Length `json:"fall"`
-	// WheelDrop is how deep the downhill rear wheel would have to drop to
-	// release that energy, at the load it carries: Barrier over that load.
+	// WheelDrop is how deep the downhill rear wheel, at the load that it carries,
+	// would have to drop to release that energy: Barrier divided by that load.
 	WheelDrop units.Length `json:"wheelDrop"`
-	// Bump is the height of an obstacle under the uphill rear wheel that
-	// brings the body to its balance on the free pin; zero if that cannot be.
+	// Bump is the height of an obstacle under the uphill rear wheel that brings
+	// the body to its balance on the free pin. It is zero if no obstacle can.
 	Bump units.Length `json:"bump"`
 	// Notes are what the figures assume.
 	Notes Notes `json:"notes"`
@@ -271,13 +272,13 @@ type EnergyLimit struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// EnergyToOverturn returns the energy that overturns the machine to its
-// downhill side (to the right on level ground with headings of 0 to 180
-// degrees). About a fixed line it is m g r u (1 - cos D), with r and u the
-// parts of the arm and of gravity across the line and D the angle to the
-// balance. With a pivot the path has two parts, on the free pin and on the
-// stop, and the energy is the highest potential along both less the first. Of
-// the situation only Slope and Heading count: no acceleration and no pull.
+// EnergyToOverturn returns the energy that overturns the machine to its downhill
+// side (to the right on level ground with headings of 0 to 180 degrees). About a
+// fixed line it is m g r u (1 - cos D), with r and u the parts of the arm and of
+// gravity across the line and D the angle to the balance. With a pivot the path
+// has two parts, on the free pin and on the stop, and the energy is the highest
+// potential along both parts less that at the start. Only the situation's Slope
+// and Heading count; acceleration and pull do not.
 func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	if err := s.Validate(); err != nil {
 		return EnergyLimit{}, err
@@ -333,18 +334,18 @@ func (m *Model) EnergyToOverturn(s Situation) (EnergyLimit, error) {
 	if n := l.Rows[down]; n > 0 {
 		o.WheelDrop = units.Length(float64(o.Barrier) / float64(n))
 	}
-	uphill := vec{0, -2 * f.rear[1]} // from the rear contact that it tips over
+	uphill := vec{0, -2 * f.rear[1]} // from the rear contact about which it tips
 	o.Bump = units.Length(max(0, uphill.turn(f.axis().unit(), -free.past)[2]))
 	return o, nil
 }
 
-// potential is the energy of body and axle at a relative roll.
+// potential is the potential energy of body and axle at a relative roll.
 func (f *frame) potential(g vec, roll float64) float64 {
 	at := f.stance(roll)
 	return -g.dot(at.body)*f.bodyMass - g.dot(at.axle)*f.axleMass
 }
 
-// rise is the energy that brings the body from its stand to a relative roll.
+// rise is the energy that brings the body from rest to a relative roll.
 func (f *frame) rise(g vec, roll float64) float64 { return f.potential(g, roll) - f.potential(g, 0) }
 
 // top is the relative roll up to some end at which the potential is highest.
@@ -373,7 +374,7 @@ func (f *frame) leastOverStops(g vec) (float64, Stage) {
 	end := f.top(g, last)
 	least, peak, place := f.rise(g, end), PinStage, end
 	if end > last-1e-6 {
-		least, peak = f.overStop(g, last), StopStage // it climbs all the way
+		least, peak = f.overStop(g, last), StopStage // the potential rises all the way
 	}
 	for i := 0; float64(i)*step < end; i++ {
 		if e := f.overStop(g, float64(i)*step); e < least {
@@ -385,10 +386,11 @@ func (f *frame) leastOverStops(g vec) (float64, Stage) {
 	return min(least, f.overStop(g, best)), peak
 }
 
-// DropFactor is the factor by which a load counts that falls a height onto
-// springs which it deflects by sag at rest: 1 + sqrt(1 + 2 drop/sag). Sag
-// must be positive and drop not negative; else the error says so. Source:
-// energy balance, textbooks of strength of materials.
+// DropFactor returns the factor by which the force of a load grows when it falls
+// onto springs: 1 + sqrt(1 + 2 drop/sag), where drop is the height of the fall
+// and sag the deflection under the load at rest. It is an error if sag is not
+// positive or drop is negative. Source: energy balance, textbooks of strength of
+// materials.
 func DropFactor(drop, sag units.Length) (units.Fraction, error) {
 	var e units.FieldErrors
 	valid.Within(&e, "drop", drop, 0, 100)

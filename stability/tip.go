@@ -14,13 +14,13 @@ import (
 // "slidesRear", "slidesFront", "slidesAll" or "noLimit".
 type LimitKind uint8
 
-// The kinds of limit. The first [NumEdges] stand in the order of the rows
-// whose zero they are.
+// The kinds of limit. The first [NumEdges] are in the order of the rows that are
+// zero at the limit.
 const (
 	// RearEdge: the front axle unloads; the machine goes over backward.
 	RearEdge LimitKind = iota
-	// FrontEdge: the rear axle unloads; the machine goes over its nose, and
-	// over a free pin it falls to one side as well.
+	// FrontEdge: the rear axle unloads; the machine goes over its nose, and on a
+	// free pin it falls to one side as well.
 	FrontEdge
 	// FrontLeftWheel: the front left wheel unloads, and a pivoting axle falls
 	// onto its stop under a body that still stands.
@@ -38,7 +38,7 @@ const (
 	// TipsLeft: the body tips to its left.
 	TipsLeft
 	// OnStopRight: the body, at rest on its stop, goes over to its right. The
-	// machine has lost a wheel before; no limit to work to.
+	// machine has lost a wheel before, so do not work up to this limit.
 	OnStopRight
 	// OnStopLeft: the same to the left.
 	OnStopLeft
@@ -59,8 +59,7 @@ var limitNames = []string{
 	"tipsRight", "tipsLeft", "onStopRight", "onStopLeft", "slidesRear", "slidesFront", "slidesAll", "noLimit",
 }
 
-// Limit is one limit of a slope: how steep the ground may be before it is
-// reached.
+// Limit is one limit of the slope of the ground.
 type Limit struct {
 	// Kind is what happens at the limit.
 	Kind LimitKind `json:"kind"`
@@ -94,15 +93,15 @@ func (k UndercarriageKind) edges() uint {
 	return 0
 }
 
-// grade returns the tangent of the least slope at which the edge is reached
-// in the heading of the sine and cosine, and whether that can be.
+// grade returns the tangent of the least slope at which the edge is reached in
+// the heading with the given sine and cosine, and whether it can be reached.
 func (e *edge) grade(sin, cos float64) (float64, Status) {
 	if !(e.a > 0) {
 		return 0, Exceeded
 	}
 	b := float64(e.s*sin) + float64(e.c*cos)
 	if q := e.q * sin * cos; q != 0 {
-		// a - b t - q t^2 = 0, the least positive root.
+		// t is the least positive root of a - b t - q t^2 = 0.
 		d := b*b + 4*e.a*q
 		if d >= 0 {
 			if den := b + math.Sqrt(d); den > tiny*e.a {
@@ -116,8 +115,8 @@ func (e *edge) grade(sin, cos float64) (float64, Status) {
 	return e.a / b, Within
 }
 
-// tiny is the least denominator, in parts of the numerator: the tangent of a
-// slope within a millionth of a degree of the vertical is taken as none.
+// tiny is the least denominator, as a share of the numerator. A limit within a
+// millionth of a degree of the vertical counts as one that cannot occur.
 const tiny = 1e-8
 
 // worst returns the least grade of the edge over all headings, and the
@@ -135,8 +134,8 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 	if e.q == 0 {
 		return t, sin, cos, s
 	}
-	// The yaw of free surfaces may make several headings bad: look round the
-	// compass, then close in on the worst.
+	// With the yaw of free surfaces there may be several local minima: try
+	// headings all round the compass, then refine the worst.
 	look := func(h float64) float64 {
 		si, co := math.Sincos(h)
 		one, st := e.grade(si, co)
@@ -157,15 +156,15 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 	return t, sin, cos, s
 }
 
-// Tip is every tipping limit of a machine in one heading.
+// Tip holds every tipping limit of a machine in one heading.
 type Tip struct {
 	// Limits are the limits by their kind, RearEdge to TipsLeft. Those past the
-	// first hold for the shares asked for; one that these would have come before
-	// it stands at the first.
+	// first hold for the shares asked for. A limit that would come before the
+	// first with the shares asked for is moved to the first.
 	Limits [NumEdges]Limit `json:"limits"`
-	// First is the one that comes first: the first loss of any wheel.
+	// First is the limit that comes first: the first loss of any wheel.
 	First Limit `json:"first"`
-	// Heading is the heading that the limits hold for.
+	// Heading is the heading for which the limits hold.
 	Heading units.Angle `json:"heading"`
 	// Notes are what the limits assume.
 	Notes Notes `json:"notes"`
@@ -173,7 +172,7 @@ type Tip struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// rank makes the first of the limits bind and returns it.
+// rank sets the status of the first of the limits to Binds and returns it.
 func rank(limits []Limit) Limit {
 	first := -1
 	for i := range limits {
@@ -199,11 +198,11 @@ func rank(limits []Limit) Limit {
 }
 
 // Tip returns how steep the ground may be in a heading before each edge is
-// reached, the machine at rest or at a steady speed. The first is the limit
+// reached, with the machine at rest or at a steady speed. The first is the limit
 // to show for that heading; for a machine that may turn, show that of
-// [Model.WorstTip]. Both rear wheels hold it alike, as through an open
-// differential, as long as both can: see [Model.Loads]. Where one of them holds
-// it alone, ask [Model.Limits] with a RearBias, which may give less. Of an
+// [Model.WorstTip]. Both rear wheels take the same longitudinal force, as through
+// an open differential, as long as both can: see [Model.Loads]. If one of them
+// takes it alone, use [Model.Limits] with a RearBias, which may give less. For an
 // articulated machine whose bend is not known, the limits are those of the bend
 // with the least first limit, here and in every other answer about limits.
 //
@@ -215,9 +214,9 @@ func rank(limits []Limit) Limit {
 // where L is the wheelbase, T the rear track, p the pin height, (x, y, z) the
 // body's center of gravity, mb its mass, mf and zf the axle's mass and the
 // height of its center of gravity, h the heading. The rear edge is reached at
-// tan b = x/(z cos h) and the front edge at tan b = (L - x)/(-z cos h) with
-// the whole machine's center of gravity. Derivation: balance of forces and
-// moments; see [Influence]. Held by TestLimitsByFreeBodies.
+// tan b = x/(z cos h) and the front edge at tan b = (L - x)/(-z cos h), where
+// (x, z) is the whole machine's center of gravity. Both follow from the balance
+// of forces and moments; see [Influence]. Held by TestLimitsByFreeBodies.
 func (m *Model) Tip(heading units.Angle) (Tip, error) {
 	var e units.FieldErrors
 	valid.Heading(&e, "heading", heading)
@@ -255,8 +254,8 @@ func (m *Model) first(r *atRest, sin, cos float64) Limit {
 	return m.earliest(r, kind, most, sin, cos)
 }
 
-// earliest returns the limit that comes first in a heading, where a kind with a
-// cotangent does while the wheels share as asked.
+// earliest returns the limit that comes first in a heading. The kind and its
+// cotangent are those of the first limit while the wheels share as asked.
 func (m *Model) earliest(r *atRest, kind LimitKind, most, sin, cos float64) Limit {
 	o := &r.rays
 	if o.tipped {
@@ -302,8 +301,8 @@ func (o *rays) asked(sin, cos float64) (LimitKind, float64) {
 	return first, most
 }
 
-// all is asked that fills in every limit on the way; the headings of a curve do
-// without.
+// all does the same as asked and also fills in every limit, which a polar curve
+// does not need.
 func (o *rays) all(l *[NumEdges]Limit, sin, cos float64) (LimitKind, float64) {
 	first, most := NoLimit, tiny
 	for i := range o.list[:o.n] {
@@ -320,10 +319,11 @@ func (o *rays) all(l *[NumEdges]Limit, sin, cos float64) (LimitKind, float64) {
 	return first, most
 }
 
-// zoned reports whether other shares than those asked for may move the first
-// limit in a heading, which without them is of a kind and a cotangent, and the
-// least grade from which they may. Where one axle alone pushes, a load lies
-// between that with the share asked for and that with none.
+// zoned reports whether shares other than those asked for may move the first
+// limit in a heading, and the least grade from which they may. The kind and its
+// cotangent are those of the first limit with the shares asked for. If one axle
+// takes all of the longitudinal force, a load lies between its value with the
+// share asked for and its value with none.
 func (o *rays) zoned(kind LimitKind, most, sin, cos float64) (from float64, ok bool) {
 	begin := 0.0
 	for i := range o.zone[:o.zones] {
@@ -341,9 +341,10 @@ func (o *rays) zoned(kind LimitKind, most, sin, cos float64) (from float64, ok b
 	return 1 / begin, ok
 }
 
-// TipHolding is [Model.Tip] while the front wheels hold a share of the
-// machine along the slope, as brakes on the front axle or an engaged driven
-// front axle do. It lowers the limit nose down and raises it nose up.
+// TipHolding returns the same as [Model.Tip] while the front wheels take a share
+// of the force that holds the machine on the slope, as with brakes on the front
+// axle or an engaged driven front axle. This lowers the limit with the nose
+// downhill and raises it with the nose uphill.
 func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, error) {
 	s := Situation{Heading: heading, FrontShare: front}
 	if err := s.Validate(); err != nil {
@@ -370,12 +371,12 @@ func (m *Model) TipHolding(heading units.Angle, front units.Fraction) (Tip, erro
 	return t, nil
 }
 
-// WorstTip returns the least tipping limit over all headings, and in Heading
-// the one at which it comes: the limit to show. The worst heading is nose
-// slightly downhill and not exactly across the slope. A machine with its
-// middle in the middle plane has two, mirror images; the one with downhill on
-// the right is returned. One that has tipped on level ground, or tips nowhere,
-// is answered for the heading 0.
+// WorstTip returns the limit to show: the least tipping limit over all headings,
+// with its heading in Heading. In the worst heading the nose points slightly
+// downhill and not exactly across the slope. A machine that is symmetric about
+// its middle plane has two worst headings, which are mirror images; the one with
+// downhill on the right is returned. For a machine that has tipped on level
+// ground, or that never tips, Heading is 0.
 func (m *Model) WorstTip() Tip {
 	if m.g == 0 {
 		return Tip{}
@@ -398,7 +399,7 @@ func (m *Model) WorstTip() Tip {
 }
 
 // worst returns the first limit over all headings while the wheels share as
-// asked, its grade, 0 if it is exceeded, and the sine and cosine of the heading.
+// asked, its grade (0 if it is exceeded), and the sine and cosine of the heading.
 func (e *edges) worst(kind UndercarriageKind) (worst LimitKind, best, sin, cos float64) {
 	worst, best = NoLimit, math.Inf(1)
 	checked := kind.edges()
@@ -417,9 +418,9 @@ func (e *edges) worst(kind UndercarriageKind) (worst LimitKind, best, sin, cos f
 	return worst, best, sin, cos
 }
 
-// search returns the sine and cosine of the heading with the least limit, from
-// a look round the compass that closes in twice on the least. It begins with a
-// heading where the limit may be low.
+// search returns the sine and cosine of the heading with the least limit. It
+// tries headings all round the compass and then refines the least twice. It
+// begins with a heading where the limit may be low.
 func (m *Model) search(sin, cos float64) (float64, float64) {
 	best := math.Inf(1)
 	at := math.Atan2(sin, cos)
@@ -451,8 +452,8 @@ func (m *Model) search(sin, cos float64) (float64, float64) {
 	return sin, cos
 }
 
-// bound returns a grade in a heading than which no share can make the first
-// limit less, while one axle alone pushes.
+// bound returns a lower bound of the first limit's grade in a heading over all
+// shares, if one axle takes all of the longitudinal force.
 func (o *rays) bound(sin, cos float64) float64 {
 	_, most := o.asked(sin, cos)
 	for i := range o.zone[:o.zones] {
@@ -472,10 +473,10 @@ type PolarPoint struct {
 	First Limit `json:"first"`
 }
 
-// Polar fills points with the first tipping limit at as many headings, in
-// equal steps from nose uphill round by downhill on the right. It allocates
-// nothing, unless a bend is not known. The points carry no cautions: show those
-// of [Model.Tip] with them.
+// Polar fills points with the first tipping limit at as many headings, in equal
+// steps that start with the nose uphill and turn toward downhill on the right. It
+// allocates nothing, unless a bend is not known. The points carry no cautions:
+// show those of [Model.Tip] with them.
 func (m *Model) Polar(points []PolarPoint) {
 	step := 2 * math.Pi / float64(len(points))
 	sinStep, cosStep := math.Sincos(step)
@@ -497,7 +498,7 @@ func (m *Model) Polar(points []PolarPoint) {
 	}
 }
 
-// polarRun is how many headings a polar curve turns on from one sine and
-// cosine before it computes them anew: a divisor of 90, so that the curve of
-// 360 headings has the four main ones exactly.
+// polarRun is the number of headings for which a polar curve rotates one sine and
+// cosine before it computes them anew. It is a divisor of 90, so that the curve
+// of 360 headings has the four main ones exactly.
 const polarRun = 30

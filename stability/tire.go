@@ -7,14 +7,14 @@ import (
 	"example.com/steelyard/units"
 )
 
-// SoftTip is the tipping limit on tires that give.
+// SoftTip is the tipping limit on elastic tires.
 type SoftTip struct {
-	// Limit is the slope at which the uphill rear wheel lifts. It is not
-	// checked if the stiffness is not known, for other kinds than a pivoting
-	// front axle, or where the rear axle has lost its load before.
+	// Limit is the slope at which the uphill rear wheel lifts. It is not checked
+	// if the stiffness is not known, if the kind is not a pivoting front axle, or
+	// if the rear axle loses its load before.
 	Limit Limit `json:"limit"`
-	// FirstOrder is the same by tan b = tan b1 - N/(k T), with b1 the limit on
-	// rigid tires, N the load on the downhill rear wheel and k its stiffness.
+	// FirstOrder is the same limit by tan b = tan b1 - N/(k T), with b1 the limit
+	// on rigid tires, N the load on the downhill rear wheel and k its stiffness.
 	FirstOrder Limit `json:"firstOrder"`
 	// Roll is how far the body has rolled on its tires at the limit.
 	Roll units.Angle `json:"roll"`
@@ -24,11 +24,11 @@ type SoftTip struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// TipOnTires returns the tipping limit in a heading when the rear tires give
-// under load; under a free pin only they resist roll. At the limit all of the
-// rear load stands on one tire: it sinks, the other rises to where it carries
-// nothing, and the body rolls by N/(k T) about the line from the middle of the
-// rear wheels to the pin. Dimensions are those under the loads on level
+// TipOnTires returns the tipping limit in a heading when the rear tires deflect
+// under load. With a free pin only the rear tires resist roll. At the limit one
+// tire carries all of the rear load and deflects; the other expands until it
+// carries nothing. The body rolls by N/(k T) about the line from the middle of
+// the rear wheels to the pin. Dimensions are those under the loads on level
 // ground.
 //
 // Published tilt tests measured 2.4 to 4 % more than the rigid calculation
@@ -57,7 +57,7 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 	rigid := tip.Limits[kind]
 	o.Limit.Status, o.FirstOrder.Status = rigid.Status, rigid.Status
 	if tip.First.Status == Exceeded {
-		o.Limit.Status, o.FirstOrder.Status = Exceeded, Exceeded // by whatever it has tipped
+		o.Limit.Status, o.FirstOrder.Status = Exceeded, Exceeded // whichever limit it is that has tipped the machine
 	}
 	if !rigid.reached() || tip.First.Status == Exceeded {
 		return o, nil
@@ -71,8 +71,8 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 	level := load(0)
 	e := &m.edges[kind]
 	b0 := float64(e.s*sin) + float64(e.c*cos)
-	// What the rigid limit owes to the axle's mass and the surfaces' yaw is
-	// kept as it is.
+	// The effects of the axle's mass and of the surfaces' yaw are those of the
+	// limit on rigid tires.
 	plain := lineEdge(f.axis(), f.body.minus(f.rear).times(f.bodyMass))
 	scale := t * float64(u.Wheelbase)
 	extraA, extraB := e.a*scale-plain.a, b0*scale-(float64(plain.s*si)+float64(plain.c*cos))
@@ -120,9 +120,10 @@ func (m *Model) TipOnTires(heading units.Angle) (SoftTip, error) {
 // rear wheels, a track apart, have risen by left and right. It rolls first and
 // then pitches.
 func tirePose(pin vec, track, left, right float64) attitude {
-	// The difference: sin(roll) cos(pitch) = s. The mean, with (-l, 0, -p) from
-	// the pin to the middle of the rear: l sin(pitch) - p cos(roll) cos(pitch)
-	// = -q. Together a square in sin(pitch).
+	// The difference of the rises gives sin(roll) cos(pitch) = s. With (-l, 0, -p)
+	// the vector from the pin to the middle of the rear, the mean of the rises
+	// gives l sin(pitch) - p cos(roll) cos(pitch) = -q. Together they are a
+	// quadratic equation in sin(pitch).
 	l, p := pin[0], pin[2]
 	s, q := (left-right)/track, p-(left+right)/2
 	d := l*l + p*p

@@ -7,8 +7,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// AccelerationLimit is how hard a machine may accelerate in one direction
-// before it loses a wheel or slides.
+// AccelerationLimit is the acceleration in one direction at which a machine
+// loses a wheel or slides.
 type AccelerationLimit struct {
 	// Kind is what happens at the limit.
 	Kind LimitKind `json:"kind"`
@@ -19,30 +19,30 @@ type AccelerationLimit struct {
 	Acceleration units.Acceleration `json:"acceleration"`
 }
 
-// TurnSide is the limits of a turn to one side.
+// TurnSide holds the limits of a turn to one side.
 type TurnSide struct {
-	// Parallel is the tipping limit with the acceleration parallel to the
-	// ground, as where the machine keeps to a plane slope.
+	// Parallel is the tipping limit with the acceleration parallel to the ground,
+	// as when the machine stays on a plane slope.
 	Parallel AccelerationLimit `json:"parallel"`
-	// Horizontal is the tipping limit with the acceleration horizontal, as
-	// where it keeps its height. On level ground the two are one.
+	// Horizontal is the tipping limit with the acceleration horizontal, as when
+	// the machine keeps its height. On level ground it equals Parallel.
 	Horizontal AccelerationLimit `json:"horizontal"`
-	// Slides is where the whole machine slides, the acceleration parallel to
-	// the ground; not checked without a friction coefficient.
+	// Slides is the limit at which the whole machine slides, with the acceleration
+	// parallel to the ground. It is not checked without a friction coefficient.
 	Slides AccelerationLimit `json:"slides"`
 	// ParallelSpeed, HorizontalSpeed and SlideSpeed are the speeds at those
 	// limits on the radius of the turn: sqrt(a R).
 	ParallelSpeed   units.Speed `json:"parallelSpeed"`
 	HorizontalSpeed units.Speed `json:"horizontalSpeed"`
 	SlideSpeed      units.Speed `json:"slideSpeed"`
-	// Speed is the least of the three that can occur, and zero if the machine
-	// is tipped before it moves.
+	// Speed is the least of the three speeds that can occur. It is zero if the
+	// machine has tipped before it moves.
 	Speed units.Speed `json:"speed"`
-	// First is what happens at Speed.
+	// First is the limit that is reached at Speed.
 	First AccelerationLimit `json:"first"`
 }
 
-// Turn is the limits of a steady turn.
+// Turn holds the limits of a steady turn.
 type Turn struct {
 	// Left is a turn with its center on the machine's left.
 	Left TurnSide `json:"left"`
@@ -55,20 +55,21 @@ type Turn struct {
 }
 
 // Turn returns how fast the machine may go on a circle of a radius, 0.1 m to
-// 100 km, in a situation; the radius is that of the path of the center of
-// gravity. The circle's center lies on the line of the rear axle, whose wheels
-// do not slip sideways, so that the acceleration of what stands ahead of that
-// line has a part toward the rear: on tight circles it lowers the limit. Body
-// and axle are accelerated each where its center of gravity is, and their
-// products of inertia count as far as they are given. A radius that is not
-// larger than the center of gravity's distance from the rear axle is an error;
-// that the machine can steer so far is not checked, and its steered wheels
-// stand where they do straight ahead.
+// 100 km, in a situation. The radius is that of the path of the center of
+// gravity. It is an error if it is not larger than the center of gravity's
+// distance from the rear axle. Whether the machine can steer so far is not
+// checked, and its steered wheels keep the contacts of straight travel.
 //
-// On wide circles on level ground a/g is the tangent of the tipping slope across; the
-// "stability factor" T/2z is right for rigid machines only. Jerks of the
-// steering are not covered. An articulated machine is bent as far as the circle
-// asks, whatever JointAngle says; a radius that asks for more than the joint's
+// The circle's center lies on the line of the rear axle, whose wheels do not slip
+// sideways. The acceleration of a mass ahead of that line therefore has a part
+// toward the rear, which lowers the limit on tight circles. Body and axle are
+// each accelerated at their own centers of gravity, and their products of inertia
+// count if they are given.
+//
+// On wide circles on level ground a/g is the tangent of the tipping slope across.
+// The "stability factor" T/2z is right for rigid machines only. Sudden steering
+// is not covered. An articulated machine is bent as far as the circle requires,
+// whatever JointAngle says; a radius that requires more than the joint's
 // MaxJointAngle, or 60 degrees, is an error.
 func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	var e units.FieldErrors
@@ -88,7 +89,7 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 		if m.v.Undercarriage.Kind == Articulated {
 			bend, ok := m.bendFor(radius, sign)
 			if !ok {
-				e.Add("radius", radius, "must be larger: the joint bends no further")
+				e.Add("radius", radius, "must be larger: the joint cannot bend so far")
 				return Turn{}, e.Err()
 			}
 			v := m.v
@@ -108,8 +109,8 @@ func (m *Model) Turn(s Situation, radius units.Length) (Turn, error) {
 	return t, nil
 }
 
-// turnSide returns the limits of a turn to the left, sign 1, or right, -1, and
-// false where the circle's center cannot lie on the rear axle's line.
+// turnSide returns the limits of a turn to the left (sign 1) or right (sign -1),
+// and false if the circle's center cannot lie on the rear axle's line.
 func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide, ok bool) {
 	var apart footing
 	f := m.under(c, &apart)
@@ -140,21 +141,21 @@ func (m *Model) turnSide(c *Case, sign float64, radius units.Length) (o TurnSide
 	return o, true
 }
 
-// A push is how a machine is accelerated, per unit of what its center of gravity
-// is: its body, its axle and the whole of it, and the square of the rate at
-// which it turns.
+// A push holds the accelerations of a machine per unit acceleration of its center
+// of gravity: those of its body, its axle and the whole, and the square of its
+// rate of turn.
 type push struct {
 	body, axle, whole vec
 	turn              float64
 }
 
-// straight is a push that is the same everywhere.
+// straight returns a push that is the same for all parts.
 func straight(d vec) push { return push{body: d, axle: d, whole: d} }
 
 // toward returns the push of a steady turn about a center on the rear axle's
-// line, to the left for the sign 1, on a radius of the center of gravity. Down
-// is the specific weight to which the acceleration is at right angles. It is
-// false where the circle's center cannot lie on that line.
+// line, to the left for the sign 1. The radius is that of the center of gravity.
+// The acceleration is at right angles to the specific weight down. It returns
+// false if the circle's center cannot lie on that line.
 func (m *Model) toward(sign, radius float64, down vec) (p push, ok bool) {
 	w := &m.whole
 	x, y := w.x/w.m, w.y/w.m
@@ -180,9 +181,9 @@ func (m *Model) toward(sign, radius float64, down vec) (p push, ok bool) {
 	return p, true
 }
 
-// inertia returns what a push of unit size is to the machine, as an outside
-// load. In a turn the products of inertia tilt it as well: the rate's square
-// times (Iyz, -Ixz, 0).
+// inertia returns the outside load that a push of unit size puts on the machine.
+// In a turn the products of inertia add a moment: the rate's square times
+// (Iyz, -Ixz, 0).
 func (m *Model) inertia(p push) [7]float64 {
 	w := m.body.linear(p.body.times(-1))
 	a := m.axle.linear(p.axle.times(-1))
@@ -223,8 +224,8 @@ func (m *Model) accelerate(f *footing, c *Case, p push) AccelerationLimit {
 	g := growing{start: f.rows.all(&here), rise: f.rows.all(&unit)}
 	surface, w, d := m.whole.pitch-m.whole.roll, c.w, p.whole
 	if surface != 0 {
-		// The yaw of free surfaces goes with Gx Gy / -Gz. Times -Gz a row is a
-		// square in the acceleration.
+		// The yaw of free surfaces is proportional to Gx Gy / -Gz. A row times -Gz
+		// is therefore quadratic in the acceleration.
 		for i := range g.start {
 			a, b, yaw := g.start[i], g.rise[i], float64(f.rows[i][5]*surface)
 			g.start[i] = a + float64(yaw*w[0]*w[1])/-w[2]
@@ -245,11 +246,11 @@ func (m *Model) accelerate(f *footing, c *Case, p push) AccelerationLimit {
 	return AccelerationLimit{Kind: first.Kind, Status: first.Status, Acceleration: units.Acceleration(first.Grade)}
 }
 
-// growing is the rows of a response as something grows from zero: start + rise
-// x + bend x^2.
+// growing holds the rows of a response as functions of a quantity x that grows
+// from zero: start + rise x + bend x^2.
 type growing struct{ start, rise, bend [numResponses]float64 }
 
-// end returns where a row reaches zero.
+// end returns the x at which a row reaches zero.
 func (g *growing) end(i int) (float64, Status) {
 	switch {
 	case !(g.start[i] > 0):
@@ -264,9 +265,9 @@ func (g *growing) end(i int) (float64, Status) {
 	return 0, CannotOccur
 }
 
-// slideOff returns how large an acceleration along the unit vector d in the
-// ground may become until the whole machine slides: the force along the
-// ground is the friction of all the weight.
+// slideOff returns the acceleration along d, a unit vector in the ground plane,
+// at which the whole machine slides: the force along the ground then equals the
+// friction of the whole weight.
 func (m *Model) slideOff(c *Case, d vec) AccelerationLimit {
 	mu := float64(c.s.Friction)
 	l := AccelerationLimit{Kind: SlidesAll}
@@ -281,14 +282,14 @@ func (m *Model) slideOff(c *Case, d vec) AccelerationLimit {
 	return l
 }
 
-// leastRoot returns the least x >= 0 at which a x^2 + b x + c, negative while
-// all is well, becomes zero.
+// leastRoot returns the least x >= 0 at which a x^2 + b x + c becomes zero. The
+// expression is negative before the limit.
 func leastRoot(a, b, c float64) (float64, Status) {
 	if !(c < 0) {
 		return 0, Exceeded
 	}
 	if d := b*b - 4*a*c; d >= 0 {
-		// One root has the sign of -c/a; the form is free of cancellation.
+		// One root has the sign of -c/a. This form avoids cancellation.
 		q := -(b + math.Copysign(math.Sqrt(d), b)) / 2
 		best := math.Inf(1)
 		if x := c / q; x >= 0 {

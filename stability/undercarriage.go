@@ -8,24 +8,24 @@ import (
 	"example.com/steelyard/units"
 )
 
-// UndercarriageKind is how a machine stands on its wheels. In JSON:
+// UndercarriageKind says how a machine stands on its wheels. In JSON:
 // "pivotingFront", "rigid", "articulated", "tricycle" or "pivotingRear"; the
 // zero value is "unknown", which no undercarriage may keep.
 type UndercarriageKind uint8
 
 // The kinds of undercarriage.
 const (
-	// UndercarriageUnknown is the zero value: the kind was not given, and
-	// nothing is answered. No kind is the least stable in every case, so that
-	// none can stand in for another.
+	// UndercarriageUnknown is the zero value: the kind was not given, which is an
+	// error. No kind is the least stable in every case, so none can serve as a
+	// cautious default.
 	UndercarriageUnknown UndercarriageKind = iota
 	// PivotingFront is a front axle that rolls freely about a pin on the
 	// machine's middle plane, between stops: the usual tractor.
 	PivotingFront
 	// Rigid is four wheels without any freedom between them.
 	Rigid
-	// Articulated is two halves that a joint lets steer and roll against each
-	// other; the front half, wheels and all, is the undercarriage's Axle. The
+	// Articulated is two halves with a joint, which steer and roll against each
+	// other. The front half, with its wheels, is the undercarriage's Axle. The
 	// roll axis is longitudinal in the rear half at PinHeight.
 	Articulated
 	// Tricycle is two rear wheels and one front wheel, or two close together
@@ -38,10 +38,10 @@ const (
 
 var undercarriageNames = []string{"unknown", "pivotingFront", "rigid", "articulated", "tricycle", "pivotingRear"}
 
-// Undercarriage is the contacts of a machine with the ground and the freedom
-// between them. Kind, wheelbase and tracks must be given; every other field has a
-// zero value that means "not known", which the answer then says or is not
-// checked for.
+// Undercarriage describes the contacts of a machine with the ground and the
+// freedom of motion between them. Kind, wheelbase and tracks must be given. For
+// every other field zero means "not known": the answer then says so, or the
+// limits that need the field are not checked.
 type Undercarriage struct {
 	// Kind is how the machine stands. It must be given.
 	Kind UndercarriageKind `json:"kind"`
@@ -53,36 +53,37 @@ type Undercarriage struct {
 	RearTrack units.Length `json:"rearTrack"`
 	// FrontTrack is the same at the front, 0.2 to 6 m; a tricycle ignores it.
 	FrontTrack units.Length `json:"frontTrack"`
-	// PinHeight is the height of the axle's pin, or of an articulated
-	// machine's roll axis, above level ground, 0 to 5 m. Zero means not known:
-	// the pin is then taken on the ground, the answer says so, and the true
-	// limit may be lower. Rigid machines and tricycles ignore it.
+	// PinHeight is the height of the axle's pin, or of an articulated machine's
+	// roll axis, above level ground, 0 to 5 m. Zero means not known: the pin is
+	// then taken as on the ground, the answer says so, and the true limit may be
+	// lower. Rigid machines and tricycles ignore it.
 	PinHeight units.Length `json:"pinHeight"`
-	// StopAngle is how far the pivoting axle, or half, may roll to either
-	// side before it meets its stop, 0 to 45 degrees. Zero means not known,
-	// not rigid: what depends on the stop is then not checked.
+	// StopAngle is how far the pivoting axle, or the pivoting half, may roll to
+	// either side before it meets its stop, 0 to 45 degrees. Zero means not known;
+	// it does not mean rigid. What depends on the stop is then not checked.
 	StopAngle units.Angle `json:"stopAngle,omitempty"`
-	// Axle is what rolls with the pivoting axle and not with the body: the
-	// axle, its wheels and their ballast, or the front half of an articulated
-	// machine as it stands when straight. A mass of zero means not known: all
-	// mass is then taken to roll with the body, the answer says so, and the true
-	// limit may be lower. A rigid machine or a tricycle counts it with the body.
+	// Axle is the mass that rolls with the pivoting axle and not with the body:
+	// the axle, its wheels and their ballast, or the front half of an articulated
+	// machine, at its place when the joint is straight. A mass of zero means not
+	// known: all mass is then taken to roll with the body, the answer says so, and
+	// the true limit may be lower. For a rigid machine or a tricycle it counts with
+	// the body.
 	Axle Part `json:"axle,omitzero"`
 	// JointX is how far an articulated machine's joint lies ahead of the rear
 	// contact line, 0 to the wheelbase. It must be given, above 0, unless the
 	// machine is Straight. Other kinds ignore it.
 	JointX units.Length `json:"jointX,omitempty"`
 	// JointAngle is how far an articulated machine's front half points to the
-	// left of the rear half, within 60 degrees. Zero means not known, unless
-	// the machine is Straight: the least of the limits at every bend counts
-	// then, and the answer says so. Other kinds ignore it.
+	// left of the rear half, at most 60 degrees either way. Zero means not known,
+	// unless the machine is Straight: the least of the limits over all bends then
+	// counts, and the answer says so. Other kinds ignore it.
 	JointAngle units.Angle `json:"jointAngle,omitempty"`
 	// Straight says that an articulated machine's joint is not bent. Other
 	// kinds ignore it.
 	Straight bool `json:"straight,omitempty"`
 	// MaxJointAngle is how far an articulated machine's joint can bend to
-	// either side, 0 to 60 degrees. Zero means not known: 45 degrees are taken
-	// where it counts (common practice, no source), and the answer says so.
+	// either side, 0 to 60 degrees. Zero means not known: 45 degrees are then
+	// taken where needed (common practice, no source), and the answer says so.
 	MaxJointAngle units.Angle `json:"maxJointAngle,omitempty"`
 	// RearAxleHeight is the height of the rear wheels' centers above level
 	// ground, their static loaded radius, 0 to 2 m. Zero means not known:
@@ -136,13 +137,13 @@ func (u Undercarriage) Validate() error {
 	valid.Within(&e, "maxJointAngle", u.MaxJointAngle, 0, 60*units.Degree)
 	if u.Kind == Articulated {
 		if u.JointX == 0 && !u.Straight {
-			e.Add("jointX", nil, "must be given: the joint's distance ahead of the rear contact line")
+			e.Add("jointX", nil, "must be given; it is the joint's distance ahead of the rear contact line")
 		}
 		if u.Straight && u.JointAngle != 0 {
-			e.Add("jointAngle", u.JointAngle, "must be 0 where straight is set")
+			e.Add("jointAngle", u.JointAngle, "must be 0 if straight is set")
 		}
 		if most := u.MaxJointAngle; most > 0 && !between(u.JointAngle, -most, most) {
-			e.Add("jointAngle", u.JointAngle, "must be within maxJointAngle")
+			e.Add("jointAngle", u.JointAngle, "must be at most maxJointAngle, either way")
 		}
 	}
 	valid.Within(&e, "rearAxleHeight", u.RearAxleHeight, 0, 2)
@@ -155,15 +156,15 @@ func (u Undercarriage) Validate() error {
 // bent reports whether the contacts are not on two parallel axles.
 func (u *Undercarriage) bent() bool { return u.Kind == Articulated && u.JointAngle != 0 }
 
-// pinned reports whether an axle or half rolls freely against the body.
+// pinned reports whether an axle or a half rolls freely against the body.
 func (u *Undercarriage) pinned() bool { return u.Kind.pinned() }
 
 func (k UndercarriageKind) pinned() bool {
 	return k == PivotingFront || k == Articulated || k == PivotingRear
 }
 
-// halfFront returns half the front track that the equations use: zero where one
-// wheel stands in the middle.
+// halfFront returns half of the front track for the equations: zero if one wheel
+// stands in the middle.
 func (u *Undercarriage) halfFront() float64 {
 	if u.Kind == Tricycle {
 		return 0
@@ -171,8 +172,8 @@ func (u *Undercarriage) halfFront() float64 {
 	return float64(u.FrontTrack) / 2
 }
 
-// contacts returns the ground contacts front left, front right, rear left,
-// rear right, and the front wheels' rolling direction.
+// contacts returns the ground contacts in the order front left, front right, rear
+// left, rear right, and the front wheels' rolling direction.
 func (u *Undercarriage) contacts() (c [4][2]float64, rolling [2]float64) {
 	l, t, f := float64(u.Wheelbase), float64(u.RearTrack)/2, u.halfFront()
 	rolling = [2]float64{1, 0}

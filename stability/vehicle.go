@@ -9,10 +9,10 @@ import (
 
 // Vehicle is a body on an undercarriage.
 type Vehicle struct {
-	// Body is all that rolls with the chassis: tractor, loader, load, rear
-	// wheels. It does not contain the undercarriage's Axle.
+	// Body is everything that rolls with the chassis: tractor, loader, load and
+	// rear wheels. It does not contain the undercarriage's Axle.
 	Body Body `json:"body"`
-	// Undercarriage is what it stands on.
+	// Undercarriage is what the body stands on.
 	Undercarriage Undercarriage `json:"undercarriage"`
 	// Gravity is 0.1 to 100 m/s2; zero means units.StandardGravity.
 	Gravity units.Acceleration `json:"gravity,omitempty"`
@@ -32,7 +32,7 @@ func (v Vehicle) Validate() error {
 	return e.Err()
 }
 
-// A Model is a vehicle prepared for questions. It is immutable, and safe for
+// A Model is a vehicle prepared for fast answers. It is immutable and safe for
 // many goroutines. Make one with [Vehicle.Compile].
 type Model struct {
 	v     Vehicle
@@ -43,9 +43,9 @@ type Model struct {
 	atRest
 	alone float64 // the least grade at which other shares may lose a wheel
 	notes Notes
-	// Of an articulated machine whose bend is not known, it at every bend, and
-	// the bend with the least limit and that limit. Its own fields are those of
-	// no bend.
+	// These are set for an articulated machine whose bend is not known: the machine
+	// at every bend, the bend with the least limit, and that limit. The other
+	// fields are those of the machine without a bend.
 	bends     []Model
 	worstBend units.Angle
 	worst     Tip
@@ -118,10 +118,10 @@ func (v *Vehicle) notes() Notes {
 // Vehicle returns what the model was compiled from.
 func (m *Model) Vehicle() Vehicle { return m.v }
 
-// Notes returns what every answer of the model assumes.
+// Notes returns the assumptions of every answer of the model.
 func (m *Model) Notes() Notes { return m.notes }
 
-// totals are the sums over all masses that outside loads are made of.
+// totals are the sums over all masses from which outside loads are computed.
 type totals struct {
 	m, x, y, z    float64 // mass, mass times coordinate
 	pitch, roll   float64 // mass times free-surface rise
@@ -238,23 +238,23 @@ type atRest struct {
 	rays  rays
 }
 
-// rays are the edges that count, as rays, and where wheels may share otherwise
-// than asked before them.
+// rays are the edges that count, as rays, and the zones before them in which
+// wheels may share otherwise than asked.
 type rays struct {
 	list   [NumEdges]ray
 	n      int
 	zone   [4]zone
 	zones  int
 	shared uint            // the limits, by bits, that depend on the share asked for
-	blank  [NumEdges]Limit // Exceeded where level ground is too much already, else CannotOccur
+	blank  [NumEdges]Limit // Exceeded if the limit is past on level ground, else CannotOccur
 	tipped bool
 }
 
-// A zone is the slopes on which a wheel with its share as asked would carry
-// nothing, so that its axle's wheels share by their loads.
+// A zone is the range of slopes on which a wheel would carry nothing with the
+// share asked for, so that its axle's wheels share by their loads.
 type zone struct {
 	start   ray
-	corners [4]ray // of what depends on the share, the wheel without any
+	corners [4]ray // of the rows that depend on the share, with no force on the wheel
 	n       int
 	open    bool // the other axle shares as well, and nothing bounds the loads
 }
@@ -286,8 +286,8 @@ func (e *edges) rays(f *footing) (o rays) {
 			continue
 		}
 		for side := range 2 {
-			// On level ground nothing pushes: the wheel carries what it does there
-			// without a share, which is something.
+			// On level ground there is no longitudinal force, so the wheel carries its
+			// load without a share, which is above zero.
 			z := &o.zone[o.zones]
 			z.start, z.open = e[wheelRow+2*axle+side].ray(NoLimit), !one
 			o.zones++
@@ -307,8 +307,8 @@ func (e *edges) rays(f *footing) (o rays) {
 	return o
 }
 
-// shared returns the rows of what depends on the shares of the one axle that
-// pushes, its wheel on one side without any.
+// shared returns the rows that depend on the shares of the one axle that takes
+// the longitudinal force, with no force on its wheel on one side.
 func (f *footing) shared(pusher, side int) []int {
 	at := rowAlone + numAlone*side
 	other := at + wheelRow + 2*(1-pusher)
@@ -318,9 +318,9 @@ func (f *footing) shared(pusher, side int) []int {
 	return []int{other, other + 1}
 }
 
-// shares reports whether a limit depends on how the wheels share: with one axle
-// that pushes, those of the other one's wheels, and on a bent machine those of
-// the axles.
+// shares reports whether a limit depends on how the wheels share. If one axle
+// takes all of the longitudinal force, these are the limits of the other axle's
+// wheels and, on a bent machine, those of the axles.
 func (f *footing) shares(k LimitKind) bool {
 	pusher, one := f.pusher()
 	switch {
@@ -334,9 +334,9 @@ func (f *footing) shares(k LimitKind) bool {
 	return pusher == f.kind.own()
 }
 
-// leastAlone returns the least grade, over all headings, at which something is
-// lost while a wheel has no share; nothing is lost at less than that and than
-// with the share asked for.
+// leastAlone returns the least grade, over all headings, at which a limit is
+// reached while a wheel has no share. No limit is reached below both this grade
+// and that with the share asked for.
 func (e *edges) leastAlone(f *footing) float64 {
 	least := math.Inf(1)
 	pusher, one := f.pusher()
@@ -356,8 +356,8 @@ func (e *edges) leastAlone(f *footing) float64 {
 	return least
 }
 
-// cotangent returns 1 over the tangent of the least slope at which the edge
-// is reached; what is not above tiny cannot be reached.
+// cotangent returns 1 over the tangent of the least slope at which the edge is
+// reached. The edge cannot be reached if the result is not above tiny.
 func (r *ray) cotangent(sin, cos float64) float64 {
 	u := float64(r.s*sin) + float64(r.c*cos)
 	if r.q != 0 {
@@ -382,9 +382,8 @@ func (t *totals) edge(k *[7]float64) (e edge) {
 	return e
 }
 
-// Loads is the load of the ground on every wheel. A negative load cannot be:
-// it says that the balance needs the ground to pull, so that the machine has
-// lost that wheel.
+// Loads holds the load of the ground on every wheel. A negative load means that
+// the machine has lost that wheel: the balance would need the ground to pull.
 type Loads struct {
 	// Rows are the loads by Row.
 	Rows [NumRows]units.Force `json:"rows"`
@@ -392,7 +391,7 @@ type Loads struct {
 	Status Status `json:"status"`
 }
 
-// Of returns one row. A row of no name panics.
+// Of returns one row. It panics if the row has no name.
 func (l *Loads) Of(r Row) units.Force { return l.Rows[r] }
 
 // A Case is a situation prepared for many vehicles by [Situation.Compile]. It
@@ -402,7 +401,7 @@ type Case struct {
 	sin, cos float64 // of the heading
 	g        float64
 	w        [3]float64
-	still    bool // nothing but weight acts
+	still    bool // only weight acts
 	plain    bool // the compiled response holds
 	// At rest: g cos b, tan b sin h, tan b cos h and their product.
 	scale, across, along, both float64
@@ -436,16 +435,17 @@ func (s *Situation) compile(g float64) (c Case) {
 // Loads returns the load on every wheel in a situation. The forces and
 // moments balance exactly. The situation's gravity is the vehicle's.
 //
-// The wheels of an axle share its longitudinal force equally, or, at the rear,
-// by the situation's RearBias. Where that would take a wheel's load that would
-// stand without a force, the wheels of its axle share by their loads, as they do
-// where friction holds both; a wheel that would not stand without a force has
-// lifted and has none. It is a rule for both axles at once, and the limits of
-// [Model.Tip] go by the same. Past the first limit it may change once more, and
-// the loads may be within again: the limit counts. A rigid machine's wheels share
-// as asked. Of an
-// articulated machine whose bend is not known, the loads are those of the bend
-// whose least row is least, the lift rows among them.
+// The wheels of an axle share its longitudinal force equally or, at the rear, by
+// the situation's RearBias. If a wheel would lose its load that way but would keep
+// it without a longitudinal force, the wheels of its axle share in proportion to
+// their loads, as they do when friction holds both. If a wheel would lose its load
+// even without a longitudinal force, it has lifted and has no force. The rule
+// holds for both axles at once, and the limits of [Model.Tip] follow it too. Past
+// the first limit the sharing may change once more, and the loads may be Within
+// again; the limit is what counts. A rigid machine's wheels share as asked.
+//
+// For an articulated machine whose bend is not known, the loads are those of the
+// bend whose least row, including the lift rows, is least.
 func (m *Model) Loads(s Situation) (Loads, error) {
 	if err := s.Validate(); err != nil {
 		return Loads{}, err
@@ -454,8 +454,9 @@ func (m *Model) Loads(s Situation) (Loads, error) {
 	return m.LoadsIn(&c), nil
 }
 
-// LoadsIn is [Model.Loads] for a prepared situation, zero under another
-// gravity than the vehicle's. It allocates nothing, unless a bend is not known.
+// LoadsIn returns the same as [Model.Loads] for a prepared situation. The loads
+// are zero if the situation has another gravity than the vehicle. It allocates
+// nothing, unless a bend is not known.
 func (m *Model) LoadsIn(c *Case) (l Loads) {
 	if !m.fits(c) {
 		return l
@@ -474,19 +475,20 @@ func (m *Model) LoadsIn(c *Case) (l Loads) {
 	return l
 }
 
-// fillApart is fill under other shares than the compiled ones. It stands apart
-// because room for a footing costs as much as the loads themselves.
+// fillApart does the same as fill under shares other than the compiled ones. It
+// is a separate function because room for a footing costs as much as the loads
+// themselves.
 func (m *Model) fillApart(l *Loads, c *Case) {
 	var apart footing
 	m.fill(l, m.under(c, &apart), c)
 }
 
-// fits reports whether vehicle and case were compiled, and under the same
+// fits reports whether vehicle and case were both compiled under the same
 // gravity.
 func (m *Model) fits(c *Case) bool { return m.g > 0 && m.g == c.g }
 
-// under returns the footing under the situation's shares, in other where it is
-// another one than the model's own.
+// under returns the footing under the situation's shares. If it is not the
+// model's own footing, it is stored in other.
 func (m *Model) under(c *Case, other *footing) *footing {
 	if c.plain {
 		return &m.foot
@@ -499,7 +501,7 @@ func (m *Model) under(c *Case, other *footing) *footing {
 	return other
 }
 
-// outside returns what acts on the machine in a situation.
+// outside returns the outside load on the machine in a situation.
 func (m *Model) outside(c *Case) [7]float64 {
 	w := m.whole.wrench(c.w)
 	if c.s.Drawbar.Pull != 0 {
@@ -528,7 +530,8 @@ func (m *Model) fill(l *Loads, f *footing, c *Case) {
 		stands = stands && load >= 0
 	}
 	if f.kind.pinned() && f.lever[1-f.kind.own()] > 0 {
-		// A pivoting wheel that pushes may stand only because it does.
+		// A pivoting axle's wheel may carry load only because it has a longitudinal
+		// force.
 		for i := rowPivotLeft; i <= rowPivotRight; i++ {
 			if quick {
 				stands = stands && c.load(&m.edges[i]) >= 0

@@ -1,7 +1,7 @@
 package units
 
-// Range is an envelope: the lowest and the highest value that bounds on the
-// inputs allow. It has no probability attached; see [Interval].
+// Range is an envelope: the lowest and the highest value that the bounds of the
+// inputs allow. It has no probability; see [Interval].
 type Range[Q Quantity] struct {
 	// Low is the lowest and High the highest value; both are possible.
 	Low  Q `json:"low"`
@@ -11,8 +11,8 @@ type Range[Q Quantity] struct {
 // Contains reports whether q lies in the range, its ends included.
 func (r Range[Q]) Contains(q Q) bool { return r.Low <= q && q <= r.High }
 
-// Interval is a statistical interval: it holds the true value with the
-// probability Level, under the assumptions its maker states.
+// Interval is a statistical interval: it holds the true value with the probability
+// Level, under the stated assumptions of the method.
 type Interval[Q Quantity] struct {
 	// Low and High are the ends of the interval.
 	Low  Q `json:"low"`

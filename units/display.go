@@ -17,9 +17,8 @@ const (
 	// USCustomary writes in and ft, lb, US gal, lbf, psi, degF, mph,
 	// mechanical hp.
 	USCustomary
-	// Imperial differs from USCustomary in the gallon, and in temperatures,
-	// which British and Irish readers now take in degC (common practice, no
-	// source).
+	// Imperial differs from USCustomary in the gallon and in temperatures, which
+	// British and Irish readers now read in degC (common practice, no source).
 	Imperial
 )
 
@@ -47,11 +46,11 @@ type Rounding uint8
 
 // The directions. Nearest is the zero value.
 const (
-	// Nearest rounds to the nearest, a half away from zero.
+	// Nearest rounds to the nearest number, and a half away from zero.
 	Nearest Rounding = iota
-	// Down rounds to the lesser number: for what a machine can do.
+	// Down rounds to the lesser number. It is for what a machine can do.
 	Down
-	// Up rounds to the greater number: for what is required.
+	// Up rounds to the greater number. It is for what is required.
 	Up
 )
 
@@ -81,7 +80,7 @@ func enumString(names []string, i int) string {
 	return "undefined " + strconv.Itoa(i)
 }
 
-// enumText is enumString for values that exist.
+// enumText returns the same as enumString, and an error for a value without a name.
 func enumText(names []string, i int) ([]byte, error) {
 	if i < len(names) {
 		return []byte(names[i]), nil
@@ -89,7 +88,7 @@ func enumText(names []string, i int) ([]byte, error) {
 	return nil, &FieldError{Value: strconv.Itoa(i), Want: "must be one of " + orList(names)}
 }
 
-// enumIndex returns which of the names the text is.
+// enumIndex returns the index of the name that the text is.
 func enumIndex(names []string, text []byte) (int, error) {
 	for i, n := range names {
 		if n == string(text) {
@@ -99,21 +98,21 @@ func enumIndex(names []string, text []byte) (int, error) {
 	return 0, &FieldError{Value: shown(string(text)), Want: "must be one of " + orList(names)}
 }
 
-// A Precision is how many digits [Format] writes. The zero value is
-// customary: at least three significant digits and every digit before the
-// point ("1783 kg", "82.7 in"), and tenths for a temperature. In JSON:
-// "customary", or such as "3 digits" or "1 decimals".
+// A Precision is the number of digits that [Format] writes. The zero value is
+// customary: at least three significant digits and every digit before the point
+// ("1783 kg", "82.7 in"), and tenths for a temperature. In JSON it is "customary",
+// or a count such as "3 digits" or "1 decimals".
 type Precision int8
 
-// Significant returns the precision of n significant digits, taken as 1 if
-// less and as 12 if more.
+// Significant returns the precision of n significant digits. An n below 1 counts as
+// 1, and one above 12 as 12.
 func Significant(n int) Precision { return Precision(max(1, min(n, maxDigits))) }
 
-// Decimals returns the precision of n digits behind the point, taken as 0 if
-// less and as 12 if more.
+// Decimals returns the precision of n digits behind the point. An n below 0 counts as
+// 0, and one above 12 as 12.
 func Decimals(n int) Precision { return Precision(-1 - max(0, min(n, maxDigits))) }
 
-// String returns "customary", or such as "3 digits" or "1 decimals".
+// String returns "customary", or a count such as "3 digits" or "1 decimals".
 func (p Precision) String() string {
 	switch {
 	case p == 0:
@@ -140,19 +139,19 @@ func (p *Precision) UnmarshalText(text []byte) error {
 	case err == nil && what == "decimals" && 0 <= n && n <= maxDigits:
 		*p = Decimals(n)
 	default:
-		return &FieldError{Value: shown(s), Want: `must be "customary", or such as "3 digits" or "1 decimals", with at most 12`}
+		return &FieldError{Value: shown(s), Want: `must be "customary", or a count of at most 12, such as "3 digits" or "1 decimals"`}
 	}
 	return nil
 }
 
-// maxDigits is how many digits are trusted. A number is first rounded to the
-// nearest of so many significant digits, so that the last bits of a
-// conversion decide nothing: 24 in, held as 0.6095999999999999 m, rounded
-// down is 24 in.
+// maxDigits is the number of digits that are trusted. A number is first rounded to
+// the nearest number with so many significant digits, so that the last bits of a
+// conversion do not change the result: 24 in, held as 0.6095999999999999 m, is 24 in
+// when rounded down.
 const maxDigits = 12
 
-// A Display says how quantities are written for people. The zero value writes
-// metric units to the nearest of the customary digits. It is a plain value:
+// A Display says how quantities are written for people. The zero value writes metric
+// units, rounded to the nearest number with the customary digits. It is a plain value:
 // copy it and change a field, as in
 //
 //	capacity := d
@@ -164,18 +163,17 @@ type Display struct {
 	Precision Precision `json:"precision"`
 	// Rounding is the direction: Down for capacities, Up for requirements.
 	Rounding Rounding `json:"rounding"`
-	// FeetInches writes lengths from one foot up as feet and inches, as in
-	// "5 ft 3 in", in the systems that have them. Precision then counts for
-	// the inches.
+	// FeetInches writes lengths from one foot up as feet and inches, as in "5 ft 3 in",
+	// in the systems that have them. Precision then applies to the inches.
 	FeetInches bool `json:"feetInches,omitempty"`
 	// Grade writes slopes in percent grade instead of degrees.
 	Grade bool `json:"grade,omitempty"`
 }
 
-// Format returns q in the unit that the trade uses for quantities of its kind
-// and size in d.System. The parser of the kind reads what it returns, to
-// within the digits written. A quantity that is not finite is written as NaN,
-// +Inf or -Inf, which the parser refuses.
+// Format returns q in the unit that the trade uses for quantities of its kind and size
+// in d.System. The parser of the kind reads the result back, to the digits written. A
+// quantity that is not finite is written as NaN, +Inf or -Inf, which the parser
+// refuses.
 func Format[Q Quantity](d Display, q Q) string {
 	var buf [48]byte
 	return string(AppendFormat(buf[:0], d, q))
@@ -191,8 +189,8 @@ func AppendFormat[Q Quantity](b []byte, d Display, q Q) []byte {
 	return u.appendSymbol(d.appendNumber(b, u, v))
 }
 
-// DisplayUnit returns the unit in which [Format] writes a quantity of about
-// the size of q: for the head of a column, over numbers from [Unit.Number].
+// DisplayUnit returns the unit in which [Format] writes a quantity of about the size of
+// q. It is for the head of a column of numbers from [Unit.Number].
 func DisplayUnit[Q Quantity](d Display, q Q) Unit[Q] {
 	return Unit[Q]{d.choose(kindOf[Q](), float64(q))}
 }
@@ -204,8 +202,7 @@ type choice struct {
 	symbol string
 }
 
-// customary holds the choices by kind and system. What fits is common
-// practice, no source.
+// customary holds the choices by kind and system (common practice, no source).
 var customary = [len(kinds)][3][]choice{
 	lengthKind:                lists([]choice{{10, "m"}, {0, "mm"}}, []choice{{20 * float64(Foot), "ft"}, {0, "in"}}),
 	areaKind:                  lists([]choice{{0.1, "m2"}, {0, "cm2"}}, []choice{{float64(SquareFoot), "ft2"}, {0, "in2"}}),
@@ -236,7 +233,7 @@ var customary = [len(kinds)][3][]choice{
 	massPerSolutionKind:       {{{0, "kg/L of solution"}}, {{0, "lb/US gal of solution"}}, {{0, "lb/imp gal of solution"}}},
 }
 
-// lists are the choices of a kind on which USCustomary and Imperial agree.
+// lists returns the choices of a kind for which USCustomary and Imperial are the same.
 func lists(metric, other []choice) [3][]choice { return [3][]choice{metric, other, other} }
 
 // choose returns the unit for the quantity v of the kind.
@@ -253,13 +250,13 @@ func (d Display) choose(k *kind, v float64) *unit {
 		i++
 	}
 	list := customary[i][system]
-	for len(list) > 1 && !(math.Abs(v) >= list[0].from) { // a NaN falls to the last
+	for len(list) > 1 && !(math.Abs(v) >= list[0].from) { // a NaN takes the last
 		list = list[1:]
 	}
 	return k.find(list[0].symbol)
 }
 
-// appendNumber appends how many of the unit make v, in the digits of d.
+// appendNumber appends the number of units that make v, with the digits of d.
 func (d Display) appendNumber(b []byte, u *unit, v float64) []byte {
 	n := u.count(v)
 	if math.IsNaN(n) || math.IsInf(n, 0) {
@@ -310,7 +307,7 @@ type decimal struct {
 
 // roundDecimal rounds the finite number n.
 func roundDecimal(n float64, p Precision, dir Rounding) decimal {
-	// The trusted digits, as an integer: "-d.ddddddddddde-xx".
+	// Read the trusted digits of "-d.ddddddddddde-xx" as an integer.
 	var buf [32]byte
 	s := strconv.AppendFloat(buf[:0], math.Abs(n), 'e', maxDigits-1, 64)
 	r := decimal{neg: math.Signbit(n)}
@@ -373,7 +370,7 @@ func roundDecimal(n float64, p Precision, dir Rounding) decimal {
 	return r
 }
 
-// pad gives r zeros down to the exponent last, as far as it has room.
+// pad appends zeros to r down to the exponent last, as far as there is room.
 func (r decimal) pad(last int) decimal {
 	for r.exp > last && r.digits < 1e17 {
 		r.digits *= 10

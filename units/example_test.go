@@ -62,7 +62,7 @@ func ExampleParseGaugePressure() {
 	p, _ := units.ParseGaugePressure("23 psi gauge")
 	fmt.Printf("%.0f, absolute %.0f\n", p, p.Absolute(units.StandardAtmosphere))
 	// Output:
-	// 23 psi: say whether it counts from the atmosphere or from vacuum; here it must be gauge: write "kPa gauge", "bar gauge" or "psi gauge" ("psig")
+	// 23 psi: say whether the pressure is gauge or absolute; here it must be gauge: write "kPa gauge", "bar gauge" or "psi gauge" ("psig")
 	// 158579 Pa gauge, absolute 259904 Pa absolute
 }
 

@@ -10,16 +10,16 @@ import (
 // units.ErrInvalid) tells bad input from any other failure.
 var ErrInvalid = errors.New("invalid input")
 
-// MaxFieldErrors is how many field errors a [FieldErrors] keeps; those beyond
-// it are counted, not kept.
+// MaxFieldErrors is the number of field errors that a [FieldErrors] keeps; further
+// errors are only counted.
 const MaxFieldErrors = 100
 
-// FieldError says which field of an input is bad, what stood there, and what
-// would have been accepted.
+// FieldError says which field of an input is bad, what its value was, and what would
+// be accepted.
 type FieldError struct {
 	// Path is the field by its JSON names, such as "pieces[2].mass".
 	Path string
-	// Value is what stood there, as text; empty if nothing did.
+	// Value is the bad value as text; it is empty if there was none.
 	Value string
 	// Want is what would be accepted, such as "must be positive".
 	Want string
@@ -41,8 +41,9 @@ func (e *FieldError) Error() string {
 // Unwrap returns [ErrInvalid].
 func (e *FieldError) Unwrap() error { return ErrInvalid }
 
-// FieldErrors collects the field errors of one input. The zero value is
-// ready to use. It is for code that validates; a caller sees its [FieldErrors.Err].
+// FieldErrors collects the field errors of one input. The zero value is ready to use.
+// It is for code that validates; callers get the error that [FieldErrors.Err]
+// returns.
 type FieldErrors struct {
 	list    []error
 	dropped int
@@ -62,8 +63,8 @@ func (e *FieldErrors) Add(path string, value any, want string) {
 	e.list = append(e.list, &FieldError{Path: path, Value: v, Want: want})
 }
 
-// Join adds the field errors of a part of the input, which stands at path.
-// An error that is not a field error is kept as one with its text as Want.
+// Join adds the field errors of the part of the input at path. An error that is not a
+// field error is kept as a field error with its text as Want.
 func (e *FieldErrors) Join(path string, err error) {
 	switch x := err.(type) {
 	case nil:
@@ -83,9 +84,9 @@ func (e *FieldErrors) Join(path string, err error) {
 	}
 }
 
-// JoinCall adds the field errors of a call: those whose path begins with the
-// name of a parameter, which stands at the path of that name, and all others,
-// which are the receiver's, which stands at path receiver.
+// JoinCall adds the field errors of a method call. An error whose path begins with the
+// name of a parameter is put at the path that parameters gives for that name. All other
+// errors belong to the receiver and are put at the path receiver.
 func (e *FieldErrors) JoinCall(err error, receiver string, parameters map[string]string) {
 	switch x := err.(type) {
 	case *joined:
@@ -105,9 +106,9 @@ func (e *FieldErrors) JoinCall(err error, receiver string, parameters map[string
 	}
 }
 
-// JoinText adds the field errors of a part that stands at path as one text in
-// JSON, such as a tire designation: what its own paths name is no field there
-// and is said before what would be accepted.
+// JoinText adds the field errors of the part at path that is one text in JSON, such as
+// a tire designation. The paths within the part are not JSON fields, so they are
+// written before the text that says what would be accepted.
 func (e *FieldErrors) JoinText(path string, err error) {
 	switch x := err.(type) {
 	case *joined:
@@ -129,8 +130,8 @@ func (e *FieldErrors) JoinText(path string, err error) {
 // Len returns how many errors were added.
 func (e *FieldErrors) Len() int { return len(e.list) + e.dropped }
 
-// Err returns all that was added as one error, or nil if nothing was. The
-// error's Unwrap() []error yields each [FieldError] in the order added.
+// Err returns all added errors as one error, or nil if there are none. The error's
+// Unwrap() []error yields each [FieldError] in the order in which it was added.
 func (e *FieldErrors) Err() error {
 	if len(e.list) == 0 {
 		return nil
@@ -138,8 +139,8 @@ func (e *FieldErrors) Err() error {
 	return &joined{list: e.list, dropped: e.dropped}
 }
 
-// Fields returns the field errors that an error holds, in their order; those
-// that were counted and not kept, and what is no field error, are left out.
+// Fields returns the field errors that an error holds, in their order. It leaves out
+// errors that were only counted and errors that are not field errors.
 func Fields(err error) []*FieldError {
 	var several interface{ Unwrap() []error }
 	var one *FieldError

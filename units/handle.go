@@ -6,8 +6,8 @@ import (
 
 // A Unit is one unit of a quantity, for programs that let the user choose
 // units or exchange data by common codes. The zero value is the SI unit.
-// Where the unit is known as the program is written, its constant is simpler:
-// 24 * Inch, float64(q / Inch).
+// If the unit is known when the program is written, its constant is simpler: 24 * Inch,
+// float64(q / Inch).
 type Unit[Q Quantity] struct {
 	u *unit
 }
@@ -34,13 +34,13 @@ func UnitNamed[Q Quantity](name string) (Unit[Q], error) {
 		name = strings.Clone(name)
 		return Unit[Q]{}, &FieldError{Value: shown(name), Want: k.unknown(name)}
 	}
-	return Unit[Q]{}, &FieldError{Value: shown(strings.Clone(name)), Want: "too long a name"}
+	return Unit[Q]{}, &FieldError{Value: shown(strings.Clone(name)), Want: "must be the name of a unit; this text is too long"}
 }
 
 // UnitByCode returns the unit of the quantity with a common code of UN/CEFACT
-// Recommendation 20, such as KGM, LBR or GLL. Codes do not tell gauge from
-// absolute pressure, nor a temperature from a difference: asking for the type
-// says which is meant. The codes here are from memory of the Recommendation.
+// Recommendation 20, such as KGM, LBR or GLL. Codes do not distinguish gauge from
+// absolute pressure, or a temperature from a difference; the type that is asked for
+// does. The codes are from memory of the Recommendation.
 func UnitByCode[Q Quantity](code string) (Unit[Q], error) {
 	k := kindOf[Q]()
 	var known []string
@@ -57,7 +57,7 @@ func UnitByCode[Q Quantity](code string) (Unit[Q], error) {
 	if len(known) > 0 {
 		want += ": " + strings.Join(known, ", ")
 	} else {
-		want = "no unit of " + k.what() + " has a common code"
+		want = "must be left out: no unit of " + k.what() + " has a common code"
 	}
 	return Unit[Q]{}, &FieldError{Value: shown(strings.Clone(code)), Want: want}
 }
@@ -69,30 +69,30 @@ func (u Unit[Q]) unit() *unit {
 	return u.u
 }
 
-// Symbol returns the unit as it is written behind a number, such as "kg"; it
-// is empty for the whole of a share.
+// Symbol returns the unit as it is written behind a number, such as "kg". It is empty
+// for a share without a unit.
 func (u Unit[Q]) Symbol() string { return u.unit().symbol }
 
 // Code returns the unit's common code of UN/CEFACT Recommendation 20, or ""
 // if none is known here.
 func (u Unit[Q]) Code() string { return u.unit().code }
 
-// Of returns the quantity that n of the unit make; for an affine unit the
-// temperature of n degrees.
+// Of returns the quantity of n units; for an affine unit it is the temperature of n
+// degrees.
 func (u Unit[Q]) Of(n float64) Q { return Q(u.unit().value(n)) }
 
-// Count returns how many of the unit make q: a division, so that
+// Count returns the number of units that make q. It divides, so that
 // float64(24*Inch/Inch) is 24.
 func (u Unit[Q]) Count(q Q) float64 { return u.unit().count(float64(q)) }
 
-// Format returns q in the unit, rounded as d says; d.System does not matter.
+// Format returns q in the unit, rounded as d says; d.System is ignored.
 func (u Unit[Q]) Format(d Display, q Q) string {
 	k := u.unit()
 	return string(k.appendSymbol(d.appendNumber(nil, k, float64(q))))
 }
 
-// Number returns the number of u.Format without its unit, for a column whose
-// head shows the symbol.
+// Number returns the same as u.Format without the unit, for a column whose head shows
+// the symbol.
 func (u Unit[Q]) Number(d Display, q Q) string {
 	return string(d.appendNumber(nil, u.unit(), float64(q)))
 }

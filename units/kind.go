@@ -1,11 +1,10 @@
 package units
 
-// A kind is what the text layer knows of one quantity type: its units, how
-// they are spelled, and which spellings it refuses and why. All kinds are
-// constant data.
+// A kind holds the text rules of one quantity type: its units, their spellings, and
+// the spellings that are refused, with the reasons. All kinds are constant data.
 type kind struct {
-	// typ is the name of the quantity type, noun what an error calls it, such
-	// as "a length".
+	// typ is the name of the quantity type, and noun is its name in an error, such as
+	// "a length".
 	typ, noun string
 	// example is a text that the parser accepts.
 	example string
@@ -15,11 +14,11 @@ type kind struct {
 	bare bool
 	// ratio says that "rise:run" is accepted.
 	ratio bool
-	// refused lists spellings that mean several things or another kind.
+	// refused lists spellings that mean several units or another kind.
 	refused []refusal
 }
 
-// A refusal explains spellings that are refused although somebody uses them.
+// A refusal explains why spellings that are in use are refused.
 type refusal struct {
 	names []string
 	why   string
@@ -29,7 +28,7 @@ type refusal struct {
 type unit struct {
 	// symbol is the spelling that is written, and the first one read.
 	symbol string
-	// factor is how many SI units make one of this unit.
+	// factor is the number of SI units in one of this unit.
 	factor float64
 	// names are the other spellings that are read.
 	names []string
@@ -42,8 +41,8 @@ type unit struct {
 	code string
 	// form says how a number of this unit becomes a quantity.
 	form form
-	// chain is how many of the smallest unit of a compound ("ft", "in") make
-	// one of this unit; zero if the unit stands alone only.
+	// chain is the number of the smallest unit of a compound ("ft", "in") in one of
+	// this unit. It is zero if the unit is not used in compounds.
 	chain int
 }
 
@@ -57,7 +56,7 @@ const (
 	percent                // a grade of n percent
 )
 
-// value returns the quantity that n of the unit make.
+// value returns the quantity of n units.
 func (u *unit) value(n float64) float64 {
 	switch u.form {
 	case celsius:
@@ -70,7 +69,7 @@ func (u *unit) value(n float64) float64 {
 	return n * u.factor
 }
 
-// count returns how many of the unit make the quantity v.
+// count returns the number of units that make the quantity v.
 func (u *unit) count(v float64) float64 {
 	switch u.form {
 	case celsius:
@@ -100,9 +99,9 @@ func (k *kind) find(name string) *unit {
 	return nil
 }
 
-// lookup returns the unit spelled name once typography is put aside: raised
-// digits, carets, multiplication dots, hyphens, kinds of spaces and British
-// endings. It returns nil if there is none.
+// lookup returns the unit spelled name, or nil. It ignores differences of typography:
+// raised digits, carets, multiplication dots, hyphens, kinds of spaces and British
+// endings.
 func (k *kind) lookup(name string) *unit {
 	if u := k.find(name); u != nil {
 		return u

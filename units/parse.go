@@ -32,7 +32,7 @@ const (
 	tooSmall
 )
 
-// A problem is a fault and the part of the text where it stands.
+// A problem is a fault and the part of the text that has it.
 type problem struct {
 	fault    fault
 	from, to int
@@ -41,7 +41,7 @@ type problem struct {
 var pow10 = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
 	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
-// space returns the length of the space that stands at s[i:], or zero.
+// space returns the length of the space at s[i:], or zero.
 func space(s string, i int) int {
 	if i >= len(s) || s[i] < 0x80 && s[i] != ' ' {
 		return 0
@@ -49,8 +49,8 @@ func space(s string, i int) int {
 	return anySpace(s, i)
 }
 
-// anySpace is space behind its short cut. The spaces are the plain one, the
-// two that do not break, and the thin one.
+// anySpace does the work of space after its shortcut. The spaces are the
+// plain space, the two no-break spaces and the thin space.
 func anySpace(s string, i int) int {
 	switch {
 	case s[i] == ' ':
@@ -73,7 +73,7 @@ func skipSpaces(s string, i int) int {
 	}
 }
 
-// trimSpaces returns the end of s without the spaces there.
+// trimSpaces returns the length of s without the spaces at its end.
 func trimSpaces(s string) int {
 	end := len(s)
 	for end > 0 {
@@ -97,13 +97,12 @@ func isDigit(s string, i int) bool { return i < len(s) && s[i]-'0' <= 9 }
 
 func isLetter(s string, i int) bool { return i < len(s) && s[i]|0x20-'a' < 26 }
 
-// group reports whether exactly three digits stand at s[i:].
+// group reports whether exactly three digits are at s[i:].
 func group(s string, i int) bool {
 	return isDigit(s, i) && isDigit(s, i+1) && isDigit(s, i+2) && !isDigit(s, i+3)
 }
 
-// number reads the unsigned number that stands at s[i:] and returns it and
-// the index behind it.
+// number reads the unsigned number at s[i:] and returns it and the index behind it.
 func number(s string, i int) (v float64, end int, f fault) {
 	start := i
 	var mant uint64
@@ -127,7 +126,7 @@ func number(s string, i int) (v float64, end int, f fault) {
 	}
 	i = n.power(s, i)
 	if i == integer && n.groups == 0 && n.exact && i < len(s) {
-		// Nothing but digits so far: a fraction may follow, as in "3/4" and
+		// There are only digits so far, so a fraction may follow, as in "3/4" and
 		// "5 3/4".
 		if sp := space(s, i); s[i] == '/' || sp > 0 && !isLetter(s, i+sp) {
 			if v, end, f := fraction(s, i, n.mant); f != okay || end > i {
@@ -139,7 +138,7 @@ func number(s string, i int) (v float64, end int, f fault) {
 	return v, i, f
 }
 
-// A numeral is a number on the way.
+// A numeral is a number that is being read.
 type numeral struct {
 	start       int
 	mant        uint64
@@ -150,7 +149,7 @@ type numeral struct {
 	groups      int
 }
 
-// digit takes a digit, and reports whether mant holds it.
+// digit adds a digit and reports whether mant holds it.
 func (n *numeral) digit(c byte) bool {
 	n.digits++
 	if n.mant != 0 || c != '0' {
@@ -172,8 +171,8 @@ func (n *numeral) whole(s string, i int) (end int, f fault) {
 			i++
 			continue
 		}
-		// A separator of groups stands behind one to three digits, the first
-		// not zero, and before exactly three.
+		// A separator of groups follows one to three digits, of which the first is not
+		// zero, and precedes exactly three.
 		if i >= len(s) || n.digits == 0 {
 			return i, okay
 		}
@@ -226,7 +225,7 @@ func (n *numeral) decimals(s string, i int) (end int, f fault) {
 	return i, okay
 }
 
-// power reads a power of ten, as in 1e3, if one stands there.
+// power reads a power of ten, as in 1e3, if there is one.
 func (n *numeral) power(s string, i int) (end int) {
 	if i >= len(s) || s[i]|0x20 != 'e' {
 		return i
@@ -294,8 +293,8 @@ func (n *numeral) value(s string, end int) (v float64, f fault) {
 	return v, okay
 }
 
-// fraction reads what follows the whole number at s[:i]: "/4" makes it the
-// numerator, " 3/4" is added to it. It returns end i if neither stands there.
+// fraction reads what follows the whole number at s[:i]: with "/4" the number is the
+// numerator, and " 3/4" is added to it. It returns end i if neither follows.
 func fraction(s string, i int, whole uint64) (v float64, end int, f fault) {
 	num, j := whole, i
 	mixed := false
@@ -403,16 +402,16 @@ func (k *kind) parse(s string) (float64, problem) {
 	return v, problem{}
 }
 
-// compound reads "ft 3 in" at s[i:] behind the number n. It returns the
-// number of the last unit that all of it makes, and that unit.
+// compound reads "ft 3 in" at s[i:] behind the number n. It returns the whole as a
+// number of the last unit, and that unit.
 func (k *kind) compound(s string, i int, n float64) (float64, *unit, fault) {
 	u, j := k.part(s, i)
 	if u == nil || j == len(s) {
 		return 0, nil, unknownUnit
 	}
 	for j < len(s) {
-		// More follows, so this part must be whole and the next smaller than
-		// one of this unit.
+		// Another part follows, so this part must be a whole number and the next must
+		// be smaller than one of this unit.
 		part, end, f := number(s, j)
 		if f != okay {
 			return 0, nil, badCompound
@@ -450,7 +449,7 @@ func (k *kind) explain(s string, p problem) *FieldError {
 	return &FieldError{Value: shown(s), Want: k.want(s, p)}
 }
 
-// shown returns s as an error may print it.
+// shown returns s in the form in which an error prints it.
 func shown(s string) string {
 	if len(s) > maxText {
 		cut := 40
@@ -474,7 +473,7 @@ func (k *kind) want(s string, p problem) string {
 	like := fmt.Sprintf("%s is written like %q", k.noun, k.example)
 	switch p.fault {
 	case tooLong:
-		return fmt.Sprintf("too long a text; %s", like)
+		return fmt.Sprintf("the text is too long; %s", like)
 	case noNumber:
 		word := strings.ToLower(strings.Trim(s, " +-\u2212\u00a0"))
 		for _, w := range []string{"nan", "inf", "infinity", "∞"} {
@@ -490,22 +489,22 @@ func (k *kind) want(s string, p problem) string {
 		return fmt.Sprintf("the comma may be read as a decimal comma: write %q or %q",
 			strings.Replace(digits, ",", "", 1), strings.Replace(digits, ",", ".", 1))
 	case badGroups:
-		return "separate groups of exactly three digits, all by the same separator, or none"
+		return "use the same separator before each group of exactly three digits, or no separator"
 	case badFraction:
-		return `a fraction must be proper and its denominator 2, 4, 8, 16, 32 or 64; else write decimals`
+		return `a fraction must be less than 1 and have the denominator 2, 4, 8, 16, 32 or 64; otherwise write decimals`
 	case noUnit:
 		if k.ratio {
 			return fmt.Sprintf("the unit is missing; %s, %q or %q", like, "12 deg", "1:5")
 		}
 		return fmt.Sprintf("the unit is missing; %s (units: %s)", like, k.symbols())
 	case badCompound:
-		return fmt.Sprintf("in a compound each part but the last must be whole and each smaller than one of the unit before it, as in %q; else %s", k.compoundExample(), like)
+		return fmt.Sprintf("in a compound each part except the last must be whole and each must be smaller than one of the unit before it, as in %q; otherwise %s", k.compoundExample(), like)
 	case badRatio:
 		return `a slope ratio is rise:run, such as "1:5", and no steeper than 1:1; write a steeper one as "50 deg"`
 	case tooLarge:
-		return "must be finite: the number is too large"
+		return "must be finite, but the number is too large"
 	case tooSmall:
-		return "must be zero or at least 1e-300: the number is too small, and would be read as zero"
+		return "must be zero or at least 1e-300; the number is too small and would be read as zero"
 	case unknownUnit:
 		name := s[p.from:]
 		return k.unknown(name[:trimSpaces(name)])
@@ -538,7 +537,7 @@ func (k *kind) symbols() string {
 	return strings.Join(list, ", ")
 }
 
-// unknown explains why name is no unit of the kind.
+// unknown explains why name is not a unit of the kind.
 func (k *kind) unknown(name string) string {
 	plain := name
 	var buf [48]byte
@@ -575,8 +574,8 @@ func (k *kind) what() string {
 	return n
 }
 
-// nearest returns the symbols of the units whose spelling is closest to name,
-// and how far it is; none if all are far from it.
+// nearest returns the symbols of the units whose spelling is closest to name, and the
+// distance. It returns none if all are far from it.
 func (k *kind) nearest(name string) ([]string, int) {
 	best := 1 + len(name)/4
 	var list []string
@@ -611,9 +610,9 @@ func orList(list []string) string {
 	return b.String()
 }
 
-// distance is how many letters must be changed, put in or left out to make b
-// of a, a letter's case counting nothing; but the same but for case is 0, and
-// one-letter names are near only in that way.
+// distance returns the number of letters that must be changed, added or removed to
+// turn a into b. The case of letters does not count, so names that differ only in case
+// have the distance 0. Names of one letter are near only in that way.
 func distance(a, b string) int {
 	a, b = strings.ToLower(a), strings.ToLower(b)
 	if a == b {

@@ -2,9 +2,9 @@ package units
 
 import "math"
 
-// The physical methods below are plain float64 arithmetic. A divisor of zero
-// gives an infinity, or NaN for zero over zero, as Go's division does: whoever
-// divides by what a user entered checks it first.
+// The physical methods below are plain float64 arithmetic. As in Go, division by zero
+// gives an infinity, and zero divided by zero gives NaN. Check a divisor that a user
+// entered before the call.
 
 // Weight returns the force with which gravity pulls the mass: m g.
 func (m Mass) Weight(g Acceleration) Force { return Force(float64(m) * float64(g)) }
@@ -38,22 +38,21 @@ func (m Mass) Moment(l Length, g Acceleration) Moment {
 	return Moment(float64(m) * float64(g) * float64(l))
 }
 
-// InWater returns the mass per volume of water when the mass is stirred into
-// v of water: m / v. It is infinite for v = 0, and NaN if m is zero too.
+// InWater returns the mass per volume of water when the mass is stirred into the
+// volume v of water: m / v. It is infinite for v = 0, and NaN if m is zero too.
 func (m Mass) InWater(v Volume) MassPerWater { return MassPerWater(float64(m) / float64(v)) }
 
-// InSolution returns the mass per volume of solution when v of the finished
-// solution holds the mass: m / v. It is infinite for v = 0, and NaN if m is
-// zero too.
+// InSolution returns the mass per volume of solution when the volume v of the finished
+// solution holds the mass: m / v. It is infinite for v = 0, and NaN if m is zero too.
 func (m Mass) InSolution(v Volume) MassPerSolution {
 	return MassPerSolution(float64(m) / float64(v))
 }
 
-// Share returns the mass fraction that the mass is of a whole: m / whole. It
-// is infinite for whole = 0, and NaN if m is zero too.
+// Share returns the mass as a fraction of a whole: m / whole. It is infinite for
+// whole = 0, and NaN if m is zero too.
 func (m Mass) Share(whole Mass) MassFraction { return MassFraction(float64(m) / float64(whole)) }
 
-// Of returns the mass that the fraction is of a whole: f m.
+// Of returns the mass of the fraction of a whole: f m.
 func (f MassFraction) Of(m Mass) Mass { return Mass(float64(f) * float64(m)) }
 
 // Mass returns the mass of product for a volume of water: m v.
@@ -83,7 +82,7 @@ func (f Force) Mass(g Acceleration) Mass { return Mass(float64(f) / float64(g)) 
 // Work returns the energy spent by the force along a path: f l.
 func (f Force) Work(l Length) Energy { return Energy(float64(f) * float64(l)) }
 
-// Deflection returns how far a spring of the stiffness gives: f / k.
+// Deflection returns the deflection of a spring of the stiffness k: f / k.
 // It is infinite for k = 0, and NaN if f is zero too.
 func (f Force) Deflection(k Stiffness) Length { return Length(float64(f) / float64(k)) }
 
@@ -91,8 +90,8 @@ func (f Force) Deflection(k Stiffness) Length { return Length(float64(f) / float
 // a = 0, and NaN if f is zero too.
 func (f Force) Per(a Area) Pressure { return Pressure(float64(f) / float64(a)) }
 
-// PerDeflection returns the stiffness of a spring that gives way by l under
-// the force: f / l. It is infinite for l = 0, and NaN if f is zero too.
+// PerDeflection returns the stiffness of a spring that deflects by l under the force:
+// f / l. It is infinite for l = 0, and NaN if f is zero too.
 func (f Force) PerDeflection(l Length) Stiffness { return Stiffness(float64(f) / float64(l)) }
 
 // Power returns the power of the force at a speed: f v.
@@ -102,7 +101,7 @@ func (f Force) Power(v Speed) Power { return Power(float64(f) * float64(v)) }
 // It is infinite for m = 0, and NaN if f is zero too.
 func (f Force) Acceleration(m Mass) Acceleration { return Acceleration(float64(f) / float64(m)) }
 
-// Force returns the force of a spring that gives way by l: k l.
+// Force returns the force of a spring that deflects by l: k l.
 func (s Stiffness) Force(l Length) Force { return Force(float64(s) * float64(l)) }
 
 // Force returns the force whose moment at a lever arm this is: m / l.
@@ -123,22 +122,20 @@ func (a Area) Volume(h Length) Volume { return Volume(float64(a) * float64(h)) }
 // It is infinite for a = 0, and NaN if v is zero too.
 func (v Volume) Height(a Area) Length { return Length(float64(v) / float64(a)) }
 
-// Rise returns by how much a free surface with the second moment s raises the
-// effective center of gravity of the liquid of volume v: s / v, the
-// metacentric rule for small angles. It is infinite for v = 0, and NaN if s
-// is zero too.
+// Rise returns how far a free surface with the second moment s raises the effective
+// center of gravity of a liquid of the volume v: s / v, the metacentric rule for small
+// angles. It is infinite for v = 0, and NaN if s is zero too.
 func (s SecondMomentOfArea) Rise(v Volume) Length { return Length(float64(s) / float64(v)) }
 
 // Force returns the force of a pressure on an area: p a.
 func (p Pressure) Force(a Area) Force { return Force(float64(p) * float64(a)) }
 
-// Absolute returns the absolute pressure where the atmosphere has the
-// pressure atm.
+// Absolute returns the absolute pressure if the atmosphere has the pressure atm.
 func (p GaugePressure) Absolute(atm AbsolutePressure) AbsolutePressure {
 	return AbsolutePressure(float64(p) + float64(atm))
 }
 
-// Gauge returns what a gauge reads where the atmosphere has the pressure atm.
+// Gauge returns the reading of a gauge if the atmosphere has the pressure atm.
 func (p AbsolutePressure) Gauge(atm AbsolutePressure) GaugePressure {
 	return GaugePressure(float64(p) - float64(atm))
 }
@@ -162,7 +159,7 @@ func (a Acceleration) CircularSpeed(r Length) Speed {
 	return Speed(math.Sqrt(float64(a) * float64(r)))
 }
 
-// Distance returns the way covered at the speed in a time: v t.
+// Distance returns the distance covered at the speed in a time: v t.
 func (v Speed) Distance(t Duration) Length { return Length(float64(v) * float64(t)) }
 
 // Sin returns the sine of the angle.
@@ -212,9 +209,9 @@ func (t Temperature) Add(d TemperatureDifference) Temperature {
 	return Temperature(float64(t) + float64(d))
 }
 
-// Ratio returns the share that a part is of a whole: part / whole. It is
-// infinite for whole = 0, and NaN if part is zero too.
+// Ratio returns a part as a share of a whole: part / whole. It is infinite for
+// whole = 0, and NaN if part is zero too.
 func Ratio[Q Quantity](part, whole Q) Fraction { return Fraction(float64(part) / float64(whole)) }
 
-// Share returns the part of a whole that the fraction says: f whole.
+// Share returns the fraction of a whole: f whole.
 func Share[Q Quantity](whole Q, f Fraction) Q { return Q(float64(whole) * float64(f)) }

@@ -42,8 +42,8 @@ type Moment float64
 type Stiffness float64
 
 // Pressure is a pressure difference in pascals, such as the drop across a
-// valve. A pressure that a gauge reads is a [GaugePressure], one counted from
-// vacuum an [AbsolutePressure].
+// valve. A pressure that a gauge reads is a [GaugePressure], and a pressure above
+// vacuum is an [AbsolutePressure].
 type Pressure float64
 
 // GaugePressure is a pressure above that of the atmosphere, in pascals.
@@ -60,10 +60,10 @@ type Angle float64
 // (100 times the tangent) and as a ratio of rise to run.
 type Slope float64
 
-// Temperature is a thermodynamic temperature in kelvins. Zero kelvin is what
-// the zero value says, so packages of this module read it as "not given";
-// [Format] knows nothing of that and writes -273.2 degC, so test for zero
-// first. Make one with [Celsius], [Fahrenheit] or [Kelvin].
+// Temperature is a thermodynamic temperature in kelvins. Make one with [Celsius],
+// [Fahrenheit] or [Kelvin]. The zero value is zero kelvin, which the packages of this
+// module read as "not given". [Format] writes it as -273.2 degC, so test for zero
+// first.
 type Temperature float64
 
 // TemperatureDifference is a difference of two temperatures in kelvins.
@@ -88,15 +88,15 @@ type Energy float64
 // MassPerPower is a machine's mass per power in kilograms per watt.
 type MassPerPower float64
 
-// Fraction is a dimensionless share of a whole, 1 being the whole.
+// Fraction is a dimensionless share of a whole; 1 is the whole.
 type Fraction float64
 
 // MassFraction is the mass of a solute per mass of solution, from 0 to 1.
 type MassFraction float64
 
-// MassPerWater is the mass of a product per volume of water that it was
-// stirred into, in kilograms per cubic meter of water. It is not a
-// [MassPerSolution]: the solution has a larger volume than its water.
+// MassPerWater is the mass of a product per volume of the water into which it was
+// stirred, in kilograms per cubic meter of water. It is not a [MassPerSolution]: the
+// solution has a larger volume than its water.
 type MassPerWater float64
 
 // MassPerSolution is the mass of a product per volume of the finished

@@ -1,8 +1,8 @@
 package units
 
-// The tables of all kinds. The factors stand in unit.go; exact repeats each
-// as an expression for the table in the documentation, and a test holds the
-// two together.
+// The tables of all kinds. The factors are in unit.go. The field exact repeats each
+// factor as an expression for the table in the documentation, and a test checks that
+// the two agree.
 
 const (
 	defPound = "0.45359237"
@@ -43,7 +43,7 @@ const (
 	massPerSolutionKind
 )
 
-const wantOf = `say of what: a mass per volume "of water" is less concentrated than the same "of solution"; here it must be "of `
+const wantOf = `say "of water" or "of solution": a mass per volume "of water" is less concentrated than the same "of solution"; here it must be "of `
 
 var (
 	gaugeNames = []string{"Pa gauge", "kPa gauge", "MPa gauge", "bar gauge", "psi gauge",
@@ -225,8 +225,8 @@ var kinds = [...]kind{
 			{symbol: "psi gauge", factor: float64(GaugePSI), constant: "GaugePSI", exact: defPSI, code: "PS", names: []string{"psi(g)", "psig", "PSIG"}},
 		},
 		refused: []refusal{
-			{[]string{"Pa", "kPa", "MPa", "bar", "psi", "PSI", "bars"}, `say whether it counts from the atmosphere or from vacuum; here it must be gauge: write "kPa gauge", "bar gauge" or "psi gauge" ("psig")`},
-			{absoluteNames, `a gauge pressure is wanted: write "kPa gauge", "bar gauge" or "psi gauge"`},
+			{[]string{"Pa", "kPa", "MPa", "bar", "psi", "PSI", "bars"}, `say whether the pressure is gauge or absolute; here it must be gauge: write "kPa gauge", "bar gauge" or "psi gauge" ("psig")`},
+			{absoluteNames, `this must be a gauge pressure: write "kPa gauge", "bar gauge" or "psi gauge"`},
 			{[]string{"kg/cm2", "kgf/cm2", "at", "atm"}, `write "bar gauge" or "kPa gauge"`},
 		},
 	},
@@ -241,8 +241,8 @@ var kinds = [...]kind{
 			{symbol: "atm", factor: float64(StandardAtmosphere), constant: "StandardAtmosphere", exact: "101325", code: "ATM", names: []string{"atmosphere", "atmospheres"}},
 		},
 		refused: []refusal{
-			{[]string{"Pa", "hPa", "kPa", "MPa", "bar", "mbar", "psi", "PSI", "bars"}, `say whether it counts from the atmosphere or from vacuum; here it must be absolute: write "kPa absolute", "bar absolute" or "psi absolute" ("psia")`},
-			{gaugeNames, `an absolute pressure is wanted: write "kPa absolute", "bar absolute" or "psi absolute"`},
+			{[]string{"Pa", "hPa", "kPa", "MPa", "bar", "mbar", "psi", "PSI", "bars"}, `say whether the pressure is gauge or absolute; here it must be absolute: write "kPa absolute", "bar absolute" or "psi absolute" ("psia")`},
+			{gaugeNames, `this must be an absolute pressure: write "kPa absolute", "bar absolute" or "psi absolute"`},
 			{[]string{"inHg", "mmHg", "torr"}, `write "hPa absolute" or "kPa absolute"`},
 		},
 	},
@@ -373,7 +373,7 @@ var kinds = [...]kind{
 			{symbol: "% by mass", factor: float64(MassPercent), constant: "MassPercent", exact: "0.01", code: "60", names: []string{"%m/m", "% m/m", "wt%", "wt %", "% by weight", "% w/w", "%w/w", "percent by mass"}},
 		},
 		refused: []refusal{
-			{[]string{"%", "percent"}, `percent of what? write "% by mass"; a percentage by volume needs a density to convert`},
+			{[]string{"%", "percent"}, `say that the percentage is by mass: write "% by mass"; a percentage by volume needs a density to convert`},
 			{[]string{"% by volume", "vol%", "% v/v", "%v/v"}, `a percentage by volume needs a density to convert: write "% by mass"`},
 			{[]string{"lb/gal", "lb/US gal", "kg/L", "kg/m3"}, `that is a mass per volume; for a mass fraction write "% by mass" or "kg/kg"`},
 		},

@@ -6,12 +6,12 @@ import (
 
 // ShareBand is a band of a share with the sources behind it.
 type ShareBand struct {
-	// Band takes in every figure of the sources.
+	// Band includes every figure of the sources.
 	Band units.Range[units.Fraction] `json:"band"`
-	// Agreed is the part on which all sources agree; Low is above High if
-	// there is none.
+	// Agreed is the part on which all sources agree. If there is none, Low is above
+	// High.
 	Agreed units.Range[units.Fraction] `json:"agreed"`
-	// Sources are where the figures come from.
+	// Sources are the publications of the figures.
 	Sources Sources `json:"sources"`
 	// Notes say how well the band is known.
 	Notes Notes `json:"notes"`
@@ -27,7 +27,7 @@ func (p published) band() units.Range[units.Fraction] {
 	return units.Range[units.Fraction]{Low: units.Fraction(p.low) * units.Percent, High: units.Fraction(p.high) * units.Percent}
 }
 
-// band puts published bands together: their envelope, and what is in all.
+// band combines published bands: it finds their envelope and their intersection.
 func band(rows []published) ShareBand {
 	b := ShareBand{Band: rows[0].band(), Agreed: rows[0].band()}
 	for _, r := range rows {

@@ -5,9 +5,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// ServiceBrake is what a regulation asks of the service brake. How hard one
-// machine may brake before it tips or slides is another question, for
-// package stability.
+// ServiceBrake is what a regulation requires of the service brake. Package stability
+// answers how hard a machine may brake before it tips or slides.
 type ServiceBrake struct {
 	// Stop is the longest stopping distance from the test speed.
 	Stop units.Length `json:"stop"`
@@ -19,10 +18,10 @@ type ServiceBrake struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// RequiredServiceBrake returns what is asked of a tractor whose greatest
-// design speed is v, up to 60 km/h, tested from that speed on the level. With
-// v in km/h and the distance in meters (Commission Delegated Regulation (EU)
-// 2015/68, Annex II). Held by TestValidation.
+// RequiredServiceBrake returns what is required of a tractor whose greatest design
+// speed is v, up to 60 km/h, tested from that speed on level ground. The formulas
+// take v in km/h and give the distance in meters (Commission Delegated Regulation
+// (EU) 2015/68, Annex II). Held by TestValidation.
 //
 //	v <= 30: 0.15 v + v^2/92,  3.55 m/s2
 //	v >  30: 0.15 v + v^2/130, 5.0 m/s2 (memory)
@@ -33,7 +32,7 @@ func RequiredServiceBrake(design units.Speed) (ServiceBrake, error) {
 		return ServiceBrake{}, err
 	}
 	v := float64(design / units.KilometerPerHour)
-	// 30 km/h converted from m/s may be off in its last bit.
+	// A speed of 30 km/h converted from m/s may be off in its last bit.
 	if v <= 30+1e-9 {
 		return ServiceBrake{Stop: units.Length(float64(0.15*v) + v*v/92), Deceleration: 3.55, Cautions: CautionManual | CautionRoadRules}, nil
 	}

@@ -1,34 +1,35 @@
-// Package standards answers what standards, tests and handbooks say of
-// tractors: figures that somebody published, each with its source.
+// Package standards gives what standards, tests and handbooks say about tractors:
+// published figures, each with its source.
 //
 //   - How a tractor is weighted for drawbar work, and how much it may slip:
 //     [FrontShareForDrawbarWork], [MassPerPowerForDrawbarWork], [BestSlip],
 //     [SlipFromTurns].
 //   - What a drive wheel pulls on soil: [Traction].
-//   - What a pull does to the axles: [Pull].
-//   - What goes with a hitch: [RequiredHitchLift], [HitchCategory].
-//   - For which mass a roll-over protective structure is tested: [ROPSTest].
-//   - What is asked of the service brake: [RequiredServiceBrake].
+//   - How a pull changes the axle loads: [Pull].
+//   - The lift force and the dimensions of a hitch: [RequiredHitchLift],
+//     [HitchCategory].
+//   - The mass for which a roll-over protective structure is tested: [ROPSTest].
+//   - What is required of the service brake: [RequiredServiceBrake].
 //   - What fills a ballast box or a bucket: [ConcreteDensity] and its like.
 //
-// Start at [BestSlip] for the figures of practice, and at [Traction.SlipFor]
-// for a computed answer; both stand in one example.
+// Start with [BestSlip] for the figures of practice, and with [Traction.SlipFor] for
+// a computed answer; one example shows both.
 //
-// An input with several fields is a struct and answers by Solve, or by At and
-// SlipFor where one number more is asked; its answer is named after what it
-// is. A figure that a source tabulates is a function of what the table asks.
+// An input with several fields is a struct with a method Solve, or with At and
+// SlipFor if one more number is needed. A figure that a source tabulates is a
+// function of the table's arguments.
 //
-// The package knows nothing of a machine with its loader and ballast: what
-// such a machine may lift and which weight it needs is for package ballast,
-// and when it tips or slides for package stability. The figures here are not
-// limits. A share of practice for pulling never stands in for the least
-// steered share, and a test mass never for a permissible one.
+// This package does not deal with a machine with its loader and ballast. Package
+// ballast computes what such a machine may lift and which weight it needs; package
+// stability computes when it tips or slides. The figures here are not limits. A
+// share of practice for pulling never replaces the least steered share, and a test
+// mass never replaces a permissible one.
 //
-// Where sources disagree an answer is a band that takes in all of them and
-// names its [Sources]. [Notes] say how well a figure is known; constants from
-// memory say so. Answers on which somebody's safety hangs carry [Cautions]:
-// the operator's manual, local rules and licensed practice come first.
+// If sources disagree, an answer is a band that includes all of them and names its
+// [Sources]. [Notes] say how well a figure is known and whether a constant is from
+// memory. Answers that affect safety carry [Cautions]: the operator's manual, local
+// rules and licensed practice come first.
 //
-// Bad input is an error that names each bad field by its path in JSON names,
-// and of a function each bad parameter by its name.
+// Bad input is an error. It names each bad field by its path in JSON names, and each
+// bad parameter of a function by its name.
 package standards

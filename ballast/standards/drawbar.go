@@ -34,9 +34,9 @@ type ImplementKind uint8
 
 // How an implement hangs on the tractor.
 const (
-	// ImplementUnknown means not given; the band then takes in all kinds.
+	// ImplementUnknown means not given; the band then includes all kinds.
 	ImplementUnknown ImplementKind = iota
-	// Trailed is pulled from the drawbar and carries itself.
+	// Trailed is pulled from the drawbar and runs on its own wheels.
 	Trailed
 	// SemiMounted hangs on the hitch and has wheels of its own.
 	SemiMounted
@@ -46,8 +46,8 @@ const (
 
 var implementKindNames = []string{"unknown", "trailed", "semiMounted", "fullyMounted"}
 
-// splits has the published front axle shares. A general figure stands for
-// every kind of implement.
+// splits holds the published front axle shares. A general figure applies to every
+// kind of implement.
 var splits = [...]struct {
 	kind      TractorKind
 	implement ImplementKind // ImplementUnknown: general
@@ -70,9 +70,9 @@ var splits = [...]struct {
 
 // FrontShareForDrawbarWork returns the band of published front axle shares of
 // the static total mass for drawbar work; the rear axle has the rest. It is a
-// figure of practice for pulling, not a limit, and never stands in for the
-// least steered share. A tractor kind that is unknown is an error; an unknown
-// implement takes in all kinds.
+// figure of practice for pulling, not a limit, and never replaces the least steered
+// share. An unknown tractor kind is an error; for an unknown implement the band
+// includes all kinds.
 func FrontShareForDrawbarWork(tractor TractorKind, implement ImplementKind) (ShareBand, error) {
 	var c units.FieldErrors
 	choice.Given(&c, "tractor", tractor, tractorKindNames)
@@ -95,15 +95,15 @@ func FrontShareForDrawbarWork(tractor TractorKind, implement ImplementKind) (Sha
 type MassPerPowerBand struct {
 	// Band is the mass per power at the power take-off.
 	Band units.Range[units.MassPerPower] `json:"band"`
-	// Sources are where the figures come from.
+	// Sources are the publications of the figures.
 	Sources Sources `json:"sources"`
 	// Notes say how well the band is known.
 	Notes Notes `json:"notes"`
 }
 
-// Mass returns the total mass that the band asks of a tractor with the given
-// power at the power take-off, 0 to 1 MW. The band's ends must be in order and
-// from 0 to 1 kg/W.
+// Mass returns the total mass that the band gives for a tractor with the given power
+// at the power take-off, 0 to 1 MW. The band's ends must be in order and from 0 to
+// 1 kg/W.
 func (b MassPerPowerBand) Mass(pto units.Power) (units.Range[units.Mass], error) {
 	var c units.FieldErrors
 	valid.Within(&c, "ptoPower", pto, 0, 1e6)
@@ -119,11 +119,11 @@ func (b MassPerPowerBand) Mass(pto units.Power) (units.Range[units.Mass], error)
 }
 
 // MassPerPowerForDrawbarWork returns the band of total mass per power at the
-// power take-off for drawbar work at a speed, 0.1 m/s to 25 km/h. The source has
-// one figure below 4.5 mile/h, one at 5 and one above 5.5; between them the
-// band takes in both neighbors (Iowa State University Extension PM 2089B;
-// memory). In lb/hp: 130, 115 and 100, for an articulated tractor 110, 100
-// and 90. A skid steer loader has no figure and is an error.
+// power take-off for drawbar work at a speed, 0.1 m/s to 25 km/h. The source has one
+// figure below 4.5 mile/h, one at 5 and one above 5.5; between them the band includes
+// both neighbors (Iowa State University Extension PM 2089B; memory). In lb/hp the
+// figures are 130, 115 and 100, and for an articulated tractor 110, 100 and 90. A
+// skid steer loader has no figure and is an error.
 func MassPerPowerForDrawbarWork(tractor TractorKind, speed units.Speed) (MassPerPowerBand, error) {
 	var c units.FieldErrors
 	choice.Given(&c, "tractor", tractor, tractorKindNames)

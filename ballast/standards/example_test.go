@@ -72,5 +72,5 @@ func ExampleROPSTest_Solve() {
 	// Output:
 	// 3200 kg, at least 800 kg of it in front
 	// The operator's manual, local rules and licensed practice come before this figure.
-	// A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on.
+	// A roll-over protective structure protects only up to the mass for which it is certified, and only with the seat belt on.
 }

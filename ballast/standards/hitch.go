@@ -6,10 +6,10 @@ import (
 	"example.com/steelyard/units"
 )
 
-// RequiredHitchLift returns the least lift force, 610 mm behind the lower
-// hitch points, of a tractor with the given drawbar power P, up to 1 MW: 0.31
-// kN/kW up to 65 kW, and 20.15 kN + 0.155 kN/kW (P - 65 kW) above (PAES
-// 118:2001, clause 6.3 and Table 5, as quoted in a licensing examination).
+// RequiredHitchLift returns the least lift force, 610 mm behind the lower hitch
+// points, of a tractor with the given drawbar power P, up to 1 MW. It is 0.31 kN/kW
+// up to 65 kW, and 20.15 kN + 0.155 kN/kW (P - 65 kW) above (PAES 118:2001, clause
+// 6.3 and Table 5, as quoted in a licensing examination).
 func RequiredHitchLift(drawbar units.Power) (units.Force, error) {
 	var c units.FieldErrors
 	valid.Within(&c, "drawbarPower", drawbar, 0, units.Power(1e6))
@@ -51,19 +51,19 @@ type HitchDimensions struct {
 	LowerPin units.Length `json:"lowerPin"`
 	// UpperPin is the diameter of the upper (top link) pin.
 	UpperPin units.Length `json:"upperPin"`
-	// Spacing is the distance between the lower hitch points. The sources
-	// differ by up to 50 mm, so it is a band: a public table in whole inches,
-	// and the shoulders of the implement's pins by ISO 730 (memory).
+	// Spacing is the distance between the lower hitch points. It is a band, because
+	// the sources differ by up to 50 mm: a public table in whole inches, and the
+	// shoulders of the implement's pins by ISO 730 (memory).
 	Spacing units.Range[units.Length] `json:"spacing"`
-	// MastHeight is the mast height of the hitch lift test (ASAE S349.2,
-	// clause 4.1); 0 for category 0, which it leaves out.
+	// MastHeight is the mast height of the hitch lift test (ASAE S349.2, clause 4.1).
+	// It is 0 for category 0, which the standard leaves out.
 	MastHeight units.Length `json:"mastHeight"`
 	// Notes say how well the figures are known.
 	Notes Notes `json:"notes"`
 }
 
-// hitchDimensions has the pin diameters and the wider spacing in inches from
-// a public table, the narrower spacing and the mast height in meters.
+// hitchDimensions holds the pin diameters and the wider spacing in inches, from a
+// public table, and the narrower spacing and the mast height in meters.
 var hitchDimensions = [...]struct {
 	lower, upper, spacing float64
 	shoulder, mast        units.Length
@@ -75,8 +75,8 @@ var hitchDimensions = [...]struct {
 	Hitch4: {2.0, 1.75, 48, 1.165, 0.686},
 }
 
-// Dimensions returns the dimensions of the category. [HitchCategoryUnknown] and any
-// value outside the list are errors.
+// Dimensions returns the dimensions of the category. [HitchCategoryUnknown] or a
+// value outside the list is an error.
 func (k HitchCategory) Dimensions() (HitchDimensions, error) {
 	if k == HitchCategoryUnknown || !choice.Known(hitchCategoryNames, k) {
 		return HitchDimensions{}, &units.FieldError{Path: "hitchCategory", Value: k.String(), Want: choice.Want(hitchCategoryNames[1:])}

@@ -6,18 +6,18 @@ import (
 	"example.com/steelyard/internal/choice"
 )
 
-// Notes says how an answer was reached: a set of bits, empty when nothing was
-// assumed. [Notes.Err] is the strict mode. In JSON: one string of names
-// joined by commas, each that of the constant without its prefix, such as
-// "memory". The sentences are [Notes.Lines].
+// Notes says how an answer was reached. It is a set of bits, empty when nothing was
+// assumed. [Notes.Err] is the strict mode. In JSON it is one string of names joined
+// by commas, such as "memory". Each name is that of the constant without its prefix.
+// [Notes.Lines] returns the sentences.
 type Notes uint32
 
 // The notes of this package.
 const (
 	// NoteMemory says that a constant was written from memory of its source.
 	NoteMemory Notes = 1 << iota
-	// NoteSourcesDisagree says that the band is as wide as it is because
-	// published figures differ.
+	// NoteSourcesDisagree says that published figures differ and that the band
+	// includes all of them.
 	NoteSourcesDisagree
 	// NoteOneSource says that a figure of practice has one source only.
 	NoteOneSource
@@ -33,19 +33,19 @@ const (
 
 var noteText = []choice.Remark{
 	{Name: "memory", Sentence: "A constant was written from memory of its source and has not been looked up."},
-	{Name: "sourcesDisagree", Sentence: "Published figures differ; the band takes in all of them."},
+	{Name: "sourcesDisagree", Sentence: "Published figures differ; the band includes all of them."},
 	{Name: "oneSource", Sentence: "The figure of practice has one source only."},
 	{Name: "powerEstimated", Sentence: "The power at the power take-off was taken as 95 % of the net engine power."},
 	{Name: "outsideRange", Sentence: "An input lies outside the range for which the formula was fitted."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
-var ErrNote = errors.New("answer leans on an assumption")
+var ErrNote = errors.New("answer rests on an assumption")
 
-// Cautions is a set of warnings that belong to an answer: a program that
-// shows the answer shows them with it. In JSON: one string of names joined by
-// commas, each that of the constant without its prefix, such as "manual"; but
-// "rops" is [CautionROPS]. The sentences are [Cautions.Lines].
+// Cautions is a set of warnings that belong to an answer: a program that shows the
+// answer shows them with it. In JSON it is one string of names joined by commas, such
+// as "manual". Each name is that of the constant without its prefix, except that
+// [CautionROPS] is "rops". [Cautions.Lines] returns the sentences.
 type Cautions uint32
 
 // The cautions of this package.
@@ -56,8 +56,8 @@ const (
 	CautionLevelGround
 	// CautionRoadRules says that road law has limits of its own.
 	CautionRoadRules
-	// CautionDrawbarOnly says that a pull belongs on the drawbar, low: hitched
-	// higher it can turn the machine over backward.
+	// CautionDrawbarOnly says that a pull belongs on the low drawbar: hitched higher,
+	// it can turn the machine over backward.
 	CautionDrawbarOnly
 	// CautionROPS says that a roll-over protective structure protects only
 	// up to the mass it is certified for, with the belt on.
@@ -70,6 +70,6 @@ var cautionText = []choice.Remark{
 	{Name: "manual", Sentence: choice.ManualFirst},
 	{Name: "levelGround", Sentence: choice.LevelGround},
 	{Name: "roadRules", Sentence: choice.RoadRules},
-	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
+	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height that its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{Name: "rops", Sentence: choice.ROPS},
 }

@@ -5,14 +5,14 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Pull is a tractor that pulls from its drawbar on level ground at a steady
-// speed, known by what a scale reads under its axles.
+// Pull is a tractor that pulls from its drawbar on level ground at a steady speed,
+// described by its axle loads on a scale.
 //
-// It differs from package stability in what it asks and what it holds: the
-// height of the center of gravity and the tracks are not needed, and Down stays
-// as it is while the pull grows, where stability.Model.PullToLift lets the
-// vertical part grow with the pull. Slopes, single wheels and pulls to the side
-// are for that package. The axle forces are those of stability.Model.Loads.
+// Unlike package stability it needs neither the height of the center of gravity nor
+// the tracks. Down stays constant while the pull grows; in
+// stability.Model.PullToLift the vertical part grows with the pull. Use that package
+// for slopes, single wheels and pulls to the side. The axle forces are those of
+// stability.Model.Loads.
 type Pull struct {
 	// FrontLoad is the front axle load at rest, as a scale reads it, 1 kg to
 	// 100 t.
@@ -29,8 +29,8 @@ type Pull struct {
 	// Down is the vertical force with which the implement presses on the
 	// drawbar, positive down, from -200 kN to 200 kN.
 	Down units.Force `json:"down,omitempty"`
-	// Behind is how far the hitch point is behind the rear axle, 1 mm to 5 m;
-	// it must be given with Down.
+	// Behind is the distance of the hitch point behind the rear axle, 1 mm to 5 m; it
+	// must be given with Down.
 	Behind units.Length `json:"behind,omitempty"`
 	// Gravity is the acceleration of free fall, 0.1 to 100 m/s2; zero means
 	// units.StandardGravity.
@@ -40,14 +40,14 @@ type Pull struct {
 // Validate reports every bad field by its path, or nil.
 func (p Pull) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "frontLoad", p.FrontLoad, valid.MinMass, valid.MaxMass, "must be given: the front axle on a scale")
-	valid.Given(&c, "rearLoad", p.RearLoad, valid.MinMass, valid.MaxMass, "must be given: the rear axle on a scale")
-	valid.Given(&c, "wheelbase", p.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase, "must be given: rear to front axle")
+	valid.Given(&c, "frontLoad", p.FrontLoad, valid.MinMass, valid.MaxMass, "must be given; it is the front axle load on a scale")
+	valid.Given(&c, "rearLoad", p.RearLoad, valid.MinMass, valid.MaxMass, "must be given; it is the rear axle load on a scale")
+	valid.Given(&c, "wheelbase", p.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase, "must be given; it is the distance from the rear to the front axle")
 	valid.Within(&c, "force", p.Force, 0, 1e6)
-	valid.Given(&c, "height", p.Height, 0.05, 2, "must be given: the hitch point over the ground")
+	valid.Given(&c, "height", p.Height, 0.05, 2, "must be given; it is the height of the hitch point over the ground")
 	valid.Within(&c, "down", p.Down, -200e3, 200e3)
 	if p.Down != 0 {
-		valid.Given(&c, "behind", p.Behind, 0.001, 5, "must be given with down: the hitch point behind the rear axle")
+		valid.Given(&c, "behind", p.Behind, 0.001, 5, "must be given with down; it is the distance of the hitch point behind the rear axle")
 	} else {
 		valid.ZeroOr(&c, "behind", p.Behind, 0.001, 5)
 	}
@@ -55,19 +55,19 @@ func (p Pull) Validate() error {
 	return c.Err()
 }
 
-// AxleForces is what a pull does to the axles.
+// AxleForces holds the axle forces while the tractor pulls.
 type AxleForces struct {
 	// Transfer is the force that the pull moves from the front axle to the
 	// rear: P h/L.
 	Transfer units.Force `json:"transfer"`
-	// Front is the front axle's force on the ground while pulling. A negative
-	// one means that the front axle has lifted: the tractor does not stand
-	// like this.
+	// Front is the front axle's force on the ground while pulling. A negative force
+	// means that the front axle has lifted and that the tractor cannot stand like
+	// this.
 	Front units.Force `json:"front"`
 	// Rear is the rear axle's force on the ground while pulling.
 	Rear units.Force `json:"rear"`
-	// Lift is the horizontal pull at which the front axle would lift, with
-	// Down as given; a lighter front or a higher hitch makes it less.
+	// Lift is the horizontal pull at which the front axle would lift, with Down as
+	// given. A lighter front or a higher hitch lowers it.
 	Lift units.Force `json:"lift"`
 	// FrontLifts says that Front is not positive.
 	FrontLifts bool `json:"frontLifts"`

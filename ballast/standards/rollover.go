@@ -26,24 +26,24 @@ type ROPSTest struct {
 func (r ROPSTest) Validate() error {
 	var c units.FieldErrors
 	valid.ZeroOr(&c, "unballasted", r.Unballasted, 50, valid.MaxMass)
-	valid.Given(&c, "grossRating", r.GrossRating, 50, valid.MaxMass, "must be given: the maker's greatest gross mass")
+	valid.Given(&c, "grossRating", r.GrossRating, 50, valid.MaxMass, "must be given; it is the greatest gross mass that the maker allows")
 	valid.ZeroOr(&c, "ptoPower", r.PTOPower, 100, 1e6)
 	valid.ZeroOr(&c, "enginePower", r.EnginePower, 100, 1e6)
 	if r.PTOPower == 0 && r.EnginePower == 0 {
-		c.Add("ptoPower", nil, "must be given, or enginePower")
+		c.Add("ptoPower", nil, "must be given, unless enginePower is given")
 	}
 	return c.Err()
 }
 
-// ReferenceMass is the tractor mass for a test of its protective structure.
+// ReferenceMass is the tractor mass for the test of its protective structure.
 type ReferenceMass struct {
 	// Mass is the reference mass: the greatest of PerPower, the maker's gross
 	// mass and the unballasted mass.
 	Mass units.Mass `json:"mass"`
 	// PerPower is the least mass by power: 110 lb per horsepower.
 	PerPower units.Mass `json:"perPower"`
-	// PerPowerMetric is the same by the figure that the regulation prints in
-	// metric units, 50.0 kg per horsepower: 0.2 % more.
+	// PerPowerMetric is the same by the regulation's metric figure, 50.0 kg per
+	// horsepower, which gives 0.2 % more.
 	PerPowerMetric units.Mass `json:"perPowerMetric"`
 	// Front is the least load of the front axle, 25 % of Mass.
 	Front units.Mass `json:"front"`
@@ -60,8 +60,8 @@ const (
 	// ROPSFrontShare is the least share of the reference mass on the front
 	// axle.
 	ROPSFrontShare units.Fraction = 0.25
-	// PTOShare is the power at the power take-off as a share of net engine
-	// power where it is not known.
+	// PTOShare is the power at the power take-off as a share of the net engine power,
+	// used if the former is not known.
 	PTOShare units.Fraction = 0.95
 
 	ropsPerPower       = 110 * units.PoundPerMechanicalHorsepower

@@ -6,7 +6,7 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Surface is what the drive wheels stand on. In JSON: "concrete", "firmSoil",
+// Surface is the ground under the drive wheels. In JSON: "concrete", "firmSoil",
 // "tilledSoil" or "anySoil"; "unknown" or left out is not given.
 type Surface uint8
 
@@ -18,7 +18,7 @@ const (
 	Concrete
 	// FirmSoil is firm, untilled soil.
 	FirmSoil
-	// TilledSoil is tilled soil; sand takes slightly more slip.
+	// TilledSoil is tilled soil; on sand the slip is slightly higher.
 	TilledSoil
 	// AnySoil is soil in general.
 	AnySoil
@@ -26,7 +26,7 @@ const (
 
 var surfaceNames = []string{"unknown", "concrete", "firmSoil", "tilledSoil", "anySoil"}
 
-// slips has the published slips at which a tractor pulls best.
+// slips holds the published slips at which a tractor pulls best.
 var slips = [...]struct {
 	surface Surface
 	row     published
@@ -40,9 +40,9 @@ var slips = [...]struct {
 	{AnySoil, published{5, 20, SourceLaboratory}},
 }
 
-// BestSlip returns the band of slip at which a tractor is said to pull best.
-// Less means too much ballast for the pull, more means too little. A surface
-// that is unknown is an error.
+// BestSlip returns the band of slip at which a tractor pulls best by the sources.
+// Less slip means too much ballast for the pull; more slip means too little. An
+// unknown surface is an error.
 func BestSlip(surface Surface) (ShareBand, error) {
 	var c units.FieldErrors
 	choice.Given(&c, "surface", surface, surfaceNames)
@@ -59,9 +59,9 @@ func BestSlip(surface Surface) (ShareBand, error) {
 }
 
 // SlipLoss returns the share of work and energy lost to slip beyond the band:
-// 1 % for each 1 % of slip above its high end (Oklahoma State University
-// extension specialist). Slip from 0 to 1; anything else is an error. It
-// means something for a band of [BestSlip] only.
+// 1 % for each 1 % of slip above its high end (Oklahoma State University extension
+// specialist). The slip is from 0 to 1; any other slip is an error. The answer is
+// valid only for a band of [BestSlip].
 func (b ShareBand) SlipLoss(slip units.Fraction) (units.Fraction, error) {
 	var c units.FieldErrors
 	valid.Within(&c, "slip", slip, 0, 1)
@@ -72,10 +72,10 @@ func (b ShareBand) SlipLoss(slip units.Fraction) (units.Fraction, error) {
 	return max(0, slip-b.Band.High), nil
 }
 
-// SlipFromTurns returns the slip of a drive wheel from its turns over the
-// same distance, pulling and not pulling: s = 1 - n0/n (ASAE S296). Both are
-// above 0 and at most 1e6. Fewer turns pulling than not is an error: the
-// counts were swapped or not taken over the same distance.
+// SlipFromTurns returns the slip of a drive wheel from its turns over the same
+// distance with and without a pull: s = 1 - n0/n (ASAE S296). Both counts are above 0
+// and at most 1e6. Fewer turns with the pull than without is an error: the counts
+// were swapped or not taken over the same distance.
 func SlipFromTurns(pulling, free float64) (units.Fraction, error) {
 	var c units.FieldErrors
 	if !(pulling > 0 && pulling <= 1e6) {

@@ -4,10 +4,10 @@ import (
 	"example.com/steelyard/internal/choice"
 )
 
-// Sources is a set of the publications behind a figure of practice. They
-// disagree, so an answer is a band and names them. In JSON: one string of
-// names joined by commas, each that of the constant without its prefix, such
-// as "iowa". The citations are [Sources.Lines].
+// Sources is the set of publications from which a figure of practice comes. They
+// disagree, so an answer is a band and names them. In JSON it is one string of names
+// joined by commas, such as "iowa". Each name is that of the constant without its
+// prefix. [Sources.Lines] returns the citations.
 type Sources uint8
 
 // The sources of this package's figures of practice. A source marked memory

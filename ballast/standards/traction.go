@@ -12,7 +12,7 @@ import (
 // Construction is how a tire's carcass is built. In JSON: "bias" or "radial".
 type Construction uint8
 
-// Constructions of a tire. The zero value is the one that pulls less.
+// Constructions of a tire. The zero value is the construction that pulls less.
 const (
 	// BiasPly is a cross-ply tire.
 	BiasPly Construction = iota
@@ -37,8 +37,8 @@ type Traction struct {
 	Width units.Length `json:"width"`
 	// Diameter is the unloaded tire's overall diameter (d), 0.2 m to 3 m.
 	Diameter units.Length `json:"diameter"`
-	// Deflection is how far the loaded tire is pressed in on hard ground, as a
-	// share of its section height (delta/h), 0.01 to 0.5.
+	// Deflection is the deflection of the loaded tire on hard ground, as a share of
+	// its section height (delta/h), 0.01 to 0.5.
 	Deflection units.Fraction `json:"deflection"`
 	// Construction is bias (zero) or radial.
 	Construction Construction `json:"construction,omitempty"`
@@ -47,45 +47,45 @@ type Traction struct {
 // Validate reports every bad field by its path, or nil.
 func (t Traction) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "coneIndex", t.ConeIndex, 50e3, 10e6, "must be given: the soil's cone index")
-	valid.Given(&c, "load", t.Load, 100, 500e3, "must be given: the wheel's force on the ground")
-	valid.Given(&c, "width", t.Width, 0.05, 2, "must be given: section width")
-	valid.Given(&c, "diameter", t.Diameter, 0.2, 3, "must be given: overall diameter")
-	valid.Given(&c, "deflection", t.Deflection, 0.01, 0.5, "must be given: deflection per section height, such as 0.2")
+	valid.Given(&c, "coneIndex", t.ConeIndex, 50e3, 10e6, "must be given; it is the soil's cone index")
+	valid.Given(&c, "load", t.Load, 100, 500e3, "must be given; it is the wheel's force on the ground")
+	valid.Given(&c, "width", t.Width, 0.05, 2, "must be given; it is the tire's section width")
+	valid.Given(&c, "diameter", t.Diameter, 0.2, 3, "must be given; it is the tire's overall diameter")
+	valid.Given(&c, "deflection", t.Deflection, 0.01, 0.5, "must be given; it is the deflection as a share of the section height, such as 0.2")
 	if !choice.Known(constructionNames, t.Construction) {
 		c.Add("construction", t.Construction, choice.Want(constructionNames))
 	}
 	return c.Err()
 }
 
-// TractionRatios is what a drive wheel does at one slip. The ratios are
+// TractionRatios holds the traction of a drive wheel at one slip. The ratios are
 // shares of the wheel's load.
 type TractionRatios struct {
 	// Mobility is the mobility number B_n, without a unit.
 	Mobility float64 `json:"mobility"`
-	// Slip is the slip it was computed for.
+	// Slip is the slip for which the ratios were computed.
 	Slip units.Fraction `json:"slip"`
 	// Gross is the gross traction ratio.
 	Gross units.Fraction `json:"gross"`
 	// Resistance is the motion resistance ratio.
 	Resistance units.Fraction `json:"resistance"`
-	// Net is the net traction ratio, Gross - Resistance. A negative one means
-	// that the wheel has to be pushed.
+	// Net is the net traction ratio, Gross - Resistance. A negative ratio means that
+	// the wheel must be pushed.
 	Net units.Fraction `json:"net"`
-	// Efficiency is the tractive efficiency, (1 - Slip) Net/Gross; negative
-	// with Net.
+	// Efficiency is the tractive efficiency, (1 - Slip) Net/Gross. It is negative if
+	// Net is negative.
 	Efficiency units.Fraction `json:"efficiency"`
-	// Pull is the wheel's net pull, Net times its load; 0 from TractionAt,
-	// which knows no load.
+	// Pull is the wheel's net pull, Net times its load. It is 0 from TractionAt, which
+	// has no load.
 	Pull units.Force `json:"pull"`
-	// Notes say how the answer was reached: always from memory.
+	// Notes say how the answer was reached; NoteMemory is always set.
 	Notes Notes `json:"notes"`
 }
 
 // tractionConstants are those of the two equations of [TractionAt].
 type tractionConstants struct{ grip, slip, rolling, base float64 }
 
-// constants are, for both constructions, from memory.
+// constants returns the constants of a construction; all of them are from memory.
 func (k Construction) constants() tractionConstants {
 	if k == RadialPly {
 		return tractionConstants{grip: 0.88, slip: 9.5, rolling: 0.9, base: 0.0325}
@@ -109,10 +109,10 @@ func (t *Traction) mobility() float64 {
 		(1 + float64(5*t.Deflection)) / (1 + float64(3*float64(t.Width/t.Diameter)))
 }
 
-// At returns what the wheel does at a slip from 0 to 1; see [TractionAt] for
-// the equations. A note marks a tire, load or slip outside the range of the
-// fit: b/d 0.1 to 0.7, delta/h 0.1 to 0.3, W/(b d) 15 to 55 kPa (memory),
-// slip up to 0.3 (the range of its charts; memory).
+// At returns the traction of the wheel at a slip from 0 to 1; see [TractionAt] for the
+// equations. A note marks a tire, load or slip outside the range of the fit: b/d 0.1
+// to 0.7, delta/h 0.1 to 0.3, W/(b d) 15 to 55 kPa (memory), slip up to 0.3 (the range
+// of its charts; memory).
 func (t Traction) At(slip units.Fraction) (TractionRatios, error) {
 	var c units.FieldErrors
 	c.Join("", t.Validate())
@@ -134,9 +134,9 @@ func (t *Traction) at(slip units.Fraction) TractionRatios {
 	return out
 }
 
-// SlipFor returns the least slip at which the wheel's net pull is the given
-// one, 0 to 500 kN, and all else at that slip. A pull that the wheel cannot
-// give at any slip is an error that names the greatest.
+// SlipFor returns the least slip at which the wheel has the given net pull, 0 to
+// 500 kN, with the ratios at that slip. A pull that the wheel cannot reach at any slip
+// is an error, which names the greatest pull.
 func (t Traction) SlipFor(pull units.Force) (TractionRatios, error) {
 	var c units.FieldErrors
 	c.Join("", t.Validate())
@@ -144,14 +144,14 @@ func (t Traction) SlipFor(pull units.Force) (TractionRatios, error) {
 	if err := c.Err(); err != nil {
 		return TractionRatios{}, err
 	}
-	// The net ratio is concave in the slip: dNet/ds = grip A k e^(-k s) -
-	// 0.5/sqrt(B_n) falls, so its zero, or the end of the range, is the top.
+	// The net ratio is concave in the slip, because dNet/ds = grip A k e^(-k s) -
+	// 0.5/sqrt(B_n) falls. The maximum is at its zero or at the end of the range.
 	bn, k := t.mobility(), t.Construction.constants()
 	rise := k.grip * -math.Expm1(-0.1*bn) * k.slip * math.Sqrt(bn) / 0.5
 	top := units.Fraction(min(1, max(0, math.Log(rise)/k.slip)))
 	best := t.at(top)
 	if !(pull <= best.Pull) {
-		return TractionRatios{}, &units.FieldError{Path: "pull", Value: valid.Show(pull), Want: "must be at most " + valid.Show(max(0, best.Pull)) + ", the most this wheel pulls here"}
+		return TractionRatios{}, &units.FieldError{Path: "pull", Value: valid.Show(pull), Want: "must be at most " + valid.Show(max(0, best.Pull)) + ", the greatest pull of this wheel on this soil"}
 	}
 	if least := t.at(0); pull <= least.Pull {
 		return least, nil
@@ -169,7 +169,8 @@ func (t Traction) SlipFor(pull units.Force) (TractionRatios, error) {
 //	Gross      = 0.88 (1 - e^(-0.1 B_n)) (1 - e^(-7.5 s)) + 0.04
 //	Resistance = 1/B_n + 0.04 + 0.5 s/sqrt(B_n)
 //
-// and for a radial tire 9.5 for 7.5, 0.0325 for 0.04 and 0.9/B_n for 1/B_n.
+// A radial tire has 9.5 instead of 7.5, 0.0325 instead of 0.04, and 0.9/B_n instead of
+// 1/B_n.
 // The constants are from memory; see [Traction]. Held by TestValidation.
 func TractionAt(mobility float64, slip units.Fraction, k Construction) (TractionRatios, error) {
 	var c units.FieldErrors

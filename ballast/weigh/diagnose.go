@@ -9,12 +9,12 @@ import (
 	"example.com/steelyard/units"
 )
 
-// poundsPerKilogram is how many pounds a kilogram is, the factor by which a
-// number is off when the two are mixed.
+// poundsPerKilogram is the number of pounds in a kilogram: the factor by which a
+// number is off if the two units are mixed.
 const poundsPerKilogram = 1 / float64(units.Pound)
 
-// candidate is one explanation of odd readings: one more unknown in the
-// model, and how far the sum of squares falls with it.
+// candidate is one explanation of readings that do not fit: one more unknown in
+// the model, and the fall of the sum of squares that it brings.
 type candidate struct {
 	cause Cause
 	row   int
@@ -22,23 +22,23 @@ type candidate struct {
 	z     float64
 }
 
-// diagnose looks for contradictions among the readings, and names the likeliest
-// causes, or returns nil.
+// diagnose looks for contradictions among the readings and returns the likeliest
+// causes, or nil.
 //
 // Every cause is one more column in the same least-squares problem: a step
 // between empty and loaded readings (tare), a ramp over the order of reading
-// (drift of the scale) or over order times load (drift of the reach), a
-// parabola (bend), a free slope (geometry), a single row on its own. The value
-// over its standard deviation is a normal test, the scale's standard deviation
-// being known. If any of them, or the sum of squares, raises the alarm, all
-// causes are compared by what is left of the sum of squares, and those within
-// four of the best one are named: they cannot be told apart. A row that stands
-// alone is named after what its numbers give away: the other axle's reading,
-// pounds for kilograms, the end of the scale. Where fronts were read too, the
-// sum of both axles less the load must be the same in all rows, which finds
-// mistakes that leave the line alone.
+// (drift of the scale) or over order times load (drift of the reach), a parabola
+// (bend), a free slope (geometry), or a single row on its own. The scale's
+// standard deviation is known, so each value divided by its own is a normal test.
+// If one of them or the sum of squares raises the alarm, all causes are compared
+// by the sum of squares that remains. Those within four of the best one are
+// named, because the readings cannot tell them apart. A single wrong row is named
+// after what its numbers show: the other axle's reading, pounds for kilograms, or
+// the end of the scale. If the front axle was read too, the sum of both axles
+// less the load must be the same in all rows; this finds mistakes that the line
+// does not show.
 func (s *Session) diagnose(f *sessionFit) []Finding {
-	// The rows are those at the start, where one wrong row has moved nothing.
+	// The rows are linearized at the start, which a wrong row has not moved.
 	ok := f.p.Solve()
 	bad := !ok || unlikely(&f.p)
 	if d, ok := s.whole(f, bad); ok {
@@ -46,14 +46,14 @@ func (s *Session) diagnose(f *sessionFit) []Finding {
 	}
 	line, out := s.line(f, ok, bad), s.totals()
 	if len(line) > 0 && len(out) > 0 && out[0].Cause == CauseScatter {
-		out = nil // the line says more
+		out = nil // the findings about the line say more
 	}
 	if len(out) > 0 {
 		t := out[0]
 		named := t.Row >= 0 && t.Cause != CauseOutlier
 		line = slices.DeleteFunc(line, func(d Finding) bool {
-			// A row is named with its reason: what else the row upset is its
-			// doing.
+			// If a row has a reason of its own, it also explains the other
+			// contradictions.
 			if named && (d.Row < 0 || d.Cause == CauseOutlier) {
 				return true
 			}
@@ -61,8 +61,8 @@ func (s *Session) diagnose(f *sessionFit) []Finding {
 		})
 	}
 	out = append(out, line...)
-	// A scale at its end makes several rows stick to one number; it bends
-	// the line, so the bend goes without saying.
+	// A scale at its end shows one number in several rows. This bends the line,
+	// so the bend is not reported as well.
 	if sat, stated := s.saturated(f); len(sat) > 0 && (stated || len(out) > 0) {
 		out = append(sat, slices.DeleteFunc(out, func(d Finding) bool {
 			return d.Row < 0 || d.Cause == CauseOutlier || slices.ContainsFunc(sat, func(t Finding) bool { return t.Row == d.Row })
@@ -71,7 +71,7 @@ func (s *Session) diagnose(f *sessionFit) []Finding {
 	return out
 }
 
-// whole looks for mistakes that run through all rows.
+// whole looks for mistakes that affect all rows.
 func (s *Session) whole(f *sessionFit, bad bool) (Finding, bool) {
 	if !bad {
 		return Finding{}, false
@@ -90,7 +90,7 @@ func (s *Session) whole(f *sessionFit, bad bool) (Finding, bool) {
 		return Finding{}, false
 	}
 	k := f.slope
-	// A front axle gains what the load and its moment bring.
+	// The front axle gains the load and the transfer by its moment.
 	if math.Abs(line.Slope-(1+k)) < 0.2*(1+k) {
 		return Finding{Cause: CauseAxlesSwapped, Row: -1}, true
 	}
@@ -105,7 +105,7 @@ func (s *Session) whole(f *sessionFit, bad bool) (Finding, bool) {
 	return Finding{}, false
 }
 
-// line compares the explanations of a line that is not as it should be.
+// line compares the explanations of a line that does not fit.
 func (s *Session) line(f *sessionFit, ok, bad bool) []Finding {
 	if !ok {
 		return []Finding{{Cause: CauseScatter, Row: -1}}
@@ -128,12 +128,11 @@ func (s *Session) line(f *sessionFit, ok, bad bool) []Finding {
 			bad = bad || math.Abs(c.z) > alarm
 		}
 	}
-	// What the rows cannot tell from another empty rear axle load is not
-	// determined, and no candidate.
+	// A cause that the rows cannot tell from another empty rear axle load is not
+	// determined, so it is no candidate.
 	add(try(CauseGeometryOff, -1, top, func(i int) float64 { return f.load[i] }))
 	add(try(CauseCurvature, -1, 1, func(i int) float64 { return f.load[i] * f.load[i] / (top * top) }))
-	// The line of loads that are heavier than stated lies lower, once they are
-	// loads at all.
+	// Loads that are heavier than stated lower the line of all loaded readings.
 	if c, ok := try(CauseMissingTare, -1, -1/k, func(i int) float64 {
 		if f.load[i] > 0 {
 			return 1
@@ -157,7 +156,7 @@ func (s *Session) line(f *sessionFit, ok, bad bool) []Finding {
 		}
 	}
 	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(math.Abs(b.z), math.Abs(a.z)) })
-	// What is left of the sum of squares under the best explanation.
+	// Check the sum of squares that remains under the best explanation.
 	if len(all) == 0 || fit.ChiSquareTail(f.p.ChiSquare()-all[0].z*all[0].z, f.p.Freedom()-1) < plausible {
 		return []Finding{{Cause: CauseScatter, Row: -1}}
 	}
@@ -180,8 +179,8 @@ func (s *Session) line(f *sessionFit, ok, bad bool) []Finding {
 	return out
 }
 
-// nameRow looks for a reason in the numbers of a row that stands off the line
-// through the others by c.off.
+// nameRow looks for a reason in the numbers of a row that is off the line through
+// the others by c.off.
 func (s *Session) nameRow(f *sessionFit, c candidate) Cause {
 	r := s.Readings[c.row]
 	k := f.slope
@@ -215,7 +214,7 @@ func (s *Session) totals() []Finding {
 	if len(rows) < 2 {
 		return nil
 	}
-	// One unknown, what all sums should be, from the first of them.
+	// The one unknown is the common value of all sums; it starts at the first.
 	var p fit.Problem
 	p.Reset(1)
 	sum := func(r LoadReading) float64 { return float64(r.Front + r.Rear - r.Load) }
@@ -230,20 +229,21 @@ func (s *Session) totals() []Finding {
 		}
 		p.Row(sum(r)-first, sd)[0] = 1
 	}
-	p.Solve() // one unknown and finite readings: never undetermined
-	// A tare moves all loaded rows against the empty ones alike.
+	p.Solve() // one unknown and finite readings: always determined
+	// A missing tare moves all loaded rows by the same amount against the empty
+	// ones.
 	tare, tareSD, told := p.Extra(loaded)
 	step := told && tare/tareSD > alarm
 	if !unlikely(&p) && !step {
 		return nil
 	}
 	if len(rows) < 3 {
-		return []Finding{{Cause: CauseScatter, Row: -1}} // which one is beyond two rows to say
+		return []Finding{{Cause: CauseScatter, Row: -1}} // two rows cannot say which one is wrong
 	}
 	if step && fit.ChiSquareTail(p.ChiSquare()-tare/tareSD*tare/tareSD, p.Freedom()-1) > plausible {
 		return []Finding{{Cause: CauseMissingTare, Row: -1, Off: units.Mass(tare), Sigmas: tare / tareSD}}
 	}
-	// One row that makes the others agree by its absence.
+	// Find the one row without which the others agree.
 	at, off, offSD := 0, 0.0, 1.0
 	for k := range rows {
 		if v, sd, ok := p.Drop(k); ok && math.Abs(v/sd) > math.Abs(off/offSD) {
@@ -275,10 +275,10 @@ func (s *Session) totals() []Finding {
 	return []Finding{{Cause: cause, Row: rows[at], Off: units.Mass(off), Sigmas: math.Abs(off) / offSD}}
 }
 
-// saturated returns the rows whose reading is at the scale's end: at its
-// stated capacity, to the last division, or, two or more of them, at one and
-// the same highest number although their loads should move it by more than six
-// standard deviations.
+// saturated returns the rows whose reading is at the scale's end. A reading is
+// there if it equals the stated capacity to the last division. Two or more
+// readings are there if they show the same highest number although their loads
+// should change it by more than six standard deviations.
 func (s *Session) saturated(f *sessionFit) (out []Finding, stated bool) {
 	end := s.Scale.Capacity - s.Scale.Division
 	for i, r := range s.Readings {

@@ -8,17 +8,16 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Measured is a quantity and how well it is known. Zero SD means that nobody
-// said how well, which is an error wherever a Measured is asked for: no tape
-// and no brochure is exact.
+// Measured is a quantity and its standard uncertainty. An SD of zero means that
+// the uncertainty is not given, which is an error wherever a Measured is
+// required: no tape and no brochure is exact.
 type Measured[Q units.Quantity] struct {
 	// Value is what was read.
 	Value Q `json:"value"`
-	// SD is the standard uncertainty of Value: one standard deviation of what
-	// the error may be, at most a fifth of the greatest Value that is
-	// accepted. A tolerance that is a hard limit, all values within it being
-	// equally likely, has an SD of the limit over the square root of 3 (JCGM
-	// 100:2008, 4.3.7).
+	// SD is the standard uncertainty of Value: one standard deviation of its error,
+	// at most a fifth of the greatest Value that is accepted. If the tolerance is a
+	// strict limit and all values within it are equally likely, the SD is the limit
+	// divided by the square root of 3 (JCGM 100:2008, 4.3.7).
 	SD Q `json:"sd"`
 }
 
@@ -38,27 +37,25 @@ func estimate[Q units.Quantity](v, sd, level float64) Estimate[Q] {
 	return Estimate[Q]{Q(v), Q(sd), units.Interval[Q]{Low: Q(v - z*sd), High: Q(v + z*sd), Level: level}}
 }
 
-// DefaultConfidence is the probability of an interval where none is asked
-// for.
+// DefaultConfidence is the probability of an interval if none is given.
 const DefaultConfidence = 0.95
 
-// Scale is what is known of a weighbridge or of wheel pads. Readings are in
-// mass: a scale shows kilograms although it feels newtons.
+// Scale describes a weighbridge or wheel pads. Readings are masses: a scale
+// measures a force but shows kilograms.
 type Scale struct {
-	// SD is the standard deviation of one reading taken twice under the same
-	// wheel: roll the machine off and on again. Must be given, 0.01 to
-	// 500 kg.
+	// SD is the standard deviation of a reading that is repeated under the same
+	// wheel: roll the machine off and on again. It must be given, 0.01 to 500 kg.
 	SD units.Mass `json:"sd"`
 	// Division is the step of the display, whose rounding adds a variance of
 	// Division^2/12, 1 g to 500 kg. Zero means that SD includes the rounding.
 	Division units.Mass `json:"division,omitempty" zero:"value"`
-	// ZeroSD is how well the scale's zero is known, an error common to all
-	// readings of a session, 1 g to 500 kg. Zero means that it was set before
-	// the session.
+	// ZeroSD is the standard uncertainty of the scale's zero, an error common to all
+	// readings of a session, 1 g to 500 kg. Zero means that the scale was set to
+	// zero before the session.
 	ZeroSD units.Mass `json:"zeroSD,omitempty" zero:"value"`
-	// GainSD is how well the scale's gain is known, as a share of the
-	// reading, common to all readings, up to 0.1. Zero means verified: a scale
-	// that in truth reads 3 % high then gives a tipping load 3 % too high, and
+	// GainSD is the standard uncertainty of the scale's gain, as a share of the
+	// reading, common to all readings, up to 0.1. Zero means that the scale was
+	// verified: if it in fact reads 3 % high, the tipping load is 3 % too high, and
 	// no reading can show it.
 	GainSD units.Fraction `json:"gainSD,omitempty" zero:"value"`
 	// Capacity is the greatest mass that the scale shows, 10 kg to 100 t.
@@ -70,7 +67,7 @@ type Scale struct {
 // Validate reports every bad field by its path, or nil.
 func (s Scale) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "sd", s.SD, 0.01, 500, "must be given: the spread of one reading taken again and again, such as 5 kg")
+	valid.Given(&c, "sd", s.SD, 0.01, 500, "must be given; it is the standard deviation of a repeated reading, such as 5 kg")
 	valid.ZeroOr(&c, "division", s.Division, 1e-3, 500)
 	valid.ZeroOr(&c, "zeroSD", s.ZeroSD, 1e-3, 500)
 	valid.ZeroOr(&c, "gainSD", s.GainSD, 1e-6, 0.1)
@@ -83,8 +80,8 @@ func (s Scale) reading() float64 {
 	return math.Hypot(float64(s.SD), float64(s.Division)/math.Sqrt(12))
 }
 
-// loadSD returns the standard deviation of a load's mass: as stated, or that
-// of one reading where none is stated.
+// loadSD returns the standard deviation of a load's mass: the stated one, or that
+// of one reading if none is stated.
 func (s Scale) loadSD(stated units.Mass) float64 {
 	if stated == 0 {
 		return s.reading()
@@ -92,8 +89,8 @@ func (s Scale) loadSD(stated units.Mass) float64 {
 	return float64(stated)
 }
 
-// errors states the errors that all readings of a scale share as unknowns of a
-// fit: a reading is (1 + gain) times the mass on the scale, plus zero.
+// errors adds the errors common to all readings of a scale to a fit as unknowns:
+// a reading is (1 + gain) times the mass on the scale, plus zero.
 func (s Scale) errors(p *fit.Problem, zero, gain int) {
 	p.Prior(zero, 0, float64(s.ZeroSD))
 	p.Prior(gain, 0, float64(s.GainSD))
@@ -112,12 +109,13 @@ func confidence(level float64) float64 {
 	return level
 }
 
-// prior states a measured value as what is known of the unknown i of a fit.
+// prior adds a measured value to a fit as prior knowledge of the unknown i.
 func prior[Q units.Quantity](p *fit.Problem, i int, m Measured[Q]) {
 	p.Prior(i, float64(m.Value), float64(m.SD))
 }
 
-// residuals returns, for each reading of a fit, reading less fitted value.
+// residuals returns, for each reading of a fit, the reading less the fitted
+// value.
 func residuals(p *fit.Problem) []units.Mass {
 	out := make([]units.Mass, p.Rows())
 	for i := range out {
@@ -127,8 +125,8 @@ func residuals(p *fit.Problem) []units.Mass {
 	return out
 }
 
-// unlikely reports whether readings spread more about a fit than comes by
-// chance once in 2000, or contradict each other so that no fit comes to an end.
+// unlikely reports whether readings spread so far about a fit that chance explains
+// it only once in 2000, or contradict each other so far that no fit converges.
 func unlikely(p *fit.Problem) bool {
 	return !p.Converged() || fit.ChiSquareTail(p.ChiSquare(), p.Freedom()) < omnibus
 }
@@ -142,5 +140,5 @@ func estimated[Q units.Quantity](p *fit.Problem, i int, level float64) Estimate[
 // given and is at most a fifth of the range's upper end.
 func measured[Q units.Quantity](c *units.FieldErrors, path string, m Measured[Q], low, high Q) {
 	valid.Within(c, path+".value", m.Value, low, high)
-	valid.Given(c, path+".sd", m.SD, 1e-6, high/5, "must be given: how well the value is known, as a standard deviation")
+	valid.Given(c, path+".sd", m.SD, 1e-6, high/5, "must be given; it is the standard uncertainty of the value")
 }

@@ -6,20 +6,19 @@ import (
 	"example.com/steelyard/internal/choice"
 )
 
-// Notes says how an answer was reached: a set of bits, empty when nothing was
-// assumed. [Notes.Err] is the strict mode. In JSON: one string of names joined
-// by commas: "loadSpreadAssumed", "scaleTrusted", "transferred". The sentences
-// are [Notes.Lines].
+// Notes says how an answer was reached. It is a set of bits, empty when nothing
+// was assumed. [Notes.Err] is the strict mode. In JSON it is one string of names
+// joined by commas: "loadSpreadAssumed", "scaleTrusted", "transferred".
+// [Notes.Lines] returns the sentences.
 type Notes uint8
 
 // The notes of this package.
 const (
-	// NoteLoadSDAssumed says that nobody stated how well the test loads are
-	// known, and that they were taken to be as uncertain as one reading of
-	// the scale.
+	// NoteLoadSDAssumed says that the uncertainty of the test loads is not given
+	// and was taken as that of one reading of the scale.
 	NoteLoadSDAssumed Notes = 1 << iota
-	// NoteScaleTrusted says that the scale's zero, gain or division is not
-	// given, and that it was taken to add no error.
+	// NoteScaleTrusted says that the uncertainty of the scale's zero or gain, or its
+	// division, is not given and was taken to add no error.
 	NoteScaleTrusted
 	// NoteTransferred says that the answer was carried by geometry from the
 	// setup that was weighed to one that was not.
@@ -29,18 +28,18 @@ const (
 )
 
 var noteText = []choice.Remark{
-	{Name: "loadSpreadAssumed", Sentence: "Nobody stated how well the test loads are known; they were taken to be as uncertain as one reading of the scale."},
-	{Name: "scaleTrusted", Sentence: "The scale's zero, gain or division is not given and was taken to add no error: a scale that in truth reads 3 % high then gives a tipping load 3 % too high."},
+	{Name: "loadSpreadAssumed", Sentence: "The uncertainty of the test loads is not given; it was taken as that of one reading of the scale."},
+	{Name: "scaleTrusted", Sentence: "The uncertainty of the scale's zero or gain, or its division, is not given and was taken to add no error: if the scale in fact reads 3 % high, the tipping load is 3 % too high."},
 	{Name: "transferred", Sentence: "The answer was carried by geometry from the setup that was weighed to one that was not."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
-var ErrNote = errors.New("answer leans on an assumption")
+var ErrNote = errors.New("answer rests on an assumption")
 
-// Cautions is a set of warnings that belong to an answer: a program that shows
-// the answer shows them with it. In JSON: one string of names joined by commas,
-// each that of the constant without its prefix, such as "manual"; but "axleLift"
-// is [CautionLift]. The sentences are [Cautions.Lines].
+// Cautions is a set of warnings that belong to an answer: a program that shows the
+// answer shows them with it. In JSON it is one string of names joined by commas,
+// such as "manual". Each name is that of the constant without its prefix, except
+// that [CautionLift] is "axleLift". [Cautions.Lines] returns the sentences.
 type Cautions uint8
 
 // The cautions of this package.
@@ -52,14 +51,14 @@ const (
 	// CautionStandstill says that the answer leaves out speed, bumps and
 	// braking.
 	CautionStandstill
-	// CautionNoTippingTest says that nobody is to find the tipping load by
-	// tipping.
+	// CautionNoTippingTest says that nobody may look for the tipping load by
+	// tipping the machine.
 	CautionNoTippingTest
-	// CautionJustOffGround says how a load is held while a scale is read.
+	// CautionJustOffGround says how to hold a load while the scale is read.
 	CautionJustOffGround
 	// CautionLift says who may raise an axle and how.
 	CautionLift
-	// CautionBeyondShare says that a weighing session went beyond its share
+	// CautionBeyondShare says that a load of the session exceeds the stated share
 	// of the lower bound.
 	CautionBeyondShare
 
@@ -72,8 +71,8 @@ var cautionText = []choice.Remark{
 	{Name: "standstill", Sentence: choice.Standstill},
 	{Name: "noTippingTest", Sentence: choice.NeverRaise},
 	{Name: "justOffGround", Sentence: "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
-	{Name: "axleLift", Sentence: "An axle is raised only by trained people, with a hoist and supports made for the load, the other wheels chocked, and nobody under or beside the machine."},
-	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not go on with loads like that."},
+	{Name: "axleLift", Sentence: "Only trained people may raise an axle, with a hoist and supports made for the load, with the other wheels chocked, and with nobody under or beside the machine."},
+	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not lift such a load again."},
 }
 
 // weighCautions go with every answer from scales.

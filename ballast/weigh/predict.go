@@ -9,32 +9,32 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Thresholds of the checks. A check that is one of many raises its alarm
-// beyond 3.5 standard deviations (1 in 2000 by chance), the sum of squares
-// beyond 1 in 2000.
+// Thresholds of the checks. Each of several checks raises the alarm beyond 3.5
+// standard deviations (1 in 2000 by chance), and the sum of squares beyond 1 in
+// 2000.
 const (
 	alarm   = 3.5
 	omnibus = 5e-4
-	// plausible is the probability down to which an explanation of odd
-	// readings counts as one.
+	// plausible is the least probability at which an explanation of the readings is
+	// accepted.
 	plausible = 1e-3
 )
 
 // Rules of a weighing session.
 const (
-	// LeastLoads is how many different loads a tipping load must rest on, the
-	// empty attachment among them.
+	// LeastLoads is the least number of different loads for a tipping load,
+	// including the empty attachment.
 	LeastLoads = 4
-	// MaxReadings is how many readings a Session takes.
+	// MaxReadings is the greatest number of readings in a Session.
 	MaxReadings = 100
-	// DefaultShare is the share of the lower bound that no load goes beyond,
-	// where none is stated.
+	// DefaultShare is the share of the lower bound that no load may exceed, if no
+	// share is stated.
 	DefaultShare units.Fraction = 0.3
 	// MaxShare is the greatest share that may be stated.
 	MaxShare units.Fraction = 0.5
-	// closeSlope is the standard error of the free slope, as a share of the
-	// slope, above which the loads are too close together. At 3 %, a reach
-	// that is wrong by 13 % raises the alarm in 8 sessions of 10.
+	// closeSlope is the standard error of the free slope, as a share of the slope,
+	// above which the loads are too close together. At 3 %, a reach that is wrong by
+	// 13 % raises the alarm in 8 of 10 sessions.
 	closeSlope = 0.03
 	// smallLoads is the share of the tipping load that the largest load must
 	// reach.
@@ -44,49 +44,46 @@ const (
 	wideInterval = 0.2
 )
 
-// LoadReading is what scales read with one load on the attachment, just off the
-// ground.
+// LoadReading holds the scale readings with one load on the attachment, just off
+// the ground.
 type LoadReading struct {
 	// Load is the mass of the load, bin and pallet included, 1 kg to 100 t;
 	// zero is the empty attachment.
 	Load units.Mass `json:"load"`
-	// Rear is the reading under both rear wheels, 1 kg to 100 t. Must be
-	// given.
+	// Rear is the reading under both rear wheels, 1 kg to 100 t. It must be given.
 	Rear units.Mass `json:"rear"`
 	// Front is the reading under both front wheels, 1 kg to 100 t; zero means
-	// not read. It is not needed for the answer and makes mistakes easier to
-	// name.
+	// not read. The answer does not need it, but it makes mistakes easier to name.
 	Front units.Mass `json:"front,omitempty"`
 }
 
-// Session is a weighing session: the same machine on the same scales with
-// several light loads, each lifted to the same height just off the ground,
-// arms and attachment otherwise alike. The attachment is part of the machine
-// here: its reading without load is the empty reading.
+// Session is a weighing session: the same machine on the same scales with several
+// light loads. Each load is lifted to the same height just off the ground, with
+// arms and attachment in the same position. The attachment counts as part of the
+// machine: the reading without load is the empty reading.
 type Session struct {
-	// Wheelbase is the distance between the contact lines, by tape: Value 0.5
-	// to 10 m, SD at most a quarter of it.
+	// Wheelbase is the distance between the contact lines by tape: Value 0.5 to
+	// 10 m, SD at most a quarter of Value.
 	Wheelbase Measured[units.Length] `json:"wheelbase"`
-	// Ahead is how far the load's center is ahead of the front axle while the
-	// readings are taken, by tape: Value 0.1 to 10 m, SD at most a quarter of
-	// it.
+	// Ahead is the distance by tape of the load's center ahead of the front axle
+	// while the readings are taken: Value 0.1 to 10 m, SD at most a quarter of
+	// Value.
 	Ahead Measured[units.Length] `json:"ahead"`
 	// Scale is the scale under the rear wheels.
 	Scale Scale `json:"scale"`
-	// LoadSD is how well each load's mass is known, one standard deviation,
-	// 1 g to 500 kg. Zero means not stated: each load is then taken to be as
-	// uncertain as one reading of the scale.
+	// LoadSD is the standard uncertainty of each load's mass, 1 g to 500 kg. Zero
+	// means not given: it is then taken as that of one reading of the scale.
 	LoadSD units.Mass `json:"loadSD,omitempty"`
-	// Readings are the readings in the order taken, 1 to MaxReadings.
+	// Readings are 1 to MaxReadings readings, in the order in which they were taken.
 	Readings []LoadReading `json:"readings"`
 	// Confidence is the probability of the interval, 0.5 to 0.999; zero means
 	// DefaultConfidence.
 	Confidence float64 `json:"confidence,omitempty"`
-	// Share is the share of the interval's lower end that the next load may
-	// be, 0.01 to MaxShare; zero means DefaultShare.
+	// Share is the greatest next load, as a share of the interval's lower end, 0.01
+	// to MaxShare; zero means DefaultShare.
 	Share units.Fraction `json:"share,omitempty"`
-	// LargestLoad is what the loader may lift by its manual and ratings, 1 kg
-	// to 100 t. Zero means not given: no limit but Share is then kept.
+	// LargestLoad is what the loader may lift by its manual and ratings, 1 kg to
+	// 100 t. Zero means not given: Share is then the only limit.
 	LargestLoad units.Mass `json:"largestLoad,omitempty"`
 }
 
@@ -125,25 +122,25 @@ func (s Session) validate(c *units.FieldErrors) {
 	valid.ZeroOr(c, "largestLoad", s.LargestLoad, 1, valid.MaxMass)
 }
 
-// RearLeftWheel returns the session of the left rear wheel alone, for readings
-// in which Rear is what the scale under that wheel showed. Its Predict then
-// answers at which load that wheel would lift; the lesser of the two wheels is
-// the load at which the machine tips.
+// RearLeftWheel returns the session of the left rear wheel alone, for readings in
+// which Rear is the reading under that wheel. Its Predict then returns the load at
+// which that wheel would lift. The machine tips at the lesser of the loads for the
+// two wheels.
 //
-// track is the rear track, sideways how far the load's center is left of the
-// middle (negative: right), with how well that is known; a load meant to hang
-// in the middle has the value 0 and the SD of a careful eye. On a machine whose
-// front axle swings on a free pin, or with a single front wheel, the rear
-// wheels alone resist roll, and a load m takes from the left one m (A/(2 L) -
-// y/T), from the right one m (A/(2 L) + y/T). The session returned says that
-// by its Ahead: L times this, A/2 - y L/T. Do not use it for a rigid front
-// axle.
+// The rear track is track. The distance of the load's center to the left of the
+// middle (negative: right) is sideways; a load that is meant to hang in the middle
+// has the value 0 and the SD of a careful eye. If the front axle swings on a free
+// pin, or if there is a single front wheel, the rear wheels alone resist roll. A
+// load m then takes m (A/(2 L) - y/T) from the left wheel and m (A/(2 L) + y/T)
+// from the right one. The Ahead of the returned session is therefore A/2 - y L/T,
+// which is L times the left share. Do not use it for a rigid front axle.
 func (s Session) RearLeftWheel(track, sideways Measured[units.Length]) (Session, error) {
 	return s.rearWheel(track, sideways, -1)
 }
 
-// RearRightWheel is [Session.RearLeftWheel] for the right rear wheel;
-// sideways is positive to the left here too.
+// RearRightWheel returns the session of the right rear wheel, as
+// [Session.RearLeftWheel] does for the left one; sideways is positive to the left
+// here too.
 func (s Session) RearRightWheel(track, sideways Measured[units.Length]) (Session, error) {
 	return s.rearWheel(track, sideways, 1)
 }
@@ -158,12 +155,12 @@ func (s Session) rearWheel(track, sideways Measured[units.Length], side float64)
 	l, a, t, y := float64(s.Wheelbase.Value), float64(s.Ahead.Value), float64(track.Value), float64(sideways.Value)
 	ahead := a/2 + side*y*l/t
 	if c.Len() == 0 && !(ahead >= 0.1) {
-		c.Add("sideways.value", valid.Show(sideways.Value), "must be nearer the middle: this wheel would hardly lift")
+		c.Add("sideways.value", valid.Show(sideways.Value), "must be nearer to the middle: this wheel would hardly lift")
 	}
 	if err := c.Err(); err != nil {
 		return Session{}, err
 	}
-	// The wheelbase moves A/2 - y L/T as well, by next to nothing.
+	// The wheelbase also changes A/2 - y L/T, but by a negligible amount.
 	da, dy, dt := float64(s.Ahead.SD)/2, float64(sideways.SD)*l/t, y*l/t*float64(track.SD)/t
 	s.Ahead = Measured[units.Length]{units.Length(ahead), units.Length(math.Sqrt(da*da + dy*dy + dt*dt))}
 	s.Readings = slices.Clone(s.Readings)
@@ -173,9 +170,9 @@ func (s Session) rearWheel(track, sideways Measured[units.Length], side float64)
 	return s, s.Validate()
 }
 
-// LoadEstimate is a tipping load by one way of reckoning.
+// LoadEstimate is a tipping load by one method of estimation.
 type LoadEstimate struct {
-	// Known is false where this way gives nothing, for want of readings.
+	// Known is false if there are too few readings for this method.
 	Known bool `json:"known"`
 	// Load is the estimate, and SD its standard error.
 	Load units.Mass `json:"load"`
@@ -186,7 +183,7 @@ type LoadEstimate struct {
 	Interval units.Interval[units.Mass] `json:"interval"`
 }
 
-// Prediction is what a session says about the load that would lift the rear
+// Prediction is the answer of a session about the load that would lift the rear
 // wheels on firm level ground, at the height of the readings.
 type Prediction struct {
 	// TippingLoad is the estimate; zero if it is refused.
@@ -194,25 +191,25 @@ type Prediction struct {
 	// Interval holds the true tipping load with its probability; zero if it
 	// is refused.
 	Interval units.Interval[units.Mass] `json:"interval"`
-	// Refusals says why no tipping load is stated; zero if one is.
+	// Refusals says why no tipping load is stated; it is zero if one is stated.
 	Refusals Refusals `json:"refusals"`
-	// Findings are what is odd about the readings, the likeliest first.
+	// Findings are the likely faults of the readings, the likeliest first.
 	Findings []Finding `json:"findings,omitempty"`
 	// Next says which reading to take next.
 	Next NextReading `json:"next"`
-	// Main is the estimate with the tape's geometry as prior, before any
-	// refusal. It is for choosing loads and for finding mistakes; what may be
-	// shown as an answer is TippingLoad.
+	// Main is the estimate with the tape's geometry as prior, before any refusal.
+	// Use it to choose loads and to find mistakes. Only TippingLoad may be shown as
+	// an answer.
 	Main LoadEstimate `json:"main"`
-	// Free is the cross-check that knows no geometry: the free straight line
-	// with inverse prediction, before any refusal.
+	// Free is the cross-check without the geometry: the free straight line with
+	// inverse prediction, before any refusal.
 	Free LoadEstimate `json:"free"`
-	// RearEmpty, Ahead and Wheelbase are the fitted empty rear axle load and
-	// the geometry as the readings correct it.
+	// RearEmpty is the fitted empty rear axle load. Ahead and Wheelbase are the
+	// geometry as corrected by the readings.
 	RearEmpty Estimate[units.Mass]   `json:"rearEmpty"`
 	Ahead     Estimate[units.Length] `json:"ahead"`
 	Wheelbase Estimate[units.Length] `json:"wheelbase"`
-	// Residuals are, for each reading, rear reading less fitted line.
+	// Residuals are, for each reading, the rear reading less the fitted line.
 	Residuals []units.Mass `json:"residuals"`
 	// Notes says how the answer was reached.
 	Notes Notes `json:"notes"`
@@ -239,7 +236,7 @@ type sessionFit struct {
 	load, rear []float64
 	sd         []float64 // of each rear reading, load error included
 	slope      float64   // A/L by the tape
-	at         []float64 // the unknowns where the fit is, at first where it starts
+	at         []float64 // the unknowns at the present point of the fit
 	p          fit.Problem
 }
 
@@ -247,14 +244,14 @@ type sessionFit struct {
 //
 //	rear_i = (1 + g)(R0 - (A/L) m_i) + z + e_i
 //
-// R0 is what is asked for and has no prior. Ahead A and wheelbase L have the
-// tape's reading as prior: they are nuisances that the readings may correct.
-// Zero z and gain g have the prior 0 with the scale's ZeroSD and GainSD; they
-// are common to all readings, which is why more readings do not average them
-// away. e_i is the reading's own error, and the error of the load's mass,
-// which moves the reading by A/L times itself, is added to its variance.
-// Assumed: errors normal and independent but for z and g; the reach the same
-// in all readings; level firm ground; nothing but the load changes.
+// R0 is wanted and has no prior. Ahead A and wheelbase L have the tape's reading
+// as prior, and the readings may correct them. Zero z and gain g have the prior 0
+// with the scale's ZeroSD and GainSD. They are common to all readings, so more
+// readings do not average them out. e_i is the reading's own error; its variance
+// includes the error of the load's mass, which changes the reading by A/L times
+// itself. The model assumes that errors are normal and, except for z and g,
+// independent; that the reach is the same in all readings; that the ground is
+// level and firm; and that only the load changes.
 func (s *Session) newFit() *sessionFit {
 	n := len(s.Readings)
 	f := &sessionFit{load: make([]float64, n), rear: make([]float64, n), sd: make([]float64, n), slope: s.slope()}
@@ -268,7 +265,7 @@ func (s *Session) newFit() *sessionFit {
 		f.sd[i] = s.rowSD(r.Load)
 		guess[i] = f.rear[i] + f.slope*f.load[i]
 	}
-	// Start from the median, which one wrong row does not move far.
+	// Start from the median, because one wrong row does not move it far.
 	slices.Sort(guess)
 	f.p.Start(fitRear, guess[n/2])
 	f.at = f.p.At()
@@ -276,12 +273,11 @@ func (s *Session) newFit() *sessionFit {
 	return f
 }
 
-// slope returns by how much less the rear axle carries for a unit of load, by
-// the tape.
+// slope returns the fall of the rear axle load per unit of load, by the tape.
 func (s *Session) slope() float64 { return float64(s.Ahead.Value) / float64(s.Wheelbase.Value) }
 
-// rowSD returns the standard deviation of a rear reading under a load, that of
-// the load's mass included.
+// rowSD returns the standard deviation of a rear reading under a load, including
+// that of the load's mass.
 func (s *Session) rowSD(load units.Mass) float64 {
 	if load == 0 {
 		return s.Scale.reading()
@@ -289,8 +285,8 @@ func (s *Session) rowSD(load units.Mass) float64 {
 	return math.Hypot(s.Scale.reading(), s.slope()*s.Scale.loadSD(s.LoadSD))
 }
 
-// Linearize states the rear readings. The model holds while the load is ahead
-// of the front axle and that axle ahead of the rear one.
+// Linearize adds the rear readings to the fit. The model holds while the load is
+// ahead of the front axle and the front axle is ahead of the rear one.
 func (f *sessionFit) Linearize(at []float64, p *fit.Problem) bool {
 	a, l, g := at[fitAhead], at[fitBase], 1+at[fitGain]
 	for i, m := range f.load {
@@ -301,7 +297,7 @@ func (f *sessionFit) Linearize(at []float64, p *fit.Problem) bool {
 	return a > 0 && l > 0
 }
 
-// geometry returns rear axle load, ahead and wheelbase as fitted, and their
+// geometry returns the fitted rear axle load, ahead and wheelbase, and their
 // covariance.
 func (f *sessionFit) geometry() (p [3]float64, cov [3][3]float64) {
 	for i := range p {
@@ -313,11 +309,11 @@ func (f *sessionFit) geometry() (p [3]float64, cov [3][3]float64) {
 	return p, cov
 }
 
-// tipping returns the load M for which R0 L - A M = 0, the balance about the
-// front axle, with its interval: the set of M for which that moment is within
-// z standard errors of zero. That is Fieller's construction with a known
-// covariance; it is exact where the moment is normal, keeps the skew of a
-// ratio, and says by itself when there is no upper end.
+// tipping returns the load M for which R0 L - A M = 0, the balance about the front
+// axle, with its interval: the set of M for which that moment is within z standard
+// errors of zero. This is Fieller's construction with a known covariance. It is
+// exact if the moment is normal, keeps the skew of a ratio, and shows whether there
+// is an upper end.
 func tipping(p [3]float64, cov [3][3]float64, level float64) LoadEstimate {
 	r, a, l := p[0], p[1], p[2]
 	// The gradient of the moment with respect to r, a, l is (l, -M, r).
@@ -329,7 +325,8 @@ func tipping(p [3]float64, cov [3][3]float64, level float64) LoadEstimate {
 	return loadEstimate(level)(ratio.Interval(fit.NormalQuantile(level)))
 }
 
-// loadEstimate returns the estimate of this level from a ratio's interval.
+// loadEstimate returns the function that makes an estimate of this level from a
+// ratio's interval.
 func loadEstimate(level float64) func(load, sd, low, high float64, bounded bool) LoadEstimate {
 	return func(load, sd, low, high float64, bounded bool) LoadEstimate {
 		out := LoadEstimate{Known: true, Load: units.Mass(load), SD: units.Mass(sd), Bounded: bounded}
@@ -340,9 +337,9 @@ func loadEstimate(level float64) func(load, sd, low, high float64, bounded bool)
 	}
 }
 
-// freeLine is the estimator without geometry: ordinary least squares on rear
-// reading against load, with Student's t on n - 2 degrees of freedom and the
-// spread taken from the readings themselves.
+// freeLine is the estimator without geometry: ordinary least squares of rear
+// reading against load. It uses Student's t with n - 2 degrees of freedom and takes
+// the spread from the readings themselves.
 func freeLine(load, rear []float64, level float64) LoadEstimate {
 	line, ok := fit.FitLine(load, rear)
 	if !ok || line.N < 3 || !(line.Slope < 0) {
@@ -351,17 +348,17 @@ func freeLine(load, rear []float64, level float64) LoadEstimate {
 	return loadEstimate(level)(line.Inverse(0, fit.StudentQuantile(level, line.N-2)))
 }
 
-// Predict returns the tipping load that the session's readings support, or
-// why none can be stated, and which reading to take next.
+// Predict returns the tipping load that the session's readings support, or why
+// none can be stated, and the reading to take next.
 //
-// On level ground at fixed height and reach the rear axle load falls in a
-// straight line with the load m: R0 - (A/L) m, and the rear wheels would lift
-// at R0 L/A. The main estimator (see the fields Main and TippingLoad) takes
-// that line with the tape's A and L as priors and the scale's own standard
-// deviation; the free line with inverse prediction is its cross-check. The
-// answer is refused when a row, a unit, the scale, a tare, a drift, a bend or
-// the geometry contradicts the rest, and when the readings are too few, too
-// small, too close or too uncertain to have noticed.
+// On level ground, at fixed height and reach, the rear axle load falls in a
+// straight line with the load m: R0 - (A/L) m. The rear wheels would lift at
+// R0 L/A. The main estimator (see the fields Main and TippingLoad) fits that line
+// with the tape's A and L as priors and the scale's own standard deviation. The
+// free line with inverse prediction is its cross-check. The answer is refused if a
+// row, a unit, the scale, a tare, a drift, a bend or the geometry contradicts the
+// rest. It is also refused if the readings are too few or the loads too small, too
+// close or too uncertain to show such a contradiction.
 //
 // No reading comes near tipping: every load that Next names is at most Share
 // of the lower end of the interval, and of LargestLoad.
@@ -383,7 +380,8 @@ func (s Session) Predict() (Prediction, error) {
 		out.Refusals |= d.Cause.refusal()
 	}
 	if !f.p.Fit(f) {
-		// Only data that contradict each other beyond any fit come here.
+		// This happens only if the data contradict each other so far that no fit
+		// converges.
 		out.Refusals |= RefusedScatter
 		return out, nil
 	}
@@ -408,9 +406,9 @@ func (s Session) Predict() (Prediction, error) {
 	return out, nil
 }
 
-// RearAt returns the rear axle load that the fitted line gives for a load, with
-// its interval; negative beyond the tipping load. It is zero for a prediction
-// that has no fit, and for a load that is not from -100 to 100 t.
+// RearAt returns the rear axle load that the fitted line gives for a load, with its
+// interval. It is negative beyond the tipping load. It is zero for a prediction
+// that has no fit, and for a load outside -100 to 100 t.
 func (p Prediction) RearAt(load units.Mass) Estimate[units.Mass] {
 	if p.confidence == 0 || !p.Main.Known || !(load >= -valid.MaxMass && load <= valid.MaxMass) {
 		return Estimate[units.Mass]{}
@@ -426,8 +424,8 @@ func (p Prediction) RearAt(load units.Mass) Estimate[units.Mass] {
 	return estimate[units.Mass](r-a/l*m, math.Sqrt(math.Max(v, 0)), p.confidence)
 }
 
-// design returns the refusals that come from which loads were read and from
-// how wide the answer is, whatever the readings say.
+// design returns the refusals that depend only on the choice of loads and on the
+// width of the interval.
 func (s *Session) design(load []float64, main LoadEstimate) Refusals {
 	var r Refusals
 	if different(load) < LeastLoads {
@@ -454,19 +452,19 @@ func (e LoadEstimate) wide() bool {
 	return !e.Bounded || !(half <= wideInterval*e.Load)
 }
 
-// slopeError returns the standard error that the slope of a free line through
-// these loads has with this scale, as a share of the slope; infinite for
-// fewer than two different loads.
+// slopeError returns the standard error of the slope of a free line through these
+// loads with this scale, as a share of the slope. It is infinite for fewer than two
+// different loads.
 func (s *Session) slopeError(load []float64) float64 {
 	line, ok := fit.FitLine(load, load)
 	if !ok {
 		return math.Inf(1)
 	}
-	return s.rowSD(1) / math.Sqrt(line.Sxx) / s.slope() // any load's
+	return s.rowSD(1) / math.Sqrt(line.Sxx) / s.slope() // the same for any load
 }
 
-// different returns how many different loads there are; loads within 1 % of
-// the largest count as one.
+// different returns the number of different loads; loads that differ by less than
+// 1 % of the largest count as one.
 func different(load []float64) int {
 	v := slices.Clone(load)
 	slices.Sort(v)
@@ -480,7 +478,7 @@ func different(load []float64) int {
 	return n
 }
 
-// share returns the share of the lower bound that no load goes beyond.
+// share returns the share of the lower bound that no load may exceed.
 func (s *Session) share() units.Fraction {
 	if s.Share == 0 {
 		return DefaultShare
@@ -494,15 +492,15 @@ type NextKind uint8
 
 // What to do next.
 const (
-	// NextStop: do not load further; the readings contradict themselves or
-	// the geometry, or nothing safe is left to try. Find out why first.
+	// NextStop: lift no further load. The readings contradict each other or the
+	// geometry, or no safe load is left to try. Find the reason first.
 	NextStop NextKind = iota
 	// NextEmpty: read the scale with the attachment empty.
 	NextEmpty
 	// NextLoad: read the scale with the load that Next names.
 	NextLoad
-	// NextRepeatEmpty: read the scale with the attachment empty once more,
-	// against drift.
+	// NextRepeatEmpty: read the scale with the attachment empty once more, to
+	// detect drift.
 	NextRepeatEmpty
 	// NextDone: nothing more is needed.
 	NextDone
@@ -514,19 +512,19 @@ var nextNames = []string{"stop", "empty", "load", "repeatEmpty", "done"}
 type NextReading struct {
 	// Kind is what to do.
 	Kind NextKind `json:"kind"`
-	// Load is the most that the next load may be, rounded down to whole
-	// kilograms; zero unless Kind is NextLoad. A lighter one is as good where
-	// none is at hand.
+	// Load is the greatest next load, rounded down to whole kilograms; it is zero
+	// unless Kind is NextLoad. A lighter load also serves if none of that mass is at
+	// hand.
 	Load units.Mass `json:"load,omitempty"`
-	// Limit is Share of the lower end of the interval, or LargestLoad if that
-	// is less: no load of the session goes beyond it.
+	// Limit is Share of the lower end of the interval, or LargestLoad if that is
+	// less. No load of the session may exceed it.
 	Limit units.Mass `json:"limit,omitempty"`
 }
 
-// next chooses the next reading: empty first, then loads in four equal steps
-// up to the limit, which follows the lower bound as it becomes known; then
-// empty again. Where the scale is too coarse for loads that far apart, the two
-// ends are read again, up to a dozen readings in all.
+// next chooses the next reading: the empty attachment first, then loads in four
+// equal steps up to the limit, then the empty attachment again. The limit follows
+// the lower bound as it becomes known. If the scale is too coarse for loads that
+// are so far apart, the two ends are read again, up to a dozen readings in all.
 func (s *Session) next(refused Refusals, main LoadEstimate) NextReading {
 	var out NextReading
 	if refused&RefusedData != 0 || !(main.Interval.Low > 0) {
@@ -555,12 +553,12 @@ func (s *Session) next(refused Refusals, main LoadEstimate) NextReading {
 	atEnd := s.Readings[len(s.Readings)-1].Load > 0
 	switch {
 	case refused == RefusedCloseLoads && len(s.Readings) < 12:
-		// The loads may go no farther apart: read both ends again, in turn.
+		// The loads cannot be farther apart: read both ends again, by turns.
 		if out.Kind, out.Load = NextLoad, units.Mass(math.Floor(math.Min(largest, limit))); atEnd {
 			out.Kind, out.Load = NextRepeatEmpty, 0
 		}
 	case refused != 0:
-		// More of the same would not help: better tape, better scale.
+		// More readings would not help; a better tape or scale would.
 	case atEnd:
 		out.Kind = NextRepeatEmpty
 	default:
@@ -569,30 +567,30 @@ func (s *Session) next(refused Refusals, main LoadEstimate) NextReading {
 	return out
 }
 
-// Outlook is what a session would buy, before anyone starts.
+// Outlook is the precision that a planned session would have.
 type Outlook struct {
-	// Load is the tipping load that the given geometry and rear axle load
-	// make; it is an assumption here and no answer.
+	// Load is the tipping load that follows from the given geometry and rear axle
+	// load. It is an assumption here and not an answer.
 	Load units.Mass `json:"load"`
 	// Main is the half width of the main estimator's interval; zero if it
 	// would be unbounded.
 	Main units.Mass `json:"main"`
-	// Free is the half width that the free line's interval has in half of
-	// all such sessions; zero if it would be unbounded or for fewer than
+	// Free is the median half width of the free line's interval over all such
+	// sessions. It is zero if the interval would be unbounded, and for fewer than
 	// three readings.
 	Free units.Mass `json:"free"`
-	// SlopeError is the standard error of the free slope as a share of it.
+	// SlopeError is the standard error of the free slope as a share of the slope.
 	SlopeError units.Fraction `json:"slopeError"`
-	// Refusals are those that these loads earn however well the readings fit.
+	// Refusals are those that these loads cause even if the readings fit well.
 	Refusals Refusals `json:"refusals"`
 	// Limit is the greatest load that the session would advise.
 	Limit units.Mass `json:"limit"`
 }
 
-// Expect returns what a session with these loads would buy if the empty rear
-// axle load were as given: from a brochure, or from a first empty reading.
-// The session's readings are not looked at. A load beyond Limit is refused
-// with an error: it is no part of a safe session.
+// Expect returns the precision that a session with these loads would have. The
+// empty rear axle load comes from a brochure or from a first empty reading. The
+// session's readings are ignored. A load above Limit is an error, because it has no
+// place in a safe session.
 func (s Session) Expect(rearEmpty units.Mass, loads ...units.Mass) (Outlook, error) {
 	out, err := s.expect(rearEmpty, loads)
 	if err != nil {
@@ -655,9 +653,9 @@ func (s Session) expect(rearEmpty units.Mass, loads []units.Mass) (Outlook, erro
 	return out, nil
 }
 
-// SessionNeeds says what would bring a session's main interval to a wanted
-// half width, each alone with all else as planned. Zero means that this alone
-// cannot do it.
+// SessionNeeds says what would bring a session's main interval to a wanted half
+// width. Each field is a change on its own, with all else as planned. Zero means
+// that this change alone is not enough.
 type SessionNeeds struct {
 	// ScaleSD is the greatest standard deviation of a reading.
 	ScaleSD units.Mass `json:"scaleSD"`
@@ -665,15 +663,14 @@ type SessionNeeds struct {
 	AheadSD units.Length `json:"aheadSD"`
 	// WheelbaseSD is the greatest standard uncertainty of the wheelbase.
 	WheelbaseSD units.Length `json:"wheelbaseSD"`
-	// Repeats is how often the whole set of loads would have to be read, up
-	// to MaxReadings in all.
+	// Repeats is the number of times that the whole set of loads must be read, up to
+	// MaxReadings readings in all.
 	Repeats int `json:"repeats"`
 }
 
-// Needs returns what scale, what tape or how many repeats the session needs
-// for the wanted half width of the main interval, if the empty rear axle load
-// is as given. More repeats do not help against the tape's error; a better
-// tape does.
+// Needs returns the scale, the tape or the number of repeats that the session needs
+// for the wanted half width of the main interval, if the empty rear axle load is as
+// given. More repeats do not reduce the tape's error; a better tape does.
 func (s Session) Needs(rearEmpty, wanted units.Mass, loads ...units.Mass) (SessionNeeds, error) {
 	if !(wanted >= 0.01 && wanted <= valid.MaxMass) {
 		return SessionNeeds{}, &units.FieldError{Path: "wanted", Value: valid.Show(wanted), Want: "must be between 10 g and 100 t"}

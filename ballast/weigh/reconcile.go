@@ -12,20 +12,20 @@ import (
 
 // Limits of a reconciliation.
 const (
-	// MaxSpecParts is how many parts a SpecSheet may have.
+	// MaxSpecParts is the greatest number of parts in a SpecSheet.
 	MaxSpecParts = 120
-	// MaxSpecReadings is how many readings a Reconciliation may have.
+	// MaxSpecReadings is the greatest number of readings in a Reconciliation.
 	MaxSpecReadings = 50
 )
 
-// SpecPart is one line of a spec sheet: a mass and where it sits.
+// SpecPart is one line of a spec sheet: a mass and its place.
 type SpecPart struct {
 	// Name is unique in the sheet; readings refer to it.
 	Name string `json:"name"`
-	// Mass is the mass of the part, 1 g to 100 t, and how well it is known.
+	// Mass is the mass of the part, 1 g to 100 t, and its uncertainty.
 	Mass Measured[units.Mass] `json:"mass"`
-	// X is how far its center of gravity is ahead of the rear contact line,
-	// within 20 m.
+	// X is the distance of its center of gravity ahead of the rear contact line, at
+	// most 20 m either way.
 	X Measured[units.Length] `json:"x"`
 }
 
@@ -36,7 +36,7 @@ type SpecSheet struct {
 	// Parts are all parts, 1 to MaxSpecParts.
 	Parts []SpecPart `json:"parts"`
 	// LoadX is how far a load is ahead of the rear contact line, 0.1 to 20 m.
-	// It is needed where loads are weighed.
+	// It is needed if loads are weighed.
 	LoadX Measured[units.Length] `json:"loadX,omitzero"`
 }
 
@@ -52,7 +52,7 @@ func (s SpecSheet) Validate() error {
 	for i, p := range s.Parts {
 		at := units.Index("parts", i)
 		if p.Name == "" || seen[p.Name] {
-			c.Add(at+".name", p.Name, "must be given and differ from those before")
+			c.Add(at+".name", p.Name, "must be given and differ from the names before it")
 		}
 		seen[p.Name] = true
 		measured(&c, at+".mass", p.Mass, 1e-3, valid.MaxMass)
@@ -64,7 +64,7 @@ func (s SpecSheet) Validate() error {
 	return c.Err()
 }
 
-// SpecReading is what scales read in a known state.
+// SpecReading holds the scale readings in a known state.
 type SpecReading struct {
 	// Without names the parts that were off; all others were on.
 	Without []string `json:"without,omitempty"`
@@ -78,16 +78,16 @@ type SpecReading struct {
 	Rear units.Mass `json:"rear,omitempty"`
 }
 
-// Reconciliation holds a spec sheet against readings: which numbers of the
-// sheet were wrong, and by how much?
+// Reconciliation compares a spec sheet with readings. It finds which numbers of
+// the sheet are wrong, and by how much.
 type Reconciliation struct {
-	// Sheet is the spec sheet; the uncertainties in it decide which numbers
-	// give way.
+	// Sheet is the spec sheet. The uncertainties in it decide which numbers are
+	// corrected.
 	Sheet SpecSheet `json:"sheet"`
 	// Scale is the scale.
 	Scale Scale `json:"scale"`
-	// LoadSD is how well each load is known, 1 g to 500 kg; zero means as
-	// well as one reading of the scale.
+	// LoadSD is the standard uncertainty of each load, 1 g to 500 kg; zero means
+	// that of one reading of the scale.
 	LoadSD units.Mass `json:"loadSD,omitempty"`
 	// Readings are 1 to MaxSpecReadings readings.
 	Readings []SpecReading `json:"readings"`
@@ -111,15 +111,15 @@ func (r Reconciliation) Validate() error {
 		at := units.Index("readings", i)
 		valid.ZeroOr(&c, at+".load", x.Load, 1, valid.MaxMass)
 		if x.Load != 0 && r.Sheet.LoadX.Value == 0 {
-			c.Add("sheet.loadX", nil, "must be given where a load is weighed")
+			c.Add("sheet.loadX", nil, "must be given if a load is weighed")
 		}
 		valid.ZeroOr(&c, at+".front", x.Front, valid.MinMass, valid.MaxMass)
 		valid.ZeroOr(&c, at+".rear", x.Rear, valid.MinMass, valid.MaxMass)
 		if x.Front == 0 && x.Rear == 0 {
-			c.Add(at+".rear", nil, "must be given, or front")
+			c.Add(at+".rear", nil, "must be given, unless front is given")
 		}
 		if len(x.Without) > MaxSpecParts {
-			c.Add(at+".without", len(x.Without), "must name each part once at most")
+			c.Add(at+".without", len(x.Without), "must name each part at most once")
 			continue
 		}
 		for j, name := range x.Without {
@@ -134,52 +134,51 @@ func (r Reconciliation) Validate() error {
 	return c.Err()
 }
 
-// Adjusted is one number of a spec sheet after the readings had their say.
+// Adjusted is one number of a spec sheet after its adjustment to the readings.
 type Adjusted[Q units.Quantity] struct {
-	// Path is the number by its place in the sheet, such as "parts[1].mass".
+	// Path is the place of the number in the sheet, such as "parts[1].mass".
 	Path string `json:"path"`
 	// Name is the part's name; empty for wheelbase and load.
 	Name string `json:"name,omitempty"`
 	// Stated is what the sheet says.
 	Stated Measured[Q] `json:"stated"`
-	// Fitted is what sheet and readings together say.
+	// Fitted is the value from sheet and readings together.
 	Fitted Estimate[Q] `json:"fitted"`
-	// Pull is the correction over the standard deviation that it should have:
-	// beyond 3 either way the number was probably wrong. Zero where the
-	// readings say nothing about this number.
+	// Pull is the correction divided by its expected standard deviation. Beyond 3
+	// either way, the number was probably wrong. It is zero if the readings say
+	// nothing about this number.
 	Pull float64 `json:"pull"`
-	// Alone is the correction to this number that fits the readings best if
-	// its own uncertainty is set aside while those of all others stand. The
-	// sum of squares then falls by Pull squared.
+	// Alone is the correction that fits the readings best if this number is free and
+	// all other numbers keep their uncertainties. The sum of squares then falls by
+	// Pull squared.
 	Alone Q `json:"alone"`
-	// Suspect says that sheet and readings disagree and that this number
-	// alone can be the cause, or cannot be told from the one that is.
+	// Suspect says that sheet and readings disagree and that this number alone can
+	// explain it about as well as the best candidate.
 	Suspect bool `json:"suspect"`
 }
 
-// Reconciled is a spec sheet held against readings.
+// Reconciled is the result of a reconciliation.
 type Reconciled struct {
 	// Agrees says that sheet and readings agree within their uncertainties.
 	Agrees bool `json:"agrees"`
-	// Explained says that they do not and that a single wrong number can be
-	// why: see Suspect in Masses and Places. If neither, several numbers or
-	// the readings are wrong.
+	// Explained says that they do not agree and that a single wrong number can be the
+	// reason: see Suspect in Masses and Places. If both Agrees and Explained are
+	// false, several numbers or the readings are wrong.
 	Explained bool `json:"explained"`
 	// Masses are the masses of the parts.
 	Masses []Adjusted[units.Mass] `json:"masses"`
 	// Places are the wheelbase, the places of the parts and that of the load.
 	Places []Adjusted[units.Length] `json:"places"`
 	// Sheet is the sheet with the fitted numbers and their standard errors.
-	// The errors are correlated, which a sheet does not say.
+	// The errors are correlated, which a sheet cannot state.
 	Sheet SpecSheet `json:"sheet"`
 	// Cautions go with the answer.
 	Cautions Cautions `json:"cautions"`
 }
 
-// specFit is a spec sheet held against readings as a model to be fitted. Its
-// unknowns are, in this order, the wheelbase, the masses of the parts, their
-// places, the place of the load, zero and gain of the scale, and the error of
-// each load.
+// specFit is a spec sheet and readings as a model to be fitted. Its unknowns are,
+// in this order: the wheelbase, the masses of the parts, their places, the place of
+// the load, zero and gain of the scale, and the error of each load.
 type specFit struct {
 	*Reconciliation
 	parts int
@@ -196,7 +195,7 @@ func (f *specFit) zero() int          { return f.loadX() + 1 }
 func (f *specFit) gain() int          { return f.loadX() + 2 }
 func (f *specFit) load(n int) int     { return f.loadX() + 3 + n }
 
-// newFit states what is known before the readings.
+// newFit returns the fit with the prior knowledge, without readings.
 func (r *Reconciliation) newFit() *specFit {
 	parts := r.Sheet.Parts
 	f := &specFit{Reconciliation: r, parts: len(parts), on: make([][]bool, len(r.Readings))}
@@ -216,7 +215,7 @@ func (r *Reconciliation) newFit() *specFit {
 		prior(&f.p, f.mass(j), p.Mass)
 		prior(&f.p, f.place(j), p.X)
 	}
-	prior(&f.p, f.loadX(), r.Sheet.LoadX) // exactly zero where no load is weighed
+	prior(&f.p, f.loadX(), r.Sheet.LoadX) // exactly zero if no load is weighed
 	r.Scale.errors(&f.p, f.zero(), f.gain())
 	for i := range loaded {
 		f.p.Prior(f.load(i), 0, r.Scale.loadSD(r.LoadSD))
@@ -224,12 +223,12 @@ func (r *Reconciliation) newFit() *specFit {
 	return f
 }
 
-// Linearize states the readings. The model holds for a wheelbase that is one.
+// Linearize adds the readings to the fit. The model holds for a positive wheelbase.
 func (f *specFit) Linearize(at []float64, p *fit.Problem) bool {
 	l, g, zero, one := at[specBase], 1+at[f.gain()], at[f.zero()], f.Scale.reading()
 	loads := 0
 	for i, x := range f.Readings {
-		// What is on the scales, mass and moment.
+		// These are the mass and the moment on the scales.
 		var m, moment float64
 		each := func(use func(mass, place int, of float64)) {
 			for j, on := range f.on[i] {
@@ -269,36 +268,37 @@ func (f *specFit) Linearize(at []float64, p *fit.Problem) bool {
 	return l > 0 && l < 1e6
 }
 
-// adjusted returns the number of the sheet that is the unknown i.
+// adjusted returns the number of the sheet that belongs to the unknown i.
 func adjusted[Q units.Quantity](f *specFit, i int, path, name string, stated Measured[Q]) (Adjusted[Q], Measured[Q]) {
 	out := Adjusted[Q]{Path: path, Name: name, Stated: stated, Fitted: estimated[Q](&f.p, i, confidence(f.Confidence))}
-	// The stated number is off by as much the other way.
+	// The error of the stated number is the correction with the opposite sign.
 	if off, sd, ok := f.p.Drop(f.p.Rows() + i); ok {
 		out.Pull, out.Alone = -off/sd, Q(-off)
 	}
 	return out, Measured[Q]{out.Fitted.Value, out.Fitted.SD}
 }
 
-// Solve adjusts all numbers of the sheet at once by least squares, each with
-// its stated value and uncertainty as prior, to readings with the scale's own:
+// Solve adjusts all numbers of the sheet at once to the readings by least squares.
+// Each number has its stated value and uncertainty as prior, and each reading has
+// the uncertainty of the scale:
 //
 //	front = (1 + g) sum over parts on (m x/L) + load X/L, plus z
 //	rear  = (1 + g) (sum over parts on m + load - the same), plus z
 //
-// with the scale's gain g and zero z and the error of each load as nuisances.
-// What the readings do not determine stays as stated. If the sum of squares
+// The scale's gain g and zero z and the error of each load are unknowns as well. A
+// number that the readings do not determine stays as stated. If the sum of squares
 // is beyond chance (1 in 2000), or a pull is beyond 3.5, sheet and readings
-// disagree; the suspects are then the numbers each of which alone
-// explains it, to within 4 of the best. To set aside the prior of one number
-// needs no second fit: it is the removal of one observation, which lowers the
-// sum of squares by the pull squared. Held by TestReconcileAgainstLevers.
+// disagree. The suspects are then the numbers each of which alone explains the
+// disagreement, to within 4 of the best. Freeing one number from its prior needs no
+// second fit: it removes one observation, which lowers the sum of squares by the
+// pull squared. Held by TestReconcileAgainstLevers.
 func (r Reconciliation) Solve() (Reconciled, error) {
 	if err := r.Validate(); err != nil {
 		return Reconciled{}, err
 	}
 	f := r.newFit()
 	if !f.p.Fit(f) {
-		return Reconciled{}, &units.FieldError{Path: "readings", Want: "must be near what the sheet says: they contradict it beyond repair"}
+		return Reconciled{}, &units.FieldError{Path: "readings", Want: "must be closer to the values of the sheet: they contradict it so far that no fit converges"}
 	}
 	out := Reconciled{Sheet: SpecSheet{Parts: slices.Clone(r.Sheet.Parts)}, Cautions: weighCautions}
 	length := func(i int, path, name string, stated Measured[units.Length]) Measured[units.Length] {

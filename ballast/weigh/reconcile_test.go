@@ -1080,7 +1080,7 @@ func TestReconcileRanges(t *testing.T) {
 		path, text               string
 	}{
 		{120, 50, 0, "", ""}, {121, 1, 0, "sheet.parts", "1 to 120"}, {5, 51, 0, "readings", "1 to 50"},
-		{120, 1, 119, "", ""}, {120, 1, 120, "readings[0].without", "leave a part"}, {120, 1, 121, "readings[0].without", "once at most"},
+		{120, 1, 119, "", ""}, {120, 1, 120, "readings[0].without", "leave a part"}, {120, 1, 121, "readings[0].without", "at most once"},
 	} {
 		err := many(c.parts, c.readings, c.without).Validate()
 		if c.path == "" && err != nil {

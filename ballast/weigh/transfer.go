@@ -8,21 +8,22 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Change is what another setup of the same machine changes about a weighing
-// session's line. The zero value changes nothing.
+// Change is the difference that another setup of the same machine makes to the line
+// of a weighing session. The zero value changes nothing.
 type Change struct {
-	// Rear is what the change adds to the empty rear axle load; negative if
-	// it takes away, within 100 t. A mass m at x adds m (L - x)/L.
+	// Rear is what the change adds to the empty rear axle load, at most 100 t either
+	// way; it is negative if the change removes load. A mass m at x adds
+	// m (L - x)/L.
 	Rear units.Mass `json:"rear,omitempty"`
-	// RearSD is how well Rear is known, and must be given with it, up to
-	// 20 t.
+	// RearSD is the standard uncertainty of Rear, up to 20 t. It must be given with
+	// Rear.
 	RearSD units.Mass `json:"rearSD,omitempty"`
-	// Ahead is what the change adds to the load's distance ahead of the front
-	// axle: another height, another attachment, another load center; within
-	// 10 m.
+	// Ahead is what the change adds to the load's distance ahead of the front axle,
+	// at most 10 m either way: by another height, another attachment or another load
+	// center.
 	Ahead units.Length `json:"ahead,omitempty"`
-	// AheadSD is how well Ahead is known, and must be given with it, up to
-	// 2 m.
+	// AheadSD is the standard uncertainty of Ahead, up to 2 m. It must be given with
+	// Ahead.
 	AheadSD units.Length `json:"aheadSD,omitempty"`
 }
 
@@ -34,10 +35,10 @@ func (c Change) Validate() error {
 	valid.Within(&e, "rearSD", c.RearSD, 0, valid.MaxMass/5)
 	valid.Within(&e, "aheadSD", c.AheadSD, 0, valid.MaxWheelbase/5)
 	if c.Rear != 0 && c.RearSD == 0 {
-		e.Add("rearSD", nil, "must be given with rear: how well it is known")
+		e.Add("rearSD", nil, "must be given with rear; it is the standard uncertainty of rear")
 	}
 	if c.Ahead != 0 && c.AheadSD == 0 {
-		e.Add("aheadSD", nil, "must be given with ahead: how well it is known")
+		e.Add("aheadSD", nil, "must be given with ahead; it is the standard uncertainty of ahead")
 	}
 	return e.Err()
 }
@@ -64,10 +65,10 @@ type Transferred struct {
 //
 //	M = (R0 + dR) L/(A + dA)
 //
-// with R0, A and L as the session fitted them and their joint covariance, and
-// the errors of dR and dA taken as independent of them. On level ground only
-// moments about the front axle count, so that liquid in the rear tires counts
-// by its mass alone, and liquid in the front tires not at all.
+// R0, A and L are those of the session's fit, with their joint covariance. The
+// errors of dR and dA are taken as independent of them. On level ground only moments
+// about the front axle count. Liquid in the rear tires therefore counts by its mass
+// alone, and liquid in the front tires does not count.
 func (p Prediction) Transfer(change Change) (Transferred, error) {
 	if err := change.Validate(); err != nil {
 		return Transferred{}, err
@@ -77,7 +78,7 @@ func (p Prediction) Transfer(change Change) (Transferred, error) {
 		return out, nil
 	}
 	if p.confidence == 0 {
-		return Transferred{}, &units.FieldError{Want: "must be a prediction as Predict returned it: one read back from a file does not carry its fit"}
+		return Transferred{}, &units.FieldError{Want: "must be a prediction that Predict returned: a prediction read from a file does not carry its fit"}
 	}
 	fit, cov := p.fit, p.cov
 	fit[fitRear] += float64(change.Rear)
@@ -104,16 +105,16 @@ func (p Prediction) Transfer(change Change) (Transferred, error) {
 	return out, nil
 }
 
-// ChangeBetween returns what changes from one spec sheet of a machine to
-// another: parts added, taken away or moved, and the load held elsewhere. A
-// part that stands the same in both cancels with its error; a part that only
-// moved counts by how far; all other errors are taken as independent.
+// ChangeBetween returns the change from one spec sheet of a machine to another:
+// parts added, removed or moved, and another place of the load. A part that is the
+// same in both sheets cancels together with its error. A part that only moved
+// counts by the distance moved. All other errors are taken as independent.
 func ChangeBetween(from, to SpecSheet) (Change, error) {
 	var c units.FieldErrors
 	c.Join("from", from.Validate())
 	c.Join("to", to.Validate())
 	if from.Wheelbase.Value != to.Wheelbase.Value {
-		c.Add("to.wheelbase.value", valid.Show(to.Wheelbase.Value), "must be that of from: a change is one of the same machine")
+		c.Add("to.wheelbase.value", valid.Show(to.Wheelbase.Value), "must be that of from: both sheets must describe the same machine")
 	}
 	if (from.LoadX.Value == 0) != (to.LoadX.Value == 0) {
 		c.Add("to.loadX", nil, "must be given in both sheets or in neither")
@@ -166,28 +167,29 @@ func ChangeBetween(from, to SpecSheet) (Change, error) {
 	return out, nil
 }
 
-// SpecTolerance says how well the numbers of a setup are known, as standard
-// uncertainties. Both must be given.
+// SpecTolerance holds the standard uncertainties of the numbers of a setup. Both
+// must be given.
 type SpecTolerance struct {
-	// Mass is the share of each mass, up to 0.2: 0.03 for a brochure, say.
+	// Mass is the uncertainty of each mass as a share of it, up to 0.2, such as 0.03
+	// for a brochure.
 	Mass units.Fraction `json:"mass"`
-	// Place is the error of each place, up to 0.5 m, and of the wheelbase.
+	// Place is the uncertainty of each place and of the wheelbase, up to 0.5 m.
 	Place units.Length `json:"place"`
 }
 
 // Validate reports every bad field by its path, or nil.
 func (t SpecTolerance) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "mass", t.Mass, 1e-4, 0.2, "must be given: how well masses are known, such as 0.03")
-	valid.Given(&c, "place", t.Place, 1e-4, 0.5, "must be given: how well places are known, such as 20 mm")
+	valid.Given(&c, "mass", t.Mass, 1e-4, 0.2, "must be given; it is the standard uncertainty of masses as a share, such as 0.03")
+	valid.Given(&c, "place", t.Place, 1e-4, 0.5, "must be given; it is the standard uncertainty of places, such as 20 mm")
 	return c.Err()
 }
 
-// SpecSheetOf lists a setup's parts with the attachment pin at a height over
-// level ground: machine, loader frame and arms, attachment, pieces, by their
-// JSON paths; and where a load on the attachment sits. Without a loader
-// pinHeight must be zero and the sheet has no load. It is what
-// [ChangeBetween] and [Reconciliation] take.
+// SpecSheetOf returns the spec sheet of a setup with the attachment pin at a height
+// over level ground. It lists machine, loader frame and arms, attachment and pieces
+// by their JSON paths, and the place of a load on the attachment. Without a loader,
+// pinHeight must be zero and the sheet has no load. [ChangeBetween] and
+// [Reconciliation] take the sheet.
 func SpecSheetOf(s ballast.Setup, pinHeight units.Length, load ballast.Load, tol SpecTolerance) (SpecSheet, error) {
 	layout, err := s.Layout(pinHeight, load)
 	var c units.FieldErrors

@@ -8,20 +8,21 @@ import (
 	"example.com/steelyard/units"
 )
 
-// LevelWeighing is what scales read under a machine that stands level and
-// braked by nothing. Give each axle's reading, or the readings under its two
-// wheels; the two wheels of the rear axle are needed for the sideways place.
+// LevelWeighing holds the scale readings under a machine that stands level with all
+// brakes released. Give each axle's reading, or the readings under its two wheels.
+// The sideways place needs the readings under the two rear wheels.
 type LevelWeighing struct {
 	// Wheelbase is the distance between the contact lines, 0.5 to 10 m.
 	Wheelbase Measured[units.Length] `json:"wheelbase"`
-	// Front is the reading under both front wheels, 1 kg to 100 t as every
+	// Front is the reading under both front wheels, 1 kg to 100 t like every
 	// reading; leave it out if the wheels are given.
 	Front units.Mass `json:"front,omitempty"`
 	// Rear is the reading under both rear wheels; leave it out if the wheels
 	// are given.
 	Rear units.Mass `json:"rear,omitempty"`
-	// FrontLeft and FrontRight are the readings under each front wheel. Left
-	// out, the two are taken as equal: a free pin carries no roll moment.
+	// FrontLeft is the reading under the left front wheel. If FrontLeft and
+	// FrontRight are left out, the two wheels are taken as equally loaded, because a
+	// free pin carries no roll moment.
 	FrontLeft units.Mass `json:"frontLeft,omitempty"`
 	// FrontRight is the reading under the right front wheel.
 	FrontRight units.Mass `json:"frontRight,omitempty"`
@@ -46,11 +47,11 @@ func (w LevelWeighing) Validate() error {
 	measured(&c, "wheelbase", w.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase)
 	axle := func(name string, both, left, right units.Mass, track units.Length) {
 		if left == 0 && right == 0 {
-			valid.Given(&c, name, both, valid.MinMass, valid.MaxMass, "must be given, or "+name+"Left and "+name+"Right")
+			valid.Given(&c, name, both, valid.MinMass, valid.MaxMass, "must be given, unless "+name+"Left and "+name+"Right are given")
 			return
 		}
 		if both != 0 {
-			c.Add(name, valid.Show(both), "must be left out where "+name+"Left and "+name+"Right are given")
+			c.Add(name, valid.Show(both), "must be left out if "+name+"Left and "+name+"Right are given")
 		}
 		valid.Given(&c, name+"Left", left, valid.MinMass, valid.MaxMass, "must be given with "+name+"Right")
 		valid.Given(&c, name+"Right", right, valid.MinMass, valid.MaxMass, "must be given with "+name+"Left")
@@ -63,8 +64,7 @@ func (w LevelWeighing) Validate() error {
 	return c.Err()
 }
 
-// axles returns the two axle readings, and of how many readings each is the
-// sum.
+// axles returns the two axle readings, and the number of readings in each sum.
 func (w LevelWeighing) axles() (front, rear, numFront, numRear float64) {
 	front, rear, numFront, numRear = float64(w.Front), float64(w.Rear), 1, 1
 	if w.FrontLeft != 0 {
@@ -81,10 +81,10 @@ func (w LevelWeighing) axles() (front, rear, numFront, numRear float64) {
 type LevelCG struct {
 	// Mass is the sum of the readings.
 	Mass Estimate[units.Mass] `json:"mass"`
-	// X is how far the center of gravity is ahead of the rear contact line.
+	// X is the distance of the center of gravity ahead of the rear contact line.
 	X Estimate[units.Length] `json:"x"`
-	// Y is how far it is left of the middle; zero with YKnown false if the
-	// rear wheels were not weighed one by one.
+	// Y is the distance of the center of gravity to the left of the middle. It is
+	// zero, and YKnown is false, if the rear wheels were not weighed one by one.
 	Y Estimate[units.Length] `json:"y"`
 	// YKnown says whether Y was measured.
 	YKnown bool `json:"yKnown"`
@@ -92,8 +92,8 @@ type LevelCG struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Unknowns of a level weighing. What each scale shows follows: front, or front
-// left and right, then rear, or rear left and right.
+// Unknowns of a level weighing. After them come the masses that the scales show:
+// front, or front left and right, then rear, or rear left and right.
 const (
 	levelBase = iota // wheelbase L
 	levelZero        // the scale's zero error
@@ -106,12 +106,11 @@ const (
 //	x = L F/(F + R)
 //	y = [(RL - RR) T/2 + (FL - FR) Tf/2]/(F + R)
 //
-// the balance of moments about the rear contact line and about the middle
-// (ISO 789-6 names the procedure). On a machine with a free axle pin the
-// front wheels carry the same load whatever the body does, so that y shows in
-// the rear scales only; it is the place for body and axle together. The error
-// of the gain cancels in x and y; that of the zero does not, and counts once
-// for each reading.
+// These are the balances of moments about the rear contact line and about the
+// middle (ISO 789-6 names the procedure). On a machine with a free axle pin the two
+// front wheels always carry the same load, so y shows only in the rear scales; it
+// is the place of body and axle together. The error of the gain cancels in x and y.
+// The error of the zero does not cancel, and counts once for each reading.
 func (w LevelWeighing) Solve() (LevelCG, error) {
 	if err := w.Validate(); err != nil {
 		return LevelCG{}, err
@@ -119,12 +118,12 @@ func (w LevelWeighing) Solve() (LevelCG, error) {
 	return w.solve(new(fit.Problem)), nil
 }
 
-// solve fits what each scale shows to its reading, and takes mass and place
-// from that: the mass on a scale is what it shows less the zero error, over 1
-// and the gain error.
+// solve fits the value that each scale shows to its reading, and computes mass and
+// place from these values. The mass on a scale is (value - zero error)/(1 + gain
+// error).
 func (w LevelWeighing) solve(p *fit.Problem) LevelCG {
 	level := confidence(w.Confidence)
-	// Each reading, with where it stands ahead and to the left.
+	// A pad is one reading, with its place ahead and to the left.
 	type pad struct{ mass, ahead, left float64 }
 	var pads [4]pad
 	l, tf, tr := float64(w.Wheelbase.Value), float64(w.FrontTrack)/2, float64(w.RearTrack)/2
@@ -152,7 +151,7 @@ func (w LevelWeighing) solve(p *fit.Problem) LevelCG {
 	}
 	x, y = x/m, y/m
 	p.Solve() // each unknown has a reading or a prior of its own
-	// The derivatives of mass and place with respect to the unknowns.
+	// These are the derivatives of mass and place with respect to the unknowns.
 	var dm, dx, dy [levelReadings + len(pads)]float64
 	dm[levelGain], dx[levelBase] = -m, x/l
 	for i, s := range pads[:n] {
@@ -175,26 +174,26 @@ func (w LevelWeighing) solve(p *fit.Problem) LevelCG {
 // LiftReading is one reading with an axle lifted.
 type LiftReading struct {
 	// Angle is the pitch of the machine, positive with the nose up, from an
-	// inclinometer on the frame; 1 to 40 degrees either way. It is not the
-	// arc of lift over wheelbase.
+	// inclinometer on the frame; 1 to 40 degrees either way. Do not compute it as the
+	// height of the lift divided by the wheelbase.
 	Angle units.Angle `json:"angle"`
 	// Front is the reading under the front axle, 1 kg to the sum of the level
 	// readings; give this or Rear.
 	Front units.Mass `json:"front,omitempty"`
-	// Rear is the reading under the rear axle, likewise; give this or Front.
+	// Rear is the reading under the rear axle, in the same range; give this or Front.
 	Rear units.Mass `json:"rear,omitempty"`
-	// Lowering says that the axle came down to this angle; false means that
-	// it was raised to it. The two differ where something sticks.
+	// Lowering says that the axle was lowered to this angle; false means that it was
+	// raised to it. The two readings differ if something sticks.
 	Lowering bool `json:"lowering,omitempty"`
 }
 
-// MaxLifts is how many lift readings an [AxleLift] takes.
+// MaxLifts is the greatest number of lift readings in an [AxleLift].
 const MaxLifts = 100
 
-// AxleLift is an axle-lift weighing: the machine stands level on scales, then
-// with one axle raised on a support, at one or several angles, its wheels
-// free to roll and its springs, if any, blocked (ISO 789-6 and ISO 10392 name
-// the procedure).
+// AxleLift is an axle-lift weighing. The machine stands level on scales, and then
+// with one axle raised on a support at one or several angles. Its wheels are free to
+// roll, and its springs, if any, are blocked (ISO 789-6 and ISO 10392 name the
+// procedure).
 type AxleLift struct {
 	// Level is the weighing before the lift.
 	Level LevelWeighing `json:"level"`
@@ -204,14 +203,13 @@ type AxleLift struct {
 	// FrontRadius is the static loaded radius of the front wheels, 0.1 to
 	// 1.5 m.
 	FrontRadius Measured[units.Length] `json:"frontRadius"`
-	// AngleSD is how well an angle is read, 1e-5 rad to 2 degrees; it must be
-	// given.
+	// AngleSD is the standard uncertainty of an angle, 1e-5 rad to 2 degrees; it must
+	// be given.
 	AngleSD units.Angle `json:"angleSD"`
-	// Lifts are the readings, in the order taken, 1 to MaxLifts.
+	// Lifts are 1 to MaxLifts readings, in the order in which they were taken.
 	Lifts []LiftReading `json:"lifts"`
-	// LiquidMass is the mass of all liquid in the tires, for the height that
-	// counts in roll, at most the sum of the level readings. Zero means dry
-	// tires.
+	// LiquidMass is the mass of all liquid in the tires, at most the sum of the level
+	// readings. The height that counts in roll needs it. Zero means dry tires.
 	LiquidMass units.Mass `json:"liquidMass,omitempty"`
 	// LiquidDepth is how far the centroid of that liquid lies below its axle,
 	// 0 to 1.5 m.
@@ -224,14 +222,14 @@ func (a AxleLift) Validate() error {
 	c.Join("level", a.Level.Validate())
 	measured(&c, "rearRadius", a.RearRadius, valid.MinRadius, valid.MaxRadius)
 	measured(&c, "frontRadius", a.FrontRadius, valid.MinRadius, valid.MaxRadius)
-	valid.Given(&c, "angleSD", a.AngleSD, 1e-5, 2*units.Degree, "must be given: how well an angle is read, such as 0.1 deg")
+	valid.Given(&c, "angleSD", a.AngleSD, 1e-5, 2*units.Degree, "must be given; it is the standard uncertainty of an angle, such as 0.1 deg")
 	if n := len(a.Lifts); n < 1 || n > MaxLifts {
 		c.Add("lifts", n, "must be 1 to 100 readings")
 	}
 	f, r, _, _ := a.Level.axles()
 	most := units.Mass(f + r)
 	if !(most > valid.MinMass) {
-		most = valid.MaxMass // what is wrong with the level readings is said above
+		most = valid.MaxMass // errors of the level readings are reported above
 	}
 	for i, l := range a.Lifts {
 		if i >= MaxLifts {
@@ -239,13 +237,13 @@ func (a AxleLift) Validate() error {
 		}
 		p := units.Index("lifts", i)
 		if t := math.Abs(float64(l.Angle)); !(t >= float64(units.Degree) && t <= 40*float64(units.Degree)) {
-			c.Add(p+".angle", valid.Show(l.Angle), "must be 1 to 40 degrees, nose up or, negative, nose down")
+			c.Add(p+".angle", valid.Show(l.Angle), "must be 1 to 40 degrees, positive nose up or negative nose down")
 		}
 		switch {
 		case l.Front != 0 && l.Rear != 0:
-			c.Add(p+".rear", valid.Show(l.Rear), "must be left out where front is given")
+			c.Add(p+".rear", valid.Show(l.Rear), "must be left out if front is given")
 		case l.Front == 0 && l.Rear == 0:
-			c.Add(p+".front", nil, "must be given, or rear")
+			c.Add(p+".front", nil, "must be given, unless rear is given")
 		case l.Front != 0:
 			valid.Within(&c, p+".front", l.Front, valid.MinMass, most)
 		default:
@@ -259,20 +257,20 @@ func (a AxleLift) Validate() error {
 
 // CGHeight is the height of a center of gravity from an axle lift.
 type CGHeight struct {
-	// Level is mass and place in plan, from the level readings.
+	// Level holds the mass and the place in plan, from the level readings.
 	Level LevelCG `json:"level"`
-	// Pitch is the height over level ground that counts in pitch: liquid in a
-	// tire counts there at the height of its axle, because the tire can turn
-	// without moving the liquid.
+	// Pitch is the height over level ground that counts in pitch. Liquid in a tire
+	// counts in pitch at the height of its axle, because the tire can turn without
+	// moving the liquid.
 	Pitch Estimate[units.Length] `json:"pitch"`
-	// Roll is the height that counts in roll: liquid counts at its own
-	// centroid. Its error is that of Pitch; the free-surface rise is not in
-	// it.
+	// Roll is the height that counts in roll, where liquid counts at its own
+	// centroid. Its error is that of Pitch. It does not include the rise by the free
+	// surface.
 	Roll Estimate[units.Length] `json:"roll"`
-	// Residuals are, for each lift, reading less fitted line.
+	// Residuals are, for each lift, the reading less the fitted line.
 	Residuals []units.Mass `json:"residuals"`
-	// Findings are what is odd about the readings. An answer with findings is
-	// to be measured again before it is used.
+	// Findings are the likely faults of the readings. If there are any, measure again
+	// before the answer is used.
 	Findings []Finding `json:"findings,omitempty"`
 	// Cautions go with the answer.
 	Cautions Cautions `json:"cautions"`
@@ -289,14 +287,14 @@ const (
 	liftUnknowns
 )
 
-// liftModel returns the front axle load at the tangent t of the pitch angle,
-// and its derivatives. Moments about the rear axle in the tilted machine,
-// with the ground pushing straight up through each axle, give
+// liftModel returns the front axle load at the tangent t of the pitch angle, and its
+// derivatives. The ground pushes straight up through each axle. Moments about the
+// rear axle of the tilted machine give
 //
 //	F' (L - (rf - rr) t) = L F - (F + R)(h - rr) t
 //
-// which solved for h is h = L (F - F')/(W t) + rr (1 - F'/W) + rf F'/W: exact
-// for unequal radii, and linear in t but for the small term with rf - rr. Held by
+// and so h = L (F - F')/(W t) + rr (1 - F'/W) + rf F'/W. This is exact for unequal
+// radii, and linear in t except for the small term with rf - rr. Held by
 // TestAxleLiftAgainstFreeBody.
 func liftModel(p []float64, t float64) (f float64, jac [liftUnknowns]float64, dt float64) {
 	w := p[liftFront] + p[liftRear]
@@ -316,7 +314,7 @@ func liftModel(p []float64, t float64) (f float64, jac [liftUnknowns]float64, dt
 // liftFit is an axle lift as a model to be fitted.
 type liftFit AxleLift
 
-// Linearize states the readings of the lifts. An error s of the angle enters
+// Linearize adds the readings of the lifts to the fit. An error s of the angle enters
 // as an effective variance (dF'/dt (1 + t^2) s)^2.
 func (a *liftFit) Linearize(at []float64, p *fit.Problem) bool {
 	for _, lift := range a.Lifts {
@@ -341,19 +339,19 @@ func (a *liftFit) Linearize(at []float64, p *fit.Problem) bool {
 // Solve fits the height of the center of gravity to all readings at once by
 // weighted least squares.
 //
-// Unknowns are the two level axle loads, the height, and the wheelbase and
-// the two radii, these with the tape's reading as prior. Each reading has the
-// scale's standard deviation; an error s of the angle enters as an effective
-// variance (dF'/dt (1 + t^2) s)^2. The interval is that of the normal
-// distribution, since the standard deviations are stated and not estimated.
-// The gain of the scale cancels in the height; the error of its zero does not
-// and is not in the interval: set the zero before the session. A height below
-// -5 m or above 20 m is an error: axles or angles are mixed up.
+// The unknowns are the two level axle loads, the height, the wheelbase and the two
+// radii; the last three have the tape's reading as prior. Each reading has the
+// scale's standard deviation. An error s of the angle enters as an effective
+// variance (dF'/dt (1 + t^2) s)^2. The interval is that of the normal distribution,
+// because the standard deviations are stated and not estimated. The gain of the
+// scale cancels in the height. The error of its zero does not cancel and is not in
+// the interval: set the zero before the session. A height below -5 m or above 20 m
+// is an error: axles or angles are mixed up.
 //
-// A reading more than four standard deviations off the line through the
-// others is a [CauseOutlier]; a difference between raising and lowering of more
-// than 3.5 is a [CauseHysteresis]; of both, the stronger is said. Where neither
-// is, more spread than comes by chance once in 2000 is a [CauseScatter].
+// A reading more than four standard deviations off the line through the others is a
+// [CauseOutlier]. A difference of more than 3.5 between raising and lowering is a
+// [CauseHysteresis]. If both occur, the stronger is reported. If neither occurs, a
+// spread that chance explains only once in 2000 is a [CauseScatter].
 func (a AxleLift) Solve() (CGHeight, error) {
 	if err := a.Validate(); err != nil {
 		return CGHeight{}, err
@@ -370,7 +368,7 @@ func (a AxleLift) Solve() (CGHeight, error) {
 	prior(&p, liftRearRadius, a.RearRadius)
 	prior(&p, liftFrontRadius, a.FrontRadius)
 	if !p.Fit((*liftFit)(&a)) {
-		return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must determine a height: the readings contradict each other"}
+		return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must determine a height, but the readings contradict each other"}
 	}
 	h, sh := p.Estimate(liftHeight), p.SD(liftHeight)
 	if !(h > -5 && h < 20) {
@@ -384,13 +382,13 @@ func (a AxleLift) Solve() (CGHeight, error) {
 	return out, nil
 }
 
-// stronger is the factor by which one explanation must be stronger than another
-// to be said in its place. Without it, rounding would choose between two that
-// the readings cannot tell apart.
+// stronger is the factor by which one explanation must be stronger than another to
+// replace it. Without it, rounding would choose between two explanations that the
+// readings cannot tell apart.
 const stronger = 1 + 1e-9
 
-// diagnose names what is odd about the lifts, or returns nil. Of two readings
-// that are as odd, it names the first.
+// diagnose returns the likely faults of the lifts, or nil. Of two readings that are
+// equally far off, it names the first.
 func (a *AxleLift) diagnose(p *fit.Problem) []Finding {
 	odd := Finding{Row: -1, Sigmas: 4}
 	side := make([]float64, len(a.Lifts)) // of the lowered readings
@@ -408,10 +406,10 @@ func (a *AxleLift) diagnose(p *fit.Problem) []Finding {
 			side[i] = 1
 		}
 	}
-	// Two directions that disagree make outliers of honest readings, and one
-	// wrong reading pulls its direction along: the stronger of the two is said.
-	// Where both say the same, it is the reading. Without a lowered reading
-	// there is nothing to solve for.
+	// If the two directions disagree, correct readings look like outliers; and one
+	// wrong reading moves its whole direction. The stronger explanation is reported,
+	// and the single reading if both are equal. Without a lowered reading there is
+	// nothing to solve for.
 	if raised {
 		if off, sd, ok := p.Extra(side); ok && math.Abs(off/sd) > alarm && (odd.Row < 0 || math.Abs(off/sd) > odd.Sigmas*stronger) {
 			return []Finding{{Cause: CauseHysteresis, Row: -1, Off: units.Mass(off), Sigmas: math.Abs(off / sd)}}
@@ -426,17 +424,17 @@ func (a *AxleLift) diagnose(p *fit.Problem) []Finding {
 	return nil
 }
 
-// LiftSensitivity returns by how much an error in the load that passes from
-// one axle to the other moves the height found at one angle: dh = L dW/(W tan
-// t). The angle is 1 to 40 degrees either way, mass and wheelbase are
-// positive; nothing is checked, and an angle of 0 gives an infinity.
+// LiftSensitivity returns the error of the height found at one angle that follows
+// from an error dW of the load that passes from one axle to the other:
+// dh = L dW/(W tan t). The angle is 1 to 40 degrees either way, and mass and
+// wheelbase are positive. Nothing is checked, and an angle of 0 gives an infinity.
 func LiftSensitivity(wheelbase units.Length, mass units.Mass, angle units.Angle, load units.Mass) units.Length {
 	return wheelbase * units.Length(float64(load)/(float64(mass)*angle.Tan()))
 }
 
-// Expect returns the height's standard error that the lift would have if the
-// center of gravity were at the given height, before anyone starts: readings
-// of the lifts are not looked at and may be left out.
+// Expect returns the standard error of the height that a planned lift would have if
+// the center of gravity were at the given height. The readings of the lifts are
+// ignored and may be left out.
 func (a AxleLift) Expect(height units.Length) (units.Length, error) {
 	a.Lifts = append([]LiftReading(nil), a.Lifts...)
 	f, r, _, _ := a.Level.axles()
@@ -449,22 +447,22 @@ func (a AxleLift) Expect(height units.Length) (units.Length, error) {
 	return got.Pitch.SD, err
 }
 
-// LiftNeeds says what would bring an axle lift to a wanted standard error of
-// the height, each alone with all else as planned. Zero means that this alone
-// cannot do it.
+// LiftNeeds says what would bring an axle lift to a wanted standard error of the
+// height. Each field is a change on its own, with all else as planned. Zero means
+// that this change alone is not enough.
 type LiftNeeds struct {
 	// ScaleSD is the greatest standard deviation of a reading.
 	ScaleSD units.Mass `json:"scaleSD"`
 	// AngleSD is the greatest standard deviation of an angle.
 	AngleSD units.Angle `json:"angleSD"`
-	// Stretch is the factor on the tangent of every angle, 1 if the plan is
-	// good enough already; no angle goes beyond 40 degrees.
+	// Stretch is the factor on the tangent of every angle; it is 1 if the plan is
+	// already good enough. No angle exceeds 40 degrees.
 	Stretch float64 `json:"stretch"`
 }
 
-// Needs returns what scale, what inclinometer or what angles the lift needs
-// for the wanted standard error of the height, if the center of gravity is at
-// the given height. It needs a plan: level readings as far as known, and the
+// Needs returns the scale, the inclinometer or the angles that the lift needs for the
+// wanted standard error of the height, if the center of gravity is at the given
+// height. The plan must state the level readings, as far as they are known, and the
 // angles.
 func (a AxleLift) Needs(height, wanted units.Length) (LiftNeeds, error) {
 	if !(wanted > 0 && wanted < 10) {
@@ -505,8 +503,8 @@ func (a AxleLift) Needs(height, wanted units.Length) (LiftNeeds, error) {
 	case good(a):
 		out.Stretch = 1
 	case most > 1:
-		// The least stretch is the inverse of the greatest shrinking that
-		// is still good.
+		// The least stretch is the inverse of the greatest inverse that is still
+		// good.
 		if v := greatest(1/most*(1+1e-9), 1, func(v float64) bool { return stretch(1 / v) }); v > 0 {
 			out.Stretch = 1 / v
 		}
@@ -514,8 +512,8 @@ func (a AxleLift) Needs(height, wanted units.Length) (LiftNeeds, error) {
 	return out, nil
 }
 
-// greatest returns the greatest v between low and high for which good holds,
-// given that it holds for all smaller ones; 0 if it holds for none.
+// greatest returns the greatest v between low and high for which good holds, or 0 if
+// it holds for none. It must hold for all values below one for which it holds.
 func greatest(low, high float64, good func(float64) bool) float64 {
 	if !good(low) {
 		return 0

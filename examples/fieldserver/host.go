@@ -7,10 +7,10 @@ import (
 	"strings"
 )
 
-// hostCheck lets those requests through that name this service in their Host
-// header: a loopback name or address, the address at which the connection
-// arrived, or the name it listens on. A page of a foreign site that had its
-// own name resolved to this machine (DNS rebinding) is refused.
+// hostCheck accepts only requests that name this service in their Host header: a loopback
+// name or address, the address at which the connection arrived, or the name on which it
+// listens. It refuses a page of a foreign site whose name was resolved to this machine (DNS
+// rebinding).
 func hostCheck(name string, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		local, _ := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
@@ -22,8 +22,8 @@ func hostCheck(name string, next http.Handler) http.Handler {
 	})
 }
 
-// ownHost reports whether a Host header names this service. The port is not
-// compared: it may be forwarded.
+// ownHost reports whether a Host header names this service. The port is not compared, because
+// it may be forwarded.
 func ownHost(header, name string, local net.Addr) bool {
 	host, _, err := net.SplitHostPort(header)
 	if err != nil {

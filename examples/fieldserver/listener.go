@@ -9,8 +9,8 @@ import (
 	"time"
 )
 
-// boundedListener holds at most so many connections at a time. One beyond
-// them is told so at once and closed, so that it costs no memory that lasts.
+// boundedListener keeps at most a given number of connections open. A further connection gets
+// an error at once and is closed, so that it takes no lasting memory.
 type boundedListener struct {
 	net.Listener
 	places  chan struct{}
@@ -23,7 +23,7 @@ func newBoundedListener(ln net.Listener, connections int) *boundedListener {
 		"HTTP/1.1 503 Service Unavailable\r\nContent-Type: application/problem+json\r\nContent-Length: %d\r\nRetry-After: 1\r\nConnection: close\r\n\r\n%s", len(body), body)}
 }
 
-// Accept returns the next connection that there is a place for.
+// Accept returns the next connection for which there is a place.
 func (l *boundedListener) Accept() (net.Conn, error) {
 	for {
 		c, err := l.Listener.Accept()
@@ -34,7 +34,7 @@ func (l *boundedListener) Accept() (net.Conn, error) {
 		case l.places <- struct{}{}:
 			return &placedConn{Conn: c, leave: sync.OnceFunc(func() { <-l.places })}, nil
 		default:
-			// The buffers of a new connection take the answer without waiting.
+			// The answer fits into the buffers of a new connection without waiting.
 			c.SetWriteDeadline(time.Now().Add(time.Second))
 			c.Write(l.refusal)
 			c.Close()
@@ -42,7 +42,7 @@ func (l *boundedListener) Accept() (net.Conn, error) {
 	}
 }
 
-// placedConn gives its place back when it is closed.
+// placedConn is a connection that frees its place when it is closed.
 type placedConn struct {
 	net.Conn
 	leave func()

@@ -1,17 +1,16 @@
-// Command fieldserver answers over HTTP what a machine may lift. It shows how
-// a service embeds package ballast: a setup and its cases come in as JSON,
-// answers or problems by the path of the field go out as JSON.
+// Command fieldserver answers over HTTP what a machine may lift. It shows how a service
+// embeds package ballast. A setup and its cases come in as JSON; answers, or problems that
+// name each bad field by its path, go out as JSON.
 //
 //	fieldserver                     listens on 127.0.0.1:8080
 //	curl -s localhost:8080/openapi.json
 //
-// Connections, bodies and times are bounded, and a request must name this host
-// in its Host header: localhost, a loopback address, or what -address says. A
-// proxy that passes another name must set the header. SIGTERM and Ctrl-C end it when the requests
-// that were begun are done, nothing of a request is kept or logged beyond its
-// route, status, size and duration, and it listens on the loopback unless told
-// otherwise: it knows no users and no encryption, which a proxy in front of it
-// must.
+// Connections, bodies and times are bounded. A request must name this host in its Host
+// header: localhost, a loopback address, or the host of -address. A proxy that passes another
+// name must set the header. After SIGTERM or Ctrl-C the service finishes the requests that
+// were begun and ends. It keeps and logs nothing of a request except its route, status, size
+// and duration. By default it listens only on the loopback, because it has no users and no
+// encryption; a proxy in front of it must provide them.
 //
 // Exit codes: 0 stopped when told to, 1 something failed, 2 wrong flags.
 package main
@@ -66,7 +65,7 @@ func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
 		return fmt.Errorf("-address: %w", err)
 	}
 	if host, ok := ln.Addr().(*net.TCPAddr); ok && !host.IP.IsLoopback() {
-		log.Warn("listening beyond this machine: put a proxy with users and encryption in front")
+		log.Warn("the service listens beyond this machine: put a proxy with users and encryption in front of it")
 	}
 	name, _, err := net.SplitHostPort(*address)
 	if err != nil {

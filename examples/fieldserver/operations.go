@@ -85,8 +85,8 @@ type chartAnswer struct {
 	Cautions []string `json:"cautions"`
 }
 
-// handle makes an answer of a function of a request of one type: it reads the
-// body as strictly as package ballast reads documents.
+// handle makes an answer from a function of a request of one type. It reads the body as
+// strictly as package ballast reads documents.
 func handle[Q, A any](f func(context.Context, *Q) (A, error)) answer {
 	return func(ctx context.Context, body []byte) (any, *problem) {
 		var q Q
@@ -100,7 +100,7 @@ func handle[Q, A any](f func(context.Context, *Q) (A, error)) answer {
 		a, err := f(ctx, &q)
 		switch {
 		case errors.Is(ctx.Err(), context.Canceled):
-			// Nobody reads this but the log.
+			// Only the log reads this.
 			return nil, newProblem(http.StatusServiceUnavailable, "the client went away")
 		case ctx.Err() != nil:
 			return nil, newProblem(http.StatusServiceUnavailable, "the answer took too long: ask for less at a time")
@@ -111,7 +111,7 @@ func handle[Q, A any](f func(context.Context, *Q) (A, error)) answer {
 	}
 }
 
-// maxLifts bounds the lifts of a request: an answer is some kilobytes.
+// maxLifts bounds the lifts of a request, because each answer takes some kilobytes.
 const maxLifts = 100
 
 // eachLift compiles what the setup of a document leaves open and hands its lifts
@@ -172,7 +172,7 @@ func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
 	return a, err
 }
 
-// maxChart bounds the cells of a chart: each is a load case.
+// maxChart bounds the cells of a chart, because each is a load case.
 const maxChart = 2500
 
 func chart(ctx context.Context, q *chartRequest) (chartAnswer, error) {

@@ -8,8 +8,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// problem is an error as RFC 9457 has it. Its type is "about:blank": the
-// status says all that the type would.
+// problem is an error in the form of RFC 9457. Its type is "about:blank", because the status
+// says all that a type would.
 type problem struct {
 	Type   string `json:"type"`
 	Title  string `json:"title"`
@@ -19,15 +19,15 @@ type problem struct {
 	Errors []fieldProblem `json:"errors,omitempty"`
 }
 
-// fieldProblem says which field of a body is bad, what stood there, and what
-// would be accepted.
+// fieldProblem says which field of a body is bad, what its value was, and what would be
+// accepted.
 type fieldProblem struct {
 	Path  string `json:"path"`
 	Value string `json:"value,omitempty"`
 	Want  string `json:"want"`
 }
 
-// maxValue is how many bytes a problem repeats of a bad value.
+// maxValue is the number of bytes of a bad value that a problem repeats.
 const maxValue = 100
 
 // newProblem returns the problem of a status.
@@ -37,7 +37,7 @@ func newProblem(status int, detail string) *problem {
 
 // invalid returns the problem of a body that the library refuses.
 func invalid(err error) *problem {
-	p := newProblem(http.StatusUnprocessableEntity, "the body has fields that must be mended")
+	p := newProblem(http.StatusUnprocessableEntity, "the body has fields that must be corrected")
 	for _, f := range units.Fields(err) {
 		p.Errors = append(p.Errors, fieldProblem{Path: f.Path, Value: visible.Clip(f.Value, maxValue), Want: f.Want})
 	}
@@ -51,9 +51,9 @@ func (p *problem) write(w http.ResponseWriter) {
 	writeJSON(w, p.Status, "application/problem+json", p)
 }
 
-// writeJSON answers with a value. It is marshaled first: an answer is whole,
-// or a problem. What is hidden in a name is escaped, since an answer may be
-// shown on a terminal.
+// writeJSON answers with a value. It marshals the value first, so that the answer is complete
+// or is a problem. It escapes hidden characters in names, because an answer may be shown on a
+// terminal.
 func writeJSON(w http.ResponseWriter, status int, contentType string, v any) {
 	body, err := json.Marshal(v)
 	if err != nil {

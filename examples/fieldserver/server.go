@@ -14,8 +14,8 @@ import (
 	"time"
 )
 
-// limits bounds what requests may cost. Bodies that are still arriving take
-// at most connections times body bytes.
+// limits bounds the resources of requests. Bodies that are still arriving take at most
+// connections times body bytes.
 type limits struct {
 	connections int           // that are open at a time
 	body        int64         // bytes of a body
@@ -32,8 +32,8 @@ var defaultLimits = limits{
 	header: 5 * time.Second, read: 10 * time.Second, write: 20 * time.Second, idle: 15 * time.Second, shutdown: 10 * time.Second,
 }
 
-// answer is what an operation makes of a body: a value for the response, or
-// the problem with the body. It keeps nothing.
+// answer computes an operation from a body: it returns a value for the response, or the
+// problem with the body. It keeps nothing.
 type answer func(ctx context.Context, body []byte) (any, *problem)
 
 // newHandler returns the service: its operations, its description and its
@@ -50,7 +50,7 @@ func newHandler(lim limits, name string, log *slog.Logger) http.Handler {
 		writeJSON(w, http.StatusOK, "application/json", health{Status: "ok"})
 	}))
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
-		newProblem(http.StatusNotFound, "see /openapi.json for what there is").write(w)
+		newProblem(http.StatusNotFound, "see /openapi.json for the operations of this service").write(w)
 	})
 	return guarded(mux, hostCheck(name, mux), log)
 }
@@ -71,9 +71,9 @@ func get(f func(http.ResponseWriter)) http.HandlerFunc {
 	}
 }
 
-// operation reads a JSON body within the limits and answers it. A request has
-// a place only while its answer is computed: neither a client that sends
-// slowly nor one that receives slowly keeps others out.
+// operation reads a JSON body within the limits and answers it. A request has a place only
+// while its answer is computed, so a client that sends or receives slowly does not block
+// others.
 func (lim limits) operation(f answer) http.Handler {
 	places := make(chan struct{}, lim.busy)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -92,7 +92,7 @@ func (lim limits) operation(f answer) http.Handler {
 			bad.write(w)
 			return
 		}
-		// The time to answer begins when the whole question is there.
+		// The time to answer begins when the whole body has arrived.
 		http.NewResponseController(w).SetWriteDeadline(time.Now().Add(lim.write))
 		select {
 		case places <- struct{}{}:
@@ -114,7 +114,7 @@ func (lim limits) operation(f answer) http.Handler {
 	})
 }
 
-// inPlace gives a place back when the work in it is done, or has panicked.
+// inPlace does the work in a place, and frees the place when the work is done or panics.
 func inPlace(places <-chan struct{}, work func() (any, *problem)) (any, *problem) {
 	defer func() { <-places }()
 	return work()
@@ -132,7 +132,7 @@ func (lim limits) readBody(w http.ResponseWriter, r *http.Request) ([]byte, *pro
 	case errors.Is(err, os.ErrDeadlineExceeded):
 		return nil, newProblem(http.StatusRequestTimeout, "the body did not arrive in time")
 	}
-	return nil, newProblem(http.StatusBadRequest, "the body is not framed as HTTP says, or ends too early")
+	return nil, newProblem(http.StatusBadRequest, "the body is not framed by the rules of HTTP, or ends too early")
 }
 
 // guarded logs every request and turns a panic into a problem. The log has
@@ -155,7 +155,7 @@ func guarded(mux *http.ServeMux, next http.Handler, log *slog.Logger) http.Handl
 	})
 }
 
-// knownMethod keeps what a caller makes up out of the log.
+// knownMethod keeps invented methods out of the log.
 func knownMethod(m string) string {
 	switch m {
 	case http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete, http.MethodOptions:
@@ -164,7 +164,7 @@ func knownMethod(m string) string {
 	return "other"
 }
 
-// counter sees status and size of a response.
+// counter records the status and the size of a response.
 type counter struct {
 	http.ResponseWriter
 	status int
@@ -223,7 +223,7 @@ func serve(ctx context.Context, ln net.Listener, lim limits, name string, log *s
 	return err
 }
 
-// discardAddresses logs that a connection failed without saying whose.
+// discardAddresses logs that a connection failed, without its address.
 type discardAddresses struct{ slog.Handler }
 
 func (d discardAddresses) Handle(ctx context.Context, r slog.Record) error {

@@ -227,7 +227,7 @@ func TestOddSheets(t *testing.T) {
 		{"too heavy", "3000 kg", []string{"load", "mass"}, []string{"IT TIPS FORWARD", "IT MAY BE TIPPED ON LEVEL GROUND", "exceeds a limit"}, nil},
 		{"one tire", fill(water, map[string]any{"kind": "fraction", "fraction": "50 %"}), pieces, []string{"; 1 tire: "}, []string{"1 tires"}},
 		{"too full", fill(water, map[string]any{"kind": "volume", "volume": "400 L"}), pieces, []string{"LIES OUTSIDE THE TIRE"}, nil},
-		{"solid", fill(map[string]any{"kind": "polyurethane"}, nil), pieces, []string{"sets solid", "Have the tire filled by a specialist"}, []string{"freezes at"}},
+		{"solid", fill(map[string]any{"kind": "polyurethane"}, nil), pieces, []string{"sets solid", "Have a specialist fill the tire"}, []string{"freezes at"}},
 	} {
 		s, err := makeSheet(changed(t, c.value, c.path...))
 		if err != nil {

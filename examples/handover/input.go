@@ -8,9 +8,9 @@ import (
 // Input is what the sheet is made of: the tractor as it is handed over, the
 // two attachments to compare, the load, and the yard.
 type Input struct {
-	// Version is the version of this file's form, 1.
+	// Version is the version of the file format, 1.
 	Version int `json:"version"`
-	// Title stands at the head of the sheet.
+	// Title is the heading of the sheet.
 	Title string `json:"title"`
 	// Setup is the machine with its loader, its forks and its ballast.
 	Setup ballast.Setup `json:"setup"`

@@ -1,12 +1,12 @@
 // Command handover prints the sheet that a dealer hands over with a loader
 // tractor: how its tires are filled, what its axles carry, what it may lift
-// with and without ballast, and how steep a slope it stands.
+// with and without ballast, and on how steep a slope it stays upright.
 //
 //	go -C examples run ./handover
 //	go -C examples run ./handover -units usCustomary -file mine.json
 //	go -C examples run ./handover -form page >sheet.html
 //
-// With -C the program runs in the folder examples: a relative -file is looked
+// With -C the program runs in the folder examples, so a relative -file is looked
 // for there.
 package main
 
@@ -50,7 +50,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 		return err
 	}
 	if f.NArg() > 0 {
-		return cli.Usagef("%s: no arguments are taken, only flags (-h lists them)", f.Arg(0))
+		return cli.Usagef("%s: the program takes only flags, no arguments (-h lists them)", f.Arg(0))
 	}
 	write, ok := forms[*form]
 	if !ok {
@@ -71,7 +71,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return cli.Usage(err)
 	}
-	// Whole or not at all: nothing is written before all of it is made.
+	// Make the whole sheet before anything is written.
 	var out bytes.Buffer
 	if err := write(&out, sheet, display); err != nil {
 		return err
@@ -82,7 +82,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	return nil
 }
 
-// decode reads an input file strictly. Every text in it is made visible here,
+// decode reads an input file strictly. It replaces hidden characters in every text,
 // so that each form of the sheet may print it.
 func decode(data []byte) (*Input, error) {
 	var in Input

@@ -14,8 +14,8 @@ import (
 //go:embed page.html
 var pageSource string
 
-// writePage writes the sheet as one HTML file that needs nothing else and
-// prints on two pages.
+// writePage writes the sheet as one HTML file that needs no other file and prints on
+// two pages.
 func writePage(w io.Writer, s *Sheet, display units.Display) error {
 	d := words{display}
 	pictures, tires, err := s.pictures(d)

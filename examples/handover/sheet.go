@@ -11,7 +11,7 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Sheet is all that the sheet says, as data.
+// Sheet is the whole content of the sheet as data.
 type Sheet struct {
 	Title   string         `json:"title"`
 	Machine string         `json:"machine"`
@@ -193,7 +193,7 @@ func (s *Sheet) fills() error {
 			Strength: p.Fill.Fluid.Strength, Band: f.VolumeBand, Clamped: f.Notes.Has(liquid.NoteLevelClamped)})
 		s.note(f.Notes.Lines())
 		s.caution(f.Cautions.Lines())
-		// A brine has every step that water has, and more.
+		// The steps for a brine include those for water.
 		if steps := p.Fill.Steps(); !f.Flows() {
 			permanent = steps
 		} else if len(steps) > len(s.Steps) {
@@ -207,7 +207,7 @@ func (s *Sheet) fills() error {
 // hitchNotes say when ballast on the hitch counts.
 var hitchNotes = map[ballast.HitchState]string{
 	ballast.Raised:   "counts only while it is raised",
-	ballast.Resting:  "rests on the ground and counts for nothing",
+	ballast.Resting:  "rests on the ground and does not count",
 	ballast.Floating: "floats and counts only for the part that is carried",
 }
 
@@ -336,7 +336,7 @@ func (s *Sheet) rechecked(u *ballast.Usable) {
 	}
 }
 
-// headingSteps is how many headings the slope curve has.
+// headingSteps is the number of headings of the slope curve.
 const headingSteps = 72
 
 // slopes finds how steep the ground may be, with the load low and high.

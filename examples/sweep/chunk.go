@@ -15,9 +15,8 @@ type evaluator interface {
 	evaluate(x, y []float64) error
 }
 
-// A job is a plan with something that evaluates its rows, cut into chunks.
-// Everything about it follows from the design, never from the number of
-// workers, so that the bytes do not either.
+// A job is a plan with an evaluator of its rows, cut into chunks. It depends only on the
+// design and never on the number of workers, so the written bytes do so too.
 type job struct {
 	plan      *plan
 	factors   []factor
@@ -35,8 +34,8 @@ func newJob(p *plan, factors []factor, outputs []output, evaluator func() (evalu
 	for _, o := range outputs {
 		j.columns = append(j.columns, column{name: o.name, unit: o.unit, text: o.text})
 	}
-	// Chunks small enough for every worker to have several and for a kill to
-	// cost little, large enough to keep files few; whole blocks.
+	// Chunks are small enough that every worker has several and that a kill loses little.
+	// They are large enough to keep the number of files low. They hold whole blocks.
 	j.chunkRows = min(max(p.rows/256, 1<<10), 1<<16)
 	j.chunkRows += (p.block() - j.chunkRows%p.block()) % p.block()
 	return j
@@ -67,8 +66,8 @@ func (j *job) worker() (*worker, error) {
 	return &worker{job: j, sampler: j.plan.sampler(), eval: e, cells: make([]float64, len(j.columns))}, nil
 }
 
-// stopEvery is after how many rows a worker looks whether it should stop and
-// tells how far it is.
+// stopEvery is the number of rows after which a worker checks whether it must stop and
+// reports its progress.
 const stopEvery = 128
 
 // run evaluates a chunk and hands each row to each.
@@ -159,7 +158,7 @@ func inOrder[W, T any](ctx context.Context, chunks []int, workers int, start fun
 		}
 	}
 	if first == nil {
-		// Stopped between two chunks.
+		// The run was stopped between two chunks.
 		first = context.Cause(ctx)
 	}
 	return first

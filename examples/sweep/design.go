@@ -21,11 +21,11 @@ import (
 // maxDesignBytes bounds a design and its base document.
 const maxDesignBytes = 4 << 20
 
-// maxKeptDesign bounds the design of a folder of results, which has its base
-// document in it.
+// maxKeptDesign bounds the design in a folder of results, which includes its base
+// document.
 const maxKeptDesign = 2 * maxDesignBytes
 
-// designFile is a design as it stands in its file.
+// designFile is a design as it is written in its file.
 type designFile struct {
 	Version int    `json:"version"`
 	Title   string `json:"title,omitempty"`
@@ -83,13 +83,13 @@ type lognormalSpec struct {
 	High   json.RawMessage `json:"high"`
 }
 
-// A factor is an input that varies. Its value in a row is a number: of SI
-// units, or the place in a list of things that are no numbers.
+// A factor is an input that varies. Its value in a row is a number: the count of SI units,
+// or the index in a list of values that are not numbers.
 type factor struct {
 	name  string
 	unit  string
 	paths []string
-	// list holds what a value that is no number stands for, text how each is
+	// list holds the values of a factor that is not a number, and text how each is
 	// written.
 	list     []reflect.Value
 	text     []string
@@ -104,13 +104,13 @@ type design struct {
 	plan    *plan
 	factors []factor
 	outputs []output
-	// text is the design as JSON with its base document in place, so that a
-	// folder of results explains itself; id is its hash.
+	// text is the design as JSON including its base document, so that a folder of results
+	// is complete; id is its hash.
 	text []byte
 	id   string
 }
 
-// overrides are what the command line may change in a design.
+// overrides are the parts of a design that the command line may change.
 type overrides struct {
 	samples int64
 	seed    *uint64
@@ -171,8 +171,7 @@ func loadDesign(data []byte, dir string, over overrides) (*design, error) {
 	return &d, nil
 }
 
-// strict reads one JSON value and nothing else, and says on which line a
-// mistake stands.
+// strict reads one JSON value and nothing else. An error names the line.
 func strict(data []byte, into any) error {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
@@ -267,7 +266,7 @@ func readFactors(f *designFile, doc reflect.Value, bad *units.FieldErrors) []fac
 	return factors
 }
 
-// within reports whether a path is another or leads into it.
+// within reports whether a path equals another path or lies inside it.
 func within(path, other string) bool {
 	rest, ok := strings.CutPrefix(path, other)
 	return ok && (rest == "" || rest[0] == '.' || rest[0] == '[')
@@ -332,8 +331,8 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 // A reader reads the numbers of a distribution and reports what it cannot read.
 type reader struct{ bad *units.FieldErrors }
 
-// num reads a number of a type; where nothing was written it returns what is
-// given for missing, or reports it if that is no number.
+// num reads a number of a type. If nothing is written it returns missing, or reports an
+// error if missing is NaN.
 func (r reader) num(at string, raw json.RawMessage, t reflect.Type, missing float64) float64 {
 	if raw == nil && !math.IsNaN(missing) {
 		return missing
@@ -354,7 +353,7 @@ func (r reader) num(at string, raw json.RawMessage, t reflect.Type, missing floa
 	return v.Float()
 }
 
-// rising reports a range that does not rise.
+// rising reports an error unless high is above low.
 func (r reader) rising(at string, low, high float64) {
 	if low >= high {
 		r.bad.Add(at+".high", nil, "must be above low")
@@ -412,7 +411,7 @@ func readDistribution(f *factor, s *factorSpec, typ reflect.Type, bad *units.Fie
 			bad.Add("lognormal.median", typed(s.Lognormal.Median), "must be positive")
 		}
 		if !(sigma > 0 && sigma <= 10) {
-			bad.Add("lognormal.sigma", sigma, "must be positive and at most 10: the standard deviation of the logarithm")
+			bad.Add("lognormal.sigma", sigma, "must be positive and at most 10; it is the standard deviation of the logarithm")
 		}
 		if low < 0 {
 			bad.Add("lognormal.low", typed(s.Lognormal.Low), "must not be negative")
@@ -425,7 +424,7 @@ func readDistribution(f *factor, s *factorSpec, typ reflect.Type, bad *units.Fie
 	}
 }
 
-// typed is what stands in a design, or its beginning.
+// typed returns a text of the design, or its beginning.
 func typed(raw json.RawMessage) string { return visible.Clip(string(raw), 100) }
 
 func readList(f *factor, s *factorSpec, typ reflect.Type, bad *units.FieldErrors) {
@@ -493,7 +492,7 @@ func unitOf(t reflect.Type) string {
 	return unit
 }
 
-// setters returns for each factor what sets it in a document.
+// setters returns for each factor the function that sets it in a document.
 func setters(doc reflect.Value, factors []factor) ([]func(float64), error) {
 	set := make([]func(float64), len(factors))
 	for i, f := range factors {

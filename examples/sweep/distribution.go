@@ -5,9 +5,9 @@ import (
 	"sort"
 )
 
-// A quantile turns a number in (0, 1) into a value of a distribution: the
-// value that the share u of the population stays below. All designs draw
-// through it, so a Latin hypercube is one in every distribution.
+// A quantile turns a number u in (0, 1) into a value of a distribution: the share u of
+// the population lies below it. All plans draw through it, so a Latin hypercube is one
+// in every distribution.
 type quantile func(u float64) float64
 
 // between returns the uniform distribution.
@@ -31,8 +31,8 @@ func triangular(low, mode, high float64) quantile {
 // high, which may be infinite.
 func truncatedNormal(mean, sd, low, high float64) quantile {
 	a, b := (low-mean)/sd, (high-mean)/sd
-	// In the upper tail the distribution function is 1 to machine precision
-	// long before the tail ends: work in the mirror.
+	// In the upper tail the distribution function is 1 to machine precision long before
+	// the tail ends, so the mirrored tail is used.
 	sign := 1.0
 	if a > 0 {
 		a, b, sign = -b, -a, -1
@@ -56,8 +56,8 @@ func truncatedLognormal(median, sigma, low, high float64) quantile {
 	return func(u float64) float64 { return math.Max(low, math.Min(high, math.Exp(q(u)))) }
 }
 
-// choice returns indices in proportion to weights, or evenly if there are
-// none.
+// choice returns indices in proportion to weights, or with equal shares if there are
+// no weights.
 func choice(n int, weights []float64) quantile {
 	if weights == nil {
 		return func(u float64) float64 { return math.Min(math.Floor(u*float64(n)), float64(n-1)) }

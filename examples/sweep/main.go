@@ -1,25 +1,24 @@
-// Command sweep evaluates many variants of a machine and tells which inputs
-// its answers follow.
+// Command sweep evaluates many variants of a machine and shows which inputs its answers
+// depend on.
 //
-//	sweep                               the built-in design, its summary only
+//	sweep                               prints only the summary of the built-in design
 //	sweep -design d.json -out rows      rows as chunks of CSV in a folder
 //	sweep merge -out rows.csv rows      the chunks as one file
 //	sweep summary rows                  the summary of what is in the folder
 //	sweep demo                          prints the built-in design
 //	sweep outputs                       lists the outputs that a design may name
 //
-// A design names a base document as package ballast reads it, factors by
-// their JSON path in it with a list, range or distribution each, outputs, and
-// a plan: a grid, a Latin hypercube, random draws, or the blocks of rows that
-// Sobol indices need. The same design gives the same bytes on any number of
-// workers. A run that was stopped or killed goes on where it was when it is
-// started again; -shard 3/16 does the third of sixteen parts, on this
-// machine or another. Of two processes that would write the same rows of one
-// folder the second is refused, and told who the first is.
+// A design has a base document as package ballast reads it; factors, each with its JSON
+// path in the document and a list, range or distribution; outputs; and a plan. The plan is
+// a grid, a Latin hypercube, random draws, or the blocks of rows that Sobol indices need.
+// The same design gives the same bytes on any number of workers. A run that was stopped or
+// killed continues when it is started again. With -shard 3/16 it evaluates the third of
+// sixteen parts, on this machine or another. If two processes would write the same rows of
+// one folder, the second is refused, and its error names the first.
 //
-// In CSV a text that a spreadsheet could take for a formula, because it begins
-// with =, +, -, @, a tab or a line break, has a ' before it, and so has one
-// that begins with '. A number has none. Parquet holds every text as it is.
+// In CSV a text that a spreadsheet could take for a formula, because it begins with =, +, -,
+// @, a tab or a line break, has a ' before it. So has a text that begins with '. A number
+// has none. Parquet holds every text without change.
 //
 // A design is a JSON object:
 //
@@ -35,12 +34,10 @@
 //	outputs   names as sweep outputs lists them; of the first lift, or of
 //	          another as in lifts[1].usable
 //
-// A saltelli plan has samples x (factors + 2) rows. A variant that the library
-// refuses has its reason in the last column; a limit that was not checked or
-// cannot occur is an empty cell.
+// A saltelli plan has samples x (factors + 2) rows. The last column gives the reason if the
+// library refuses a variant. A limit that was not checked or cannot occur is an empty cell.
 //
-// Folder cluster has scripts for a Slurm job array and a Kubernetes indexed
-// job.
+// The folder cluster has scripts for a Slurm job array and a Kubernetes indexed job.
 //
 // Exit codes: 0 done, 1 something failed, 2 wrong flags or input, 130 stopped
 // by Ctrl-C, 143 by SIGTERM.
@@ -98,7 +95,7 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 	return runCommand(ctx, args, stdout, stderr)
 }
 
-// options are what a run is asked for on the command line.
+// options are the options of a run on the command line.
 type options struct {
 	design, out     string
 	format          format
@@ -134,7 +131,7 @@ func parseOptions(args []string, stderr io.Writer) (o options, err error) {
 	}
 	switch n, err := fmt.Sscanf(*shardFlag+"\n", "%d/%d\n", &o.shard.k, &o.shard.n); {
 	case flags.NArg() > 0:
-		return o, cli.Usagef("%q: is no flag and no command", flags.Arg(0))
+		return o, cli.Usagef("%q: is neither a flag nor a command", flags.Arg(0))
 	case !o.format.valid():
 		return o, cli.Usagef("-format %s: must be csv or parquet", o.format)
 	case o.digits < 1 || o.digits > 17:
@@ -216,8 +213,8 @@ func (o *options) stream(ctx context.Context, d *design, stdout, stderr io.Write
 	return sum.writeSummary(report, d.cautions())
 }
 
-// keep writes the rows of a run to a folder, and goes on where an earlier run
-// was stopped.
+// keep writes the rows of a run to a folder, and continues an earlier run that was
+// stopped.
 func (o *options) keep(ctx context.Context, d *design, stdout, stderr io.Writer) error {
 	j := d.job()
 	st, err := openStore(o.out, d, j, o.shard, o.format, o.digits, stderr)
@@ -235,7 +232,7 @@ func (o *options) keep(ctx context.Context, d *design, stdout, stderr io.Writer)
 	if err != nil {
 		if ctx.Err() != nil {
 			first, end := o.shard.span(j.chunks())
-			return fmt.Errorf("%w: %d of %d chunks are finished in %s; the same command goes on from there", err, len(st.manifest.Chunks), end-first, o.out)
+			return fmt.Errorf("%w: %d of %d chunks are finished in %s; the same command continues from there", err, len(st.manifest.Chunks), end-first, o.out)
 		}
 		return err
 	}
@@ -249,7 +246,7 @@ func (o *options) keep(ctx context.Context, d *design, stdout, stderr io.Writer)
 	return summarize(ctx, []string{o.out}, o.workers, stdout)
 }
 
-// progress shows how far a run is if stderr is a terminal.
+// progress shows the progress of a run if stderr is a terminal.
 func progress(stderr io.Writer, j *job, chunks []int, done *atomic.Int64) (stop func()) {
 	file, ok := stderr.(*os.File)
 	if !ok || !cli.IsTerminal(file) {

@@ -267,7 +267,7 @@ func TestStoppedBySignals(t *testing.T) {
 			t.Fatal(err)
 		}
 		code := exitCode(t, cmd.Wait())
-		if code != want || !strings.Contains(stderr.String(), "the same command goes on from there") {
+		if code != want || !strings.Contains(stderr.String(), "the same command continues from there") {
 			t.Errorf("%v: exit code %d, %s", sig, code, stderr.String())
 		}
 		if left, _ := filepath.Glob(filepath.Join(dir, ".unfinished-*")); len(left) > 0 {
@@ -409,7 +409,7 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"-format", "parquet", "-out", "-"}, "needs a folder"},
 		{[]string{"-seed", "-1"}, "-seed -1: must be a whole number"},
 		{[]string{"-samples", "-1"}, "-samples -1"},
-		{[]string{"run"}, `"run": is no flag and no command`},
+		{[]string{"run"}, `"run": is neither a flag nor a command`},
 		{[]string{"demo", "x"}, "takes no arguments"},
 		{[]string{"merge", half}, "-out must name"},
 		{[]string{"merge", "-out", filepath.Join(dir, "o.csv")}, "name the folders"},

@@ -18,7 +18,7 @@ import (
 	"example.com/steelyard/examples/internal/cli"
 )
 
-// results is a finished table that lies in chunks in one or more folders.
+// results is a finished table, stored as chunks in one or more folders.
 type results struct {
 	design   *design
 	job      *job
@@ -95,7 +95,7 @@ func openResults(dirs []string) (*results, error) {
 	return &r, nil
 }
 
-// merge writes the whole table as one file, which appears only when whole.
+// merge writes the whole table as one file, which appears only when it is complete.
 func (r *results) merge(ctx context.Context, path string) error {
 	out, err := atomicfile.Create(path)
 	if err != nil {
@@ -172,7 +172,7 @@ func (r *results) mergeParquet(ctx context.Context, w io.Writer) error {
 		if err := r.entries[i].verify(name); err != nil {
 			return err
 		}
-		// One row group a chunk, so that no more than one is in memory.
+		// Each chunk is one row group, so that only one is in memory.
 		if err := appendParquet(out, name); err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
@@ -199,8 +199,8 @@ func appendParquet(out *parquet.GenericWriter[any], name string) error {
 	return errors.Join(err, rows.Close(), out.Flush())
 }
 
-// stats reads the whole table back for the summary, which therefore tells
-// what is in the files, and no more.
+// stats reads the whole table back for the summary, which therefore describes exactly what
+// is in the files.
 func (r *results) stats(ctx context.Context, workers int) (*stats, error) {
 	total := r.job.newStats()
 	chunks := make([]int, len(r.files))
@@ -255,7 +255,7 @@ func (r *results) readChunk(chunk int) (*stats, error) {
 			return nil, err
 		}
 		if got != row {
-			return nil, fmt.Errorf("row %d stands where row %d should", got, row)
+			return nil, fmt.Errorf("row %d is in the place of row %d", got, row)
 		}
 		part.add(row, cells, refused)
 	}

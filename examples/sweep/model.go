@@ -20,8 +20,7 @@ func readDocument(raw json.RawMessage) (*ballast.Document, error) {
 	return &doc, err
 }
 
-// decodeBase reads a base document into a struct of its own, whose fields a
-// sweep may set.
+// decodeBase reads a base document into a new struct, whose fields a sweep may set.
 func decodeBase(raw json.RawMessage) (reflect.Value, error) {
 	doc, err := readDocument(raw)
 	if err != nil {
@@ -40,7 +39,7 @@ type output struct {
 	of    func(*answers) float64
 }
 
-// answers is what the library says of one lift of one variant.
+// answers holds the library's answers for one lift of one variant.
 type answers struct {
 	load      units.Mass
 	governing ballast.LimitKind
@@ -49,11 +48,11 @@ type answers struct {
 	use   ballast.Use
 	check ballast.Check
 	tip   stability.Tip
-	// tipKnown says that the heights are known that tip needs.
+	// tipKnown says that the heights that tip needs are known.
 	tipKnown bool
 }
 
-// need says which questions an output puts to the library.
+// need says which answers of the library an output needs.
 type need uint8
 
 const (
@@ -72,8 +71,8 @@ type measure struct {
 	of   func(*answers) float64
 }
 
-// allowed returns the load of a limit, which is a number unless the limit was
-// not checked or cannot occur. One that is broken without load allows none.
+// allowed returns the load of a limit. It is NaN if the limit was not checked or cannot
+// occur, and zero if the limit is exceeded without load.
 func allowed(l ballast.Limit) float64 {
 	switch l.Status {
 	case stability.Within, stability.Binds, stability.ExceededWhenEmpty:
@@ -82,7 +81,7 @@ func allowed(l ballast.Limit) float64 {
 	return nan
 }
 
-// ifKnown is v unless it is zero, which says that there is no answer.
+// ifKnown returns v, or NaN if v is zero, which means that there is no answer.
 func ifKnown(v units.Mass) float64 {
 	if v == 0 {
 		return nan
@@ -90,7 +89,7 @@ func ifKnown(v units.Mass) float64 {
 	return float64(v)
 }
 
-// ifTip is v if the slope was checked.
+// ifTip returns v if the slope was checked, and NaN if not.
 func ifTip(a *answers, v float64) float64 {
 	if !a.tipKnown {
 		return nan
@@ -243,14 +242,13 @@ func (d *design) job() *job {
 	return newJob(d.plan, d.factors, d.outputs, func() (evaluator, error) { return newVariant(d) })
 }
 
-// A variant evaluates a design's variants, one after the other, in a document
-// of its own.
+// A variant evaluates a design's variants, one after the other, in its own document.
 type variant struct {
 	document *ballast.Document
 	factors  []factor
 	set      []func(float64)
-	// setup says which factors are inputs of the setup, and not of the lifts:
-	// the setup is compiled again only when one of them changes.
+	// setup says which factors are inputs of the setup and not of the lifts. The setup is
+	// compiled again only if one of them changes.
 	setup   []bool
 	last    []float64
 	model   *ballast.Model
@@ -285,7 +283,7 @@ func newVariant(d *design) (*variant, error) {
 	return v, nil
 }
 
-// evaluate sets the factors, compiles what changed, and asks.
+// evaluate sets the factors, compiles what has changed, and computes the answers.
 func (v *variant) evaluate(x, y []float64) error {
 	changed := v.model == nil && v.refused == nil
 	for i, value := range x {
@@ -325,7 +323,7 @@ func (v *variant) evaluate(x, y []float64) error {
 
 func (v *variant) ask(lift *ballast.Lift, n need, a *answers) (err error) {
 	if n == needLoad {
-		// The same answer in less than half the time.
+		// This gives the same answer in less than half the time.
 		a.load, a.governing, a.status, err = v.model.UsableLoad(*lift)
 		return err
 	}

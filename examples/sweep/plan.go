@@ -5,7 +5,7 @@ import (
 	"math"
 )
 
-// planKind says how the variants are spread over the factors.
+// planKind says how the variants are chosen from the values of the factors.
 type planKind string
 
 // The plans.
@@ -16,7 +16,7 @@ const (
 	planSaltelli planKind = "saltelli"        // blocks of rows made for Sobol indices
 )
 
-// maxRows bounds a sweep: row numbers stay exact in a float64 of a reader.
+// maxRows bounds a sweep, so that row numbers are exact in a float64.
 const maxRows = 1 << 50
 
 // A plan is a fixed table of variants that is computed row by row.
@@ -27,8 +27,8 @@ type plan struct {
 	levels  []int64 // grid: how many levels each factor has
 	factors int
 	rows    int64
-	// The orders of the Latin hypercubes: one a factor, and for a saltelli
-	// plan a second hypercube after the first.
+	// orders are the orders of the Latin hypercubes, one for each factor. A saltelli plan
+	// has a second hypercube after the first.
 	orders []order
 }
 
@@ -61,9 +61,9 @@ func newPlan(kind planKind, samples int64, seed uint64, levels []int64, factors 
 	return p, nil
 }
 
-// block returns how many rows belong together. In a saltelli plan a block is
-// a row of matrix A, the same row of B, and for each factor the row of A with
-// that factor's value from B (Saltelli et al., Comput. Phys. Commun. 181
+// block returns the number of rows that belong together. In a saltelli plan a block is a
+// row of matrix A, the same row of B, and for each factor the row of A with that factor's
+// value from B (Saltelli et al., Comput. Phys. Commun. 181
 // (2010) 259-270, doi:10.1016/j.cpc.2009.09.018).
 func (p *plan) block() int64 {
 	if p.kind == planSaltelli {
@@ -87,7 +87,7 @@ func (p *plan) sampler() *sampler {
 func (s *sampler) row(row int64, factors []factor, x []float64) {
 	switch s.kind {
 	case planGrid:
-		// The last factor runs fastest.
+		// The last factor changes fastest.
 		for i := len(factors) - 1; i >= 0; i-- {
 			n := s.levels[i]
 			x[i] = factors[i].level(row % n)

@@ -32,7 +32,7 @@ func showProgress(w io.Writer, total int64, done *atomic.Int64) (stop func()) {
 	}
 }
 
-// progressLine says how far a sweep is, how fast, and how long it will take.
+// progressLine says how far a sweep is, how fast it is, and how long it will take.
 func progressLine(done, total int64, elapsed time.Duration) string {
 	rate := float64(done) / elapsed.Seconds()
 	left := "?"

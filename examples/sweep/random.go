@@ -2,9 +2,9 @@ package main
 
 import "math/bits"
 
-// philox returns four random words that depend on nothing but the key and
-// the counter, so that row 9 000 000 needs no rows before it and every
-// worker, shard and resumed run draws the same numbers. It is Philox4x64-10
+// philox returns four random words that depend only on the key and the counter. Row
+// 9 000 000 therefore needs no rows before it, and every worker, shard and resumed run
+// draws the same numbers. It is Philox4x64-10
 // of Salmon et al., Parallel random numbers: as easy as 1, 2, 3, SC11 (2011),
 // doi:10.1145/2063384.2063405.
 func philox(key [2]uint64, counter [4]uint64) [4]uint64 {
@@ -43,19 +43,18 @@ func uniform(u []float64, seed uint64, row int64) {
 	}
 }
 
-// order is a random order of the numbers 0 to n-1 that is computed, not
-// stored, so that a Latin hypercube of any size needs no memory. It is a
-// Feistel network on the next even number of bits, walked until it lands
-// below n (Black and Rogaway, Ciphers with arbitrary finite domains, CT-RSA
-// 2002, doi:10.1007/3-540-45760-7_9).
+// order is a random order of the numbers 0 to n-1. It is computed and not stored, so that a
+// Latin hypercube of any size needs no memory. It is a Feistel network on the next even
+// number of bits, applied again until the result is below n (Black and Rogaway, Ciphers with
+// arbitrary finite domains, CT-RSA 2002, doi:10.1007/3-540-45760-7_9).
 type order struct {
 	n    uint64
 	half uint
 	keys [6]uint64
 }
 
-// newOrder returns one of the orders of n >= 1 numbers; each column and
-// purpose has its own.
+// newOrder returns one of the orders of n >= 1 numbers. Each column and purpose has its own
+// order.
 func newOrder(n int64, seed, stream, column uint64) order {
 	o := order{n: uint64(n), half: uint(bits.Len64(uint64(n-1))+1) / 2}
 	for i := range o.keys {
@@ -71,7 +70,7 @@ func (o *order) at(place int64) int64 {
 	for {
 		l, r := x>>o.half, x&mask
 		for _, k := range o.keys {
-			// The round function needs only to scramble: the finalizer of
+			// The round function only needs to scramble; it is the finalizer of
 			// SplitMix64.
 			f := (r ^ k) * 0xBF58476D1CE4E5B9
 			f ^= f >> 27

@@ -12,8 +12,8 @@ import (
 	"example.com/steelyard/examples/internal/cli"
 )
 
-// stream evaluates a job and writes its rows to w in their order, or nowhere
-// if w is nil, and returns what the summary needs unless ranked is false.
+// stream evaluates a job and writes its rows to w in their order, or nowhere if w is nil.
+// It returns the statistics for the summary unless summary is false.
 func stream(ctx context.Context, j *job, chunks []int, workers int, f format, digits int, w io.Writer, summary bool, done *atomic.Int64) (*stats, error) {
 	type result struct {
 		text  []byte
@@ -93,7 +93,7 @@ func keep(ctx context.Context, j *job, st *store, workers int, done *atomic.Int6
 	return err
 }
 
-// outOfSpace says what a full disk means for the results.
+// outOfSpace adds to the error of a full disk what it means for the results.
 func outOfSpace(err error, dir string) error {
 	if !errors.Is(err, syscall.ENOSPC) {
 		return err
@@ -101,5 +101,5 @@ func outOfSpace(err error, dir string) error {
 	if dir == "" {
 		return fmt.Errorf("%w: the rows on the standard output are not complete", cli.Plain(err))
 	}
-	return fmt.Errorf("%w: what is finished in %s is safe; make room and run the same command again, and it will go on from there", cli.Plain(err), dir)
+	return fmt.Errorf("%w: the finished rows in %s are safe; make room and run the same command again to continue from there", cli.Plain(err), dir)
 }

@@ -6,12 +6,12 @@ import (
 	"sort"
 )
 
-// rankedRows is how many rows the rank correlations look at; a larger sweep
-// is represented by that many of its rows, picked at random by its seed.
+// rankedRows is the number of rows for the rank correlations. A larger sweep is
+// represented by that many of its rows, picked at random by its seed.
 const rankedRows = 1 << 16
 
-// jackknifeGroups is into how many groups the blocks of a saltelli plan are
-// dealt to see how much its indices scatter.
+// jackknifeGroups is the number of groups into which the blocks of a saltelli plan are
+// divided to estimate the scatter of its indices.
 const jackknifeGroups = 20
 
 // moments holds count, mean and sum of squared deviations of numbers.
@@ -24,7 +24,7 @@ func (m *moments) add(x float64) {
 	m.m2 += float64(d * (x - m.mean))
 }
 
-// merge adds the numbers behind o (Chan, Golub and LeVeque 1979).
+// merge adds the numbers that o summarizes (Chan, Golub and LeVeque 1979).
 func (m *moments) merge(o moments) {
 	if o.n == 0 {
 		return
@@ -64,7 +64,7 @@ func (m *comoments) merge(o comoments) {
 	m.n = n
 }
 
-// effect gathers what the indices of one factor on one output need.
+// effect collects the sums for the indices of one factor on one output.
 type effect struct {
 	// with is the pairs f(B), f(AB_i) - f(A); its covariance is the variance
 	// of the first-order effect (Saltelli et al. 2010, table 2 (b)).
@@ -80,7 +80,7 @@ func (e *effect) merge(o effect) {
 	e.square += o.square
 }
 
-// sobolGroup gathers one group of blocks for one output.
+// sobolGroup collects the sums of one group of blocks for one output.
 type sobolGroup struct {
 	both    moments // f(A) and f(B)
 	effects []effect
@@ -93,9 +93,8 @@ func (g *sobolGroup) merge(o *sobolGroup) {
 	}
 }
 
-// stats is what the summary needs to know of some rows. Parts are merged in
-// the order of their rows, so that the sums are the same on any number of
-// workers.
+// stats holds the statistics of some rows for the summary. Parts are merged in the order
+// of their rows, so that the sums are the same for any number of workers.
 type stats struct {
 	job     *job
 	rows    int64
@@ -115,7 +114,7 @@ type outputStats struct {
 	groups   []sobolGroup
 }
 
-// maxReasons is how many refusals a summary quotes.
+// maxReasons is the number of refusals that a summary quotes.
 const maxReasons = 3
 
 func (j *job) newStats() *stats {
@@ -146,7 +145,7 @@ func (j *job) newStats() *stats {
 	return s
 }
 
-// add takes in a row; rows of a block come one after the other.
+// add adds a row; the rows of a block come one after the other.
 func (s *stats) add(row int64, cells []float64, refused string) {
 	s.rows++
 	k := len(s.job.factors)
@@ -212,7 +211,7 @@ func (s *stats) addBlock(block int64) {
 	}
 }
 
-// merge takes in the part that follows.
+// merge adds the part that follows.
 func (s *stats) merge(o *stats) {
 	s.rows += o.rows
 	s.refused += o.refused
@@ -289,9 +288,8 @@ func (o *outputStats) sobol() (first, total []estimate) {
 	return first, total
 }
 
-// rankCorrelation returns Spearman's rank correlation of the pairs of which
-// both are numbers, ties sharing their mean rank; NaN if one side does not
-// vary.
+// rankCorrelation returns Spearman's rank correlation of the pairs in which both are
+// numbers. Ties share their mean rank. It is NaN if one side does not vary.
 func rankCorrelation(x, y []float64) float64 {
 	var a, b []float64
 	for i := range x {
@@ -343,8 +341,8 @@ func (s *stats) sampled(column int) []float64 {
 	return out
 }
 
-// quantiles returns the values that the shares of the numbers in x stay
-// below.
+// quantiles returns, for each share, the value below which that share of the numbers in
+// x lies.
 func quantiles(x []float64, shares ...float64) []float64 {
 	x = slices.DeleteFunc(slices.Clone(x), math.IsNaN)
 	slices.Sort(x)

@@ -24,15 +24,14 @@ import (
 //	design.json                the design, with its base document
 //	manifest-0001-of-0004.json what the run of a shard has finished
 //	chunk-00000017.csv         the rows of a chunk
-//	lock-0001-of-0004          who works on a shard at this moment
+//	lock-0001-of-0004          the process that works on a shard at this moment
 //
-// A chunk takes its name when it is whole and on the disk, and only then
-// does it enter the manifest. Whatever happens to the program, a file in the
-// folder is whole or has no place in the manifest, and the run that goes on
-// evaluates again what has none. Shards may share a folder; two processes that
-// would write the same chunks may not.
+// A chunk gets its name when it is complete and on the disk, and only then enters the
+// manifest. If the program is stopped at any point, every file in the manifest is
+// complete, and a run that resumes evaluates all other chunks again. Shards may share a
+// folder; two processes that would write the same chunks may not.
 
-// shard is which part of the chunks a run evaluates: part k of n.
+// shard is the part of the chunks that a run evaluates: part k of n.
 type shard struct{ k, n int }
 
 func (s shard) String() string { return fmt.Sprintf("%d/%d", s.k, s.n) }
@@ -42,7 +41,7 @@ func (s shard) span(chunks int) (first, end int) {
 	return int(int64(chunks) * int64(s.k-1) / int64(s.n)), int(int64(chunks) * int64(s.k) / int64(s.n))
 }
 
-// manifest is what a run of a shard has finished.
+// manifest lists what a run of a shard has finished.
 type manifest struct {
 	Version   int          `json:"version"`
 	Design    string       `json:"design"` // SHA-256 of design.json
@@ -79,10 +78,10 @@ type store struct {
 	dirty    bool
 }
 
-// openStore makes a folder ready for a run, or finds in it what an earlier
-// run of the same design and shard has finished. It says on warn which
-// chunks were damaged since and will be evaluated again. The folder's chunks
-// of this shard belong to the store until it is closed.
+// openStore prepares a folder for a run, or finds in it what an earlier run of the same
+// design and shard has finished. It reports on warn which chunks were damaged since and
+// will be evaluated again. The folder's chunks of this shard belong to the store until it
+// is closed.
 func openStore(dir string, d *design, j *job, s shard, f format, digits int, warn io.Writer) (*store, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, cli.Usage(cli.Plain(err))
@@ -100,17 +99,17 @@ func openStore(dir string, d *design, j *job, s shard, f format, digits int, war
 	return st, nil
 }
 
-// close lets other processes have the folder.
+// close releases the folder for other processes.
 func (st *store) close() error { return cli.Plain(st.lock.Release()) }
 
-// lockShard takes the lock of a shard in a folder. Shards of another number of
-// parts that have chunks in common with it must be at rest. Of two that start
-// at the same moment each may find the other; then both are refused.
+// lockShard takes the lock of a shard in a folder. No run may be active whose shard has
+// another number of parts and chunks in common with it. Two runs that start at the same
+// moment may find each other; then both are refused.
 func lockShard(dir string, s shard, chunks int) (*lockfile.Lock, error) {
 	refused := func(err error) error {
 		var held *lockfile.HeldError
 		if errors.As(err, &held) {
-			return fmt.Errorf("%w: it writes the same chunks; wait for it, or choose another folder", err)
+			return fmt.Errorf("%w: it writes the same chunks; wait until it ends, or choose another folder", err)
 		}
 		return cli.Plain(err)
 	}
@@ -204,7 +203,7 @@ func onlyOurs(dir string) error {
 	return nil
 }
 
-// removeUnfinished removes what a killed run of this shard left.
+// removeUnfinished removes the unfinished files of a killed run of this shard.
 func (st *store) removeUnfinished(first, end int) {
 	left, _ := filepath.Glob(filepath.Join(st.dir, atomicfile.TempPrefix+"chunk-*"))
 	for _, name := range left {
@@ -232,8 +231,8 @@ func (st *store) missing(chunks int) []int {
 	return list
 }
 
-// add enters a chunk in the manifest. The manifest on the disk lags behind by
-// a second at most: a kill then costs the chunks of that second.
+// add enters a chunk in the manifest. The manifest on the disk is at most one second
+// behind, so a kill loses only the chunks of that second.
 func (st *store) add(c chunkEntry) error {
 	st.manifest.Chunks = append(st.manifest.Chunks, c)
 	st.dirty = true
@@ -258,7 +257,7 @@ func (st *store) save() error {
 	return nil
 }
 
-// chunkFile is a chunk in the making; it counts and sums what is written.
+// chunkFile is a chunk that is being written; it counts the bytes and computes their checksum.
 type chunkFile struct {
 	*atomicfile.File
 	buf   *bufio.Writer
@@ -310,7 +309,7 @@ func readManifest(path string) (*manifest, error) {
 	return &m, nil
 }
 
-// sameTable reports in what the tables of two manifests differ.
+// sameTable reports how the tables of two manifests differ.
 func (m *manifest) sameTable(o *manifest) error {
 	switch {
 	case m.Design != o.Design:
@@ -335,7 +334,7 @@ func (c chunkEntry) verify(path string) error {
 	return c.copyTo(io.Discard, f, path)
 }
 
-// copyTo copies a chunk and reports, in the end, whether it was damaged.
+// copyTo copies a chunk and reports at the end whether it was damaged.
 func (c chunkEntry) copyTo(w io.Writer, r io.Reader, path string) error {
 	sum := crc32.New(castagnoli)
 	n, err := io.Copy(io.MultiWriter(w, sum), io.LimitReader(r, c.Bytes+1))

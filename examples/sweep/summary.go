@@ -8,7 +8,7 @@ import (
 	"strings"
 )
 
-// writeSummary tells what the outputs do and which factors they follow.
+// writeSummary writes the distribution of each output and the factors on which it depends.
 func (s *stats) writeSummary(w io.Writer, cautions []string) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s rows", thousands(s.rows))

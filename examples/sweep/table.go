@@ -14,7 +14,7 @@ import (
 	"example.com/steelyard/examples/internal/visible"
 )
 
-// A column of the result is a number, or one of a few texts.
+// A column of the result holds numbers, or texts from a short list.
 type column struct {
 	name string
 	unit string   // SI, in the header
@@ -28,18 +28,18 @@ func (c column) header() string {
 	return c.name + " [" + c.unit + "]"
 }
 
-// The columns of a result are the row number, the factors, the outputs, and
-// why the library refused the variant, which is empty when it did not.
+// The columns of a result are the row number, the factors, the outputs, and the reason if
+// the library refused the variant.
 const (
 	rowHeader     = "row"
 	refusedHeader = "refused"
 )
 
-// A tableWriter writes rows. A cell that is not a number (NaN) is empty: the
-// library did not check it, or refused the variant.
+// A tableWriter writes rows. A cell is empty if its value is NaN: the library did not check
+// it, or refused the variant.
 type tableWriter interface {
 	row(row int64, cells []float64, refused string) error
-	// close writes what comes last; it leaves the file below open.
+	// close writes the end of the table; it leaves the underlying file open.
 	close() error
 }
 
@@ -76,13 +76,13 @@ func (f format) writer(w io.Writer, columns []column, digits int, header bool) t
 // maxReason bounds the text of a refusal in a table.
 const maxReason = 300
 
-// reason makes one bounded line of an error.
+// reason turns an error into one line of limited length.
 func reason(err error) string {
 	return visible.Text(visible.Clip(strings.ReplaceAll(err.Error(), "\n", "; "), maxReason))
 }
 
-// csvWriter writes CSV as RFC 4180 has it, but with the line ends of Unix.
-// Numbers have at most as many significant digits as asked for.
+// csvWriter writes CSV by RFC 4180, but with the line ends of Unix. Numbers have at most the
+// given number of significant digits.
 type csvWriter struct {
 	w       io.Writer
 	columns []column
@@ -100,13 +100,12 @@ func (c *csvWriter) head() {
 	c.buf = append(c.buf, ","+refusedHeader+"\n"...)
 }
 
-// formulaStart begins a text that a spreadsheet takes for a formula, in the
-// full-width forms of East Asian keyboards too, and the mark that says that it
-// is none.
+// formulaStart holds the characters at the start of a text that a spreadsheet takes for a
+// formula, including the full-width forms of East Asian keyboards, and the mark of text.
 const formulaStart = "=+-@\t\r\n'＝＋－＠"
 
-// neutral puts the mark of text, which spreadsheets know, before a text that
-// could be a formula, after blanks or not.
+// neutral puts the mark of text, which spreadsheets know, before a text that could be a
+// formula, also if the formula follows blanks.
 func neutral(s string) string {
 	if t := strings.TrimLeft(s, " "); t != "" && strings.IndexAny(t, formulaStart) == 0 {
 		return "'" + s
@@ -114,7 +113,7 @@ func neutral(s string) string {
 	return s
 }
 
-// original undoes neutral: every text that begins with the mark got it there.
+// original undoes neutral, because only neutral puts the mark at the start of a text.
 func original(s string) string { return strings.TrimPrefix(s, "'") }
 
 func (c *csvWriter) text(s string) {
@@ -243,7 +242,7 @@ func schema(columns []column) (s *parquet.Schema, leaf []int) {
 	return s, append(leaf, at[refusedHeader])
 }
 
-// parquetBatch is how many rows go to the Parquet library at a time.
+// parquetBatch is the number of rows that go to the Parquet library at a time.
 const parquetBatch = 256
 
 type parquetWriter struct {
@@ -329,7 +328,7 @@ func newParquetReader(r io.ReaderAt, size int64, columns []column) (*parquetRead
 	}
 	s, leaf := schema(columns)
 	if !parquet.EqualNodes(s, f.Schema()) {
-		return nil, fmt.Errorf("it has other columns than the design")
+		return nil, fmt.Errorf("its columns are not those of the design")
 	}
 	p := &parquetReader{rows: parquet.NewGenericReader[any](f), columns: columns, leaf: leaf, index: make([]map[string]float64, len(columns)), batch: make([]parquet.Row, parquetBatch)}
 	for i, col := range columns {

@@ -13,13 +13,12 @@ import (
 	"example.com/steelyard/units"
 )
 
-// maxColumns is how many columns are looked at: some more than there can be,
-// so that a few wrong names are told one by one.
+// maxColumns is the greatest number of columns that are read. It is more than there can be, so
+// that a few wrong names are each reported.
 const maxColumns = 20
 
-// readCSV puts the readings of a CSV file into a session and returns the line
-// of the file that each came from. Its errors name row and column; the row is
-// the line of the file, as an editor counts.
+// readCSV puts the readings of a CSV file into a session and returns the line of each in the
+// file. Its errors name row and column; the row is the line number that an editor shows.
 func readCSV(data []byte, s *weigh.Session) (lines []int, err error) {
 	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(data), "\ufeff")))
 	r.FieldsPerRecord = -1
@@ -43,7 +42,7 @@ func readCSV(data []byte, s *weigh.Session) (lines []int, err error) {
 		case !slices.Contains(columns, h):
 			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must be load, rear or front")
 		case twice:
-			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must appear once only")
+			all.Add(cell(1, strconv.Itoa(i+1)), quoted(h), "must appear only once")
 		default:
 			place[h] = i
 		}
@@ -113,13 +112,13 @@ func readCSV(data []byte, s *weigh.Session) (lines []int, err error) {
 	return lines, nil
 }
 
-// cell says where a cell of the file stands.
+// cell names the place of a cell in the file.
 func cell(line int, column string) string { return fmt.Sprintf("row %d, column %s", line, column) }
 
 // quoted is the text of a cell, or its beginning.
 func quoted(text string) string { return fmt.Sprintf("%.40q", text) }
 
-// plainCSV says an error of the CSV form with row and column.
+// plainCSV returns an error of the CSV form with row and column.
 func plainCSV(err error) error {
 	var p *csv.ParseError
 	if errors.As(err, &p) {
@@ -135,8 +134,8 @@ var flags = map[string]string{
 	"scale.capacity": "-scale-capacity", "loadSD": "-load-sd", "largestLoad": "-largest-load", "share": "-share", "confidence": "-confidence",
 }
 
-// inFile tells the library's field errors by row and column of the file, or
-// by the flag.
+// inFile returns the library's field errors with the row and column of the file, or with the
+// flag.
 func inFile(err error, lines []int) error {
 	all := []error{err}
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
@@ -162,8 +161,8 @@ func inFile(err error, lines []int) error {
 	return errors.Join(out...)
 }
 
-// prefixed puts the file's name before each line of an error about it; what
-// is about a flag stays as it is.
+// prefixed puts the file's name before each line of an error about the file. A line about a
+// flag does not change.
 func prefixed(name string, err error) error {
 	var b strings.Builder
 	for line := range strings.Lines(err.Error()) {

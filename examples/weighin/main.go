@@ -1,6 +1,6 @@
-// Command weighin reads what scales showed under a loader tractor with a few
-// light loads, and prints on one page at which load its rear wheels would
-// lift, how sure that is, and what to weigh next. Nobody tips anything.
+// Command weighin reads scale readings under a loader tractor with a few light loads. It
+// prints on one page at which load the rear wheels would lift, how certain that is, and what to
+// weigh next. Nobody tips the machine.
 //
 //	go -C examples run ./weighin
 //	go -C examples run ./weighin -picture line.svg
@@ -11,7 +11,7 @@
 // looked for there. The file is CSV with a line of column names: load and
 // rear, and front if the front axle was read too. Every cell is a mass with
 // its unit, such as "146 kg" or "322 lb"; a load of "0 kg" is the empty
-// attachment. Rows stand in the order of reading.
+// attachment. Rows are in the order of reading.
 package main
 
 import (
@@ -30,9 +30,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// demoReadings is an invented morning at the growers' co-operative: forks
-// just off the ground, empty, with one to four picking bins' worth of apples,
-// and empty again.
+// demoReadings are invented readings of the growers' co-operative: forks just off the ground,
+// empty, then with one to four bins of apples, then empty again.
 //
 //go:embed demo.csv
 var demoReadings []byte
@@ -46,7 +45,7 @@ func main() {
 	}))
 }
 
-// input is what the flags say.
+// input holds the values of the flags.
 type input struct {
 	file, picture string
 	session       weigh.Session
@@ -60,23 +59,23 @@ func parseFlags(args []string, stderr io.Writer) (in input, err error) {
 	f.StringVar(&in.picture, "picture", "", "write a picture of the line to this SVG `file`")
 	f.TextVar(&in.display.System, "units", units.Metric, "metric, usCustomary or imperial")
 	f.TextVar(&s.Wheelbase.Value, "wheelbase", units.Length(0), "wheelbase by tape, such as \"2.1 m\"")
-	f.TextVar(&s.Wheelbase.SD, "wheelbase-sd", units.Length(0), "how well it is known: one standard deviation, such as \"5 mm\"")
+	f.TextVar(&s.Wheelbase.SD, "wheelbase-sd", units.Length(0), "uncertainty of the wheelbase: one standard deviation, such as \"5 mm\"")
 	f.TextVar(&s.Ahead.Value, "ahead", units.Length(0), "the load's center ahead of the front axle by tape, load just off the ground")
-	f.TextVar(&s.Ahead.SD, "ahead-sd", units.Length(0), "how well it is known")
-	f.TextVar(&s.Scale.SD, "scale-sd", units.Mass(0), "the spread of one reading taken again and again: one standard deviation")
+	f.TextVar(&s.Ahead.SD, "ahead-sd", units.Length(0), "uncertainty of -ahead: one standard deviation")
+	f.TextVar(&s.Scale.SD, "scale-sd", units.Mass(0), "standard deviation of a repeated reading")
 	f.TextVar(&s.Scale.Division, "scale-division", units.Mass(0), "the step of the scale's display")
-	f.TextVar(&s.Scale.ZeroSD, "scale-zero-sd", units.Mass(0), "how well the scale's zero is known")
-	f.TextVar(&s.Scale.GainSD, "scale-gain-sd", units.Fraction(0), "how well the scale's gain is known, as a share of the reading")
-	f.TextVar(&s.Scale.Capacity, "scale-capacity", units.Mass(0), "the most that the scale shows")
-	f.TextVar(&s.LoadSD, "load-sd", units.Mass(0), "how well each load is known; left out, as well as one reading")
-	f.TextVar(&s.LargestLoad, "largest-load", units.Mass(0), "the most that loader and manual allow")
-	f.TextVar(&s.Share, "share", units.Fraction(0), "no load beyond this share of the lower bound; left out, 0.3")
-	f.Float64Var(&s.Confidence, "confidence", 0, "probability of the interval; left out, 0.95")
+	f.TextVar(&s.Scale.ZeroSD, "scale-zero-sd", units.Mass(0), "uncertainty of the scale's zero: one standard deviation")
+	f.TextVar(&s.Scale.GainSD, "scale-gain-sd", units.Fraction(0), "uncertainty of the scale's gain: one standard deviation, as a share of the reading")
+	f.TextVar(&s.Scale.Capacity, "scale-capacity", units.Mass(0), "the greatest mass that the scale shows")
+	f.TextVar(&s.LoadSD, "load-sd", units.Mass(0), "uncertainty of each load: one standard deviation; if left out, that of one reading")
+	f.TextVar(&s.LargestLoad, "largest-load", units.Mass(0), "the greatest load that the loader and its manual allow")
+	f.TextVar(&s.Share, "share", units.Fraction(0), "the greatest load as a share of the lower bound; if left out, 0.3")
+	f.Float64Var(&s.Confidence, "confidence", 0, "probability of the interval; if left out, 0.95")
 	if err := cli.Parse(f, args, stderr); err != nil {
 		return in, err
 	}
 	if f.NArg() > 0 {
-		return in, cli.Usagef("%s: no arguments are taken, only flags (-h lists them)", f.Arg(0))
+		return in, cli.Usagef("%s: the program takes only flags, no arguments (-h lists them)", f.Arg(0))
 	}
 	set := map[string]bool{}
 	f.Visit(func(f *flag.Flag) { set[f.Name] = true })
@@ -102,7 +101,7 @@ func parseFlags(args []string, stderr io.Writer) (in input, err error) {
 		s.Scale.Division = 2
 	}
 	if len(missing) > 0 {
-		return in, cli.Usagef("%s must be given with -file: the tape and the scale belong to the readings", strings.Join(missing, ", "))
+		return in, cli.Usagef("%s must be given with -file, because the tape and the scale belong to the readings", strings.Join(missing, ", "))
 	}
 	return in, nil
 }

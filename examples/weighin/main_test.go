@@ -118,7 +118,7 @@ func TestBadCSV(t *testing.T) {
 		{"empty", "", []string{"row 1: must name the columns"}},
 		{"no readings", "load,rear\n", []string{"row 2: must be a reading"}},
 		{"unknown column", "load,rear,middle\n", []string{`row 1, column 3: "middle": must be load, rear or front`}},
-		{"column twice", "load,rear,load\n", []string{`row 1, column 3: "load": must appear once only`}},
+		{"column twice", "load,rear,load\n", []string{`row 1, column 3: "load": must appear only once`}},
 		{"column missing", "load,front\n0 kg,1000 kg\n", []string{"row 1, column rear: is missing"}},
 		{"no unit", "load,rear\n0 kg,1500 kg\n150,1400 kg\n", []string{"row 3, column load: ", "150"}},
 		{"two bad cells", "load,rear\n0 kg,1500 stone\nx,\n", []string{"row 2, column rear: ", "row 3, column load: ", "row 3, column rear: is empty"}},
@@ -181,7 +181,7 @@ func TestBadFlags(t *testing.T) {
 		{[]string{"-share", "0.9"}, "-share: "},
 		{[]string{"-file", "nowhere.csv"}, "must be given with -file"},
 		{append([]string{"-file", "nowhere.csv"}, geometry...), "nowhere.csv: "},
-		{[]string{"more"}, "no arguments are taken"},
+		{[]string{"more"}, "takes only flags, no arguments"},
 		{[]string{"-units", "furlongs"}, "units"},
 	} {
 		var out bytes.Buffer

@@ -10,10 +10,11 @@ import (
 	"example.com/steelyard/units"
 )
 
-// width is how wide the page is, in characters.
+// width is the width of the page in characters.
 const width = 78
 
-// words writes quantities for people: capacities down, requirements up.
+// words writes quantities for people, with capacities rounded down and requirements rounded
+// up.
 type words struct{ units.Display }
 
 func (w words) down(m units.Mass) string { w.Rounding = units.Down; return units.Format(w.Display, m) }
@@ -24,7 +25,7 @@ func (w words) whole(m units.Mass) string {
 }
 func (w words) length(l units.Length) string { return units.Format(w.Display, l) }
 
-// spread writes a standard deviation: two digits, more mean nothing.
+// spread writes a standard deviation with two digits, because more have no meaning.
 func spread[Q units.Quantity](w words, q Q) string {
 	w.Precision = units.Significant(2)
 	return units.Format(w.Display, q)
@@ -40,8 +41,8 @@ func (w words) signed(m units.Mass) string {
 	return "+" + text
 }
 
-// paragraph writes text in lines of at most width characters, the first with
-// a mark, the others below its text.
+// paragraph writes text in lines of at most width characters. The first line has a mark, and
+// the other lines are indented to its text.
 func paragraph(w io.Writer, mark, text string) {
 	indent := strings.Repeat(" ", len(mark))
 	line := mark
@@ -79,8 +80,8 @@ func writePage(w io.Writer, in *input, p *weigh.Prediction, lines []int) {
 	if p.Refusals == 0 {
 		paragraph(w, "  ", fmt.Sprintf("The rear wheels would lift at %s (%s sure: between %s and %s).",
 			d.down(p.TippingLoad), percent, d.down(p.Interval.Low), d.up(p.Interval.High)))
-		paragraph(w, "  ", fmt.Sprintf("On firm level ground at a standstill, the load %s ahead of the front axle.", d.length(s.Ahead.Value)))
-		paragraph(w, "  ", "This is where the machine tips, not what it may lift: that is far less.")
+		paragraph(w, "  ", fmt.Sprintf("This holds on firm level ground at a standstill, with the load %s ahead of the front axle.", d.length(s.Ahead.Value)))
+		paragraph(w, "  ", "This is the load at which the machine tips. The load that it may lift is far less.")
 	} else {
 		fmt.Fprintln(w, "  NO TIPPING LOAD IS STATED, because:")
 		for _, line := range p.Refusals.Lines() {
@@ -89,7 +90,7 @@ func writePage(w io.Writer, in *input, p *weigh.Prediction, lines []int) {
 	}
 	for i, f := range p.Findings {
 		if i == 0 {
-			fmt.Fprintln(w, "\nWhat is odd, the likeliest first:")
+			fmt.Fprintln(w, "\nWhat does not fit, the likeliest first:")
 		}
 		text := f.String()
 		if f.Row >= 0 {
@@ -100,11 +101,11 @@ func writePage(w io.Writer, in *input, p *weigh.Prediction, lines []int) {
 		paragraph(w, "  - ", text+".")
 	}
 
-	// A fit to readings that contradict themselves means nothing.
+	// A fit to readings that contradict each other has no meaning.
 	fits := p.Main.Known && p.Refusals&weigh.RefusedData == 0
 	writeReadings(w, d, s, p, lines, fits)
 
-	fmt.Fprintln(w, "\nHow it was reckoned")
+	fmt.Fprintln(w, "\nHow it was calculated")
 	tape := func(what string, m weigh.Measured[units.Length], fit weigh.Estimate[units.Length]) {
 		text := fmt.Sprintf("%s by tape %s, give or take %s", what, d.length(m.Value), spread(d, m.SD))
 		if fits {
@@ -114,7 +115,7 @@ func writePage(w io.Writer, in *input, p *weigh.Prediction, lines []int) {
 	}
 	tape("Load ahead of the front axle", s.Ahead, p.Ahead)
 	tape("Wheelbase", s.Wheelbase, p.Wheelbase)
-	paragraph(w, "  - ", fmt.Sprintf("One reading is good to %s (one standard deviation).", spread(d, s.Scale.SD)))
+	paragraph(w, "  - ", fmt.Sprintf("The uncertainty of one reading is %s (one standard deviation).", spread(d, s.Scale.SD)))
 	switch {
 	case p.Free.Bounded && p.Refusals == 0:
 		paragraph(w, "  - ", fmt.Sprintf("Cross-check without the tape, a free line through the readings: %s, between %s and %s.",
@@ -128,16 +129,16 @@ func writePage(w io.Writer, in *input, p *weigh.Prediction, lines []int) {
 	}
 
 	fmt.Fprintln(w, "\nNext")
-	limit := fmt.Sprintf("No load of this session goes beyond %s, whatever the loader could lift.", d.down(p.Next.Limit))
+	limit := fmt.Sprintf("No load of this session may exceed %s, whatever the loader could lift.", d.down(p.Next.Limit))
 	switch p.Next.Kind {
 	case weigh.NextStop:
-		paragraph(w, "  ", "Stop here: find out what is wrong, or measure better, before anything more is lifted.")
+		paragraph(w, "  ", "Stop here: find out what is wrong, or measure better, before another load is lifted.")
 	case weigh.NextEmpty:
 		paragraph(w, "  ", "Read the scale with the attachment empty.")
 	case weigh.NextLoad:
 		paragraph(w, "  ", fmt.Sprintf("Read the scale with a load of at most %s, just off the ground. %s", d.down(p.Next.Load), limit))
 	case weigh.NextRepeatEmpty:
-		paragraph(w, "  ", "Read the scale with the attachment empty once more, against drift.")
+		paragraph(w, "  ", "Read the scale with the attachment empty once more, to detect drift.")
 	case weigh.NextDone:
 		paragraph(w, "  ", "Nothing more is needed. "+limit)
 	}
@@ -176,13 +177,12 @@ func better(d words, s *weigh.Session, p *weigh.Prediction) string {
 		ways = append(ways, fmt.Sprintf("%d times as many readings", need.Repeats))
 	}
 	if len(ways) == 0 {
-		return "No single better tool would halve the interval."
+		return "No single improvement would halve the interval."
 	}
-	return "Half that interval would take " + strings.Join(ways, ", or ") + "."
+	return "The interval would be half as wide with " + strings.Join(ways, ", or ") + "."
 }
 
-// writeReadings prints the readings beside what the fit says of them, if it
-// says something.
+// writeReadings prints the readings, with the fitted values beside them if the fit is valid.
 func writeReadings(w io.Writer, d words, s *weigh.Session, p *weigh.Prediction, lines []int, fits bool) {
 	if fits {
 		fmt.Fprintf(w, "\n%5s %14s %14s %14s %14s\n", "row", "load", "rear read", "rear fitted", "off")

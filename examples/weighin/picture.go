@@ -10,9 +10,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Colors of the picture: blue and orange of a palette that color-blind
-// readers tell apart (M. Okabe and K. Ito, 2008; memory). Nothing rests on
-// color alone.
+// Colors of the picture: blue and orange of a palette that color-blind readers can
+// distinguish (M. Okabe and K. Ito, 2008; memory). No information is in color alone.
 const (
 	blue   = "#0072b2"
 	pale   = "#cfe3f1"
@@ -26,9 +25,9 @@ const (
 	lowerHeight  = 230
 )
 
-// picture draws rear axle load over load: the readings, the fitted line and
-// where it reaches zero. Below it stands the same less the fitted line, since
-// readings and interval are too close to it to be seen.
+// picture draws the rear axle load against the load: the readings, the fitted line, and where
+// it reaches zero. Below it is the same less the fitted line, because readings and interval
+// are too close to the line to be seen.
 func picture(in *input, p *weigh.Prediction) string {
 	d := words{in.display}
 	s := &in.session

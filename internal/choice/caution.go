@@ -1,20 +1,20 @@
 package choice
 
-// The cautions that several packages give, in the same words, so that a sheet
-// that gathers them shows each once.
+// The cautions that several packages give. They have the same words, so that a sheet that
+// collects them shows each once.
 const (
 	// ManualFirst puts the operator's manual first.
 	ManualFirst = "The operator's manual, local rules and licensed practice come before this figure."
 	// LevelGround says where the figure holds.
-	LevelGround = "This holds on firm, level ground; slopes and soft ground leave less."
+	LevelGround = "This figure holds on firm, level ground; slopes and soft ground reduce it."
 	// Standstill says how the machine moves.
-	Standstill = "This holds at a standstill or a crawl; speed, bumps and braking leave less."
+	Standstill = "This figure holds at a standstill or at very low speed; speed, bumps and braking reduce it."
 	// NeverRaise forbids raising the rear wheels to find where they lift.
-	NeverRaise = "Never raise the rear wheels to find out where they lift: the figure is calculated so that nobody has to."
+	NeverRaise = "Never raise the rear wheels to find out at which load they lift: the figure is calculated so that nobody has to do this."
 	// NoTippingTest forbids looking for the limit.
-	NoTippingTest = "Calculated, not tried out: never approach a tipping limit to check it."
+	NoTippingTest = "The figure is calculated and was not tried out: never approach a tipping limit to check it."
 	// RoadRules says that road law has limits of its own.
-	RoadRules = "Road law has limits of its own for axle loads, the steered axle, width, overhang and lighting."
+	RoadRules = "Road law has its own limits for axle loads, the steered axle, width, overhang and lighting."
 	// ROPS says what a roll-over protective structure protects.
-	ROPS = "A roll-over protective structure protects up to the mass it is certified for, and only with the seat belt on."
+	ROPS = "A roll-over protective structure protects only up to the mass for which it is certified, and only with the seat belt on."
 )

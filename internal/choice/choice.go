@@ -1,5 +1,5 @@
-// Package choice gives closed choices and sets of remarks the same text form
-// in every package of this module.
+// Package choice gives closed choices and sets of remarks the same text form in every
+// package of this module.
 //
 // A closed choice is a small number with a name: an undercarriage, a fluid, a
 // datum. A remark is one bit of a set, with a name for programs and a
@@ -46,8 +46,8 @@ func Unmarshal[K ~uint8](names []string, text []byte, k *K) error {
 // Known reports whether a choice has a name.
 func Known[K ~uint8](names []string, k K) bool { return int(k) < len(names) }
 
-// Given records an error if a choice without default was not made, or is not
-// on the list, whose first name is that of none.
+// Given records an error if a choice without a default was not made or is not on the list.
+// The first name of the list means that no choice was made.
 func Given[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
 	switch {
 	case k == 0:
@@ -57,8 +57,8 @@ func Given[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
 	}
 }
 
-// Want lists the names that would be accepted. An empty name is none, and
-// "unknown" is the name of a choice that was not made.
+// Want lists the names that would be accepted. It leaves out an empty name, and "unknown",
+// which is the name of a choice that was not made.
 func Want(names []string) string {
 	var out []string
 	for _, n := range names {
@@ -139,7 +139,7 @@ func Parse[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, text []byte, set *B) 
 	return nil
 }
 
-// clip keeps an error short whatever the input.
+// clip shortens a text for an error.
 func clip(text string) string {
 	if len(text) > 40 {
 		return strings.ToValidUTF8(text[:40], "") + "..."

@@ -1,5 +1,5 @@
-// Package fieldtest helps the tests of every package to hold the fields of its
-// inputs to what their documentation says.
+// Package fieldtest helps the tests of every package to check the fields of its inputs
+// against their documentation.
 package fieldtest
 
 import (
@@ -22,9 +22,9 @@ var updateRanges = flag.Bool("update-ranges", false, "write testdata/ranges.txt 
 // An Input is a struct that reports its bad fields.
 type Input interface{ Validate() error }
 
-// Ranges holds the range of every number of every input, as its error states
-// it, to a file: a range that moves is a change that callers notice, and its
-// line is to be read against the field's documentation.
+// Ranges compares the range of every number of every input, as its error states it, with a
+// file. A range that moves is a change that callers notice; compare its line with the
+// field's documentation.
 func Ranges(t *testing.T, name string, inputs ...Input) {
 	t.Helper()
 	var lines []string
@@ -85,7 +85,7 @@ func Ranges(t *testing.T, name string, inputs ...Input) {
 func Names(t *testing.T, what string, err error, path string) {
 	t.Helper()
 	if !errors.Is(err, units.ErrInvalid) {
-		t.Errorf("%s: %v is no input error", what, err)
+		t.Errorf("%s: %v is not an input error", what, err)
 		return
 	}
 	if !Named(err, path) {
@@ -106,8 +106,8 @@ func Named(err error, path string) bool {
 	return false
 }
 
-// Ends holds one field to its documented range: the ends are accepted, what
-// lies one percent beyond is refused by its path.
+// Ends checks one field against its documented range: the ends are accepted, and a value one
+// percent beyond is refused by its path.
 func Ends[T any](t *testing.T, path string, good T, set func(*T, float64), low, high float64) {
 	t.Helper()
 	validate := func(v float64) error {
@@ -212,9 +212,9 @@ func NotFinite(v reflect.Value, path string) string {
 	return ""
 }
 
-// Finite calls every method of the values that takes one number and returns no
-// error, with numbers of all kinds, and fails on an answer that holds a NaN or
-// an infinity. It returns how often each was called.
+// Finite calls every method of the values that takes one number and returns no error, with
+// numbers of all kinds. It fails if an answer holds a NaN or an infinity. It returns the
+// number of calls of each method.
 func Finite(t *testing.T, values ...any) map[string]int {
 	t.Helper()
 	called := map[string]int{}

@@ -10,8 +10,8 @@ import (
 	"example.com/steelyard/internal/walk"
 )
 
-// Resolves reports whether a path names a field, an entry or the whole of a
-// type as JSON has it. What has a text form has no fields there.
+// Resolves reports whether a path names a field, an entry or the whole of a type in its JSON
+// form. A type with a text form has no fields there.
 func Resolves(typ reflect.Type, path string) bool {
 	for typ.Kind() == reflect.Pointer {
 		typ = typ.Elem()
@@ -38,7 +38,7 @@ func Resolves(typ reflect.Type, path string) bool {
 	return false
 }
 
-// Spoil sets some leaves of a value to what no field accepts.
+// Spoil sets some leaves of a value to values that no field accepts.
 func Spoil(r *rand.Rand, v reflect.Value) {
 	if in, ok := walk.InputOf(v); ok {
 		if r.IntN(12) == 0 {

@@ -11,8 +11,8 @@ import (
 	"example.com/steelyard/units"
 )
 
-// FuzzTexts reads any text as each choice and set of remarks that fresh returns:
-// what is taken is written in a form that reads back as the same.
+// FuzzTexts reads any text as each choice and set of remarks that fresh returns. A text that
+// is accepted must be written in a form that reads back as the same.
 func FuzzTexts(f *testing.F, fresh func() []encoding.TextUnmarshaler, seeds ...string) {
 	for _, s := range seeds {
 		f.Add(s)
@@ -37,7 +37,7 @@ func FuzzTexts(f *testing.F, fresh func() []encoding.TextUnmarshaler, seeds ...s
 	})
 }
 
-// Remarks wants a name and a sentence for every bit of a set below its end.
+// Remarks checks that every bit of a set below its end has a name and a sentence.
 func Remarks[B interface {
 	~uint8 | ~uint32 | ~uint64
 	Lines() []string

@@ -14,12 +14,12 @@ func (p *Problem) Covariance(i, j int) float64 { return p.cov[i*p.n+j] }
 // ChiSquare returns the least sum of squares, rows and priors together.
 func (p *Problem) ChiSquare() float64 { return p.chi2 }
 
-// Freedom returns the degrees of freedom: rows and priors less unknowns. It is
-// not positive where nothing checks the rows.
+// Freedom returns the degrees of freedom: rows and priors less unknowns. It is not
+// positive if nothing checks the rows.
 func (p *Problem) Freedom() int { return len(p.y) + p.priors - (p.n - p.fixed) }
 
-// Variance returns the variance of what has this gradient, one number for each
-// unknown.
+// Variance returns the variance of the quantity with this gradient, which has one
+// number for each unknown.
 func (p *Problem) Variance(gradient []float64) float64 {
 	for i, g := range gradient {
 		p.work[i] = g * p.scale[i]
@@ -32,9 +32,8 @@ func (p *Problem) Variance(gradient []float64) float64 {
 	return v
 }
 
-// residual returns what is left of the observation k at the estimate, and its
-// standard deviation as stated. A prior that is none or exact has no residual
-// and a standard deviation of zero.
+// residual returns the residual of the observation k at the estimate, and its stated
+// standard deviation. Both are zero for a prior that is absent or exact.
 func (p *Problem) residual(k int) (e, sd float64) {
 	if i := k - len(p.y); i >= 0 {
 		if sd = p.dev[i]; sd == 0 || math.IsInf(sd, 1) {
@@ -49,8 +48,8 @@ func (p *Problem) residual(k int) (e, sd float64) {
 	return e, p.sd[k]
 }
 
-// redundancy returns the share of the observation k that the others check: 0
-// if it stands alone, 1 if it does not count.
+// redundancy returns the share of the observation k that the others check: 0 if no
+// other observation checks it, 1 if it does not affect the fit.
 func (p *Problem) redundancy(k int) float64 {
 	if i := k - len(p.y); i >= 0 {
 		return 1 - p.Covariance(i, i)/(p.dev[i]*p.dev[i])
@@ -58,10 +57,9 @@ func (p *Problem) redundancy(k int) float64 {
 	return 1 - p.Variance(p.row(k))/(p.sd[k]*p.sd[k])
 }
 
-// Residual returns what is left of the observation k, observed less fitted,
-// and the standard deviation that it should have. The latter is less than the
-// observation's own, because the fit follows each observation. It is zero for
-// a prior that is none or exact.
+// Residual returns the residual of the observation k, observed less fitted, and its
+// expected standard deviation. The latter is less than the observation's own, because
+// the fit follows each observation. It is zero for a prior that is absent or exact.
 func (p *Problem) Residual(k int) (e, sd float64) {
 	e, sd = p.residual(k)
 	if sd == 0 {
@@ -70,11 +68,11 @@ func (p *Problem) Residual(k int) (e, sd float64) {
 	return e, sd * math.Sqrt(math.Max(p.redundancy(k), 0))
 }
 
-// Drop returns how far the observation k is off the fit of all others, and the
-// standard deviation of that. Without the observation the sum of squares is
-// less by the square of their ratio. ok is false where the others do not tell
-// what the observation should be. A row dropped is one more unknown in that row
-// alone, as [Problem.Extra] takes it.
+// Drop returns the difference of the observation k from the fit of all others, and the
+// standard deviation of the difference. Without the observation the sum of squares is
+// less by the square of their ratio. ok is false if the others do not determine the
+// observation. To drop a row is the same as one more unknown in that row alone; see
+// [Problem.Extra].
 func (p *Problem) Drop(k int) (off, sd float64, ok bool) {
 	e, sd := p.residual(k)
 	if sd == 0 {
@@ -92,10 +90,10 @@ func (p *Problem) Drop(k int) (off, sd float64, ok bool) {
 	return e / r, sd / math.Sqrt(r), true
 }
 
-// Extra returns the value of one more unknown without prior, whose derivatives
-// are the column, one number for each row, and its standard error. With it the
-// sum of squares is less by the square of their ratio. ok is false where the
-// rows do not tell it from the unknowns there are.
+// Extra returns the value of one more unknown without prior, and its standard error. The
+// column holds its derivatives, one number for each row. With it the sum of squares is
+// less by the square of their ratio. ok is false if the rows cannot separate it from the
+// existing unknowns.
 func (p *Problem) Extra(column []float64) (value, sd float64, ok bool) {
 	clear(p.work)
 	var cc, ce float64
@@ -109,8 +107,8 @@ func (p *Problem) Extra(column []float64) (value, sd float64, ok bool) {
 	return p.extra(cc, ce, determined)
 }
 
-// weigh adds to work the weighted product of the derivatives of row k with c,
-// and returns those of c with itself and with what is left of the row.
+// weigh adds to work the weighted product of the derivatives of row k with c, and returns
+// the products of c with itself and with the residual of the row.
 func (p *Problem) weigh(k int, c float64) (square, product float64) {
 	e, sd := p.residual(k)
 	w := c / (sd * sd)
@@ -120,8 +118,7 @@ func (p *Problem) weigh(k int, c float64) (square, product float64) {
 	return w * c, w * e
 }
 
-// extra solves for an unknown more, of which work holds the products with the
-// derivatives.
+// extra solves for one more unknown; work holds its products with the derivatives.
 func (p *Problem) extra(cc, ce, least float64) (value, sd float64, ok bool) {
 	left := 1 - p.Variance(p.work)/cc
 	if !(cc > 0 && left > least) {
@@ -131,9 +128,9 @@ func (p *Problem) extra(cc, ce, least float64) (value, sd float64, ok bool) {
 	return value, sd, finite(value) && finite(sd)
 }
 
-// Detectable returns the least mistake in the observation k that goes noticed,
-// if a mistake of so many standard deviations of what Drop returns does. It is
-// infinite where no other observation checks this one.
+// Detectable returns the least mistake in the observation k that is noticed, if a
+// mistake is noticed from the given number of standard deviations of Drop's difference.
+// It is infinite if no other observation checks this one.
 func (p *Problem) Detectable(k int, sigmas float64) float64 {
 	_, sd, ok := p.Drop(k)
 	if !ok {
@@ -142,10 +139,10 @@ func (p *Problem) Detectable(k int, sigmas float64) float64 {
 	return sigmas * sd
 }
 
-// Move writes into moved how far each unknown moves if the observation k is
-// greater by the amount. With [Problem.Detectable] for the amount it is the
-// external reliability: what a mistake does that just goes unnoticed. With
-// less what [Problem.Drop] returns it is what leaving the observation out does.
+// Move writes into moved the change of each unknown if the observation k is greater by
+// the amount. With [Problem.Detectable] as the amount it is the external reliability: the
+// effect of the largest mistake that is not noticed. With minus the difference that
+// [Problem.Drop] returns, it is the effect of leaving the observation out.
 func (p *Problem) Move(k int, amount float64, moved []float64) {
 	_, sd := p.residual(k)
 	clear(moved)

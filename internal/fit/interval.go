@@ -13,18 +13,18 @@ type Ratio struct {
 	OverVar, UnderVar, Common float64 // variances and covariance
 }
 
-// Interval returns the quotient, its standard error to first order, and the
-// set of x for which Over - x Under is within q standard errors of zero, q
-// being the quantile of the normal or of Student's distribution. That is
-// Fieller's construction (E. C. Fieller, J. R. Statist. Soc. B 16 (1954) 175).
-// It is exact where both are normal, keeps the skew of a ratio, and says by
-// itself when there is no end: bounded is then false, low and high infinite.
+// Interval returns the quotient, its standard error to first order, and the set of x
+// for which Over - x Under is within q standard errors of zero. Here q is the quantile
+// of the normal or of Student's distribution. This is Fieller's construction (E. C.
+// Fieller, J. R. Statist. Soc. B 16 (1954) 175). It is exact if both numbers are normal,
+// and keeps the skew of a ratio. If the set has no end, bounded is false, and low and
+// high are infinite.
 func (r Ratio) Interval(q float64) (x, sd, low, high float64, bounded bool) {
 	a, b := r.Over, r.Under
 	x = a / b
 	sd = math.Sqrt(math.Max(r.OverVar-2*x*r.Common+x*x*r.UnderVar, 0)) / math.Abs(b)
-	// (b^2 - q^2 vb) x^2 - 2 (a b - q^2 c) x + a^2 - q^2 va <= 0, whose
-	// discriminant is multiplied out, because the great terms in it cancel.
+	// The set is (b^2 - q^2 vb) x^2 - 2 (a b - q^2 c) x + a^2 - q^2 va <= 0. The
+	// discriminant is multiplied out, because its large terms cancel.
 	qa, qb := b*b-q*q*r.UnderVar, a*b-q*q*r.Common
 	root := q * math.Sqrt(math.Max(b*b*r.OverVar-2*a*b*r.Common+a*a*r.UnderVar-q*q*(r.UnderVar*r.OverVar-r.Common*r.Common), 0))
 	low, high = (qb-root)/qa, (qb+root)/qa
@@ -46,8 +46,8 @@ func StudentQuantile(level float64, df int) float64 {
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(df)}.Quantile((1 + level) / 2)
 }
 
-// ChiSquareTail returns the probability that chi-square on df degrees of
-// freedom exceeds x; 1 if df is not positive.
+// ChiSquareTail returns the probability that chi-square with df degrees of freedom
+// exceeds x. It is 1 if df is not positive.
 func ChiSquareTail(x float64, df int) float64 {
 	if df <= 0 || !(x > 0) {
 		return 1

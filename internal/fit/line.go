@@ -2,8 +2,8 @@ package fit
 
 import "math"
 
-// Line is a straight line y = Intercept + Slope x fitted by ordinary least
-// squares, with what inference about it needs.
+// Line is a straight line y = Intercept + Slope x fitted by ordinary least squares,
+// with the sums that inference about it needs.
 type Line struct {
 	Slope, Intercept float64
 	// N is the number of points, MeanX their mean, Sxx the sum of squared
@@ -15,12 +15,11 @@ type Line struct {
 	Residual float64
 }
 
-// FitLine fits a line to the points (x, y). ok is false for fewer than two
-// points, for equal x, and where a sum overflows.
+// FitLine fits a line to the points (x, y). ok is false for fewer than two points, for
+// equal x, and if a sum overflows.
 //
-// The unknowns are the height at the mean of x and the slope, which are
-// independent, and every point has the standard deviation 1; the spread is
-// taken from the residuals.
+// The unknowns are the height at the mean of x and the slope, which are independent.
+// Every point has the standard deviation 1, and the residuals give the spread.
 func FitLine(x, y []float64) (l Line, ok bool) {
 	n := len(x)
 	if n < 2 || len(y) != n {
@@ -61,9 +60,9 @@ func (l Line) InterceptError() float64 {
 // Inverse returns the x at which the line reaches the exact value y, its
 // standard error to first order (the usual one of calibration by an
 // extrapolated line), and Fieller's limits for the quantile q of Student's t,
-// as [Ratio.Interval]. ok is false if they have no end, the slope being too
-// uncertain (N. R. Draper and H. Smith, Applied Regression Analysis, on
-// inverse regression).
+// as in [Ratio.Interval]. ok is false if the limits are infinite because the slope is
+// too uncertain (N. R. Draper and H. Smith, Applied Regression Analysis, on inverse
+// regression).
 func (l Line) Inverse(y, q float64) (x, se, low, high float64, ok bool) {
 	v := l.Residual * l.Residual
 	r := Ratio{

@@ -1,12 +1,12 @@
 // Package fit estimates unknowns from observations by weighted least squares.
 // It is behind every answer that comes from readings. An observation is a row:
 // its residual, its standard deviation and its derivatives. A prior is an
-// observation of one unknown. Errors that several observations share, such as
-// the zero of a scale, are unknowns with a prior of zero; correlated readings
-// need nothing else.
+// observation of one unknown. Errors that several observations share, such as the zero
+// of a scale, are unknowns with a prior of zero; this is all that correlated readings
+// need.
 //
-// Start reading at [Problem]; a line of two unknowns and its inverse are in
-// [Line], intervals in [Ratio] and the quantiles.
+// Start reading at [Problem]. A line of two unknowns and its inverse are in [Line];
+// intervals are in [Ratio] and in the functions for quantiles.
 package fit
 
 import (
@@ -15,26 +15,26 @@ import (
 )
 
 const (
-	// MaxUnknowns is the most unknowns that a [Problem] takes.
+	// MaxUnknowns is the greatest number of unknowns in a [Problem].
 	MaxUnknowns = 300
-	// MaxSteps is the most steps that [Problem.Fit] takes.
+	// MaxSteps is the greatest number of steps of [Problem.Fit].
 	MaxSteps = 40
-	// converged is how far, in standard errors, the last step moves anything.
+	// converged is the greatest change by the last step, in standard errors.
 	converged = 1e-9
-	// still is how far a step may move anything, in standard errors, if the
-	// next one is no shorter: what is left is rounding.
+	// still is the greatest change by a step, in standard errors, that counts as
+	// rounding if the next step is not shorter.
 	still = 1e-3
-	// determined is the least share of an unknown's weight that the unknowns
-	// before it must leave.
+	// determined is the least share of an unknown's weight that must remain after the
+	// unknowns before it.
 	determined = 1e-12
 	// checked is the least share of an observation's weight that the others
 	// must check. A smaller one is rounding.
 	checked = 1e-9
 )
 
-// Problem is a weighted least-squares problem and the memory it is solved in.
-// It minimizes the sum of (residual/sd)^2 over rows and priors. [Problem.Reset]
-// empties it and keeps the memory. The zero value is ready for Reset.
+// Problem is a weighted least-squares problem with the memory for its solution. It
+// minimizes the sum of (residual/sd)^2 over rows and priors. [Problem.Reset] empties
+// it and keeps the memory. The zero value is ready for Reset.
 //
 // Observations are counted from 0: first the rows in their order, then the
 // priors in the order of the unknowns.
@@ -58,20 +58,20 @@ type Problem struct {
 	work  []float64
 	chi2  float64 // that sum
 	steps int
-	open  bool // the steps came to no end
+	open  bool // the steps did not converge
 }
 
-// Model is a model that is not linear. Linearize states all rows at a point by
-// [Problem.Row], and reports whether the point lies where the model holds.
+// Model is a nonlinear model. Linearize adds all rows at a point with [Problem.Row],
+// and reports whether the model holds at that point.
 type Model interface {
 	Linearize(at []float64, p *Problem) bool
 }
 
-// Reset makes the problem one of n unknowns, 1 to [MaxUnknowns], at zero,
-// without rows and without priors; any other n panics.
+// Reset makes this a problem of n unknowns, 1 to [MaxUnknowns], at zero, without rows
+// and without priors. It panics for any other n.
 func (p *Problem) Reset(n int) {
 	if n < 1 || n > MaxUnknowns {
-		panic("fit: a problem of other than 1 to 300 unknowns")
+		panic("fit: a problem must have 1 to 300 unknowns")
 	}
 	p.n, p.fixed, p.priors, p.chi2, p.steps, p.open = n, 0, 0, 0, 0, false
 	p.memory = slices.Grow(p.memory[:0], 7*n+3*n*n)[:7*n+3*n*n]
@@ -93,13 +93,13 @@ func (p *Problem) Reset(n int) {
 // Clear removes all rows.
 func (p *Problem) Clear() { p.jac, p.y, p.sd = p.jac[:0], p.y[:0], p.sd[:0] }
 
-// Start says where the unknown i starts. An unknown with a prior starts there.
+// Start sets the starting value of the unknown i. An unknown with a prior starts at the
+// value of the prior.
 func (p *Problem) Start(i int, value float64) { p.at[i] = value }
 
-// Prior says that the unknown i is the value with the standard deviation sd.
-// Zero says that it is exactly the value, which is then put in its place. Each
-// unknown takes one prior. Any sd that is not positive or zero makes the
-// problem unsolvable.
+// Prior says that the unknown i has the value with the standard deviation sd. An sd of
+// zero says that the unknown is exactly the value. Each unknown takes one prior. An sd
+// that is neither positive nor zero makes the problem unsolvable.
 func (p *Problem) Prior(i int, value, sd float64) {
 	p.at[i], p.mean[i], p.dev[i] = value, value, sd
 	if sd == 0 {
@@ -121,35 +121,34 @@ func (p *Problem) Row(residual, sd float64) (derivatives []float64) {
 	return p.jac[k:]
 }
 
-// At returns the point of linearization: where the unknowns start, and after a
-// fit where its last step began. The slice is the problem's own.
+// At returns the point of linearization: the starting point or, after a fit, the point
+// at which its last step began. The slice belongs to the problem.
 func (p *Problem) At() []float64 { return p.at }
 
 // Rows returns the number of rows.
 func (p *Problem) Rows() int { return len(p.y) }
 
-// Steps returns how many steps the last fit took.
+// Steps returns the number of steps of the last fit.
 func (p *Problem) Steps() int { return p.steps }
 
-// Converged reports whether the last fit came to an end within [MaxSteps].
+// Converged reports whether the last fit converged within [MaxSteps].
 func (p *Problem) Converged() bool { return !p.open }
 
 // row returns the derivatives of row i.
 func (p *Problem) row(i int) []float64 { return p.jac[i*p.n : (i+1)*p.n] }
 
-// Solve solves the linear problem that the rows state and leaves the point of
-// linearization where it is: [Problem.Estimate] is that point and one step. ok
-// is false if the unknowns are not determined, or not to more than a few
-// digits, and where anything is infinite or not a number. What else a problem
-// tells is defined after an ok only.
+// Solve solves the linear problem of the rows and does not change the point of
+// linearization: [Problem.Estimate] is that point plus one step. ok is false if the
+// unknowns are not determined, or only to a few digits, or if any number is infinite or
+// NaN. The other results of a problem are defined only if ok is true.
 func (p *Problem) Solve() (ok bool) { return p.solve() && p.covariance() }
 
-// Fit takes Gauss and Newton's steps from the start until one moves neither an
-// unknown nor anything linear in them by more than 1e-9 of its standard error,
-// or until steps below a thousandth grow no shorter, which is rounding. ok is
-// false as in [Problem.Solve], and where the model does not hold. Rows that
-// contradict each other grossly may need more than [MaxSteps]; the fit then
-// stands at the last step, and [Problem.Converged] is false.
+// Fit takes Gauss-Newton steps from the start. It ends when a step changes no linear
+// function of the unknowns by more than 1e-9 of its standard error. It also ends when
+// steps below a thousandth no longer become shorter, which is rounding. ok is false as
+// in [Problem.Solve], and if the model does not hold. Rows that grossly contradict each
+// other may need more than [MaxSteps]; the fit then keeps the last step, and
+// [Problem.Converged] is false.
 func (p *Problem) Fit(m Model) (ok bool) {
 	p.open = false
 	before := math.Inf(1)
@@ -182,8 +181,8 @@ func (p *Problem) solve() bool {
 	if !p.normal() || !p.factor() {
 		return false
 	}
-	// right becomes the step in standard errors, whose length does not depend
-	// on which unknowns describe the problem.
+	// Now right becomes the step in standard errors. Its length does not depend on the
+	// choice of unknowns.
 	for i := range n {
 		p.right[i] *= p.scale[i]
 	}
@@ -213,8 +212,8 @@ func (p *Problem) solve() bool {
 	return finite(p.chi2)
 }
 
-// normal collects the normal equations: the lower half of the matrix in chol,
-// the right-hand side in right.
+// normal builds the normal equations: the lower half of the matrix in chol, and the
+// right-hand side in right.
 func (p *Problem) normal() bool {
 	n := p.n
 	clear(p.chol)
@@ -253,9 +252,9 @@ func (p *Problem) normal() bool {
 	return true
 }
 
-// factor scales the matrix to a unit diagonal, so that unknowns in kilograms
-// and in radians may stand side by side, and puts its Cholesky factor in its
-// place. An exact unknown has the scale zero: nothing moves it.
+// factor scales the matrix to a unit diagonal, so that it may mix unknowns in kilograms
+// and in radians, and replaces it by its Cholesky factor. An exact unknown has the scale
+// zero, so that it does not move.
 func (p *Problem) factor() bool {
 	n, l := p.n, p.chol
 	for i, sd := range p.dev {
@@ -292,7 +291,7 @@ func (p *Problem) factor() bool {
 	return true
 }
 
-// forward solves the lower triangle for v, in place.
+// forward solves the lower triangular system for v, in place.
 func (p *Problem) forward(v []float64) {
 	n := p.n
 	for i := range n {

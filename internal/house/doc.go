@@ -1,4 +1,4 @@
-// Package house holds no code, only tests: the rules that the whole
-// repository keeps, over its layout, its imports, its doc comments and its
-// package state. They need the go command and nothing else.
+// Package house holds no code, only tests of the rules for the whole repository: its
+// layout, its imports, its doc comments and its package state. They need only the go
+// command.
 package house

@@ -2,8 +2,7 @@ package integer
 
 import "math"
 
-// unit bounds the relative error of one rounded operation, doubled for good
-// measure.
+// unit is twice the bound of the relative error of one rounded operation.
 const unit = 0x1p-52
 
 // lagrange takes multipliers y >= 0 of the scaled rows from s.y and computes,
@@ -15,13 +14,12 @@ const unit = 0x1p-52
 //
 //	w c x - sum_i y[i] (a[i] x - b[i]),
 //
-// which for w = 1 is a lower bound of c x over all solutions in the box, and
-// for w = 0, if it is positive, a proof that there are none. Both are lowered
-// by a bound on their rounding error (Higham, Accuracy and Stability of
-// Numerical Algorithms, 2nd ed., section 3.1: |error| <= k u sum|terms| for a
-// sum of k rounded products, k u small), so that they hold whatever the
-// rounding. Each product of integers here is below 2^53 and exact; only the
-// multipliers are rounded, and any multipliers are valid ones. Held by TestLagrange.
+// which for w = 1 is a lower bound of c x over all solutions in the box, and for w = 0, if
+// it is positive, a proof that there are none. Both are lowered by a bound on their
+// rounding error, so that they hold for any rounding (Higham, Accuracy and Stability of
+// Numerical Algorithms, 2nd ed., section 3.1: |error| <= k u sum|terms| for a sum of k
+// rounded products, k u small). Each product of integers here is below 2^53 and exact.
+// Only the multipliers are rounded, and any multipliers are valid. Held by TestLagrange.
 func (s *search) lagrange(f *frame, w float64) float64 {
 	n := s.n
 	count := 2.0
@@ -69,10 +67,9 @@ func (s *search) lagrange(f *frame, w float64) float64 {
 	return bound
 }
 
-// fix tightens the box of f by the residual costs that the last call of
-// lagrange(f, 1) left: no solution that costs at most limit has a variable
-// further from its bound than the bound's slack allows. It reports whether
-// anything changed.
+// fix tightens the box of f by the residual costs of the last call of lagrange(f, 1). No
+// solution that costs at most limit has a variable further from its bound than the slack
+// allows. It reports whether the box changed.
 func (s *search) fix(f *frame, lb, limit float64) bool {
 	changed := false
 	slack := limit - lb
@@ -111,7 +108,7 @@ func (s *search) propagate(f *frame, rounds int) bool {
 		changed := false
 		for i := range s.m {
 			a := s.a[i*n : i*n+n]
-			// The largest activity of the row less its bound.
+			// This is the largest activity of the row less its bound.
 			most := -s.b[i]
 			for j, v := range a {
 				if v > 0 {

@@ -8,15 +8,14 @@ import (
 
 // Meeting in the middle.
 //
-// When two demands pull at opposite ends - so much on the front axle, so much
-// on the rear - their sum is the objective itself: the linear program then
-// sees no difference between one kilogram and another, and branch and bound
-// would enumerate. But a solution that is better than the best known one must
-// then hit a narrow window of the objective, which is a subset-sum problem:
-// list the choices of one half of the variables and of the other half, sort
-// both, and look only at the pairs whose sum falls into the window (Horowitz
-// and Sahni, Computing partitions with applications to the knapsack problem,
-// Journal of the ACM 21 (1974) 277-292).
+// Two demands may act at opposite ends, such as a least load on the front axle and one on
+// the rear axle. Their sum is then the objective itself. The linear program cannot
+// distinguish one kilogram from another, and branch and bound would enumerate. A solution
+// that is better than the best known one must, however, fall into a narrow window of the
+// objective. This is a subset-sum problem: list the choices of each half of the variables,
+// sort both lists, and test only the pairs whose sum falls into the window (Horowitz and
+// Sahni, Computing partitions with applications to the knapsack problem, Journal of the ACM
+// 21 (1974) 277-292).
 
 const (
 	maxHalf = 6000   // choices listed for one half
@@ -48,9 +47,9 @@ type choice struct {
 	at             int32 // index of its activities
 }
 
-// A window is where the sum of two halves must fall to be better than the best
-// known solution: from low to high in terms of a key, cost - q times the activity
-// of a row, or, with a modulus, of the remainder of the cost.
+// A window is the interval in which the sum of two halves must lie to be better than the
+// best known solution. It is an interval of a key: the cost less q times the activity of a
+// row or, with a modulus, the remainder of the cost.
 type window struct {
 	wide      int // the variable to be solved for, or -1
 	row       int // the row of the key, or -1
@@ -84,7 +83,7 @@ func (s *search) meet(f *frame) bool {
 	if w.wide >= 0 && s.c[w.wide] != 0 && w.row < 0 && w.modulus == 0 || total*share > 4*maxPair || !s.halve() {
 		return false
 	}
-	// The fixed variables, and the wide one at its lower bound.
+	// The base holds the fixed variables, and the wide one at its lower bound.
 	s.base = s.act(f, s.base[:0])
 	cost := 0.0
 	for j := range s.n {
@@ -106,7 +105,7 @@ func (s *search) window(f *frame) window {
 			w.wide = j
 		}
 	}
-	// The errors of the residual costs are in s.last already, doubled.
+	// The doubled errors of the residual costs are already in s.last.
 	w.slack = math.Max(s.limit-s.last, 0) * (1 + 1e-9)
 	w.low, w.high = s.last, s.limit
 	if w.wide < 0 || s.c[w.wide] == 0 {
@@ -117,7 +116,7 @@ func (s *search) window(f *frame) window {
 	for i, y := range s.y {
 		a := s.a[i*n+w.wide]
 		y *= s.rowScale[i] / s.costScale
-		// Infinite or no number where a or y is zero.
+		// The quotient is infinite or NaN if a or y is zero.
 		if d := math.Abs(s.c[w.wide]/a) * w.slack / y; d < best {
 			best, w.row = d, i
 		}
@@ -133,10 +132,10 @@ func (s *search) window(f *frame) window {
 	return w
 }
 
-// narrow returns the share of all pairs that the window lets through, as if the
-// sums were spread evenly over two standard deviations; the pairs are counted
-// later. Where it lets fewer through it takes the remainders instead: the wide
-// variable may take up any multiple of its cost.
+// narrow estimates the share of all pairs that fall into the window, as if the sums were
+// spread evenly over two standard deviations; the pairs are counted later. It uses the
+// remainders instead if fewer pairs then fall into the window: the wide variable can add
+// any multiple of its cost.
 func (s *search) narrow(w *window, spread float64) (share float64) {
 	share = 1
 	if spread > 0 {
@@ -153,7 +152,7 @@ func (s *search) narrow(w *window, spread float64) (share float64) {
 	return share
 }
 
-// halve deals the items out to the halves, and reports whether each is small
+// halve distributes the items over the halves, and reports whether each half is small
 // enough to be listed.
 func (s *search) halve() bool {
 	slices.SortFunc(s.items, func(a, b item) int { return cmp.Compare(b.count, a.count) })
@@ -175,8 +174,8 @@ func (s *search) halve() bool {
 	return true
 }
 
-// listBoth lists both halves, and reports whether each has a choice. s.need is
-// what a choice must bring to each row that all the rest together cannot.
+// listBoth lists both halves, and reports whether each has a choice. s.need is what a
+// choice must add to each row because all the rest together cannot.
 func (s *search) listBoth(f *frame, w *window) bool {
 	n, m := s.n, s.m
 	s.need = s.need[:0]
@@ -247,15 +246,15 @@ func (s *search) windows(w *window, cost float64) (out [3][2]float64, n int) {
 	if w.row >= 0 {
 		key -= float64(w.q * s.base[w.row])
 	}
-	// No cost and no activity is beyond 2^53, no half has more than a dozen
-	// items: the keys are rounded by less than this.
+	// No cost and no activity exceeds 2^53, and no half has more than a dozen items, so the
+	// rounding error of the keys is less than this.
 	margin := math.Ldexp(1+math.Abs(w.q), 7)
 	out[0] = [2]float64{w.low - key - margin, w.high - key + margin}
 	return out, 1
 }
 
-// pairs counts the pairs in the windows, and unless they are too many tests each
-// and reports true.
+// pairs counts the pairs in the windows. Unless there are too many, it tests each pair and
+// reports true.
 func (s *search) pairs(f *frame, w *window, cost float64) bool {
 	windows, count := s.windows(w, cost)
 	a, b := &s.halves[0], &s.halves[1]
@@ -300,9 +299,9 @@ func remainder(x, m float64) float64 {
 	return r
 }
 
-// take fills s.items with what a node has left to choose, but for the wide
-// variable, and returns the number of choices and the sum of the squares of
-// the spans of their keys.
+// take fills s.items with the items that a node has left to choose, except the wide
+// variable. It returns the number of choices and the sum of the squares of the spans of
+// their keys.
 func (s *search) take(f *frame, w *window) (total, spread float64, ok bool) {
 	s.items, s.members = s.items[:0], s.members[:0]
 	total = 1
@@ -362,10 +361,10 @@ func (s *search) act(f *frame, out []float64) []float64 {
 	return out
 }
 
-// list enumerates the choices of a half that may be part of a solution: the
-// rest of the items at their best must be able to complete it in every row,
-// and its residual costs must leave the slack of the bound. It takes what the
-// items may bring out of s.need, and reports whether any choice is left.
+// list enumerates the choices of a half that may be part of a solution. The rest of the
+// items at their best must be able to complete a choice in every row, and its residual
+// costs must stay within the slack of the bound. It subtracts what the items can add from
+// s.need, and reports whether any choice is left.
 func (s *search) list(h *half, w *window) bool {
 	m := s.m
 	h.list = append(h.list[:0], choice{})
@@ -380,7 +379,7 @@ func (s *search) list(h *half, w *window) bool {
 		for i := range m {
 			s.need[i] += s.most(it, i)
 		}
-		// The residual cost of the item at its best.
+		// Find the least residual cost of the item.
 		best := 0.0
 		if it.j >= 0 {
 			best = min(0, s.r[it.j]*float64(it.count-1))
@@ -452,8 +451,8 @@ func (s *search) pair(f *frame, x, y *choice, base []float64, baseCost float64, 
 			}
 		}
 	} else {
-		// Quotients of integers up to 2^53, which are never rounded to an
-		// integer that they are not.
+		// These are quotients of integers up to 2^53. They are never rounded to an integer
+		// unless they are that integer.
 		zlo, zhi := 0.0, f.hi[wide]-f.lo[wide]
 		for i, v := range base {
 			v += la[i] + ra[i]
@@ -501,7 +500,7 @@ func (s *search) pair(f *frame, x, y *choice, base []float64, baseCost float64, 
 	if wide >= 0 {
 		s.rx[wide] += z
 	}
-	// The last word is the test by exact arithmetic of the whole rows.
+	// The test of the whole rows by exact arithmetic decides.
 	if !s.satisfies(s.rx) {
 		return
 	}
@@ -517,7 +516,7 @@ func (s *search) pair(f *frame, x, y *choice, base []float64, baseCost float64, 
 	s.keep(s.rx, cost)
 }
 
-// larger reports whether x comes before the solution found in the tie-break.
+// larger reports whether the tie-break prefers x to the solution found.
 func (s *search) larger(x []float64) bool {
 	for k, j := range s.index {
 		if v := int64(x[k]); v != s.found[j] {

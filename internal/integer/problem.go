@@ -1,12 +1,11 @@
 // Package integer finds proven optima of small integer programs: bounded
-// counts, exclusive choices, linear rows with integer coefficients, and
-// several objectives in lexicographic order. It knows nothing of what it
-// counts.
+// counts, exclusive choices, linear rows with integer coefficients, and several
+// objectives in lexicographic order. It does not depend on what is counted.
 //
-// The answer is exact. A solution is accepted only by integer arithmetic, and
-// a part of the search is cut off only by a bound that holds whatever the
-// rounding errors of the linear programs behind it. Therefore the answer, with
-// its tie-break, is a property of the problem and not of the processor.
+// The answer is exact. A solution is accepted only by integer arithmetic. A part of the
+// search is cut off only by a bound that holds for all rounding errors of the linear
+// programs. The answer and its tie-break therefore depend on the problem alone and not
+// on the processor.
 package integer
 
 import (
@@ -28,14 +27,14 @@ const (
 	MaxSum = 1 << 53
 )
 
-// DefaultWork is the work limit of [Options] when its Work is zero: a second
-// or two on a processor of 2020.
+// DefaultWork is the work limit of [Options] if its Work is zero. It takes one or two
+// seconds on a processor of 2020.
 const DefaultWork = 2_000_000_000
 
 // ErrProblem is wrapped by every error about a malformed [Problem].
 var ErrProblem = errors.New("integer: malformed problem")
 
-// A Row demands that the sum of Coef[j] x[j] is at least Bound.
+// A Row requires that the sum of Coef[j] x[j] is at least Bound.
 type Row struct {
 	Coef  []int64
 	Bound int64
@@ -46,28 +45,26 @@ type Row struct {
 type Problem struct {
 	// Upper holds the upper bound of each variable; the lower is zero.
 	Upper []int64
-	// Costs holds the objectives, the most important first: Costs[k][j] is
-	// what one unit of variable j adds to objective k. Solutions equal in all
-	// of them are ordered by the variables: the one whose first differing
-	// variable is larger wins.
+	// Costs holds the objectives, the most important first: Costs[k][j] is what one unit
+	// of variable j adds to objective k. If two solutions are equal in all objectives,
+	// the one whose first differing variable is larger wins.
 	Costs [][]int64
 	// Rows are the linear demands.
 	Rows []Row
-	// Groups are exclusive choices: at most one variable of each is not zero.
-	// Their variables are bounded by 1 and belong to one group only; list them
-	// in an order in which neighbors resemble each other, because the search
-	// splits a group in two runs.
+	// Groups are exclusive choices: at most one variable of each is not zero. Their
+	// variables are bounded by 1 and belong to one group only. List them in an order in
+	// which neighbors are similar, because the search splits a group into two runs.
 	Groups [][]int
 }
 
 // Options bound the work of [Solve].
 type Options struct {
-	// Work is the most work to do, in multiplications of the innermost loops,
-	// as counted and not as timed: the same problem stops at the same place on
-	// every processor. Zero or less means [DefaultWork].
+	// Work is the greatest amount of work, in multiplications of the innermost loops. It
+	// is counted and not timed, so the same problem stops at the same place on every
+	// processor. Zero or less means [DefaultWork].
 	Work int64
-	// Any asks whether there is a solution at all: the search stops at the
-	// first, which then is [Feasible] and no particular one.
+	// Any asks only whether there is a solution. The search stops at the first one found
+	// and returns it as [Feasible].
 	Any bool
 	// Stop, if not nil, is called every few milliseconds of work. The first
 	// error that it returns ends the search and is what [Solve] returns.
@@ -79,14 +76,14 @@ type Status uint8
 
 // The statuses.
 const (
-	// Unknown means that the work limit struck before any solution was found.
+	// Unknown means that the work limit was reached before any solution was found.
 	Unknown Status = iota
-	// Optimal means that X is the proven optimum, tie-break included.
+	// Optimal means that X is the proven optimum, including the tie-break.
 	Optimal
-	// Infeasible means that no solution exists, which is proven.
+	// Infeasible means that it is proven that no solution exists.
 	Infeasible
-	// Feasible means that X is a solution, but the work limit struck before
-	// it was proven the best; Bound says how much better one might be.
+	// Feasible means that X is a solution, but the work limit was reached before it was
+	// proven to be the best; Bound says how much better another might be.
 	Feasible
 )
 
@@ -114,7 +111,8 @@ type Result struct {
 	// solutions; it equals Values[0] when the status is Optimal. It is zero
 	// when the problem is infeasible or has no objective.
 	Bound int64
-	// Nodes is how many nodes the search visited, Work what it spent.
+	// Nodes is the number of nodes that the search visited, and Work the work that it
+	// spent.
 	Nodes int
 	Work  int64
 }
@@ -155,7 +153,7 @@ func (p *Problem) check() error {
 				return fmt.Errorf("%w: group %d: variable %d has upper bound %d, want 0 or 1", ErrProblem, i, j, p.Upper[j])
 			}
 			if seen[j] {
-				return fmt.Errorf("%w: group %d: variable %d stands in a group already", ErrProblem, i, j)
+				return fmt.Errorf("%w: group %d: variable %d is already in a group", ErrProblem, i, j)
 			}
 			seen[j] = true
 		}

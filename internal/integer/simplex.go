@@ -8,15 +8,15 @@ import "math"
 //
 //	x[basic[i]] = value[i] + sum_j t[i][j] (x[nonbasic[j]] - its bound)
 //
-// Variables 0..n-1 are those of the problem, n..n+m-1 the slacks. Nothing
-// proven rests on its digits: see bound.go. Held by TestDual.
+// Variables 0..n-1 are those of the problem, and n..n+m-1 are the slacks. No proof depends
+// on its digits: see bound.go. Held by TestDual.
 type tableau struct {
 	t        []float64 // m x n
 	value    []float64 // of the basic variables
 	reduced  []float64 // reduced costs of the nonbasic variables
 	basic    []int32
 	nonbasic []int32
-	upper    []bool // nonbasic variable stands at its upper bound
+	upper    []bool // nonbasic variable is at its upper bound
 }
 
 func newTableau(n, m int) *tableau {
@@ -35,7 +35,7 @@ func (t *tableau) copyFrom(o *tableau) {
 	copy(t.upper, o.upper)
 }
 
-// lpStatus is what the simplex method believes.
+// lpStatus is the unproven result of the simplex method.
 type lpStatus uint8
 
 const (
@@ -77,8 +77,7 @@ func (s *search) reset(f *frame) {
 	s.work += int64(2 * s.n * s.m)
 }
 
-// move brings the tableau, which stands for the bounds tabLo and tabHi, to the
-// bounds lo and hi.
+// move changes the tableau from the bounds tabLo and tabHi to the bounds lo and hi.
 func (s *search) move(f *frame) {
 	t := f.tab
 	for k, j := range t.nonbasic {
@@ -146,8 +145,8 @@ func (s *search) dual(f *frame) lpStatus {
 	return lpStuck
 }
 
-// leaving returns the row of the variable with the largest violation, and
-// whether it is below its lower bound; a row below zero if there is none.
+// leaving returns the row of the variable with the largest violation, and whether it is
+// below its lower bound. The row is below zero if there is none.
 func (s *search) leaving(f *frame) (row int, below bool) {
 	t, n := f.tab, s.n
 	row = -1
@@ -172,8 +171,8 @@ func (s *search) leaving(f *frame) (row int, below bool) {
 	return row, below
 }
 
-// entering returns the place of the variable with the smallest ratio at which
-// the slope of the dual objective turns, or less than zero; the variables passed
+// entering returns the place of the variable with the smallest ratio at which the slope of
+// the dual objective changes sign, or less than zero if there is none. The variables passed
 // on the way are in s.flip.
 func (s *search) entering(f *frame, row int, below bool) int {
 	t, n := f.tab, s.n
@@ -251,7 +250,7 @@ func (s *search) pivot(f *frame, row, k int, below bool) {
 	step := (target - t.value[row]) / p
 	var start float64
 	if t.upper[k] {
-		start = f.hi[entering] // a slack has no upper bound to stand at
+		start = f.hi[entering] // a slack has no upper bound
 	} else {
 		start = s.lower(f, entering)
 	}
@@ -296,8 +295,8 @@ func (f *frame) boundOf(s *search, v int32, below bool) float64 {
 	return f.hi[v]
 }
 
-// rayOf sets s.y to the multipliers of the rows that should show that a basic
-// variable cannot reach its bound.
+// rayOf sets s.y to the multipliers of the rows that should prove that a basic variable
+// cannot reach its bound.
 func (s *search) rayOf(t *tableau, row int, below bool) {
 	clear(s.y)
 	n := s.n

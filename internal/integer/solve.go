@@ -6,9 +6,8 @@ import (
 	"slices"
 )
 
-// Solve returns the optimum of p, proven unless the work limit strikes. Its
-// error wraps [ErrProblem] if p is malformed; otherwise it is that of
-// [Options.Stop].
+// Solve returns the optimum of p, which is proven unless the work limit is reached. Its
+// error wraps [ErrProblem] if p is malformed; otherwise it is that of [Options.Stop].
 func Solve(p *Problem, opt Options) (Result, error) {
 	if err := p.check(); err != nil {
 		return Result{}, err
@@ -90,7 +89,7 @@ func span(c, upper []int64) (lo, hi int64) {
 	return lo, hi
 }
 
-// packs folds the objectives into as few as fit.
+// packs folds the objectives into as few as possible.
 func packs(p *Problem) []pack {
 	var out []pack
 	for k := 0; k < len(p.Costs); {
@@ -117,8 +116,8 @@ func packs(p *Problem) []pack {
 	return out
 }
 
-// reduce divides c by the greatest common divisor of its entries and returns
-// that.
+// reduce divides c by the greatest common divisor of its entries and returns the
+// divisor.
 func reduce(c []int64) int64 {
 	var g int64
 	for _, v := range c {
@@ -133,7 +132,7 @@ func reduce(c []int64) int64 {
 	return g
 }
 
-// demands returns the rows, and one for each group.
+// demands returns the rows of the problem and one more for each group.
 func (p *Problem) demands() []Row {
 	rows := slices.Clone(p.Rows)
 	for _, g := range p.Groups {
@@ -181,7 +180,7 @@ func solve(p *Problem, b *budget) Result {
 			neg[j] = -v
 		}
 		if k == len(ps)-1 {
-			// The tie-break: the same linear programs, no solution worse.
+			// Break ties with the same linear programs, and accept no worse solution.
 			if !s.largest(float64(value)) {
 				res.Status, res.X = Feasible, best
 				return res
@@ -206,7 +205,7 @@ func firstBound(bound float64, pk pack) int64 {
 	// cost = weight first + rest with low <= rest <= low + weight - 1.
 	v := int64(math.Ceil(bound)) - pk.low - (pk.weight - 1)
 	q := v / pk.weight
-	if q*pk.weight < v { // never where v is negative: q is rounded to zero
+	if q*pk.weight < v { // never if v is negative, because q is rounded to zero
 		q++
 	}
 	return q * pk.factor
@@ -279,8 +278,8 @@ func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 	}
 	s.bestCost = math.Inf(1)
 	s.open = math.Inf(1)
-	// Presolve on the whole rows: propagate, drop what is fixed, drop rows
-	// that the box or another row implies.
+	// Presolve the whole rows: propagate, drop the fixed variables, and drop the rows that
+	// the box or another row implies.
 	whole := &search{n: s.full, m: len(rows)}
 	whole.load(rows, hi)
 	f := &frame{lo: lo, hi: hi}
@@ -310,13 +309,13 @@ func newSearch(p *Problem, rows []Row, cost []int64, b *budget) *search {
 	s.r, s.rerr = make([]float64, n), make([]float64, n)
 	s.x, s.rx = make([]float64, n), make([]float64, n)
 	s.group(p.Groups)
-	// The bytes of a frame: see frame and newTableau.
+	// The divisor is the size of a frame in bytes: see frame and newTableau.
 	s.maxDepth = min(1000, maxMemory/(8*n*m+12*m+45*n+256))
 	s.rootHi = hi
 	return s
 }
 
-// scale makes the rows and the cost of like size, by powers of two. Upper is the
+// scale makes the rows and the cost similar in size, by powers of two. Here upper is the
 // upper corner of the box.
 func (s *search) scale(upper []float64) {
 	n, m := s.n, s.m
@@ -358,7 +357,7 @@ func (s *search) scale(upper []float64) {
 	}
 }
 
-// group finds what is left of each group.
+// group finds the variables of each group that are left.
 func (s *search) group(groups [][]int) {
 	s.groupOf = make([]int, s.n)
 	back := make([]int, s.full)
@@ -385,7 +384,7 @@ func (s *search) group(groups [][]int) {
 	}
 }
 
-// load takes rows as they are.
+// load takes rows without change.
 func (s *search) load(rows []Row, upper []float64) {
 	s.a = make([]float64, s.n*s.m)
 	s.b = make([]float64, s.m)
@@ -433,11 +432,10 @@ func (s *search) takeRows(whole *search, f *frame) {
 		b = append(b, bound)
 	}
 	s.work += int64(whole.m * whole.n)
-	// Row i implies row k if a[k] x - b[k] >= w (a[i] x - b[i]) over the box
-	// for some w >= 0; w = 1 and the ratio of the bounds are tried, in
-	// arithmetic whose error is taken off.
-	// A problem with very many rows keeps those that a bounded effort has not
-	// compared.
+	// Row i implies row k if a[k] x - b[k] >= w (a[i] x - b[i]) over the box for some
+	// w >= 0. The values w = 1 and the ratio of the bounds are tried; the arithmetic
+	// subtracts its own error. A problem with very many rows keeps the rows that a bounded
+	// effort has not compared.
 	dead := make([]bool, len(a))
 	for i := range a {
 		if dead[i] || s.work > maxPresolve {
@@ -448,7 +446,7 @@ func (s *search) takeRows(whole *search, f *frame) {
 				continue
 			}
 			s.work += int64(n)
-			w := b[k] / b[i] // implies nothing if it is infinite or no number
+			w := b[k] / b[i] // implies nothing if it is infinite or NaN
 			dead[k] = s.implies(a[i], short[i], a[k], short[k], 1, f) || w > 0 && s.implies(a[i], short[i], a[k], short[k], w, f)
 		}
 	}
@@ -461,9 +459,9 @@ func (s *search) takeRows(whole *search, f *frame) {
 	s.m = len(s.b)
 }
 
-// implies reports whether row k exceeds what the lower corner of the box lacks
-// of it by at least w times what row i does, everywhere in the box. Every term
-// is zero or less, so that most pairs are told apart by the first few.
+// implies reports whether, everywhere in the box, row k exceeds its bound by at least w
+// times the excess of row i. The shortfalls of the lower corner of the box are bi and bk.
+// Every term is zero or less, so the first few terms decide most pairs.
 func (s *search) implies(ai []float64, bi float64, ak []float64, bk, w float64, f *frame) bool {
 	least := float64(w*bi) - bk
 	if !(least >= 0) {
@@ -570,7 +568,7 @@ func (s *search) charge() {
 	s.work, s.asked = 0, 0
 }
 
-// spent reports whether the work is spent or the search is told to stop.
+// spent reports whether the work is spent or the search must stop.
 func (s *search) spent() bool {
 	if s.budget.err != nil || s.budget.left < s.work {
 		return true
@@ -621,8 +619,8 @@ func (s *search) visit(d int) {
 	}
 }
 
-// relax solves the linear program of f, leaves its solution in s.x, and
-// reports whether the node may hold a solution worth finding.
+// relax solves the linear program of f, leaves its solution in s.x, and reports whether
+// the node may hold a better solution.
 func (s *search) relax(f *frame) bool {
 	s.move(f)
 	if s.dual(f) == lpInfeasible && s.lagrange(f, 0) > 0 {
@@ -646,7 +644,7 @@ func (s *search) relax(f *frame) bool {
 	}
 	for i, j := range t.basic {
 		if int(j) < s.n {
-			// A stuck or unstable program may leave its box.
+			// The solution of a stuck or unstable program may lie outside its box.
 			x := t.value[i]
 			if !(x >= f.lo[j]) {
 				x = f.lo[j]
@@ -659,7 +657,7 @@ func (s *search) relax(f *frame) bool {
 	return true
 }
 
-// point reports whether the box holds one point only.
+// point reports whether the box holds only one point.
 func (s *search) point(f *frame) bool {
 	for j := range s.n {
 		if f.lo[j] != f.hi[j] {
@@ -726,7 +724,7 @@ func (s *search) child(d int) *frame {
 	return g
 }
 
-// descend goes through the box in the order of the tie-break.
+// descend visits the box in the order of the tie-break.
 func (s *search) descend(d int, f *frame) {
 	j := 0
 	for f.lo[j] == f.hi[j] {
@@ -742,8 +740,9 @@ func (s *search) descend(d int, f *frame) {
 	s.visit(d + 1)
 }
 
-// A split divides a node in two: variable j at most or more than at, or, for
-// j < 0, group without the members before or from position at.
+// A split divides a node into two. Either variable j is at most at in one part and more
+// than at in the other, or, for j < 0, the group loses the members from position at in
+// one part and those before it in the other.
 type split struct {
 	j, group, at int
 	bound        float64
@@ -799,7 +798,8 @@ func (s *search) branch(d int, f *frame) {
 		}
 	}
 	if len(splits) == 0 {
-		// Integral within rounding, but not fathomed: divide the widest.
+		// The solution is integral within rounding, but the node is not finished: divide
+		// the widest variable.
 		wide := 0
 		for j := range s.n {
 			if f.hi[j]-f.lo[j] > f.hi[wide]-f.lo[wide] {

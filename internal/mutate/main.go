@@ -4,31 +4,29 @@
 //	go -C internal/mutate run . [flags] PACKAGE...
 //	go -C internal/mutate run . -sample 300 liquid stability
 //
-// A fault is one of: an arithmetic operator exchanged (+ with -, * with /), a
-// minus or a "not" left out, a comparison turned round (and, between
-// integers, moved by one), "and" exchanged with "or", a constant 5 % greater
-// (an integer, or zero, one greater), an index one greater, min with max, sin
-// with cos and the like, a root, an absolute value or a logarithm left out.
-// Known to change nothing, and so not tried: numbers below 1e-5 or that near
-// to 1 (tolerances), numbers from 1e6 on (stand-ins for no bound), bounds on
-// the steps of iterations, what is returned beside an error or a false,
-// capacities given to make, formats, closed choices and bit sets, and what
-// stands in functions that only say something, such as String. The zero that
-// something is compared with stays; the comparison is turned round instead.
+// A fault is one of these: an arithmetic operator is exchanged (+ with -, * with /); a minus or
+// a "not" is left out; a comparison is reversed (and, between integers, moved by one); "and" is
+// exchanged with "or"; a constant is 5 % greater (an integer, or zero, is one greater); an index
+// is one greater; min is exchanged with max, sin with cos and the like; a root, an absolute value
+// or a logarithm is left out.
 //
-// The work tree is never changed. All faults of a package are compiled at once
-// into its test binary through an overlay, each behind a switch that an
-// environment variable turns. A first pass records which test meets which
-// switch, so that each fault is tried with the tests that could notice it and
-// no others; a fault in a constant's declaration gets a build of its own. A
-// fault counts as noticed when a test fails, crashes or takes more than ten
-// times as long as before. Tests run in their short form.
+// Some changes are known to have no effect and are not tried: numbers below 1e-5 or that near to
+// 1 (tolerances), numbers from 1e6 on (stand-ins for no bound), bounds on the steps of iterations,
+// results beside an error or a false, capacities given to make, formats, closed choices and bit
+// sets, and functions that only make text, such as String. A zero in a comparison stays; the
+// comparison is reversed instead.
 //
-// The answers are appended to a log (-log), and a run takes over what it finds
-// there; -again tries the survivors once more, which is what to do after tests
-// were added. File survivors.txt says of faults that are known to survive why
-// they do: "equal" ones change no answer and do not count; "open" ones count
-// as not noticed.
+// The work tree is never changed. All faults of a package are compiled at once into its test
+// binary through an overlay, each behind a switch that an environment variable controls. A first
+// pass records which test reaches which switch, so that each fault is tried only with the tests
+// that could notice it. A fault in a constant's declaration gets a separate build. A fault counts
+// as noticed if a test fails, crashes or takes more than ten times as long as before. Tests run in
+// their short form.
+//
+// The answers are appended to a log (-log), and a run reuses the answers in it. Use -again after
+// tests were added: it tries the survivors once more. The file survivors.txt gives the reason for
+// each fault that is known to survive: "equal" faults change no answer and do not count; "open"
+// faults count as not noticed.
 package main
 
 import (
@@ -101,7 +99,7 @@ func (o *options) check(pkg string, known survivors, done map[string]string) err
 	}
 	if only == nil {
 		for _, key := range known.stale(pkg, w.points) {
-			fmt.Printf("survivors.txt names a fault that is none: %s\n", key)
+			fmt.Printf("survivors.txt names a fault that does not exist: %s\n", key)
 		}
 	}
 	chosen := o.choose(pkg, w.points, done)
@@ -142,9 +140,9 @@ func (o *options) check(pkg string, known survivors, done map[string]string) err
 	return nil
 }
 
-// choose returns the sample, and what the log answers already. A sample is the
-// faults that a hash of the seed and their text puts first, so that it hardly
-// changes when the package does.
+// choose returns the sample of faults, and those that the log already answers. The sample is the
+// faults that come first by a hash of the seed and their text, so that it hardly changes when the
+// package does.
 func (o *options) choose(pkg string, points []*point, done map[string]string) []*point {
 	if o.sample <= 0 || o.sample >= len(points) {
 		return points
@@ -219,7 +217,7 @@ func report(pkg string, chosen []*point, known survivors, done map[string]string
 	line(pkg, &total)
 }
 
-// toRoot goes to the root of the library, two folders up from this module's.
+// toRoot changes to the root of the library, two folders above this module's.
 func toRoot() error {
 	for _, dir := range []string{".", filepath.Join("..", "..")} {
 		text, err := os.ReadFile(filepath.Join(dir, "go.mod"))

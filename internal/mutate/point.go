@@ -12,7 +12,7 @@ import (
 	"strings"
 )
 
-// A point is one deliberate fault: a place in a file and what is done to it.
+// A point is one deliberate fault: a place in a file and the change there.
 type point struct {
 	id     int
 	file   string // base name
@@ -20,17 +20,17 @@ type point struct {
 	where  string // the function or declaration around it
 	change string // "+ becomes -"
 	text   string // the expression, on one line
-	nth    int    // counts points that look alike within where, from 1
-	own    *edit  // a fault in a constant's declaration, which takes a build of its own
+	nth    int    // counts equal points within where, from 1
+	own    *edit  // a fault in a constant's declaration, which needs a separate build
 }
 
-// key names the point by what it says and not by its line, so that an edit
-// elsewhere in the file leaves it valid.
+// key names the point by its text and not by its line, so that the key stays valid after an
+// edit elsewhere in the file.
 func (p *point) key(pkg string) string {
 	return fmt.Sprintf("%s/%s %s: %s in %s #%d", pkg, p.file, p.where, p.change, p.text, p.nth)
 }
 
-// An edit puts text in the place of the bytes from pos to end.
+// An edit replaces the bytes from pos to end by text.
 type edit struct {
 	pos, end int
 	text     string
@@ -38,8 +38,8 @@ type edit struct {
 	order    int
 }
 
-// switches reads one file and writes it again with every fault in it, each
-// behind a switch that the variable on of the helper file turns.
+// switches reads one file and writes it again with every fault in it. Each fault is behind a
+// switch that the variable on of the helper file controls.
 type switches struct {
 	fset   *token.FileSet
 	info   *types.Info
@@ -103,11 +103,11 @@ func (s *switches) replace(pos, end token.Pos, text string) {
 	s.edits = append(s.edits, edit{pos: s.offset(pos), end: s.offset(end), text: text, order: len(s.edits)})
 }
 
-// quiet lists calls whose plain numbers are no part of a formula: formats,
-// bases and bit sizes.
+// quiet matches calls whose plain numbers are not part of a formula: formats, bases and bit
+// sizes.
 var quiet = regexp.MustCompile(`^(fmt|strconv|errors|utf8|strings|math\.(Inf|NaN|Float64bits|Signbit|IsInf|IsNaN))\b`)
 
-// silent names functions that say something and compute nothing.
+// silent matches functions that make text and compute nothing.
 var silent = regexp.MustCompile(`(^|\.)(String|GoString|Error|Title|Text|Lines|MarshalText|UnmarshalText|MarshalJSON|UnmarshalJSON|AppendText|Format)$`)
 
 func (s *switches) run() {
@@ -138,8 +138,7 @@ func (s *switches) run() {
 			}
 		}
 	}
-	// A file whose every use of package math went behind a switch still
-	// imports it.
+	// If all uses of package math are behind switches, the file still imports it.
 	if name := s.names["math"]; name != "" {
 		s.edits = append(s.edits, edit{pos: len(s.src), end: len(s.src), text: "\nvar _ = " + name + ".Pi\n", order: len(s.edits)})
 	}
@@ -212,14 +211,14 @@ func (s *switches) visit(n ast.Node) bool {
 	case *ast.AssignStmt:
 		s.assign(n)
 	case *ast.RangeStmt:
-		// A bound on the steps of an iteration that ends by itself.
+		// This is a bound on the steps of an iteration that ends by itself.
 		if v := s.info.Types[n.X].Value; v != nil {
 			if k, ok := constant.Int64Val(constant.ToInt(v)); ok && k >= 40 {
 				s.dull[ast.Unparen(n.X)] = true
 			}
 		}
 	case *ast.ReturnStmt:
-		// Beside an error, or a false, the other results mean nothing.
+		// With an error or a false, the other results have no meaning.
 		if k := len(n.Results); k > 1 {
 			last := s.info.Types[n.Results[k-1]]
 			no := last.Value != nil && last.Value.Kind() == constant.Bool && !constant.BoolVal(last.Value)
@@ -272,8 +271,8 @@ func (s *switches) indexable(x ast.Expr) bool {
 	return false
 }
 
-// leaf puts a switch before a number that the compiler knows, and reports
-// whether the expression is such a number, or another constant.
+// leaf puts a switch before a constant number, and reports whether the expression is such a
+// number or another constant.
 func (s *switches) leaf(x ast.Expr) bool {
 	tv, ok := s.info.Types[x]
 	if !ok || tv.IsType() {
@@ -331,8 +330,8 @@ func (s *switches) leaf(x ast.Expr) bool {
 	return true
 }
 
-// tolerance tells a number that only says how near is near enough: below
-// 1e-5, or that near to 1.
+// tolerance reports whether a number is only a tolerance: it is below 1e-5, or differs from 1
+// by less than that.
 func tolerance(tv types.TypeAndValue) bool {
 	if tv.Value == nil || (tv.Value.Kind() != constant.Float && tv.Value.Kind() != constant.Int) {
 		return false
@@ -388,8 +387,7 @@ func (s *switches) binary(x *ast.BinaryExpr) bool {
 	}
 	if c, ok := comparison[x.Op]; ok {
 		for _, side := range []ast.Expr{x.X, x.Y} {
-			// A comparison with nothing is turned round, which is the greater
-			// fault.
+			// A comparison with zero is reversed, which is the greater fault.
 			if v := s.info.Types[side].Value; v != nil && isFloat(s.info.TypeOf(side)) && constant.Sign(constant.ToFloat(v)) == 0 {
 				s.dull[ast.Unparen(side)] = true
 			}
@@ -422,8 +420,8 @@ func (s *switches) assign(n *ast.AssignStmt) {
 	s.close(n.Rhs[0].End(), ")")
 }
 
-// swapped gives the function that takes another one's place. Both take and
-// return plain numbers, so the switch is a function of the helper file.
+// swapped gives the function that replaces another. Both take and return plain numbers, so the
+// switch is a function of the helper file.
 var swapped = map[string]string{
 	"math.Sin": "math.Cos", "math.Cos": "math.Sin", "math.Tan": "math.Sin",
 	"math.Asin": "math.Acos", "math.Acos": "math.Asin", "math.Atan": "math.Tan",
@@ -456,7 +454,7 @@ func (s *switches) call(n *ast.CallExpr) bool {
 		}
 		if fun == "make" {
 			for _, a := range n.Args[1:] {
-				s.skip[a] = true // a capacity is no formula
+				s.skip[a] = true // a capacity is not a formula
 			}
 			return true
 		}
@@ -525,8 +523,7 @@ func imports(f *ast.File, pkg *types.Package) map[string]string {
 	return out
 }
 
-// core returns what a type, or every type a type parameter stands for, is
-// made of.
+// core returns the basic type under a type, or under every type of a type parameter.
 func core(t types.Type) *types.Basic {
 	if t == nil {
 		return nil
@@ -577,7 +574,8 @@ func isFloat(t types.Type) bool {
 	return b != nil && b.Info()&types.IsFloat != 0
 }
 
-// isPlainInt tells a count or an index from a bit set or a closed choice.
+// isPlainInt reports whether a type is a count or an index, and not a bit set or a closed
+// choice.
 func isPlainInt(t types.Type) bool {
 	b, ok := types.Unalias(t).(*types.Basic)
 	return ok && (b.Kind() == types.Int || b.Kind() == types.Int64 || b.Kind() == types.UntypedInt)

@@ -32,8 +32,8 @@ import (
 //go:embed switch.go.txt
 var helper string
 
-// worded names files that hold names, texts, documents and their readers and
-// no formula. Readers of text have their fuzz targets instead.
+// worded matches files that hold names, texts, documents and their readers, but no formula.
+// Readers of text have fuzz targets instead.
 var worded = regexp.MustCompile(`^(doc|note|enum|kind|status|finding|document|format|handle|text|quantity_text|parse|designation)\.go$`)
 
 // work is one package with its faults, and its tests once they are built.
@@ -127,8 +127,8 @@ func prepare(pkg, dir string, only []string) (*work, error) {
 		}
 		replace[filepath.Join(own.Dir, name)] = to
 	}
-	// The faulty copies are consistent with each other even if the tree is
-	// edited meanwhile: the other files are frozen too.
+	// The other files are copied too, so that the faulty copies stay consistent even if the
+	// tree is edited meanwhile.
 	for name, src := range w.sources {
 		if replace[filepath.Join(own.Dir, name)] == "" {
 			to := filepath.Join(dir, name)
@@ -164,8 +164,8 @@ func compile(overlay, pkg, to string) error {
 	return nil
 }
 
-// build compiles the tests of the package and of those with it, and records
-// which test meets which fault.
+// build compiles the tests of the package and of the packages with it, and records which test
+// reaches which fault.
 func (w *work) build(with []string) error {
 	root, err := os.Getwd()
 	if err != nil {
@@ -241,7 +241,7 @@ const (
 	broken   = "does not compile"
 )
 
-// try tries the faults and appends what happens to the log.
+// try tries the faults and appends the results to the log.
 func (w *work) try(todo []*point, parallel int, logName string, done map[string]string) error {
 	f, err := os.OpenFile(logName, os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o666)
 	if err != nil {
@@ -278,7 +278,7 @@ func (w *work) try(todo []*point, parallel int, logName string, done map[string]
 	return nil
 }
 
-// one tries one fault: the quick tests that meet it first, then the others.
+// one tries one fault: first with the quick tests that reach it, then with the others.
 func (w *work) one(p *point) (answer, by string) {
 	if p.own != nil {
 		return w.constant(p)
@@ -318,7 +318,7 @@ func (w *work) one(p *point) (answer, by string) {
 	return survived, ""
 }
 
-// constant builds the tests anew with one other number.
+// constant builds the tests again with one number changed.
 func (w *work) constant(p *point) (answer, by string) {
 	dir, err := os.MkdirTemp(w.dir, "constant")
 	if err != nil {
@@ -343,7 +343,7 @@ func (w *work) constant(p *point) (answer, by string) {
 	for _, b := range w.binaries {
 		c := &binary{pkg: b.pkg, file: filepath.Join(dir, "tests"), dir: b.dir}
 		if err := compile(overlay, b.pkg, c.file); err != nil {
-			// A test that holds the constant to another one at compile time.
+			// A test compares the constant with another one at compile time.
 			return noticed, tail(err.Error())
 		}
 		var names []string
@@ -390,7 +390,7 @@ func readLog(name string) (map[string]string, error) {
 	return done, nil
 }
 
-// survivors says for faults that are known to survive which kind they are.
+// survivors gives the kind of each fault that is known to survive.
 type survivors map[string]string
 
 func (s survivors) kind(key string) string {
@@ -405,11 +405,11 @@ func (s survivors) kind(key string) string {
 	return ""
 }
 
-// stale returns the keys of a package that stand for none of its faults.
+// stale returns the keys of a package that match none of its faults.
 func (s survivors) stale(pkg string, points []*point) []string {
 	var out []string
 	for key := range s {
-		// A package in a folder of this one has keys of its own.
+		// A package in a subfolder has its own keys.
 		if file, _, _ := strings.Cut(key, " "); path.Dir(file) != pkg {
 			continue
 		}
@@ -425,8 +425,8 @@ func (s survivors) stale(pkg string, points []*point) []string {
 	return out
 }
 
-// readSurvivors reads lines of "equal|open, tab, key, tab, why". A key may end
-// with * to stand for all that begin so.
+// readSurvivors reads lines of "equal|open, tab, key, tab, why". A key that ends with * matches
+// all keys that begin with the text before it.
 func readSurvivors(name string) (survivors, error) {
 	known := survivors{}
 	f, err := os.Open(name)

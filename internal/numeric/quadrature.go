@@ -16,11 +16,11 @@ var rules [129]struct {
 	rule Rule
 }
 
-// Legendre returns the Gauss-Legendre rule of n points, 1 to 128, computed
-// at its first use. The caller must not change it. Any other n panics.
+// Legendre returns the Gauss-Legendre rule of n points, 1 to 128, computed at its first
+// use. The caller must not change it. It panics for any other n.
 func Legendre(n int) Rule {
 	if n < 1 || n >= len(rules) {
-		panic("numeric: Gauss-Legendre rule of other than 1 to 128 points")
+		panic("numeric: a Gauss-Legendre rule must have 1 to 128 points")
 	}
 	r := &rules[n]
 	r.once.Do(func() {

@@ -11,11 +11,11 @@ import (
 // ends of an interval.
 var ErrNoBracket = errors.New("numeric: the interval does not bracket a root")
 
-// Root returns a zero of f between a and b by Brent's method (R. P. Brent,
-// Algorithms for Minimization without Derivatives, 1973, ch. 4). f(a) and
-// f(b) must differ in sign or one of them be zero, else the error is
-// [ErrNoBracket]. The result is within tol of the zero, and never closer than
-// a few units in the last place; it always lies in the closed interval.
+// Root returns a zero of f between a and b by Brent's method (R. P. Brent, Algorithms for
+// Minimization without Derivatives, 1973, ch. 4). f(a) and f(b) must differ in sign, or one
+// of them must be zero; otherwise the error is [ErrNoBracket]. The result is within tol of
+// the zero, but not closer than a few units in the last place. It always lies in the closed
+// interval.
 func Root(f func(float64) float64, a, b, tol float64) (float64, error) {
 	fa, fb := f(a), f(b)
 	if fa == 0 {

@@ -1,12 +1,11 @@
-// Package strictjson reads JSON into Go values and reports everything that is
-// wrong with it at once, each by its path in JSON names. It is stricter than
-// encoding/json: unknown and repeated keys, null, wrong types, trailing data,
-// lone surrogates and text that is not UTF-8 are errors.
+// Package strictjson reads JSON into Go values and reports all errors at once, each by
+// its path in JSON names. It is stricter than encoding/json: unknown and repeated keys,
+// null, wrong types, trailing data, lone surrogates and text that is not UTF-8 are
+// errors.
 //
-// A zero that is written is kept apart from a field that is left out. Where a
-// field may be left out (its tag has omitempty or omitzero) its zero value says
-// "not given", so that a written zero would be read as something else than what
-// was written: it is an error, unless the field's tag says zero:"value".
+// If a field may be left out (its tag has omitempty or omitzero), its zero value means
+// "not given". A zero that is written would therefore be read as "not given". It is an
+// error, unless the field's tag says zero:"value".
 package strictjson
 
 import (
@@ -25,7 +24,7 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Limits are the sizes beyond which a text is refused.
+// Limits are the greatest sizes of a text that is read.
 type Limits struct {
 	Size  int // in bytes
 	Depth int // of nested objects and lists
@@ -50,7 +49,7 @@ func Decode(data []byte, v any, limits Limits) error {
 		return d.Err()
 	}
 	if at, ok := loneSurrogate(data); ok {
-		d.Add("", nil, fmt.Sprintf("document: must hold no lone surrogate: %s at byte %d", data[at:at+6], at))
+		d.Add("", nil, fmt.Sprintf("document: must have no lone surrogate, but has %s at byte %d", data[at:at+6], at))
 		return d.Err()
 	}
 	d.json = json.NewDecoder(bytes.NewReader(data))
@@ -71,7 +70,7 @@ func Decode(data []byte, v any, limits Limits) error {
 	return d.Err()
 }
 
-// validation adds what a validation found, but for what was reported already.
+// validation adds the errors of a validation, except those that were already reported.
 func (d *decoder) validation(err error) {
 next:
 	for _, f := range units.Fields(err) {
@@ -88,11 +87,11 @@ next:
 	}
 }
 
-// parent returns the path of what a field or an entry is part of.
+// parent returns the path of the value that holds a field or an entry.
 func parent(path string) string { return path[:max(0, strings.LastIndexAny(path, ".["))] }
 
-// loneSurrogate returns the place of an escape such as \ud800 that is no half
-// of a pair: encoding/json would read another character in its place.
+// loneSurrogate returns the place of an escape such as \ud800 that is not half of a
+// pair. For such an escape encoding/json would read another character.
 func loneSurrogate(data []byte) (int, bool) {
 	half := func(i int) int64 {
 		if i+6 > len(data) || data[i] != '\\' || data[i+1] != 'u' {
@@ -110,7 +109,7 @@ func loneSurrogate(data []byte) (int, bool) {
 		}
 		switch high := half(i); {
 		case high == 0:
-			i++ // whatever is escaped
+			i++ // skip the escaped character
 		case high >= 0xdc00 || half(i+6) < 0xdc00:
 			return i, true
 		default:
@@ -120,17 +119,17 @@ func loneSurrogate(data []byte) (int, bool) {
 	return 0, false
 }
 
-// decoder reads JSON tokens into a value and collects what is wrong by path.
+// decoder reads JSON tokens into a value and collects errors by path.
 type decoder struct {
 	units.FieldErrors
 	limits  Limits
-	written map[string]string // texts and numbers as they stand, by path
+	written map[string]string // texts and numbers as they are written, by path
 	bad     map[string]bool   // paths of what could not be read
 	json    *json.Decoder
-	stopped bool // the text is no JSON from here on
+	stopped bool // the text is not JSON from here on
 }
 
-// syntax records that the text is no JSON; nothing after it can be read.
+// syntax records that the text is not JSON; nothing after it can be read.
 func (d *decoder) syntax(path string, err error) {
 	d.stopped = true
 	var bad *json.SyntaxError
@@ -144,7 +143,7 @@ func (d *decoder) syntax(path string, err error) {
 	}
 }
 
-// token returns the next token, or false where the text is no JSON.
+// token returns the next token, or false if the text is not JSON.
 func (d *decoder) token(path string) (json.Token, bool) {
 	if d.stopped {
 		return nil, false
@@ -355,7 +354,7 @@ func (d *decoder) wrong(path string, t json.Token, want string, depth int) {
 	d.Add(path, value, want)
 }
 
-// skip passes over the rest of a value whose first token was read.
+// skip reads past the rest of a value whose first token was read.
 func (d *decoder) skip(path string, t json.Token, depth int) {
 	if t != json.Delim('{') && t != json.Delim('[') {
 		return
@@ -402,7 +401,7 @@ func (d *decoder) object(path string, v reflect.Value, depth int) {
 		key, ok := t.(string)
 		if !ok {
 			d.stopped = true
-			d.Add(path, nil, "must be JSON: a key is no string")
+			d.Add(path, nil, "must be JSON: a key is not a string")
 			return
 		}
 		at := units.JoinPath(path, clip(key))
@@ -431,7 +430,7 @@ func (d *decoder) object(path string, v reflect.Value, depth int) {
 	d.token(path) // the closing brace
 }
 
-// zero refuses a number that is zero where it would be read as not given.
+// zero refuses a zero that would be read as not given.
 func (d *decoder) zero(path string, f reflect.Value, tag reflect.StructTag) {
 	for f.Kind() == reflect.Pointer {
 		if f.IsNil() {
@@ -444,12 +443,12 @@ func (d *decoder) zero(path string, f reflect.Value, tag reflect.StructTag) {
 	}
 	if omits(tag) && tag.Get("zero") != "value" {
 		d.bad[path] = true
-		d.Add(path, d.written[path], "must not be zero; leave it out where it is not given")
+		d.Add(path, d.written[path], "must not be zero; leave the field out if the value is not given")
 	}
 }
 
-// number reports whether a type is a number, which may have a text form with a
-// unit; a choice, whose text is a name, is none.
+// number reports whether a type is a number, which may have a text form with a unit. A
+// choice, whose text is a name, is not a number.
 func number(t reflect.Type) bool {
 	switch t.Kind() {
 	case reflect.Float64, reflect.Int, reflect.Int64, reflect.Int32, reflect.Int16, reflect.Int8:
@@ -460,7 +459,7 @@ func number(t reflect.Type) bool {
 	return false
 }
 
-// omits reports whether a field's zero value is left out of what is written.
+// omits reports whether a field is left out of the written text if its value is zero.
 func omits(tag reflect.StructTag) bool {
 	_, options, _ := strings.Cut(tag.Get("json"), ",")
 	return strings.Contains(options, "omitempty") || strings.Contains(options, "omitzero")
@@ -481,8 +480,8 @@ func jsonName(f reflect.StructField) string {
 	return name
 }
 
-// fieldOf returns the field of a struct that has a key, and its tag; the zero
-// Value if none has.
+// fieldOf returns the field of a struct with the given key, and its tag. It returns the
+// zero Value if there is none.
 func fieldOf(v reflect.Value, key string) (reflect.Value, reflect.StructTag) {
 	t := v.Type()
 	for i := range t.NumField() {
@@ -493,8 +492,8 @@ func fieldOf(v reflect.Value, key string) (reflect.Value, reflect.StructTag) {
 	return reflect.Value{}, ""
 }
 
-// nearest returns the field that a key differs from by case only, or by a
-// prefix of one of the two.
+// nearest returns the field whose name differs from a key only in case, or is a prefix
+// of the key or has it as a prefix.
 func nearest(t reflect.Type, key string) string {
 	low := strings.ToLower(key)
 	for i := range t.NumField() {
@@ -507,7 +506,7 @@ func nearest(t reflect.Type, key string) string {
 	return ""
 }
 
-// clip keeps what an error quotes from the input short.
+// clip shortens the text that an error quotes from the input.
 func clip(s string) string {
 	const most = 60
 	if len(s) <= most {

@@ -43,8 +43,8 @@ func TestDecode(t *testing.T) {
 		want []string
 	}{
 		{`{"mass": "70 kg", "height": "1 m"}`, nil},
-		{`{"mass": "0 kg", "height": "1 m"}`, []string{"mass: 0 kg: must not be zero; leave it out where it is not given"}},
-		{`{"mass": "-0 lb", "height": "1 m"}`, []string{"mass: -0 lb: must not be zero; leave it out where it is not given"}},
+		{`{"mass": "0 kg", "height": "1 m"}`, []string{"mass: 0 kg: must not be zero; leave the field out if the value is not given"}},
+		{`{"mass": "-0 lb", "height": "1 m"}`, []string{"mass: -0 lb: must not be zero; leave the field out if the value is not given"}},
 		{`{"mass": "1e-999 kg", "height": "1 m"}`, []string{"mass: "}},
 		{`{"mass": "1 kg", "height": "0 ft"}`, []string{"height: 0 ft: must be given"}},
 		{`{"mass": "1 kg", "height": "1 m", "slope": "0 %", "factor": 0, "count": 0, "share": "0 %", "limit": "0 kg"}`,
@@ -56,7 +56,7 @@ func TestDecode(t *testing.T) {
 		{`{"mass": "1 kg", "mass": "2 kg", "height": "1 m"}`, []string{"mass: duplicate key"}},
 		{`{"mass": "1 kg", "height": "1 m", "Count": 1}`, []string{"Count: unknown field; did you mean count?"}},
 		{`{"mass": "1 kg", "height": "1 m", "name": "\ud83d\ude9c \\ud800"}`, nil},
-		{`{"name": "\ud83d"}`, []string{`document: must hold no lone surrogate: \ud83d at byte 10`}},
+		{`{"name": "\ud83d"}`, []string{`document: must have no lone surrogate, but has \ud83d at byte 10`}},
 		{`{"name": "\ude9c"}`, []string{"lone surrogate"}},
 		{`{"name": "\ud83dx\ude9c"}`, []string{"lone surrogate"}},
 		{`{"name": "\ud83d\ud83d"}`, []string{"lone surrogate"}},

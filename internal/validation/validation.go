@@ -1,13 +1,13 @@
-// Package validation holds what the tests measure against outside sources to
-// what README.md says of it, so that the table there cannot drift.
+// Package validation checks that the differences from outside sources that the tests
+// measure agree with the table in README.md.
 //
 // Each package of the library has one TestValidation, whose subtests are
 // named after their sources:
 //
 //	go test -run Validation ./...
 //
-// The first column of the table under the heading "How far to trust it" is
-// that name, the last one the greatest difference that the subtest saw.
+// The first column of the table under the heading "How far to trust it" is that name, and
+// the last one is the greatest difference that the subtest measured.
 package validation
 
 import (
@@ -21,7 +21,7 @@ import (
 	"testing"
 )
 
-// Heading is the heading of README.md under which the table stands.
+// Heading is the heading of the table in README.md.
 const Heading = "## How far to trust it"
 
 // Least is the difference below which only "below" is stated, in the unit of
@@ -38,17 +38,15 @@ var seen struct {
 	by map[string]worst
 }
 
-// Relative notes the difference of a result from its published value in
-// percent of that value. It does nothing where the value is zero or no
-// number, or outside TestValidation.
+// Relative notes the difference of a result from its published value in percent of that
+// value. It does nothing if the value is zero or NaN, or outside TestValidation.
 func Relative(t testing.TB, got, want float64) {
 	if d := math.Abs(got-want) / math.Abs(want); want != 0 && !math.IsNaN(d) && !math.IsInf(d, 0) {
 		note(t, 100*d, "%", false)
 	}
 }
 
-// Off notes a difference in a unit of its own, which then is the unit of the
-// whole subtest.
+// Off notes a difference in a given unit, which is then the unit of the whole subtest.
 func Off(t testing.TB, d float64, unit string) { note(t, math.Abs(d), unit, true) }
 
 func note(t testing.TB, d float64, unit string, rules bool) {
@@ -66,9 +64,8 @@ func note(t testing.TB, d float64, unit string, rules bool) {
 	}
 }
 
-// Run runs a test as the subtest of a source and holds the greatest
-// difference that it noted to the table. A test that notes none compares
-// exactly.
+// Run runs a test as the subtest of a source, and compares the greatest difference that it
+// noted with the table. A test that notes no difference compares exactly.
 func Run(t *testing.T, source string, f func(*testing.T)) {
 	t.Run(source, func(t *testing.T) {
 		f(t)
@@ -111,8 +108,8 @@ func (w worst) String() string {
 	return strconv.FormatFloat(up, 'f', max(0, 1-int(math.Floor(math.Log10(w.off)))), 64) + sep + w.unit
 }
 
-// agrees reports whether a cell of the table states the difference, rounded
-// up by a tenth or so.
+// agrees reports whether a cell of the table states the difference, rounded up by about a
+// tenth.
 func agrees(cell string, w worst, noted bool) bool {
 	if !noted || w.off < Least {
 		return cell == "exact" && !noted || noted && cell == w.String()

@@ -1,6 +1,5 @@
-// Package atomicfile writes files that are either whole or absent: a reader
-// never meets half of one, whether the writer was stopped, killed or ran out
-// of space.
+// Package atomicfile writes files that are either complete or absent. A reader never finds an
+// incomplete file, even if the writer was stopped, was killed or ran out of space.
 package atomicfile
 
 import (
@@ -10,20 +9,19 @@ import (
 	"runtime"
 )
 
-// TempPrefix starts the name of every unfinished file. One that outlived its
-// writer may be deleted.
+// TempPrefix starts the name of every unfinished file. If its writer has ended, such a file may
+// be deleted.
 const TempPrefix = ".unfinished-"
 
-// File is a file in the making. It takes its name at [File.Commit].
+// File is a file that is being written. It gets its name at [File.Commit].
 type File struct {
 	*os.File
 	path string
 	done bool
 }
 
-// Create begins a file that will be called path. It stands beside path under
-// a name that starts with [TempPrefix], because a rename is atomic only
-// within one file system.
+// Create begins a file that will be called path. Until then it is in the same folder under a
+// name that starts with [TempPrefix], because a rename is atomic only within one file system.
 func Create(path string) (*File, error) {
 	f, err := os.CreateTemp(filepath.Dir(path), TempPrefix+filepath.Base(path)+"-*")
 	if err != nil {
@@ -32,9 +30,9 @@ func Create(path string) (*File, error) {
 	return &File{File: f, path: path}, nil
 }
 
-// Commit flushes the file to the disk, closes it and gives it its name,
-// replacing a file that had it. When it returns nil the file outlives a loss
-// of power. When it fails nothing has changed under the name.
+// Commit flushes the file to the disk, closes it and gives it its name, which may replace an
+// older file. If it returns nil, the file survives a loss of power. If it fails, nothing has
+// changed under the name.
 func (f *File) Commit() error {
 	if f.done {
 		return os.ErrClosed
@@ -57,8 +55,7 @@ func (f *File) Commit() error {
 	return syncDir(filepath.Dir(f.path))
 }
 
-// Discard gives the file up. After a Commit it does nothing, so it can be
-// deferred.
+// Discard deletes the unfinished file. After a Commit it does nothing, so it can be deferred.
 func (f *File) Discard() {
 	if f.done {
 		return
@@ -81,8 +78,8 @@ func Write(path string, data []byte) error {
 	return f.Commit()
 }
 
-// syncDir makes a rename outlive a loss of power. Systems whose directories
-// cannot be synced do it on their own.
+// syncDir makes a rename survive a loss of power. Systems whose directories cannot be synced
+// do this by themselves.
 func syncDir(dir string) error {
 	if runtime.GOOS == "windows" {
 		return nil

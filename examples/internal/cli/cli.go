@@ -1,5 +1,5 @@
-// Package cli holds what the example programs do alike at their edges: exit
-// codes, the words on the standard error stream, and stopping when asked to.
+// Package cli holds what the example programs have in common: exit codes, messages on the
+// standard error stream, and stopping on a signal.
 package cli
 
 import (
@@ -26,8 +26,8 @@ const (
 	BadInput = 2 // wrong flags, a missing or wrong input file
 )
 
-// ErrUsage marks an error that the caller can mend: a wrong flag, a file that
-// is not there.
+// ErrUsage marks an error that the caller can correct: a wrong flag, or a file that does not
+// exist.
 var ErrUsage = errors.New("usage")
 
 type usageError struct{ err error }
@@ -36,7 +36,7 @@ func (e usageError) Error() string        { return e.err.Error() }
 func (e usageError) Unwrap() error        { return e.err }
 func (e usageError) Is(target error) bool { return target == ErrUsage }
 
-// Usage marks err as one that the caller can mend: the exit code is 2.
+// Usage marks err as one that the caller can correct: the exit code is 2.
 func Usage(err error) error {
 	if err == nil {
 		return nil
@@ -44,7 +44,7 @@ func Usage(err error) error {
 	return usageError{err}
 }
 
-// Usagef is [Usage] of a formatted error.
+// Usagef returns [Usage] of a formatted error.
 func Usagef(format string, args ...any) error { return Usage(fmt.Errorf(format, args...)) }
 
 // Stopped is the error of a program that ended because a signal told it to.
@@ -101,9 +101,9 @@ const (
 	maxReportLine  = 2000 // bytes
 )
 
-// Report writes an error for people: the program's name before each line. An
-// error repeats what a user typed, so nothing hidden is written, a long line
-// is cut, and of very many lines the rest is counted.
+// Report writes an error for people, with the program's name before each line. An error may
+// repeat what a user typed. Hidden characters are therefore replaced, a long line is cut, and
+// if there are very many lines the rest is only counted.
 func Report(w io.Writer, program string, err error) {
 	lines := strings.Split(strings.TrimRight(err.Error(), "\n"), "\n")
 	for i, line := range lines {
@@ -138,8 +138,8 @@ func Parse(f *flag.FlagSet, args []string, stderr io.Writer) error {
 	return nil
 }
 
-// ReadFile reads a file that the caller named and that is at most max bytes
-// long; a dash is the standard input. That it cannot be read is a usage error.
+// ReadFile reads a file that the caller named and that is at most max bytes long; a dash is the
+// standard input. It returns a usage error if the file cannot be read.
 func ReadFile(name string, max int64) ([]byte, error) {
 	var r io.Reader = os.Stdin
 	if name != "-" {
@@ -160,7 +160,7 @@ func ReadFile(name string, max int64) ([]byte, error) {
 	return data, nil
 }
 
-// Plain says an error about a file with the file first, as in
+// Plain returns an error about a file with the name of the file first, as in
 // "rows.csv: no such file or directory".
 func Plain(err error) error {
 	var pe *fs.PathError

@@ -10,8 +10,8 @@ import (
 	"syscall"
 )
 
-// acquireAdvisory takes an advisory lock on a file. Its error is
-// [errors.ErrUnsupported] where the file system has none.
+// acquireAdvisory takes an advisory lock on a file. Its error is [errors.ErrUnsupported] if the
+// file system has no such locks.
 func acquireAdvisory(path string) (*Lock, error) {
 	for {
 		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
@@ -33,7 +33,7 @@ func acquireAdvisory(path string) (*Lock, error) {
 			f.Close()
 			return nil, &fs.PathError{Op: "flock", Path: path, Err: err}
 		}
-		// Its last holder may have removed the file after it was opened here.
+		// The last holder may have removed the file after it was opened here.
 		opened, err := f.Stat()
 		if err == nil {
 			var named os.FileInfo

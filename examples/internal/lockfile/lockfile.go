@@ -1,8 +1,7 @@
-// Package lockfile keeps two processes from working on the same files. A lock
-// is a file that says who holds it. Where the system has advisory locks
-// (flock), the lock ends with its process, however that ends. Elsewhere a
-// claim takes its place: a file whose holder renews its time, and which others
-// may take over when it was not renewed for a minute.
+// Package lockfile keeps two processes from working on the same files. A lock is a file that
+// names its holder. If the system has advisory locks (flock), the lock ends with its process,
+// however the process ends. Otherwise a claim is used instead: a file whose time its holder
+// renews, and which others may take over if it was not renewed for a minute.
 package lockfile
 
 import (
@@ -27,8 +26,8 @@ func self() Holder {
 	return Holder{os.Getpid(), host, time.Now().UTC().Truncate(time.Second)}
 }
 
-// HeldError says that another process holds a lock. The holder is zero in the
-// moment in which it has not yet written who it is.
+// HeldError says that another process holds a lock. The holder is zero if that process has not
+// yet written its name.
 type HeldError struct {
 	Path   string
 	Holder Holder
@@ -45,7 +44,7 @@ func (e *HeldError) Error() string {
 // Lock is a lock that this process holds.
 type Lock struct{ release func() error }
 
-// Release gives the lock up and removes its file.
+// Release releases the lock and removes its file.
 func (l *Lock) Release() error { return l.release() }
 
 // Acquire takes the lock of a file name, or returns a [HeldError] at once if
@@ -58,7 +57,7 @@ func Acquire(path string) (*Lock, error) {
 	return l, err
 }
 
-// maxHolder bounds what is read of a lock's file.
+// maxHolder is the greatest number of bytes that are read of a lock's file.
 const maxHolder = 4 << 10
 
 // heldBy returns the error of a lock that another process holds.
@@ -74,17 +73,16 @@ func heldBy(path string) error {
 	return e
 }
 
-// Times of a claim: how often its holder renews it, and after how long without
-// that it may be taken over.
+// Times of a claim: the interval at which its holder renews it, and the time without renewal
+// after which it may be taken over.
 const (
 	claimBeat  = 15 * time.Second
 	claimStale = time.Minute
 )
 
-// acquireClaim takes a claim: it creates a file that must not be there. A
-// claim that was not renewed is moved away first. Two processes may do that at
-// the same moment, so who took one over looks a little later whether the claim
-// is still its own.
+// acquireClaim takes a claim: it creates a file that must not exist. A claim that was not
+// renewed is moved away first. Two processes may do that at the same moment, so a process that
+// took over a claim checks a little later whether the claim is still its own.
 func acquireClaim(path string, beat, stale time.Duration) (*Lock, error) {
 	mine, err := json.Marshal(struct {
 		Holder

@@ -5,8 +5,7 @@ import (
 	"strconv"
 )
 
-// Series is a line of a plot. Its label stands in the legend, beside a sample
-// of its dash.
+// Series is a line of a plot. Its label is in the legend, beside a sample of its dash.
 type Series struct {
 	Label string
 	X, Y  []float64
@@ -32,8 +31,7 @@ type Label struct {
 	Text   string
 }
 
-// Plot is a picture with two linear axes. The zero ranges are taken from the
-// data.
+// Plot is a picture with two linear axes. Ranges that are zero are taken from the data.
 type Plot struct {
 	Title, XLabel, YLabel  string
 	Width, Height          float64

@@ -1,6 +1,5 @@
-// Package svg writes small pictures: shapes and text on a canvas, and plots
-// with two axes. What tells lines apart is their dash and their label, never
-// their color alone.
+// Package svg writes small pictures: shapes and text on a canvas, and plots with two axes. Lines
+// differ by their dash and their label, never by their color alone.
 package svg
 
 import (
@@ -42,7 +41,7 @@ func (s Style) attributes() string {
 	return a
 }
 
-// Anchor is the side of a text that stands at its point.
+// Anchor is the side of a text that is at its point.
 type Anchor string
 
 // The sides.
@@ -59,7 +58,7 @@ type Canvas struct {
 	body          strings.Builder
 }
 
-// New returns an empty canvas with a title, which screen readers speak.
+// New returns an empty canvas with a title, which screen readers read aloud.
 func New(width, height float64, title string) *Canvas {
 	return &Canvas{width: width, height: height, title: title}
 }
@@ -132,8 +131,8 @@ func (c *Canvas) text(at Point, size float64, anchor Anchor, turn float64, text 
 		number(at.X), number(at.Y), number(size), anchor, rotate, escape(text))
 }
 
-// escape makes text of any kind the content of an XML element. XML has no way
-// to write most control characters, so they are replaced.
+// escape turns any text into the content of an XML element. XML cannot express most control
+// characters, so they are replaced.
 func escape(text string) string { return html.EscapeString(visible.Text(text)) }
 
 // String returns the picture as one SVG element.
@@ -145,8 +144,8 @@ func (c *Canvas) String() string {
 `, number(c.width), number(c.height), escape(c.title), c.body.String())
 }
 
-// number prints a coordinate with two decimals at most, so that a picture is
-// the same on every processor.
+// number prints a coordinate with at most two decimals, so that a picture is the same on every
+// processor.
 func number(x float64) string {
 	x = math.Round(x*100) / 100
 	if x == 0 {

@@ -1,9 +1,8 @@
-// Package visible makes text that a user typed safe to show. A name may hold
-// characters that a reader never sees and a program obeys: an escape sequence
-// moves the cursor of a terminal over a figure that stands there already, a
-// control character makes an SVG file invalid XML, and a mark of writing
-// direction shows "12" where "21" stands. Each program of the examples passes
-// what a user typed through this package, and nothing else cleans text.
+// Package visible makes text that a user typed safe to show. A name may hold characters that a
+// reader never sees but a program obeys. An escape sequence can move the cursor of a terminal
+// over a figure that is already there. A control character makes an SVG file invalid XML. A mark
+// of writing direction shows "12" instead of "21". Each program of the examples passes what a
+// user typed through this package, and nothing else cleans text.
 package visible
 
 import (
@@ -18,8 +17,8 @@ import (
 // Text returns s as one line without hidden characters. Tabs and line breaks
 // become a blank. What a terminal or an XML reader would obey or refuse
 // becomes U+FFFD, the replacement character: control characters (C0, delete
-// and C1), marks of writing direction, noncharacters, and bytes that are not
-// UTF-8. Other text is as it was.
+// and C1), marks of writing direction, noncharacters, and bytes that are not UTF-8. Other text
+// does not change.
 func Text(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
@@ -44,8 +43,8 @@ func hidden(r rune) bool {
 	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || unicode.Is(unicode.Noncharacter_Code_Point, r)
 }
 
-// Clip returns s, or its first characters of at most max bytes and "..."
-// where it is longer. A character is kept whole or left out.
+// Clip returns s if it has at most max bytes. Otherwise it returns the first characters of s, at
+// most max bytes, and "...". A character is kept whole or left out.
 func Clip(s string, max int) string {
 	if len(s) <= max {
 		return s
@@ -56,9 +55,8 @@ func Clip(s string, max int) string {
 	return s[:max] + "..."
 }
 
-// Strings passes every text within the value that v points to through [Text]:
-// fields of structures and entries of lists. Unexported fields and maps stay
-// as they are.
+// Strings passes every text within the value that v points to through [Text]: fields of
+// structures and entries of lists. It does not change unexported fields and maps.
 func Strings(v any) { clean(reflect.ValueOf(v)) }
 
 func clean(v reflect.Value) {

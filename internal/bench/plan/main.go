@@ -1,9 +1,9 @@
 //go:build unix
 
-// Command plan prints how long the integer optimizer takes for each ballast
-// problem on its standard input, one line per problem: the processor seconds
-// for the first objective alone, and for both with the tie-break; the best of
-// five runs each. Run it with GOMAXPROCS=1.
+// Command plan prints the time that the integer optimizer takes for each ballast problem on
+// its standard input, one line per problem. It prints the processor seconds for the first
+// objective alone, and for both with the tie-break; each is the best of five runs. Run it
+// with GOMAXPROCS=1.
 package main
 
 import (

@@ -49,7 +49,7 @@ func main() {
 		}
 	})
 	parse := bench(1, func() { mass, _ = units.ParseMass("70 lb") })
-	// The peer reads no text, so a number and a unit are cut for it.
+	// The peer does not read text, so the number and the unit are cut for it.
 	peerParse := bench(1, func() {
 		number, name, _ := strings.Cut("70 lb", " ")
 		pounds, _ = strconv.ParseFloat(number, 64)
@@ -88,8 +88,8 @@ func main() {
 	}
 }
 
-// bench returns nanoseconds for one of n operations: the least of five runs,
-// since other work on the machine only adds.
+// bench returns the nanoseconds for one of n operations. It takes the least of five runs,
+// because other work on the machine only adds time.
 func bench(n int, f func()) float64 {
 	best := 0.0
 	for i := range 5 {

@@ -1,6 +1,5 @@
-// Command choice writes the text methods of closed choices and of sets of
-// remarks: the same few lines for each type, over package choice and the list of
-// names that stands beside the type.
+// Command choice writes the text methods of closed choices and of sets of remarks. Each type
+// gets the same few lines, which use package choice and the list of names beside the type.
 //
 //	go run ./internal/gen/choice
 package main
@@ -19,11 +18,11 @@ import (
 // A closed choice is a type and the list of its names.
 type closed struct{ Type, Names string }
 
-// A set of remarks is a type, the list of its names and sentences, and what one
-// bit of it is called. Notes have a strict mode as well.
+// A set of remarks is a type, the list of its names and sentences, and the word for one bit.
+// Notes have a strict mode as well.
 type remarks struct{ Type, Text, One string }
 
-// sets has the sets of remarks of each package, by name.
+// sets holds the sets of remarks of each package, by name.
 var sets = map[string][]remarks{
 	"liquid":            {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
 	"stability":         {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
@@ -32,7 +31,7 @@ var sets = map[string][]remarks{
 	"ballast/standards": {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
 }
 
-// choices has the closed choices of each package, by name.
+// choices holds the closed choices of each package, by name.
 var choices = map[string][]closed{
 	"liquid": {
 		{"Construction", "constructionNames"},

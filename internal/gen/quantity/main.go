@@ -1,5 +1,5 @@
-// Command quantity writes the text methods of package units: the same few
-// lines for each quantity type, over the generic core in text.go.
+// Command quantity writes the text methods of package units. Each quantity type gets the same
+// few lines, which use the generic core in text.go.
 package main
 
 import (
