@@ -99,6 +99,7 @@ type Envelope struct {
 	hasLoader bool
 	filled    bool // there are fills, whose masses are bands
 	ranged    bool // some quantity that somebody gave is a range
+	flatLift  bool // the lift is taken to stay what it is outside the rated heights
 	absent    LimitSet
 	assumed   []Assumption
 	practice  Practice
@@ -113,6 +114,7 @@ type pieceSpan struct {
 	roll           span
 	radius         input // whose height a piece on wheels has
 	onFront, wheel bool
+	shift          bool // its mass is counted elsewhere, and x and z are by how much it is moved
 }
 
 // Envelope compiles what the setup leaves open. A field that was left out and that
@@ -302,6 +304,7 @@ const (
 	onAxle
 	onBoth    // it is the axle's, and was counted with the body
 	onNothing // it counts among the unladen mass only
+	onShift   // of a mass that is counted elsewhere, by how much it is moved
 )
 
 // term is a mass at a place, of which something is open.
@@ -343,6 +346,9 @@ func (t *terms) add(p term) {
 		t.axle = t.axle.plus(m)
 	case onBoth:
 		t.axle, t.body = t.axle.plus(m), t.body.plus(m.times(-1))
+	case onShift:
+		m.m = 0
+		t.body = t.body.plus(m)
 	}
 	if p.unladen {
 		t.unladen += p.mass.lo
@@ -382,6 +388,9 @@ func (e *Envelope) machine(t *terms, base float64) {
 					one.on = onAxle
 				}
 			}
+		}
+		if p.shift {
+			one.on = onShift
 		}
 		t.add(one)
 	}
@@ -468,6 +477,8 @@ func (p *term) under(f *form) span {
 		c = f.axle.plus(-1, f.body)
 	case onNothing:
 		c = coef{}
+	case onShift:
+		c.one = 0
 	}
 	if p.unladen {
 		c.one += f.unladen

@@ -269,6 +269,22 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 			return nil, err
 		}
 	}
+	if k := v.e.k.loader; k != nil && len(k.rated) > 0 {
+		one, e := *v, *v.e
+		one.e, e.flatLift = &e, true
+		r, err := answer(&one)
+		if err != nil {
+			return nil, err
+		}
+		if narrows := 1 - (r.high-r.low)/width; narrows > 0.005 {
+			q := Question{Paths: []string{"loader.rated"}, Instrument: FromManual, Narrows: units.Fraction(narrows),
+				How: "Look up on the loader's data sheet what it lifts at more heights, most of all near this one."}
+			if asked <= r.low || asked > r.high {
+				q.Decides = 0.5 // nobody knows what the sheet says
+			}
+			out = append(out, q)
+		}
+	}
 	above := measured{path: "lift.load.above", instrument: FromTape, how: "Measure with a tape from the top of the tines, or from the bucket's edge, to the middle of the load.", error: 0.03}
 	if err := try(above, v.above, func(one *spread, s span) { one.above = s }); err != nil {
 		return nil, err

@@ -3,7 +3,6 @@ package ballast
 import (
 	"math"
 
-	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -12,24 +11,22 @@ import (
 // own machine.
 type RearLift struct {
 	// Status is Exceeded where the loader can lift the rear wheels at some
-	// height, CannotOccur where it can at none, and NotChecked where it can at
-	// none of the heights for which its lift is known, or where something else
-	// is not known that the answer needs.
+	// height, whatever the setup leaves open; CannotOccur where it can at none,
+	// whatever is open; NotChecked where that depends on what is open.
 	Status Status `json:"status"`
-	// Heights are the ranges of pin heights at which it can, lowest first.
-	Heights []units.Range[units.Length] `json:"heights,omitempty"`
-	// Most is the greatest ratio of what the loader lifts to the load at which
-	// the rear axle lifts, and At the pin height where it is found. Where the
-	// ratio is below 1 the loader cannot lift the rear wheels on level ground;
+	// Heights is, of a status Exceeded, the range of pin heights from the lowest to
+	// the highest at which it certainly can.
+	Heights units.Range[units.Length] `json:"heights,omitzero"`
+	// Ratio is the greatest ratio, over the heights, of what the loader lifts to
+	// the load at which the rear axle lifts: Low is at least reached, High at
+	// most. Below 1 the loader cannot lift the rear wheels on level ground;
 	// slope, braking or a rut can still tip the machine.
-	Most float64 `json:"most,omitempty"`
-	// At is the pin height of Most.
-	At units.Length `json:"at,omitempty"`
+	Ratio units.Range[units.Fraction] `json:"ratio"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
 }
 
-// rearLiftSteps is how many steps of the arm's arc are held against each other.
+// rearLiftSteps is how many steps of the arm's height are held against each other.
 const rearLiftSteps = 64
 
 // RearLift holds what the loader lifts against the load at which the rear axle
@@ -38,12 +35,11 @@ const rearLiftSteps = 64
 // matter, and Basis is not asked for. It is a fact about the machine and no
 // permission: where the loader is not strong enough, slope, braking or a rut can
 // still tip it, and where it is, nobody tries.
-func (k *Model) RearLift(lift Lift) (RearLift, error) {
+func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 	lift.Kind, lift.Datum, lift.Basis = Hold, PinHeight, Basis{}
-	if k.hasLoader {
-		lift.Height = units.Length(k.loader.low)
-	}
-	q, low, err := k.loadCase(&lift)
+	low, high := e.in[inLowestPin].lo, e.in[inHighestPin].hi
+	lift.Height = units.Length(low)
+	v, err := e.spread(&lift)
 	if err != nil {
 		return RearLift{}, err
 	}
@@ -51,77 +47,52 @@ func (k *Model) RearLift(lift Lift) (RearLift, error) {
 	if !lift.level() {
 		out.Cautions = CautionManual | CautionNoTippingTest | CautionStatedSlope | CautionStatedBraking
 	}
-	if !q.rows {
-		return out, nil
-	}
-	high := k.loader.angle(k.loader.high)
-	// excess is the loader's lift over the tipping load, less one: -1 for a load
-	// that cannot tip the machine, and where the lift is not known.
-	unknown, known := false, false
-	excess := func(a float64) float64 {
-		f, lacks := q.hydraulic(a)
-		if lacks != 0 {
-			unknown = true
-			return -1
-		}
-		known = true
-		p := q.pose(a)
-		r := q.wheelRows(&p)
-		axle, _ := q.tipping(&r)
-		switch lifts := f.allows(); {
-		case math.IsInf(axle, 1) || lifts <= 0:
-			return -1
-		case axle <= 0 || math.IsInf(lifts, 1):
-			return maxUsed
-		default:
-			return min(maxUsed, lifts/axle-1)
-		}
-	}
-	height := func(a float64) units.Length {
-		_, z := k.loader.pin(a)
-		return units.Length(z)
-	}
-	step := (high - low) / rearLiftSteps
-	at := func(i int) float64 {
-		if i == rearLiftSteps {
-			return high
-		}
-		return low + step*float64(i)
-	}
-	most, place := math.Inf(-1), low
-	var before float64
+	never := true
 	for i := range rearLiftSteps + 1 {
-		a := at(i)
-		e := excess(a)
-		if e > most {
-			most, place = e, a
+		h := low + (high-low)*float64(i)/rearLiftSteps
+		v.pin = just(h)
+		v.derive()
+		var t [1]tally
+		if err := v.solve(t[:], 0); err != nil {
+			return RearLift{}, err
 		}
-		if i > 0 && (e > 0) != (before > 0) {
-			edge, _ := numeric.Root(excess, at(i-1), a, 1e-9)
-			if e > 0 {
-				out.Heights = append(out.Heights, units.Range[units.Length]{Low: height(edge)})
-			} else {
-				out.Heights[len(out.Heights)-1].High = height(edge)
+		lifts, tips := t[0].ends1(LimitHydraulic), t[0].ends1(bareAxle)
+		ratio := span{ratioOf(lifts.low, tips.high), ratioOf(lifts.high, tips.low)}
+		out.Ratio.Low = max(out.Ratio.Low, units.Fraction(ratio.lo))
+		out.Ratio.High = max(out.Ratio.High, units.Fraction(ratio.hi))
+		never = never && ratio.hi < 1
+		if ratio.lo > 1 {
+			if out.Status != stability.Exceeded {
+				out.Heights.Low = units.Length(h)
 			}
-		} else if i == 0 && e > 0 {
-			out.Heights = append(out.Heights, units.Range[units.Length]{Low: height(a)})
+			out.Status, out.Heights.High = stability.Exceeded, units.Length(h)
 		}
-		before = e
 	}
-	if n := len(out.Heights); before > 0 {
-		out.Heights[n-1].High = height(high)
-	}
-	if unknown {
+	if out.Status != stability.Exceeded {
 		out.Cautions |= CautionUnchecked
-	}
-	if known {
-		out.Most, out.At = most+1, height(place)
-	}
-	switch {
-	case len(out.Heights) > 0:
-		out.Status = stability.Exceeded
-	case !unknown:
-		out.Status = stability.CannotOccur
+		if never {
+			out.Status = stability.CannotOccur
+		}
 	}
 	return out, nil
+}
+
+// ends1 returns the ends of what one limit allows; nothing and everything where it
+// is not known.
+func (t *tally) ends1(k LimitKind) allowed {
+	if i := k - 1; t.checked[i] {
+		return allowed{max(0, t.low[i]), max(0, t.high[i])}
+	}
+	return allowed{0, math.Inf(1)}
+}
+
+// ratioOf returns a over b for loads that may be infinite, at most maxUsed.
+func ratioOf(a, b float64) float64 {
+	switch {
+	case a == 0 || math.IsInf(b, 1):
+		return 0
+	case b == 0 || math.IsInf(a, 1):
+		return maxUsed
+	}
+	return min(maxUsed, a/b)
 }

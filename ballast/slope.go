@@ -65,14 +65,14 @@ type SlopeLimit struct {
 
 // slopeHeadings is how many headings the high end of a slope limit is sought in,
 // and the limit of sliding.
-const slopeHeadings = 72
+const slopeHeadings = 36
 
 // maxSlopeOpen is how many independent quantities may be open in a slope limit:
 // each doubles the work.
-const maxSlopeOpen = 12
+const maxSlopeOpen = 13
 
 // SlopeLimit returns how steep the ground may be with a load where the lift ends,
-// in the worst heading. The lift's own slope, heading and braking must be left
+// in the worst heading; sliding is looked at in 36 headings. The lift's own slope, heading and braking must be left
 // out.
 //
 // On a slope and heading every wheel load is linear in each mass, in each place,
@@ -138,13 +138,12 @@ type slopeWork struct {
 // ends together.
 type axis []*span
 
-// axes lists what is open in a copy of the envelope and of the lift, which it
-// returns.
-func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
-	copied, lift := *w.v.e, *w.v
-	e, v = &copied, &lift
+// axes lists what is open in a copy of the envelope, which it returns.
+func (w *slopeWork) axes() (e *Envelope, list []axis) {
+	copied := *w.v.e
+	e = &copied
 	e.pieces = append([]pieceSpan(nil), e.pieces...)
-	v.e = e
+	e.placed(w.v, w.load)
 	one := func(s ...*span) {
 		var open axis
 		for _, s := range s {
@@ -157,9 +156,8 @@ func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
 		}
 	}
 	in := func(i input) *span { return &e.in[i] }
-	x := []*span{in(inCGX), in(inFrameX), in(inAttachAhead), &v.ahead, in(inPivotX)}
-	y := []*span{in(inCGY), in(inFrameY)}
-	z := []*span{in(inCGZ), in(inFrameZ), in(inAttachAbove), &v.above}
+	x, y, z := []*span{in(inCGX)}, []*span{in(inCGY)}, []*span{in(inCGZ)}
+	wheels := [2]bool{}
 	added := func(mass float64, at ...*span) {
 		if mass < 0 { // what is taken off goes the other way
 			one(at[0])
@@ -176,6 +174,9 @@ func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
 		one(&p.mass)
 		one(&p.depth)
 		one(&p.roll)
+		if p.wheel {
+			wheels[0], wheels[1] = wheels[0] || p.onFront, wheels[1] || !p.onFront
+		}
 		if p.onFront { // it may belong to the axle, which answers apart
 			one(&p.y)
 			continue
@@ -186,23 +187,52 @@ func (w *slopeWork) axes() (e *Envelope, v *spread, list []axis) {
 	one(y...)
 	one(z...)
 	one(&e.fuel)
-	for _, i := range [...]input{inWheelbase, inRearTrack, inFrontTrack, inAxlePin, inMass, inFrontLoad, inRearLoad, inAxleMass, inAxleHeight,
-		inFrontRadius, inRearRadius, inFrameMass, inArmMass, inArmCG, inAttachMass} {
+	for _, i := range [...]input{inWheelbase, inRearTrack, inFrontTrack, inAxlePin, inMass, inFrontLoad, inRearLoad, inAxleMass, inAxleHeight} {
 		one(in(i))
 	}
-	return e, v, list
+	if wheels[0] {
+		one(in(inFrontRadius))
+	}
+	if wheels[1] {
+		one(in(inRearRadius))
+	}
+	return e, list
 }
 
-// all answers every corner; false where too much is open, or where the arms'
-// geometry is.
-func (w *slopeWork) all() bool {
-	e, v, list := w.axes()
-	for _, i := range [...]input{inPivotZ, inArm, inLowestPin} {
-		if !e.in[i].fixed() {
-			return false
-		}
+// placed puts frame, arms, attachment and load among the pieces, each at the place
+// where the lift has it. Where the arm's geometry is open, x and z of a place are
+// ranges by themselves, which holds every place that is possible.
+func (e *Envelope) placed(v *spread, load float64) {
+	if !e.hasLoader {
+		return
 	}
-	if len(list) > maxSlopeOpen || !v.pin.fixed() {
+	in := &e.in
+	at := func(mass, x, y, z span) {
+		e.pieces = append(e.pieces, pieceSpan{mass: mass, x: x, y: y, z: z})
+	}
+	a := e.angle(v.pin)
+	pin := in[inPivotX].plus(in[inArm].by(cosines(1, 0, a)))
+	arm, lift := in[inArmCG].by(cosines(1, 0, a)), in[inArmCG].by(cosines(0, 1, a))
+	if e.loads {
+		low := e.angle(in[inLowestPin])
+		x, z := in[inArmCG].by(cosines(1, 0, a).minus(cosines(1, 0, low))), in[inArmCG].by(cosines(0, 1, a).minus(cosines(0, 1, low)))
+		if a == low && a.fixed() {
+			x, z = span{}, span{}
+		}
+		e.pieces = append(e.pieces, pieceSpan{mass: in[inArmMass], x: x, z: z, shift: true})
+	} else {
+		at(in[inFrameMass], in[inFrameX], in[inFrameY], in[inFrameZ])
+		at(in[inArmMass], in[inPivotX].plus(arm), span{}, in[inPivotZ].plus(lift))
+	}
+	at(in[inAttachMass], pin.plus(in[inAttachAhead]), span{}, v.pin.plus(in[inAttachAbove]))
+	at(just(load), pin.plus(v.ahead), v.side, v.pin.plus(v.above))
+	e.hasLoader = false
+}
+
+// all answers every corner; false where too much is open.
+func (w *slopeWork) all() bool {
+	e, list := w.axes()
+	if len(list) > maxSlopeOpen {
 		return false
 	}
 	w.worst, w.slides = math.Inf(1), math.Inf(1)
@@ -221,7 +251,7 @@ func (w *slopeWork) all() bool {
 				}
 			}
 		}
-		if !w.corner(e, v) {
+		if !w.corner(e) {
 			return false
 		}
 	}
@@ -229,15 +259,13 @@ func (w *slopeWork) all() bool {
 }
 
 // vehicle returns the machine of an envelope that has one machine.
-func (e *Envelope) vehicle(v *spread, load float64) stability.Vehicle {
-	st := sumState{outer: e.angle(v.pin)}
+func (e *Envelope) vehicle() stability.Vehicle {
 	base := e.in[inWheelbase].lo
-	var t, l terms
+	var t terms
 	e.machine(&t, base)
-	e.loader(&l, &st)
 	of := func(body, axle coef) float64 {
 		f := form{weights: weights{body, axle}, moving: 1, load: 1}
-		return t.over(&f).lo + e.sum(&f, &l, &st).lo + load*v.loadWeight(&f, &st).lo
+		return t.over(&f).lo
 	}
 	sum := func(on func(coef) (coef, coef)) sums {
 		get := func(c coef) float64 { return of(on(c)) }
@@ -255,8 +283,8 @@ func (e *Envelope) vehicle(v *spread, load float64) stability.Vehicle {
 }
 
 // corner counts one machine.
-func (w *slopeWork) corner(e *Envelope, v *spread) bool {
-	m, err := e.vehicle(v, w.load).Compile()
+func (w *slopeWork) corner(e *Envelope) bool {
+	m, err := e.vehicle().Compile()
 	if err != nil {
 		return false
 	}

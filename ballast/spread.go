@@ -42,9 +42,15 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	if err := v.reach(lift); err != nil {
 		return v, err
 	}
-	in := &e.in
-	v.rows = e.k.machine.Undercarriage != stability.Rigid || in[inFrontTrack].fixed() && in[inRearTrack].fixed() && in[inWheelbase].fixed()
+	v.rows = e.bounded()
 	return v, nil
+}
+
+// bounded reports whether wheel loads can be bounded: those of a rigid machine
+// are not linear in its tracks.
+func (e *Envelope) bounded() bool {
+	in := &e.in
+	return e.k.machine.Undercarriage != stability.Rigid || in[inFrontTrack].fixed() && in[inRearTrack].fixed() && in[inWheelbase].fixed()
 }
 
 // opened reports every bad field of a lift whose load may be open.
@@ -492,6 +498,9 @@ func (e *Envelope) inverseAt(z span) (inverse, slope span) {
 	rated := e.k.loader.rated
 	first := true
 	at := func(i int, t, grow float64) {
+		if e.flatLift {
+			grow = 1
+		}
 		pick := func(of func(*ratedLift) float64) span {
 			v := of(&rated[i])
 			if t != 0 {

@@ -460,7 +460,7 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 			}
 		}
 	}
-	return out, v.axles(&out.Axles, float64(load))
+	return out, v.axles(&out.Axles, v.state(StateEmpty), float64(load))
 }
 
 // verdict returns the verdict of one limit on a load.
@@ -500,10 +500,22 @@ func (v *spread) perPlate(k LimitKind, required float64) float64 {
 	return max(0, required)
 }
 
-// axles fills in what the wheels carry with a load.
-func (v *spread) axles(out *WheelLoadRanges, m float64) error {
+// WheelLoads returns what axles and wheels carry on level ground without load, for
+// every machine of the envelope: StateLowered is with the arms down and the
+// attachment empty, StateLoaderOff with the loader off; another state is an error.
+// They come without cautions: see the package documentation.
+func (e *Envelope) WheelLoads(s State) (out WheelLoadRanges, err error) {
+	if s != StateLowered && s != StateLoaderOff {
+		return out, &units.FieldError{Path: "state", Value: s.String(), Want: "must be lowered or loaderOff"}
+	}
+	v := spread{e: e, rows: e.bounded()}
+	v.q.k, v.q.lift = e.k, &Lift{}
+	return out, v.axles(&out, v.state(s), 0)
+}
+
+// axles fills in what the wheels carry in a state with a load.
+func (v *spread) axles(out *WheelLoadRanges, st sumState, m float64) error {
 	e := v.e
-	st := sumState{outer: e.angle(v.pin)}
 	total := e.mass(&st)
 	if v.q.lift.Kind != BreakOut {
 		total = total.plus(just(m))
@@ -531,7 +543,10 @@ func (v *spread) axles(out *WheelLoadRanges, m float64) error {
 		}
 		for r := range rows {
 			f := form{weights: weights{coefOf(in.Body(stability.Row(r)), e.k.g), coefOf(in.Axle(stability.Row(r)), e.k.g)}, moving: 1, load: 1}
-			s := machine[i].over(&f).plus(e.sum(&f, &loader, &st)).plus(v.loadWeight(&f, &st).times(m))
+			s := machine[i].over(&f).plus(e.sum(&f, &loader, &st))
+			if m != 0 {
+				s = s.plus(v.loadWeight(&f, &st).times(m))
+			}
 			if !first {
 				s = s.join(rows[r])
 			}

@@ -37,6 +37,7 @@ func TestGolden(t *testing.T) {
 	for name, args := range map[string][]string{
 		"metric.txt":      nil,
 		"usCustomary.txt": {"-units", "usCustomary"},
+		"compact.txt":     {"-file", "../internal/demo/compact.json"},
 	} {
 		got := write(t, args...)
 		file := filepath.Join("testdata", name)
@@ -51,6 +52,37 @@ func TestGolden(t *testing.T) {
 		}
 		if got != string(want) {
 			t.Errorf("%s differs from what the program prints; see it with -update and a diff", file)
+		}
+	}
+}
+
+// A machine of which only brochure, tape and an axle scale speak has a sheet in
+// every form, and no verdict of it is positive.
+func TestOpenMachine(t *testing.T) {
+	in, err := decode(demo.Compact)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := makeSheet(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Assumed) == 0 || len(s.Questions) == 0 || len(s.Plates) == 0 {
+		t.Errorf("%d assumed, %d questions, %d plates", len(s.Assumed), len(s.Questions), len(s.Plates))
+	}
+	for _, c := range s.Checks {
+		if c.Check.Verdict.OK() {
+			t.Errorf("%s: %v", c.Case, c.Check.Verdict)
+		}
+	}
+	for _, l := range s.Lifts {
+		if u := l.Cells[1].Usable; u.Mass.High != 0 || u.Governing != ballast.LimitManualBallast {
+			t.Errorf("%s: %v by %v without the ballast that the manual demands", l.Case, u.Mass, u.Governing)
+		}
+	}
+	for name, form := range forms {
+		if err := form(io.Discard, s, units.Display{}); err != nil {
+			t.Errorf("%s: %v", name, err)
 		}
 	}
 }

@@ -105,7 +105,7 @@ func (in *Input) practice() ballast.Practice {
 // reach reports heights that the loader cannot come to.
 func (in *Input) reach(e *units.FieldErrors) {
 	l, a, b := in.Setup.Loader, in.Setup.Attachment, in.Bucket
-	if l == nil || !(l.LowestPin.Value() > 0 && l.LowestPin.Value() < l.HighestPin.Value()) {
+	if l == nil || !(middle(l.LowestPin) > 0 && middle(l.LowestPin) < middle(l.HighestPin)) {
 		return // said already
 	}
 	within := func(path, of string, q, low, high units.Length) {
@@ -114,12 +114,12 @@ func (in *Input) reach(e *units.FieldErrors) {
 				units.Format(units.Display{Rounding: units.Down}, high)+", where the loader takes "+of)
 		}
 	}
-	within("travelPin", "the attachment pin", in.TravelPin, l.LowestPin.Value(), l.HighestPin.Value())
+	within("travelPin", "the attachment pin", in.TravelPin, middle(l.LowestPin), middle(l.HighestPin))
 	if a != nil && a.Kind == ballast.Forks {
-		within("deck", "the top of the tines", in.Deck, l.LowestPin.Value()+a.Tine.Value(), l.HighestPin.Value()+a.Tine.Value())
+		within("deck", "the top of the tines", in.Deck, middle(l.LowestPin)+middle(a.Tine), middle(l.HighestPin)+middle(a.Tine))
 	}
 	if b != nil && b.Kind == ballast.Bucket {
-		within("deck", "the edge of the bucket", in.Deck, l.LowestPin.Value()+b.Edge.Above.Value(), l.HighestPin.Value()+b.Edge.Above.Value())
+		within("deck", "the edge of the bucket", in.Deck, middle(l.LowestPin)+middle(b.Edge.Above), middle(l.HighestPin)+middle(b.Edge.Above))
 	}
 }
 
@@ -139,9 +139,9 @@ func (in *Input) lifts(a *ballast.Attachment) []ballast.Lift {
 		load = ballast.Load{}
 	}
 	cases := []ballast.Lift{
-		{Name: "just off the ground", Kind: ballast.Hold, Datum: ballast.PinHeight, Height: l.LowestPin.Value()},
+		{Name: "just off the ground", Kind: ballast.Hold, Datum: ballast.PinHeight, Height: middle(l.LowestPin)},
 		{Name: "off the trailer deck and down", Kind: ballast.TakeOffDeck, Datum: datum, Height: in.Deck},
-		{Name: "from the ground to full height", Kind: ballast.StackHigh, Datum: ballast.PinHeight, Height: l.HighestPin.Value()},
+		{Name: "from the ground to full height", Kind: ballast.StackHigh, Datum: ballast.PinHeight, Height: middle(l.HighestPin)},
 	}
 	for i := range cases {
 		cases[i].Load = load

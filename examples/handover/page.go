@@ -24,6 +24,8 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 	}
 	page, err := template.New("page").Funcs(template.FuncMap{
 		"carried":  d.carried,
+		"weighs":   d.weighs,
+		"share":    rearShare,
 		"left":     func(c ballast.Judgment) string { return leftWords(d, s.Basis, c) },
 		"length":   func(l units.Length) string { return units.Format(d.Display, l) },
 		"ground":   func(x units.Slope) string { return groundWords(d, x) },

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/svg"
@@ -250,24 +251,29 @@ func (s *Sheet) loadChart(d words) (string, error) {
 	} {
 		setup := s.in.Setup
 		setup.Pieces = col.pieces
-		m, err := setup.Compile()
+		e, err := setup.Envelope(s.in.practice())
 		if err != nil {
 			return "", err
 		}
-		line := svg.Series{Label: col.label, Style: col.style}
+		line, up := svg.Series{Label: col.label, Style: col.style}, svg.Series{Style: svg.Style{Stroke: gray, Dash: "1 3"}}
+		low, high := middle(l.LowestPin), middle(l.HighestPin)
 		const n = 60
 		for i := 0; i <= n; i++ {
-			pin := l.LowestPin.Value() + units.Length(float64(i)/n)*(l.HighestPin.Value()-l.LowestPin.Value())
-			c, err := m.Case(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed})
+			pin := low + units.Length(float64(i)/n)*(high-low)
+			u, err := e.UsableLoad(ballast.Lift{Datum: ballast.PinHeight, Height: pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed})
 			if err != nil {
 				return "", err
 			}
-			use := c.Use()
-			line.X = append(line.X, float64((pin+a.Tine.Value())/length))
-			line.Y = append(line.Y, float64(use.Mass/mass))
-			p.YMax = max(p.YMax, float64(use.Mass/mass))
+			x := float64((pin + middle(a.Tine)) / length)
+			line.X, line.Y = append(line.X, x), append(line.Y, float64(u.IfRated.Low/mass))
+			up.X, up.Y = append(up.X, x), append(up.Y, float64(u.IfRated.High/mass))
+			p.YMax = max(p.YMax, float64(u.IfRated.High/mass))
 		}
 		p.Series = append(p.Series, line)
+		if !slices.Equal(line.Y, up.Y) {
+			up.Label = col.label + ", if all that is open is at its best"
+			p.Series = append(p.Series, up)
+		}
 	}
 	p.YMax = 1.15 * max(p.YMax, float64(s.Load/mass))
 	p.Horizontal = []svg.Mark{{Y: float64(s.Load / mass), Label: "load asked for"}}

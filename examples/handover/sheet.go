@@ -61,16 +61,16 @@ type FillRow struct {
 
 // PieceRow is a piece of ballast that is not liquid.
 type PieceRow struct {
-	Name string     `json:"name"`
-	Mass units.Mass `json:"mass"`
-	Note string     `json:"note"`
+	Name string                  `json:"name"`
+	Mass units.Range[units.Mass] `json:"mass"`
+	Note string                  `json:"note"`
 }
 
 // AxleRow is what the axles carry in one state on level ground.
 type AxleRow struct {
-	State string             `json:"state"`
-	Loads ballast.WheelLoads `json:"loads"`
-	Low   bool               `json:"low"` // the rear axle carries less than a fifth
+	State string                  `json:"state"`
+	Loads ballast.WheelLoadRanges `json:"loads"`
+	Low   bool                    `json:"low"` // the rear axle carries less than a fifth
 }
 
 // LiftRow is one height: what may be lifted there, in each column.
@@ -176,7 +176,7 @@ func (s *Sheet) fills() error {
 			if p.Kind.OnHitch() {
 				note = hitchNotes[p.State]
 			}
-			s.Pieces = append(s.Pieces, PieceRow{Name: p.Name, Mass: p.Mass.Value(), Note: note})
+			s.Pieces = append(s.Pieces, PieceRow{Name: p.Name, Mass: massOf(p.Mass), Note: note})
 			continue
 		}
 		f, err := p.Fill.Solve()
@@ -204,6 +204,11 @@ func (s *Sheet) fills() error {
 	return nil
 }
 
+func massOf(in units.Input[units.Mass]) units.Range[units.Mass] {
+	r, _ := in.Range()
+	return r
+}
+
 // hitchNotes say when ballast on the hitch counts.
 var hitchNotes = map[ballast.HitchState]string{
 	ballast.Raised:   "counts only while it is raised",
@@ -213,35 +218,36 @@ var hitchNotes = map[ballast.HitchState]string{
 
 // axles lists what the axles carry, bare, with loader, with load.
 func (s *Sheet) axles() error {
-	bare := s.in.Setup
-	bare.Loader, bare.Attachment, bare.Pieces = nil, nil, nil
-	ballasted := bare
-	ballasted.Pieces = s.in.Setup.Pieces
 	noBallast := s.in.Setup
 	noBallast.Pieces = nil
+	bare, err := noBallast.Envelope(s.in.practice())
+	if err != nil {
+		return err
+	}
+	e, err := s.in.Setup.Envelope(s.in.practice())
+	if err != nil {
+		return err
+	}
 	type state struct {
 		name  string
-		setup ballast.Setup
+		of    *ballast.Envelope
+		state ballast.State
 	}
 	states := []state{
-		{"tractor, no ballast, loader off", bare},
-		{"tractor with ballast, loader off", ballasted},
-		{"loader and forks on, NO ballast", noBallast},
-		{"loader and forks on, with ballast", s.in.Setup},
+		{"tractor, no ballast, loader off", bare, ballast.StateLoaderOff},
+		{"tractor with ballast, loader off", e, ballast.StateLoaderOff},
+		{"loader and forks on, NO ballast", bare, ballast.StateLowered},
+		{"loader and forks on, with ballast", e, ballast.StateLowered},
 	}
 	if !s.Ballasted() {
 		states = []state{states[0], states[2]}
 	}
 	for _, state := range states {
-		w, err := state.setup.WheelLoads()
+		w, err := state.of.WheelLoads(state.state)
 		if err != nil {
 			return err
 		}
 		s.addAxles(state.name, w)
-	}
-	e, err := s.in.Setup.Envelope(s.in.practice())
-	if err != nil {
-		return err
 	}
 	s.Assumed = e.Assumed()
 	for _, lift := range s.in.lifts(s.in.Setup.Attachment) {
@@ -253,22 +259,18 @@ func (s *Sheet) axles() error {
 	}
 	// The arm passes its greatest reach on the way; that is the row to show.
 	reach := ballast.Lift{Datum: ballast.PinHeight, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed,
-		Height: min(max(s.in.Setup.Loader.Pivot.Z.Value(), s.in.Setup.Loader.LowestPin.Value()), s.in.Setup.Loader.HighestPin.Value())}
-	model, err := s.in.Setup.Compile()
+		Height: s.reach()}
+	c, err := e.Check(reach, s.in.Load.Mass)
 	if err != nil {
 		return err
 	}
-	c, err := model.Case(reach)
-	if err != nil {
-		return err
-	}
-	s.addAxles("with the load, arms level (greatest reach)", c.WheelLoads(s.in.Load.Mass))
-	s.Rear, err = model.RearLift(reach)
+	s.addAxles("with the load, arms level (greatest reach)", c.Axles)
+	s.Rear, err = e.RearLift(reach)
 	return err
 }
 
-func (s *Sheet) addAxles(name string, w ballast.WheelLoads) {
-	s.Axles = append(s.Axles, AxleRow{State: name, Loads: w, Low: w.RearShare() < 0.2})
+func (s *Sheet) addAxles(name string, w ballast.WheelLoadRanges) {
+	s.Axles = append(s.Axles, AxleRow{State: name, Loads: w, Low: w.Rear.Low < 0.2*w.Total.High})
 }
 
 // lifts fills the table of usable loads.
@@ -304,9 +306,9 @@ func (s *Sheet) lifts() error {
 			if k == 0 {
 				pin := lift.Height
 				if lift.Datum == ballast.TineHeight {
-					pin -= c.attach.Tine.Value()
+					pin -= middle(c.attach.Tine)
 				}
-				s.Lifts = append(s.Lifts, LiftRow{Case: lift.Name, Pin: pin, Tine: pin + c.attach.Tine.Value()})
+				s.Lifts = append(s.Lifts, LiftRow{Case: lift.Name, Pin: pin, Tine: pin + middle(c.attach.Tine)})
 				s.note(u.Notes.Lines())
 				s.caution(u.Cautions.Lines())
 				s.Factor = u.Factor
@@ -341,10 +343,7 @@ const headingSteps = 72
 
 // slopes finds how steep the ground may be, with the load low and high.
 func (s *Sheet) slopes() error {
-	model, err := s.in.Setup.Compile()
-	if err != nil {
-		return err
-	}
+	model, single := s.in.Setup.Compile() // for the curves, of a single machine
 	e, err := s.in.Setup.Envelope(s.in.practice())
 	if err != nil {
 		return err
@@ -357,20 +356,16 @@ func (s *Sheet) slopes() error {
 	}{
 		{"forks empty, low", s.in.TravelPin, 0},
 		{"with the load, low", s.in.TravelPin, s.in.Load.Mass},
-		{"with the load, full height", s.in.Setup.Loader.HighestPin.Value(), s.in.Load.Mass},
+		{"with the load, full height", middle(s.in.Setup.Loader.HighestPin), s.in.Load.Mass},
 	} {
 		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Height: state.pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed}
-		one, err := model.Case(lift)
-		if err != nil {
-			return err
-		}
 		row := SlopeRow{State: state.name, Standing: state.pin > s.in.TravelPin}
 		if row.Limit, err = e.SlopeLimit(lift, state.load, ground); err != nil {
 			return err
 		}
 		s.caution(row.Limit.Cautions.Lines())
-		if vehicle, err := one.Vehicle(state.load); err == nil {
-			if err := s.slopeOf(&row, vehicle); err != nil {
+		if single == nil {
+			if err := s.curve(&row, model, lift, state.load); err != nil {
 				return err
 			}
 		}
@@ -378,6 +373,31 @@ func (s *Sheet) slopes() error {
 		s.Slopes = append(s.Slopes, row)
 	}
 	return nil
+}
+
+// reach is the pin height at which the arm is level, or the nearest to it.
+func (s *Sheet) reach() units.Length {
+	l := s.in.Setup.Loader
+	return min(max(middle(l.Pivot.Z), middle(l.LowestPin)), middle(l.HighestPin))
+}
+
+// middle is the value of an input, or the middle of its range.
+func middle(in units.Input[units.Length]) units.Length {
+	r, _ := in.Range()
+	return r.Low + (r.High-r.Low)/2
+}
+
+// curve fills in the tipping limit by heading of a single machine.
+func (s *Sheet) curve(row *SlopeRow, model *ballast.Model, lift ballast.Lift, load units.Mass) error {
+	one, err := model.Case(lift)
+	if err != nil {
+		return err
+	}
+	vehicle, err := one.Vehicle(load)
+	if err != nil {
+		return nil // a height is missing
+	}
+	return s.slopeOf(row, vehicle)
 }
 
 // slopeOf fills a row from the vehicle that the load makes of the setup.

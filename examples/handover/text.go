@@ -49,6 +49,30 @@ func (d words) part(c ballast.CapacityRange) string {
 	return d.between(c.IfRated)
 }
 
+// weighs is a mass that is there, or its range.
+func (d words) weighs(r units.Range[units.Mass]) string {
+	low, high := d.carried(r.Low), d.carried(r.High)
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
+// share is the rear axle's part of what the wheels carry, or its range.
+func rearShare(w ballast.WheelLoadRanges) string {
+	at := func(rear, front units.Mass) units.Fraction {
+		if sum := rear + front; sum > 0 {
+			return units.Fraction(rear / sum)
+		}
+		return 0
+	}
+	low, high := nearest(at(w.Rear.Low, w.Front.High)), nearest(at(w.Rear.High, w.Front.Low))
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
 // raises is what the loader can lift.
 func (d words) raises(u ballast.Usable) string { return d.part(u.Lift) }
 
@@ -170,7 +194,7 @@ func (t *textSheet) ballast() {
 		if x.Note != "" {
 			note = " (" + x.Note + ")"
 		}
-		t.line("%s: %s%s", x.Name, t.carried(x.Mass), note)
+		t.line("%s: %s%s", x.Name, t.weighs(x.Mass), note)
 	}
 
 	if len(t.s.Fills)+len(t.s.Pieces) == 0 {
@@ -180,14 +204,14 @@ func (t *textSheet) ballast() {
 
 func (t *textSheet) axles() {
 	t.head("What the axles carry, level ground")
-	t.line("%-44s %9s %9s %9s  %s", "", "total", "front", "rear", "on the rear")
+	t.line("%-44s %-18s %-18s %-18s %s", "", "total", "front", "rear", "on the rear")
 	for _, a := range t.s.Axles {
 		low := ""
 		if w := lowWords(a); w != "" {
 			low = "  " + w
 		}
-		t.line("%-44s %9s %9s %9s  %6s%s", a.State, t.carried(a.Loads.Total), t.carried(a.Loads.Front), t.carried(a.Loads.Rear),
-			nearest(a.Loads.RearShare()), low)
+		t.line("%-44s %-18s %-18s %-18s %s%s", a.State, t.weighs(a.Loads.Total), t.weighs(a.Loads.Front), t.weighs(a.Loads.Rear),
+			rearShare(a.Loads), low)
 	}
 }
 
@@ -246,7 +270,7 @@ func (t *textSheet) checks() {
 		}
 	}
 	if len(t.s.Plates) > 0 {
-		t.head("Not yet: for this load the plates must say at least")
+		t.head("For this load the plates must say at least")
 		for _, p := range t.s.Plates {
 			t.line("- %s", plateWords(t.words, p))
 		}
@@ -325,7 +349,7 @@ func (s *Sheet) loadCenter() units.Length {
 	if c := s.in.Load.Center.Value(); c != 0 {
 		return c
 	}
-	return s.in.Setup.Attachment.LoadCenter.Value()
+	return middle(s.in.Setup.Attachment.LoadCenter)
 }
 
 // freezing says when a fill freezes.
@@ -358,10 +382,12 @@ func tireWords(n int) string {
 // lowWords say what is wrong with an axle load.
 func lowWords(a AxleRow) string {
 	switch {
-	case a.Loads.Rear < 0:
+	case a.Loads.Rear.High < 0:
 		return "IT TIPS FORWARD"
-	case a.Loads.Front < 0:
-		return "IT TIPS BACKWARD"
+	case a.Loads.Rear.Low < 0:
+		return "IT MAY TIP FORWARD"
+	case a.Loads.Front.Low < 0:
+		return "IT MAY TIP BACKWARD"
 	case a.Low:
 		return "less than a fifth"
 	}
@@ -384,7 +410,7 @@ func leftWords(d words, b ballast.Basis, c ballast.Judgment) string {
 	case c.Verdict == ballast.ExceedsLimit:
 		return "limited by: " + b.Title(u.Governing) + ", " + d.between(u.IfRated)
 	case c.Verdict == ballast.CannotSay:
-		return "between " + d.between(u.IfRated) + " it depends on what is not known: " + b.Title(u.Governing)
+		return "from " + d.between(u.IfRated) + " it depends on what is not known: " + b.Title(u.Governing)
 	case u.Governing == ballast.NoLimit:
 		return ""
 	}
@@ -395,12 +421,11 @@ func leftWords(d words, b ballast.Basis, c ballast.Judgment) string {
 func rearWords(d words, r ballast.RearLift) string {
 	switch r.Status {
 	case stability.Exceeded:
-		h := r.Heights[0]
-		return "The loader is strong enough to lift the machine's own rear wheels, from pin height " + units.Format(d.Display, h.Low) + " to " + units.Format(d.Display, r.Heights[len(r.Heights)-1].High) + "."
+		return "The loader is strong enough to lift the machine's own rear wheels, from pin height " + units.Format(d.Display, r.Heights.Low) + " to " + units.Format(d.Display, r.Heights.High) + "."
 	case stability.CannotOccur:
 		return "The loader is not strong enough to lift the machine's own rear wheels on level ground. Slope, braking or a rut can still tip it."
 	}
-	return "Whether the loader can lift the machine's own rear wheels is not known at every height."
+	return "Whether the loader can lift the machine's own rear wheels depends on what is not known."
 }
 
 // plateWords say what one plate must say.

@@ -10,3 +10,9 @@ import _ "embed"
 //
 //go:embed handover.json
 var Handover []byte
+
+// Compact is the co-operative's second machine, a compact tractor of about 25 hp,
+// as its owner knows it: by brochure, tape and one axle scale.
+//
+//go:embed compact.json
+var Compact []byte
