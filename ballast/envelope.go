@@ -129,7 +129,12 @@ func (s Setup) Envelope(p Practice) (*Envelope, error) {
 		return nil, c.Err()
 	}
 	p = p.filled()
-	full, assumed := s.supplied(&p)
+	return s.envelope(&p, fills{})
+}
+
+// envelope takes fills from those that are known, and adds to them.
+func (s *Setup) envelope(p *Practice, known fills) (*Envelope, error) {
+	full, assumed := s.supplied(p)
 	if err := full.complete(); err != nil {
 		return nil, err
 	}
@@ -147,8 +152,7 @@ func (s Setup) Envelope(p Practice) (*Envelope, error) {
 	if c.Len() > 0 {
 		return nil, c.Err()
 	}
-	e := &Envelope{assumed: assumed, practice: p, ranged: s.singles() != nil}
-	known := fills{}
+	e := &Envelope{assumed: assumed, practice: *p, ranged: s.singles() != nil}
 	nominal := full.settled()
 	var err error
 	if e.k, err = nominal.model(known); err != nil {
@@ -262,7 +266,7 @@ func (e *Envelope) ofPieces(list []Piece, known fills) error {
 	}
 	for i := range list {
 		p := list[i]
-		mass := endsOf(p.Mass).times(p.countedShare())
+		var band span
 		if p.Fill != nil {
 			e.filled = true
 			fill := p.Fill
@@ -270,21 +274,41 @@ func (e *Envelope) ofPieces(list []Piece, known fills) error {
 			if p, _, err = known.solve(p); err != nil {
 				return err
 			}
-			band, n := known[fill].MassBand, float64(list[i].filledTires())
-			mass = span{n * float64(band.Low), n * float64(band.High)}
+			mass, n := known[fill].MassBand, float64(list[i].filledTires())
+			band = span{n * float64(mass.Low), n * float64(mass.High)}
 		}
-		out := pieceSpan{kind: p.Kind, mass: mass, x: endsOf(p.CG.X), y: endsOf(p.CG.Y), depth: endsOf(p.Depth), roll: endsOf(p.RollRise)}
-		switch {
-		case p.Kind.OnRearWheels():
-			out.radius, out.wheel = inRearRadius, true
-		case p.Kind.OnFrontWheels():
-			out.radius, out.wheel, out.onFront = inFrontRadius, true, true
-		default:
-			out.z = endsOf(p.CG.Z)
+		out := pieceSpanOf(&p)
+		if band != (span{}) {
+			out.mass = band
 		}
 		e.pieces = append(e.pieces, out)
 	}
 	return nil
+}
+
+// pieceSpanOf returns what is known of a piece without a fill.
+func pieceSpanOf(p *Piece) pieceSpan {
+	out := pieceSpan{kind: p.Kind, mass: endsOf(p.Mass).times(p.countedShare()), x: endsOf(p.CG.X), y: endsOf(p.CG.Y), depth: endsOf(p.Depth), roll: endsOf(p.RollRise)}
+	switch {
+	case p.Kind.OnRearWheels():
+		out.radius, out.wheel = inRearRadius, true
+	case p.Kind.OnFrontWheels():
+		out.radius, out.wheel, out.onFront = inFrontRadius, true, true
+	default:
+		out.z = endsOf(p.CG.Z)
+	}
+	return out
+}
+
+// with returns the envelope with a piece added.
+func (e *Envelope) with(p *Piece) *Envelope {
+	out := *e
+	one := pieceSpanOf(p)
+	if !one.wheel && unknownHeight(&p.CG.Z) {
+		one.z = span{float64(e.practice.PieceHeight.Low), float64(e.practice.PieceHeight.High)}
+	}
+	out.pieces = append(e.pieces[:len(e.pieces):len(e.pieces)], one)
+	return &out
 }
 
 // Assumed returns what the envelope took from practice because nobody gave it.

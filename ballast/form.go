@@ -66,17 +66,21 @@ func (l *forms) add(f form) {
 // at lays the forms of a lift where the influence is in.
 func (l *forms) at(v *spread, in *stability.Influence) {
 	l.n = 0
-	g := v.q.k.g
-	var rows [stability.NumRows]weights
-	for r := range rows {
-		rows[r] = weights{coefOf(in.Body(stability.Row(r)), g), coefOf(in.Axle(stability.Row(r)), g)}
-	}
+	rows := rowWeights(in, v.q.k.g)
 	l.ratings(v, &rows)
 	l.balance(v, &rows)
 	l.add(form{weights: rows[stability.RowRearAxle].times(-1), limit: bareAxle, moving: 1, load: 1})
 	for _, row := range v.q.k.liftRows() {
 		l.add(form{weights: rows[row].times(-1), limit: bareWheel, moving: 1, load: 1})
 	}
+}
+
+// rowWeights returns the wheel rows in kilograms.
+func rowWeights(in *stability.Influence, g float64) (rows [stability.NumRows]weights) {
+	for r := range rows {
+		rows[r] = weights{coefOf(in.Body(stability.Row(r)), g), coefOf(in.Axle(stability.Row(r)), g)}
+	}
+	return rows
 }
 
 // ratings has the ratings of axles, wheels and tires and the steered axle: see

@@ -36,6 +36,10 @@ type look struct {
 	depth int
 	// settle puts a value in the place of every range, its middle.
 	settle bool
+	// only is the one path whose range is settled; every one if it is empty.
+	only string
+	// visit is called with the path of every range.
+	visit func(path string)
 	// open accepts ranges; without it each input is a single value or unknown.
 	open bool
 }
@@ -61,7 +65,12 @@ func see[Q units.Quantity](v *look, path string, in *units.Input[Q], rating bool
 		if !rating {
 			v.add(path, valid.ShowInput(*in), "must not be none: this is no rating")
 		}
+	case v.visit != nil:
+		v.visit(v.at(path))
 	case v.settle:
+		if v.only != "" && v.only != v.at(path) {
+			return
+		}
 		r, _ := in.Range()
 		*in = units.Is(r.Low + (r.High-r.Low)/2)
 	case !v.open:
@@ -69,7 +78,10 @@ func see[Q units.Quantity](v *look, path string, in *units.Input[Q], rating bool
 	}
 }
 
-func (v *look) add(path, value, want string) {
+func (v *look) add(path, value, want string) { v.errs.Add(v.at(path), value, want) }
+
+// at returns the whole path of an input.
+func (v *look) at(path string) string {
 	for i := v.depth - 1; i >= 0; i-- {
 		name := v.steps[i].name
 		if n := v.steps[i].index; n >= 0 {
@@ -77,7 +89,7 @@ func (v *look) add(path, value, want string) {
 		}
 		path = units.JoinPath(name, path)
 	}
-	v.errs.Add(path, value, want)
+	return path
 }
 
 // looked is what has inputs.

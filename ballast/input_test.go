@@ -152,6 +152,9 @@ func TestSingleValues(t *testing.T) {
 					if at == "" || what == "none" && rating(path) && name != "hitch" {
 						continue
 					}
+					if name == "plan" && what == "range" && strings.HasPrefix(at, "setup.") && !strings.Contains(at, "cylinders.base") && !strings.Contains(at, "cylinders.rod") {
+						continue // a plan takes what the setup leaves open, but for where cylinders are
+					}
 					l.Load = *both.Load
 					err := ask(both.Setup, l, ballast.Transport{})
 					if !fieldtest.Named(err, at) {

@@ -30,6 +30,10 @@ import (
 //
 // When no choice meets the needs, the answer names the smallest set of needs
 // that conflict, by how much each is missed at best, and the nearest plan.
+// A setup may leave something open: what nobody gave is as in [UsualPractice], or
+// in the practice of a document. The needs are then held by every machine that it
+// leaves open, and Savings says what knowing more would save.
+//
 // Bad input, or a setup that lacks what a need asks for, is an error that
 // names the field: its path begins with setup, needs or stock.
 //
@@ -37,22 +41,30 @@ import (
 // every few milliseconds, the answer is an error that wraps ctx.Err(), and
 // nothing is proposed. A nil context never ends.
 func Plan(ctx context.Context, setup Setup, needs Needs, stock Stock) (Proposal, error) {
+	return plan(ctx, setup, needs, stock, UsualPractice())
+}
+
+func plan(ctx context.Context, setup Setup, needs Needs, stock Stock, practice Practice) (Proposal, error) {
 	var c units.FieldErrors
 	c.Join("setup", setup.Validate())
 	c.Join("needs", needs.Validate())
 	c.Join("stock", stock.Validate())
 	if c.Len() == 0 {
-		c.Join("setup", singles(&setup))
 		c.Join("stock", singles(&stock))
 	}
 	if err := c.Err(); err != nil {
 		return Proposal{}, err
 	}
-	p := planner{setup: setup, needs: &needs, stock: &stock, planWork: newPlanWork(ctx, &needs)}
+	p := planner{setup: setup, needs: &needs, stock: &stock, practice: practice, planWork: newPlanWork(ctx, &needs)}
+	p.open = p.opens()
 	if err := p.prepare(); err != nil {
 		return Proposal{}, err
 	}
-	return p.plan()
+	out, err := p.plan()
+	if err == nil && p.open {
+		err = p.savings(ctx, &out)
+	}
+	return out, err
 }
 
 // Plan answers the document's needs from its stock; see the function [Plan]. A
@@ -64,21 +76,33 @@ func (d Document) Plan(ctx context.Context) (Proposal, error) {
 	if d.Stock == nil {
 		return Proposal{}, &units.FieldError{Path: "stock", Want: "must be given for a plan; empty if there is nothing to choose from"}
 	}
-	return Plan(ctx, d.Setup, *d.Needs, *d.Stock)
+	var p Practice
+	if d.Practice != nil {
+		p = *d.Practice
+	}
+	if err := p.Validate(); err != nil {
+		var c units.FieldErrors
+		c.Join("practice", err)
+		return Proposal{}, c.Err()
+	}
+	return plan(ctx, d.Setup, *d.Needs, *d.Stock, p.filled())
 }
 
 type planner struct {
 	planWork
-	setup  Setup
-	needs  *Needs
-	stock  *Stock
-	cols   []column
-	groups [][]int
-	fixed  []integer.Row // mounts and fillings
-	progs  []program     // one for each combination of options
-	unlaid bool          // combinations are left out for want of work
-	known  fills
-	out    Proposal
+	setup    Setup
+	needs    *Needs
+	stock    *Stock
+	cols     []column
+	groups   [][]int
+	fixed    []integer.Row // mounts and fillings
+	progs    []program     // one for each combination of options
+	unlaid   bool          // combinations are left out for want of work
+	known    fills
+	out      Proposal
+	practice Practice
+	open     bool // the setup leaves something open that a need asks for
+	probe    bool // the plan is one of those that find what knowing more would save
 }
 
 func (p *planner) prepare() error {
@@ -373,7 +397,7 @@ func (p *planner) selection(q *program, x []int64) *Selection {
 // check has the model answer every need with x on.
 func (p *planner) check(q *program, x []int64) (*Selection, error) {
 	s := p.selection(q, x)
-	var models [2]*Model
+	var models [2]planState
 	for i := range q.needs {
 		n := &q.needs[i]
 		rest := 0
@@ -388,14 +412,12 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 					e.State = Resting
 				}
 			}
-			k, err := full.compile(p.known)
+			k, err := p.compile(&full)
 			if err != nil {
-				var c units.FieldErrors
-				c.Join("setup", err)
-				return nil, c.Err()
+				return nil, err
 			}
 			models[rest] = k
-			p.out.Notes |= k.notes & (NoteHitchTwice | NoteLiquidTwice)
+			p.out.Notes |= k.model().notes & (NoteHitchTwice | NoteLiquidTwice)
 		}
 		p.spend(answerWork)
 		a, err := p.answer(n, models[rest])
@@ -408,15 +430,19 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 }
 
 // answer has the model answer one need.
-func (p *planner) answer(n *compiledNeed, k *Model) (a NeedAnswer, err error) {
+func (p *planner) answer(n *compiledNeed, st planState) (a NeedAnswer, err error) {
 	least := math.Inf(1)
-	for _, c := range n.demands(k, nil) {
+	for _, c := range st.demands(n, nil) {
 		if c.value < least {
 			least = c.value
 			a.Limit, a.State = c.limit, c.state
 		}
 	}
-	a.Met = least >= -1e-9*float64(k.Mass())
+	a.Met = least >= -1e-9*float64(st.model().Mass())
+	if e, ok := st.(*Envelope); ok {
+		return p.openAnswer(n, e, a, least)
+	}
+	k := st.model()
 	if n.need.Kind != NeedLift {
 		if n.need.State == LoaderOff || !k.hasLoader {
 			a.Axles, err = k.LoaderOff()

@@ -112,24 +112,23 @@ func (p *planner) combine(mask int) error {
 		return c.Err()
 	}
 	before := len(p.known)
-	k, err := q.setup.compile(p.known)
+	st, err := p.compile(&q.setup)
 	p.spend(answerWork + cavityWork*(len(p.known)-before))
 	if err != nil {
-		var c units.FieldErrors
-		c.Join("setup", err)
-		return c.Err()
+		return err
 	}
+	k := st.model()
 	for i := range p.needs.List {
 		if err := p.err(); err != nil {
 			return err
 		}
 		need := &p.needs.List[i]
-		cn, err := need.compile(k, "needs."+units.Index("list", i))
+		cn, err := st.compileNeed(need, "needs."+units.Index("list", i))
 		if err != nil {
 			return err
 		}
 		q.needs = append(q.needs, cn)
-		if err := p.rowsOf(&q, k, i); err != nil {
+		if err := p.rowsOf(&q, st, i); err != nil {
 			return err
 		}
 	}
@@ -143,9 +142,10 @@ func (p *planner) combine(mask int) error {
 }
 
 // rowsOf lays the rows of need i: the differences that the pieces make.
-func (p *planner) rowsOf(q *program, k *Model, i int) error {
+func (p *planner) rowsOf(q *program, st planState, i int) error {
 	cn := &q.needs[i]
-	base := cn.demands(k, nil)
+	k := st.model()
+	base := st.demands(cn, nil)
 	rows := make([]planRow, len(base))
 	flat := make([]float64, len(base)*len(p.cols))
 	for r, c := range base {
@@ -161,13 +161,12 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 		if one.Kind.OnHitch() && cn.need.Hitch == Resting {
 			continue
 		}
-		kk := *k
-		kk.addPiece(&one)
-		if !level && kk.slopeNotes != 0 {
+		more := st.withPiece(&one)
+		if lacks := more.model().slopeNotes; !p.open && !level && lacks != 0 {
 			return &units.FieldError{Path: "stock." + units.Index("items", col.item),
-				Want: "cannot be counted on a slope: " + kk.slopeNotes.String()}
+				Want: "cannot be counted on a slope: " + lacks.String()}
 		}
-		with = cn.demands(&kk, with[:0])
+		with = more.demands(cn, with[:0])
 		for r := range rows {
 			rows[r].coef[j] = (with[r].value - base[r].value) / float64(col.upper)
 		}
@@ -179,6 +178,9 @@ func (p *planner) rowsOf(q *program, k *Model, i int) error {
 	// What no piece can change: the loader's own limits, from the model.
 	if cn.need.Kind != NeedLift {
 		return nil
+	}
+	if e, ok := st.(*Envelope); ok {
+		return p.openBlocked(q, e, i)
 	}
 	c, err := k.Case(*cn.need.Lift)
 	if err != nil {

@@ -29,12 +29,24 @@ type Proposal struct {
 	// among the shortfalls, but the plan does not make it worse. The plan does
 	// NOT meet the needs; its answers say which.
 	Nearest *Selection `json:"nearest,omitempty"`
+	// Savings are, where the setup leaves something open and Status is
+	// PlanOptimal, what knowing one quantity more would save if it turned out to
+	// be in the middle of its range: the most first.
+	Savings []Saving `json:"savings,omitempty"`
 	// Proof is how far the answer is proven, and with what effort.
 	Proof Proof `json:"proof"`
 	// Notes says how the answer was reached.
 	Notes Notes `json:"notes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+}
+
+// Saving is what knowing one quantity would save.
+type Saving struct {
+	// Path is the field of the setup that would have to be known.
+	Path string `json:"path"`
+	// Mass is how much less the plan would add.
+	Mass units.Mass `json:"mass"`
 }
 
 // maxFrontier is how many plans a frontier lists at most.
@@ -140,7 +152,8 @@ type NeedAnswer struct {
 	// Carry is, for a lift, what the machine may carry.
 	Carry Capacity `json:"carry,omitzero"`
 	// Axles is what the wheels carry: with the load for a lift, otherwise with
-	// the arms down or without loader.
+	// the arms down or without loader. Of a setup that leaves something open it is
+	// the middle of what they may carry.
 	Axles WheelLoads `json:"axles"`
 }
 

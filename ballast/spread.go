@@ -425,15 +425,7 @@ func (v *spread) manualBallast(t *tally) {
 		t.limit(LimitManualBallast, none)
 		return
 	}
-	var hitch, wheels span
-	for i := range e.pieces {
-		switch p := &e.pieces[i]; {
-		case p.kind.OnHitch():
-			hitch = hitch.plus(p.mass)
-		case p.kind.OnRearWheels():
-			wheels = wheels.plus(p.mass)
-		}
-	}
+	hitch, wheels := e.behind()
 	for _, d := range [...]struct {
 		need units.Mass
 		have span
@@ -444,11 +436,21 @@ func (v *spread) manualBallast(t *tally) {
 	}
 }
 
-// hitch adds the limit of the rear hitch.
-func (v *spread) hitch(t *tally) {
-	e := v.e
-	var load span
-	any := false
+// behind returns what the hitch carries and what is in and on the rear wheels.
+func (e *Envelope) behind() (hitch, wheels span) {
+	for i := range e.pieces {
+		switch p := &e.pieces[i]; {
+		case p.kind.OnHitch():
+			hitch = hitch.plus(p.mass)
+		case p.kind.OnRearWheels():
+			wheels = wheels.plus(p.mass)
+		}
+	}
+	return hitch, wheels
+}
+
+// hitchLoad returns the load of the hitch as its rating counts it.
+func (e *Envelope) hitchLoad() (load span, any bool) {
 	for i := range e.pieces {
 		p := &e.pieces[i]
 		if !p.kind.OnHitch() || p.mass.hi == 0 {
@@ -458,6 +460,13 @@ func (v *spread) hitch(t *tally) {
 		ratio := e.in[inHitchX].minus(p.x).times(1 / float64(hitchRatingDistance))
 		load = load.plus(p.mass.by(span{max(1, ratio.lo), max(1, ratio.hi)}))
 	}
+	return load, any
+}
+
+// hitch adds the limit of the rear hitch.
+func (v *spread) hitch(t *tally) {
+	e := v.e
+	load, any := e.hitchLoad()
 	if !any {
 		t.limit(LimitHitch, allowed{math.Inf(1), math.Inf(1)})
 		return

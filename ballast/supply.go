@@ -259,6 +259,14 @@ func (w *supply) attachmentOf(a *Attachment, p *Practice) {
 
 // settled returns the setup with the middle of every range in its place.
 func (s Setup) settled() Setup {
+	s = s.copied()
+	v := look{errs: &units.FieldErrors{}, settle: true}
+	s.look(&v)
+	return s
+}
+
+// copied returns a setup that shares no input with this one.
+func (s Setup) copied() Setup {
 	if s.Loader != nil {
 		l := *s.Loader
 		if l.Cylinders != nil {
@@ -272,6 +280,5 @@ func (s Setup) settled() Setup {
 		s.Attachment = &a
 	}
 	s.Pieces = append([]Piece(nil), s.Pieces...)
-	s.look(&look{errs: &units.FieldErrors{}, settle: true})
 	return s
 }
