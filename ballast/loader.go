@@ -71,7 +71,7 @@ type Loader struct {
 	// turns: 0 for a carrier locked to the arm, 1 for an ideal parallel
 	// linkage, or anything between. With 1 the load only translates and the
 	// lift does not depend on how far ahead of the pin it is; with 0 it falls
-	// as x/(x + e).
+	// as x/(x + e). Left out it is not known; a compiled [Model] takes 0.
 	SelfLeveling units.Input[units.Fraction] `json:"selfLeveling,omitzero" zero:"value"`
 	// Cylinders is the lift geometry. Give Cylinders or Rated, not both.
 	Cylinders *Cylinders `json:"cylinders,omitempty"`

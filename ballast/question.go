@@ -88,6 +88,7 @@ var measurements = [...]measured{
 	{inFrameZ, "loader.frameCG.z", FromTape, "Measure with a tape from level ground to the middle of the loader's frame.", 0.05, false},
 	{inArmMass, "loader.armMass", FromManual, "The mass of the loader's arms stands on the loader's data sheet or in its parts list.", manualError, true},
 	{inArmCG, "loader.armCG", FromManual, "Ask the dealer where the loader's arms balance; or take the middle between pivot and pivot pin.", 0.1, false},
+	{inSelfLeveling, "loader.selfLeveling", FromManual, "Look whether a linkage keeps the attachment level while the arms rise.", 0, false},
 	{inPivotX, "loader.pivot.x", FromTape, "Measure with a tape how far the arm's pivot is ahead of the middle of the rear hub.", tapeError, false},
 	{inPivotZ, "loader.pivot.z", FromTape, "Measure with a tape from level ground to the arm's pivot.", tapeError, false},
 	{inArm, "loader.arm", FromTape, "Measure with a tape from the arm's pivot straight to the pivot pin.", tapeError, false},

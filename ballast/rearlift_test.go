@@ -15,7 +15,7 @@ import (
 func TestRearLift(t *testing.T) {
 	for _, k := range []float64{0.6, 1, 1.4, 2.2} {
 		s := orchardTractor()
-		s.Loader.LowestPin = units.Is(s.Loader.Rated[0].PinHeight)
+		s.Loader.LowestPin, s.Loader.SelfLeveling = units.Is(s.Loader.Rated[0].PinHeight), units.Is[units.Fraction](0)
 		for i := range s.Loader.Rated {
 			s.Loader.Rated[i].AtPin *= units.Mass(k)
 		}

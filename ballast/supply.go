@@ -10,11 +10,13 @@ import (
 type Assumption struct {
 	// Path is the field that was left out.
 	Path string `json:"path"`
-	// Length is the range of a length, and Mass that of a mass; the other one is
-	// left out.
+	// Length is the range of a length, Mass that of a mass, and Share that of a
+	// share; the other ones are left out.
 	Length units.Range[units.Length] `json:"length,omitzero"`
 	// Mass is the range of a mass.
 	Mass units.Range[units.Mass] `json:"mass,omitzero"`
+	// Share is the range of a share.
+	Share units.Range[units.Fraction] `json:"share,omitzero"`
 
 	heightOnly bool // it matters on slopes only
 }
@@ -201,6 +203,11 @@ func (w *supply) loaderOf(l *Loader, m *Machine, p *Practice) {
 	}
 	if open(&l.HighestPin) {
 		w.share("loader.highestPin", &l.HighestPin, p.HighestPin, w.base)
+	}
+	if open(&l.SelfLeveling) && (len(l.Rated) == 0 || l.Rated[0].Ahead == 0) {
+		// Rated points ahead of the pin say it all.
+		l.SelfLeveling = units.Between[units.Fraction](0, 1)
+		w.assumed = append(w.assumed, Assumption{Path: "loader.selfLeveling", Share: units.Range[units.Fraction]{High: 1}})
 	}
 	if open(&l.FrameMass) {
 		w.mass("loader.frameMass", &l.FrameMass, p.FrameMass)

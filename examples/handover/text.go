@@ -459,6 +459,9 @@ func assumedWords(d words, a ballast.Assumption) string {
 	if a.Mass != (units.Range[units.Mass]{}) {
 		return a.Path + ": " + units.Format(d.Display, a.Mass.Low) + " to " + units.Format(d.Display, a.Mass.High)
 	}
+	if a.Share != (units.Range[units.Fraction]{}) {
+		return a.Path + ": " + nearest(a.Share.Low) + " to " + nearest(a.Share.High)
+	}
 	return a.Path + ": " + units.Format(d.Display, a.Length.Low) + " to " + units.Format(d.Display, a.Length.High)
 }
 
