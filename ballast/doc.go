@@ -10,7 +10,7 @@
 //
 // Where everything is known, [Setup.Compile] once: a [Model] and the [Case] values
 // it makes answer with single numbers, are immutable, safe for many goroutines,
-// and [Case.Check] allocates nothing. They are for sweeps, charts and plans; what
+// and [Case.Check] allocates nothing. They are for sweeps and plans; what
 // is not known they leave unchecked, and say so. Both ways of asking agree where
 // nothing is open, to the last bit.
 //

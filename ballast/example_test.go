@@ -97,21 +97,22 @@ func ExampleSetup_Check() {
 	// hitch lift rating: at least 660 kg
 }
 
-// A load chart over the height of the tines and the load center.
-func ExampleSetup_Chart() {
+// The usable load over the height of the tines and the load center, provided that
+// the plates that are missing suffice.
+func ExampleSetup_LoadsByHeight() {
 	lift := offDeck
 	lift.Kind, lift.Height = ballast.Hold, 0
 	heights := []units.Length{0.3, 0.9, 1.8}
 	centers := []units.Length{0.5, 0.6}
-	chart, err := orchardTractor().Chart(context.Background(), lift, heights, centers)
+	loads, err := orchardTractor().LoadsByHeight(context.Background(), lift, heights, centers)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	for i, h := range chart.Heights {
+	for i, h := range loads.Heights {
 		fmt.Printf("%.1f m:", float64(h))
-		for _, c := range chart.Cells[i] {
-			fmt.Printf(" %4.0f kg (%v)", float64(c.Mass), c.Governing)
+		for _, c := range loads.Cells[i] {
+			fmt.Printf(" %4.0f kg (%v)", float64(c.IfRated.Low), c.Governing)
 		}
 		fmt.Println()
 	}

@@ -153,11 +153,11 @@ func attack(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 			}
 		}
 		heights := []units.Length{l.Height, units.Length(nasty[r.IntN(len(nasty))])}
-		l.Height, l.Load.Center = 0, units.Input[units.Length]{} // the chart has its own
-		if chart, err := k.Chart(t.Context(), l, heights[:1+r.IntN(2)], []units.Length{0.5, 0.9}); err != nil && !errors.Is(err, units.ErrInvalid) {
+		l.Height, l.Load.Center = 0, units.Input[units.Length]{} // rows and columns have them
+		if cells, err := s.LoadsByHeight(t.Context(), l, heights[:1+r.IntN(2)], []units.Length{0.5, 0.9}); err != nil && !errors.Is(err, units.ErrInvalid) {
 			t.Fatal(err)
 		} else if err == nil {
-			allFinite(t, "chart", chart)
+			allFinite(t, "loads by height", cells)
 		}
 	}
 	for _, a := range []ballast.Axle{s.Machine.Front, s.Machine.Rear} {

@@ -24,8 +24,8 @@ var operations = []operation{
 		ballast.Document{}, usableAnswers{}, handle(usableLoad)},
 	{"/check", "Whether the load that each lift of a document names may be lifted, and what is left.",
 		ballast.Document{}, checkAnswers{}, handle(check)},
-	{"/chart", "How much may be lifted at each of some heights and load centers.",
-		chartRequest{}, chartAnswer{}, handle(chart)},
+	{"/loads-by-height", "How much may be lifted at each of some heights and load centers.",
+		heightsRequest{}, heightsAnswer{}, handle(loadsByHeight)},
 }
 
 // usableAnswers answers the lifts of a document in their order.
@@ -64,12 +64,12 @@ type checkAnswer struct {
 	Cautions []string `json:"cautions"`
 }
 
-// chartRequest asks for a load chart.
-type chartRequest struct {
+// heightsRequest asks for loads by height.
+type heightsRequest struct {
 	// Version is 1.
 	Version int           `json:"version"`
 	Setup   ballast.Setup `json:"setup"`
-	// Lift is the lift charted, without height and load center.
+	// Lift is the lift, without height and load center.
 	Lift ballast.Lift `json:"lift"`
 	// Heights are the rows, of the lift's datum.
 	Heights []units.Length `json:"heights"`
@@ -77,8 +77,8 @@ type chartRequest struct {
 	Centers []units.Length `json:"centers"`
 }
 
-type chartAnswer struct {
-	Chart ballast.Chart `json:"chart"`
+type heightsAnswer struct {
+	Loads ballast.LoadsByHeight `json:"loads"`
 	// Notes says in sentences how the answer was reached.
 	Notes []string `json:"notes"`
 	// Cautions must be shown with the answer.
@@ -172,31 +172,31 @@ func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
 	return a, err
 }
 
-// maxChart bounds the cells of a chart, because each is a load case.
-const maxChart = 2500
+// maxCells bounds the cells of loads by height, because each is a load case.
+const maxCells = 2500
 
-func chart(ctx context.Context, q *chartRequest) (chartAnswer, error) {
+func loadsByHeight(ctx context.Context, q *heightsRequest) (heightsAnswer, error) {
 	var bad units.FieldErrors
 	if q.Version != ballast.DocumentVersion {
 		bad.Add("version", q.Version, "must be 1")
 	}
-	if n := len(q.Heights) * len(q.Centers); n < 1 || n > maxChart {
+	if n := len(q.Heights) * len(q.Centers); n < 1 || n > maxCells {
 		bad.Add("heights", n, "must make from 1 to 2500 cells with centers")
 	}
-	m, err := q.Setup.Compile()
+	e, err := q.Setup.Envelope(ballast.Practice{})
 	bad.Join("setup", err)
 	if err := bad.Err(); err != nil {
-		return chartAnswer{}, err
+		return heightsAnswer{}, err
 	}
-	c, err := m.Chart(ctx, q.Lift, q.Heights, q.Centers)
+	c, err := e.LoadsByHeight(ctx, q.Lift, q.Heights, q.Centers)
 	if errors.Is(err, units.ErrInvalid) {
 		bad.JoinCall(err, "setup", map[string]string{"lift": "lift", "heights": "heights", "centers": "centers"})
 		err = bad.Err()
 	}
 	if err != nil {
-		return chartAnswer{}, err
+		return heightsAnswer{}, err
 	}
-	return chartAnswer{Chart: c, Notes: list(c.Notes.Lines()), Cautions: list(c.Cautions.Lines())}, nil
+	return heightsAnswer{Loads: c, Notes: list(c.Notes.Lines()), Cautions: list(c.Cautions.Lines())}, nil
 }
 
 // list is never null in JSON.

@@ -42,8 +42,8 @@ func TestMain(m *testing.M) {
 func body(t testing.TB, path string) []byte {
 	t.Helper()
 	name := "document.json"
-	if path == "/chart" {
-		name = "chart.json"
+	if path == "/loads-by-height" {
+		name = "loads-by-height.json"
 	}
 	data, err := os.ReadFile(filepath.Join("testdata", name))
 	if err != nil {
@@ -354,7 +354,7 @@ func TestHostileBodies(t *testing.T) {
 	}
 }
 
-// Errors of a chart are told by the paths of its own request.
+// Errors of loads by height are told by the paths of its own request.
 func TestChartErrors(t *testing.T) {
 	url, _, _ := start(t, defaultLimits)
 	for _, c := range []struct{ old, new, path string }{
@@ -364,11 +364,11 @@ func TestChartErrors(t *testing.T) {
 		{`"fraction": "20 %"`, `"fraction": "99 %"`, "lift.basis.fraction"},
 		{`"wheelbase": "1.95 m"`, `"wheelbase": "95 m"`, "setup.machine.wheelbase"},
 	} {
-		in := string(body(t, "/chart"))
+		in := string(body(t, "/loads-by-height"))
 		if !strings.Contains(in, c.old) {
 			t.Fatalf("no %q in the request", c.old)
 		}
-		got := post(t, url+"/chart", []byte(strings.Replace(in, c.old, c.new, 1)))
+		got := post(t, url+"/loads-by-height", []byte(strings.Replace(in, c.old, c.new, 1)))
 		p := problemOf(t, got)
 		if got.status != 422 || !slices.ContainsFunc(p.Errors, func(f fieldProblem) bool { return f.Path == c.path }) {
 			t.Errorf("%s: status %d, %.400s", c.new, got.status, got.body)
@@ -669,15 +669,15 @@ func (c *countdown) Err() error {
 	return nil
 }
 
-// A chart is given up between its cells when the client goes away.
+// Loads by height are given up between their cells when the client goes away.
 func TestChartStops(t *testing.T) {
-	var q chartRequest
-	if err := ballast.DecodeInto(bytes.NewReader(body(t, "/chart")), &q); err != nil {
+	var q heightsRequest
+	if err := ballast.DecodeInto(bytes.NewReader(body(t, "/loads-by-height")), &q); err != nil {
 		t.Fatal(err)
 	}
 	cells := len(q.Heights) * len(q.Centers)
 	for _, looks := range []int{0, 1, cells - 1} {
-		if _, err := chart(&countdown{context.Background(), looks}, &q); !errors.Is(err, context.Canceled) {
+		if _, err := loadsByHeight(&countdown{context.Background(), looks}, &q); !errors.Is(err, context.Canceled) {
 			t.Errorf("canceled after %d of %d cells: %v", looks, cells, err)
 		}
 	}

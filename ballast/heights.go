@@ -8,10 +8,11 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Chart is a load chart: the usable load over the height and the load center.
-type Chart struct {
-	// Lift is the case charted; its Height and Load.Center are those of the
-	// chart.
+// LoadsByHeight is the usable load over the height and the load center, as far as
+// the setup says.
+type LoadsByHeight struct {
+	// Lift is the case asked about; its Height and Load.Center are those of the
+	// rows and columns.
 	Lift Lift `json:"lift"`
 	// Heights are the heights of the rows, of Lift.Datum.
 	Heights []units.Length `json:"heights"`
@@ -21,40 +22,41 @@ type Chart struct {
 	Cells [][]Cell `json:"cells"`
 	// Notes says how the cells were reached, all of them together.
 	Notes Notes `json:"notes,omitempty"`
-	// Cautions are what a user of the chart must be shown.
+	// Cautions are what a user of the cells must be shown.
 	Cautions Cautions `json:"cautions"`
 }
 
-// Cell is one usable load of a chart, as in [Use].
+// Cell is the usable load at one height and load center, as in [Usable].
 type Cell struct {
-	// Capacity is the usable load.
-	Capacity
+	// CapacityRange is the usable load.
+	CapacityRange
 	// Lift is what the loader can lift.
-	Lift Capacity `json:"lift"`
+	Lift CapacityRange `json:"lift"`
 	// Carry is what the machine may carry.
-	Carry Capacity `json:"carry"`
+	Carry CapacityRange `json:"carry"`
 }
 
-// MaxChartCells is how many cells a chart may have.
-const MaxChartCells = 10000
+// MaxCells is how many cells loads by height may have.
+const MaxCells = 10000
 
-// Chart compiles the setup and charts a case; see [Model.Chart].
-func (s Setup) Chart(ctx context.Context, lift Lift, heights, centers []units.Length) (Chart, error) {
-	k, err := s.Compile()
+// LoadsByHeight returns the usable load of a case at every height and load center;
+// see [Envelope.LoadsByHeight].
+func (s Setup) LoadsByHeight(ctx context.Context, lift Lift, heights, centers []units.Length) (LoadsByHeight, error) {
+	e, err := s.Envelope(Practice{})
 	if err != nil {
-		return Chart{}, err
+		return LoadsByHeight{}, err
 	}
-	return k.Chart(ctx, lift, heights, centers)
+	return e.LoadsByHeight(ctx, lift, heights, centers)
 }
 
-// Chart returns the usable load of a case at every height and load center.
+// LoadsByHeight returns the usable load of a case at every height and load center.
 // The case's own Height and Load.Center must be left out; any value but zero
 // is an error. Heights that the arm does not reach are an error that names
-// them, and so is a chart of more than [MaxChartCells] cells.
+// them, and so are more than [MaxCells] cells.
 //
 // The work ends when the context does, with an error that wraps its cause and
-// no chart. A nil context never ends.
-func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.Length) (Chart, error) {
+// no answer. A nil context never ends.
+func (e *Envelope) LoadsByHeight(ctx context.Context, lift Lift, heights, centers []units.Length) (LoadsByHeight, error) {
 	if ctx == nil {
 		ctx = context.Background()
 	}
@@ -63,53 +65,53 @@ func (k *Model) Chart(ctx context.Context, lift Lift, heights, centers []units.L
 		c.Add("lift.kind", lift.Kind, "must not be breakOut: it has one height only")
 	}
 	if lift.Height != 0 {
-		c.Add("lift.height", valid.Show(lift.Height), "must be left out: the chart has its own heights")
+		c.Add("lift.height", valid.Show(lift.Height), "must be left out: heights are given apart")
 	}
 	if stated(lift.Load.Center) {
-		c.Add("lift.load.center", valid.ShowInput(lift.Load.Center), "must be left out: the chart has its own centers")
+		c.Add("lift.load.center", valid.ShowInput(lift.Load.Center), "must be left out: centers are given apart")
 	}
-	if n := len(heights); n < 1 || n > MaxChartCells {
+	if n := len(heights); n < 1 || n > MaxCells {
 		c.Add("heights", n, "must have 1 to 10000 entries")
 	}
-	if n := len(centers); n < 1 || n > MaxChartCells/max(1, len(heights)) {
+	if n := len(centers); n < 1 || n > MaxCells/max(1, len(heights)) {
 		c.Add("centers", n, "must have at least one entry and make no more than 10000 cells")
 	}
 	if err := c.Err(); err != nil {
-		return Chart{}, err
+		return LoadsByHeight{}, err
 	}
-	out := Chart{Lift: lift, Heights: append([]units.Length(nil), heights...), Centers: append([]units.Length(nil), centers...)}
+	out := LoadsByHeight{Lift: lift, Heights: append([]units.Length(nil), heights...), Centers: append([]units.Length(nil), centers...)}
 	cells := make([]Cell, len(heights)*len(centers))
 	for i, h := range heights {
 		row := cells[i*len(centers) : (i+1)*len(centers)]
 		out.Cells = append(out.Cells, row)
 		for j, center := range centers {
 			if err := ctx.Err(); err != nil {
-				return Chart{}, fmt.Errorf("charting: %w", err)
+				return LoadsByHeight{}, fmt.Errorf("loads by height: %w", err)
 			}
 			l := lift
 			l.Height, l.Load.Center = h, unlessZero(center)
-			one, err := k.Case(l)
+			u, err := e.UsableLoad(l)
 			if err != nil {
-				chartError(&c, err, i, j)
+				cellError(&c, err, i, j)
 				if c.Len() >= units.MaxFieldErrors {
-					return Chart{}, c.Err()
+					return LoadsByHeight{}, c.Err()
 				}
 				continue
 			}
-			row[j] = Cell{one.use.Capacity, one.use.Lift, one.use.Carry}
-			out.Notes |= one.use.Notes
-			out.Cautions |= one.use.Cautions
+			row[j] = Cell{u.CapacityRange, u.Lift, u.Carry}
+			out.Notes |= u.Notes
+			out.Cautions |= u.Cautions
 		}
 	}
 	if err := c.Err(); err != nil {
-		return Chart{}, err
+		return LoadsByHeight{}, err
 	}
 	return out, nil
 }
 
-// chartError names the bad fields of one cell by the chart's own paths, each
+// cellError names the bad fields of one cell by its row and column, each
 // once.
-func chartError(c *units.FieldErrors, err error, i, j int) {
+func cellError(c *units.FieldErrors, err error, i, j int) {
 	for _, f := range units.Fields(err) {
 		switch {
 		case f.Path == "lift.height":
