@@ -569,8 +569,10 @@ func (s *sumState) cosines(x, z float64) span {
 	return out
 }
 
-// angle returns the angles of the arm with the pin at a height.
+// angle returns the angles of the arm with the pin at a height; where ends of its
+// geometry do not reach so far, they count as at the end of what an arm may do.
 func (e *Envelope) angle(height span) span {
 	s := height.minus(e.in[inPivotZ]).over(e.in[inArm])
-	return span{math.Asin(max(-1, s.lo)), math.Asin(min(1, s.hi))}
+	at := func(v float64) float64 { return math.Asin(min(maxArmSine, max(-maxArmSine, v))) }
+	return span{at(s.lo), at(s.hi)}
 }

@@ -247,7 +247,10 @@ func TestEnvelopeHoldsItsMachines(t *testing.T) {
 // forgettable are the fields that may be left out, for an envelope to take from
 // practice or to say that a rating is missing.
 var forgettable = map[string]bool{
-	"machine.cg.z": true, "machine.axlePinHeight": true, "machine.axleMass": true, "machine.axleHeight": true,
+	"machine.cg.x": true, "machine.cg.z": true, "machine.rearTrack": true, "machine.seat.x": true,
+	"loader.pivot.x": true, "loader.pivot.z": true, "loader.arm": true, "loader.lowestPin": true, "loader.highestPin": true, "loader.armMass": true, "loader.armCG": true,
+	"loader.frameMass": true, "loader.frameCG.x": true, "loader.selfLeveling": true, "attachment.mass": true, "attachment.cg.ahead": true, "attachment.face": true, "attachment.tine": true,
+	"machine.axlePinHeight": true, "machine.axleMass": true, "machine.axleHeight": true,
 	"machine.frontTrack": true, "machine.front.radius": true, "machine.rear.radius": true, "machine.seat.z": true, "machine.fuel.cg.z": true,
 	"loader.frameCG.z": true, "attachment.cg.above": true, "pieces[].cg.z": true,
 	"machine.front.rating": true, "machine.front.wheelRating": true, "machine.front.tire": true, "machine.front.tire.pressure": true,

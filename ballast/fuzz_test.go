@@ -203,3 +203,101 @@ func FuzzSetup(f *testing.F) {
 		attack(t, rand.New(rand.NewPCG(a, b)), chance)
 	})
 }
+
+// loosen makes ranges of some inputs, and leaves some out.
+func loosen(r *rand.Rand, s ballast.Setup) ballast.Setup {
+	fields := walk.Fields(s)
+	for i := len(fields) - 1; i >= 0; i-- { // what holds others comes before them
+		f := fields[i]
+		switch r.IntN(8) {
+		case 0:
+			if wide, ok := walk.Widened(s, f, 1-0.4*r.Float64(), 1+0.4*r.Float64()); ok {
+				s = wide
+			}
+		case 1:
+			if forgettable[f.Path] {
+				s = walk.Without(s, f)
+			}
+		}
+	}
+	return s
+}
+
+// attackOpen loosens and corrupts a setup and a case and asks everything of what
+// is open. It reports whether an answer came.
+func attackOpen(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
+	s, l := randomCase(r)
+	s = loosen(r, s)
+	corrupt(r, reflect.ValueOf(&s).Elem(), chance)
+	corrupt(r, reflect.ValueOf(&l).Elem(), chance)
+	load := units.Mass(200)
+	if r.IntN(8) == 0 {
+		load = units.Mass(nasty[r.IntN(len(nasty))])
+	}
+	said := func(what string, v any, err error) bool {
+		t.Helper()
+		if err != nil && !errors.Is(err, units.ErrInvalid) {
+			t.Fatalf("%s: not an input error: %v", what, err)
+		}
+		if err == nil {
+			allFinite(t, what, v)
+		}
+		return err == nil
+	}
+	e, err := s.Envelope(ballast.Practice{})
+	if !said("envelope", nil, err) {
+		return false
+	}
+	allFinite(t, "assumed", e.Assumed())
+	for _, state := range []ballast.State{ballast.StateLowered, ballast.StateLoaderOff} {
+		w, err := e.WheelLoads(state)
+		said("wheel loads", w, err)
+	}
+	j, err := e.Check(l, load)
+	if !said("check", j, err) {
+		return false
+	}
+	for _, c := range []ballast.CapacityRange{j.Usable.CapacityRange, j.Usable.Lift, j.Usable.Carry} {
+		if !(c.Mass.Low >= 0 && c.Mass.Low <= c.Mass.High && c.IfRated.Low <= c.IfRated.High && c.Mass.High <= ballast.MaxLoad) || c.Missing != 0 && c.Mass.Low != 0 {
+			t.Fatalf("usable load %+v", c)
+		}
+	}
+	if j.Verdict.OK() != (j.Lift.OK() && j.Carry.OK()) || j.Verdict.OK() && j.Usable.Missing != 0 {
+		t.Fatalf("verdict %v of %v and %v with %v missing", j.Verdict, j.Lift, j.Carry, j.Usable.Missing)
+	}
+	q, err := e.Questions(l, load)
+	said("questions", q, err)
+	if r.IntN(10) == 0 {
+		x, err := e.RearLift(l)
+		said("rear lift", x, err)
+		l.Slope, l.Heading, l.Braking = 0, 0, 0
+		g, err := e.SlopeLimit(l, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.3, High: 0.5}})
+		said("slope limit", g, err)
+	}
+	return true
+}
+
+// No input of an open setup panics, hangs or yields a number that is none.
+func TestBadOpenInput(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 7))
+	answered := 0
+	for i := range 1500 {
+		if attackOpen(t, r, []float64{0, 0.003, 0.05}[i%3]) {
+			answered++
+		}
+	}
+	if answered < 150 {
+		t.Errorf("only %d of 1500 attacks were answered", answered)
+	}
+}
+
+// FuzzOpenSetup is the same attack from a fuzzer's numbers.
+func FuzzOpenSetup(f *testing.F) {
+	f.Add(uint64(1), uint64(2), 0.01)
+	f.Fuzz(func(t *testing.T, a, b uint64, chance float64) {
+		if !(chance >= 0 && chance <= 1) {
+			chance = 0.05
+		}
+		attackOpen(t, rand.New(rand.NewPCG(a, b)), chance)
+	})
+}

@@ -13,6 +13,9 @@ import (
 //
 // All ranges of [UsualPractice] are common practice, no source.
 type Practice struct {
+	// CGX is how far the machine's center of gravity is ahead of the rear contact
+	// line, as a share of the wheelbase: what weighing both axles tells far better.
+	CGX units.Range[units.Fraction] `json:"cgX,omitzero"`
 	// CGHeight is the height of the machine's center of gravity over level
 	// ground, as a share of the wheelbase.
 	CGHeight units.Range[units.Fraction] `json:"cgHeight,omitzero"`
@@ -110,6 +113,7 @@ func UsualPractice() Practice {
 		return units.Range[units.Length]{Low: low, High: high}
 	}
 	return Practice{
+		CGX:             share(0.29, 0.57),
 		CGHeight:        share(0.28, 0.48),
 		AxlePinHeight:   share(0.16, 0.34),
 		AxleMass:        share(0.05, 0.17),
@@ -149,7 +153,7 @@ func UsualPractice() Practice {
 // shares and lengths list the ranges by their kind, with what an end may be.
 func (p *Practice) shares() []usualShare {
 	return []usualShare{
-		{"cgHeight", &p.CGHeight, 0.001, 2}, {"axlePinHeight", &p.AxlePinHeight, 0.001, 2}, {"axleMass", &p.AxleMass, 0.001, 0.5},
+		{"cgX", &p.CGX, 0.01, 0.99}, {"cgHeight", &p.CGHeight, 0.001, 2}, {"axlePinHeight", &p.AxlePinHeight, 0.001, 2}, {"axleMass", &p.AxleMass, 0.001, 0.5},
 		{"axleHeight", &p.AxleHeight, 0.001, 2}, {"frontTrack", &p.FrontTrack, 0.001, 3}, {"frontRadius", &p.FrontRadius, 0.001, 1},
 		{"rearRadius", &p.RearRadius, 0.001, 1}, {"seatHeight", &p.SeatHeight, 0.001, 2}, {"fuelHeight", &p.FuelHeight, 0.001, 2},
 		{"frameHeight", &p.FrameHeight, 0.001, 2}, {"frameMass", &p.FrameMass, 0.001, 0.5}, {"armMass", &p.ArmMass, 0.001, 0.5},

@@ -136,6 +136,9 @@ func (s Setup) supplied(p *Practice) (Setup, []Assumption) {
 }
 
 func (w *supply) machineOf(m *Machine, p *Practice) {
+	if open(&m.CG.X) && m.FrontLoad.Unknown() && m.RearLoad.Unknown() {
+		w.share("machine.cg.x", &m.CG.X, p.CGX, w.base)
+	}
 	if unknownHeight(&m.CG.Z) {
 		w.share("machine.cg.z", &m.CG.Z, p.CGHeight, w.base)
 		w.flat()
