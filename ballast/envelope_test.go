@@ -91,6 +91,47 @@ func TestEnvelopeOfPoints(t *testing.T) {
 	}
 }
 
+// openCase is a walked case of more kinds: a load on the bare pin, and a bucket
+// that breaks out.
+func openCase(r *rand.Rand) (ballast.Setup, ballast.Lift) {
+	s, l := walkedCase(r)
+	switch a := *s.Attachment; {
+	case r.IntN(8) == 0:
+		s.Attachment = &ballast.Attachment{Kind: ballast.BarePin}
+		l.Datum, l.Load.Above, l.Height = ballast.PinHeight, units.Input[units.Length]{}, units.Length(0.2+2.4*r.Float64())
+	case a.Kind == ballast.Bucket && r.IntN(2) == 0:
+		l.Kind, l.Datum, l.Height, l.Load = ballast.BreakOut, ballast.DatumUnknown, 0, ballast.Load{}
+	}
+	return s, l
+}
+
+// openLift makes ranges of where the load is, and returns a lift inside them.
+func openLift(r *rand.Rand, l ballast.Lift) (narrow, wide ballast.Lift, inside func() ballast.Lift) {
+	narrow, wide = l, l
+	type of struct {
+		narrow, wide, is *units.Input[units.Length]
+	}
+	inner := l
+	for _, f := range []of{{&narrow.Load.Center, &wide.Load.Center, &inner.Load.Center}, {&narrow.Load.Above, &wide.Load.Above, &inner.Load.Above},
+		{&narrow.Load.Sideways, &wide.Load.Sideways, &inner.Load.Sideways}} {
+		if !f.is.Known() || r.IntN(2) == 0 {
+			continue
+		}
+		v := f.is.Value()
+		a, b, c, d := units.Length(0.05*r.Float64()), units.Length(0.05*r.Float64()), units.Length(0.05*r.Float64()), units.Length(0.05*r.Float64())
+		*f.narrow, *f.wide = units.Between(v-a, v+b), units.Between(v-a-c, v+b+d)
+	}
+	return narrow, wide, func() ballast.Lift {
+		out := narrow
+		for _, in := range []*units.Input[units.Length]{&out.Load.Center, &out.Load.Above, &out.Load.Sideways} {
+			if g, ok := in.Range(); ok {
+				*in = units.Is(g.Low + units.Length(math.Round(2*r.Float64())/2)*(g.High-g.Low))
+			}
+		}
+		return out
+	}
+}
+
 // opened is a field of a setup, and by which factors its ends are away from what
 // is true.
 type opened struct {
@@ -167,7 +208,8 @@ func TestEnvelopeHoldsItsMachines(t *testing.T) {
 	machines := 0
 	var overshoot []float64
 	for i := 0; machines < *openMachines; i++ {
-		s, l := walkedCase(r)
+		s, known := openCase(r)
+		l, _, inside := openLift(r, known)
 		if hasFill(&s) {
 			continue
 		}
@@ -198,7 +240,7 @@ func TestEnvelopeHoldsItsMachines(t *testing.T) {
 			if err != nil {
 				continue
 			}
-			c, err := k.Case(l)
+			c, err := k.Case(inside())
 			if err != nil {
 				continue
 			}
@@ -361,7 +403,8 @@ func TestEnvelopeInclusion(t *testing.T) {
 	practice := ballast.UsualPractice()
 	pairs, forgot := 0, 0
 	for i := 0; pairs < *openPairs && !t.Failed(); i++ {
-		s, l := walkedCase(r)
+		s, known := openCase(r)
+		l, wide, _ := openLift(r, known)
 		if hasFill(&s) {
 			continue
 		}
@@ -390,7 +433,7 @@ func TestEnvelopeInclusion(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		is, err := b.Check(l, load)
+		is, err := b.Check(wide, load)
 		if err != nil {
 			continue
 		}

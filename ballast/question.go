@@ -247,7 +247,10 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 			}
 			q.Narrows += units.Fraction((1 - (r.high-r.low)/width) / measuredSteps)
 		}
-		if q.Narrows > 0.005 || q.Decides > 0 && !(asked <= before.low || asked > before.high) {
+		if asked <= before.low || asked > before.high {
+			q.Decides = 0 // it is decided already
+		}
+		if q.Narrows > 0.005 || q.Decides > 0 {
 			q.Narrows = max(0, q.Narrows)
 			out = append(out, q)
 		}
@@ -280,7 +283,7 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 		if narrows := 1 - (r.high-r.low)/width; narrows > 0.005 {
 			q := Question{Paths: []string{"loader.rated"}, Instrument: FromManual, Narrows: units.Fraction(narrows),
 				How: "Look up on the loader's data sheet what it lifts at more heights, most of all near this one."}
-			if asked <= r.low || asked > r.high {
+			if (asked <= r.low || asked > r.high) && asked > before.low && asked <= before.high {
 				q.Decides = 0.5 // nobody knows what the sheet says
 			}
 			out = append(out, q)
