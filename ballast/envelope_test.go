@@ -527,3 +527,28 @@ func TestSlopeLimitHoldsItsMachines(t *testing.T) {
 		t.Error("too few machines")
 	}
 }
+
+// An envelope answers again and again without allocating.
+func TestEnvelopeAllocatesNothing(t *testing.T) {
+	s := orchard()
+	s.Machine.CG.Z, s.Machine.AxlePinHeight, s.Machine.FrontTrack = units.Input[units.Length]{}, units.Input[units.Length]{}, units.Input[units.Length]{}
+	s.Machine.CG.X = units.Between[units.Length](0.7, 0.8)
+	e, err := s.Envelope(ballast.Practice{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, slope := range []units.Slope{0, 0.1} {
+		l := binLift(1.2)
+		l.Slope = slope
+		if n := testing.AllocsPerRun(20, func() {
+			if _, err := e.UsableLoad(l); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := e.Check(l, 300); err != nil {
+				t.Fatal(err)
+			}
+		}); n != 0 {
+			t.Errorf("at a slope of %v: %v allocations", slope, n)
+		}
+	}
+}

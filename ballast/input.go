@@ -116,8 +116,14 @@ func (l *Load) singles() error {
 	if plain(&l.Center) && plain(&l.Above) && plain(&l.Sideways) {
 		return nil
 	}
+	return l.open(false)
+}
+
+// open reports every bad input of a load, of which ranges are accepted if they may
+// be. It looks at a copy, so that the lift stays where it is.
+func (l Load) open(ranges bool) error {
 	var c units.FieldErrors
-	v := look{errs: &c}
+	v := look{errs: &c, open: ranges}
 	l.look(&v)
 	return c.Err()
 }

@@ -55,15 +55,20 @@ func (e *Envelope) bounded() bool {
 
 // opened reports every bad field of a lift whose load may be open.
 func (l *Lift) opened() error {
-	var c units.FieldErrors
-	c.Join("lift", l.Validate())
-	if c.Len() > 0 || l.Load.singles() == nil {
+	if err := l.Validate(); err != nil {
+		var c units.FieldErrors
+		c.Join("lift", err)
 		return c.Err()
 	}
-	v := look{errs: &c, open: true}
-	v.enter("lift", -1)
-	v.enter("load", -1)
-	l.Load.look(&v)
+	if l.Load.singles() == nil {
+		return nil
+	}
+	err := l.Load.open(true)
+	if err == nil {
+		return nil
+	}
+	var c units.FieldErrors
+	c.Join("lift.load", err)
 	return c.Err()
 }
 

@@ -369,7 +369,7 @@ func (r *StateVerdict) judge(t *tally, rows bool) {
 // bit, where nothing of the lift is open.
 func (v *spread) exact(u *Usable) error {
 	e := v.e
-	if e.ranged || e.filled || v.q.lift.Load.open() || v.assumed && (!v.q.lift.level() || v.q.lift.Datum == LoadHeight) {
+	if e.ranged || e.filled || v.q.lift.Load.singles() != nil || v.assumed && (!v.q.lift.level() || v.q.lift.Datum == LoadHeight) {
 		return nil
 	}
 	for i := range e.assumed {
@@ -388,11 +388,6 @@ func (v *spread) exact(u *Usable) error {
 		}
 	}
 	return nil
-}
-
-// open reports whether a range is given of where the load is.
-func (l *Load) open() bool {
-	return l.singles() != nil
 }
 
 // remark sets the notes and cautions of the answer.

@@ -100,6 +100,10 @@ func input[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q
 
 // Gravity holds an acceleration of free fall, zero being the standard one,
 // against its range.
+//
+// It is not inlined: where it is, its caller's list of errors moves to the heap.
+//
+//go:noinline
 func Gravity(e *units.FieldErrors, path string, g units.Acceleration) {
 	ZeroOr(e, path, g, MinGravity, MaxGravity)
 }
