@@ -88,8 +88,8 @@ func ExampleSetup_Check() {
 	// Output:
 	// not yet: plates are missing
 	// front wheel rating: at least 759 kg
-	// rear tire rating: at least 635 kg
-	// rear wheel rating: at least 635 kg
+	// rear tire rating: at least 741 kg
+	// rear wheel rating: at least 741 kg
 	// gross mass: at least 2660 kg
 	// mass certified for the ROPS: at least 2660 kg
 	// coupler rating: at least 455 kg

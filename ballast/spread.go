@@ -371,7 +371,7 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 				}
 				if f.missing {
 					t[s].of[k] = NoLimit
-					t[s].lacks(f.limit, a.hi+c.hi*m)
+					t[s].lacks(f.limit, a.hi+max(0, c.hi*m))
 					continue
 				}
 				t[s].count(k, f.limit, roots(a, c, tiny), first)
@@ -413,7 +413,7 @@ func (v *spread) rated(t *tally, kind LimitKind, a, c, rating span, m float64) {
 	case v.e.absent.Has(setOf(kind)):
 		t.limit(kind, allowed{math.Inf(1), math.Inf(1)})
 	default:
-		t.lacks(kind, a.hi+c.hi*m)
+		t.lacks(kind, a.hi+max(0, c.hi*m))
 	}
 }
 

@@ -201,7 +201,8 @@ type LimitVerdict struct {
 	// load does not use the limit up.
 	Left units.Range[units.Mass] `json:"left"`
 	// Required is, where the rating is missing, the least that it would have to
-	// be for this load: of an axle, of one wheel, of one tire, of the whole
+	// be for this load, and without it at the same height, lowered and with the
+	// loader off: of an axle, of one wheel, of one tire, of the whole
 	// machine, of what the loader lifts at the pin. Round it up.
 	Required units.Mass `json:"required,omitempty"`
 }
@@ -451,7 +452,11 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 			l.Left = units.Range[units.Mass]{Low: r.Mass.Low - load, High: r.Mass.High - load}
 		case stability.NotChecked:
 			if t[0].missing[i] {
-				l.Verdict, l.Required = NeedsRatings, units.Mass(v.perPlate(r.Kind, t[0].required[i]))
+				required := 0.0
+				for s := range t {
+					required = max(required, t[s].required[i])
+				}
+				l.Verdict, l.Required = NeedsRatings, units.Mass(v.perPlate(r.Kind, required))
 			}
 		}
 	}
