@@ -552,3 +552,69 @@ func TestEnvelopeAllocatesNothing(t *testing.T) {
 		}
 	}
 }
+
+// The slope limit of a setup of which less is known holds that of one of which
+// more is known, and whoever drives is never permitted more.
+func TestSlopeLimitInclusion(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 9))
+	pairs := 0
+	for i := range 500 {
+		s, known := openCase(r)
+		known.Slope, known.Heading, known.Braking = 0, 0, 0
+		if known.Kind == ballast.BreakOut {
+			continue
+		}
+		l, wide, _ := openLift(r, known)
+		narrow, wider := s, s
+		for _, o := range openFields(r, s, r.IntN(4), 0.1) {
+			narrow = o.wide(narrow)
+			wider = opened{o.field, o.low - 0.1*r.Float64(), o.high + 0.1*r.Float64()}.wide(wider)
+		}
+		fields := walk.Fields(s)
+		for k := len(fields) - 1; k >= 0; k-- {
+			if forgettable[fields[k].Path] && r.IntN(8) == 0 {
+				wider = walk.Without(wider, fields[k])
+			}
+		}
+		a, err := narrow.Envelope(ballast.Practice{})
+		if err != nil {
+			continue
+		}
+		b, err := wider.Envelope(ballast.Practice{})
+		if err != nil || !b.Holds(a) {
+			continue
+		}
+		load := units.Mass(400 * r.Float64())
+		was, err := a.SlopeLimit(l, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.4, High: 0.45}})
+		if err != nil {
+			continue
+		}
+		is, err := b.SlopeLimit(wide, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.35, High: 0.5}})
+		if err != nil {
+			continue
+		}
+		if is.Status == stability.NotChecked || was.Status == stability.NotChecked {
+			if was.Status == stability.NotChecked && is.Status != stability.NotChecked {
+				t.Errorf("pair %d: %v with less known, %v with more", i, is.Status, was.Status)
+			}
+			continue
+		}
+		pairs++
+		const tol = 1e-7
+		for _, x := range []struct {
+			what    string
+			was, is units.Range[units.Slope]
+		}{{"tip", was.Tip, is.Tip}, {"slide", was.Slide, is.Slide}} {
+			if x.is.Low > x.was.Low+tol || x.is.High < x.was.High-tol {
+				t.Errorf("pair %d, %s: %v with more known, %v with less", i, x.what, x.was, x.is)
+			}
+		}
+		if is.Operator > was.Operator+tol {
+			t.Errorf("pair %d: %v with more known, %v with less", i, was.Operator, is.Operator)
+		}
+	}
+	t.Logf("%d pairs", pairs)
+	if pairs < 80 {
+		t.Error("too few pairs")
+	}
+}

@@ -1,10 +1,12 @@
 package ballast_test
 
 import (
+	"bytes"
 	"errors"
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"strings"
 	"testing"
 
 	"example.com/steelyard/ballast"
@@ -249,6 +251,24 @@ func attackOpen(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 		return false
 	}
 	allFinite(t, "assumed", e.Assumed())
+	if chance == 0 {
+		var b bytes.Buffer
+		d := ballast.Document{Version: ballast.DocumentVersion, Setup: s, Lifts: []ballast.Lift{l}}
+		if err := d.Encode(&b); err != nil {
+			t.Fatal(err)
+		}
+		text := b.String()
+		again, err := ballast.Decode(&b)
+		if err != nil || strings.Contains(text, "null") {
+			t.Fatalf("not read back: %v\n%s", err, text)
+		}
+		if err := again.Encode(&b); err != nil {
+			t.Fatal(err)
+		}
+		if third, err := ballast.Decode(&b); err != nil || !reflect.DeepEqual(third, again) {
+			t.Fatalf("read back as something else: %v\n%s", err, text)
+		}
+	}
 	for _, state := range []ballast.State{ballast.StateLowered, ballast.StateLoaderOff} {
 		w, err := e.WheelLoads(state)
 		said("wheel loads", w, err)

@@ -38,17 +38,17 @@ type Loader struct {
 	Name string `json:"name,omitempty"`
 	// Pivot is the arm's pivot on the machine; x, within 20 m, and z, 0.2 to
 	// 10 m, must be given; y is 0.
-	Pivot Position `json:"pivot"`
+	Pivot Position `json:"pivot,omitzero"`
 	// Arm is the distance r from the pivot to the attachment pin, in a
 	// straight line, 0.3 to 20 m.
-	Arm units.Input[units.Length] `json:"arm"`
+	Arm units.Input[units.Length] `json:"arm,omitzero"`
 	// LowestPin is the height of the attachment pin over level ground with
 	// the arms down, 0.01 to 10 m and no more than 0.98 of Arm from the
 	// pivot's height.
-	LowestPin units.Input[units.Length] `json:"lowestPin"`
+	LowestPin units.Input[units.Length] `json:"lowestPin,omitzero"`
 	// HighestPin is that height with the arms up, 0.1 to 10 m, as near to the
 	// pivot's height and above LowestPin.
-	HighestPin units.Input[units.Length] `json:"highestPin"`
+	HighestPin units.Input[units.Length] `json:"highestPin,omitzero"`
 
 	// FrameMass is the mass of what the loader bolts to the machine and does
 	// not move, 1 kg to 100 t, FrameCG where it sits. They must be given when
@@ -150,18 +150,18 @@ type Cylinders struct {
 	Base Offset `json:"base"`
 	// RodRadius is the distance from the pivot to the rod's pin on the arm,
 	// 0.05 to 20 m.
-	RodRadius units.Input[units.Length] `json:"rodRadius"`
+	RodRadius units.Input[units.Length] `json:"rodRadius,omitzero"`
 	// RodAngle is the angle from the line pivot to attachment pin up to the
 	// line pivot to rod pin; negative if the rod pin is below that line.
 	// Within 90 degrees either way.
 	RodAngle units.Input[units.Angle] `json:"rodAngle,omitzero"`
 	// Bore is the inner diameter of the cylinder, 10 to 500 mm.
-	Bore units.Input[units.Length] `json:"bore"`
+	Bore units.Input[units.Length] `json:"bore,omitzero"`
 	// Count is the number of lift cylinders, 1 to 4.
 	Count int `json:"count"`
 	// Pressure is the relief pressure of the loader's circuit, 0.1 to 100
 	// MPa.
-	Pressure units.Input[units.GaugePressure] `json:"pressure"`
+	Pressure units.Input[units.GaugePressure] `json:"pressure,omitzero"`
 }
 
 // RatedPoint is one line of a loader's data sheet.
