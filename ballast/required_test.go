@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -69,5 +70,39 @@ func TestRequiredRatings(t *testing.T) {
 	t.Logf("%d ratings", enough)
 	if enough < 500 || short != enough {
 		t.Error("too few")
+	}
+}
+
+// A transport has a positive verdict only with every rating given or declared
+// absent, and a rating that is missing is no kind of yes.
+func TestTransportVerdict(t *testing.T) {
+	rated := func(kg units.Mass) units.Input[units.Mass] { return units.Is(kg) }
+	tire := ballast.TireRating{LoadIndex: 130, SpeedSymbol: liquid.SpeedA8}
+	tr := ballast.Transport{FrontLoad: 900, RearLoad: 1300, Wheelbase: 2, Speed: 8, GrossRating: 4000,
+		Hitch: ballast.Hitch{X: units.Is[units.Length](-0.6), Rating: rated(1200)}, Behind: ballast.Mounted{Mass: 300, Distance: 0.5},
+		Front: ballast.Axle{Rating: rated(1500), WheelRating: rated(900), Tire: tire}, Rear: ballast.Axle{Rating: rated(2600), WheelRating: units.None[units.Mass](), Tire: tire}}
+	for _, c := range []struct {
+		name   string
+		change func(*ballast.Transport)
+		want   ballast.Verdict
+	}{
+		{"all is given", func(*ballast.Transport) {}, ballast.NoLimitExceeded},
+		{"an axle rating is missing", func(t *ballast.Transport) { t.Front.Rating = units.Input[units.Mass]{} }, ballast.NeedsRatings},
+		{"the hitch has none that is known", func(t *ballast.Transport) { t.Hitch.Rating = units.Input[units.Mass]{} }, ballast.NeedsRatings},
+		{"and nothing hangs on it", func(t *ballast.Transport) {
+			t.Hitch.Rating, t.Behind = units.Input[units.Mass]{}, ballast.Mounted{}
+		}, ballast.NoLimitExceeded},
+		{"the speed is not known", func(t *ballast.Transport) { t.Speed = 0 }, ballast.CannotSay},
+		{"too heavy", func(t *ballast.Transport) { t.GrossRating = 2400 }, ballast.ExceedsLimit},
+		{"too heavy, and a rating is missing", func(t *ballast.Transport) {
+			t.GrossRating, t.Front.Rating = 2400, units.Input[units.Mass]{}
+		}, ballast.ExceedsLimit},
+	} {
+		one := tr
+		c.change(&one)
+		got, err := one.Check()
+		if err != nil || got.Verdict != c.want {
+			t.Errorf("%s: %v, %v", c.name, got.Verdict, err)
+		}
 	}
 }

@@ -336,7 +336,8 @@ var transportLimits = [...]LimitKind{
 type TransportCheck struct {
 	// Kind names the limit.
 	Kind LimitKind `json:"kind"`
-	// Status says how it stands; NotChecked if its rating was not given, AtMost
+	// Status says how it stands; NotChecked if its rating was not given,
+	// CannotOccur if it is declared absent, AtMost
 	// if Allowed is an upper bound of what is allowed and Have is no more.
 	Status stability.Status `json:"status"`
 	// Have is the mass there is: an axle's load, the total, or what hangs on
@@ -361,6 +362,10 @@ type TransportAnswer struct {
 	// known or below its maker's table; and else Within. Other limits that
 	// were not checked are not in it: see Unchecked.
 	Status stability.Status `json:"status"`
+	// Verdict is [NoLimitExceeded] only where every rating that matters is given
+	// or declared absent and no limit is exceeded; the rule of the steered axle is
+	// chosen and no rating.
+	Verdict Verdict `json:"verdict"`
 	// Unchecked is how many limits were not checked, or are known as an upper
 	// bound only that is not reached.
 	Unchecked int `json:"unchecked"`
@@ -368,6 +373,22 @@ type TransportAnswer struct {
 	Notes Notes `json:"notes"`
 	// Cautions belong to the answer.
 	Cautions Cautions `json:"cautions"`
+}
+
+// verdict returns the verdict of one limit; of the hitch it matters whether anything
+// hangs behind.
+func (c *TransportCheck) verdict(behind bool) Verdict {
+	switch c.Status {
+	case stability.Exceeded:
+		return ExceedsLimit
+	case stability.AtMost:
+		return CannotSay
+	case stability.NotChecked:
+		if c.Kind != LimitSteered && (c.Kind != LimitHitch || behind) {
+			return NeedsRatings
+		}
+	}
+	return NoLimitExceeded
 }
 
 // Of returns the limit of a kind; of one that no transport has, the zero value.
@@ -397,10 +418,13 @@ func (t Transport) Check() (TransportAnswer, error) {
 	least := func(k LimitKind, have, allowed units.Mass) {
 		out.set(TransportCheck{Kind: k, Status: compare(allowed, have), Have: have, Allowed: allowed})
 	}
-	most := func(k LimitKind, have, allowed units.Mass) {
+	most := func(k LimitKind, have, allowed units.Mass, absent bool) {
 		c := TransportCheck{Kind: k, Have: have}
-		if allowed > 0 {
+		switch {
+		case allowed > 0:
 			c.Status, c.Allowed = compare(have, allowed), allowed
+		case absent:
+			c.Status = stability.CannotOccur
 		}
 		out.set(c)
 	}
@@ -413,13 +437,13 @@ func (t Transport) Check() (TransportAnswer, error) {
 	case SteeredOfLaden:
 		least(LimitSteered, l.Front, units.Mass(float64(t.Steered.Share)*float64(l.Total())))
 	}
-	most(LimitFrontAxle, l.Front, t.Front.Rating.Value())
-	most(LimitRearAxle, l.Rear, t.Rear.Rating.Value())
-	most(LimitFrontRim, l.Front, units.Mass(t.Front.places())*t.Front.WheelRating.Value())
-	most(LimitRearRim, l.Rear, units.Mass(t.Rear.places())*t.Rear.WheelRating.Value())
+	most(LimitFrontAxle, l.Front, t.Front.Rating.Value(), t.Front.Rating.Absent())
+	most(LimitRearAxle, l.Rear, t.Rear.Rating.Value(), t.Rear.Rating.Absent())
+	most(LimitFrontRim, l.Front, units.Mass(t.Front.places())*t.Front.WheelRating.Value(), t.Front.WheelRating.Absent())
+	most(LimitRearRim, l.Rear, units.Mass(t.Rear.places())*t.Rear.WheelRating.Value(), t.Rear.WheelRating.Absent())
 	out.tires(LimitFrontTire, l.Front, &t.Front, t.Speed)
 	out.tires(LimitRearTire, l.Rear, &t.Rear, t.Speed)
-	most(LimitGross, l.Total(), t.GrossRating)
+	most(LimitGross, l.Total(), t.GrossRating, false)
 	allowed := units.Mass(0)
 	if t.Hitch.Rating.Value() > 0 {
 		var n Notes
@@ -427,7 +451,7 @@ func (t Transport) Check() (TransportAnswer, error) {
 			out.Notes |= n
 		}
 	}
-	most(LimitHitch, t.Behind.Mass, allowed)
+	most(LimitHitch, t.Behind.Mass, allowed, t.Hitch.Rating.Absent())
 	for _, m := range []Mounted{t.Ahead, t.Behind} {
 		if m.Distance != 0 && m.Mass == 0 {
 			out.Notes |= NoteNothingMounted
@@ -436,6 +460,10 @@ func (t Transport) Check() (TransportAnswer, error) {
 	out.Status = stability.Within
 	if out.Notes&(NoteBelowLowestPressure|NotePressureUnknown) != 0 {
 		out.Status = stability.NotChecked
+	}
+	out.Verdict = NoLimitExceeded
+	for _, c := range out.Limits {
+		out.Verdict = out.Verdict.worse(c.verdict(t.Behind.Mass > 0))
 	}
 	for _, c := range out.Limits {
 		switch c.Status {

@@ -364,6 +364,9 @@ func TestTransportLeftOutNeverPermits(t *testing.T) {
 			if err != nil || is.Unchecked > was.Unchecked || is.Notes&^was.Notes != 0 {
 				continue
 			}
+			if is.Verdict.OK() && !was.Verdict.OK() && !allowed.covers(f.Path) {
+				t.Errorf("transport %d, without %s: %v, was %v", i, f.Path, is.Verdict, was.Verdict)
+			}
 			for k, a := range was.Limits {
 				if b := is.Limits[k]; a.Status == stability.Exceeded && b.Status != a.Status && !allowed.covers(f.Path) {
 					t.Errorf("transport %d, without %s: %v is %v, was exceeded", i, f.Path, a.Kind, b.Status)
