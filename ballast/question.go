@@ -40,6 +40,9 @@ type Question struct {
 	Instrument Instrument `json:"instrument"`
 	// How says in a sentence how it is measured or where it stands.
 	How string `json:"how"`
+	// Care says in a sentence what to heed while it is measured; empty for a look
+	// at a manual or a plate.
+	Care string `json:"care,omitempty"`
 	// Decides is how likely it is that the load asked about is then decided, if
 	// every value of what is open is as likely as any other: 0 to 1. For a rating
 	// it is zero, because nothing says what the plate will say.
@@ -49,6 +52,21 @@ type Question struct {
 	Narrows units.Fraction `json:"narrows"`
 	// Rates are the limits that cannot be answered without it.
 	Rates LimitSet `json:"rates"`
+}
+
+// care says what to heed with an instrument.
+func (k Instrument) care() string {
+	switch k {
+	case FromTape:
+		return "Measure on level ground with the arms down, the attachment empty, the engine off and nobody in the seat."
+	case FromTireGauge:
+		return "Read it on a cold tire from beside the tread; where a tire is far too low, leave it to a tire service."
+	case FromScale:
+		return "Weigh on level ground with the arms down and the attachment empty, drive onto the scale slowly, and let nobody stand near."
+	case FromWorkshop:
+		return "This is for a trained person with equipment made for it, not for the yard."
+	}
+	return ""
 }
 
 // measured is a quantity of an envelope that can be measured: how, with what, and
@@ -308,6 +326,9 @@ func ranked(list []Question) []Question {
 		o := &out[i]
 		o.Paths = append(o.Paths, q.Paths...)
 		o.Decides, o.Narrows, o.Rates = max(o.Decides, q.Decides), units.Fraction(math.Min(1, float64(o.Narrows+q.Narrows))), o.Rates|q.Rates
+	}
+	for i := range out {
+		out[i].Care = out[i].Instrument.care()
 	}
 	slices.SortStableFunc(out, func(a, b Question) int {
 		rated := func(q Question) int {

@@ -33,6 +33,7 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 		"carries":  d.carries,
 		"plate":    func(p PlateRow) string { return plateWords(d, p) },
 		"question": questionWords,
+		"care":     careWords,
 		"assumed":  func(a ballast.Assumption) string { return assumedWords(d, a) },
 		"rear":     func() string { return rearWords(d, s.Rear) },
 		"title":    s.Basis.Title,

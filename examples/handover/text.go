@@ -283,6 +283,9 @@ func (t *textSheet) checks() {
 			}
 			t.line("%s", wrap(questionWords(q), 94))
 		}
+		for _, c := range careWords(t.s.Questions) {
+			t.line("%s", wrap(c, 94))
+		}
 	}
 }
 
@@ -452,6 +455,16 @@ func questionWords(q ballast.Question) string {
 		return fmt.Sprintf("%s It decides this load with a chance of %s.", q.How, nearest(q.Decides))
 	}
 	return fmt.Sprintf("%s It takes %s off the width of the answer.", q.How, nearest(q.Narrows))
+}
+
+// careWords say what to heed while it is found out.
+func careWords(list []ballast.Question) (out []string) {
+	for _, q := range list[:min(8, len(list))] {
+		if q.Care != "" {
+			out = addOnce(out, q.Care)
+		}
+	}
+	return out
 }
 
 // assumedWords say what was taken from practice.
