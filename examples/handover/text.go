@@ -312,7 +312,7 @@ func (t *textSheet) rest() {
 		}
 	}
 	if len(t.s.Broken) > 0 {
-		t.head("EXCEEDED WITHOUT ANY LOAD")
+		t.head("EXCEEDED, OR PERHAPS EXCEEDED, WITHOUT ANY LOAD")
 		for _, n := range t.s.Broken {
 			t.line("- %s", n)
 		}
@@ -519,6 +519,8 @@ func yardWords(d words, s *Sheet, r SlopeRow) string {
 		return "the yard's steepest ground is not given, so it is not compared"
 	case r.Yard == stability.Exceeded:
 		return "THE YARD'S STEEPEST GROUND, " + groundWords(d, s.Slope) + ", IS TOO STEEP"
+	case r.Yard == stability.NotChecked && r.Limit.Status == stability.Within:
+		return "the yard's steepest ground, " + groundWords(d, s.Slope) + ", is STEEPER THAN WHOEVER DRIVES MAY GO"
 	case r.Yard == stability.NotChecked:
 		return "whether the yard's steepest ground, " + groundWords(d, s.Slope) + ", is too steep CANNOT BE SAID YET"
 	}
