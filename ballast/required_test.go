@@ -106,3 +106,30 @@ func TestTransportVerdict(t *testing.T) {
 		}
 	}
 }
+
+// A machine that may be broken by its own ballast has no positive verdict of any
+// load, not of none either.
+func TestNoLoadAtAll(t *testing.T) {
+	s := orchard()
+	s.Machine.GrossRating = units.Is[units.Mass](2700)
+	l := binLift(1)
+	k, err := s.Compile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	mass := k.Mass()
+	for _, c := range []struct {
+		rating units.Input[units.Mass]
+		want   ballast.Verdict
+	}{{units.Is(mass - 10), ballast.ExceedsLimit}, {units.Between(mass-10, mass+10), ballast.CannotSay}, {units.Is(mass + 10), ballast.NoLimitExceeded}} {
+		s.Machine.GrossRating = c.rating
+		j, err := s.Check(l, 0)
+		if err != nil || j.Limit(ballast.LimitGross).Verdict != c.want || j.Verdict != c.want {
+			t.Errorf("gross rating %v, %v on the machine: %v, %v", c.rating, mass, j.Verdict, err)
+		}
+	}
+	l.Basis = ballast.Basis{}
+	if j, err := s.Check(l, 0); err != nil || j.Verdict != ballast.CannotSay {
+		t.Errorf("without a basis: %v, %v", j.Verdict, err)
+	}
+}

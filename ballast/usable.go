@@ -120,19 +120,6 @@ type CapacityRange struct {
 	Missing LimitSet `json:"missing"`
 }
 
-// verdict returns the verdict on a load.
-func (c *CapacityRange) verdict(m units.Mass) Verdict {
-	switch {
-	case m > c.IfRated.High:
-		return ExceedsLimit
-	case !(m <= c.IfRated.Low) || c.Governing != NoLimit && c.IfRated.High == 0:
-		return CannotSay
-	case c.Missing != 0:
-		return NeedsRatings
-	}
-	return NoLimitExceeded
-}
-
 // Usable is the answer to "how much may be lifted here" as far as the setup
 // says.
 type Usable struct {
@@ -441,8 +428,7 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 	if err != nil {
 		return Judgment{}, err
 	}
-	out := Judgment{Mass: load, Usable: u, Lift: u.Lift.verdict(load), Carry: u.Carry.verdict(load)}
-	out.Verdict = out.Lift.worse(out.Carry)
+	out := Judgment{Mass: load, Usable: u, Lift: NoLimitExceeded, Carry: NoLimitExceeded}
 	for i := range out.Limits {
 		l, r := &out.Limits[i], &u.Limits[i]
 		l.Kind = r.Kind
@@ -457,9 +443,17 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 					required = max(required, t[s].required[i])
 				}
 				l.Verdict, l.Required = NeedsRatings, units.Mass(v.perPlate(r.Kind, required))
+			} else if r.Kind != LimitTipping {
+				continue // it follows from what tipping lacks, or is a rule that was not chosen
 			}
 		}
+		if l.Kind.OfLift() {
+			out.Lift = out.Lift.worse(l.Verdict)
+		} else {
+			out.Carry = out.Carry.worse(l.Verdict)
+		}
 	}
+	out.Verdict = out.Lift.worse(out.Carry)
 	return out, v.axles(&out.Axles, v.state(StateEmpty), float64(load))
 }
 
