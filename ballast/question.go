@@ -275,7 +275,15 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 		return nil
 	}
 	for _, m := range measurements {
-		if err := try(m, v.e.in[m.of], func(one *spread, s span) { one.e.in[m.of] = s; one.derive() }); err != nil {
+		if err := try(m, v.e.in[m.of], func(one *spread, s span) {
+			one.e.in[m.of] = s
+			one.place(one.q.lift)
+			if one.reach(one.q.lift) != nil {
+				*one.e, one.pin = *v.e, v.pin // nothing of it reaches: the value cannot be
+				one.place(one.q.lift)
+				one.derive()
+			}
+		}); err != nil {
 			return nil, err
 		}
 	}
