@@ -162,6 +162,9 @@ func (s *Setup) envelope(p *Practice, known fills) (*Envelope, error) {
 	e.ofMachine(&full.Machine)
 	if full.Loader != nil {
 		e.ofLoader(full.Loader, &full.Machine)
+		if err := e.reaches(); err != nil {
+			return nil, err
+		}
 	}
 	if full.Attachment != nil {
 		e.ofAttachment(full.Attachment)
@@ -248,6 +251,22 @@ func (e *Envelope) ofLoader(l *Loader, m *Machine) {
 		}
 	}
 	in[inBreakOut], in[inCoupler] = endsOf(l.BreakOut), endsOf(l.CouplerRating)
+}
+
+// reaches reports a pin that no arm of the envelope reaches from its pivot.
+func (e *Envelope) reaches() error {
+	var c units.FieldErrors
+	in := &e.in
+	for _, p := range [...]struct {
+		path string
+		of   input
+	}{{"loader.lowestPin", inLowestPin}, {"loader.highestPin", inHighestPin}} {
+		d := in[p.of].minus(in[inPivotZ])
+		if least := max(d.lo, -d.hi, 0); least > maxArmSine*in[inArm].hi*(1+1e-9) {
+			c.Add(p.path, nil, "must be within reach of the arm: no more than 0.98 of loader.arm above or below loader.pivot.z")
+		}
+	}
+	return c.Err()
 }
 
 func (e *Envelope) ofAttachment(a *Attachment) {

@@ -14,7 +14,7 @@ import (
 func TestEmptyForm(t *testing.T) {
 	s := ballast.Setup{
 		Machine: ballast.Machine{
-			FrontLoad: units.Is[units.Mass](650), RearLoad: units.Is[units.Mass](850), Wheelbase: units.Is[units.Length](1.75),
+			FrontLoad: units.Is[units.Mass](650), RearLoad: units.Is[units.Mass](1150), Wheelbase: units.Is[units.Length](1.75),
 			MassIncludes: ballast.MassFueled, LoaderIncluded: ballast.WithLoader, Undercarriage: stability.PivotingFront,
 			Operator: ballast.OperatorAsStated, Fuel: ballast.Fuel{State: ballast.FuelAsStated},
 		},

@@ -133,7 +133,7 @@ var noteText = []choice.Remark{
 	{Name: "loadHeightUnknown", Sentence: "The height of the load above the tines or the edge is not known: measure to its middle."},
 	{Name: "stateHeightUnknown", Sentence: "The height of the operator's seat, the tank, the loader's frame or the attachment is not known: measure with a tape."},
 	{Name: "liftUnknown", Sentence: "Nothing says what the loader lifts: give its cylinders or two or more rated points."},
-	{Name: "outsideRated", Sentence: "The height is outside the rated points: the lift there is not checked."},
+	{Name: "outsideRated", Sentence: "The height is outside the rated points: a compiled model does not check the lift there, and the answer of a setup widens it, the more the farther it is from them."},
 	{Name: "armMassUnknown", Sentence: "The mass of the loader's arms is not known apart from the machine: they are not moved with height."},
 	{Name: "allowanceRefused", Sentence: "A tire allowance was asked for and is not granted: one of its conditions is not confirmed."},
 	{Name: "allowanceUsed", Sentence: "A tire allowance of ISO 7867-2 is part of the answer; it holds under its conditions only."},

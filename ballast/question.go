@@ -105,16 +105,16 @@ var measurements = [...]measured{
 	{inFrameMass, "loader.frameMass", FromManual, "The mass of the loader's frame stands on the loader's data sheet or in its parts list.", manualError, true},
 	{inFrameZ, "loader.frameCG.z", FromTape, "Measure with a tape from level ground to the middle of the loader's frame.", 0.05, false},
 	{inArmMass, "loader.armMass", FromManual, "The mass of the loader's arms stands on the loader's data sheet or in its parts list.", manualError, true},
-	{inArmCG, "loader.armCG", FromManual, "Ask the dealer where the loader's arms balance; or take the middle between pivot and pivot pin.", 0.1, false},
+	{inArmCG, "loader.armCG", FromManual, "Ask the dealer where the loader's arms balance.", 0.1, false},
 	{inSelfLeveling, "loader.selfLeveling", FromManual, "Look whether a linkage keeps the attachment level while the arms rise.", 0, false},
 	{inPivotX, "loader.pivot.x", FromTape, "Measure with a tape how far the arm's pivot is ahead of the middle of the rear hub.", tapeError, false},
 	{inPivotZ, "loader.pivot.z", FromTape, "Measure with a tape from level ground to the arm's pivot.", tapeError, false},
-	{inArm, "loader.arm", FromTape, "Measure with a tape from the arm's pivot straight to the pivot pin.", tapeError, false},
+	{inArm, "loader.arm", FromTape, "Measure with a tape from the arm's pivot straight to the pin that carries the attachment.", tapeError, false},
 	{inAttachMass, "attachment.mass", FromScale, "Weigh the attachment on a scale, or read its plate.", scaleError, true},
-	{inAttachAhead, "attachment.cg.ahead", FromTape, "Measure how far ahead of the pivot pin the attachment balances.", 0.03, false},
-	{inAttachAbove, "attachment.cg.above", FromTape, "Measure how high above the pivot pin the middle of the attachment is.", 0.03, false},
-	{inFace, "attachment.face", FromTape, "Measure with a tape from the pivot pin ahead to the face of the tines, or to the middle of the bucket's load.", tapeError, false},
-	{inTine, "attachment.tine", FromTape, "Measure with a tape how far the top of the tines is above the pivot pin.", tapeError, false},
+	{inAttachAhead, "attachment.cg.ahead", FromTape, "Measure how far ahead of its pin the attachment balances.", 0.03, false},
+	{inAttachAbove, "attachment.cg.above", FromTape, "Measure how high above its pin the middle of the attachment is.", 0.03, false},
+	{inFace, "attachment.face", FromTape, "Measure with a tape from the attachment's pin ahead to the face of the tines, or to the middle of the bucket's load.", tapeError, false},
+	{inTine, "attachment.tine", FromTape, "Measure with a tape how far the top of the tines is above the attachment's pin.", tapeError, false},
 }
 
 // ratingPaths are the fields that hold the rating of each limit.
@@ -173,16 +173,16 @@ func (e *Envelope) Questions(lift Lift, load units.Mass) ([]Question, error) {
 // SlopeQuestions returns what is worth finding out to decide whether the machine
 // stands on a slope with a load, as [Envelope.Questions] does.
 func (e *Envelope) SlopeQuestions(lift Lift, load units.Mass, ground Ground, slope units.Slope) ([]Question, error) {
-	first, err := e.SlopeLimit(lift, load, ground)
-	if err != nil {
+	if _, err := e.SlopeLimit(lift, load, ground); err != nil {
 		return nil, err
 	}
 	v, err := e.spread(&lift)
 	if err != nil {
 		return nil, err
 	}
+	v.coarse = true // each value asks every corner
 	var out []Question
-	if first.Slide == (units.Range[units.Slope]{}) {
+	if ground.Friction == (units.Range[units.Fraction]{}) {
 		out = append(out, Question{Paths: []string{"ground.friction"}, Instrument: FromManual, Narrows: 1, How: "Say what the ground is: dry and firm, wet grass, mud."})
 	}
 	ask := func(v *spread) (allowed, error) {
@@ -250,8 +250,12 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 			return nil
 		}
 		q := Question{Paths: []string{m.path}, Instrument: m.instrument, How: m.how}
-		for i := range measuredSteps {
-			at := whole.lo + (whole.hi-whole.lo)*(float64(i)+0.5)/measuredSteps
+		steps := measuredSteps
+		if v.coarse {
+			steps = 1
+		}
+		for i := range steps {
+			at := whole.lo + (whole.hi-whole.lo)*(float64(i)+0.5)/float64(steps)
 			one, e := *v, *v.e
 			e.pieces = append([]pieceSpan(nil), e.pieces...)
 			one.e = &e
@@ -261,9 +265,9 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 				return err
 			}
 			if asked <= r.low || asked > r.high {
-				q.Decides += 1.0 / measuredSteps
+				q.Decides += 1 / units.Fraction(steps)
 			}
-			q.Narrows += units.Fraction((1 - (r.high-r.low)/width) / measuredSteps)
+			q.Narrows += units.Fraction((1 - (r.high-r.low)/width) / float64(steps))
 		}
 		if asked <= before.low || asked > before.high {
 			q.Decides = 0 // it is decided already

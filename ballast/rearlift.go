@@ -36,6 +36,9 @@ const rearLiftSteps = 64
 // permission: where the loader is not strong enough, slope, braking or a rut can
 // still tip it, and where it is, nobody tries.
 func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
+	if e.k == nil {
+		return RearLift{}, errNoEnvelope
+	}
 	lift.Kind, lift.Datum, lift.Basis = Hold, PinHeight, Basis{}
 	low, high := e.in[inLowestPin].lo, e.in[inHighestPin].hi
 	lift.Height = units.Length(low)

@@ -133,3 +133,55 @@ func TestNoLoadAtAll(t *testing.T) {
 		t.Errorf("without a basis: %v, %v", j.Verdict, err)
 	}
 }
+
+// What an outside review found: a sideways range in a slope limit, a pin that
+// practice puts lower than was taken, an arm that cannot reach, an envelope that
+// nothing made, a lift outside the rated heights that nothing said.
+func TestReviewed(t *testing.T) {
+	s := orchard()
+	l := binLift(1)
+	slope := func(side units.Input[units.Length]) units.Range[units.Slope] {
+		e, err := s.Envelope(ballast.Practice{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := l
+		l.Load.Sideways = side
+		got, err := e.SlopeLimit(l, 300, ballast.Ground{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got.Tip
+	}
+	wide, a, b := slope(units.Between[units.Length](0, 0.5)), slope(units.Is[units.Length](0)), slope(units.Is[units.Length](0.5))
+	if low := min(a.Low, b.Low); wide.Low > low+1e-9 || wide.High < max(a.Low, b.Low)-1e-9 {
+		t.Errorf("sideways open: %v, at its ends %v and %v", wide, a, b)
+	}
+	open := s
+	loader := *s.Loader
+	loader.LowestPin = units.Input[units.Length]{}
+	open.Loader = &loader
+	if e, err := open.Envelope(ballast.Practice{LowestPin: units.Range[units.Length]{Low: 0.02, High: 0.06}}); err != nil || e.Assumed()[0].Length.Low != 0.02 {
+		t.Errorf("a lowest pin by practice: %+v, %v", e.Assumed(), err)
+	}
+	far := loader
+	far.Arm, far.LowestPin, far.Pivot.Z = units.Input[units.Length]{}, s.Loader.LowestPin, units.Is[units.Length](5)
+	open.Loader = &far
+	if _, err := open.Envelope(ballast.Practice{}); err == nil {
+		t.Error("an arm that cannot reach is no error")
+	}
+	var none ballast.Envelope
+	if _, err := none.Check(l, 100); err == nil {
+		t.Error("an envelope that nothing made answers")
+	}
+	if _, err := none.WheelLoads(ballast.StateLowered); err == nil {
+		t.Error("an envelope that nothing made has wheel loads")
+	}
+	rated := loader
+	rated.LowestPin, rated.Rated = s.Loader.LowestPin, []ballast.RatedPoint{{PinHeight: 0.2, AtPin: 400}}
+	open.Loader = &rated
+	l.Height, l.Datum = 2.6, ballast.PinHeight
+	if j, err := open.Check(l, 30); err != nil || j.Usable.Notes&ballast.NoteOutsideRated == 0 {
+		t.Errorf("outside the rated heights: notes %v, %v", j.Usable.Notes, err)
+	}
+}

@@ -55,7 +55,8 @@ type SlopeLimit struct {
 	Tip units.Range[units.Slope] `json:"tip"`
 	// Heading is the heading in which the machine of Tip.Low tips.
 	Heading units.Angle `json:"heading"`
-	// Slide is the slope at which it slides; zero without friction.
+	// Slide is the slope at which it slides, in 36 headings, 0.2 degrees taken off
+	// the low end for those between; zero without friction.
 	Slide units.Range[units.Slope] `json:"slide"`
 	// Notes says how the answer was reached.
 	Notes Notes `json:"notes,omitempty"`
@@ -67,12 +68,18 @@ type SlopeLimit struct {
 // and the limit of sliding.
 const slopeHeadings = 36
 
+// slideSlack is taken off the low end of sliding for the headings between those
+// looked at: there it was up to 0.1 degrees less.
+var slideSlack = (0.2 * units.Degree).Slope()
+
 // maxSlopeOpen is how many independent quantities may be open in a slope limit:
 // each doubles the work.
 const maxSlopeOpen = 13
 
 // SlopeLimit returns how steep the ground may be with a load where the lift ends,
-// in the worst heading; sliding is looked at in 36 headings. The lift's own slope, heading and braking must be left
+// in the worst heading; sliding is looked at in 36 headings. With more than 13
+// independent quantities open, or the tracks or wheelbase of a rigid machine, the
+// status is NotChecked. The lift's own slope, heading and braking must be left
 // out.
 //
 // On a slope and heading every wheel load is linear in each mass, in each place,
@@ -347,7 +354,7 @@ func (w *slopeWork) answer(out *SlopeLimit) {
 				high = min(high, g)
 			}
 		}
-		out.Slide = units.Range[units.Slope]{Low: units.Grade(w.slides), High: units.Grade(high)}
+		out.Slide = units.Range[units.Slope]{Low: max(0, units.Grade(w.slides)-slideSlack), High: units.Grade(high)}
 		first = min(first, out.Slide.Low)
 		out.Status = stability.Within
 	} else {

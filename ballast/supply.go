@@ -53,7 +53,9 @@ func plausible(path string) (low, high float64) {
 		return 0.1, float64(maxHeight)
 	case "loader.pivot.z":
 		return 0.2, float64(maxHeight)
-	case "loader.lowestPin", "loader.highestPin":
+	case "loader.lowestPin":
+		return 0.01, float64(maxHeight)
+	case "loader.highestPin":
 		return 0.1, float64(maxHeight)
 	case "loader.arm":
 		return 0.3, float64(maxLength)

@@ -65,7 +65,7 @@ func setOf(k LimitKind) LimitSet { return 1 << (k - 1) }
 
 // plateText says where the rating of each limit is found.
 var plateText = []choice.Remark{
-	{Name: "hydraulic", Sentence: "What the loader lifts at the pivot pin at one height or more stands on the loader's data sheet."},
+	{Name: "hydraulic", Sentence: "What the loader lifts at the pin that carries the attachment, at one height or more, stands on the loader's data sheet."},
 	{Name: "breakOut", Sentence: "The break-out force at the bucket's edge stands on the loader's data sheet."},
 	{Name: "tipping", Sentence: "The share that the rear axle keeps is chosen by whoever answers for the machine; the loader's manual may give one."},
 	{Name: "rearWheel", Sentence: "The share that a rear wheel keeps is half of that of the axle."},
@@ -372,7 +372,8 @@ func (v *spread) exact(u *Usable) error {
 	for i := range u.Limits {
 		l := &c.use.Limits[i]
 		if (l.Status == stability.Within || l.Status == stability.Binds) && u.Limits[i].Status == stability.Within {
-			u.Limits[i].Mass = units.Range[units.Mass]{Low: l.Mass, High: l.Mass}
+			m := min(l.Mass, MaxLoad)
+			u.Limits[i].Mass = units.Range[units.Mass]{Low: m, High: m}
 		}
 	}
 	return nil
@@ -499,6 +500,9 @@ func (v *spread) perPlate(k LimitKind, required float64) float64 {
 // attachment empty, StateLoaderOff with the loader off; another state is an error.
 // They come without cautions: see the package documentation.
 func (e *Envelope) WheelLoads(s State) (out WheelLoadRanges, err error) {
+	if e.k == nil {
+		return out, errNoEnvelope
+	}
 	if s != StateLowered && s != StateLoaderOff {
 		return out, &units.FieldError{Path: "state", Value: s.String(), Want: "must be lowered or loaderOff"}
 	}

@@ -76,7 +76,7 @@ func TestOpenMachine(t *testing.T) {
 		}
 	}
 	for _, l := range s.Lifts {
-		if u := l.Cells[1].Usable; u.Mass.High != 0 || u.Governing != ballast.LimitManualBallast {
+		if u := l.Cells[1].Usable.Carry; u.Mass.High != 0 || u.Governing != ballast.LimitManualBallast {
 			t.Errorf("%s: %v by %v without the ballast that the manual demands", l.Case, u.Mass, u.Governing)
 		}
 	}

@@ -437,7 +437,7 @@ func plateWords(d words, p PlateRow) string {
 	case ballast.LimitManualBallast:
 		return "look up in the loader's manual whether it demands ballast, and how much"
 	case ballast.LimitHydraulic:
-		return "what the loader lifts at the pivot pin at this height: " + units.Format(d.up(), p.Mass)
+		return "what the loader lifts at the attachment pin at this height: " + units.Format(d.up(), p.Mass)
 	case ballast.LimitFrontTire, ballast.LimitRearTire:
 		return p.Limit.Title() + ", each tire: " + units.Format(d.up(), p.Mass)
 	case ballast.LimitFrontRim, ballast.LimitRearRim:
