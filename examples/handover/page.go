@@ -62,6 +62,6 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 	}
 	return page.Execute(w, map[string]any{
 		"Sheet": s, "Pictures": pictures, "Tires": tires,
-		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning,
+		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning, "NotYet": notYet,
 	})
 }

@@ -97,6 +97,9 @@ func (d words) limit(l ballast.LimitRange) string {
 // verdict is the answer for one load.
 func verdict(c ballast.Judgment) string { return c.Verdict.Title() }
 
+// notYet stands beside the loads while plates are missing.
+const notYet = "NOT YET: nothing of this may be lifted before the plates listed below have been read and suffice."
+
 // bareWarning stands wherever the columns without ballast do.
 const bareWarning = "The columns with NO ballast are for comparison only. They are not for use where the loader's manual demands ballast."
 
@@ -235,6 +238,9 @@ func (t *textSheet) lifts() {
 		t.row("  the loader can lift", lifts)
 		t.row("  the machine may carry", carries)
 		t.row("  limited by", why)
+	}
+	if len(t.s.Plates) > 0 {
+		t.line("%s", notYet)
 	}
 	t.line("%s", rearWords(t.words, t.s.Rear))
 	for _, l := range t.s.Lifts {
