@@ -162,6 +162,9 @@ func (l *forms) balance(v *spread, rows *[stability.NumRows]weights) {
 // the condition is broken without any.
 type allowed struct{ low, high float64 }
 
+// unlimited is what a condition allows that no load reaches.
+var unlimited = allowed{math.Inf(1), math.Inf(1)}
+
 // roots returns what the form allows when it is between a.lo + c.lo m and a.hi +
 // c.hi m; tiny is what rounding leaves.
 func roots(a, c span, tiny float64) allowed {

@@ -143,19 +143,13 @@ func (v *spread) demands(n *compiledNeed, s State, out []demand) []demand {
 	if s == StateLoad {
 		m = n.load
 	}
-	var machine [2]terms
-	e.machine(&machine[0], e.in[inWheelbase].lo)
-	e.machine(&machine[1], e.in[inWheelbase].hi)
+	machine := e.machines()
 	var loader terms
 	e.loader(&loader, &st)
 	corners := v.corners()
 	var list forms
 	var in stability.Influence
-	for {
-		i, more, err := corners.next(&in)
-		if err != nil || !more {
-			break
-		}
+	for corners.next(&in) {
 		if n.need.Kind == NeedLift {
 			list.at(v, &in)
 		} else {
@@ -166,7 +160,7 @@ func (v *spread) demands(n *compiledNeed, s State, out []demand) []demand {
 			if f.missing || f.limit > LimitManualBallast {
 				continue
 			}
-			a := machine[i].over(f).plus(e.sum(f, &loader, &st))
+			a := machine[corners.number].over(f).plus(e.sum(f, &loader, &st))
 			if m != 0 {
 				a = a.plus(v.loadWeight(f, &st).times(m))
 			}
@@ -176,6 +170,9 @@ func (v *spread) demands(n *compiledNeed, s State, out []demand) []demand {
 			}
 			add(f.limit, value)
 		}
+	}
+	if corners.err != nil {
+		add(NoLimit, math.Inf(-1)) // what cannot be asked is not met
 	}
 	end := st
 	if s == StateLoad {

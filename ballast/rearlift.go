@@ -59,7 +59,7 @@ func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 		if err := v.solve(t[:], 0); err != nil {
 			return RearLift{}, err
 		}
-		lifts, tips := t[0].ends1(LimitHydraulic), t[0].ends1(bareAxle)
+		lifts, tips := t[0].allows(LimitHydraulic), t[0].allows(bareAxle)
 		ratio := span{ratioOf(lifts.low, tips.high), ratioOf(lifts.high, tips.low)}
 		out.Ratio.Low = max(out.Ratio.Low, units.Fraction(ratio.lo))
 		out.Ratio.High = max(out.Ratio.High, units.Fraction(ratio.hi))
@@ -80,9 +80,9 @@ func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 	return out, nil
 }
 
-// ends1 returns the ends of what one limit allows; nothing and everything where it
+// allows returns the ends of what one limit allows; nothing and everything where it
 // is not known.
-func (t *tally) ends1(k LimitKind) allowed {
+func (t *tally) allows(k LimitKind) allowed {
 	if i := k - 1; t.checked[i] {
 		return allowed{max(0, t.low[i]), max(0, t.high[i])}
 	}

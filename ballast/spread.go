@@ -191,6 +191,8 @@ type corners struct {
 	under     stability.Undercarriage
 	situation stability.Situation
 	g         units.Acceleration
+	number    int   // 0 or 1, by the end of the wheelbase
+	err       error // what ended it before the last corner
 }
 
 func (v *spread) corners() corners {
@@ -211,9 +213,9 @@ func (v *spread) corners() corners {
 	return c
 }
 
-// next lays the influence at the next corner, and returns 0 or 1 by the end of
-// the wheelbase; more is false behind the last one.
-func (c *corners) next(in *stability.Influence) (number int, more bool, err error) {
+// next lays the influence at the next corner; it returns false behind the last one
+// and on an error, which is in c.err.
+func (c *corners) next(in *stability.Influence) bool {
 	var at [4]float64
 next:
 	for ; c.mask < 1<<len(c.ends); c.mask++ {
@@ -228,12 +230,23 @@ next:
 		}
 		c.under.Wheelbase, c.under.RearTrack = units.Length(at[0]), units.Length(at[1])
 		c.under.FrontTrack, c.under.PinHeight = units.Length(at[2]), units.Length(at[3])
-		*in, err = c.under.Influence(c.situation, c.g)
-		number = c.mask & 1
+		*in, c.err = c.under.Influence(c.situation, c.g)
+		c.number = c.mask & 1
 		c.mask++
-		return number, err == nil, err
+		return c.err == nil
 	}
-	return 0, false, nil
+	return false
+}
+
+// machines lists what is on the machine at either end of the wheelbase, by the
+// number of a corner.
+func (e *Envelope) machines() (t [2]terms) {
+	base := e.in[inWheelbase]
+	e.machine(&t[0], base.lo)
+	if !base.fixed() {
+		e.machine(&t[1], base.hi)
+	}
+	return t
 }
 
 // loadWeight is what a kilogram of the load adds to a form.
@@ -341,11 +354,7 @@ func (v *spread) solve(t []tally, m float64) error {
 // wheels adds the forms of the wheel loads in some states.
 func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64) error {
 	e := v.e
-	var machine [2]terms
-	e.machine(&machine[0], e.in[inWheelbase].lo)
-	if !e.in[inWheelbase].fixed() {
-		e.machine(&machine[1], e.in[inWheelbase].hi)
-	}
+	machine := e.machines()
 	var loader [NumRechecks + 1]terms
 	for s := range t {
 		e.loader(&loader[s], &states[s])
@@ -355,21 +364,14 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 	var list forms
 	corners := v.corners()
 	var in stability.Influence
-	for {
-		i, more, err := corners.next(&in)
-		if err != nil {
-			return err
-		}
-		if !more {
-			break
-		}
+	for corners.next(&in) {
 		list.at(v, &in)
 		for k := range list.list[:list.n] {
 			f := &list.list[k]
 			if f.missing && e.absent.Has(setOf(f.limit)) {
 				f.missing, f.rating = false, just(math.Inf(1))
 			}
-			always := machine[i].over(f)
+			always := machine[corners.number].over(f)
 			for s := range t {
 				a := always.plus(e.sum(f, &loader[s], &states[s]))
 				var c span
@@ -390,7 +392,7 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 		t[s].n = list.n
 		t[s].close()
 	}
-	return nil
+	return corners.err
 }
 
 // mass returns the mass of everything in a state, without the load.
@@ -418,7 +420,7 @@ func (v *spread) rated(t *tally, kind LimitKind, a, c, rating span, m float64) {
 	case rating != (span{}):
 		t.limit(kind, roots(a.minus(rating), c, 1e-9*max(1, math.Abs(rating.hi))))
 	case v.e.absent.Has(setOf(kind)):
-		t.limit(kind, allowed{math.Inf(1), math.Inf(1)})
+		t.limit(kind, unlimited)
 	default:
 		t.lacks(kind, a.hi+max(0, c.hi*m))
 	}
@@ -428,13 +430,12 @@ func (v *spread) rated(t *tally, kind LimitKind, a, c, rating span, m float64) {
 func (v *spread) manualBallast(t *tally) {
 	e := v.e
 	manual := &e.k.manual
-	none := allowed{math.Inf(1), math.Inf(1)}
 	switch manual.Kind {
 	case ManualBallastUnknown:
 		t.lacks(LimitManualBallast, 0)
 		return
 	case ManualBallastNone:
-		t.limit(LimitManualBallast, none)
+		t.limit(LimitManualBallast, unlimited)
 		return
 	}
 	hitch, wheels := e.behind()
@@ -480,7 +481,7 @@ func (v *spread) hitch(t *tally) {
 	e := v.e
 	load, any := e.hitchLoad()
 	if !any {
-		t.limit(LimitHitch, allowed{math.Inf(1), math.Inf(1)})
+		t.limit(LimitHitch, unlimited)
 		return
 	}
 	v.rated(t, LimitHitch, load, span{}, e.in[inHitchRating], 0)
@@ -491,16 +492,15 @@ func (v *spread) hitch(t *tally) {
 func (v *spread) loader(t *tally, carried, m float64) {
 	e := v.e
 	kind := e.k.attachment.Kind
-	none := allowed{math.Inf(1), math.Inf(1)}
 	v.rated(t, LimitCoupler, e.in[inAttachMass], just(carried), e.in[inCoupler], m)
 	if v.q.lift.Kind == BreakOut {
 		v.rated(t, LimitBreakOut, span{}, just(v.q.k.g*carried), e.in[inBreakOut], m)
-		t.limit(LimitAttachment, none)
+		t.limit(LimitAttachment, unlimited)
 		return
 	}
-	t.limit(LimitBreakOut, none)
+	t.limit(LimitBreakOut, unlimited)
 	if kind == BarePin {
-		t.limit(LimitAttachment, none)
+		t.limit(LimitAttachment, unlimited)
 		return
 	}
 	v.rated(t, LimitAttachment, span{}, v.ratio.times(carried), e.in[inAttachRating], m)

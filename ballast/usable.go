@@ -523,25 +523,16 @@ func (v *spread) axles(out *WheelLoadRanges, st sumState, m float64) error {
 		return nil
 	}
 	var rows [stability.NumRows]span
-	var machine [2]terms
-	e.machine(&machine[0], e.in[inWheelbase].lo)
-	e.machine(&machine[1], e.in[inWheelbase].hi)
+	machine := e.machines()
 	var loader terms
 	e.loader(&loader, &st)
 	first := true
 	corners := v.corners()
 	var in stability.Influence
-	for {
-		i, more, err := corners.next(&in)
-		if err != nil {
-			return err
-		}
-		if !more {
-			break
-		}
+	for corners.next(&in) {
 		for r := range rows {
 			f := form{weights: weights{coefOf(in.Body(stability.Row(r)), e.k.g), coefOf(in.Axle(stability.Row(r)), e.k.g)}, moving: 1, load: 1}
-			s := machine[i].over(&f).plus(e.sum(&f, &loader, &st))
+			s := machine[corners.number].over(&f).plus(e.sum(&f, &loader, &st))
 			if m != 0 {
 				s = s.plus(v.loadWeight(&f, &st).times(m))
 			}
@@ -555,7 +546,7 @@ func (v *spread) axles(out *WheelLoadRanges, st sumState, m float64) error {
 	out.Front, out.Rear = massRange(rows[stability.RowFrontAxle]), massRange(rows[stability.RowRearAxle])
 	out.FrontLeft, out.FrontRight = massRange(rows[stability.RowFrontLeft]), massRange(rows[stability.RowFrontRight])
 	out.RearLeft, out.RearRight = massRange(rows[stability.RowRearLeft]), massRange(rows[stability.RowRearRight])
-	return nil
+	return corners.err
 }
 
 func massRange(s span) units.Range[units.Mass] {
