@@ -6,6 +6,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -183,5 +184,103 @@ func TestReviewed(t *testing.T) {
 	l.Height, l.Datum = 2.6, ballast.PinHeight
 	if j, err := open.Check(l, 30); err != nil || j.Usable.Notes&ballast.NoteOutsideRated == 0 {
 		t.Errorf("outside the rated heights: notes %v, %v", j.Usable.Notes, err)
+	}
+}
+
+// No heading between those that a slope limit looks at slides at less than the low
+// end that it tells.
+func TestSlidesBetweenHeadings(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 10))
+	closest := units.Slope(1)
+	for range 40 {
+		s, l := randomCase(r)
+		l.Slope, l.Heading, l.Braking = 0, 0, 0
+		e, err := s.Envelope(ballast.Practice{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := e.SlopeLimit(l, 200, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.6, High: 0.6}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := s.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := k.Case(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := c.Vehicle(200)
+		if err != nil {
+			continue
+		}
+		m, err := v.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for h := range 720 {
+			limits, err := m.Limits(stability.Situation{Heading: units.Angle(h) * units.Turn / 720, Friction: 0.6})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if first := limits.FirstSlide; first.Status == stability.Binds || first.Status == stability.Within {
+				if first.Slope() < got.Slide.Low {
+					t.Errorf("slides at %v, told %v at least", first.Slope(), got.Slide.Low)
+				}
+				closest = min(closest, first.Slope()-got.Slide.Low)
+			}
+		}
+	}
+	if closest > (0.19995 * units.Degree).Slope() {
+		t.Errorf("no heading between comes nearer than %v: with nothing taken off this test would see nothing", closest)
+	}
+}
+
+// The lift of a loader with known cylinders lies, at every height, between the ends
+// that its rating at one height gives.
+func TestOutsideRatedHeights(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 11))
+	asked, outside := 0, 0
+	for range 400 {
+		s, l := randomCase(r)
+		if s.Loader.Cylinders == nil {
+			continue
+		}
+		loader := *s.Loader
+		loader.SelfLeveling = units.Is[units.Fraction](1)
+		s.Loader = &loader
+		l.Kind, l.Slope, l.Braking, l.Datum = ballast.Hold, 0, 0, ballast.PinHeight
+		rated := 0.3 + 2.2*units.Length(r.Float64())
+		at, err := loader.At(rated)
+		if err != nil || at.Lift <= 0 {
+			continue
+		}
+		one := s
+		plate := loader
+		plate.Cylinders, plate.Rated = nil, []ballast.RatedPoint{{PinHeight: rated, AtPin: units.Mass(float64(at.Lift) / float64(units.StandardGravity))}}
+		one.Loader = &plate
+		for range 5 {
+			l.Height = 0.3 + 2.2*units.Length(r.Float64())
+			truth, err := pointUse(s, l)
+			if err != nil || truth.Limit(ballast.LimitHydraulic).Status == stability.ExceededWhenEmpty {
+				continue
+			}
+			u, err := one.UsableLoad(l)
+			if err != nil {
+				t.Fatal(err)
+			}
+			asked++
+			is, told := truth.Limit(ballast.LimitHydraulic).Mass, u.Limit(ballast.LimitHydraulic)
+			if is < told.Mass.Low-1e-6 || is > told.Mass.High+1e-6 {
+				t.Errorf("rated at %v, asked at %v: %v, told %v", rated, l.Height, is, told.Mass)
+			}
+			if told.Mass.Low < told.Mass.High {
+				outside++
+			}
+		}
+	}
+	if asked < 200 || outside < 150 {
+		t.Errorf("%d asked, %d outside", asked, outside)
 	}
 }
