@@ -87,7 +87,7 @@ func randomCase(r *rand.Rand) (ballast.Setup, ballast.Lift) {
 	if r.IntN(3) == 0 {
 		l.Rated = nil
 		l.Cylinders = &ballast.Cylinders{Base: ballast.Offset{Ahead: units.Is[units.Length](0.06), Above: units.Is[units.Length](-0.375)}, RodRadius: units.Is[units.Length](0.95), RodAngle: units.Is(units.Angle(vary(-8, 8)) * units.Degree),
-			Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is(units.GaugePressure(vary(12e6, 20e6)))}
+			Bore: units.Is[units.Length](0.055), Count: 2, Pressure: units.Is(units.GaugePressure(vary(12e6, 20e6))), Friction: units.Is(units.Fraction(vary(0, 0.15)))}
 	}
 	s.Loader = &l
 	var keep []ballast.Piece

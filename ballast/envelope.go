@@ -44,6 +44,7 @@ const (
 	inHighestPin
 	inSelfLeveling
 	inPush
+	inFriction
 	inBreakOut
 	inCoupler
 	inAttachMass
@@ -120,8 +121,8 @@ type pieceSpan struct {
 // Envelope compiles what the setup leaves open. A field that was left out and that
 // an answer needs takes its range from the practice given; a rating that was left
 // out takes none, and answers say what it would have to be. A rating that is
-// declared absent is no limit. Cylinders, but for bore and pressure, must be
-// single values. Bad input is an error that names every bad field.
+// declared absent is no limit. Cylinders, but for bore, pressure
+// and friction, must be single values. Bad input is an error that names every bad field.
 func (s Setup) Envelope(p Practice) (*Envelope, error) {
 	if err := p.Validate(); err != nil {
 		var c units.FieldErrors
@@ -146,7 +147,7 @@ func (s *Setup) envelope(p *Practice, known fills) (*Envelope, error) {
 		v.enter("loader", -1)
 		v.enter("cylinders", -1)
 		k := *l.Cylinders
-		k.Bore, k.Pressure = units.Is(units.Length(1)), units.Is(units.GaugePressure(1))
+		k.Bore, k.Pressure, k.Friction = units.Is(units.Length(1)), units.Is(units.GaugePressure(1)), units.Is[units.Fraction](0)
 		k.look(v)
 	}
 	if c.Len() > 0 {
@@ -247,8 +248,11 @@ func (e *Envelope) ofLoader(l *Loader, m *Machine) {
 		bore := endsOf(c.Bore)
 		in[inPush] = bore.by(bore).times(float64(c.Count) * (math.Pi / 4)).by(endsOf(c.Pressure))
 		if c.Bore.Known() && c.Pressure.Known() {
-			in[inPush] = just(float64(c.Push())) // to the last bit
+			in[inPush] = just(c.gross()) // to the last bit
 		}
+		in[inFriction] = endsOf(c.Friction)
+	} else {
+		in[inFriction] = span{float64(e.practice.Friction.Low), float64(e.practice.Friction.High)}
 	}
 	in[inBreakOut], in[inCoupler] = endsOf(l.BreakOut), endsOf(l.CouplerRating)
 }

@@ -117,7 +117,7 @@ func (e *Envelope) Ends(lift Lift) (out [NumLimits]LimitRange, err error) {
 func (e *Envelope) Holds(o *Envelope) bool {
 	inside := func(a, b span) bool { return a.lo >= b.lo && a.hi <= b.hi }
 	for i, b := range e.in {
-		rating := input(i) == inBreakOut || input(i) == inCoupler || input(i) == inAttachRating || input(i) >= inHitchRating || input(i) == inPush
+		rating := input(i) == inBreakOut || input(i) == inCoupler || input(i) == inAttachRating || input(i) >= inHitchRating || input(i) == inPush || input(i) == inFriction
 		if !inside(o.in[i], b) && !(rating && b == span{}) {
 			return false
 		}

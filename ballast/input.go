@@ -243,6 +243,7 @@ func (k *Cylinders) look(v *look) {
 	see(v, "rodAngle", &k.RodAngle, false)
 	see(v, "bore", &k.Bore, false)
 	see(v, "pressure", &k.Pressure, false)
+	see(v, "friction", &k.Friction, false)
 }
 
 func (a *Attachment) look(v *look) {

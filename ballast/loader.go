@@ -162,6 +162,11 @@ type Cylinders struct {
 	// Pressure is the relief pressure of the loader's circuit, 0.1 to 100
 	// MPa.
 	Pressure units.Input[units.GaugePressure] `json:"pressure,omitzero"`
+	// Friction is the part of the force at that pressure that the seals and pins
+	// take while the arms rise, 0 to 0.3. They take it the other way while the arms
+	// sink: between the two the arms stand still. Left out it is not known; a
+	// compiled [Model] takes 0, and says so.
+	Friction units.Input[units.Fraction] `json:"friction,omitzero" zero:"value"`
 }
 
 // RatedPoint is one line of a loader's data sheet.
@@ -300,14 +305,25 @@ func (k Cylinders) Validate() error {
 		c.Add("count", k.Count, "must be the number of lift cylinders, 1 to 4")
 	}
 	valid.Required(&c, "pressure", k.Pressure, units.GaugeBar, 1000*units.GaugeBar, "must be given: relief pressure")
+	valid.Optional(&c, "friction", k.Friction, 0, maxFriction)
 	return c.Err()
 }
 
-// Push returns the force of all cylinders together at relief pressure:
-// F = n (pi/4) D^2 p.
+// maxFriction is the greatest share of the cylinders' force that is accepted as
+// friction.
+const maxFriction = 0.3
+
+// Push returns what all cylinders together push with at relief pressure while the
+// arms rise, F = n (pi/4) D^2 p (1 - f), with the friction f, 0 where it is not
+// given. Held by TestPush and TestFriction.
 func (k Cylinders) Push() units.Force {
+	return units.Force(k.gross() * (1 - float64(k.Friction.Value())))
+}
+
+// gross is the force of the cylinders without friction.
+func (k *Cylinders) gross() float64 {
 	d := float64(k.Bore.Value())
-	return units.Force(float64(k.Count) * (math.Pi / 4) * d * d * float64(k.Pressure.Value()))
+	return float64(k.Count) * (math.Pi / 4) * d * d * float64(k.Pressure.Value())
 }
 
 // Pose says where the loader is and what it lifts there.

@@ -85,6 +85,9 @@ func (s *Setup) model(known fills) (*Model, error) {
 		k.hasLoader = true
 		k.loader = l.compile()
 		k.breakOut, k.coupler, k.manual = float64(l.BreakOut.Value()), float64(l.CouplerRating.Value()), l.ManualBallast
+		if c := l.Cylinders; c != nil && c.Friction.Unknown() {
+			k.notes |= NoteFrictionUnknown
+		}
 		if m.LoaderIncluded == WithLoader {
 			k.offOK = l.FrameMass.Value() != 0 && l.ArmMass.Value() != 0
 			if l.ArmMass.Value() == 0 {

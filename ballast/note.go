@@ -112,6 +112,9 @@ const (
 	// NoteNothingMounted says that a distance is given and no mass to go with
 	// it.
 	NoteNothingMounted
+	// NoteFrictionUnknown says that the friction of the lift cylinders is not known
+	// and nothing was taken off for it.
+	NoteFrictionUnknown
 
 	noteEnd
 )
@@ -154,6 +157,7 @@ var noteText = []choice.Remark{
 	{Name: "heightZero", Sentence: "The height is zero: what it is the height of stands on the ground."},
 	{Name: "ruleAssumed", Sentence: "No rule of the steered axle was chosen: 20 % of the unladen mass was taken (ISO 4254-10, Annex B form)."},
 	{Name: "nothingMounted", Sentence: "A distance is given and no mass: nothing was taken to be carried there."},
+	{Name: "frictionUnknown", Sentence: "The friction of the lift cylinders' seals and pins is not known and was not taken off: 6 to 12 % less is usual (common practice, no source)."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.

@@ -70,6 +70,10 @@ type Practice struct {
 	// FrameX is how far the loader's frame is ahead of the rear contact line, as a
 	// share of the wheelbase.
 	FrameX units.Range[units.Fraction] `json:"frameX,omitzero"`
+	// Friction is the part of the lift cylinders' force that seals and pins take
+	// while the arms rise. Of a loader that is known by its rated points it says how
+	// far raised arms still stand under a load that they do not lift.
+	Friction units.Range[units.Fraction] `json:"friction,omitzero"`
 	// AttachmentMass is the mass of forks or bucket, as a share of the machine's.
 	AttachmentMass units.Range[units.Fraction] `json:"attachmentMass,omitzero"`
 	// LowestPin is the height of the attachment pin with the arms down.
@@ -135,6 +139,7 @@ func UsualPractice() Practice {
 		Arm:             share(0.90, 1.35),
 		HighestPin:      share(1.20, 1.65),
 		FrameX:          share(0.30, 0.90),
+		Friction:        share(0.01, 0.14),
 		AttachmentMass:  share(0.02, 0.15),
 		LowestPin:       length(0.05, 0.35),
 		AttachmentAhead: length(0.05, 0.60),
@@ -160,6 +165,7 @@ func (p *Practice) shares() []usualShare {
 		{"armCG", &p.ArmCG, 0.001, 1.5}, {"rearTrack", &p.RearTrack, 0.1, 2}, {"seatX", &p.SeatX, -1, 2}, {"fuelX", &p.FuelX, -1, 2},
 		{"pivotX", &p.PivotX, -1, 2}, {"pivotZ", &p.PivotZ, 0.1, 2}, {"arm", &p.Arm, 0.1, 4}, {"highestPin", &p.HighestPin, 0.1, 4},
 		{"frameX", &p.FrameX, -1, 2}, {"attachmentMass", &p.AttachmentMass, 0.001, 0.5},
+		{"friction", &p.Friction, 0, maxFriction},
 	}
 }
 

@@ -585,10 +585,29 @@ func (k *loaderModel) leverage(a span) span {
 	return out
 }
 
+// strength is how much of what the cylinders push with at relief pressure, or of
+// what the loader is rated to lift, counts.
+type strength struct {
+	push  span // of the cylinders' force
+	rated span // of a rated moment, the arms' own weight in it
+}
+
+// lifting is what counts while the arms rise: a rating is what was lifted.
+func (e *Envelope) lifting() strength {
+	return strength{push: just(1).minus(e.in[inFriction]), rated: just(1)}
+}
+
+// sinking is what counts where the arms begin to sink, as friction then works the
+// other way.
+func (e *Envelope) sinking() strength {
+	f := e.in[inFriction]
+	return strength{push: just(1).plus(f), rated: span{(1 + f.lo) / (1 - f.lo), (1 + f.hi) / (1 - f.hi)}}
+}
+
 // moments returns the moment about the arm's pivot that the lift must hold with
 // the arm at these angles, less what it can hold, and what a kilogram of the load
 // adds to it.
-func (v *spread) moments(a span) (own, load span) {
+func (v *spread) moments(a span, by *strength) (own, load span) {
 	e, k := v.e, v.e.k.loader
 	in := &e.in
 	s := v.q.lift.situation()
@@ -600,7 +619,7 @@ func (v *spread) moments(a span) (own, load span) {
 	lever := just(1).minus(in[inSelfLeveling])
 	var holds span
 	if k.cyl {
-		holds = in[inPush].by(k.leverage(a))
+		holds = in[inPush].by(by.push).by(k.leverage(a))
 	} else {
 		z := in[inPivotZ].plus(in[inArm].by(cosines(0, 1, a)))
 		inverse, slope := e.inverseAt(z)
@@ -609,9 +628,10 @@ func (v *spread) moments(a span) (own, load span) {
 			lever = x.by(slope).over(inverse)
 			lever = span{max(0, lever.lo), max(0, lever.hi)}
 		}
-		holds = x.over(inverse)
+		holds = x.over(inverse).by(by.rated)
 		// The rating has the arms' own weight taken off, on level ground.
-		armTurn = cosines(-gz-float64(units.StandardGravity), gx, a)
+		off := func(share float64) span { return cosines(-gz-share*float64(units.StandardGravity), gx, a) }
+		armTurn = off(by.rated.lo).join(off(by.rated.hi))
 		ahead = span{max(0, ahead.lo), max(0, ahead.hi)}
 	}
 	at := func(ahead, above span) span {
@@ -634,10 +654,8 @@ func (v *spread) hydraulic(t *tally, m float64) {
 		t.lacks(LimitHydraulic, v.liftAtPin(top, m))
 		return
 	}
-	at := func(a span) allowed {
-		own, load := v.moments(a)
-		return roots(own, load, 1e-9*math.Abs(own.lo))
-	}
+	lifting := e.lifting()
+	at := func(a span) allowed { return v.lifted(a, &lifting) }
 	out := at(top)
 	low := e.angle(e.in[inLowestPin])
 	if v.q.lift.Kind == StackHigh {
@@ -655,6 +673,25 @@ func (v *spread) hydraulic(t *tally, m float64) {
 		}
 	}
 	t.limit(LimitHydraulic, out)
+}
+
+// lifted returns the load that the lift holds with the arm at these angles.
+func (v *spread) lifted(a span, by *strength) allowed {
+	own, load := v.moments(a, by)
+	return roots(own, load, 1e-9*math.Abs(own.lo))
+}
+
+// holds returns the load under which raised arms begin to sink at the height of
+// the lift; zero where nothing says what the loader lifts, and of a break-out.
+func (v *spread) holds() units.Range[units.Mass] {
+	k := v.e.k.loader
+	if v.q.lift.Kind == BreakOut || !k.cyl && len(k.rated) == 0 {
+		return units.Range[units.Mass]{}
+	}
+	sinking := v.e.sinking()
+	a := v.lifted(v.e.angle(v.pin), &sinking)
+	within := func(m float64) units.Mass { return units.Mass(min(float64(MaxLoad), max(0, m))) }
+	return units.Range[units.Mass]{Low: within(a.low), High: within(a.high)}
 }
 
 // drifts notes that the lift is asked outside the rated heights.

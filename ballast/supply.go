@@ -214,6 +214,12 @@ func (w *supply) loaderOf(l *Loader, m *Machine, p *Practice) {
 		l.SelfLeveling = units.Between[units.Fraction](0, 1)
 		w.assumed = append(w.assumed, Assumption{Path: "loader.selfLeveling", Share: units.Range[units.Fraction]{High: 1}})
 	}
+	if c := l.Cylinders; c != nil && open(&c.Friction) {
+		own := *c
+		own.Friction = units.Between(p.Friction.Low, p.Friction.High)
+		l.Cylinders = &own
+		w.assumed = append(w.assumed, Assumption{Path: "loader.cylinders.friction", Share: p.Friction})
+	}
 	if open(&l.FrameMass) {
 		w.mass("loader.frameMass", &l.FrameMass, p.FrameMass)
 	}

@@ -141,6 +141,13 @@ type Usable struct {
 	// WheelLift is the bare load at which the first rear wheel lifts; see
 	// Tipping.
 	WheelLift units.Range[units.Mass] `json:"wheelLift"`
+	// Holds is the load under which raised arms begin to sink at the height of the
+	// case, at relief pressure: friction of seals and pins lets them stand still
+	// under somewhat more than they lift. It helps to find a fault and is no
+	// capacity: nothing is put on raised arms that the loader does not lift there.
+	// Both ends are zero of a break-out, and where nothing says what the loader
+	// lifts.
+	Holds units.Range[units.Mass] `json:"holds"`
 	// Rechecks holds verdicts without the load: with the attachment empty at
 	// this height, empty and lowered, and with the loader off.
 	Rechecks [NumRechecks]StateVerdict `json:"rechecks"`
@@ -313,6 +320,7 @@ func (v *spread) usable(all *[NumRechecks + 1]tally) (u Usable, err error) {
 	if err := v.exact(&u); err != nil {
 		return u, err
 	}
+	u.Holds = v.holds()
 	u.Tipping, u.WheelLift = t.limitRange(bareAxle).Mass, t.limitRange(bareWheel).Mass
 	u.CapacityRange = u.capacity(ofAll, missing)
 	u.Lift = u.capacity(ofLift, missing)

@@ -23,7 +23,7 @@ func TestWrittenZero(t *testing.T) {
 		"x": true, "y": true, "z": true, "ahead": true, "above": true, "sideways": true, "center": true,
 		"face": true, "tine": true, "rodAngle": true, "selfLeveling": true, "depth": true, "rollRise": true,
 		// Of these the range shows only with the kind of attachment, and the arms' mass.
-		"loadCenter": true,
+		"loadCenter": true, "friction": true,
 	}
 	tested := 0
 	text := reflect.TypeFor[encoding.TextUnmarshaler]()

@@ -41,6 +41,7 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 		"tipAt":    func(l ballast.SlopeLimit) string { return d.angles(l.Tip, l.Status) },
 		"slideAt":  func(l ballast.SlopeLimit) string { return d.angles(l.Slide, l.Status) },
 		"limit":    d.limit,
+		"holds":    d.holds,
 		"verdict":  verdict,
 		"basis":    basisWords,
 		"nearest":  nearest,
@@ -62,6 +63,6 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 	}
 	return page.Execute(w, map[string]any{
 		"Sheet": s, "Pictures": pictures, "Tires": tires,
-		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning, "NotYet": notYet,
+		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning, "NotYet": notYet, "HoldsWarning": holdsWarning,
 	})
 }

@@ -94,6 +94,17 @@ func (d words) limit(l ballast.LimitRange) string {
 	return "not known"
 }
 
+// holds is the load under which raised arms begin to sink.
+func (d words) holds(u ballast.Usable) string {
+	if u.Holds.High == 0 {
+		return "not known"
+	}
+	return d.between(u.Holds)
+}
+
+// holdsWarning stands wherever that load does.
+const holdsWarning = "Raised arms stand still under somewhat more than they lift. It is no capacity: nothing is put on raised arms that the loader does not lift there."
+
 // verdict is the answer for one load.
 func verdict(c ballast.Judgment) string { return c.Verdict.Title() }
 
@@ -264,6 +275,12 @@ func (t *textSheet) limits() {
 		}
 		t.row(t.s.Basis.Title(first.Kind), cells)
 	}
+	var cells []string
+	for _, l := range t.s.Lifts {
+		cells = append(cells, t.holds(l.Cells[0].Usable))
+	}
+	t.row("raised arms begin to sink under", cells)
+	t.line("%s", holdsWarning)
 }
 
 func (t *textSheet) checks() {
