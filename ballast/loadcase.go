@@ -51,6 +51,10 @@ func (k *Model) loadCase(lift *Lift) (q loadCase, top float64, err error) {
 	if err := k.fits(lift); err != nil {
 		return q, 0, err
 	}
+	if lift.Datum == LoadHeight && k.attachment.Kind != BarePin && !lift.Load.Above.Known() {
+		c.Add("lift.load.above", nil, "must be given where the height is that of the load's center of gravity")
+		return q, 0, c.Err()
+	}
 	pin, err := k.pinHeight(lift)
 	if err != nil {
 		return q, 0, err
@@ -127,8 +131,6 @@ func (k *Model) fits(l *Lift) error {
 		c.Add("lift.datum", l.Datum, "must not be tine: the attachment has no tines")
 	case l.Datum == EdgeHeight && kind != Bucket:
 		c.Add("lift.datum", l.Datum, "must not be edge: the attachment has no edge")
-	case l.Datum == LoadHeight && kind != BarePin && !l.Load.Above.Known():
-		c.Add("lift.load.above", nil, "must be given where the height is that of the load's center of gravity")
 	}
 	if kind == BarePin && given(l.Load.Above) {
 		c.Add("lift.load.above", valid.ShowInput(l.Load.Above), "must be left out: a load on a bare pin acts at the pin")

@@ -148,7 +148,7 @@ func (e *Envelope) Questions(lift Lift, load units.Mass) ([]Question, error) {
 		return nil, err
 	}
 	t := &one[0]
-	out := e.missing(t)
+	out := v.missing(t)
 	for i, path := range [...]string{LimitFrontTire: "machine.front.tire.pressure", LimitRearTire: "machine.rear.tire.pressure"} {
 		if i == 0 || path == "" || t.missing[i-1] {
 			continue
@@ -212,19 +212,53 @@ func (t *tally) ends() allowed {
 	return r
 }
 
-// missing asks for every rating that is missing.
-func (e *Envelope) missing(t *tally) []Question {
-	var out []Question
-	for i := range NumLimits {
-		k := LimitKind(i + 1)
-		if !t.missing[i] {
-			continue
+// plates are the looks that answer for ratings: what stands on one plate or in one
+// manual is one look.
+var plates = [...]struct {
+	of         LimitSet
+	instrument Instrument
+	how        string // of more than one of them; of one it is that of the limit
+}{
+	{setOf(LimitHydraulic) | setOf(LimitBreakOut), FromManual, "What the loader lifts at the pin that carries the attachment, at one height or more, and the break-out force stand on the loader's data sheet."},
+	{setOf(LimitManualBallast) | setOf(LimitCoupler), FromManual, "Whether ballast must sit behind, how much of it, and what the loader's coupler may carry stand in the loader's manual."},
+	{setOf(LimitFrontAxle) | setOf(LimitRearAxle) | setOf(LimitGross), FromPlate, "The permissible axle loads and the permissible mass stand on the machine's plate, in its papers or in its manual."},
+	{setOf(LimitFrontTire) | setOf(LimitRearTire), FromPlate, "Load index and speed symbol stand on the sidewalls of the tires; their maker's table gives the load at each pressure."},
+	{setOf(LimitFrontRim) | setOf(LimitRearRim), FromPlate, "The permissible load of a wheel is stamped into its disc, front and rear, or stands in the manual."},
+	{setOf(LimitROPS), FromPlate, ""},
+	{setOf(LimitAttachment), FromPlate, ""},
+	{setOf(LimitHitch), FromManual, ""},
+}
+
+// missing asks for every rating that is missing, and for what wheel loads cannot be
+// bounded without.
+func (v *spread) missing(t *tally) (out []Question) {
+	for _, p := range plates {
+		q := Question{Instrument: p.instrument, How: p.how}
+		lines := 0
+		for i := range NumLimits {
+			k := LimitKind(i + 1)
+			if t.missing[i] && p.of.Has(setOf(k)) {
+				q.Paths, q.Rates = append(q.Paths, ratingPaths[k]), q.Rates|setOf(k)
+				lines++
+			}
 		}
-		instrument := FromPlate
-		if k == LimitManualBallast || k == LimitHydraulic || k == LimitBreakOut || k == LimitHitch {
-			instrument = FromManual
+		if lines == 1 {
+			q.How = q.Rates.Lines()[0]
 		}
-		out = append(out, Question{Paths: []string{ratingPaths[k]}, Instrument: instrument, How: setOf(k).Lines()[0], Rates: setOf(k)})
+		if lines > 0 {
+			out = append(out, q)
+		}
+	}
+	if v.rows {
+		return out
+	}
+	for _, m := range measurements {
+		switch m.of {
+		case inWheelbase, inRearTrack, inFrontTrack:
+			if !v.e.in[m.of].fixed() {
+				out = append(out, Question{Paths: []string{m.path}, Instrument: m.instrument, How: m.how, Narrows: 1, Rates: wheelLimits})
+			}
+		}
 	}
 	return out
 }

@@ -333,6 +333,8 @@ func (v *spread) solve(t []tally, m float64) error {
 		if err := v.wheels(t, &states, m); err != nil {
 			return err
 		}
+	} else {
+		v.unbounded(t)
 	}
 	for s := range t {
 		st := states[s]
@@ -349,6 +351,29 @@ func (v *spread) solve(t []tally, m float64) error {
 	}
 	v.hydraulic(&t[0], m)
 	return nil
+}
+
+// wheelLimits are the limits that rest on wheel loads.
+const wheelLimits LimitSet = 1<<(LimitTipping-1) | 1<<(LimitRearWheel-1) | 1<<(LimitFrontWheel-1) | 1<<(LimitRearward-1) | 1<<(LimitSteered-1) |
+	1<<(LimitFrontAxle-1) | 1<<(LimitFrontTire-1) | 1<<(LimitFrontRim-1) | 1<<(LimitRearAxle-1) | 1<<(LimitRearTire-1) | 1<<(LimitRearRim-1)
+
+// unbounded says which ratings are missing where wheel loads cannot be bounded, and
+// nothing can be said of what they would have to be.
+func (v *spread) unbounded(t []tally) {
+	in := &v.e.in
+	for _, r := range [...]struct {
+		limit LimitKind
+		is    span
+	}{
+		{LimitFrontAxle, in[inFrontRating]}, {LimitFrontRim, in[inFrontRim]}, {LimitFrontTire, v.front},
+		{LimitRearAxle, in[inRearRating]}, {LimitRearRim, in[inRearRim]}, {LimitRearTire, v.rear},
+	} {
+		if r.is == (span{}) && !v.e.absent.Has(setOf(r.limit)) {
+			for s := range t {
+				t[s].lacks(r.limit, 0)
+			}
+		}
+	}
 }
 
 // wheels adds the forms of the wheel loads in some states.
