@@ -32,7 +32,6 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(ballast.HitchState),
 		new(ballast.PlanStatus),
 		new(ballast.TireService),
-		new(ballast.BallastNeed),
 	}
 }
 

@@ -16,17 +16,6 @@ func (k *AttachmentKind) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k BallastNeed) String() string { return choice.Name("BallastNeed", ballastNeedNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k BallastNeed) MarshalText() ([]byte, error) { return choice.Marshal(ballastNeedNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *BallastNeed) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(ballastNeedNames, text, k)
-}
-
-// String returns the JSON name, or the number of a value outside the list.
 func (k BasisKind) String() string { return choice.Name("BasisKind", basisKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

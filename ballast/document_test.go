@@ -58,7 +58,7 @@ func TestDocumentQuestions(t *testing.T) {
 			{Name: "weights", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](70)}, Count: 2, Cents: 26000},
 			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](90), CG: ballast.Position{X: units.Is[units.Length](-1.15), Z: units.Is[units.Length](0.6)}}, Range: &ballast.MassRange{Most: 600, Step: 10}},
 		}},
-		Transport: &ballast.Transport{FrontLoad: 900, RearLoad: 1400, Wheelbase: 72 * units.Inch},
+		Transport: &ballast.Transport{FrontLoad: units.Is[units.Mass](900), RearLoad: units.Is[units.Mass](1400), Wheelbase: units.Is(72 * units.Inch)},
 	}
 	var b bytes.Buffer
 	if err := want.Encode(&b); err != nil {

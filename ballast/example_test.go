@@ -43,7 +43,7 @@ func orchardTractor() ballast.Setup {
 var offDeck = ballast.Lift{
 	Kind: ballast.TakeOffDeck, Height: 36 * units.Inch, Datum: ballast.TineHeight, Factor: 1.3,
 	Speed: 5 * units.KilometerPerHour,
-	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: ballast.LoaderRearShare},
+	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2},
 }
 
 // What may be taken off a trailer deck, and what limits it.

@@ -296,6 +296,16 @@ func (s *Stock) look(v *look) {
 }
 
 func (t *Transport) look(v *look) {
+	see(v, "frontLoad", &t.FrontLoad, false)
+	see(v, "rearLoad", &t.RearLoad, false)
+	see(v, "wheelbase", &t.Wheelbase, false)
+	see(v, "grossRating", &t.GrossRating, true)
+	v.enter("ahead", -1)
+	t.Ahead.look(v)
+	v.leave()
+	v.enter("behind", -1)
+	t.Behind.look(v)
+	v.leave()
 	v.enter("hitch", -1)
 	t.Hitch.look(v)
 	v.leave()
@@ -305,4 +315,9 @@ func (t *Transport) look(v *look) {
 	v.enter("rear", -1)
 	t.Rear.look(v)
 	v.leave()
+}
+
+func (m *Mounted) look(v *look) {
+	see(v, "mass", &m.Mass, false)
+	see(v, "distance", &m.Distance, false)
 }

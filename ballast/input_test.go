@@ -42,34 +42,29 @@ func inputs(v reflect.Value, path string, f func(path string, v reflect.Value, i
 // and so is what is declared absent and no rating. The range is about the value
 // that was there.
 func TestSingleValues(t *testing.T) {
-	asked := map[string]func(s ballast.Setup, l ballast.Lift, tr ballast.Transport) error{
-		"setup": func(s ballast.Setup, l ballast.Lift, _ ballast.Transport) error {
+	asked := map[string]func(s ballast.Setup, l ballast.Lift) error{
+		"setup": func(s ballast.Setup, l ballast.Lift) error {
 			_, err := pointUse(s, l)
 			return err
 		},
-		"layout": func(s ballast.Setup, l ballast.Lift, _ ballast.Transport) error {
+		"layout": func(s ballast.Setup, l ballast.Lift) error {
 			_, err := s.Layout(1, l.Load)
 			return err
 		},
-		"transport": func(_ ballast.Setup, _ ballast.Lift, tr ballast.Transport) error { _, err := tr.Check(); return err },
-		"own": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
-			_, err := s.Machine.Transport()
-			return err
-		},
-		"loader": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error { _, err := s.Loader.At(1); return err },
-		"tire": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
+		"loader": func(s ballast.Setup, _ ballast.Lift) error { _, err := s.Loader.At(1); return err },
+		"tire": func(s ballast.Setup, _ ballast.Lift) error {
 			_, err := s.Machine.Front.Tire.PressureFor(500)
 			return err
 		},
-		"inflation": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
+		"inflation": func(s ballast.Setup, _ ballast.Lift) error {
 			_, err := ballast.Inflation{AxleLoad: 900, Axle: s.Machine.Front}.Solve()
 			return err
 		},
-		"hitch": func(s ballast.Setup, _ ballast.Lift, _ ballast.Transport) error {
+		"hitch": func(s ballast.Setup, _ ballast.Lift) error {
 			_, _, err := s.Machine.Hitch.LiftAt(0.5)
 			return err
 		},
-		"plan": func(s ballast.Setup, l ballast.Lift, _ ballast.Transport) error {
+		"plan": func(s ballast.Setup, l ballast.Lift) error {
 			stock := ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: s.Pieces[2].Mass}, Count: 1}}, Options: []ballast.Option{{Pieces: []ballast.Piece{s.Pieces[3]}}}}
 			s.Pieces = nil
 			_, err := ballast.Plan(t.Context(), s, ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l}}}, stock)
@@ -156,7 +151,7 @@ func TestSingleValues(t *testing.T) {
 						continue // a plan takes what the setup leaves open, but for where cylinders are
 					}
 					l.Load = *both.Load
-					err := ask(both.Setup, l, ballast.Transport{})
+					err := ask(both.Setup, l)
 					if !fieldtest.Named(err, at) {
 						t.Errorf("%s, %s %s: %s is not named: %v", name, path, what, at, err)
 					}
@@ -170,19 +165,6 @@ func TestSingleValues(t *testing.T) {
 				}
 			}
 			v.Set(had)
-		})
-		tr := ballast.Transport{FrontLoad: 900, RearLoad: 1200, Wheelbase: 2, Hitch: s.Machine.Hitch, Front: s.Machine.Front, Rear: s.Machine.Rear}
-		inputs(reflect.ValueOf(&tr).Elem(), "", func(path string, v reflect.Value, in walk.Input) {
-			if in.Known {
-				had := reflect.New(v.Type()).Elem()
-				had.Set(v)
-				in.SetRange(in.Value-1e-4*math.Abs(in.Value), in.Value)
-				if _, err := tr.Check(); !fieldtest.Named(err, path) {
-					t.Errorf("transport, %s: %v", path, err)
-				}
-				tried["transport"]++
-				v.Set(had)
-			}
 		})
 	}
 	for name := range asked {

@@ -107,8 +107,6 @@ const (
 	NoteNoseUphill
 	// NoteHeightZero says that the height is zero.
 	NoteHeightZero
-	// NoteRuleAssumed says that no rule of the steered axle was chosen.
-	NoteRuleAssumed
 	// NoteNothingMounted says that a distance is given and no mass to go with
 	// it.
 	NoteNothingMounted
@@ -155,7 +153,6 @@ var noteText = []choice.Remark{
 	{Name: "oneHeight", Sentence: "The answer holds at this height only; on the way there less may be allowed."},
 	{Name: "noseUphill", Sentence: "The nose points straight uphill; with another heading less may be allowed."},
 	{Name: "heightZero", Sentence: "The height is zero: what it is the height of stands on the ground."},
-	{Name: "ruleAssumed", Sentence: "No rule of the steered axle was chosen: 20 % of the unladen mass was taken (ISO 4254-10, Annex B form)."},
 	{Name: "nothingMounted", Sentence: "A distance is given and no mass: nothing was taken to be carried there."},
 	{Name: "frictionUnknown", Sentence: "The friction of the lift cylinders' seals and pins is not known and was not taken off: 6 to 12 % less is usual (common practice, no source)."},
 }
@@ -224,11 +221,11 @@ var cautionText = []choice.Remark{
 	{Name: "manual", Sentence: choice.ManualFirst},
 	{Name: "levelGround", Sentence: choice.LevelGround},
 	{Name: "standstill", Sentence: choice.Standstill},
-	{Name: "emptyAgain", Sentence: "Ballast that is right under this load may be wrong without it: check again with the load off."},
+	{Name: "emptyAgain", Sentence: choice.EmptyAgain},
 	{Name: "roadRules", Sentence: choice.RoadRules},
 	{Name: "tireMaker", Sentence: "The inflation pressure and the load that a tire may carry are those of its maker for the speed and work at hand."},
 	{Name: "pressure", Sentence: "A tire under pressure stores enough energy to kill: inflate with a clip-on chuck, from beside the tread, never above the maker's limit."},
-	{Name: "raisedOnly", Sentence: "An implement counts as ballast only while it is raised and carried in full."},
+	{Name: "raisedOnly", Sentence: choice.RaisedOnly},
 	{Name: "rops", Sentence: choice.ROPS},
 	{Name: "noTippingTest", Sentence: choice.NeverRaise},
 	{Name: "slope", Sentence: "A slope limit is where the first wheel comes off the ground, not a slope to drive on."},

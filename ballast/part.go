@@ -198,7 +198,7 @@ func (k *Model) hang(p *Piece) {
 	if p.State != Raised {
 		k.notes |= NoteHitchResting
 	}
-	ratio := max(1, float64(k.machine.Hitch.X.Value()-p.CG.X.Value())/float64(hitchRatingDistance))
+	ratio := hitchRatio(float64(k.machine.Hitch.X.Value() - p.CG.X.Value()))
 	if ratio > 1 && k.machine.Hitch.Rating.Value() != 0 {
 		k.notes |= NoteReachRatio
 	}

@@ -37,7 +37,7 @@ func TestErrorPaths(t *testing.T) {
 		d := ballast.Document{Version: ballast.DocumentVersion, Setup: s, Lifts: []ballast.Lift{l},
 			Needs:     &ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Lift: &need, Hitch: ballast.Raised}, {Kind: ballast.NeedMass, Mass: units.Range[units.Mass]{Low: 100}, Hitch: ballast.Raised}}},
 			Stock:     &ballast.Stock{Items: []ballast.Item{{Piece: ballast.Piece{Kind: ballast.FrontLiquid, Fill: &empty}, Steps: []ballast.Step{{Level: liquid.ValveAt(12)}}}, {Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](20)}, Count: 3}}, Options: []ballast.Option{{RearTrack: 1.4}}},
-			Transport: &ballast.Transport{FrontLoad: 900, RearLoad: 1100, Wheelbase: 2, Hitch: ballast.Hitch{X: units.Is[units.Length](-0.6)}, Behind: ballast.Mounted{Mass: 100, Distance: 0.7}}}
+			Transport: &ballast.Transport{FrontLoad: units.Is[units.Mass](900), RearLoad: units.Is[units.Mass](1100), Wheelbase: units.Is[units.Length](2), Hitch: ballast.Hitch{X: units.Is[units.Length](-0.6)}, Behind: mounted(100, 0.7)}}
 		if r.IntN(3) == 0 {
 			d.Setup.Pieces = append(d.Setup.Pieces, ballast.Piece{Kind: ballast.RearLiquid, Fill: &fill, Tires: 2})
 		}

@@ -24,7 +24,6 @@ func TestRanges(t *testing.T) {
 		ballast.Basis{},
 		ballast.Basis{Kind: ballast.BasisRearShare},
 		ballast.Basis{Kind: ballast.BasisTippingFraction},
-		ballast.Counterweight{},
 		ballast.Cylinders{},
 		ballast.Document{},
 		ballast.Fuel{},

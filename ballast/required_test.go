@@ -79,8 +79,8 @@ func TestRequiredRatings(t *testing.T) {
 func TestTransportVerdict(t *testing.T) {
 	rated := func(kg units.Mass) units.Input[units.Mass] { return units.Is(kg) }
 	tire := ballast.TireRating{LoadIndex: 130, SpeedSymbol: liquid.SpeedA8}
-	tr := ballast.Transport{FrontLoad: 900, RearLoad: 1300, Wheelbase: 2, Speed: 8, GrossRating: 4000,
-		Hitch: ballast.Hitch{X: units.Is[units.Length](-0.6), Rating: rated(1200)}, Behind: ballast.Mounted{Mass: 300, Distance: 0.5},
+	tr := ballast.Transport{FrontLoad: rated(900), RearLoad: rated(1300), Wheelbase: units.Is[units.Length](2), Speed: 8, GrossRating: rated(4000),
+		Hitch: ballast.Hitch{X: units.Is[units.Length](-0.6), Rating: rated(1200)}, Behind: mounted(300, 0.5),
 		Front: ballast.Axle{Rating: rated(1500), WheelRating: rated(900), Tire: tire}, Rear: ballast.Axle{Rating: rated(2600), WheelRating: units.None[units.Mass](), Tire: tire}}
 	for _, c := range []struct {
 		name   string
@@ -94,9 +94,9 @@ func TestTransportVerdict(t *testing.T) {
 			t.Hitch.Rating, t.Behind = units.Input[units.Mass]{}, ballast.Mounted{}
 		}, ballast.NoLimitExceeded},
 		{"the speed is not known", func(t *ballast.Transport) { t.Speed = 0 }, ballast.CannotSay},
-		{"too heavy", func(t *ballast.Transport) { t.GrossRating = 2400 }, ballast.ExceedsLimit},
+		{"too heavy", func(t *ballast.Transport) { t.GrossRating = rated(2400) }, ballast.ExceedsLimit},
 		{"too heavy, and a rating is missing", func(t *ballast.Transport) {
-			t.GrossRating, t.Front.Rating = 2400, units.Input[units.Mass]{}
+			t.GrossRating, t.Front.Rating = rated(2400), units.Input[units.Mass]{}
 		}, ballast.ExceedsLimit},
 	} {
 		one := tr

@@ -495,8 +495,8 @@ func (e *Envelope) hitchLoad() (load span, any bool) {
 			continue
 		}
 		any = true
-		ratio := e.in[inHitchX].minus(p.x).times(1 / float64(hitchRatingDistance))
-		load = load.plus(p.mass.by(span{max(1, ratio.lo), max(1, ratio.hi)}))
+		d := e.in[inHitchX].minus(p.x)
+		load = load.plus(p.mass.by(span{hitchRatio(d.lo), hitchRatio(d.hi)}))
 	}
 	return load, any
 }

@@ -65,6 +65,9 @@ func TestWrittenZero(t *testing.T) {
 					tested++
 					// The hitch is behind the rear axle, the pivot above the ground.
 					out := strings.HasSuffix(at, "hitch.x") || at == "setup.loader.pivot.z"
+					if strings.HasPrefix(at, "transport.") && name == "mass" {
+						break // nothing is mounted there
+					}
 					if refused := strings.Contains(err.Error(), at+": "+string(b)+": must "); refused == (known[name] && !out) {
 						t.Errorf("%s: %s: %v", at, b, err)
 					}

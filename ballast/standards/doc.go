@@ -6,6 +6,9 @@
 //     [SlipFromTurns].
 //   - What a drive wheel pulls on soil: [Traction].
 //   - How a pull changes the axle loads: [Pull].
+//   - How mounted implements and a loader's counterweight load the axles, and the
+//     least ballast by the standard's and the manuals' formulas: [Mounted],
+//     [Counterweight].
 //   - The lift force and the dimensions of a hitch: [RequiredHitchLift],
 //     [HitchCategory].
 //   - The mass for which a roll-over protective structure is tested: [ROPSTest].
@@ -15,7 +18,8 @@
 // Start with [BestSlip] for the figures of practice, and with [Traction.SlipFor] for
 // a computed answer; one example shows both.
 //
-// An input with several fields is a struct with a method Solve, or with At and
+// An input with several fields is a struct with a method Solve, or with methods of
+// other names if it has several answers, or with At and
 // SlipFor if one more number is needed. A figure that a source tabulates is a
 // function of the table's arguments.
 //

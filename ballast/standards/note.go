@@ -62,6 +62,13 @@ const (
 	// CautionROPS says that a roll-over protective structure protects only
 	// up to the mass it is certified for, with the belt on.
 	CautionROPS
+	// CautionStandstill says that the answer leaves out speed, bumps and braking.
+	CautionStandstill
+	// CautionEmptyAgain says that ballast for one load is checked again without it.
+	CautionEmptyAgain
+	// CautionRaisedOnly says that an implement counts as ballast only while it is
+	// raised.
+	CautionRaisedOnly
 
 	cautionEnd
 )
@@ -72,4 +79,7 @@ var cautionText = []choice.Remark{
 	{Name: "roadRules", Sentence: choice.RoadRules},
 	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height that its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{Name: "rops", Sentence: choice.ROPS},
+	{Name: "standstill", Sentence: choice.Standstill},
+	{Name: "emptyAgain", Sentence: choice.EmptyAgain},
+	{Name: "raisedOnly", Sentence: choice.RaisedOnly},
 }

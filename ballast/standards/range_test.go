@@ -14,7 +14,7 @@ import (
 // The range of every number of every input, as its error states it, stands in
 // a file: its lines are to be read against the documentation of the fields.
 func TestRanges(t *testing.T) {
-	fieldtest.Ranges(t, "testdata/ranges.txt", standards.Pull{}, standards.ROPSTest{}, standards.Traction{})
+	fieldtest.Ranges(t, "testdata/ranges.txt", standards.Counterweight{}, standards.Mounted{}, standards.Pull{}, standards.ROPSTest{}, standards.Traction{})
 }
 
 // Ranges of the functions, at both ends, and choices that were not made.

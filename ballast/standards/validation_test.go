@@ -20,5 +20,6 @@ func TestValidation(t *testing.T) {
 	validation.Run(t, "Regulation (EU) 2015/68 service brake", serviceBrake)
 	validation.Run(t, "PAES 118:2001 hitch lift", requiredHitchLift)
 	validation.Run(t, "ASABE D497, Brixius, Zoz and Grisso (memory)", several(tractionRatios, soilMobility, slipFromTurns))
+	validation.Run(t, "ISO 4254-10 Annex B and manuals' ballast formulas", several(frontBallast, rearBallast, axleLoads, counterweight))
 	validation.Run(t, "Published axle splits and mass per power", several(frontShareForDrawbarWork, massPerPowerForDrawbarWork))
 }

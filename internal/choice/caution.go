@@ -9,6 +9,10 @@ const (
 	LevelGround = "This figure holds on firm, level ground; slopes and soft ground reduce it."
 	// Standstill says how the machine moves.
 	Standstill = "This figure holds at a standstill or at very low speed; speed, bumps and braking reduce it."
+	// EmptyAgain asks for a check without the load.
+	EmptyAgain = "Ballast that is right under this load may be wrong without it: check again with the load off."
+	// RaisedOnly says when an implement counts.
+	RaisedOnly = "An implement counts as ballast only while it is raised and carried in full."
 	// NeverRaise forbids raising the rear wheels to find where they lift.
 	NeverRaise = "Never raise the rear wheels to find out at which load they lift: the figure is calculated so that nobody has to do this."
 	// NoTippingTest forbids looking for the limit.

@@ -64,7 +64,6 @@ var choices = map[string][]closed{
 	},
 	"ballast": {
 		{"AttachmentKind", "attachmentKindNames"},
-		{"BallastNeed", "ballastNeedNames"},
 		{"BasisKind", "basisKindNames"},
 		{"Datum", "datumNames"},
 		{"FuelState", "fuelStateNames"},

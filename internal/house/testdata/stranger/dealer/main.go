@@ -4,16 +4,16 @@ package main
 import (
 	"fmt"
 
-	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/units"
 )
 
 func main() {
-	need, err := ballast.Transport{
+	need, err := standards.Mounted{
 		FrontLoad: 1100 * units.Kilogram, RearLoad: 1700 * units.Kilogram, Wheelbase: 2.1 * units.Meter,
-		Hitch:  ballast.Hitch{X: units.Is(-0.9 * units.Meter)},
-		Ahead:  ballast.Mounted{Distance: 1.2 * units.Meter},
-		Behind: ballast.Mounted{Mass: 1100 * units.Kilogram, Distance: 0.8 * units.Meter},
+		Hitch:  0.9 * units.Meter,
+		Ahead:  standards.Implement{Distance: 1.2 * units.Meter},
+		Behind: standards.Implement{Mass: 1100 * units.Kilogram, Distance: 0.8 * units.Meter},
 	}.FrontBallast()
 	if err != nil {
 		fmt.Println(err)
