@@ -57,7 +57,7 @@ func TestSingleValues(t *testing.T) {
 			return err
 		},
 		"inflation": func(s ballast.Setup, _ ballast.Lift) error {
-			_, err := ballast.Inflation{AxleLoad: 900, Axle: s.Machine.Front}.Solve()
+			_, err := ballast.RequiredPressure{AxleLoad: 900, Axle: s.Machine.Front}.Solve()
 			return err
 		},
 		"hitch": func(s ballast.Setup, _ ballast.Lift) error {

@@ -27,7 +27,7 @@ func TestRanges(t *testing.T) {
 		ballast.Cylinders{},
 		ballast.Document{},
 		ballast.Fuel{},
-		ballast.Inflation{},
+		ballast.RequiredPressure{},
 		ballast.Item{},
 		ballast.Lift{},
 		ballast.Load{},
@@ -113,9 +113,9 @@ func TestEdges(t *testing.T) {
 		{"loadCenter", ballast.Attachment{Kind: ballast.Bucket}, ballast.Attachment{Kind: ballast.Bucket, LoadCenter: units.Is[units.Length](0.5)}},
 		{"tine", ballast.Attachment{Kind: ballast.Bucket}, ballast.Attachment{Kind: ballast.Bucket, Tine: units.Is[units.Length](-0.1)}},
 
-		{"axle.tire.table", ballast.Inflation{Axle: ballast.Axle{Tire: ballast.TireRating{Table: rows(1)}}}, ballast.Inflation{}},
-		{"speed", ballast.Inflation{Speed: 5, TableSpeed: 5}, ballast.Inflation{Speed: 5.05, TableSpeed: 5}},
-		{"speed", ballast.Inflation{Speed: 5}, ballast.Inflation{Speed: 5, TableSpeed: 4.95}},
+		{"axle.tire.table", ballast.RequiredPressure{Axle: ballast.Axle{Tire: ballast.TireRating{Table: rows(1)}}}, ballast.RequiredPressure{}},
+		{"speed", ballast.RequiredPressure{Speed: 5, TableSpeed: 5}, ballast.RequiredPressure{Speed: 5.05, TableSpeed: 5}},
+		{"speed", ballast.RequiredPressure{Speed: 5}, ballast.RequiredPressure{Speed: 5, TableSpeed: 4.95}},
 
 		{"kind", ballast.Basis{}, ballast.Basis{Fraction: 0.2}},
 		{"kind", ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}, ballast.Basis{Kind: ballast.BasisNoWheelUnloaded + 1}},

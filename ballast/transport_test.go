@@ -73,7 +73,7 @@ func TestTransportOfStandard(t *testing.T) {
 	for range 2000 {
 		tr := randomTransport(r)
 		got := checkRoad(t, tr)
-		want, err := standards.Mounted{FrontLoad: tr.FrontLoad.Value(), RearLoad: tr.RearLoad.Value(), Wheelbase: tr.Wheelbase.Value(), Hitch: -tr.Hitch.X.Value(),
+		want, err := standards.MountedImplements{FrontLoad: tr.FrontLoad.Value(), RearLoad: tr.RearLoad.Value(), Wheelbase: tr.Wheelbase.Value(), Hitch: -tr.Hitch.X.Value(),
 			Ahead: standards.Implement{Mass: tr.Ahead.Mass.Value(), Distance: tr.Ahead.Distance.Value()}, Behind: standards.Implement{Mass: tr.Behind.Mass.Value(), Distance: tr.Behind.Distance.Value()}}.Loads()
 		if err != nil {
 			t.Fatal(err)
@@ -408,7 +408,7 @@ func TestTransportErrors(t *testing.T) {
 		}
 	}
 	for name, err := range map[string]error{
-		"inflation": ballast.Inflation{}.Validate(), "transport": ballast.Transport{}.Validate(),
+		"inflation": ballast.RequiredPressure{}.Validate(), "transport": ballast.Transport{}.Validate(),
 	} {
 		if !errors.Is(err, units.ErrInvalid) {
 			t.Errorf("an empty %s: %v", name, err)
@@ -440,7 +440,7 @@ func TestTransportJSON(t *testing.T) {
 		tr := randomTransport(r)
 		tr.Front = ballast.Axle{Rating: units.Is[units.Mass](1200), TiresPerSide: 1, Tire: ballast.TireRating{LoadIndex: 110, SpeedSymbol: liquid.SpeedA8}}
 		roundTrip(t, tr)
-		roundTrip(t, ballast.Inflation{AxleLoad: tr.RearLoad.Value(), Axle: ballast.Axle{Tire: ballast.TireRating{Table: demoTable()}}})
+		roundTrip(t, ballast.RequiredPressure{AxleLoad: tr.RearLoad.Value(), Axle: ballast.Axle{Tire: ballast.TireRating{Table: demoTable()}}})
 		answer, err := tr.Check()
 		if err != nil {
 			t.Fatal(err)

@@ -88,7 +88,7 @@ func TestTricycleFrontWheel(t *testing.T) {
 			t.Errorf("%v allowed on one wheel of 800 kg", got)
 		}
 	}
-	in := ballast.Inflation{AxleLoad: 700, Axle: ballast.Axle{Single: true, Tire: ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 800}}}}}
+	in := ballast.RequiredPressure{AxleLoad: 700, Axle: ballast.Axle{Single: true, Tire: ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 600}, {2e5, 800}}}}}
 	if got, err := in.Solve(); err != nil || got.TireLoad != 700 || got.Pressure != 1.5e5 {
 		t.Errorf("%+v, %v", got, err)
 	}

@@ -14,8 +14,7 @@ func textChoices() []encoding.TextUnmarshaler {
 	return []encoding.TextUnmarshaler{
 		new(standards.TractorKind),
 		new(standards.ImplementKind),
-		new(standards.Surface),
-		new(standards.Construction),
+		new(standards.TractionSurface),
 		new(standards.HitchCategory),
 		new(standards.Sources),
 		new(standards.Notes),

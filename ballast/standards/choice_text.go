@@ -5,17 +5,6 @@ package standards
 import "example.com/steelyard/internal/choice"
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k Construction) String() string { return choice.Name("Construction", constructionNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k Construction) MarshalText() ([]byte, error) { return choice.Marshal(constructionNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *Construction) UnmarshalText(text []byte) error {
-	return choice.Unmarshal(constructionNames, text, k)
-}
-
-// String returns the JSON name, or the number of a value outside the list.
 func (k HitchCategory) String() string { return choice.Name("HitchCategory", hitchCategoryNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -38,13 +27,15 @@ func (k *ImplementKind) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k Surface) String() string { return choice.Name("Surface", surfaceNames, k) }
+func (k TractionSurface) String() string { return choice.Name("TractionSurface", surfaceNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k Surface) MarshalText() ([]byte, error) { return choice.Marshal(surfaceNames, k) }
+func (k TractionSurface) MarshalText() ([]byte, error) { return choice.Marshal(surfaceNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *Surface) UnmarshalText(text []byte) error { return choice.Unmarshal(surfaceNames, text, k) }
+func (k *TractionSurface) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(surfaceNames, text, k)
+}
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k TractorKind) String() string { return choice.Name("TractorKind", tractorKindNames, k) }

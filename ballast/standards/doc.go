@@ -7,7 +7,7 @@
 //   - What a drive wheel pulls on soil: [Traction].
 //   - How a pull changes the axle loads: [Pull].
 //   - How mounted implements and a loader's counterweight load the axles, and the
-//     least ballast by the standard's and the manuals' formulas: [Mounted],
+//     least ballast by the standard's and the manuals' formulas: [MountedImplements],
 //     [Counterweight].
 //   - The lift force and the dimensions of a hitch: [RequiredHitchLift],
 //     [HitchCategory].

@@ -10,8 +10,8 @@ import (
 // A mulcher for the orchard rows hangs on the rear hitch of a tractor that
 // weighs 2600 kg: how much belongs in front, and where does that leave the
 // axles?
-func ExampleMounted_FrontBallast() {
-	road := standards.Mounted{
+func ExampleMountedImplements_FrontBallast() {
+	road := standards.MountedImplements{
 		FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1,
 		Hitch:  0.8,
 		Ahead:  standards.Implement{Distance: 0.6},

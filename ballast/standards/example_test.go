@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"example.com/steelyard/ballast/standards"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -12,7 +13,7 @@ import (
 func ExampleTraction_SlipFor() {
 	wheel := standards.Traction{
 		ConeIndex: 1200 * units.Kilopascal, Load: 9 * units.Kilonewton,
-		Width: 0.378, Diameter: 1.265, Deflection: 0.2, Construction: standards.BiasPly,
+		Width: 0.378, Diameter: 1.265, Deflection: 0.2, Construction: liquid.Bias,
 	}
 	got, err := wheel.SlipFor(4 * units.Kilonewton)
 	if err != nil {

@@ -13,6 +13,6 @@ func SplitRow(i int) (k TractorKind, m ImplementKind, low, high float64) {
 }
 
 // SlipRow returns row i of the published slips, in percent.
-func SlipRow(i int) (s Surface, low, high float64) {
+func SlipRow(i int) (s TractionSurface, low, high float64) {
 	return slips[i].surface, slips[i].row.low, slips[i].row.high
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/ballast/standards"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -17,12 +18,12 @@ func FuzzDrawbar(f *testing.F) {
 		if got, err := p.Solve(); err == nil {
 			finiteAnswer(t, p, float64(got.Front), float64(got.Rear), float64(got.Transfer), float64(got.Lift))
 		}
-		tr := standards.Traction{units.Pressure(ci), units.Force(force), units.Length(height), units.Length(base), units.Fraction(delta), standards.Construction(kind)}
+		tr := standards.Traction{units.Pressure(ci), units.Force(force), units.Length(height), units.Length(base), units.Fraction(delta), liquid.Construction(kind)}
 		for _, solve := range []func() (standards.TractionRatios, error){
 			func() (standards.TractionRatios, error) { return tr.At(units.Fraction(slip)) },
 			func() (standards.TractionRatios, error) { return tr.SlipFor(units.Force(down)) },
 			func() (standards.TractionRatios, error) {
-				return standards.TractionAt(base, units.Fraction(slip), standards.Construction(kind))
+				return standards.TractionAt(base, units.Fraction(slip), liquid.Construction(kind))
 			},
 		} {
 			if got, err := solve(); err == nil {
@@ -37,7 +38,7 @@ func FuzzDrawbar(f *testing.F) {
 				finiteAnswer(t, b, float64(m.Low), float64(m.High))
 			}
 		}
-		if b, err := standards.BestSlip(standards.Surface(kind)); err == nil {
+		if b, err := standards.BestSlip(standards.TractionSurface(kind)); err == nil {
 			if l, err := b.SlipLoss(units.Fraction(slip)); err == nil {
 				finiteAnswer(t, b, float64(l))
 			}

@@ -41,14 +41,14 @@ func (m *Implement) validate(c *units.FieldErrors, path string, need bool) {
 	}
 }
 
-// Mounted is a tractor with an implement or a weight at one end or at both, as it
+// MountedImplements is a tractor with an implement or a weight at one end or at both, as it
 // stands on level ground: the arrangement of ISO 4254-10, Annex B.
 //
 // The axle loads are those of the tractor without the two things: T_F and T_R of the
 // standard, whose sum is the unladen mass T_E. They include ballast that was on the
 // tractor when it was weighed, such as liquid in the tires. Ratings of axles, tires
 // and hitch are not checked here: use ballast.Transport.
-type Mounted struct {
+type MountedImplements struct {
 	// FrontLoad is what a scale under the front axle reads (T_F), 1 kg to 100 t.
 	FrontLoad units.Mass `json:"frontLoad"`
 	// RearLoad is what a scale under the rear axle reads (T_R), 1 kg to 100 t.
@@ -71,9 +71,9 @@ type Mounted struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (t Mounted) Validate() error { return t.validate(false, false) }
+func (t MountedImplements) Validate() error { return t.validate(false, false) }
 
-func (t *Mounted) validate(needAhead, needBehind bool) error {
+func (t *MountedImplements) validate(needAhead, needBehind bool) error {
 	var c units.FieldErrors
 	valid.Given(&c, "frontLoad", t.FrontLoad, valid.MinMass, valid.MaxMass, "must be given; it is the front axle load on a scale")
 	valid.Given(&c, "rearLoad", t.RearLoad, valid.MinMass, valid.MaxMass, "must be given; it is the rear axle load on a scale")
@@ -140,21 +140,21 @@ func (l AxleLoads) with(m units.Mass, x, wheelbase units.Length) AxleLoads {
 // wheelbase and c the distance from the rear axle to the lower hitch points (ISO
 // 4254-10, Annex B form; a moment balance). A manual with "- T_F b" in the first line
 // has a misprint.
-func (t Mounted) Loads() (AxleLoads, error) {
+func (t MountedImplements) Loads() (AxleLoads, error) {
 	if err := t.Validate(); err != nil {
 		return AxleLoads{}, err
 	}
 	return t.loads(t.Ahead.Mass, t.Behind.Mass), nil
 }
 
-func (t *Mounted) loads(ahead, behind units.Mass) AxleLoads {
+func (t *MountedImplements) loads(ahead, behind units.Mass) AxleLoads {
 	l := AxleLoads{Front: t.FrontLoad, Rear: t.RearLoad, Unladen: t.FrontLoad + t.RearLoad}
 	l = l.with(ahead, t.Wheelbase+t.Ahead.Distance, t.Wheelbase)
 	return l.with(behind, -t.overhang(), t.Wheelbase)
 }
 
 // overhang returns c + d, from the rear axle to what hangs behind.
-func (t *Mounted) overhang() units.Length { return t.Hitch + t.Behind.Distance }
+func (t *MountedImplements) overhang() units.Length { return t.Hitch + t.Behind.Distance }
 
 // MinimumBallast is the least mass that must be carried at one end.
 type MinimumBallast struct {
@@ -201,7 +201,7 @@ func minimum(lack, gain float64) MinimumBallast {
 //
 // Ahead.Mass is left out: the answer is the whole mass at that place. Held by
 // TestValidation.
-func (t Mounted) FrontBallast() (MinimumBallast, error) {
+func (t MountedImplements) FrontBallast() (MinimumBallast, error) {
 	if err := t.validate(true, t.Behind.Mass != 0); err != nil {
 		return MinimumBallast{}, err
 	}
@@ -230,7 +230,7 @@ func (t Mounted) FrontBallast() (MinimumBallast, error) {
 // (ISO 4254-10, Annex B form). Behind.Mass is left out: the answer is the whole mass at
 // that place. It is not the rule for front loaders: see [Counterweight]. Held by
 // TestValidation.
-func (t Mounted) RearBallast() (MinimumBallast, error) {
+func (t MountedImplements) RearBallast() (MinimumBallast, error) {
 	if err := t.validate(t.Ahead.Mass != 0, true); err != nil {
 		return MinimumBallast{}, err
 	}
@@ -244,7 +244,7 @@ func (t Mounted) RearBallast() (MinimumBallast, error) {
 
 // Counterweight is a tractor with a loaded front loader and a weight on the rear hitch,
 // by the common method of front-loader operator's manuals: the share is of the TOTAL
-// mass, unlike that of [Mounted]. It knows nothing of the loader's lift and of ratings:
+// mass, unlike that of [MountedImplements]. It knows nothing of the loader's lift and of ratings:
 // use ballast.Setup.UsableLoad for those.
 type Counterweight struct {
 	// FrontLoad is the front axle load with the loader on and nothing in it (G1),

@@ -20,7 +20,7 @@ var (
 
 // annex builds a transport from a row in the letters of ISO 4254-10, Annex B
 // (TF, TR, IF, IR) or those of operator's manuals (T_V, T_H, G_V, G_H).
-func annex(t *testing.T, in map[string]any) standards.Mounted {
+func annex(t *testing.T, in map[string]any) standards.MountedImplements {
 	t.Helper()
 	get := func(keys ...string) float64 {
 		for _, k := range keys {
@@ -30,7 +30,7 @@ func annex(t *testing.T, in map[string]any) standards.Mounted {
 		}
 		return 0
 	}
-	return standards.Mounted{
+	return standards.MountedImplements{
 		FrontLoad: units.Mass(get("TF_kg", "T_V")), RearLoad: units.Mass(get("TR_kg", "T_H")),
 		Wheelbase: units.Length(get("b_m", "b")), Hitch: units.Length(get("c_m", "c")),
 		Ahead:  standards.Implement{Mass: units.Mass(get("IF_kg", "G_V", "G_V_used")), Distance: units.Length(get("a_m", "a"))},
@@ -154,9 +154,9 @@ func TestShareBases(t *testing.T) {
 	}
 }
 
-func randomMounted(r *rand.Rand) standards.Mounted {
+func randomMounted(r *rand.Rand) standards.MountedImplements {
 	u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-	return standards.Mounted{
+	return standards.MountedImplements{
 		FrontLoad: units.Mass(u(300, 3000)), RearLoad: units.Mass(u(500, 5000)),
 		Wheelbase: units.Length(u(1.5, 3)), Hitch: units.Length(u(0.5, 1.3)),
 		Ahead:   standards.Implement{Mass: units.Mass(u(0, 1500)), Distance: units.Length(u(0.3, 2))},
@@ -298,14 +298,14 @@ func counterweight(t *testing.T) {
 // Ranges that the documentation states, at both ends, and what is needed for
 // which answer.
 func TestMountedRanges(t *testing.T) {
-	tr := standards.Mounted{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: 0.8, Ahead: standards.Implement{300, 1}, Behind: standards.Implement{500, 0.7}}
-	fieldtest.Ends(t, "ahead.distance", tr, func(t *standards.Mounted, v float64) { t.Ahead.Distance = units.Length(v) }, 0.001, 10)
-	fieldtest.Ends(t, "behind.distance", tr, func(t *standards.Mounted, v float64) { t.Behind.Distance = units.Length(v) }, 0.001, 10)
-	fieldtest.Ends(t, "hitch", tr, func(t *standards.Mounted, v float64) { t.Hitch = units.Length(v) }, 0.01, 5)
+	tr := standards.MountedImplements{FrontLoad: 1000, RearLoad: 1600, Wheelbase: 2.1, Hitch: 0.8, Ahead: standards.Implement{300, 1}, Behind: standards.Implement{500, 0.7}}
+	fieldtest.Ends(t, "ahead.distance", tr, func(t *standards.MountedImplements, v float64) { t.Ahead.Distance = units.Length(v) }, 0.001, 10)
+	fieldtest.Ends(t, "behind.distance", tr, func(t *standards.MountedImplements, v float64) { t.Behind.Distance = units.Length(v) }, 0.001, 10)
+	fieldtest.Ends(t, "hitch", tr, func(t *standards.MountedImplements, v float64) { t.Hitch = units.Length(v) }, 0.01, 5)
 	w := standards.Counterweight{FrontLoad: 1500, RearLoad: 1600, Wheelbase: 2.1, Payload: 600, Ahead: 1.5, Behind: 1}
 	fieldtest.Ends(t, "ahead", w, func(w *standards.Counterweight, v float64) { w.Ahead = units.Length(v) }, 0.001, 20)
 	// Ballast ahead needs no hitch while nothing hangs behind, and the reverse.
-	bare := standards.Mounted{FrontLoad: 400, RearLoad: 1600, Wheelbase: 2, Ahead: standards.Implement{Distance: 1}}
+	bare := standards.MountedImplements{FrontLoad: 400, RearLoad: 1600, Wheelbase: 2, Ahead: standards.Implement{Distance: 1}}
 	got, err := bare.FrontBallast()
 	// The front axle has just its fifth, and nothing to spare.
 	if err != nil || got.Mass != 0 || got.Spare != 0 {
@@ -314,7 +314,7 @@ func TestMountedRanges(t *testing.T) {
 	_, err = bare.RearBallast()
 	fieldtest.Names(t, "no place behind", err, "behind.distance")
 	fieldtest.Names(t, "no hitch", err, "hitch")
-	bare = standards.Mounted{FrontLoad: 1600, RearLoad: 800, Wheelbase: 2, Hitch: 0.6, Behind: standards.Implement{Distance: 0.4}}
+	bare = standards.MountedImplements{FrontLoad: 1600, RearLoad: 800, Wheelbase: 2, Hitch: 0.6, Behind: standards.Implement{Distance: 0.4}}
 	// 45 % of 2400 kg less 800 kg, by the lever (2 + 1)/2: 186.67 kg.
 	if got, err = bare.RearBallast(); err != nil {
 		t.Fatal(err)
@@ -329,7 +329,7 @@ func TestMountedRanges(t *testing.T) {
 	bare.Ahead.Mass, bare.Ahead.Distance = 300, 0
 	_, err = bare.RearBallast()
 	fieldtest.Names(t, "a weight nowhere", err, "ahead.distance")
-	bad := standards.Mounted{FrontLoad: units.Mass(math.NaN()), Wheelbase: 72, Ahead: standards.Implement{Mass: 100},
+	bad := standards.MountedImplements{FrontLoad: units.Mass(math.NaN()), Wheelbase: 72, Ahead: standards.Implement{Mass: 100},
 		Behind: standards.Implement{Mass: -1, Distance: units.Length(math.Inf(1))}, Share: 2}
 	for _, path := range []string{"frontLoad", "rearLoad", "wheelbase", "ahead.distance", "behind.mass", "behind.distance", "hitch", "share"} {
 		fieldtest.Names(t, fmt.Sprintf("a bad %s", path), bad.Validate(), path)
@@ -346,7 +346,7 @@ func FuzzMounted(f *testing.F) {
 	f.Add(2000.0, 3000.0, 2.5, 0.9, 0.0, 1.4, 2200.0, 0.6, true, 0.2)
 	f.Add(math.NaN(), math.Inf(1), 1e308, -1e308, 5e-324, 0.0, math.Copysign(0, -1), -1.0, false, 1e308)
 	f.Fuzz(func(t *testing.T, front, rear, base, hitch, ahead, a, behind, d float64, laden bool, share float64) {
-		tr := standards.Mounted{units.Mass(front), units.Mass(rear), units.Length(base), units.Length(hitch),
+		tr := standards.MountedImplements{units.Mass(front), units.Mass(rear), units.Length(base), units.Length(hitch),
 			standards.Implement{units.Mass(ahead), units.Length(a)}, standards.Implement{units.Mass(behind), units.Length(d)}, units.Fraction(share), laden}
 		if got, err := tr.Loads(); err == nil {
 			finiteAnswer(t, tr, float64(got.Front), float64(got.Rear), float64(got.FrontOfUnladen()), float64(got.FrontOfLaden()), float64(got.RearOfLaden()))

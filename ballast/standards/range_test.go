@@ -8,13 +8,14 @@ import (
 
 	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/fieldtest"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
 // The range of every number of every input, as its error states it, stands in
 // a file: its lines are to be read against the documentation of the fields.
 func TestRanges(t *testing.T) {
-	fieldtest.Ranges(t, "testdata/ranges.txt", standards.Counterweight{}, standards.Mounted{}, standards.Pull{}, standards.ROPSTest{}, standards.Traction{})
+	fieldtest.Ranges(t, "testdata/ranges.txt", standards.Counterweight{}, standards.MountedImplements{}, standards.Pull{}, standards.ROPSTest{}, standards.Traction{})
 }
 
 // Ranges of the functions, at both ends, and choices that were not made.
@@ -54,6 +55,6 @@ func TestJSON(t *testing.T) {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 		roundTrip(t, standards.ROPSTest{GrossRating: units.Mass(u(300, 3000)), PTOPower: units.Power(u(0, 1e5))})
 		roundTrip(t, standards.Pull{FrontLoad: units.Mass(u(300, 3000)), RearLoad: units.Mass(u(500, 5000)), Wheelbase: units.Length(u(1.5, 3)), Force: units.Force(u(0, 3e4)), Height: 0.5})
-		roundTrip(t, standards.Traction{ConeIndex: units.Pressure(u(0, 2e6)), Construction: standards.RadialPly})
+		roundTrip(t, standards.Traction{ConeIndex: units.Pressure(u(0, 2e6)), Construction: liquid.Radial})
 	}
 }

@@ -6,14 +6,14 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Surface is the ground under the drive wheels. In JSON: "concrete", "firmSoil",
+// TractionSurface is the ground under the drive wheels. In JSON: "concrete", "firmSoil",
 // "tilledSoil" or "anySoil"; "unknown" or left out is not given.
-type Surface uint8
+type TractionSurface uint8
 
 // Surfaces.
 const (
 	// SurfaceUnknown means not given, which is an error.
-	SurfaceUnknown Surface = iota
+	SurfaceUnknown TractionSurface = iota
 	// Concrete is a hard, dry track.
 	Concrete
 	// FirmSoil is firm, untilled soil.
@@ -28,7 +28,7 @@ var surfaceNames = []string{"unknown", "concrete", "firmSoil", "tilledSoil", "an
 
 // slips holds the published slips at which a tractor pulls best.
 var slips = [...]struct {
-	surface Surface
+	surface TractionSurface
 	row     published
 }{
 	{Concrete, published{4, 8, SourceMechanics}},
@@ -43,7 +43,7 @@ var slips = [...]struct {
 // BestSlip returns the band of slip at which a tractor pulls best by the sources.
 // Less slip means too much ballast for the pull; more slip means too little. An
 // unknown surface is an error.
-func BestSlip(surface Surface) (ShareBand, error) {
+func BestSlip(surface TractionSurface) (ShareBand, error) {
 	var c units.FieldErrors
 	choice.Given(&c, "surface", surface, surfaceNames)
 	if err := c.Err(); err != nil {

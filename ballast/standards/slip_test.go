@@ -43,10 +43,10 @@ func slipFromTurns(t *testing.T) {
 
 // TestBestSlip holds the bands against axle_split.csv.
 func TestBestSlip(t *testing.T) {
-	surfaces := map[string]standards.Surface{
+	surfaces := map[string]standards.TractionSurface{
 		"concrete": standards.Concrete, "firm untilled soil": standards.FirmSoil, "tilled soil (sand slightly more)": standards.TilledSoil, "soil in general": standards.AnySoil,
 	}
-	all := map[standards.Surface]*figures{}
+	all := map[standards.TractionSurface]*figures{}
 	n := 0
 	for _, row := range bandRows(t) {
 		if row.quantity != "slip_opt" {

@@ -3,24 +3,11 @@ package standards
 import (
 	"math"
 
-	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
-
-// Construction is how a tire's carcass is built. In JSON: "bias" or "radial".
-type Construction uint8
-
-// Constructions of a tire. The zero value is the construction that pulls less.
-const (
-	// BiasPly is a cross-ply tire.
-	BiasPly Construction = iota
-	// RadialPly is a radial tire.
-	RadialPly
-)
-
-var constructionNames = []string{"bias", "radial"}
 
 // Traction is one drive wheel on soil, for the equations of ASABE D497 (W. W.
 // Brixius, Traction prediction equations for bias ply tires, ASAE paper
@@ -40,8 +27,9 @@ type Traction struct {
 	// Deflection is the deflection of the loaded tire on hard ground, as a share of
 	// its section height (delta/h), 0.01 to 0.5.
 	Deflection units.Fraction `json:"deflection"`
-	// Construction is bias (zero) or radial.
-	Construction Construction `json:"construction,omitempty"`
+	// Construction is how the plies run; left out and for a belted bias tire it counts
+	// as bias, which pulls less.
+	Construction liquid.Construction `json:"construction,omitempty"`
 }
 
 // Validate reports every bad field by its path, or nil.
@@ -52,9 +40,7 @@ func (t Traction) Validate() error {
 	valid.Given(&c, "width", t.Width, 0.05, 2, "must be given; it is the tire's section width")
 	valid.Given(&c, "diameter", t.Diameter, 0.2, 3, "must be given; it is the tire's overall diameter")
 	valid.Given(&c, "deflection", t.Deflection, 0.01, 0.5, "must be given; it is the deflection as a share of the section height, such as 0.2")
-	if !choice.Known(constructionNames, t.Construction) {
-		c.Add("construction", t.Construction, choice.Want(constructionNames))
-	}
+	knownConstruction(&c, t.Construction)
 	return c.Err()
 }
 
@@ -85,9 +71,16 @@ type TractionRatios struct {
 // tractionConstants are those of the two equations of [TractionAt].
 type tractionConstants struct{ grip, slip, rolling, base float64 }
 
-// constants returns the constants of a construction; all of them are from memory.
-func (k Construction) constants() tractionConstants {
-	if k == RadialPly {
+// knownConstruction reports a value outside the list.
+func knownConstruction(c *units.FieldErrors, k liquid.Construction) {
+	if k > liquid.BiasBelted {
+		c.Add("construction", k, "must be left out or be one of bias, radial, biasBelted")
+	}
+}
+
+// constantsOf returns the constants of a construction; all of them are from memory.
+func constantsOf(k liquid.Construction) tractionConstants {
+	if k == liquid.Radial {
 		return tractionConstants{grip: 0.88, slip: 9.5, rolling: 0.9, base: 0.0325}
 	}
 	return tractionConstants{grip: 0.88, slip: 7.5, rolling: 1, base: 0.04}
@@ -146,7 +139,7 @@ func (t Traction) SlipFor(pull units.Force) (TractionRatios, error) {
 	}
 	// The net ratio is concave in the slip, because dNet/ds = grip A k e^(-k s) -
 	// 0.5/sqrt(B_n) falls. The maximum is at its zero or at the end of the range.
-	bn, k := t.mobility(), t.Construction.constants()
+	bn, k := t.mobility(), constantsOf(t.Construction)
 	rise := k.grip * -math.Expm1(-0.1*bn) * k.slip * math.Sqrt(bn) / 0.5
 	top := units.Fraction(min(1, max(0, math.Log(rise)/k.slip)))
 	best := t.at(top)
@@ -172,23 +165,21 @@ func (t Traction) SlipFor(pull units.Force) (TractionRatios, error) {
 // A radial tire has 9.5 instead of 7.5, 0.0325 instead of 0.04, and 0.9/B_n instead of
 // 1/B_n.
 // The constants are from memory; see [Traction]. Held by TestValidation.
-func TractionAt(mobility float64, slip units.Fraction, k Construction) (TractionRatios, error) {
+func TractionAt(mobility float64, slip units.Fraction, k liquid.Construction) (TractionRatios, error) {
 	var c units.FieldErrors
 	if !(mobility >= 0.01 && mobility <= 1e4) {
 		c.Add("mobility", mobility, "must be between 0.01 and 1e4")
 	}
 	valid.Within(&c, "slip", slip, 0, 1)
-	if !choice.Known(constructionNames, k) {
-		c.Add("construction", k, choice.Want(constructionNames))
-	}
+	knownConstruction(&c, k)
 	if err := c.Err(); err != nil {
 		return TractionRatios{}, err
 	}
 	return traction(mobility, slip, k), nil
 }
 
-func traction(bn float64, slip units.Fraction, kind Construction) TractionRatios {
-	k, s := kind.constants(), float64(slip)
+func traction(bn float64, slip units.Fraction, kind liquid.Construction) TractionRatios {
+	k, s := constantsOf(kind), float64(slip)
 	gross := float64(k.grip*math.Expm1(-0.1*bn)*math.Expm1(-k.slip*s)) + k.base
 	resistance := k.rolling/bn + k.base + 0.5*s/math.Sqrt(bn)
 	net := gross - resistance

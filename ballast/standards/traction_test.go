@@ -9,6 +9,7 @@ import (
 	"example.com/steelyard/ballast/standards"
 	"example.com/steelyard/internal/fieldtest"
 	"example.com/steelyard/internal/validation"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -19,7 +20,7 @@ import (
 func tractionRatios(t *testing.T) {
 	for _, id := range []string{"TR_hard", "TR_firm", "TR_tilled"} {
 		in, want := validation.Published(t, "checks.csv", id)
-		for _, kind := range []standards.Construction{standards.BiasPly, standards.RadialPly} {
+		for _, kind := range []liquid.Construction{liquid.Bias, liquid.Radial} {
 			row := want[kind.String()].(map[string]any)
 			got, err := standards.TractionAt(validation.Number(t, in, "Bn"), units.Fraction(validation.Number(t, in, "slip")), kind)
 			if err != nil {
@@ -61,7 +62,7 @@ func TestSlipFor(t *testing.T) {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 		tr := standards.Traction{
 			ConeIndex: units.Pressure(u(300e3, 2000e3)), Load: units.Force(u(2e3, 30e3)), Width: units.Length(u(0.2, 0.6)),
-			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: standards.Construction(r.IntN(2)),
+			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: liquid.Bias + liquid.Construction(r.IntN(2)),
 		}
 		pull := units.Force(u(0, 0.8) * float64(tr.Load))
 		got, err := tr.SlipFor(pull)
@@ -104,7 +105,7 @@ func TestGreatestPull(t *testing.T) {
 		u := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
 		tr := standards.Traction{
 			ConeIndex: units.Pressure(u(60e3, 2000e3)), Load: units.Force(math.Exp(u(math.Log(100), math.Log(30e3)))), Width: units.Length(u(0.2, 0.6)),
-			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: standards.Construction(r.IntN(2)),
+			Diameter: units.Length(u(0.8, 1.8)), Deflection: units.Fraction(u(0.1, 0.3)), Construction: liquid.Bias + liquid.Construction(r.IntN(2)),
 		}
 		if i%10 == 0 { // hardly pressed on rock
 			tr.ConeIndex, tr.Load, tr.Width = 9e6, 101, 0.6
@@ -112,7 +113,7 @@ func TestGreatestPull(t *testing.T) {
 		b, d, w := float64(tr.Width), float64(tr.Diameter), float64(tr.Load)
 		bn := float64(tr.ConeIndex) * b * d / w * (1 + 5*float64(tr.Deflection)) / (1 + 3*b/d)
 		k, base, rolling := 7.5, 0.04, 1.0
-		if tr.Construction == standards.RadialPly {
+		if tr.Construction == liquid.Radial {
 			k, base, rolling = 9.5, 0.0325, 0.9
 		}
 		pull := func(s float64) float64 {
@@ -192,12 +193,12 @@ func TestTractionRangeOfFit(t *testing.T) {
 		if _, err := tr.At(slip); ok != (err == nil) {
 			t.Errorf("slip %v: %v", float64(slip), err)
 		}
-		if _, err := standards.TractionAt(50, slip, standards.BiasPly); ok != (err == nil) {
+		if _, err := standards.TractionAt(50, slip, liquid.Bias); ok != (err == nil) {
 			t.Errorf("slip %v: %v", float64(slip), err)
 		}
 	}
 	for mobility, ok := range map[float64]bool{0.01: true, 0.0099: false, 0: false, -1: false, 1e4: true, 1.01e4: false} {
-		_, err := standards.TractionAt(mobility, 0.1, standards.BiasPly)
+		_, err := standards.TractionAt(mobility, 0.1, liquid.Bias)
 		if ok != (err == nil) {
 			t.Errorf("mobility %v: %v", mobility, err)
 		}
@@ -205,7 +206,7 @@ func TestTractionRangeOfFit(t *testing.T) {
 			fieldtest.Names(t, "mobility", err, "mobility")
 		}
 	}
-	_, err := standards.TractionAt(50, 0.1, standards.RadialPly+1)
+	_, err := standards.TractionAt(50, 0.1, liquid.BiasBelted+1)
 	fieldtest.Names(t, "construction", err, "construction")
 }
 
@@ -214,15 +215,15 @@ func TestTractionRangeOfFit(t *testing.T) {
 func TestTractionMonotone(t *testing.T) {
 	for bn := 5.0; bn < 200; bn *= 1.3 {
 		for s := 0.02; s <= 0.3; s += 0.02 {
-			a, err := standards.TractionAt(bn, units.Fraction(s), standards.BiasPly)
+			a, err := standards.TractionAt(bn, units.Fraction(s), liquid.Bias)
 			if err != nil {
 				t.Fatal(err)
 			}
-			b, err := standards.TractionAt(bn*1.3, units.Fraction(s), standards.BiasPly)
+			b, err := standards.TractionAt(bn*1.3, units.Fraction(s), liquid.Bias)
 			if err != nil {
 				t.Fatal(err)
 			}
-			c, err := standards.TractionAt(bn, units.Fraction(s), standards.RadialPly)
+			c, err := standards.TractionAt(bn, units.Fraction(s), liquid.Radial)
 			if err != nil {
 				t.Fatal(err)
 			}

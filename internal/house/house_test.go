@@ -35,7 +35,7 @@ var permitted = map[string][]string{
 	"ballast":   {"units", "liquid", "stability"},
 	// Rooms over ballast, and beside it.
 	"ballast/weigh":     {"units", "liquid", "stability", "ballast"},
-	"ballast/standards": {"units"},
+	"ballast/standards": {"units", "liquid"},
 }
 
 // public lists the public packages in the order of their imports.

@@ -56,10 +56,9 @@ var choices = map[string][]closed{
 		{"NextKind", "nextNames"},
 	},
 	"ballast/standards": {
-		{"Construction", "constructionNames"},
 		{"HitchCategory", "hitchCategoryNames"},
 		{"ImplementKind", "implementKindNames"},
-		{"Surface", "surfaceNames"},
+		{"TractionSurface", "surfaceNames"},
 		{"TractorKind", "tractorKindNames"},
 	},
 	"ballast": {

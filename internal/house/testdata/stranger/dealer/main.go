@@ -9,7 +9,7 @@ import (
 )
 
 func main() {
-	need, err := standards.Mounted{
+	need, err := standards.MountedImplements{
 		FrontLoad: 1100 * units.Kilogram, RearLoad: 1700 * units.Kilogram, Wheelbase: 2.1 * units.Meter,
 		Hitch:  0.9 * units.Meter,
 		Ahead:  standards.Implement{Distance: 1.2 * units.Meter},

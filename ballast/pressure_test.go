@@ -22,12 +22,12 @@ func demoTable() []ballast.PressureLoad {
 	return out
 }
 
-// TestInflation: a row's own load gives the row's pressure, between rows the
+// TestRequiredPressure: a row's own load gives the row's pressure, between rows the
 // pressure is never less than the true curve asks, below the first row it
 // stays, and beyond the last the load is refused.
-func TestInflation(t *testing.T) {
+func TestRequiredPressure(t *testing.T) {
 	table := demoTable()
-	in := ballast.Inflation{Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
+	in := ballast.RequiredPressure{Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
 	for _, row := range table {
 		in.AxleLoad = 2 * row.Load
 		got, err := in.Solve()
@@ -75,7 +75,7 @@ func TestInflation(t *testing.T) {
 	}
 
 	// What the tires have now, and the table's speed.
-	in = ballast.Inflation{AxleLoad: 2 * table[2].Load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table, Pressure: units.Is[units.GaugePressure](150e3)}}, Speed: 5, TableSpeed: 8}
+	in = ballast.RequiredPressure{AxleLoad: 2 * table[2].Load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table, Pressure: units.Is[units.GaugePressure](150e3)}}, Speed: 5, TableSpeed: 8}
 	if got, err = in.Solve(); err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +99,7 @@ func TestInflation(t *testing.T) {
 		load          units.Mass
 		lowest, drawn bool
 	}{{table[0].Load, false, false}, {table[0].Load - 1, true, false}, {table[0].Load + 1, false, true}, {table[3].Load, false, false}, {table[3].Load - 1, false, true}} {
-		in := ballast.Inflation{AxleLoad: 2 * c.load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
+		in := ballast.RequiredPressure{AxleLoad: 2 * c.load, Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
 		got, err := in.Solve()
 		if err != nil || got.Notes.Has(ballast.NoteLowestPressure) != c.lowest || got.Notes.Has(ballast.NoteInterpolated) != c.drawn {
 			t.Errorf("%v kg on a tire: %v, %v", float64(c.load), got.Notes, err)
@@ -107,7 +107,7 @@ func TestInflation(t *testing.T) {
 	}
 	// The speed is told to be unknown unless both speeds are given.
 	for _, c := range [][2]units.Speed{{0, 0}, {5, 0}, {0, 5}, {5, 5}} {
-		in := ballast.Inflation{AxleLoad: 1000, Speed: c[0], TableSpeed: c[1], Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
+		in := ballast.RequiredPressure{AxleLoad: 1000, Speed: c[0], TableSpeed: c[1], Axle: ballast.Axle{Tire: ballast.TireRating{Table: table}}}
 		got, err := in.Solve()
 		if err != nil || got.Notes.Has(ballast.NoteSpeedNotStated) != (c[0] == 0 || c[1] == 0) {
 			t.Errorf("speeds %v: %v, %v", c, got.Notes, err)
@@ -116,7 +116,7 @@ func TestInflation(t *testing.T) {
 	// A load beyond the last row names the most: by hand, twice 1800 kg, and
 	// 2 x 2 x 0.88 x 1800 kg on duals.
 	for n, want := range []string{"3600 kg", "3600 kg", "6336 kg", "8856 kg"} {
-		in := ballast.Inflation{AxleLoad: 9000, Axle: ballast.Axle{TiresPerSide: n, Tire: ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 1000}, {2e5, 1800}}}}}
+		in := ballast.RequiredPressure{AxleLoad: 9000, Axle: ballast.Axle{TiresPerSide: n, Tire: ballast.TireRating{Table: []ballast.PressureLoad{{1e5, 1000}, {2e5, 1800}}}}}
 		if _, err := in.Solve(); err == nil || !strings.Contains(err.Error(), "at most "+want) {
 			t.Errorf("%d tires a side: %v, want at most %s", n, err, want)
 		}
@@ -137,7 +137,7 @@ func TestInflation(t *testing.T) {
 func TestInflationRoundTrip(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
 	for range 500 {
-		in := ballast.Inflation{Axle: ballast.Axle{Tire: ballast.TireRating{Table: demoTable()}}}
+		in := ballast.RequiredPressure{Axle: ballast.Axle{Tire: ballast.TireRating{Table: demoTable()}}}
 		in.AxleLoad = units.Mass(1400 + 1100*r.Float64())
 		got, err := in.Solve()
 		if err != nil {
@@ -152,13 +152,13 @@ func TestInflationRoundTrip(t *testing.T) {
 	}
 }
 
-// FuzzInflation throws any table and load at the look-up: an error, or a
+// FuzzRequiredPressure throws any table and load at the look-up: an error, or a
 // pressure between the table's ends.
-func FuzzInflation(f *testing.F) {
+func FuzzRequiredPressure(f *testing.F) {
 	f.Add(2000.0, 100e3, 500.0, 150e3, 800.0, 200e3, 1200.0, 2, 3.0, 5.0)
 	f.Add(math.NaN(), 0.0, math.Inf(1), -1.0, 1e308, 5e-324, 0.0, -7, 1e308, math.NaN())
 	f.Fuzz(func(t *testing.T, load, p0, m0, p1, m1, p2, m2 float64, duals int, speed, tableSpeed float64) {
-		in := ballast.Inflation{
+		in := ballast.RequiredPressure{
 			AxleLoad: units.Mass(load), Speed: units.Speed(speed), TableSpeed: units.Speed(tableSpeed),
 			Axle: ballast.Axle{TiresPerSide: duals, Tire: ballast.TireRating{Table: []ballast.PressureLoad{
 				{units.GaugePressure(p0), units.Mass(m0)}, {units.GaugePressure(p1), units.Mass(m1)}, {units.GaugePressure(p2), units.Mass(m2)},

@@ -6,10 +6,10 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Inflation asks what pressure the tires of one axle need for its load, by
+// RequiredPressure asks what pressure the tires of one axle need for its load, by
 // the load-pressure table that their maker gives. The library brings no table
 // along and makes none up from a load index.
-type Inflation struct {
+type RequiredPressure struct {
 	// AxleLoad is what a scale under the axle reads, up to 100 t.
 	AxleLoad units.Mass `json:"axleLoad"`
 	// Axle has the tires: Tire.Table must be given. TiresPerSide of duals
@@ -23,7 +23,7 @@ type Inflation struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (in Inflation) Validate() error {
+func (in RequiredPressure) Validate() error {
 	var c units.FieldErrors
 	valid.Within(&c, "axleLoad", in.AxleLoad, 0, maxMass)
 	c.Join("axle", in.Axle.Validate())
@@ -38,8 +38,8 @@ func (in Inflation) Validate() error {
 	return c.Err()
 }
 
-// InflationAnswer is the least inflation pressure for a load.
-type InflationAnswer struct {
+// RequiredPressureAnswer is the least inflation pressure for a load.
+type RequiredPressureAnswer struct {
 	// Pressure is the least pressure, read with a gauge in the cold tire.
 	// Round it up when shown.
 	Pressure units.GaugePressure `json:"pressure"`
@@ -62,16 +62,16 @@ type InflationAnswer struct {
 // slowly than its pressure, so the line lies below the true curve. Below the
 // first row the first pressure stays, and a note says so: nothing is
 // extrapolated downward. A load beyond the last row is an error.
-func (in Inflation) Solve() (InflationAnswer, error) {
+func (in RequiredPressure) Solve() (RequiredPressureAnswer, error) {
 	if err := in.Validate(); err != nil {
-		return InflationAnswer{}, err
+		return RequiredPressureAnswer{}, err
 	}
 	if err := singles(&in.Axle); err != nil {
 		var c units.FieldErrors
 		c.Join("axle", err)
-		return InflationAnswer{}, c.Err()
+		return RequiredPressureAnswer{}, c.Err()
 	}
-	out := InflationAnswer{
+	out := RequiredPressureAnswer{
 		TireLoad: units.Mass(float64(in.AxleLoad) / (in.Axle.places() * dualFactor(in.Axle.TiresPerSide))),
 		Cautions: CautionManual | CautionTireMaker | CautionPressure,
 	}
@@ -79,14 +79,14 @@ func (in Inflation) Solve() (InflationAnswer, error) {
 	table := tire.Table
 	last := table[len(table)-1].Load
 	if !(out.TireLoad <= last) {
-		return InflationAnswer{}, &units.FieldError{
+		return RequiredPressureAnswer{}, &units.FieldError{
 			Path: "axleLoad", Value: valid.Show(in.AxleLoad),
 			Want: "must be at most " + valid.Show(units.Mass(float64(last)*in.Axle.places()*dualFactor(in.Axle.TiresPerSide))) + ", the last row of the table for all tires of the axle",
 		}
 	}
 	var err error
 	if out.Pressure, err = tire.PressureFor(out.TireLoad); err != nil {
-		return InflationAnswer{}, err
+		return RequiredPressureAnswer{}, err
 	}
 	if out.TireLoad < table[0].Load {
 		out.Notes |= NoteLowestPressure
