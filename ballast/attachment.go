@@ -7,7 +7,8 @@ import (
 )
 
 // Attachment is what hangs on the loader's attachment pin. All its positions
-// are relative to the pin, with tines or bucket floor level.
+// are relative to the pin, with tines or bucket floor level. "Must be given" in the
+// comments below is said of a compiled [Model]: see [Machine].
 type Attachment struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
@@ -23,7 +24,7 @@ type Attachment struct {
 	CG Offset `json:"cg,omitzero"`
 	// Face is, for forks, how far the vertical face of the tines is ahead of
 	// the pin, -1 to 3 m; for a bucket, how far the center of its load is, -1
-	// to 5 m. Leaving it out is unsafe by some 8 %, so it has no default.
+	// to 5 m. There is no default: to take 0 would permit some 8 % too much.
 	Face units.Input[units.Length] `json:"face,omitzero"`
 	// LoadCenter is, for forks, the distance from the face of the tines to
 	// the center of gravity of the load that Rating is for, 0.05 to 3 m. A

@@ -121,8 +121,7 @@ type Capacity struct {
 	// the load.
 	Governing LimitKind `json:"governing"`
 	// Status is Binds where Mass is an answer; AtMost where Mass is an upper
-	// bound, because of the limit that it comes from no
-	// more is known; ExceededWhenEmpty where nothing may be lifted; NotChecked
+	// bound, because no more is known of the limit that it comes from; ExceededWhenEmpty where nothing may be lifted; NotChecked
 	// where no load is stated or no limit is known.
 	Status Status `json:"status"`
 }

@@ -26,8 +26,9 @@ type Load struct {
 	Center units.Input[units.Length] `json:"center,omitzero"`
 	// Above is the height of the load's center of gravity above the top of
 	// the tines or above the bucket's edge: -2 to 5 m; 0.5 to 0.6 m for a
-	// picking bin. Left out, it is unknown, and slope answers wait for it. A
-	// load on a bare pin hangs: it acts at the pin, and Above is left out.
+	// picking bin. Left out, it is not known, and answers that need it take the range
+	// of [Practice]. A load on a bare pin hangs: it acts at the pin, and Above is left
+	// out.
 	Above units.Input[units.Length] `json:"above,omitzero"`
 	// Sideways is how far the load's center of gravity is to the left of the
 	// middle; negative to the right, within 2 m. One rear wheel then lifts

@@ -31,8 +31,10 @@ type Offset struct {
 // pin. With the arm at angle a to the horizontal the pin is at pivot +
 // r (cos a, sin a), a from -90 to 90 degrees.
 //
-// What it lifts is given by Cylinders or by Rated; with neither the hydraulic
-// limit is not checked.
+// What it lifts is given by Cylinders or by Rated; with neither, the answers of a
+// setup say what a rating would have to be, and a compiled [Model] does not check the
+// hydraulic limit. "Must be given" in the comments below is said of a model: see
+// [Machine].
 type Loader struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
@@ -59,8 +61,8 @@ type Loader struct {
 	FrameCG Position `json:"frameCG,omitzero"`
 	// ArmMass is the mass of arms and carrier, which moves with height, 1 kg
 	// to 100 t. It must be given when the machine's mass is without loader.
-	// Without it the lift from cylinders is not checked, nor is any slope,
-	// nor the machine with the loader off.
+	// Without it a model does not check the lift from cylinders, slopes, and the
+	// machine with the loader off.
 	ArmMass units.Input[units.Mass] `json:"armMass,omitzero"`
 	// ArmCG is the distance of the center of gravity of ArmMass from the
 	// pivot, along the line to the pin, 0.01 to 20 m and at most 1.5 times
@@ -79,10 +81,11 @@ type Loader struct {
 	// most 100 points. Each holds at its own height. Between two of them 1/F
 	// is linear in the pin height, F being the lift at the pin or a distance
 	// ahead of it: that lies below the straight line between the points, and a
-	// lower point gives no more anywhere. Outside their heights the lift is not
-	// checked; a way up that passes a point is held to it, and if it leaves the
-	// rated heights, its limit is known as an upper bound only. Behind the pin
-	// a rating is that at the pin.
+	// lower point gives no more anywhere. Outside their heights a setup's answer
+	// widens by e^d either way at d meters from the nearest point; a model does not
+	// check the lift there. On a way up, a model holds the load to each point that is
+	// passed, and knows the limit as an upper bound only if the way leaves the rated
+	// heights. Behind the pin a rating is that at the pin.
 	Rated []RatedPoint `json:"rated,omitempty"`
 
 	// BreakOut is the rated break-out force at the bucket's edge, with the

@@ -29,12 +29,13 @@ const (
 // about it. The frame is the module's: x forward from the rear contact line,
 // y left, z up from level ground.
 //
-// A field that is left out is not given. What a level answer needs is then an
-// error that names the field; what only a slope answer needs makes that answer
-// [stability.NotChecked] with a note that says what to measure. The one
-// exception are sideways positions (cg.y, seat.y, fuel.cg.y), which are then
-// the middle of the machine. Heights of zero (cg.z, seat.z, fuel.cg.z) are not
-// known either.
+// A field that is left out is not known. The answers of a [Setup] then take the range
+// of [Practice] for it, if there is one. A compiled [Model] counts with single values:
+// what a level answer needs is an error that names the field, and what only a slope
+// answer needs leaves that answer [stability.NotChecked], with a note that says what to
+// measure. "Must be given" in the comments below is said of a model. Sideways positions
+// (cg.y, seat.y, fuel.cg.y) that are left out are in the middle of the machine. Heights
+// of zero (cg.z, seat.z, fuel.cg.z) are not known.
 type Machine struct {
 	// Name is free text for the reader.
 	Name string `json:"name,omitempty"`
@@ -52,8 +53,8 @@ type Machine struct {
 	// CG is the center of gravity of Mass. CG.X is given here, or follows
 	// from FrontLoad and RearLoad; exactly one of the two. CG.X lies between
 	// the contact lines. CG.Y is the sideways offset, within 2 m. CG.Z is the
-	// height over level ground, 0.1 to 10 m; left out, it is unknown: no brochure
-	// prints it, and slope answers wait for it.
+	// height over level ground, 0.1 to 10 m; no brochure prints it, and only slope
+	// answers need it.
 	CG Position `json:"cg,omitzero"`
 	// FrontLoad and RearLoad are what scales under the front and the rear
 	// axle read on level ground, for the state of Mass: x = L F/(F + R). Both

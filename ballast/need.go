@@ -17,8 +17,8 @@ type Needs struct {
 	List []Need `json:"list"`
 	// Work is how much work the plan may do, in millions of elementary steps,
 	// 1 to 100 000; zero means 600, which takes no more than about two seconds
-	// on one core. Few plans need a hundredth of it. Steps are counted and not timed, so that equal inputs
-	// give equal answers. Where they run out the answer says so; see Proof.
+	// on one core. Few plans need a hundredth of it. Steps are counted and not
+	// timed, so that equal inputs give equal answers. Where they run out the answer says so; see Proof.
 	Work int `json:"work,omitempty"`
 }
 
@@ -204,7 +204,7 @@ type demand struct {
 	value float64
 }
 
-// A need in a form that can be put to many models of the same machine: the
+// A compiled need can be put to many models of the same machine, because the
 // influence rows do not depend on the pieces.
 type compiledNeed struct {
 	need  *Need

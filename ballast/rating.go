@@ -10,7 +10,8 @@ import (
 )
 
 // TireRating is what one tire may carry. With neither a load index nor a
-// load-pressure table the tire is not checked.
+// load-pressure table its rating is missing: the answers of a [Setup] say what it would
+// have to be, and a compiled [Model] does not check the tire.
 type TireRating struct {
 	// LoadIndex is the load index of ISO 4223-1, 60 to 180; 0 means not
 	// given. It holds at the reference pressure and speed that the tire maker
