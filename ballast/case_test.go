@@ -627,12 +627,12 @@ func TestReach(t *testing.T) {
 		low, high units.Length
 		text      string
 	}{
-		{forks, ballast.PinHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the pin"},
-		{forks, ballast.TineHeight, 0.06, 2.58, "between 0.06 and 2.58 m over the tine"},
-		{bucket, ballast.EdgeHeight, 0.03, 2.55, "between 0.03 and 2.55 m over the edge"},
-		{forks, ballast.LoadHeight, 0.56, 3.08, "between 0.56 and 3.08 m over the load"},
-		{bucket, ballast.LoadHeight, 0.53, 3.05, "between 0.53 and 3.05 m over the load"},
-		{ballast.Attachment{Kind: ballast.BarePin}, ballast.LoadHeight, 0.18, 2.7, "between 0.18 and 2.7 m over the load"},
+		{forks, ballast.PinHeight, 0.18, 2.7, "between 0.18 m and 2.7 m over the pin"},
+		{forks, ballast.TineHeight, 0.06, 2.58, "between 0.06 m and 2.58 m over the tine"},
+		{bucket, ballast.EdgeHeight, 0.03, 2.55, "between 0.03 m and 2.55 m over the edge"},
+		{forks, ballast.LoadHeight, 0.56, 3.08, "between 0.56 m and 3.08 m over the load"},
+		{bucket, ballast.LoadHeight, 0.53, 3.05, "between 0.53 m and 3.05 m over the load"},
+		{ballast.Attachment{Kind: ballast.BarePin}, ballast.LoadHeight, 0.18, 2.7, "between 0.18 m and 2.7 m over the load"},
 	} {
 		s := orchard()
 		s.Attachment = &c.a
@@ -664,7 +664,7 @@ func TestReach(t *testing.T) {
 		bucket.Edge.Above = units.Is(above)
 		s.Attachment = &bucket
 		u, err := pointUse(s, ballast.Lift{Kind: ballast.BreakOut, Basis: wholeShare})
-		if ok != (err == nil) || err != nil && (paths(err) != "lift.kind" || !strings.Contains(err.Error(), "loader's are 0.18 to 2.7 m")) {
+		if ok != (err == nil) || err != nil && (paths(err) != "lift.kind" || !strings.Contains(err.Error(), "loader's are 0.18 m to 2.7 m")) {
 			t.Errorf("an edge %v m over the pin: %v", float64(above), err)
 		}
 		if ok {

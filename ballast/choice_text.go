@@ -2,7 +2,10 @@
 
 package ballast
 
-import "example.com/steelyard/internal/choice"
+import (
+	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/units"
+)
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k AttachmentKind) String() string { return choice.Name("AttachmentKind", attachmentKindNames, k) }
@@ -232,6 +235,10 @@ func (s Cautions) String() string { return choice.Names(cautionText, s) }
 // Lines returns one sentence for each caution, in a fixed order.
 func (s Cautions) Lines() []string { return choice.Sentences(cautionText, s) }
 
+// Remarks returns each caution as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Cautions) Remarks() []units.Remark { return choice.Remarks("ballast.caution", cautionText, s) }
+
 // MarshalText returns the names, joined by commas, as String does.
 func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
@@ -247,6 +254,10 @@ func (s LimitSet) String() string { return choice.Names(plateText, s) }
 // Lines returns one sentence for each limit, in a fixed order.
 func (s LimitSet) Lines() []string { return choice.Sentences(plateText, s) }
 
+// Remarks returns each limit as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s LimitSet) Remarks() []units.Remark { return choice.Remarks("ballast.plate", plateText, s) }
+
 // MarshalText returns the names, joined by commas, as String does.
 func (s LimitSet) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
@@ -261,6 +272,10 @@ func (s Notes) String() string { return choice.Names(noteText, s) }
 
 // Lines returns one sentence for each note, in a fixed order.
 func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
+
+// Remarks returns each note as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Notes) Remarks() []units.Remark { return choice.Remarks("ballast.note", noteText, s) }
 
 // Err returns an error that names the notes of s that are in mask, or nil if
 // there are none: the strict mode for callers who accept no such assumption.

@@ -116,11 +116,11 @@ func cellError(c *units.FieldErrors, err error, i, j int) {
 		switch {
 		case f.Path == "lift.height":
 			if j == 0 {
-				c.Add(units.Index("heights", i), f.Value, f.Want)
+				c.Join("", f.At(units.Index("heights", i)))
 			}
 		case f.Path == "lift.load.center":
 			if i == 0 {
-				c.Add(units.Index("centers", j), f.Value, f.Want)
+				c.Join("", f.At(units.Index("centers", j)))
 			}
 		case i == 0 && j == 0:
 			c.Join("", f)

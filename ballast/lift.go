@@ -132,25 +132,29 @@ type Basis struct {
 
 // Title returns the name of a limit under this basis for a reader, such as "rear
 // axle keeps 20 %": the tipping limits are named by what is held.
-func (b Basis) Title(k LimitKind) string {
-	share := func(f units.Fraction) string {
-		return units.Format(units.Display{Precision: units.Decimals(0)}, f)
+func (b Basis) Title(k LimitKind) string { return b.Name(k).Text }
+
+// Name is the title as a message, for readers in other languages.
+func (b Basis) Name(k LimitKind) units.Message {
+	share := func(f units.Fraction) units.Param {
+		text := units.Format(units.Display{Precision: units.Decimals(0)}, f)
+		return units.Parameter("share", text, f, units.Nearest)
 	}
 	switch {
 	case k == LimitTipping && b.Kind == BasisRearShare:
-		return "rear axle keeps " + share(b.Fraction)
+		return units.NewMessage("rear axle keeps {share}", share(b.Fraction))
 	case k == LimitRearWheel && b.Kind == BasisRearShare:
-		return "a rear wheel keeps " + share(b.Fraction/2)
+		return units.NewMessage("a rear wheel keeps {share}", share(b.Fraction/2))
 	case k == LimitTipping && b.Kind == BasisTippingFraction:
-		return share(b.Fraction) + " of the tipping load"
+		return units.NewMessage("{share} of the tipping load", share(b.Fraction))
 	case k == LimitRearWheel && b.Kind == BasisTippingFraction:
-		return share(b.Fraction) + " of the load that lifts a rear wheel"
+		return units.NewMessage("{share} of the load that lifts a rear wheel", share(b.Fraction))
 	case k == LimitTipping && b.Kind == BasisNoWheelUnloaded:
-		return "rear axle lifts under the factor"
+		return units.NewMessage("rear axle lifts under the factor")
 	case k == LimitRearWheel && b.Kind == BasisNoWheelUnloaded:
-		return "a rear wheel lifts under the factor"
+		return units.NewMessage("a rear wheel lifts under the factor")
 	}
-	return k.Title()
+	return units.Message{Code: "ballast.limit." + k.String(), Text: k.Title()}
 }
 
 // BasisKind is a kind of safety basis. In JSON: "rearShare",
@@ -185,7 +189,7 @@ func (b Basis) Validate() error {
 	switch b.Kind {
 	case BasisUnknown:
 		if b.Fraction != 0 {
-			c.Add("kind", nil, choice.Want(basisKindNames[1:]))
+			c.Add("kind", nil, choice.OneOf, choice.Of(basisKindNames[1:]))
 		}
 	case BasisRearShare:
 		valid.Given(&c, "fraction", b.Fraction, 0.05, 0.5, "must be given, such as 0.2")
@@ -196,7 +200,7 @@ func (b Basis) Validate() error {
 			c.Add("fraction", valid.Show(b.Fraction), "must be left out: the dynamic factor is the margin")
 		}
 	default:
-		c.Add("kind", b.Kind, choice.Want(basisKindNames))
+		c.Add("kind", b.Kind, choice.OneOf, choice.Of(basisKindNames))
 	}
 	return c.Err()
 }
@@ -207,7 +211,7 @@ func (b Basis) Validate() error {
 func (l Lift) Validate() error {
 	var c units.FieldErrors
 	if !choice.Known(liftKindNames, l.Kind) {
-		c.Add("kind", l.Kind, choice.Want(liftKindNames))
+		c.Add("kind", l.Kind, choice.OneOf, choice.Of(liftKindNames))
 	}
 	if l.Kind == BreakOut {
 		if l.Height != 0 || l.Datum != DatumUnknown {
@@ -233,7 +237,7 @@ func (l Lift) Validate() error {
 		c.Add("factor", l.Factor, "must be more than 1: with this basis the factor is the margin")
 	}
 	if !choice.Known(tireServiceNames, l.Tires.Kind) {
-		c.Add("tires.kind", l.Tires.Kind, choice.Want(tireServiceNames))
+		c.Add("tires.kind", l.Tires.Kind, choice.OneOf, choice.Of(tireServiceNames))
 	}
 	return c.Err()
 }

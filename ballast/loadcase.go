@@ -141,6 +141,26 @@ func (k *Model) fits(l *Lift) error {
 	return c.Err()
 }
 
+// What a lift says that the loader does not reach.
+const (
+	edgeReach = "must reach the ground: the edge is then at a pin height of {height}, and the loader's are {low} to {high}"
+	reachOver = "must be between {low} and {high} over the {datum}: the reach of the loader"
+)
+
+// pinHeights are the parameters of edgeReach, heights those of reachOver.
+func pinHeights(pin, low, high float64) []units.Param {
+	return []units.Param{meters("height", pin, units.Nearest), meters("low", low, units.Up), meters("high", high, units.Down)}
+}
+
+func heights(low, high float64, over Datum) []units.Param {
+	return []units.Param{meters("low", low, units.Up), meters("high", high, units.Down), valid.Text("datum", over)}
+}
+
+// meters is a height in a message.
+func meters(name string, v float64, r units.Rounding) units.Param {
+	return units.Parameter(name, fmt.Sprintf("%.4g m", v), units.Length(v), r)
+}
+
 // pinHeight returns the height of the pin in a lift.
 func (k *Model) pinHeight(l *Lift) (float64, error) {
 	h := float64(l.Height)
@@ -161,9 +181,9 @@ func (k *Model) pinHeight(l *Lift) (float64, error) {
 		low, high := p.low-h, p.high-h
 		var c units.FieldErrors
 		if l.Kind == BreakOut {
-			c.Add(path, l.Kind, fmt.Sprintf("must reach the ground: the edge is then at a pin height of %.3g m, and the loader's are %.3g to %.3g m", h, p.low, p.high))
+			c.Add(path, l.Kind, edgeReach, pinHeights(h, p.low, p.high)...)
 		} else {
-			c.Add(path, valid.Show(l.Height), fmt.Sprintf("must be between %.4g and %.4g m over the %s: the reach of the loader", float64(l.Height)+low, float64(l.Height)+high, l.Datum))
+			c.Add(path, valid.Show(l.Height), reachOver, heights(float64(l.Height)+low, float64(l.Height)+high, l.Datum)...)
 		}
 		return 0, c.Err()
 	}

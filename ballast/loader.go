@@ -3,7 +3,6 @@ package ballast
 import (
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
-	"fmt"
 	"math"
 
 	"example.com/steelyard/stability"
@@ -132,7 +131,7 @@ var manualBallastNames = []string{"unknown", "none", "demanded"}
 func (b ManualBallast) Validate() error {
 	var c units.FieldErrors
 	if !choice.Known(manualBallastNames, b.Kind) {
-		c.Add("kind", b.Kind, choice.Want(manualBallastNames))
+		c.Add("kind", b.Kind, choice.OneOf, choice.Of(manualBallastNames))
 	}
 	valid.Within(&c, "hitch", b.Hitch, 0, maxMass)
 	valid.Within(&c, "rearWheels", b.RearWheels, 0, maxMass)
@@ -248,7 +247,7 @@ func (l Loader) Validate() error {
 		for _, h := range []units.Length{l.LowestPin.Value(), l.HighestPin.Value()} {
 			a := k.angle(float64(h))
 			if arm, _ := k.cylinder(a); !(arm > 0) {
-				c.Add("cylinders", nil, fmt.Sprintf("must push the arm up from lowestPin to highestPin; at %s they have no upward moment", valid.Show(h)))
+				c.Add("cylinders", nil, "must push the arm up from lowestPin to highestPin; at {height} they have no upward moment", valid.Value("height", h))
 				break
 			}
 		}
@@ -373,8 +372,7 @@ func (l Loader) At(pinHeight units.Length) (Pose, error) {
 		return Pose{}, err
 	}
 	if !(pinHeight >= l.LowestPin.Value() && pinHeight <= l.HighestPin.Value()) {
-		return Pose{}, &units.FieldError{Path: "pinHeight", Value: valid.Show(pinHeight),
-			Want: fmt.Sprintf("must be between lowestPin and highestPin, %s and %s", valid.Show(l.LowestPin.Value()), valid.Show(l.HighestPin.Value()))}
+		return Pose{}, units.NewFieldError("pinHeight", valid.Show(pinHeight), "must be between lowestPin and highestPin, {low} and {high}", valid.Low(l.LowestPin.Value()), valid.High(l.HighestPin.Value()))
 	}
 	k := l.compile()
 	a := k.angle(float64(pinHeight))

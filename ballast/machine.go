@@ -418,7 +418,7 @@ func (a Axle) Validate() error {
 func (r SteeredRule) Validate() error {
 	var c units.FieldErrors
 	if !choice.Known(steeredBaseNames, r.Base) {
-		c.Add("base", r.Base, choice.Want(steeredBaseNames))
+		c.Add("base", r.Base, choice.OneOf, choice.Of(steeredBaseNames))
 	}
 	if r.Base == SteeredUnknown {
 		if r.Share != 0 {

@@ -173,7 +173,7 @@ func (k *Model) WheelLoads() (WheelLoads, error) {
 // the machine's and not known.
 func (k *Model) LoaderOff() (WheelLoads, error) {
 	if !k.offOK {
-		return WheelLoads{}, &units.FieldError{Path: "loader.frameMass", Want: "must be given with armMass to take the loader off"}
+		return WheelLoads{}, units.NewFieldError("loader.frameMass", nil, "must be given with armMass to take the loader off")
 	}
 	in, err := k.under.Influence(stability.Situation{}, units.Acceleration(k.g))
 	if err != nil {

@@ -120,7 +120,7 @@ var needStateNames = []string{"every", "loaderOn", "loaderOff"}
 func (n Needs) Validate() error {
 	var c units.FieldErrors
 	if !choice.Known(goalNames, n.Goal) {
-		c.Add("goal", n.Goal, choice.Want(goalNames))
+		c.Add("goal", n.Goal, choice.OneOf, choice.Of(goalNames))
 	}
 	count(&c, "work", n.Work, 0, maxPlanWork)
 	if len(n.List) < 1 || len(n.List) > maxNeeds {
@@ -156,7 +156,7 @@ func (n Need) Validate() error {
 		c.Add("lift", nil, "must be left out: the need is not a lift")
 	}
 	if !choice.Known(needStateNames, n.State) {
-		c.Add("state", n.State, choice.Want(needStateNames))
+		c.Add("state", n.State, choice.OneOf, choice.Of(needStateNames))
 	} else if n.Kind == NeedLift && n.State != EveryState {
 		c.Add("state", n.State, "must be left out: a lift is checked in every state")
 	}
@@ -224,7 +224,7 @@ func (n *Need) compile(k *Model, path string) (compiledNeed, error) {
 		return c, err
 	}
 	if unknown := (k.frontTire.notes | k.rearTire.notes) & (NoteBelowLowestPressure | NotePressureUnknown); unknown != 0 {
-		e.Add(path, nil, "cannot be checked: "+unknown.String())
+		e.Add(path, nil, "cannot be checked: {notes}", valid.Text("notes", unknown))
 		return c, e.Err()
 	}
 	if n.Kind != NeedLift {
@@ -239,7 +239,7 @@ func (n *Need) compile(k *Model, path string) (compiledNeed, error) {
 		return c, e.Err()
 	}
 	if u := use.Use(); u.Status == stability.NotChecked {
-		e.Add(path+".lift", nil, "cannot be checked: "+u.Notes.String())
+		e.Add(path+".lift", nil, "cannot be checked: {notes}", valid.Text("notes", u.Notes))
 		return c, e.Err()
 	}
 	c.load = float64(n.load(k))

@@ -2,7 +2,6 @@ package ballast
 
 import (
 	"example.com/steelyard/internal/valid"
-	"fmt"
 
 	"example.com/steelyard/units"
 )
@@ -27,9 +26,9 @@ func (a *Axle) checkFill(p *Piece) error {
 	var c units.FieldErrors
 	switch n := a.tires(); {
 	case p.Tires == 0 && n != 2:
-		c.Add("tires", nil, fmt.Sprintf("must be given: the axle has %d tires", n))
+		c.Add("tires", nil, "must be given: the axle has {tires} tires", valid.Text("tires", n))
 	case p.Tires > n:
-		c.Add("tires", p.Tires, fmt.Sprintf("must be no more than the axle's tires, %d", n))
+		c.Add("tires", p.Tires, "must be no more than the axle's tires, {tires}", valid.Text("tires", n))
 	}
 	if a.Radius.Value() == 0 {
 		return c.Err()
@@ -40,7 +39,8 @@ func (a *Axle) checkFill(p *Piece) error {
 	}
 	d := tire.OverallDiameter.Value
 	if low, high := leastLoadedRadius*d, mostLoadedRadius*d; !(a.Radius.Value() >= low && a.Radius.Value() <= high) {
-		c.Add("fill.tire", valid.Show(d), fmt.Sprintf("must be the axle's tire: with this overall diameter its static loaded radius is from %s to %s, and the axle's is %s", valid.Show(low), valid.Show(high), valid.Show(a.Radius.Value())))
+		c.Add("fill.tire", valid.Show(d), "must be the axle's tire: with this overall diameter its static loaded radius is from {low} to {high}, and the axle's is {radius}",
+			valid.Low(low), valid.High(high), valid.Value("radius", a.Radius.Value()))
 	}
 	return c.Err()
 }
@@ -64,7 +64,7 @@ func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 		p := &s.Pieces[i]
 		if p.Kind == HitchBox && p.State != Resting {
 			if box >= 0 && s.Pieces[box].CG != p.CG {
-				c.Add(at(i)+".kind", p.Kind, "must be another, or rest on the ground: "+at(box)+" is a box on the same hitch at another place")
+				c.Add(at(i)+".kind", p.Kind, "must be another, or rest on the ground: {other} is a box on the same hitch at another place", valid.Text("other", at(box)))
 			}
 			box = i
 		}
@@ -80,7 +80,8 @@ func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 			first[n] = i
 		}
 		if filled[n] += p.filledTires(); filled[n] > axle.tires() && c.Len() == before {
-			c.Add(at(i)+".tires", p.filledTires(), fmt.Sprintf("must leave room for %s: the axle has %d tires, and %d are filled", at(first[n]), axle.tires(), filled[n]))
+			c.Add(at(i)+".tires", p.filledTires(), "must leave room for {other}: the axle has {tires} tires, and {filled} are filled",
+				valid.Text("other", at(first[n])), valid.Text("tires", axle.tires()), valid.Text("filled", filled[n]))
 		}
 	}
 	for i := range s.Pieces {
@@ -89,7 +90,7 @@ func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 			continue
 		}
 		if axle, n := s.Machine.axleOf(p); filled[n] >= axle.tires() {
-			c.Add(at(i)+".kind", p.Kind, "must be another: "+at(first[n])+" is the liquid in all tires of the axle")
+			c.Add(at(i)+".kind", p.Kind, "must be another: {other} is the liquid in all tires of the axle", valid.Text("other", at(first[n])))
 		}
 	}
 }

@@ -3,10 +3,10 @@ package ballast
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 
 	"example.com/steelyard/internal/integer"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -71,10 +71,10 @@ func plan(ctx context.Context, setup Setup, needs Needs, stock Stock, practice P
 // document without needs is an error.
 func (d Document) Plan(ctx context.Context) (Proposal, error) {
 	if d.Needs == nil {
-		return Proposal{}, &units.FieldError{Path: "needs", Want: "must be given for a plan"}
+		return Proposal{}, units.NewFieldError("needs", nil, "must be given for a plan")
 	}
 	if d.Stock == nil {
-		return Proposal{}, &units.FieldError{Path: "stock", Want: "must be given for a plan; empty if there is nothing to choose from"}
+		return Proposal{}, units.NewFieldError("stock", nil, "must be given for a plan; empty if there is nothing to choose from")
 	}
 	var p Practice
 	if d.Practice != nil {
@@ -118,7 +118,7 @@ func (p *planner) prepare() error {
 	p.out.Goal = p.needs.Goal
 	p.clashes(&c)
 	if n := len(p.setup.Pieces) + len(p.stock.Items) + 10*len(p.stock.Options); n > maxPieces {
-		c.Add("setup.pieces", len(p.setup.Pieces), fmt.Sprintf("must leave room for the stock: at most %d pieces", maxPieces-(n-len(p.setup.Pieces))))
+		c.Add("setup.pieces", len(p.setup.Pieces), "must leave room for the stock: at most {pieces} pieces", valid.Text("pieces", maxPieces-(n-len(p.setup.Pieces))))
 	}
 	if err := c.Err(); err != nil {
 		return err

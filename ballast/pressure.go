@@ -33,7 +33,7 @@ func (in RequiredPressure) Validate() error {
 	valid.ZeroOr(&c, "tableSpeed", in.TableSpeed, 0.01, 80*units.KilometerPerHour)
 	valid.ZeroOr(&c, "speed", in.Speed, 0.01, 80*units.KilometerPerHour)
 	if in.TableSpeed > 0 && in.Speed > in.TableSpeed {
-		c.Add("speed", valid.Show(in.Speed), "must be at most tableSpeed, "+valid.Show(in.TableSpeed)+": take the table for this speed")
+		c.Add("speed", valid.Show(in.Speed), "must be at most tableSpeed, {most}: take the table for this speed", valid.Most(in.TableSpeed))
 	}
 	return c.Err()
 }
@@ -79,10 +79,8 @@ func (in RequiredPressure) Solve() (RequiredPressureAnswer, error) {
 	table := tire.Table
 	last := table[len(table)-1].Load
 	if !(out.TireLoad <= last) {
-		return RequiredPressureAnswer{}, &units.FieldError{
-			Path: "axleLoad", Value: valid.Show(in.AxleLoad),
-			Want: "must be at most " + valid.Show(units.Mass(float64(last)*in.Axle.places()*dualFactor(in.Axle.TiresPerSide))) + ", the last row of the table for all tires of the axle",
-		}
+		return RequiredPressureAnswer{}, units.NewFieldError("axleLoad", valid.Show(in.AxleLoad), "must be at most {most}, the last row of the table for all tires of the axle",
+			valid.Most(units.Mass(float64(last)*in.Axle.places()*dualFactor(in.Axle.TiresPerSide))))
 	}
 	var err error
 	if out.Pressure, err = tire.PressureFor(out.TireLoad); err != nil {

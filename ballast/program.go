@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"example.com/steelyard/internal/integer"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -163,8 +164,7 @@ func (p *planner) rowsOf(q *program, st planState, i int) error {
 		}
 		more := st.withPiece(&one)
 		if lacks := more.model().slopeNotes; !p.open && !level && lacks != 0 {
-			return &units.FieldError{Path: "stock." + units.Index("items", col.item),
-				Want: "cannot be counted on a slope: " + lacks.String()}
+			return units.NewFieldError("stock."+units.Index("items", col.item), nil, "cannot be counted on a slope: {notes}", valid.Text("notes", lacks))
 		}
 		with = more.demands(cn, with[:0])
 		for r := range rows {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/internal/words"
 	"example.com/steelyard/units"
 )
 
@@ -38,11 +39,16 @@ type Question struct {
 	Paths []string `json:"paths"`
 	// Instrument is what it takes.
 	Instrument Instrument `json:"instrument"`
-	// How says in a sentence how it is measured or where it stands.
+	// How says in a sentence how it is measured or where it stands; Code is the sentence's
+	// code in a [units.Catalog].
 	How string `json:"how"`
+	// Code is the code of How.
+	Code string `json:"code"`
 	// Care says in a sentence what to heed while it is measured; empty for a look
-	// at a manual or a plate.
+	// at a manual or a plate. CareCode is its code.
 	Care string `json:"care,omitempty"`
+	// CareCode is the code of Care.
+	CareCode string `json:"careCode,omitempty"`
 	// Decides is how likely it is that the load asked about is then decided, if
 	// every value of what is open is as likely as any other: 0 to 1. For a rating
 	// it is zero, because nothing says what the plate will say.
@@ -374,7 +380,9 @@ func ranked(list []Question) []Question {
 		o.Decides, o.Narrows, o.Rates = max(o.Decides, q.Decides), units.Fraction(math.Min(1, float64(o.Narrows+q.Narrows))), o.Rates|q.Rates
 	}
 	for i := range out {
-		out[i].Care = out[i].Instrument.care()
+		q := &out[i]
+		q.Care = q.Instrument.care()
+		q.Code, q.CareCode = words.Code(q.How), words.Code(q.Care)
 	}
 	slices.SortStableFunc(out, func(a, b Question) int {
 		rated := func(q Question) int {

@@ -93,7 +93,7 @@ func (r TireRating) PressureFor(load units.Mass) (units.GaugePressure, error) {
 	}
 	last := r.Table[len(r.Table)-1]
 	if !(load >= 0 && load <= last.Load) {
-		return 0, &units.FieldError{Path: "load", Value: valid.Show(load), Want: "must be between 0 and the last entry of the table, " + valid.Show(last.Load)}
+		return 0, units.NewFieldError("load", valid.Show(load), "must be between 0 and the last entry of the table, {most}", valid.Most(last.Load))
 	}
 	if load <= r.Table[0].Load {
 		return r.Table[0].Pressure, nil

@@ -1,7 +1,6 @@
 package ballast
 
 import (
-	"fmt"
 	"math"
 
 	"example.com/steelyard/internal/numeric"
@@ -26,7 +25,7 @@ type spread struct {
 }
 
 // errNoEnvelope is the error of an envelope that nothing made.
-var errNoEnvelope = &units.FieldError{Path: "envelope", Want: "must be made by Setup.Envelope"}
+var errNoEnvelope = units.NewFieldError("envelope", nil, "must be made by Setup.Envelope")
 
 // noLoad is the rating of a tire that is rated for no load at the speed asked.
 var noLoad = just(-1e9)
@@ -146,10 +145,9 @@ func (v *spread) reach(lift *Lift) error {
 	if v.pin.hi < low.lo-reachSlack || v.pin.lo > high.hi+reachSlack {
 		var c units.FieldErrors
 		if lift.Kind == BreakOut {
-			c.Add("lift.kind", lift.Kind, fmt.Sprintf("must reach the ground: the edge is then at a pin height of %.3g m, and the loader's are %.3g to %.3g m", v.pin.lo, low.lo, high.hi))
+			c.Add("lift.kind", lift.Kind, edgeReach, pinHeights(v.pin.lo, low.lo, high.hi)...)
 		} else {
-			c.Add("lift.height", valid.Show(lift.Height), fmt.Sprintf("must be between %.4g and %.4g m over the %s: the reach of the loader",
-				float64(lift.Height)+low.lo-v.pin.hi, float64(lift.Height)+high.hi-v.pin.lo, lift.Datum))
+			c.Add("lift.height", valid.Show(lift.Height), reachOver, heights(float64(lift.Height)+low.lo-v.pin.hi, float64(lift.Height)+high.hi-v.pin.lo, lift.Datum)...)
 		}
 		return c.Err()
 	}

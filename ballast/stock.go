@@ -311,11 +311,11 @@ func (it *Item) liquidStep(c *units.FieldErrors, i int) {
 		rest, level := strings.CutPrefix(e.Path, "fill.level")
 		switch {
 		case level:
-			c.Add(at+"level"+rest, e.Value, e.Want)
+			c.Join("", e.At(at+"level"+rest))
 		case e.Path == "mass" || e.Path == "depth" || e.Path == "rollRise":
-			c.Add(at+e.Path, e.Value, e.Want)
+			c.Join("", e.At(at+e.Path))
 		case i == 0:
-			c.Add("piece."+e.Path, e.Value, e.Want)
+			c.Join("", e.At("piece."+e.Path))
 		}
 	}
 }
@@ -335,7 +335,7 @@ func (s *Step) fillingError() error {
 		valid.Given(&c, "density", s.Density, 1, 25000, "must be given with volume, or mass")
 		valid.Given(&c, "volume", s.Volume, 1e-6, 100, "must be given with density, or mass")
 		if m := s.filling(); c.Len() == 0 && m > maxMass {
-			c.Add("volume", valid.Show(s.Volume), "must hold no more than "+valid.Show(maxMass)+" at this density")
+			c.Add("volume", valid.Show(s.Volume), "must hold no more than {most} at this density", valid.Most(maxMass))
 		}
 	}
 	return c.Err()

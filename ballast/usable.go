@@ -512,7 +512,7 @@ func (e *Envelope) WheelLoads(s State) (out WheelLoadRanges, err error) {
 		return out, errNoEnvelope
 	}
 	if s != StateLowered && s != StateLoaderOff {
-		return out, &units.FieldError{Path: "state", Value: s.String(), Want: "must be lowered or loaderOff"}
+		return out, units.NewFieldError("state", s.String(), "must be lowered or loaderOff")
 	}
 	v := spread{e: e, rows: e.bounded()}
 	v.q.k, v.q.lift = e.k, &Lift{}

@@ -183,10 +183,10 @@ type Designation struct {
 func ParseDesignation(s string) (Designation, error) {
 	var d Designation
 	if len(s) > 80 {
-		return Designation{}, &units.FieldError{Path: "designation", Want: "must be a tire designation of at most 80 characters"}
+		return Designation{}, units.NewFieldError("designation", nil, "must be a tire designation of at most 80 characters")
 	}
 	bad := func(part, value, want string) (Designation, error) {
-		return Designation{}, &units.FieldError{Path: part, Value: value, Want: want}
+		return Designation{}, units.NewFieldError(part, value, want)
 	}
 	t := strings.ToUpper(strings.TrimSpace(s))
 	t = strings.NewReplacer("×", "X", "(", " ", ")", " ", "–", "-", "−", "-").Replace(t)
@@ -282,7 +282,7 @@ func number(s string, places int) (value, decimals int, rest string, ok bool) {
 // size reads the word that holds the size.
 func (d *Designation) size(s string) error {
 	bad := func(part, value, want string) error {
-		return &units.FieldError{Path: part, Value: value, Want: want}
+		return units.NewFieldError(part, value, want)
 	}
 	const widthWant = "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320"
 	first, dec, rest, ok := number(s, 2)
@@ -345,7 +345,7 @@ func (d *Designation) size(s string) error {
 // marks reads the words after the size.
 func (d *Designation) marks(fields []string) error {
 	bad := func(part, value, want string) error {
-		return &units.FieldError{Path: part, Value: value, Want: want}
+		return units.NewFieldError(part, value, want)
 	}
 	services := 0
 	for i := 0; i < len(fields); i++ {
@@ -410,11 +410,11 @@ func (d *Designation) marks(fields []string) error {
 func parseService(s string) (Service, error) {
 	n, _, rest, ok := number(s, 0)
 	if !ok || n > int(MaxLoadIndex) || n < int(MinLoadIndex) {
-		return Service{}, &units.FieldError{Path: "service.index", Value: s, Want: "must be a load index from 60 to 180 and a speed symbol, such as 129A8"}
+		return Service{}, units.NewFieldError("service.index", s, "must be a load index from 60 to 180 and a speed symbol, such as 129A8")
 	}
 	var sym SpeedSymbol
 	if rest == "" || sym.UnmarshalText([]byte(rest)) != nil {
-		return Service{}, &units.FieldError{Path: "service.symbol", Value: s, Want: "must end in a speed symbol from A1 to A8, B to H or J to Y"}
+		return Service{}, units.NewFieldError("service.symbol", s, "must end in a speed symbol from A1 to A8, B to H or J to Y")
 	}
 	return Service{LoadIndex(n), sym}, nil
 }

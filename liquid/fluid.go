@@ -215,7 +215,7 @@ const (
 func (f Fluid) Validate() error {
 	var e units.FieldErrors
 	if f.Kind == FluidUnknown || int(f.Kind) >= len(fluidNames) {
-		e.Add("kind", f.Kind, choice.Want(fluidNames))
+		e.Add("kind", f.Kind, choice.OneOf, choice.Of(fluidNames))
 		return e.Err()
 	}
 	if f.Kind.IsSolution() {

@@ -109,11 +109,11 @@ func (f Filled) Flows() bool { return !f.Notes.Has(NoteSolidFill) }
 // leaves no air, is an error.
 func (i Inflated) Squeezed(v units.Volume) (units.GaugePressure, error) {
 	if !(v >= 0 && v < i.Air) {
-		return 0, &units.FieldError{Path: "volume", Value: valid.Show(v), Want: "must be at least zero and less than the volume of the air, " + valid.Show(i.Air)}
+		return 0, units.NewFieldError("volume", valid.Show(v), "must be at least zero and less than the volume of the air, "+valid.Show(i.Air))
 	}
 	p := units.AbsolutePressure(float64(i.Pressure) * float64(i.Air) / float64(i.Air-v))
 	if math.IsInf(float64(p), 0) {
-		return 0, &units.FieldError{Path: "volume", Want: "must leave some air"}
+		return 0, units.NewFieldError("volume", nil, "must leave some air")
 	}
 	return p.Gauge(i.Atmosphere), nil
 }

@@ -92,7 +92,7 @@ func (l Level) Validate() error {
 	own("volume", float64(l.Volume), LevelVolume, 0, 10, " m3", "must be from 0 to 10 m3")
 	own("mass", float64(l.Mass), LevelMass, 0, 20000, " kg", "must be from 0 to 20000 kg")
 	if l.Kind == LevelUnknown || int(l.Kind) >= len(levelNames) {
-		e.Add("kind", l.Kind, choice.Want(levelNames))
+		e.Add("kind", l.Kind, choice.OneOf, choice.Of(levelNames))
 	}
 	return e.Err()
 }

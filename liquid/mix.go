@@ -72,7 +72,7 @@ func OfSolution(k FluidKind, product units.MassPerSolution, purity units.Fractio
 	holds := func(x float64) float64 { return x * s.density(293.15, x) }
 	x, err := numeric.Root(func(x float64) float64 { return holds(x) - solute }, 0, s.max, 1e-14)
 	if err != nil {
-		return Fluid{}, &units.FieldError{Path: "product", Value: number3(float64(product)) + " kg per m3 of solution", Want: "must be at most " + number3(holds(s.max)/float64(purity)) + " kg per m3, that of the strongest solution known"}
+		return Fluid{}, units.NewFieldError("product", number3(float64(product))+" kg per m3 of solution", "must be at most "+number3(holds(s.max)/float64(purity))+" kg per m3, that of the strongest solution known")
 	}
 	r := Brine(k, units.MassFraction(x))
 	return r, r.Validate()
@@ -197,7 +197,7 @@ func (m Mix) Solve() (Mixture, error) {
 		return Mixture{}, err
 	}
 	if float64(f.Strength) > float64(m.Purity) {
-		return Mixture{}, &units.FieldError{Path: "purity", Value: number3(float64(m.Purity)), Want: "must be at least the strength, " + number3(float64(f.Strength))}
+		return Mixture{}, units.NewFieldError("purity", number3(float64(m.Purity)), "must be at least the strength, "+number3(float64(f.Strength)))
 	}
 	p := f.properties(m.Temperature)
 	r := Mixture{Fluid: f, Volume: m.Volume, Mass: p.Density.Mass(m.Volume), Density: p.Density, Freezing: p.Freezing, FreezingBand: p.FreezingBand, Notes: p.Notes}

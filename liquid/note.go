@@ -2,7 +2,6 @@ package liquid
 
 import (
 	"errors"
-	"fmt"
 
 	"example.com/steelyard/internal/choice"
 )
@@ -154,7 +153,7 @@ var cautionText = []choice.Remark{
 	{Name: "airOut", Sentence: "Support the axle and let all air out before the valve core is removed; never loosen anything under pressure."},
 	{Name: "tireMaker", Sentence: "Use the inflation pressure and the highest fill that the tire maker gives for this tire, load and speed; no figure here replaces them."},
 	{Name: "radial", Sentence: "Many makers of radial tires advise against liquid or allow no more than 40 % (common practice, no source); ask the maker before filling."},
-	{Name: "overfill", Sentence: fmt.Sprintf("More than %.0f %% liquid leaves too little air for the tire to act as a spring: the trade fills no higher than the valve at 12 o'clock (common practice, no source).", 100*OverfillFraction)},
+	{Name: "overfill", Sentence: "More than 80 % liquid leaves too little air for the tire to act as a spring: the trade fills no higher than the valve at 12 o'clock (common practice, no source)."},
 	{Name: "corrosive", Sentence: "This fluid corrodes steel: use a tube or a lining that the maker approves, and rinse spills from the rim."},
 	{Name: "harmful", Sentence: "This fluid harms livestock, pets and people: keep it out of drinking water, and repair leaks at once."},
 	{Name: "flammable", Sentence: "This fluid or its vapor burns: keep flames and sparks away, and never weld on the rim."},

@@ -131,7 +131,7 @@ func (s *SpeedSymbol) UnmarshalText(text []byte) error {
 			return nil
 		}
 	}
-	return &units.FieldError{Value: string(text), Want: "must be a speed symbol from A1 to A8, B to H or J to Y"}
+	return units.NewFieldError("", string(text), "must be a speed symbol from A1 to A8, B to H or J to Y")
 }
 
 // Service is one service description: the load index and the speed symbol at

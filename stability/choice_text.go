@@ -2,7 +2,10 @@
 
 package stability
 
-import "example.com/steelyard/internal/choice"
+import (
+	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/units"
+)
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k Held) String() string { return choice.Name("Held", heldNames, k) }
@@ -91,6 +94,12 @@ func (s Cautions) String() string { return choice.Names(cautionText, s) }
 // Lines returns one sentence for each caution, in a fixed order.
 func (s Cautions) Lines() []string { return choice.Sentences(cautionText, s) }
 
+// Remarks returns each caution as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Cautions) Remarks() []units.Remark {
+	return choice.Remarks("stability.caution", cautionText, s)
+}
+
 // MarshalText returns the names, joined by commas, as String does.
 func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
@@ -105,6 +114,10 @@ func (s Notes) String() string { return choice.Names(noteText, s) }
 
 // Lines returns one sentence for each note, in a fixed order.
 func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
+
+// Remarks returns each note as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Notes) Remarks() []units.Remark { return choice.Remarks("stability.note", noteText, s) }
 
 // Err returns an error that names the notes of s that are in mask, or nil if
 // there are none: the strict mode for callers who accept no such assumption.

@@ -72,6 +72,9 @@ func (r *Rounding) UnmarshalText(text []byte) error {
 	return err
 }
 
+// oneOf is the message that names the choices.
+const oneOf = "must be one of {choices}"
+
 // enumString returns the name of value i of a closed choice.
 func enumString(names []string, i int) string {
 	if i < len(names) {
@@ -85,7 +88,7 @@ func enumText(names []string, i int) ([]byte, error) {
 	if i < len(names) {
 		return []byte(names[i]), nil
 	}
-	return nil, &FieldError{Value: strconv.Itoa(i), Want: "must be one of " + orList(names)}
+	return nil, NewFieldError("", i, oneOf, Param{Name: "choices", Text: orList(names)})
 }
 
 // enumIndex returns the index of the name that the text is.
@@ -95,7 +98,7 @@ func enumIndex(names []string, text []byte) (int, error) {
 			return i, nil
 		}
 	}
-	return 0, &FieldError{Value: shown(string(text)), Want: "must be one of " + orList(names)}
+	return 0, NewFieldError("", shown(string(text)), oneOf, Param{Name: "choices", Text: orList(names)})
 }
 
 // A Precision is the number of digits that [Format] writes. The zero value is
@@ -139,7 +142,7 @@ func (p *Precision) UnmarshalText(text []byte) error {
 	case err == nil && what == "decimals" && 0 <= n && n <= maxDigits:
 		*p = Decimals(n)
 	default:
-		return &FieldError{Value: shown(s), Want: `must be "customary", or a count of at most 12, such as "3 digits" or "1 decimals"`}
+		return NewFieldError("", shown(s), `must be "customary", or a count of at most 12, such as "3 digits" or "1 decimals"`)
 	}
 	return nil
 }
@@ -168,6 +171,12 @@ type Display struct {
 	FeetInches bool `json:"feetInches,omitempty"`
 	// Grade writes slopes in percent grade instead of degrees.
 	Grade bool `json:"grade,omitempty"`
+	// Comma writes a decimal comma, as in "1,5 m". The parsers read a decimal point only:
+	// it is for people.
+	Comma bool `json:"comma,omitempty"`
+	// Signs writes the signs of print in place of the parsers' spellings: "21 °C", "8°",
+	// "kg/m³". It is for people too.
+	Signs bool `json:"signs,omitempty"`
 }
 
 // Format returns q in the unit that the trade uses for quantities of its kind and size
@@ -181,6 +190,11 @@ func Format[Q Quantity](d Display, q Q) string {
 
 // AppendFormat appends what [Format] returns to b.
 func AppendFormat[Q Quantity](b []byte, d Display, q Q) []byte {
+	if d.Comma || d.Signs {
+		plain := d
+		plain.Comma, plain.Signs = false, false
+		return d.appendPrinted(b, Format(plain, q))
+	}
 	k, v := kindOf[Q](), float64(q)
 	u := d.choose(k, v)
 	if d.FeetInches && k == &kinds[lengthKind] && d.System != Metric && math.Abs(v) >= float64(Foot)*(1-1e-12) && !math.IsInf(v/float64(Inch), 0) {
@@ -188,6 +202,28 @@ func AppendFormat[Q Quantity](b []byte, d Display, q Q) []byte {
 	}
 	return u.appendSymbol(d.appendNumber(b, u, v))
 }
+
+// appendPrinted appends a formatted quantity with the decimal comma and the signs of d.
+func (d Display) appendPrinted(b []byte, text string) []byte {
+	number, unit, spaced := strings.Cut(text, " ")
+	if d.Comma {
+		text = strings.ReplaceAll(text, ".", ",")
+		number = strings.ReplaceAll(number, ".", ",")
+	}
+	if !d.Signs || !spaced {
+		return append(b, text...)
+	}
+	switch unit {
+	case "deg":
+		return append(append(b, number...), "\u00b0"...)
+	case "degC", "degF":
+		return append(append(b, number...), "\u00a0\u00b0"+unit[3:]...)
+	}
+	return append(b, printed.Replace(text)...)
+}
+
+// printed gives exponents their signs.
+var printed = strings.NewReplacer("m2", "m\u00b2", "m3", "m\u00b3", "m4", "m\u2074", "ft2", "ft\u00b2", "in2", "in\u00b2", "in4", "in\u2074", "s2", "s\u00b2")
 
 // DisplayUnit returns the unit in which [Format] writes a quantity of about the size of
 // q. It is for the head of a column of numbers from [Unit.Number].

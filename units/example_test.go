@@ -51,7 +51,7 @@ func ExampleParseMass_refused() {
 	// 70 lbf: "lbf" is a unit of force; for a mass write "kg" or "lb"
 	// 1,234 lb: the comma may be read as a decimal comma: write "1234" or "1.234"
 	// 1,5 kg: write the decimal point as "."; a comma may only separate groups of three digits
-	// 70 LB: unknown unit "LB" of mass; did you mean "lb"?
+	// 70 LB: unknown unit "LB" of a mass; did you mean "lb"?
 	// 70: the unit is missing; a mass is written like "70 lb" (units: kg, lb, t, g, oz, short ton, long ton)
 }
 

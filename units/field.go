@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"example.com/steelyard/internal/words"
 )
 
 // ErrInvalid is the sentinel that every [FieldError] wraps: errors.Is(err,
@@ -23,6 +25,32 @@ type FieldError struct {
 	Value string
 	// Want is what would be accepted, such as "must be positive".
 	Want string
+	// Code is the stable code of Want, by which a [Catalog] has it in other languages; ""
+	// for a text that is not the library's.
+	Code string
+	// Params are the values in Want, such as the ends of a range.
+	Params []Param
+	// Part is, of a text with parts such as a tire designation, the part that is bad; Want
+	// begins with it.
+	Part string
+}
+
+// NewFieldError returns the error of a bad field. The names of the parameters stand in
+// braces in want. The value is printed with %v; a nil value prints as nothing.
+func NewFieldError(path string, value any, want string, params ...Param) *FieldError {
+	v := ""
+	if value != nil {
+		v = fmt.Sprint(value)
+	}
+	return &FieldError{Path: path, Value: v, Code: words.Code(want), Params: params,
+		Want: filled(want, params, func(p Param) string { return p.Text })}
+}
+
+// At returns the error at another path.
+func (e *FieldError) At(path string) *FieldError {
+	out := *e
+	out.Path = path
+	return &out
 }
 
 // Error returns "path: value: want".
@@ -49,18 +77,14 @@ type FieldErrors struct {
 	dropped int
 }
 
-// Add records that the value at path is bad and what would be accepted. The
-// value is printed with %v; a nil value prints as nothing.
-func (e *FieldErrors) Add(path string, value any, want string) {
+// Add records that the value at path is bad and what would be accepted: see
+// [NewFieldError].
+func (e *FieldErrors) Add(path string, value any, want string, params ...Param) {
 	if len(e.list) >= MaxFieldErrors {
 		e.dropped++
 		return
 	}
-	v := ""
-	if value != nil {
-		v = fmt.Sprint(value)
-	}
-	e.list = append(e.list, &FieldError{Path: path, Value: v, Want: want})
+	e.list = append(e.list, NewFieldError(path, value, want, params...))
 }
 
 // Join adds the field errors of the part of the input at path. An error that is not a
@@ -78,7 +102,7 @@ func (e *FieldErrors) Join(path string, err error) {
 			e.dropped++
 			return
 		}
-		e.list = append(e.list, &FieldError{Path: JoinPath(path, x.Path), Value: x.Value, Want: x.Want})
+		e.list = append(e.list, x.At(JoinPath(path, x.Path)))
 	default:
 		e.Add(path, nil, err.Error())
 	}
@@ -97,7 +121,7 @@ func (e *FieldErrors) JoinCall(err error, receiver string, parameters map[string
 	case *FieldError:
 		end := strings.IndexAny(x.Path+".", ".[")
 		if at, ok := parameters[x.Path[:end]]; ok {
-			e.Join(at, &FieldError{Path: strings.TrimPrefix(x.Path[end:], "."), Value: x.Value, Want: x.Want})
+			e.Join(at, x.At(strings.TrimPrefix(x.Path[end:], ".")))
 			return
 		}
 		e.Join(receiver, x)
@@ -117,11 +141,11 @@ func (e *FieldErrors) JoinText(path string, err error) {
 		}
 		e.dropped += x.dropped
 	case *FieldError:
-		want := x.Want
-		if x.Path != "" {
-			want = x.Path + " " + want
+		one := x.At("")
+		if one.Part = x.Path; one.Part != "" {
+			one.Want = one.Part + " " + one.Want
 		}
-		e.Join(path, &FieldError{Value: x.Value, Want: want})
+		e.Join(path, one)
 	default:
 		e.Join(path, err)
 	}

@@ -61,7 +61,7 @@ func TestPaths(t *testing.T) {
 		err  units.FieldError
 		want string
 	}{
-		{units.FieldError{"a", "b", "c"}, "a: b: c"}, {units.FieldError{"a", "", "c"}, "a: c"}, {units.FieldError{"", "b", "c"}, "b: c"}, {units.FieldError{"", "", "c"}, "c"},
+		{units.FieldError{Path: "a", Value: "b", Want: "c"}, "a: b: c"}, {units.FieldError{Path: "a", Want: "c"}, "a: c"}, {units.FieldError{Value: "b", Want: "c"}, "b: c"}, {units.FieldError{Want: "c"}, "c"},
 	} {
 		if got := c.err.Error(); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)

@@ -32,9 +32,10 @@ func UnitNamed[Q Quantity](name string) (Unit[Q], error) {
 			return Unit[Q]{u}, nil
 		}
 		name = strings.Clone(name)
-		return Unit[Q]{}, &FieldError{Value: shown(name), Want: k.unknown(name)}
+		want, params := k.unknown(name)
+		return Unit[Q]{}, NewFieldError("", shown(name), want, params...)
 	}
-	return Unit[Q]{}, &FieldError{Value: shown(strings.Clone(name)), Want: "must be the name of a unit; this text is too long"}
+	return Unit[Q]{}, NewFieldError("", shown(strings.Clone(name)), "must be the name of a unit; this text is too long")
 }
 
 // UnitByCode returns the unit of the quantity with a common code of UN/CEFACT
@@ -53,13 +54,11 @@ func UnitByCode[Q Quantity](code string) (Unit[Q], error) {
 			known = append(known, c)
 		}
 	}
-	want := "must be a common code of a unit of " + k.what()
+	want := "must be left out: no unit of {quantity} has a common code"
 	if len(known) > 0 {
-		want += ": " + strings.Join(known, ", ")
-	} else {
-		want = "must be left out: no unit of " + k.what() + " has a common code"
+		want = "must be the common code of a unit of {quantity}: {codes}"
 	}
-	return Unit[Q]{}, &FieldError{Value: shown(strings.Clone(code)), Want: want}
+	return Unit[Q]{}, NewFieldError("", shown(strings.Clone(code)), want, k.named(), Param{Name: "codes", Text: strings.Join(known, ", ")})
 }
 
 func (u Unit[Q]) unit() *unit {

@@ -119,7 +119,7 @@ func (i *Input[Q]) UnmarshalJSON(data []byte) error {
 	}
 	var text string
 	if json.Unmarshal(data, &text) != nil {
-		return &FieldError{Value: string(data), Want: inputForms[Q]()}
+		return NewFieldError("", string(data), inputForms, inputExample[Q]())
 	}
 	if text == "none" {
 		*i = None[Q]()
@@ -141,7 +141,7 @@ func (i *Input[Q]) unmarshalRange(data []byte) error {
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&text); err != nil {
-		return &FieldError{Want: inputForms[Q]()}
+		return NewFieldError("", nil, inputForms, inputExample[Q]())
 	}
 	var ends [2]Q
 	var e FieldErrors
@@ -168,10 +168,10 @@ func ordered[Q Quantity](low, high Q) error {
 	if low <= high {
 		return nil
 	}
-	return &FieldError{Path: "high", Value: fmt.Sprint(high), Want: "must be no less than low, " + fmt.Sprint(low)}
+	return NewFieldError("high", fmt.Sprint(high), "must be no less than low, {least}", Parameter("least", fmt.Sprint(low), low, Up))
 }
 
 // inputForms says what an input is in JSON.
-func inputForms[Q Quantity]() string {
-	return fmt.Sprintf(`must be a string with its unit, such as "%v", an object with low and high, or "none"`, Q(1))
-}
+const inputForms = `must be a string with its unit, such as "{example}", an object with low and high, or "none"`
+
+func inputExample[Q Quantity]() Param { return Param{Name: "example", Text: fmt.Sprint(Q(1))} }

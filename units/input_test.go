@@ -63,7 +63,7 @@ func TestInputRefused(t *testing.T) {
 		`[]`:                            "must be a string",
 		`"3"`:                           "the unit is missing",
 		`"None"`:                        "None: ",
-		`"1 kg"`:                        "is a unit of mass",
+		`"1 kg"`:                        "is a unit of a mass",
 		`{}`:                            "low: must be given\nhigh: must be given",
 		`{"low": "1 m"}`:                "high: must be given",
 		`{"high": "1 m", "low": null}`:  "low: must be given",

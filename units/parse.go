@@ -1,7 +1,6 @@
 package units
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -446,7 +445,21 @@ func (k *kind) part(s string, i int) (*unit, int) {
 
 // explain makes the error for a text that parse refused. It keeps s.
 func (k *kind) explain(s string, p problem) *FieldError {
-	return &FieldError{Value: shown(s), Want: k.want(s, p)}
+	want, params := k.want(s, p)
+	return NewFieldError("", shown(s), want, params...)
+}
+
+// like ends a message with an example; its parameters are those of [kind.like].
+const like = "{quantity} is written like {example}"
+
+// like returns the parameters of the message with more of them.
+func (k *kind) like(more ...Param) []Param {
+	return append([]Param{k.named(), {Name: "example", Text: strconv.Quote(k.example)}}, more...)
+}
+
+// named returns the quantity's name, with its article in English.
+func (k *kind) named() Param {
+	return Param{Name: "quantity", Text: k.noun, code: "units.quantity." + strings.ToLower(k.typ[:1]) + k.typ[1:]}
 }
 
 // shown returns s in the form in which an error prints it.
@@ -469,48 +482,54 @@ func shown(s string) string {
 	return s
 }
 
-func (k *kind) want(s string, p problem) string {
-	like := fmt.Sprintf("%s is written like %q", k.noun, k.example)
+// want says what would be accepted in the place of a text that parse refused.
+func (k *kind) want(s string, p problem) (string, []Param) {
 	switch p.fault {
 	case tooLong:
-		return fmt.Sprintf("the text is too long; %s", like)
+		return "the text is too long; " + like, k.like()
 	case noNumber:
 		word := strings.ToLower(strings.Trim(s, " +-\u2212\u00a0"))
 		for _, w := range []string{"nan", "inf", "infinity", "∞"} {
 			if word == w || strings.HasPrefix(word, w+" ") {
-				return fmt.Sprintf("must be finite; %s", like)
+				return "must be finite; " + like, k.like()
 			}
 		}
-		return fmt.Sprintf("must start with a number; %s", like)
+		return "must start with a number; " + like, k.like()
 	case decimalComma:
-		return fmt.Sprintf("write the decimal point as %q; a comma may only separate groups of three digits", ".")
+		return `write the decimal point as "."; a comma may only separate groups of three digits`, nil
 	case ambiguousComma:
 		digits := s[p.from:p.to]
-		return fmt.Sprintf("the comma may be read as a decimal comma: write %q or %q",
-			strings.Replace(digits, ",", "", 1), strings.Replace(digits, ",", ".", 1))
+		return "the comma may be read as a decimal comma: write {whole} or {decimal}", []Param{
+			{Name: "whole", Text: strconv.Quote(strings.Replace(digits, ",", "", 1))},
+			{Name: "decimal", Text: strconv.Quote(strings.Replace(digits, ",", ".", 1))},
+		}
 	case badGroups:
-		return "use the same separator before each group of exactly three digits, or no separator"
+		return "use the same separator before each group of exactly three digits, or no separator", nil
 	case badFraction:
-		return `a fraction must be less than 1 and have the denominator 2, 4, 8, 16, 32 or 64; otherwise write decimals`
+		return `a fraction must be less than 1 and have the denominator 2, 4, 8, 16, 32 or 64; otherwise write decimals`, nil
 	case noUnit:
 		if k.ratio {
-			return fmt.Sprintf("the unit is missing; %s, %q or %q", like, "12 deg", "1:5")
+			return "the unit is missing; " + like + `, "12 deg" or "1:5"`, k.like()
 		}
-		return fmt.Sprintf("the unit is missing; %s (units: %s)", like, k.symbols())
+		return "the unit is missing; " + like + " (units: {units})", k.like(k.written())
 	case badCompound:
-		return fmt.Sprintf("in a compound each part except the last must be whole and each must be smaller than one of the unit before it, as in %q; otherwise %s", k.compoundExample(), like)
+		return "in a compound each part except the last must be whole and each must be smaller than one of the unit before it, as in {compound}; otherwise " + like,
+			k.like(Param{Name: "compound", Text: strconv.Quote(k.compoundExample())})
 	case badRatio:
-		return `a slope ratio is rise:run, such as "1:5", and no steeper than 1:1; write a steeper one as "50 deg"`
+		return `a slope ratio is rise:run, such as "1:5", and no steeper than 1:1; write a steeper one as "50 deg"`, nil
 	case tooLarge:
-		return "must be finite, but the number is too large"
+		return "must be finite, but the number is too large", nil
 	case tooSmall:
-		return "must be zero or at least 1e-300; the number is too small and would be read as zero"
+		return "must be zero or at least 1e-300; the number is too small and would be read as zero", nil
 	case unknownUnit:
 		name := s[p.from:]
 		return k.unknown(name[:trimSpaces(name)])
 	}
-	return like
+	return like, k.like()
 }
+
+// written lists the units that the parser reads.
+func (k *kind) written() Param { return Param{Name: "units", Text: k.symbols()} }
 
 func (k *kind) compoundExample() string {
 	switch k {
@@ -538,7 +557,7 @@ func (k *kind) symbols() string {
 }
 
 // unknown explains why name is not a unit of the kind.
-func (k *kind) unknown(name string) string {
+func (k *kind) unknown(name string) (string, []Param) {
 	plain := name
 	var buf [48]byte
 	if n, ok := plainName(&buf, name); ok {
@@ -547,31 +566,25 @@ func (k *kind) unknown(name string) string {
 	for _, r := range k.refused {
 		for _, n := range r.names {
 			if n == name || n == plain {
-				if strings.Contains(r.why, "%q") {
-					return fmt.Sprintf(r.why, name)
-				}
-				return r.why
+				return r.why, []Param{{Name: "unit", Text: strconv.Quote(name)}}
 			}
 		}
 	}
 	near, d := k.nearest(plain)
+	unit := Param{Name: "unit", Text: strconv.Quote(name)}
 	if d > 0 {
 		for i := range kinds {
 			if other := &kinds[i]; other != k && other.lookup(name) != nil {
-				return fmt.Sprintf("%q is a unit of %s, not of %s; write one of %s", name, other.what(), k.what(), k.symbols())
+				of := other.named()
+				of.Name = "other"
+				return "{unit} is a unit of {other}, not of {quantity}; write one of {units}", []Param{unit, of, k.named(), k.written()}
 			}
 		}
 	}
 	if len(near) > 0 {
-		return fmt.Sprintf("unknown unit %s of %s; did you mean %s?", strconv.Quote(name), k.what(), orList(near))
+		return "unknown unit {unit} of {quantity}; did you mean {near}?", []Param{unit, k.named(), {Name: "near", Text: orList(near)}}
 	}
-	return fmt.Sprintf("unknown unit %s of %s; write one of %s", strconv.Quote(name), k.what(), k.symbols())
-}
-
-// what returns the noun without its article.
-func (k *kind) what() string {
-	_, n, _ := strings.Cut(k.noun, " ")
-	return n
+	return "unknown unit {unit} of {quantity}; write one of {units}", []Param{unit, k.named(), k.written()}
 }
 
 // nearest returns the symbols of the units whose spelling is closest to name, and the

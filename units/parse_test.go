@@ -118,7 +118,7 @@ func TestParseRefuses(t *testing.T) {
 		{"Length", "1.2.3 m", "is written like"}, {"Length", "1 1/3 in", "denominator"}, {"Length", "1 5/4 in", "less than 1"}, {"Length", "1/0 in", "denominator"},
 		{"Length", "5 ft 13 in", "smaller than one"}, {"Length", "5 ft 12 in", "smaller than one"}, {"Length", "5.5 ft 3 in", "must be whole"}, {"Length", "3 in 5 ft", "compound"}, {"Length", "3 m 5 cm", "compound"},
 		{"Length", "5 ft 3", "unknown unit"}, {"Length", "5 ft -3 in", "unknown unit"}, {"Length", "3 inchs", `did you mean "in"?`}, {"Length", "3 IN", `did you mean "in"?`},
-		{"Length", "3 furlong", "write one of m, mm"}, {"Length", "3 kg", `"kg" is a unit of mass, not of length`},
+		{"Length", "3 furlong", "write one of m, mm"}, {"Length", "3 kg", `"kg" is a unit of a mass, not of a length`},
 		{"Mass", "2 ton", `"t" (1000 kg), "short ton" (2000 lb) or "long ton" (2240 lb)`}, {"Mass", "2 tons", `"short ton"`},
 		{"Mass", "70 N", `"N" is a unit of force; for a mass write "kg" or "lb"`}, {"Mass", "70 lbf", `for a mass write`}, {"Mass", "70 LB", `did you mean "lb"?`},
 		{"Force", "70 lb", `"lb" is a mass; for a force write "lbf"`}, {"Force", "70 kg", `for a force write "kgf" or "N"`},

@@ -124,7 +124,7 @@ var kinds = [...]kind{
 		refused: []refusal{
 			{[]string{"ton", "tons", "tn", "T"}, `three masses are called ton: write "t" (1000 kg), "short ton" (2000 lb) or "long ton" (2240 lb)`},
 			{[]string{"cwt", "hundredweight"}, `the US and the imperial hundredweight differ: write it in "lb" or "kg"`},
-			{[]string{"N", "kN", "daN", "newton", "newtons", "lbf", "kgf", "kp"}, `%q is a unit of force; for a mass write "kg" or "lb"`},
+			{[]string{"N", "kN", "daN", "newton", "newtons", "lbf", "kgf", "kp"}, `{unit} is a unit of force; for a mass write "kg" or "lb"`},
 			{[]string{"#"}, `write "lb"`},
 			{[]string{"fl oz", "US fl oz"}, `a fluid ounce is a volume; for a mass write "oz"`},
 		},
@@ -165,9 +165,9 @@ var kinds = [...]kind{
 			{symbol: "kgf", factor: float64(KilogramForce), constant: "KilogramForce", exact: "9.80665", code: "B37", names: []string{"kilogram force", "kp"}},
 		},
 		refused: []refusal{
-			{[]string{"lb", "lbs", "lbm", "pound", "pounds"}, `%q is a mass; for a force write "lbf"`},
-			{[]string{"kg", "kilogram", "kilograms"}, `%q is a mass; for a force write "kgf" or "N"`},
-			{[]string{"t", "tonne", "tonnes", "ton", "tons", "short ton", "long ton", "g", "oz"}, `%q is a mass; for a force write "kN" or "lbf"`},
+			{[]string{"lb", "lbs", "lbm", "pound", "pounds"}, `{unit} is a mass; for a force write "lbf"`},
+			{[]string{"kg", "kilogram", "kilograms"}, `{unit} is a mass; for a force write "kgf" or "N"`},
+			{[]string{"t", "tonne", "tonnes", "ton", "tons", "short ton", "long ton", "g", "oz"}, `{unit} is a mass; for a force write "kN" or "lbf"`},
 		},
 	},
 	momentKind: {
@@ -183,7 +183,7 @@ var kinds = [...]kind{
 			{[]string{"lb ft", "ft lb", "ft lbs", "lbs ft", "lbft", "ftlb"}, `"lb" is a mass; for a moment of force write "lbf ft"`},
 			{[]string{"lb in", "in lb", "in lbs", "lbs in"}, `"lb" is a mass; for a moment of force write "lbf in"`},
 			{[]string{"kg m", "kgm"}, `"kg" is a mass; for a moment of force write "kgf m" or "N m"`},
-			{[]string{"J", "kJ"}, `%q is a unit of energy; for a moment of force write "N m"`},
+			{[]string{"J", "kJ"}, `{unit} is a unit of energy; for a moment of force write "N m"`},
 		},
 	},
 	stiffnessKind: {
@@ -212,7 +212,7 @@ var kinds = [...]kind{
 			{gaugeNames, "a pressure difference is neither gauge nor absolute: write the unit alone, such as \"kPa\", \"bar\" or \"psi\""},
 			{absoluteNames, "a pressure difference is neither gauge nor absolute: write the unit alone, such as \"kPa\", \"bar\" or \"psi\""},
 			{[]string{"kg/cm2", "kgf/cm2", "at", "atm"}, `write "bar" or "kPa"`},
-			{[]string{"N", "kN", "lbf"}, `%q is a unit of force; for a pressure write "kPa" or "psi"`},
+			{[]string{"N", "kN", "lbf"}, `{unit} is a unit of force; for a pressure write "kPa" or "psi"`},
 		},
 	},
 	gaugePressureKind: {

@@ -55,7 +55,7 @@ func (k *kind) text(v float64) string {
 // appendText appends the default form of v, which must be finite.
 func (k *kind) appendText(b []byte, v float64) ([]byte, error) {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return b, &FieldError{Value: k.text(v), Want: "must be finite to be written as " + k.noun}
+		return b, NewFieldError("", k.text(v), "must be finite to be written as {quantity}", k.named())
 	}
 	return k.appendSymbol(appendNumber(b, v)), nil
 }

@@ -42,7 +42,7 @@ func TestFlag(t *testing.T) {
 	if err := set.Parse([]string{"-height", "5 ft 3 in"}); err != nil || height != 63*units.Inch {
 		t.Errorf("%v, %v", height, err)
 	}
-	if err := set.Parse([]string{"-height", "5 lb"}); err == nil || !strings.Contains(err.Error(), "unit of mass") || height != 63*units.Inch {
+	if err := set.Parse([]string{"-height", "5 lb"}); err == nil || !strings.Contains(err.Error(), "unit of a mass") || height != 63*units.Inch {
 		t.Errorf("%v, %v", height, err)
 	}
 }

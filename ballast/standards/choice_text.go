@@ -2,7 +2,10 @@
 
 package standards
 
-import "example.com/steelyard/internal/choice"
+import (
+	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/units"
+)
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k HitchCategory) String() string { return choice.Name("HitchCategory", hitchCategoryNames, k) }
@@ -57,6 +60,12 @@ func (s Cautions) String() string { return choice.Names(cautionText, s) }
 // Lines returns one sentence for each caution, in a fixed order.
 func (s Cautions) Lines() []string { return choice.Sentences(cautionText, s) }
 
+// Remarks returns each caution as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Cautions) Remarks() []units.Remark {
+	return choice.Remarks("standards.caution", cautionText, s)
+}
+
 // MarshalText returns the names, joined by commas, as String does.
 func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
@@ -71,6 +80,10 @@ func (s Notes) String() string { return choice.Names(noteText, s) }
 
 // Lines returns one sentence for each note, in a fixed order.
 func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
+
+// Remarks returns each note as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Notes) Remarks() []units.Remark { return choice.Remarks("standards.note", noteText, s) }
 
 // Err returns an error that names the notes of s that are in mask, or nil if
 // there are none: the strict mode for callers who accept no such assumption.
@@ -90,6 +103,10 @@ func (s Sources) String() string { return choice.Names(sourceText, s) }
 
 // Lines returns one sentence for each source, in a fixed order.
 func (s Sources) Lines() []string { return choice.Sentences(sourceText, s) }
+
+// Remarks returns each source as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Sources) Remarks() []units.Remark { return choice.Remarks("standards.source", sourceText, s) }
 
 // MarshalText returns the names, joined by commas, as String does.
 func (s Sources) MarshalText() ([]byte, error) { return []byte(s.String()), nil }

@@ -2,7 +2,10 @@
 
 package weigh
 
-import "example.com/steelyard/internal/choice"
+import (
+	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/units"
+)
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k Cause) String() string { return choice.Name("Cause", causeNames, k) }
@@ -31,6 +34,10 @@ func (s Cautions) String() string { return choice.Names(cautionText, s) }
 // Lines returns one sentence for each caution, in a fixed order.
 func (s Cautions) Lines() []string { return choice.Sentences(cautionText, s) }
 
+// Remarks returns each caution as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Cautions) Remarks() []units.Remark { return choice.Remarks("weigh.caution", cautionText, s) }
+
 // MarshalText returns the names, joined by commas, as String does.
 func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
@@ -45,6 +52,10 @@ func (s Notes) String() string { return choice.Names(noteText, s) }
 
 // Lines returns one sentence for each note, in a fixed order.
 func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
+
+// Remarks returns each note as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Notes) Remarks() []units.Remark { return choice.Remarks("weigh.note", noteText, s) }
 
 // Err returns an error that names the notes of s that are in mask, or nil if
 // there are none: the strict mode for callers who accept no such assumption.
@@ -64,6 +75,10 @@ func (s Refusals) String() string { return choice.Names(refusalText, s) }
 
 // Lines returns one sentence for each refusal, in a fixed order.
 func (s Refusals) Lines() []string { return choice.Sentences(refusalText, s) }
+
+// Remarks returns each refusal as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s Refusals) Remarks() []units.Remark { return choice.Remarks("weigh.refusal", refusalText, s) }
 
 // MarshalText returns the names, joined by commas, as String does.
 func (s Refusals) MarshalText() ([]byte, error) { return []byte(s.String()), nil }

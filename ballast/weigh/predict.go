@@ -598,7 +598,7 @@ func (s Session) Expect(rearEmpty units.Mass, loads ...units.Mass) (Outlook, err
 	}
 	for i, m := range loads {
 		if m > out.Limit {
-			return Outlook{}, &units.FieldError{Path: units.Index("loads", i), Value: valid.Show(m), Want: "must be at most the session's limit of " + valid.Show(out.Limit)}
+			return Outlook{}, units.NewFieldError(units.Index("loads", i), valid.Show(m), "must be at most the session's limit of "+valid.Show(out.Limit))
 		}
 	}
 	return out, nil
@@ -629,7 +629,7 @@ func (s Session) expect(rearEmpty units.Mass, loads []units.Mass) (Outlook, erro
 	}
 	f := s.newFit()
 	if !f.p.Fit(f) {
-		return Outlook{}, &units.FieldError{Path: "loads", Want: "must determine a tipping load"}
+		return Outlook{}, units.NewFieldError("loads", nil, "must determine a tipping load")
 	}
 	p, cov := f.geometry()
 	main := tipping(p, cov, level)
@@ -673,7 +673,7 @@ type SessionNeeds struct {
 // given. More repeats do not reduce the tape's error; a better tape does.
 func (s Session) Needs(rearEmpty, wanted units.Mass, loads ...units.Mass) (SessionNeeds, error) {
 	if !(wanted >= 0.01 && wanted <= valid.MaxMass) {
-		return SessionNeeds{}, &units.FieldError{Path: "wanted", Value: valid.Show(wanted), Want: "must be between 10 g and 100 t"}
+		return SessionNeeds{}, units.NewFieldError("wanted", valid.Show(wanted), "must be between 10 g and 100 t")
 	}
 	if _, err := s.Expect(rearEmpty, loads...); err != nil {
 		return SessionNeeds{}, err

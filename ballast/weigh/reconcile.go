@@ -298,7 +298,7 @@ func (r Reconciliation) Solve() (Reconciled, error) {
 	}
 	f := r.newFit()
 	if !f.p.Fit(f) {
-		return Reconciled{}, &units.FieldError{Path: "readings", Want: "must be closer to the values of the sheet: they contradict it so far that no fit converges"}
+		return Reconciled{}, units.NewFieldError("readings", nil, "must be closer to the values of the sheet: they contradict it so far that no fit converges")
 	}
 	out := Reconciled{Sheet: SpecSheet{Parts: slices.Clone(r.Sheet.Parts)}, Cautions: weighCautions}
 	length := func(i int, path, name string, stated Measured[units.Length]) Measured[units.Length] {

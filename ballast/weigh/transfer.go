@@ -78,7 +78,7 @@ func (p Prediction) Transfer(change Change) (Transferred, error) {
 		return out, nil
 	}
 	if p.confidence == 0 {
-		return Transferred{}, &units.FieldError{Want: "must be a prediction that Predict returned: a prediction read from a file does not carry its fit"}
+		return Transferred{}, units.NewFieldError("", nil, "must be a prediction that Predict returned: a prediction read from a file does not carry its fit")
 	}
 	fit, cov := p.fit, p.cov
 	fit[fitRear] += float64(change.Rear)

@@ -368,11 +368,11 @@ func (a AxleLift) Solve() (CGHeight, error) {
 	prior(&p, liftRearRadius, a.RearRadius)
 	prior(&p, liftFrontRadius, a.FrontRadius)
 	if !p.Fit((*liftFit)(&a)) {
-		return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must determine a height, but the readings contradict each other"}
+		return CGHeight{}, units.NewFieldError("lifts", nil, "must determine a height, but the readings contradict each other")
 	}
 	h, sh := p.Estimate(liftHeight), p.SD(liftHeight)
 	if !(h > -5 && h < 20) {
-		return CGHeight{}, &units.FieldError{Path: "lifts", Want: "must fit a center of gravity near the machine: check axles, angles and their signs"}
+		return CGHeight{}, units.NewFieldError("lifts", nil, "must fit a center of gravity near the machine: check axles, angles and their signs")
 	}
 	out := CGHeight{Level: level, Pitch: estimate[units.Length](h, sh, conf), Cautions: weighCautions | CautionLift}
 	drop := float64(a.LiquidMass) * float64(a.LiquidDepth) / (f + r)
@@ -466,7 +466,7 @@ type LiftNeeds struct {
 // angles.
 func (a AxleLift) Needs(height, wanted units.Length) (LiftNeeds, error) {
 	if !(wanted > 0 && wanted < 10) {
-		return LiftNeeds{}, &units.FieldError{Path: "wanted", Value: valid.Show(wanted), Want: "must be positive and below 10 m"}
+		return LiftNeeds{}, units.NewFieldError("wanted", valid.Show(wanted), "must be positive and below 10 m")
 	}
 	if _, err := a.Expect(height); err != nil {
 		return LiftNeeds{}, err

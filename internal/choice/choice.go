@@ -8,9 +8,9 @@ package choice
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
+	"example.com/steelyard/internal/words"
 	"example.com/steelyard/units"
 )
 
@@ -28,7 +28,7 @@ func Marshal[K ~uint8](names []string, k K) ([]byte, error) {
 	if int(k) < len(names) {
 		return []byte(names[k]), nil
 	}
-	return nil, &units.FieldError{Value: strconv.Itoa(int(k)), Want: Want(names)}
+	return nil, units.NewFieldError("", int(k), OneOf, Of(names))
 }
 
 // Unmarshal sets the choice of a name, or returns an error that lists the
@@ -40,7 +40,7 @@ func Unmarshal[K ~uint8](names []string, text []byte, k *K) error {
 			return nil
 		}
 	}
-	return &units.FieldError{Value: clip(string(text)), Want: Want(names)}
+	return units.NewFieldError("", clip(string(text)), OneOf, Of(names))
 }
 
 // Known reports whether a choice has a name.
@@ -51,22 +51,25 @@ func Known[K ~uint8](names []string, k K) bool { return int(k) < len(names) }
 func Given[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
 	switch {
 	case k == 0:
-		c.Add(path, nil, Want(names[1:]))
+		c.Add(path, nil, OneOf, Of(names[1:]))
 	case !Known(names, k):
-		c.Add(path, Name("choice", names, k), Want(names[1:]))
+		c.Add(path, Name("choice", names, k), OneOf, Of(names[1:]))
 	}
 }
 
-// Want lists the names that would be accepted. It leaves out an empty name, and "unknown",
+// OneOf is the message that names what would be accepted; its parameter is [Of].
+const OneOf = "must be one of {choices}"
+
+// Of lists the names that would be accepted. It leaves out an empty name, and "unknown",
 // which is the name of a choice that was not made.
-func Want(names []string) string {
+func Of(names []string) units.Param {
 	var out []string
 	for _, n := range names {
 		if n != "" && n != "unknown" {
 			out = append(out, n)
 		}
 	}
-	return "must be one of " + strings.Join(out, ", ")
+	return units.Param{Name: "choices", Text: strings.Join(out, ", ")}
 }
 
 // Remark is one bit of a set of notes or cautions.
@@ -111,6 +114,22 @@ func Sentences[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) []string {
 	return out
 }
 
+// Remarks returns the set bits as data, the most pressing first; prefix is the first part
+// of their codes.
+func Remarks[B ~uint8 | ~uint32 | ~uint64](prefix string, remarks []Remark, set B) []units.Remark {
+	var out []units.Remark
+	for i, r := range remarks {
+		if set&(1<<i) != 0 {
+			code := prefix + "." + r.Name
+			rank, subject := words.Rank(code)
+			one := units.Remark{Code: code, Text: r.Sentence, Rank: rank}
+			_ = one.Subject.UnmarshalText([]byte(subject)) // the file's subjects are held by a test
+			out = append(out, one)
+		}
+	}
+	return units.SortRemarks(out)
+}
+
 // Parse sets the bits of names joined by commas; if one is unknown, nothing
 // is set and the error lists the names.
 func Parse[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, text []byte, set *B) error {
@@ -132,7 +151,7 @@ func Parse[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, text []byte, set *B) 
 			for i, r := range remarks {
 				names[i] = r.Name
 			}
-			return &units.FieldError{Value: clip(word), Want: Want(names)}
+			return units.NewFieldError("", clip(word), OneOf, Of(names))
 		}
 	}
 	*set = out

@@ -42,14 +42,14 @@ func Decode(data []byte, v any, limits Limits) error {
 	case target.Kind() != reflect.Pointer || target.IsNil():
 		return errors.New("the value to decode into must be a pointer that is not nil")
 	case len(data) > limits.Size:
-		d.Add("", nil, fmt.Sprintf("document: must be at most %d bytes", limits.Size))
+		d.Add("", nil, "document: must be at most {bytes} bytes", param("bytes", limits.Size))
 		return d.Err()
 	case !utf8.Valid(data):
 		d.Add("", nil, "document: must be UTF-8")
 		return d.Err()
 	}
 	if at, ok := loneSurrogate(data); ok {
-		d.Add("", nil, fmt.Sprintf("document: must have no lone surrogate, but has %s at byte %d", data[at:at+6], at))
+		d.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", param("surrogate", string(data[at:at+6])), param("byte", at))
 		return d.Err()
 	}
 	d.json = json.NewDecoder(bytes.NewReader(data))
@@ -135,11 +135,11 @@ func (d *decoder) syntax(path string, err error) {
 	var bad *json.SyntaxError
 	switch {
 	case errors.As(err, &bad):
-		d.Add(path, nil, fmt.Sprintf("must be JSON: %s at byte %d", bad.Error(), bad.Offset))
+		d.Add(path, nil, "must be JSON: {fault} at byte {byte}", param("fault", bad.Error()), param("byte", bad.Offset))
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		d.Add(path, nil, "must be JSON: the text ends too soon")
 	default:
-		d.Add(path, nil, "must be JSON: "+err.Error())
+		d.Add(path, nil, "must be JSON: {fault}", param("fault", err.Error()))
 	}
 }
 
@@ -176,7 +176,7 @@ func (d *decoder) value(path string, v reflect.Value, depth int) {
 
 func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 	if depth > d.limits.Depth {
-		d.Add(path, nil, fmt.Sprintf("must nest at most %d deep", d.limits.Depth))
+		d.Add(path, nil, "must nest at most {depth} deep", param("depth", d.limits.Depth))
 		d.stopped = true
 		return
 	}
@@ -206,13 +206,13 @@ func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 	switch v.Kind() {
 	case reflect.Struct:
 		if t != json.Delim('{') {
-			d.wrong(path, t, "must be an object", depth)
+			d.wrong(path, t, depth, "must be an object")
 			return
 		}
 		d.object(path, v, depth)
 	case reflect.Slice:
 		if t != json.Delim('[') {
-			d.wrong(path, t, "must be a list", depth)
+			d.wrong(path, t, depth, "must be a list")
 			return
 		}
 		d.list(path, v, depth)
@@ -221,13 +221,13 @@ func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 			v.SetString(s)
 			return
 		}
-		d.wrong(path, t, "must be a string", depth)
+		d.wrong(path, t, depth, "must be a string")
 	case reflect.Bool:
 		if b, ok := t.(bool); ok {
 			v.SetBool(b)
 			return
 		}
-		d.wrong(path, t, "must be true or false", depth)
+		d.wrong(path, t, depth, "must be true or false")
 	case reflect.Int, reflect.Int64, reflect.Int32, reflect.Int16, reflect.Int8:
 		if n, ok := t.(json.Number); ok {
 			if i, err := strconv.ParseInt(n.String(), 10, v.Type().Bits()); err == nil {
@@ -235,7 +235,7 @@ func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 				return
 			}
 		}
-		d.wrong(path, t, "must be a whole number", depth)
+		d.wrong(path, t, depth, "must be a whole number")
 	case reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64, reflect.Uint:
 		if n, ok := t.(json.Number); ok {
 			if i, err := strconv.ParseUint(n.String(), 10, v.Type().Bits()); err == nil {
@@ -243,7 +243,7 @@ func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 				return
 			}
 		}
-		d.wrong(path, t, "must be a whole number of at least 0", depth)
+		d.wrong(path, t, depth, "must be a whole number of at least 0")
 	case reflect.Float64:
 		if n, ok := t.(json.Number); ok {
 			if f, err := strconv.ParseFloat(n.String(), 64); err == nil && !math.IsInf(f, 0) {
@@ -251,9 +251,9 @@ func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 				return
 			}
 		}
-		d.wrong(path, t, "must be a number", depth)
+		d.wrong(path, t, depth, "must be a number")
 	default:
-		d.wrong(path, t, "must be left out", depth)
+		d.wrong(path, t, depth, "must be left out")
 	}
 }
 
@@ -263,9 +263,9 @@ func (d *decoder) text(path string, t json.Token, v reflect.Value, depth int) {
 	if !ok {
 		want := "must be a string"
 		if v.Kind() == reflect.Float64 {
-			want = `must be a string with its unit, such as "` + exampleOf(v) + `"`
+			want = `must be a string with its unit, such as "{example}"`
 		}
-		d.wrong(path, t, want, depth)
+		d.wrong(path, t, depth, want, param("example", exampleOf(v)))
 		return
 	}
 	err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(s))
@@ -296,8 +296,13 @@ func (d *decoder) input(path string, t json.Token, v reflect.Value, in input, de
 		return
 	}
 	if t != json.Delim('{') {
-		want := units.Fields(in.UnmarshalJSON([]byte("[]")))[0].Want
-		d.wrong(path, t, want, depth)
+		bad := units.Fields(in.UnmarshalJSON([]byte("[]")))[0]
+		one := *bad
+		one.Value = ""
+		if value := d.passed(path, t, depth); value != nil {
+			one.Value = fmt.Sprint(value)
+		}
+		d.Join(path, &one)
 		return
 	}
 	before := d.Len()
@@ -340,8 +345,16 @@ func exampleOf(v reflect.Value) string {
 }
 
 // wrong records a value of the wrong type and skips the rest of it.
-func (d *decoder) wrong(path string, t json.Token, want string, depth int) {
-	value := any(nil)
+func (d *decoder) wrong(path string, t json.Token, depth int, want string, params ...units.Param) {
+	d.Add(path, d.passed(path, t, depth), want, params...)
+}
+
+// param is a value in a message.
+func param(name string, v any) units.Param { return units.Param{Name: name, Text: fmt.Sprint(v)} }
+
+// passed skips the rest of a value of the wrong type and returns what an error shows of
+// it.
+func (d *decoder) passed(path string, t json.Token, depth int) (value any) {
 	switch x := t.(type) {
 	case json.Delim:
 		d.skip(path, t, depth)
@@ -351,7 +364,7 @@ func (d *decoder) wrong(path string, t json.Token, want string, depth int) {
 		value = clip(fmt.Sprint(x))
 	}
 	d.bad[path] = true
-	d.Add(path, value, want)
+	return value
 }
 
 // skip reads past the rest of a value whose first token was read.
@@ -367,7 +380,7 @@ func (d *decoder) skip(path string, t json.Token, depth int) {
 		switch t {
 		case json.Delim('{'), json.Delim('['):
 			if open++; open+depth > d.limits.Depth {
-				d.Add(path, nil, fmt.Sprintf("must nest at most %d deep", d.limits.Depth))
+				d.Add(path, nil, "must nest at most {depth} deep", param("depth", d.limits.Depth))
 				d.stopped = true
 				return
 			}
@@ -380,7 +393,7 @@ func (d *decoder) skip(path string, t json.Token, depth int) {
 func (d *decoder) list(path string, v reflect.Value, depth int) {
 	for i := 0; d.json.More() && !d.stopped; i++ {
 		if i >= d.limits.List {
-			d.Add(path, nil, fmt.Sprintf("must have at most %d entries", d.limits.List))
+			d.Add(path, nil, "must have at most {entries} entries", param("entries", d.limits.List))
 			d.skip(path, json.Delim('['), depth)
 			return
 		}
@@ -407,17 +420,17 @@ func (d *decoder) object(path string, v reflect.Value, depth int) {
 		at := units.JoinPath(path, clip(key))
 		field, tag := fieldOf(v, key)
 		if seen[key] || !field.IsValid() {
-			want := "duplicate key"
+			want, near := "duplicate key", ""
 			if !seen[key] {
 				want = "unknown field"
-				if s := nearest(v.Type(), key); s != "" {
-					want += "; did you mean " + s + "?"
+				if near = nearest(v.Type(), key); near != "" {
+					want = "unknown field; did you mean {near}?"
 				}
 			}
 			seen[key] = true
 			if t, ok := d.token(at); ok {
 				d.skip(at, t, depth)
-				d.Add(at, nil, want)
+				d.Add(at, nil, want, param("near", near))
 			}
 			continue
 		}

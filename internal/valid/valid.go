@@ -33,15 +33,36 @@ const (
 // Within records an error unless low <= v <= high. A NaN fails.
 func Within[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
 	if !(v >= low && v <= high) {
-		e.Add(path, Show(v), fmt.Sprintf("must be between %s and %s", Show(low), Show(high)))
+		e.Add(path, Show(v), "must be between {low} and {high}", Low(low), High(high))
 	}
 }
+
+// Low and High are the ends of a range in a message, and rounded inward where a display
+// has other units.
+func Low[Q units.Quantity](v Q) units.Param { return units.Parameter("low", Show(v), v, units.Up) }
+
+// High is the high end; see Low.
+func High[Q units.Quantity](v Q) units.Param { return units.Parameter("high", Show(v), v, units.Down) }
+
+// Most is a greatest value in a message.
+func Most[Q units.Quantity](v Q) units.Param { return units.Parameter("most", Show(v), v, units.Down) }
+
+// Least is a least value in a message.
+func Least[Q units.Quantity](v Q) units.Param { return units.Parameter("least", Show(v), v, units.Up) }
+
+// Value is a value in a message.
+func Value[Q units.Quantity](name string, v Q) units.Param {
+	return units.Parameter(name, Show(v), v, units.Nearest)
+}
+
+// Text is a text in a message.
+func Text(name string, v any) units.Param { return units.Param{Name: name, Text: fmt.Sprint(v)} }
 
 // ZeroOr records an error unless v is zero, which says "not given", or lies
 // between low and high.
 func ZeroOr[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
 	if v != 0 && !(v >= low && v <= high) {
-		e.Add(path, Show(v), fmt.Sprintf("must be left out or be between %s and %s", Show(low), Show(high)))
+		e.Add(path, Show(v), "must be left out or be between {low} and {high}", Low(low), High(high))
 	}
 }
 
@@ -58,7 +79,7 @@ func Given[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, 
 // Optional records an error unless an input is unknown, declared absent, or a
 // value or a range that lies between low and high.
 func Optional[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q) {
-	input(e, path, in, low, high, "must be left out or be between %s and %s")
+	input(e, path, in, low, high, "must be left out or be between {low} and {high}")
 }
 
 // Required records an error unless an input is a value or a range that lies
@@ -70,7 +91,7 @@ func Required[Q units.Quantity](e *units.FieldErrors, path string, in units.Inpu
 	case in.Absent():
 		e.Add(path, "none", hint)
 	default:
-		input(e, path, in, low, high, "must be between %s and %s")
+		input(e, path, in, low, high, "must be between {low} and {high}")
 	}
 }
 
@@ -83,7 +104,7 @@ func input[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q
 	}
 	end := func(path string, v Q) {
 		if !(v >= low && v <= high) {
-			e.Add(path, Show(v), fmt.Sprintf(want, Show(low), Show(high)))
+			e.Add(path, Show(v), want, Low(low), High(high))
 		}
 	}
 	if in.Known() {
@@ -94,7 +115,7 @@ func input[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q
 	end(units.JoinPath(path, "low"), r.Low)
 	end(units.JoinPath(path, "high"), r.High)
 	if e.Len() == before && !(r.Low <= r.High) {
-		e.Add(units.JoinPath(path, "high"), Show(r.High), "must be no less than low, "+Show(r.Low))
+		e.Add(units.JoinPath(path, "high"), Show(r.High), "must be no less than low, {least}", Least(r.Low))
 	}
 }
 

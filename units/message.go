@@ -1,0 +1,213 @@
+package units
+
+import (
+	"slices"
+	"strings"
+
+	"example.com/steelyard/internal/words"
+)
+
+// A Param is one value in a message, such as the low end of a range that would be
+// accepted. Its name stands in braces in the text of a catalog: "must be between {low}
+// and {high}".
+type Param struct {
+	// Name is the name in the text.
+	Name string
+	// Text is the value as English messages write it.
+	Text string
+
+	show func(Display) string // how a display writes it; nil for a text
+	code string               // of a text that has a translation of its own
+}
+
+// Parameter returns a quantity as the value of a message: text is how English messages
+// write it, and rounding the direction in which another display rounds it. A low bound is
+// rounded up and a high bound down, so that what is shown is accepted.
+func Parameter[Q Quantity](name, text string, v Q, rounding Rounding) Param {
+	return Param{Name: name, Text: text, show: func(d Display) string {
+		d.Rounding = rounding
+		return Format(d, v)
+	}}
+}
+
+// param returns a value as the catalog writes it.
+func (c Catalog) param(p Param) string {
+	switch {
+	case p.code != "":
+		return c.Text(p.code)
+	case p.show != nil:
+		return p.show(c.Display)
+	}
+	return p.Text
+}
+
+// A Message is a text as data.
+type Message struct {
+	// Code is its stable code; "" for a text that is not the library's.
+	Code string
+	// Params are the values in it.
+	Params []Param
+	// Text is the text in English.
+	Text string
+}
+
+// NewMessage returns the message of an English text of the library, with the names of its
+// parameters in braces.
+func NewMessage(text string, params ...Param) Message {
+	return Message{Code: words.Code(text), Params: params, Text: filled(text, params, func(p Param) string { return p.Text })}
+}
+
+// A Catalog is the language in which a program speaks to people: the text of each
+// message by its code, and how quantities are written. [English] and [German] return the
+// library's own; a program can change their texts or make a catalog of another language.
+//
+// Codes are stable: they do not change when a text does. Those of field errors are in
+// [FieldError].Code. Those of remarks (notes, cautions and the like) are in [Remark].Code.
+// Those of choices with a title are the package, the choice and its JSON name, such as
+// "ballast.verdict.needsRatings"; for what has such a code, Text is its title.
+type Catalog struct {
+	// Language is the language as BCP 47 writes it, such as "de".
+	Language string
+	// Texts holds the texts by code, with the names of parameters in braces.
+	Texts map[string]string
+	// Display is how quantities are written.
+	Display Display
+}
+
+// English returns the library's own texts, with metric units.
+func English() Catalog { return Catalog{Language: "en", Texts: words.Texts(words.English)} }
+
+// German returns the library's texts in German, with metric units and a decimal comma.
+func German() Catalog {
+	return Catalog{Language: "de", Texts: words.Texts(words.German), Display: Display{Comma: true}}
+}
+
+// Text returns the text of a code with its parameters. A code that the catalog lacks has
+// the library's English text, and one that the library lacks is returned as it is.
+func (c Catalog) Text(code string, params ...Param) string {
+	text, ok := c.Texts[code]
+	if !ok {
+		if text, ok = words.Text(words.English, code); !ok {
+			return code
+		}
+	}
+	return filled(text, params, c.param)
+}
+
+// Message returns a message in the language of the catalog.
+func (c Catalog) Message(m Message) string {
+	if m.Code == "" {
+		return m.Text
+	}
+	return c.Text(m.Code, m.Params...)
+}
+
+// Want returns what would be accepted in the place of a bad field. An error without a
+// code, such as one of another library, has its own text.
+func (c Catalog) Want(e *FieldError) string {
+	if e.Code == "" {
+		return e.Want
+	}
+	text := c.Text(e.Code, e.Params...)
+	if e.Part != "" {
+		text = e.Part + " " + text
+	}
+	return text
+}
+
+// Missing returns the codes of the library that the catalog has no text for, in order: what
+// is still to be translated.
+func (c Catalog) Missing() []string {
+	var out []string
+	for _, code := range words.Codes() {
+		if c.Texts[code] == "" {
+			out = append(out, code)
+		}
+	}
+	return out
+}
+
+// filled returns a text with its parameters in the place of their names.
+func filled(text string, params []Param, show func(Param) string) string {
+	if len(params) == 0 {
+		return text
+	}
+	pairs := make([]string, 0, 2*len(params))
+	for _, p := range params {
+		pairs = append(pairs, "{"+p.Name+"}", show(p))
+	}
+	return strings.NewReplacer(pairs...).Replace(text)
+}
+
+// A Subject is what a remark is about. In JSON: "general", "lifting", "slopes", "travel",
+// "ballast", "tires", "filling" or "weighing".
+type Subject uint8
+
+// Subjects of remarks.
+const (
+	// SubjectGeneral is anything, and what has no other subject.
+	SubjectGeneral Subject = iota
+	// SubjectLifting is before and while a load is lifted.
+	SubjectLifting
+	// SubjectSlopes is ground that is not level.
+	SubjectSlopes
+	// SubjectTravel is driving, with a load or on the road.
+	SubjectTravel
+	// SubjectBallast is what sits behind or in front to balance a load.
+	SubjectBallast
+	// SubjectTires is tires, their pressure and what they carry.
+	SubjectTires
+	// SubjectFilling is filling and emptying tires.
+	SubjectFilling
+	// SubjectWeighing is weighing and measuring.
+	SubjectWeighing
+)
+
+var subjectNames = []string{"general", "lifting", "slopes", "travel", "ballast", "tires", "filling", "weighing"}
+
+// String returns the JSON name.
+func (s Subject) String() string { return enumString(subjectNames, int(s)) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (s Subject) MarshalText() ([]byte, error) { return enumText(subjectNames, int(s)) }
+
+// UnmarshalText accepts the JSON names only.
+func (s *Subject) UnmarshalText(text []byte) error {
+	i, err := enumIndex(subjectNames, text)
+	if err == nil {
+		*s = Subject(i)
+	}
+	return err
+}
+
+// A Remark is one note or caution of an answer as data.
+type Remark struct {
+	// Code is its stable code, such as "ballast.caution.manual".
+	Code string `json:"code"`
+	// Text is the sentence in English; [Catalog.Text] has it in other languages.
+	Text string `json:"text"`
+	// Rank orders remarks that are shown together: 1 is what somebody may be hurt by at
+	// once, 2 what breaks or tips the machine later, 3 what the figure rests on, 4 how it
+	// was reached. Lower ranks come first, and none may be left out.
+	Rank int `json:"rank"`
+	// Subject is what it is about.
+	Subject Subject `json:"subject"`
+}
+
+// SortRemarks puts remarks in the order of their rank and then of their subject, keeps the
+// order of equals, and leaves out a remark whose text was there before.
+func SortRemarks(list []Remark) []Remark {
+	out := make([]Remark, 0, len(list))
+	for _, r := range list {
+		if !slices.ContainsFunc(out, func(o Remark) bool { return o.Text == r.Text }) {
+			out = append(out, r)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Remark) int {
+		if a.Rank != b.Rank {
+			return a.Rank - b.Rank
+		}
+		return int(a.Subject) - int(b.Subject)
+	})
+	return out
+}
