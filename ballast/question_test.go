@@ -2,6 +2,7 @@ package ballast_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"example.com/steelyard/ballast"
@@ -84,6 +85,177 @@ func TestLoadHeightUnknown(t *testing.T) {
 		}
 		if is.Mass.Low < wide.Mass.Low-1e-9 || is.Mass.High > wide.Mass.High+1e-9 {
 			t.Errorf("%v above: %v, of an unknown height %v", above, is.Mass, wide.Mass)
+		}
+	}
+}
+
+// Of an answer that one quantity leaves open, the chance to decide a load is the share of
+// the values of that quantity, seven at equal chances, with which the load is decided once
+// it has been measured; and what it narrows is the mean over them.
+func TestQuestionDecides(t *testing.T) {
+	const half = 0.005 // of a scale, as a share
+	for _, c := range []struct {
+		low, high units.Mass
+		height    units.Length
+	}{{1500, 2600, 1}, {1700, 1900, 0.3}, {1200, 2000, 1.6}} {
+		s := orchard()
+		s.Machine.Mass = units.Between(c.low, c.high)
+		l := binLift(c.height)
+		e, err := s.Envelope(ballast.Practice{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		whole, err := e.UsableLoad(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range 9 {
+			load := whole.Mass.Low + (whole.Mass.High-whole.Mass.Low)*units.Mass(float64(i)-0.5)/8
+			if load < 0 {
+				continue
+			}
+			decides, narrows := 0.0, 0.0
+			for k := range 7 {
+				at := float64(c.low) + float64(c.high-c.low)*(float64(k)+0.5)/7
+				w := half * float64(c.low+c.high) / 2
+				one := s
+				one.Machine.Mass = units.Between(units.Mass(at-w), units.Mass(at+w))
+				is, err := one.UsableLoad(l)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if load <= is.Mass.Low || load > is.Mass.High {
+					decides += 1.0 / 7
+				}
+				narrows += (1 - float64((is.Mass.High-is.Mass.Low)/(whole.Mass.High-whole.Mass.Low))) / 7
+			}
+			if load <= whole.Mass.Low || load > whole.Mass.High {
+				decides = 0
+			}
+			list, err := e.Questions(l, load)
+			if err != nil {
+				t.Fatal(err)
+			}
+			found := false
+			for _, q := range list {
+				if slices.Equal(q.Paths, []string{"machine.mass"}) {
+					found = true
+					near(t, "decides", float64(q.Decides), decides, 1e-9)
+					near(t, "narrows", float64(q.Narrows), narrows, 1e-9)
+					if q.Instrument != ballast.FromScale || q.Care == "" || q.Code == "" || q.CareCode == "" {
+						t.Errorf("%+v", q)
+					}
+				}
+			}
+			if !found {
+				t.Errorf("load %v: nobody asks for the mass: %+v", load, list)
+			}
+		}
+	}
+}
+
+// Questions of a slope ask for the friction where nobody gave it, and for what is open
+// on a slope.
+func TestSlopeQuestionsAsked(t *testing.T) {
+	s := orchard()
+	s.Machine.CG.Z = units.Input[units.Length]{}
+	e, err := s.Envelope(ballast.Practice{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := binLift(0.4)
+	asked := func(g ballast.Ground, slope units.Slope) (paths []string) {
+		list, err := e.SlopeQuestions(l, 300, g, slope)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, q := range list {
+			paths = append(paths, q.Paths...)
+			if q.Narrows < 0 || q.Narrows > 1 || q.Decides < 0 || q.Decides > 1 {
+				t.Errorf("%+v", q)
+			}
+		}
+		return paths
+	}
+	limit, err := e.SlopeLimit(l, 300, ballast.Ground{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	middle := (limit.Tip.Low + limit.Tip.High) / 2
+	with := asked(ballast.Ground{}, middle)
+	if !slices.Contains(with, "ground.friction") || !slices.Contains(with, "machine.cg.z") {
+		t.Errorf("asked for %v", with)
+	}
+	if got := asked(ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.9, High: 0.9}}, middle); slices.Contains(got, "ground.friction") || !slices.Contains(got, "machine.cg.z") {
+		t.Errorf("with a friction that is given: %v", got)
+	}
+}
+
+// A limit outside the list is the zero value.
+func TestLimitOutsideList(t *testing.T) {
+	s := orchard()
+	j, err := s.Check(binLift(1), 300)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range []ballast.LimitKind{ballast.NoLimit, ballast.LimitKind(ballast.NumLimits + 1), 255} {
+		if j.Limit(k) != (ballast.LimitVerdict{}) || j.Usable.Limit(k) != (ballast.LimitRange{}) {
+			t.Errorf("limit %d: %+v, %+v", k, j.Limit(k), j.Usable.Limit(k))
+		}
+	}
+	last := ballast.LimitKind(ballast.NumLimits)
+	if j.Limit(last).Kind != last || j.Usable.Limit(last).Kind != last {
+		t.Errorf("%+v", j.Limit(last))
+	}
+}
+
+// A height that no machine of an envelope reaches names the reach of the one that reaches
+// farthest.
+func TestReachOfRange(t *testing.T) {
+	s := orchard()
+	s.Loader.LowestPin, s.Loader.HighestPin = units.Between[units.Length](0.15, 0.25), units.Between[units.Length](2.5, 2.7)
+	s.Attachment.Tine = units.Between[units.Length](-0.15, -0.1)
+	for h, ok := range map[units.Length]bool{-0.01: false, 0.01: true, 2.59: true, 2.61: false} {
+		l := binLift(h)
+		_, err := s.UsableLoad(l)
+		if ok != (err == nil) || !ok && !strings.Contains(err.Error(), "must be between 0 m and 2.6 m over the tine") {
+			t.Errorf("%v: %v", h, err)
+		}
+	}
+}
+
+// Axle loads that are ranges and a mass that is their sum supply shares of the whole.
+func TestSuppliedShares(t *testing.T) {
+	s := orchard()
+	m := &s.Machine
+	m.Mass, m.CG.X = units.Input[units.Mass]{}, units.Input[units.Length]{}
+	m.FrontLoad, m.RearLoad = units.Between[units.Mass](700, 800), units.Is[units.Mass](1200)
+	s.Loader.FrameMass = units.Input[units.Mass]{}
+	e, err := s.Envelope(ballast.Practice{FrameMass: units.Range[units.Fraction]{Low: 0.05, High: 0.1}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := false
+	for _, a := range e.Assumed() {
+		if a.Path == "loader.frameMass" {
+			found = true
+			near(t, "low", float64(a.Mass.Low), 0.05*1900, 1e-9)
+			near(t, "high", float64(a.Mass.High), 0.1*2000, 1e-9)
+		}
+		if strings.HasPrefix(a.Path, "machine.axle") {
+			t.Errorf("%s is known", a.Path)
+		}
+	}
+	if !found {
+		t.Errorf("%+v", e.Assumed())
+	}
+	m.Undercarriage, m.AxlePinHeight, m.StopAngle, m.AxleMass, m.AxleHeight = stability.Rigid, units.Input[units.Length]{}, units.Input[units.Angle]{}, units.Input[units.Mass]{}, units.Input[units.Length]{}
+	if e, err = s.Envelope(ballast.Practice{}); err != nil {
+		t.Fatal(err)
+	}
+	for _, a := range e.Assumed() {
+		if strings.HasPrefix(a.Path, "machine.axle") {
+			t.Errorf("a rigid machine has no %s", a.Path)
 		}
 	}
 }

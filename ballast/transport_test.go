@@ -281,7 +281,11 @@ func TestTransportOfSetup(t *testing.T) {
 	if err != nil || got.Axles != want {
 		t.Errorf("%+v, want %+v, %v", got.Axles, want, err)
 	}
-	// Unladen, by hand: 2000 kg as weighed, with operator and fuel as they count.
+	for k, of := range map[ballast.LimitKind][2]units.Range[units.Mass]{ballast.LimitRearRim: {want.RearLeft, want.RearRight}, ballast.LimitRearTire: {want.RearLeft, want.RearRight}} {
+		if have := got.Of(k).Have; have.High != max(of[0].High, of[1].High) || have.Low != max(of[0].Low, of[1].Low) || of[0] == of[1] {
+			t.Errorf("%v: %v of %v", k, have, of)
+		}
+	}
 	steered := got.Of(ballast.LimitSteered)
 	m, err := s.Compile()
 	if err != nil {

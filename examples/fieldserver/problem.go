@@ -25,6 +25,16 @@ type fieldProblem struct {
 	Path  string `json:"path"`
 	Value string `json:"value,omitempty"`
 	Want  string `json:"want"`
+	// Code is the stable code of Want, for a program that has the text in another language.
+	Code string `json:"code,omitempty"`
+	// Params are the values in Want.
+	Params []fieldParam `json:"params,omitempty"`
+}
+
+// fieldParam is one value in what would be accepted.
+type fieldParam struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
 }
 
 // maxValue is the number of bytes of a bad value that a problem repeats.
@@ -39,7 +49,11 @@ func newProblem(status int, detail string) *problem {
 func invalid(err error) *problem {
 	p := newProblem(http.StatusUnprocessableEntity, "the body has fields that must be corrected")
 	for _, f := range units.Fields(err) {
-		p.Errors = append(p.Errors, fieldProblem{Path: f.Path, Value: visible.Clip(f.Value, maxValue), Want: f.Want})
+		one := fieldProblem{Path: f.Path, Value: visible.Clip(f.Value, maxValue), Want: f.Want, Code: f.Code}
+		for _, v := range f.Params {
+			one.Params = append(one.Params, fieldParam{v.Name, visible.Clip(v.Text, maxValue)})
+		}
+		p.Errors = append(p.Errors, one)
 	}
 	if len(p.Errors) == 0 {
 		p.Detail = err.Error()
