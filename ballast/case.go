@@ -170,9 +170,8 @@ func (c *Case) recheck(q *loadCase) {
 	var room [2 * maxConditions]condition
 	c.use.Rechecks[StateEmpty-1] = c.stand.recheck(StateEmpty)
 
-	low := q.lowered(room[:0])
-	f, _ := q.hydraulic(q.k.loader.angle(q.k.loader.low))
-	low, _ = q.loader(append(low, f))
+	// With the arms down nothing is lifted.
+	low, _ := q.loader(append(q.lowered(room[:0]), impossible(LimitHydraulic)))
 	s := stand(low)
 	c.use.Rechecks[StateLowered-1] = s.recheck(StateLowered)
 

@@ -12,7 +12,7 @@
 // it makes answer with single numbers, are immutable, safe for many goroutines,
 // and [Case.Check] allocates nothing. They are for sweeps and plans; what
 // is not known they leave unchecked, and say so. Both ways of asking agree where
-// nothing is open, to the last bit.
+// nothing is open: limits and tipping loads to the last bit, wheel loads to rounding.
 //
 // # Two questions
 //
@@ -46,8 +46,9 @@
 // that nobody gave takes no range: the verdict is then [NeedsRatings], and the
 // answer says what the plate would have to say at least. Less knowledge never
 // permits more: the answer of a setup of which less is known holds that of one of
-// which more is known. Only gravity, the dynamic factor and the safety basis have
-// a meaning when they are left out; without a safety [Basis] no load is stated.
+// which more is known. Only gravity, sideways positions (then in the middle plane), the
+// dynamic factor and the safety basis have a meaning when they are left out; without a
+// safety [Basis] no load is stated.
 //
 // Of a [Model] a rating that nobody gave is [stability.NotChecked]
 // and never infinite, and a limit of which only an upper bound is known is

@@ -42,7 +42,7 @@ func orchardTractor() ballast.Setup {
 // offDeck is taking a bin off a trailer deck 36 inches up.
 var offDeck = ballast.Lift{
 	Kind: ballast.TakeOffDeck, Height: 36 * units.Inch, Datum: ballast.TineHeight, Factor: 1.3,
-	Speed: 5 * units.KilometerPerHour,
+	Speed: 5 * units.KilometerPerHour, Load: ballast.Load{Center: units.Is(0.5 * units.Meter)},
 	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2},
 }
 
@@ -101,7 +101,7 @@ func ExampleSetup_Check() {
 // the plates that are missing suffice.
 func ExampleSetup_LoadsByHeight() {
 	lift := offDeck
-	lift.Kind, lift.Height = ballast.Hold, 0
+	lift.Kind, lift.Height, lift.Load = ballast.Hold, 0, ballast.Load{}
 	heights := []units.Length{0.3, 0.9, 1.8}
 	centers := []units.Length{0.5, 0.6}
 	loads, err := orchardTractor().LoadsByHeight(context.Background(), lift, heights, centers)

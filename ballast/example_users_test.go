@@ -103,7 +103,7 @@ func Example_dealer() {
 
 // deck holds a picking bin over the deck of a trailer.
 var deck = ballast.Lift{
-	Datum: ballast.TineHeight, Height: 1.05 * units.Meter, Load: ballast.Load{Above: units.Is(0.5 * units.Meter)},
+	Datum: ballast.TineHeight, Height: 1.05 * units.Meter, Load: ballast.Load{Center: units.Is(0.55 * units.Meter), Above: units.Is(0.5 * units.Meter)},
 	Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 20 * units.Percent},
 }
 

@@ -19,10 +19,11 @@ type Load struct {
 	// bucket's own heaped volume.
 	Volume units.Volume `json:"volume,omitempty"`
 	// Center is, on forks, the distance from the face of the tines to the
-	// load's center of gravity, up to 5 m; left out, it is the attachment's
-	// load center. On a bucket or a bare pin it is how far the center of
-	// gravity is ahead of where the attachment says, -1 to 5 m; left out, it is
-	// there.
+	// load's center of gravity, up to 5 m. On a bucket or a bare pin it is how far the
+	// center of gravity is ahead of where the attachment says, -1 to 5 m. Left out, a
+	// load on a bare pin hangs from it; of forks and buckets it is not known: a setup's
+	// answer takes the range of [Practice] beyond the attachment's own load center, and a
+	// compiled [Model] that center itself.
 	Center units.Input[units.Length] `json:"center,omitzero"`
 	// Above is the height of the load's center of gravity above the top of
 	// the tines or above the bucket's edge: -2 to 5 m; 0.5 to 0.6 m for a

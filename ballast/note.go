@@ -149,7 +149,7 @@ var noteText = []choice.Remark{
 	{Name: "speedUnknown", Sentence: "The travel speed is not given: a tire's rating holds up to the speed of its symbol only, and the figure shown is an upper bound."},
 	{Name: "hitchTwice", Sentence: "Two pieces hang on one three-point hitch: make sure that both are there at the same time, and that each is listed at its own place."},
 	{Name: "liquidTwice", Sentence: "Liquid in the tires of one axle is listed more than once: make sure that it is not the same liquid twice."},
-	{Name: "centerAssumed", Sentence: "How far out the load's center lies is not given: the attachment's own load center was taken, or its range where that is open. Less is allowed of a load farther out."},
+	{Name: "centerAssumed", Sentence: "How far out the load's center lies is not given: a compiled model takes the attachment's own load center, and the answer of a setup takes the range of practice beyond it. Less is allowed of a load farther out."},
 	{Name: "oneHeight", Sentence: "The answer holds at this height only; on the way there less may be allowed."},
 	{Name: "noseUphill", Sentence: "The nose points straight uphill; with another heading less may be allowed."},
 	{Name: "heightZero", Sentence: "The height is zero: what it is the height of stands on the ground."},

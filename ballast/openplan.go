@@ -37,21 +37,40 @@ func (e *Envelope) model() *Model { return e.k }
 
 func (e *Envelope) withPiece(p *Piece) planState { return e.with(p) }
 
-// opens reports whether the setup leaves something open that a need asks for.
+// opens reports whether a need depends on what the setup or its lift leaves open: the
+// needs are then held by every machine of an envelope. Otherwise the answers of both are
+// the same.
 func (p *planner) opens() bool {
-	if p.setup.complete() != nil || p.setup.singles() != nil {
+	e, err := p.setup.envelope(&p.practice, p.known)
+	if err != nil || p.setup.complete() != nil {
 		return true
 	}
-	level := true
 	for i := range p.needs.List {
-		l := p.needs.List[i].Lift
-		level = level && (l == nil || l.level())
+		n := &p.needs.List[i]
+		v := e.atRest()
+		if n.Kind == NeedLift && n.Lift != nil {
+			if v, err = e.spread(n.Lift); err != nil {
+				return true
+			}
+		}
+		if !v.settled() {
+			return true
+		}
 	}
-	if level {
-		return false
+	return false
+}
+
+// atRest lays out a need that is no lift: level ground, no load, and no faster than the
+// tires are rated for.
+func (e *Envelope) atRest() spread {
+	lift := &Lift{Speed: walkingSpeed}
+	v := spread{e: e, rows: true}
+	v.q = e.k.loadCaseOn(lift, stability.Influence{})
+	v.tires(lift)
+	if e.hasLoader {
+		v.pin = e.in[inLowestPin]
 	}
-	k, err := p.setup.compile(p.known)
-	return err == nil && k.slopeNotes != 0
+	return v
 }
 
 // compile compiles a setup for the plan.
@@ -100,20 +119,12 @@ func (e *Envelope) compileNeed(n *Need, path string) (compiledNeed, error) {
 // demands appends what the need asks of the worst machine of the envelope; see
 // compiledNeed.demands.
 func (e *Envelope) demands(n *compiledNeed, out []demand) []demand {
-	lift := n.need.Lift
-	if n.need.Kind != NeedLift {
-		lift = &Lift{}
-	}
-	var v spread
+	v := e.atRest()
 	if n.need.Kind == NeedLift {
 		var err error
-		if v, err = e.spread(lift); err != nil {
+		if v, err = e.spread(n.need.Lift); err != nil {
 			return out // compileNeed has refused it
 		}
-	} else {
-		v = spread{e: e, rows: true}
-		v.q = e.k.loadCaseOn(lift, stability.Influence{})
-		v.tires(lift)
 	}
 	for _, s := range n.states(e) {
 		out = v.demands(n, s, out)

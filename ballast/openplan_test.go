@@ -83,3 +83,67 @@ func TestPlanOfOpenSetups(t *testing.T) {
 		t.Error("too few")
 	}
 }
+
+// Whatever a setup and its lift leave out, a plan that meets a lift is one of which Check
+// finds no limit exceeded, but for ratings that are missing and are named.
+func TestPlanIsNoMoreThanCheck(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 50))
+	met, conflicts := 0, 0
+	for i := range 400 {
+		s, l := openCase(r)
+		if hasFill(&s) {
+			continue
+		}
+		loader := *s.Loader
+		s.Loader = &loader
+		s.Pieces = nil
+		if c := loader.Cylinders; c != nil && r.IntN(2) == 0 {
+			own := *c
+			own.Friction = units.Input[units.Fraction]{}
+			loader.Cylinders = &own
+		}
+		if n := len(loader.Rated); n > 0 && r.IntN(2) == 0 {
+			loader.Rated = loader.Rated[n-1:]
+		}
+		for _, leave := range []func(){func() { l.Speed = 0 }, func() { l.Load.Center = units.Input[units.Length]{} }, func() { s.Machine.CG.Z = units.Input[units.Length]{} },
+			func() { loader.ManualBallast = ballast.ManualBallast{} }, func() { s.Machine.Front.Rating = units.Input[units.Mass]{} }, func() { s.Machine.Front.Tire.Pressure = units.Input[units.GaugePressure]{} }} {
+			if r.IntN(4) == 0 {
+				leave()
+			}
+		}
+		if l.Kind == ballast.CarryLow && l.Speed == 0 {
+			l.Kind = ballast.Hold
+		}
+		l.Load.Mass, l.Load.Density, l.Load.Volume = units.Mass(50+400*r.Float64()), 0, 0
+		stock := ballast.Stock{Items: []ballast.Item{
+			{Name: "box", Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](80), CG: ballast.Position{X: units.Is[units.Length](-1.2), Z: units.Is[units.Length](0.6)}}, Range: &ballast.MassRange{Most: 500, Step: 10}},
+			{Name: "discs", Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](60)}, Count: 3},
+		}}
+		p, err := ballast.Plan(t.Context(), s, ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l}}}, stock)
+		if err != nil {
+			continue
+		}
+		if p.Status == ballast.PlanConflict {
+			conflicts++
+			continue
+		}
+		if p.Status != ballast.PlanOptimal {
+			t.Errorf("case %d: %v", i, p.Status)
+			continue
+		}
+		a := p.Best.Answers[0]
+		planned := s
+		planned.Pieces = p.Best.Pieces()
+		j, err := planned.Check(l, l.Load.Mass)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !a.Met || a.Verdict != j.Verdict || a.Missing != j.Usable.Missing || j.Verdict != ballast.NoLimitExceeded && j.Verdict != ballast.NeedsRatings {
+			t.Errorf("case %d: met %v, %v, %v; Check says %v, %v", i, a.Met, a.Verdict, a.Missing, j.Verdict, j.Usable.Missing)
+		}
+		met++
+	}
+	if met < 40 || conflicts < 40 {
+		t.Errorf("%d plans, %d conflicts", met, conflicts)
+	}
+}

@@ -24,9 +24,10 @@ import (
 // at rest are linear in the masses that the machine carries. The rows are
 // rounded against the plan, so that nothing is called feasible that is not, but
 // for a ten-billionth of the machine's mass. Every plan
-// returned has been checked again by the model that answers [Setup.Check]:
-// with the load, with the attachment empty, empty and lowered, and with the
-// loader off.
+// returned has been checked again by what answers [Setup.Check]: with the load, with
+// the attachment empty, empty and lowered, and with the loader off. A need for a lift is
+// met only if the verdict is NoLimitExceeded, or NeedsRatings; the answer names the
+// ratings that are missing.
 //
 // When no choice meets the needs, the answer names the smallest set of needs
 // that conflict, by how much each is missed at best, and the nearest plan.
@@ -398,6 +399,7 @@ func (p *planner) selection(q *program, x []int64) *Selection {
 func (p *planner) check(q *program, x []int64) (*Selection, error) {
 	s := p.selection(q, x)
 	var models [2]planState
+	var envelopes [2]*Envelope
 	for i := range q.needs {
 		n := &q.needs[i]
 		rest := 0
@@ -417,6 +419,11 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 				return nil, err
 			}
 			models[rest] = k
+			if e, ok := k.(*Envelope); ok {
+				envelopes[rest] = e
+			} else if envelopes[rest], err = full.envelope(&p.practice, p.known); err != nil {
+				return nil, err
+			}
 			p.out.Notes |= k.model().notes & (NoteHitchTwice | NoteLiquidTwice)
 		}
 		p.spend(answerWork)
@@ -424,9 +431,31 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 		if err != nil {
 			return nil, err
 		}
+		if err := a.judge(n, envelopes[rest]); err != nil {
+			return nil, err
+		}
 		s.Answers = append(s.Answers, a)
 	}
 	return s, nil
+}
+
+// judge sets the verdict of a lift, which has the last word: what [Envelope.Check] does
+// not allow is not met.
+func (a *NeedAnswer) judge(n *compiledNeed, e *Envelope) error {
+	if n.need.Kind != NeedLift {
+		return nil
+	}
+	j, err := e.Check(*n.need.Lift, units.Mass(n.load))
+	if err != nil {
+		var errs units.FieldErrors
+		errs.Join("needs", err)
+		return errs.Err()
+	}
+	a.Verdict, a.Missing = j.Verdict, j.Usable.Missing
+	if a.Verdict == ExceedsLimit || a.Verdict == CannotSay {
+		a.Met = false
+	}
+	return nil
 }
 
 // answer has the model answer one need.

@@ -714,8 +714,9 @@ func sameChoice(a, b []ballast.Choice) bool {
 func TestPlanBoxAndLiquid(t *testing.T) {
 	in := map[string]any{"mass_kg": 2600.0, "cg_x_m": 0.9, "cg_h_m": 0.78, "wheelbase_m": 2.1, "track_m": 1.4, "pivot_h_m": 0.48}
 	s := plain(t, in, 1.75)
-	s.Machine.Front.Rating = units.Is[units.Mass](2043) // 2042.86 with the box and 600 kg on the pin
-	l := ballast.Lift{Height: 1.5, Datum: ballast.PinHeight, Factor: 1, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}, Load: ballast.Load{Mass: 600}}
+	s.Loader.FrameMass, s.Loader.FrameCG.X, s.Loader.ArmMass, s.Loader.ArmCG = units.Is[units.Mass](1), units.Is[units.Length](1), units.Is[units.Mass](1), units.Is[units.Length](0.01) // next to nothing
+	s.Machine.Front.Rating = units.Is[units.Mass](2043)                                                                                                                                  // 2042.86 with the box and 600 kg on the pin
+	l := ballast.Lift{Height: 1.5, Datum: ballast.PinHeight, Factor: 1, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}, Load: ballast.Load{Mass: 600, Center: s.Attachment.LoadCenter}}
 	needs := ballast.Needs{List: []ballast.Need{{Kind: ballast.NeedLift, Hitch: ballast.Raised, Lift: &l}}}
 	stock := ballast.Stock{Items: []ballast.Item{
 		{Name: "liquid", Piece: ballast.Piece{Kind: ballast.RearLiquid}, Steps: []ballast.Step{{Mass: 300, Depth: 0.2, RollRise: 0.01}}},

@@ -101,6 +101,9 @@ type Practice struct {
 	// LoadAbove is the height of the load's center of gravity over the tines or
 	// the bucket's edge.
 	LoadAbove units.Range[units.Length] `json:"loadAbove,omitzero"`
+	// LoadBeyond is how far a load's center of gravity is beyond the attachment's own load
+	// center, or beyond the middle of a bucket's load.
+	LoadBeyond units.Range[units.Length] `json:"loadBeyond,omitzero"`
 	// PieceHeight is the height of a piece on the chassis or the hitch, over
 	// level ground.
 	PieceHeight units.Range[units.Length] `json:"pieceHeight,omitzero"`
@@ -151,6 +154,7 @@ func UsualPractice() Practice {
 		EdgeAbove:       length(-0.40, 0.05),
 		AttachmentAbove: length(-0.3, 0.6),
 		LoadAbove:       length(0, 1.2),
+		LoadBeyond:      length(0, 0.3),
 		PieceHeight:     length(0.2, 1.2),
 	}
 }
@@ -180,7 +184,8 @@ func (p *Practice) lengths() []usualLength {
 		{"lowestPin", &p.LowestPin, 0.01, maxHeight}, {"attachmentAhead", &p.AttachmentAhead, -2, 10}, {"forkFace", &p.ForkFace, -1, 3},
 		{"bucketFace", &p.BucketFace, -1, 5}, {"loadCenter", &p.LoadCenter, 0.05, 3}, {"tine", &p.Tine, -3, 3},
 		{"edgeAhead", &p.EdgeAhead, 0.05, 5}, {"edgeAbove", &p.EdgeAbove, -3, 3},
-		{"attachmentAbove", &p.AttachmentAbove, -3, 5}, {"loadAbove", &p.LoadAbove, -2, 5}, {"pieceHeight", &p.PieceHeight, 0, maxHeight},
+		{"attachmentAbove", &p.AttachmentAbove, -3, 5}, {"loadAbove", &p.LoadAbove, -2, 5}, {"loadBeyond", &p.LoadBeyond, -1, 5},
+		{"pieceHeight", &p.PieceHeight, 0, maxHeight},
 	}
 }
 

@@ -131,8 +131,14 @@ func (s *Selection) Setup(setup Setup, stock Stock) Setup {
 // NeedAnswer is what the model says about one need with a selection on.
 type NeedAnswer struct {
 	// Met reports whether the need is met in every state that it is checked
-	// in.
+	// in, by every limit whose rating is known.
 	Met bool `json:"met"`
+	// Verdict is, for a lift, that of [Envelope.Check] with the selection on. While it is
+	// NeedsRatings the need is met provided that the ratings in Missing suffice, and that
+	// is no permission; for other needs it is not asked.
+	Verdict Verdict `json:"verdict,omitempty"`
+	// Missing are, for a lift, the limits whose ratings nobody gave.
+	Missing LimitSet `json:"missing,omitempty"`
 	// Short is by how much the worst condition fails, as a mass on a wheel,
 	// an axle or the machine; zero if the need is met, or fails by a limit of
 	// the loader only, or by one that no mass mends, such as tires too slow

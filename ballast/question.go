@@ -167,6 +167,9 @@ func (e *Envelope) Questions(lift Lift, load units.Mass) ([]Question, error) {
 			out = append(out, Question{Paths: []string{path}, Instrument: FromTireGauge, Narrows: 1, How: "Read the pressure of the cold tires with a gauge, and inflate as the maker's table says."})
 		}
 	}
+	if v.q.notes.Has(NoteSpeedUnknown) {
+		out = append(out, Question{Paths: []string{"lift.speed"}, Instrument: FromManual, Narrows: 1, How: "Say how fast the machine travels with the load: a tire's rating holds up to the speed of its symbol only."})
+	}
 	ask := func(v *spread) (allowed, error) {
 		var t [1]tally
 		err := v.solve(t[:], 0)

@@ -11,7 +11,7 @@ import (
 )
 
 // Of a machine without a swinging axle whose tracks nobody measured no wheel load
-// is told. The answer then still names each rating that is missing, and the tape
+// is told; the axles are, for on the level they do not depend on tracks. The answer then still names each rating that is missing, and the tape
 // comes first.
 func TestQuestionsOfUnknownTracks(t *testing.T) {
 	s := orchard()
@@ -35,6 +35,23 @@ func TestQuestionsOfUnknownTracks(t *testing.T) {
 		if got := is.Limit(k).Verdict; got != ballast.NeedsRatings || !is.Usable.Missing.Has(1<<(k-1)) {
 			t.Errorf("%v: %v, missing are %v", k, got, is.Usable.Missing)
 		}
+	}
+	known := s
+	known.Machine.RearTrack = units.Is[units.Length](1.2)
+	want, err := known.Check(binLift(1), 300)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, v := range map[string][2]units.Range[units.Mass]{
+		"front": {is.Axles.Front, want.Axles.Front}, "rear": {is.Axles.Rear, want.Axles.Rear}, "tipping": {is.Usable.Limit(ballast.LimitTipping).Mass, want.Usable.Limit(ballast.LimitTipping).Mass},
+		"rear axle": {is.Usable.Limit(ballast.LimitRearAxle).Mass, want.Usable.Limit(ballast.LimitRearAxle).Mass}, "bare": {is.Usable.Tipping, want.Usable.Tipping},
+	} {
+		near(t, what+", low", float64(v[0].Low), float64(v[1].Low), 1e-6)
+		near(t, what+", high", float64(v[0].High), float64(v[1].High), 1e-6)
+	}
+	near(t, "required of the front axle", float64(is.Limit(ballast.LimitFrontAxle).Required), float64(want.Limit(ballast.LimitFrontAxle).Required), 1e-6)
+	if is.Axles.RearLeft != (units.Range[units.Mass]{}) || is.Limit(ballast.LimitRearRim).Required != 0 || is.Limit(ballast.LimitRearTire).Verdict != ballast.CannotSay {
+		t.Errorf("%+v, %+v", is.Axles, is.Limit(ballast.LimitRearTire))
 	}
 	list, err := e.Questions(binLift(1), 300)
 	if err != nil {

@@ -26,8 +26,10 @@ type RearLift struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// rearLiftSteps is how many steps of the arm's height are held against each other.
-const rearLiftSteps = 64
+// rearLiftGrid is the width of the steps in which the heights of the arm are walked, in
+// meters: the same for every machine, so that a machine of which less is known is asked
+// at the same heights.
+const rearLiftGrid = 1.0 / 64
 
 // RearLift holds what the loader lifts against the load at which the rear axle
 // lifts, at every height of the arm and with the load of the lift, without
@@ -35,13 +37,16 @@ const rearLiftSteps = 64
 // matter, and Basis is not asked for. It is a fact about the machine and no
 // permission: where the loader is not strong enough, slope, braking or a rut can
 // still tip it, and where it is, nobody tries.
+//
+// Heights and the low end of Ratio are those of heights 1/64 m apart, the high end holds
+// between them as well.
 func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 	if e.k == nil {
 		return RearLift{}, errNoEnvelope
 	}
 	lift.Kind, lift.Datum, lift.Basis = Hold, PinHeight, Basis{}
-	low, high := e.in[inLowestPin].lo, e.in[inHighestPin].hi
-	lift.Height = units.Length(low)
+	low, high := e.in[inLowestPin], e.in[inHighestPin]
+	lift.Height = units.Length(low.lo)
 	v, err := e.spread(&lift)
 	if err != nil {
 		return RearLift{}, err
@@ -50,25 +55,38 @@ func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 	if !lift.level() {
 		out.Cautions = CautionManual | CautionNoTippingTest | CautionStatedSlope | CautionStatedBraking
 	}
-	never := true
-	for i := range rearLiftSteps + 1 {
-		h := low + (high-low)*float64(i)/rearLiftSteps
-		v.pin = just(h)
+	at := func(pin span) (span, error) {
+		v.pin = pin
 		v.derive()
 		var t [1]tally
 		if err := v.solve(t[:], 0); err != nil {
-			return RearLift{}, err
+			return span{}, err
 		}
 		lifts, tips := t[0].allows(LimitHydraulic), t[0].allows(bareAxle)
-		ratio := span{ratioOf(lifts.low, tips.high), ratioOf(lifts.high, tips.low)}
-		out.Ratio.Low = max(out.Ratio.Low, units.Fraction(ratio.lo))
-		out.Ratio.High = max(out.Ratio.High, units.Fraction(ratio.hi))
-		never = never && ratio.hi < 1
-		if ratio.lo > 1 {
+		return span{ratioOf(lifts.low, tips.high), ratioOf(lifts.high, tips.low)}, nil
+	}
+	never := true
+	for i := math.Floor(low.lo / rearLiftGrid); i*rearLiftGrid <= high.hi; i++ {
+		here, next := max(low.lo, i*rearLiftGrid), min(high.hi, (i+1)*rearLiftGrid)
+		over, err := at(span{here, next})
+		if err != nil {
+			return RearLift{}, err
+		}
+		out.Ratio.High = max(out.Ratio.High, units.Fraction(over.hi))
+		never = never && over.hi < 1
+		if here < low.hi || here > high.lo {
+			continue // not every machine reaches it
+		}
+		point, err := at(just(here))
+		if err != nil {
+			return RearLift{}, err
+		}
+		out.Ratio.Low = max(out.Ratio.Low, units.Fraction(point.lo))
+		if point.lo > 1 {
 			if out.Status != stability.Exceeded {
-				out.Heights.Low = units.Length(h)
+				out.Heights.Low = units.Length(here)
 			}
-			out.Status, out.Heights.High = stability.Exceeded, units.Length(h)
+			out.Status, out.Heights.High = stability.Exceeded, units.Length(here)
 		}
 	}
 	if out.Status != stability.Exceeded {

@@ -28,7 +28,8 @@ func TestRearLift(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}}
+		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2},
+			Load: ballast.Load{Center: s.Attachment.LoadCenter}}
 		got, err := e.RearLift(lift)
 		if err != nil {
 			t.Fatal(err)

@@ -464,20 +464,14 @@ func TestPlanBeyondBallast(t *testing.T) {
 			t.Errorf("%s: %+v", c.name, a)
 		}
 	}
-	// Empty forks that the loader holds up high and not down low.
+	// With the arms down nothing is lifted: forks that the loader does not lift from the
+	// ground do not stand in the way of a load that it holds up high.
 	weak := bareOrchard()
 	loader := *weak.Loader
 	loader.Rated = []ballast.RatedPoint{{PinHeight: 0.1, AtPin: 60}, {PinHeight: 0.3, AtPin: 60}, {PinHeight: 1, AtPin: 900}, {PinHeight: 2.8, AtPin: 900}}
 	weak.Loader = &loader
-	low := planned(t, weak, ballast.Needs{List: []ballast.Need{liftNeed(1.5, 100)}}, shed())
-	if low.Status != ballast.PlanConflict || len(low.Conflict) != 1 {
+	if low := planned(t, weak, ballast.Needs{List: []ballast.Need{liftNeed(1.5, 100)}}, shed()); low.Status != ballast.PlanOptimal {
 		t.Fatalf("%v", low.Status)
-	}
-	if m := low.Conflict[0]; !m.Hopeless || m.Limit != ballast.LimitHydraulic || m.State != ballast.StateLowered || m.Short != 0 {
-		t.Errorf("%+v", m)
-	}
-	if a := low.Nearest.Answers[0]; a.Met || a.Limit != ballast.LimitHydraulic || a.State != ballast.StateLowered || a.Short != 0 {
-		t.Errorf("%+v", a)
 	}
 	// Forks that are too heavy for the coupler with nothing on.
 	loader = *bareOrchard().Loader

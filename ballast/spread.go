@@ -16,10 +16,12 @@ type spread struct {
 	front, rear span // what the tires of one wheel place may carry
 	pin         span // height of the pin
 	st          sumState
+	center      span // of the load, from where the attachment says
 	ahead       span // the load from the pin
 	side, above span
 	ratio       span // of an attachment's rating, which a load farther out reduces
 	rows        bool // wheel loads can be bounded
+	axlesOnly   bool // the loads of axles can be, and not those of single wheels
 	assumed     bool // the height of the load is that of practice
 	coarse      bool // questions try the middle of each quantity only
 }
@@ -48,8 +50,15 @@ func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	if err := v.reach(lift); err != nil {
 		return v, err
 	}
-	v.rows = e.bounded()
+	v.bound()
 	return v, nil
+}
+
+// bound says of which loads a bound is known. Wheel loads of a rigid machine are not
+// linear in its tracks. On level ground its axle loads do not depend on them.
+func (v *spread) bound() {
+	v.rows = v.e.bounded()
+	v.axlesOnly = !v.rows && v.q.lift.level()
 }
 
 // bounded reports whether wheel loads can be bounded: those of a rigid machine
@@ -81,17 +90,33 @@ func (l *Lift) opened() error {
 // tires finds what the tires may carry.
 func (v *spread) tires(lift *Lift) {
 	front, rear, _ := lift.Tires.Factor(lift.Speed)
-	at := func(limits *[2]tireLimit, factor float64) span {
-		var out [2]tireCapacity
+	mostFront, mostRear := front, rear
+	if lift.Speed == 0 { // it may turn out to be one for which the service is granted
+		mostFront, mostRear, _ = lift.Tires.Factor(walkingSpeed)
+	}
+	at := func(limits *[2]tireLimit, factor, most float64) span {
+		var out, best [2]tireCapacity
 		for i := range limits {
 			var notes Notes
 			out[i].load, out[i].status, notes = limits[i].capacity(lift.Speed, lift.Tires.Kind, factor)
+			best[i].load, _, _ = limits[i].capacity(lift.Speed, lift.Tires.Kind, most)
 			v.q.notes |= notes
 		}
-		return tireSpan(&out[0], &out[1], factor)
+		s := tireSpan(&out[0], &out[1], most)
+		if s == (span{}) || s == noLoad {
+			return s
+		}
+		s.hi = max(s.hi, best[0].load, best[1].load)
+		if lift.Speed == 0 && limits[0].speed > 0 {
+			s.lo = noLoad.lo // it may turn out to be beyond the speed of the symbol
+		}
+		return s
 	}
-	v.front, v.rear = at(&v.e.tires[0], front), at(&v.e.tires[1], rear)
+	v.front, v.rear = at(&v.e.tires[0], front, mostFront), at(&v.e.tires[1], rear, mostRear)
 }
+
+// walkingSpeed is a speed for which every tire service is granted.
+const walkingSpeed = 1 * units.KilometerPerHour
 
 // place finds where the load may be, and the pin.
 func (v *spread) place(lift *Lift) {
@@ -100,14 +125,22 @@ func (v *spread) place(lift *Lift) {
 	kind := e.k.attachment.Kind
 	center := endsOf(lift.Load.Center)
 	v.ratio = just(1)
+	beyond := lift.Load.Center.Unknown() && kind != BarePin && lift.Kind != BreakOut
+	if beyond {
+		center = span{float64(e.practice.LoadBeyond.Low), float64(e.practice.LoadBeyond.High)}
+	}
 	if kind == Forks {
-		if lift.Load.Center.Unknown() {
-			center = in[inLoadCenter]
-		} else {
-			v.ratio = center.over(in[inLoadCenter])
-			v.ratio = span{max(1, v.ratio.lo), max(1, v.ratio.hi)}
+		rated := in[inLoadCenter]
+		if beyond {
+			center = rated.plus(center)
+		}
+		v.ratio = center.over(rated)
+		v.ratio = span{max(1, v.ratio.lo), max(1, v.ratio.hi)}
+		if beyond && rated.fixed() && center.fixed() {
+			v.ratio = just(1) // to the last bit
 		}
 	}
+	v.center = center
 	rise := endsOf(lift.Load.Above)
 	if kind != BarePin && lift.Kind != BreakOut && lift.Load.Above.Unknown() {
 		rise = span{float64(e.practice.LoadAbove.Low), float64(e.practice.LoadAbove.High)}
@@ -200,10 +233,16 @@ func (v *spread) corners() corners {
 	for i := range e.pieces {
 		front = front || e.pieces[i].onFront && e.pieces[i].y != span{}
 	}
+	if v.axlesOnly {
+		front = false
+	}
 	c := corners{under: e.k.under, situation: v.q.lift.situation(), g: units.Acceleration(v.q.k.g)}
 	c.ends = [4]span{e.in[inWheelbase], e.in[inRearTrack], e.in[inFrontTrack], e.in[inAxlePin]}
 	if !front {
 		c.ends[2].hi = c.ends[2].lo
+	}
+	if v.axlesOnly {
+		c.ends[1].hi = c.ends[1].lo
 	}
 	if level {
 		c.ends[3].hi = c.ends[3].lo
@@ -327,13 +366,12 @@ func (v *spread) solve(t []tally, m float64) error {
 	for s := range t {
 		states[s] = v.state(State(s))
 	}
-	if v.rows {
+	if v.rows || v.axlesOnly {
 		if err := v.wheels(t, &states, m); err != nil {
 			return err
 		}
-	} else {
-		v.unbounded(t)
 	}
+	v.unbounded(t)
 	for s := range t {
 		st := states[s]
 		carried := 0.0
@@ -355,8 +393,16 @@ func (v *spread) solve(t []tally, m float64) error {
 const wheelLimits LimitSet = 1<<(LimitTipping-1) | 1<<(LimitRearWheel-1) | 1<<(LimitFrontWheel-1) | 1<<(LimitRearward-1) | 1<<(LimitSteered-1) |
 	1<<(LimitFrontAxle-1) | 1<<(LimitFrontTire-1) | 1<<(LimitFrontRim-1) | 1<<(LimitRearAxle-1) | 1<<(LimitRearTire-1) | 1<<(LimitRearRim-1)
 
-// unbounded says which ratings are missing where wheel loads cannot be bounded, and
-// nothing can be said of what they would have to be.
+// ofAxles are those of them that rest on the loads of whole axles.
+const ofAxles LimitSet = 1<<(LimitTipping-1) | 1<<(LimitRearward-1) | 1<<(LimitSteered-1) | 1<<(LimitFrontAxle-1) | 1<<(LimitRearAxle-1)
+
+// answers reports whether the loads that a limit rests on can be bounded.
+func (v *spread) answers(k LimitKind) bool {
+	return v.rows || v.axlesOnly && (k == bareAxle || k <= LimitManualBallast && ofAxles.Has(setOf(k)))
+}
+
+// unbounded says which ratings are missing where the loads that they are for cannot be
+// bounded, and nothing can be said of what they would have to be.
 func (v *spread) unbounded(t []tally) {
 	in := &v.e.in
 	for _, r := range [...]struct {
@@ -366,7 +412,7 @@ func (v *spread) unbounded(t []tally) {
 		{LimitFrontAxle, in[inFrontRating]}, {LimitFrontRim, in[inFrontRim]}, {LimitFrontTire, v.front},
 		{LimitRearAxle, in[inRearRating]}, {LimitRearRim, in[inRearRim]}, {LimitRearTire, v.rear},
 	} {
-		if r.is == (span{}) && !v.e.absent.Has(setOf(r.limit)) {
+		if !v.answers(r.limit) && r.is == (span{}) && !v.e.absent.Has(setOf(r.limit)) {
 			for s := range t {
 				t[s].lacks(r.limit, 0)
 			}
@@ -391,6 +437,12 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 		list.at(v, &in)
 		for k := range list.list[:list.n] {
 			f := &list.list[k]
+			if !v.answers(f.limit) {
+				for s := range t {
+					t[s].of[k] = NoLimit
+				}
+				continue
+			}
 			if f.missing && e.absent.Has(setOf(f.limit)) {
 				f.missing, f.rating = false, just(math.Inf(1))
 			}

@@ -19,6 +19,7 @@ type Assumption struct {
 	Share units.Range[units.Fraction] `json:"share,omitzero"`
 
 	heightOnly bool // it matters on slopes only
+	holdsOnly  bool // it matters for what raised arms hold only
 }
 
 // A supply puts ranges of practice in the place of what nobody gave.
@@ -219,6 +220,9 @@ func (w *supply) loaderOf(l *Loader, m *Machine, p *Practice) {
 		own.Friction = units.Between(p.Friction.Low, p.Friction.High)
 		l.Cylinders = &own
 		w.assumed = append(w.assumed, Assumption{Path: "loader.cylinders.friction", Share: p.Friction})
+	}
+	if l.Cylinders == nil && len(l.Rated) > 0 {
+		w.assumed = append(w.assumed, Assumption{Path: "loader.cylinders.friction", Share: p.Friction, holdsOnly: true})
 	}
 	if open(&l.FrameMass) {
 		w.mass("loader.frameMass", &l.FrameMass, p.FrameMass)

@@ -162,7 +162,8 @@ type TransportCheck struct {
 	// this speed; of a tire whose pressure or speed is not known Low is zero.
 	Allowed units.Range[units.Mass] `json:"allowed"`
 	// Required is, where the rating is missing, the least that it would have to be:
-	// of an axle, of one wheel, of one tire, of the whole machine. Round it up.
+	// of an axle, of one wheel, of one tire, of the whole machine. Round it up. Zero
+	// where nothing can be said of it: see [LimitVerdict].
 	Required units.Mass `json:"required,omitempty"`
 }
 
@@ -207,8 +208,9 @@ func (e *Envelope) Transport(speed units.Speed) (TransportAnswer, error) {
 		return TransportAnswer{}, c.Err()
 	}
 	lift := Lift{Speed: speed}
-	v := spread{e: e, rows: e.bounded()}
+	v := spread{e: e}
 	v.q = e.k.loadCaseOn(&lift, stability.Influence{})
+	v.bound()
 	v.q.notes = e.k.notes
 	v.tires(&lift)
 	state := StateLowered
@@ -217,13 +219,12 @@ func (e *Envelope) Transport(speed units.Speed) (TransportAnswer, error) {
 	}
 	st := v.state(state)
 	var t [1]tally
-	if v.rows {
+	if v.rows || v.axlesOnly {
 		if err := v.wheels(t[:], &[NumRechecks + 1]sumState{st}, 0); err != nil {
 			return TransportAnswer{}, err
 		}
-	} else {
-		v.unbounded(t[:])
 	}
+	v.unbounded(t[:])
 	v.masses(&t[0], &st, 0, 0)
 	out := TransportAnswer{Notes: v.q.notes, Verdict: NoLimitExceeded,
 		Cautions: CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain | CautionRoadRules | CautionTireMaker}

@@ -197,7 +197,9 @@ type LimitVerdict struct {
 	// Required is, where the rating is missing, the least that it would have to
 	// be for this load, and without it at the same height, lowered and with the
 	// loader off: of an axle, of one wheel, of one tire, of the whole
-	// machine, of what the loader lifts at the pin. Round it up.
+	// machine, of what the loader lifts at the pin. Round it up. Zero where the rating is
+	// missing and nothing can be said of it, as of the wheels of a rigid machine whose
+	// tracks are not known.
 	Required units.Mass `json:"required,omitempty"`
 }
 
@@ -232,7 +234,8 @@ func (j *Judgment) Limit(k LimitKind) LimitVerdict {
 }
 
 // WheelLoadRanges is what axles and wheels carry as far as is known; see
-// [WheelLoads]. All are zero where nothing can be said.
+// [WheelLoads]. The wheels of a rigid machine whose tracks are not known are zero: nothing
+// can be said of them. So are its axles on a slope and under braking.
 type WheelLoadRanges struct {
 	// Total is the mass of everything.
 	Total units.Range[units.Mass] `json:"total"`
@@ -273,12 +276,14 @@ func (t *tally) limitRange(k LimitKind) (out LimitRange) {
 }
 
 // capacity returns what the limits of a question allow.
-func (u *Usable) capacity(q question, missing LimitSet) CapacityRange {
+func (v *spread) capacity(u *Usable, q question, missing LimitSet) CapacityRange {
 	out := CapacityRange{IfRated: units.Range[units.Mass]{Low: MaxLoad, High: MaxLoad}}
-	low := func(m units.Mass, k LimitKind) {
-		if m < out.IfRated.Low || out.Governing == NoLimit {
+	broken := false // by a limit that is exceeded without load
+	low := func(m units.Mass, k LimitKind, exceeded bool) {
+		if m < out.IfRated.Low || out.Governing == NoLimit || exceeded && !broken {
 			out.IfRated.Low, out.Governing = m, k
 		}
+		broken = broken || exceeded
 	}
 	for i := range u.Limits {
 		l := &u.Limits[i]
@@ -287,16 +292,16 @@ func (u *Usable) capacity(q question, missing LimitSet) CapacityRange {
 		}
 		switch l.Status {
 		case stability.ExceededWhenEmpty:
-			low(0, l.Kind)
+			low(0, l.Kind, true)
 			out.IfRated.High = 0
 		case stability.Within, stability.AtMost:
-			low(l.Mass.Low, l.Kind)
+			low(l.Mass.Low, l.Kind, false)
 			out.IfRated.High = min(out.IfRated.High, l.Mass.High)
 		case stability.NotChecked:
 			if missing.Has(setOf(l.Kind)) {
 				out.Missing |= setOf(l.Kind)
-			} else if l.Kind == LimitTipping {
-				low(0, l.Kind) // no basis was chosen, or nothing can be said
+			} else if l.Kind == LimitTipping || !v.answers(l.Kind) && wheelLimits.Has(setOf(l.Kind)) && l.Kind != LimitSteered {
+				low(0, l.Kind, false) // no basis was chosen, or nothing can be said
 			}
 		}
 	}
@@ -317,14 +322,14 @@ func (v *spread) usable(all *[NumRechecks + 1]tally) (u Usable, err error) {
 			missing |= setOf(LimitKind(i + 1))
 		}
 	}
+	u.Holds = v.holds()
+	u.Tipping, u.WheelLift = t.limitRange(bareAxle).Mass, t.limitRange(bareWheel).Mass
 	if err := v.exact(&u); err != nil {
 		return u, err
 	}
-	u.Holds = v.holds()
-	u.Tipping, u.WheelLift = t.limitRange(bareAxle).Mass, t.limitRange(bareWheel).Mass
-	u.CapacityRange = u.capacity(ofAll, missing)
-	u.Lift = u.capacity(ofLift, missing)
-	u.Carry = u.capacity(ofCarry, missing)
+	u.CapacityRange = v.capacity(&u, ofAll, missing)
+	u.Lift = v.capacity(&u, ofLift, missing)
+	u.Carry = v.capacity(&u, ofCarry, missing)
 	if g := u.Governing; g != NoLimit && u.Limits[g-1].Status == stability.Within {
 		u.Limits[g-1].Status = stability.Binds
 	}
@@ -361,17 +366,43 @@ func (r *StateVerdict) judge(t *tally, rows bool) {
 	}
 }
 
+// settled reports whether nothing that a lift asks for is open, so that a compiled case
+// says the same.
+func (e *Envelope) settled(l *Lift) bool {
+	if e.ranged || e.filled {
+		return false
+	}
+	for i := range e.assumed {
+		if a := &e.assumed[i]; !a.holdsOnly && (!a.heightOnly || !l.level()) {
+			return false
+		}
+	}
+	return true
+}
+
+// settled is the same of a lift that has been laid out: neither where its load is, nor what
+// the tires carry, nor the lift outside the rated heights is open.
+func (v *spread) settled() bool {
+	l := v.q.lift
+	if v.e.hasLoader && (l.Kind == BreakOut || l.Datum != DatumUnknown) {
+		v.drifts()
+	}
+	open := func(tire span) bool { return tire != noLoad && !tire.fixed() }
+	return v.e.settled(l) && v.pointLoad() && v.q.notes&NoteOutsideRated == 0 && !open(v.front) && !open(v.rear)
+}
+
+// pointLoad reports whether the place of the load is known.
+func (v *spread) pointLoad() bool {
+	l := v.q.lift
+	return l.Load.singles() == nil && v.center.fixed() && !(v.assumed && (!l.level() || l.Datum == LoadHeight))
+}
+
 // exact puts the figures of a compiled case in the place of ranges, to the last
 // bit, where nothing of the lift is open.
 func (v *spread) exact(u *Usable) error {
 	e := v.e
-	if e.ranged || e.filled || v.q.lift.Load.singles() != nil || v.assumed && (!v.q.lift.level() || v.q.lift.Datum == LoadHeight) {
+	if !e.settled(v.q.lift) || !v.pointLoad() {
 		return nil
-	}
-	for i := range e.assumed {
-		if !e.assumed[i].heightOnly || !v.q.lift.level() {
-			return nil
-		}
 	}
 	c, err := e.k.Case(*v.q.lift)
 	if err != nil {
@@ -384,6 +415,14 @@ func (v *spread) exact(u *Usable) error {
 			u.Limits[i].Mass = units.Range[units.Mass]{Low: m, High: m}
 		}
 	}
+	bare := func(of *units.Range[units.Mass], m units.Mass) {
+		if *of != (units.Range[units.Mass]{}) && m > 0 {
+			m = min(m, MaxLoad)
+			*of = units.Range[units.Mass]{Low: m, High: m}
+		}
+	}
+	bare(&u.Tipping, c.use.Tipping)
+	bare(&u.WheelLift, c.use.WheelLift)
 	return nil
 }
 
@@ -452,7 +491,7 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 					required = max(required, t[s].required[i])
 				}
 				l.Verdict, l.Required = NeedsRatings, units.Mass(v.perPlate(r.Kind, required))
-			} else if r.Kind != LimitTipping {
+			} else if r.Kind != LimitTipping && (v.answers(r.Kind) || r.Kind == LimitSteered) {
 				continue // it follows from what tipping lacks, or is a rule that was not chosen
 			}
 		}
@@ -514,8 +553,9 @@ func (e *Envelope) WheelLoads(s State) (out WheelLoadRanges, err error) {
 	if s != StateLowered && s != StateLoaderOff {
 		return out, units.NewFieldError("state", s.String(), "must be lowered or loaderOff")
 	}
-	v := spread{e: e, rows: e.bounded()}
+	v := spread{e: e}
 	v.q.k, v.q.lift = e.k, &Lift{}
+	v.bound()
 	return out, v.axles(&out, v.state(s), 0)
 }
 
@@ -527,7 +567,7 @@ func (v *spread) axles(out *WheelLoadRanges, st sumState, m float64) error {
 		total = total.plus(just(m))
 	}
 	out.Total = massRange(total)
-	if !v.rows {
+	if !v.rows && !v.axlesOnly {
 		return nil
 	}
 	var rows [stability.NumRows]span
@@ -552,6 +592,9 @@ func (v *spread) axles(out *WheelLoadRanges, st sumState, m float64) error {
 		first = false
 	}
 	out.Front, out.Rear = massRange(rows[stability.RowFrontAxle]), massRange(rows[stability.RowRearAxle])
+	if !v.rows {
+		return corners.err
+	}
 	out.FrontLeft, out.FrontRight = massRange(rows[stability.RowFrontLeft]), massRange(rows[stability.RowFrontRight])
 	out.RearLeft, out.RearRight = massRange(rows[stability.RowRearLeft]), massRange(rows[stability.RowRearRight])
 	return corners.err

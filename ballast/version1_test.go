@@ -32,6 +32,7 @@ var version1Changes = []version1Change{
 	{`refused: (height|kind)$`, "the path of an error of a call begins with the name of the parameter"},
 	{`^refused: $`, "a fill must belong to a tire that can stand as high as its axle, and fill no more tires than there are"},
 	{`hydraulic|^plan\.best\.answers\.[0-9]+\.usable$`, "1/F of the lift is linear between rated points; one rated point counts; a way that leaves the rated heights has an upper bound; a height of the attachment that is not given counts on a slope"},
+	{`^plan\.best\.answers\.[0-9]+\.limit$`, "a plan holds for every machine that its setup and its lifts leave open, among them those of another load center"},
 	{`(frontTire|rearTire)s?\b`, "a tire's limit without a pressure, below its table, or without a speed is an upper bound"},
 }
 

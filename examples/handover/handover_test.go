@@ -252,8 +252,8 @@ func TestOddSheets(t *testing.T) {
 		path      []string
 		has, lack []string
 	}{
-		{"no slope", nil, []string{"slope"}, []string{"steepest ground is not given"}, []string{"is within this"}},
-		{"no friction", nil, []string{"friction"}, []string{"slides at an unknown slope", "friction of the ground is not given", "CANNOT BE SAID YET"}, []string{"is within this"}},
+		{"no slope", nil, []string{"slope"}, []string{"steepest ground is not given"}, []string{"is no steeper than that"}},
+		{"no friction", nil, []string{"friction"}, []string{"slides at an unknown slope", "friction of the ground is not given", "CANNOT BE SAID YET"}, []string{"is no steeper than that"}},
 		{"no basis", nil, []string{"basis"}, []string{"no safety basis", "cannot say yet"}, []string{"no limit found exceeded\n", "0 % of the"}},
 		{"no ballast", nil, pieces, []string{"forks, NO ballast", "\nnone\n"}, []string{"ballast on", "with ballast"}},
 		{"too heavy", "3000 kg", []string{"load", "mass"}, []string{"IT TIPS FORWARD", "IT MAY BE TIPPED ON LEVEL GROUND", "exceeds a limit"}, nil},

@@ -31,7 +31,7 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 		"ground":   func(x units.Slope) string { return groundWords(d, x) },
 		"lifts":    d.raises,
 		"carries":  d.carries,
-		"plate":    func(p PlateRow) string { return plateWords(d, p) },
+		"plate":    func(p PlateRow) string { return plateWords(d, s, p) },
 		"question": questionWords,
 		"care":     careWords,
 		"assumed":  func(a ballast.Assumption) string { return assumedWords(d, a) },
@@ -63,6 +63,7 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 	}
 	return page.Execute(w, map[string]any{
 		"Sheet": s, "Pictures": pictures, "Tires": tires,
-		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning, "NotYet": notYet, "HoldsWarning": holdsWarning,
+		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning, "NotYet": notYet, "HoldsWarning": holdsWarning, "SlopesOnly": slopesOnly,
+		"PlatesTitle": platesTitle(s), "QuestionsTitle": questionsTitle(s),
 	})
 }

@@ -101,6 +101,12 @@ type PlateRow struct {
 	Mass units.Mass `json:"mass"`
 }
 
+// exceeds reports whether the load asked for exceeds a limit in some case, whatever is
+// not known.
+func (s *Sheet) exceeds() bool {
+	return slices.ContainsFunc(s.Checks, func(r CheckRow) bool { return r.Check.Verdict == ballast.ExceedsLimit })
+}
+
 // checkRow asks whether the load may be lifted in a case.
 func (s *Sheet) checkRow(e *ballast.Envelope, lift ballast.Lift) (CheckRow, error) {
 	c, err := e.Check(lift, s.in.Load.Mass)

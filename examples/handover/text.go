@@ -89,7 +89,10 @@ func (d words) limit(l ballast.LimitRange) string {
 	case stability.ExceededWhenEmpty:
 		return "exceeded"
 	case stability.CannotOccur:
-		return "not reached"
+		if l.Kind == ballast.LimitManualBallast {
+			return "fulfilled"
+		}
+		return "no load reaches it"
 	}
 	return "not known"
 }
@@ -109,7 +112,7 @@ const holdsWarning = "Raised arms stand still under somewhat more than they lift
 func verdict(c ballast.Judgment) string { return c.Verdict.Title() }
 
 // notYet stands beside the loads while plates are missing.
-const notYet = "NOT YET: nothing of this may be lifted before the plates listed below have been read and suffice."
+const notYet = "NOT YET: nothing of this may be lifted before the plates listed below have been read and suffice. Where it says nothing, no plate changes that."
 
 // bareWarning stands wherever the columns without ballast do.
 const bareWarning = "The columns with NO ballast are for comparison only. They are not for use where the loader's manual demands ballast."
@@ -257,7 +260,11 @@ func (t *textSheet) lifts() {
 	for _, l := range t.s.Lifts {
 		t.line("Height of %q: pin %s, tines %s over the ground.", l.Case, units.Format(t.Display, l.Pin), units.Format(t.Display, l.Tine))
 	}
-	t.line("Forks: load center %s ahead of the tines' face.", units.Format(t.Display, t.s.loadCenter()))
+	if t.s.in.Load.Center.Unknown() {
+		t.line("Forks: where the load's center lies nobody said; it counts from %s ahead of the tines' face, as the forks are rated, to %s beyond.", units.Format(t.Display, t.s.loadCenter()), units.Format(t.Display, ballast.UsualPractice().LoadBeyond.High))
+	} else {
+		t.line("Forks: load center %s ahead of the tines' face.", units.Format(t.Display, t.s.loadCenter()))
+	}
 	t.line("%s", bareWarning)
 }
 
@@ -293,13 +300,13 @@ func (t *textSheet) checks() {
 		}
 	}
 	if len(t.s.Plates) > 0 {
-		t.head("For this load the plates must say at least")
+		t.head(platesTitle(t.s))
 		for _, p := range t.s.Plates {
-			t.line("- %s", plateWords(t.words, p))
+			t.line("- %s", plateWords(t.words, t.s, p))
 		}
 	}
 	if len(t.s.Questions) > 0 {
-		t.head("What to find out next, the best first")
+		t.head(questionsTitle(t.s))
 		for i, q := range t.s.Questions {
 			if i == 8 {
 				break
@@ -321,8 +328,11 @@ func (t *textSheet) slopes() {
 			t.line("%-28s for whoever drives: %s", r.State, operatorWords(t.words, r.Limit))
 		}
 		t.line("    loses a wheel at %s; slides at %s", t.angles(r.Limit.Tip, r.Limit.Status), t.angles(r.Limit.Slide, r.Limit.Status))
-		t.line("    %s", yardWords(t.words, t.s, r))
+		if yard := yardWords(t.words, t.s, r); yard != "" {
+			t.line("    %s", yard)
+		}
 	}
+	t.line("%s", slopesOnly)
 	t.line("Coefficient of friction of tires on the ground: %s.", frictionWords(t.s.Ground))
 	t.line("Smooth firm ground, no speed, no rut or bump: real ground takes a large part of this away.")
 }
@@ -437,8 +447,8 @@ func leftWords(d words, b ballast.Basis, c ballast.Judgment) string {
 		return "limited by: " + b.Title(u.Governing) + ", " + d.between(u.IfRated)
 	case c.Verdict == ballast.CannotSay:
 		return "from " + d.between(u.IfRated) + " it depends on what is not known: " + b.Title(u.Governing)
-	case u.Governing == ballast.NoLimit:
-		return ""
+	case u.Governing == ballast.NoLimit || c.Verdict == ballast.NeedsRatings:
+		return "" // what is left is not there before the plates are read
 	}
 	return d.capacity(u.IfRated.Low-c.Mass) + " more until it is limited by: " + b.Title(u.Governing)
 }
@@ -454,8 +464,31 @@ func rearWords(d words, r ballast.RearLift) string {
 	return "Whether the loader can lift the machine's own rear wheels depends on what is not known."
 }
 
+// platesTitle stands over the plates that nobody has read.
+func platesTitle(s *Sheet) string {
+	if s.exceeds() {
+		return "Plates that nobody has read; none of them makes this load right"
+	}
+	return "For this load the plates must say at least"
+}
+
+// questionsTitle stands over what is worth finding out.
+func questionsTitle(s *Sheet) string {
+	if s.exceeds() {
+		return "What to find out next for a lesser load, the best first"
+	}
+	return "What to find out next, the best first"
+}
+
 // plateWords say what one plate must say.
-func plateWords(d words, p PlateRow) string {
+func plateWords(d words, s *Sheet, p PlateRow) string {
+	switch {
+	case p.Limit == ballast.LimitManualBallast:
+	case s.exceeds():
+		return p.Limit.Title()
+	case p.Mass == 0:
+		return p.Limit.Title() + ": what it must say cannot be said before the tracks are measured"
+	}
 	switch p.Limit {
 	case ballast.LimitManualBallast:
 		return "look up in the loader's manual whether it demands ballast, and how much"
@@ -547,8 +580,14 @@ func yardWords(d words, s *Sheet, r SlopeRow) string {
 	case r.Yard == stability.NotChecked:
 		return "whether the yard's steepest ground, " + groundWords(d, s.Slope) + ", is too steep CANNOT BE SAID YET"
 	}
-	return "the yard's steepest ground, " + groundWords(d, s.Slope) + ", is within this"
+	if r.Standing {
+		return "" // nobody drives like this
+	}
+	return "the yard's steepest ground, " + groundWords(d, s.Slope) + ", is no steeper than that"
 }
+
+// slopesOnly stands wherever slopes do.
+const slopesOnly = "These are slopes and nothing else: whether a load may be lifted at all stands above."
 
 // groundWords is the slope of the yard's ground, rounded up.
 func groundWords(d words, x units.Slope) string {
