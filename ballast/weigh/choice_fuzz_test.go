@@ -11,7 +11,8 @@ import (
 // textChoices returns a fresh value of every type of this package that is written
 // as text.
 func textChoices() []encoding.TextUnmarshaler {
-	return []encoding.TextUnmarshaler{new(weigh.Cause), new(weigh.Refusals), new(weigh.NextKind), new(weigh.Notes), new(weigh.Cautions)}
+	return []encoding.TextUnmarshaler{new(weigh.Cause), new(weigh.Refusals), new(weigh.NextKind), new(weigh.Notes), new(weigh.Cautions), new(weigh.Doubts),
+		new(weigh.FigureKind), new(weigh.Motion), new(weigh.QuestionKind), new(weigh.TapedLength)}
 }
 
 // FuzzChoices reads any text as each choice and set of remarks: what is taken

@@ -14,6 +14,44 @@ func (k Cause) MarshalText() ([]byte, error) { return choice.Marshal(causeNames,
 func (k *Cause) UnmarshalText(text []byte) error { return choice.Unmarshal(causeNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k FigureKind) String() string { return choice.Name("FigureKind", figureNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k FigureKind) MarshalText() ([]byte, error) { return choice.Marshal(figureNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *FigureKind) UnmarshalText(text []byte) error { return choice.Unmarshal(figureNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k Motion) String() string { return choice.Name("Motion", motionNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Motion) MarshalText() ([]byte, error) { return choice.Marshal(motionNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Motion) UnmarshalText(text []byte) error { return choice.Unmarshal(motionNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k QuestionKind) String() string { return choice.Name("QuestionKind", questionNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k QuestionKind) MarshalText() ([]byte, error) { return choice.Marshal(questionNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *QuestionKind) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(questionNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k TapedLength) String() string { return choice.Name("TapedLength", tapedNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k TapedLength) MarshalText() ([]byte, error) { return choice.Marshal(tapedNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *TapedLength) UnmarshalText(text []byte) error { return choice.Unmarshal(tapedNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k NextKind) String() string { return choice.Name("NextKind", nextNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -36,6 +74,21 @@ func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil
 
 // UnmarshalText reads names joined by commas.
 func (s *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, s) }
+
+// Has reports whether all doubts of mask are set.
+func (s Doubts) Has(mask Doubts) bool { return s&mask == mask }
+
+// String returns the names of the doubts, joined by commas.
+func (s Doubts) String() string { return choice.Names(doubtText, s) }
+
+// Lines returns one sentence for each doubt, in a fixed order.
+func (s Doubts) Lines() []string { return choice.Sentences(doubtText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s Doubts) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *Doubts) UnmarshalText(text []byte) error { return choice.Parse(doubtText, text, s) }
 
 // Has reports whether all notes of mask are set.
 func (s Notes) Has(mask Notes) bool { return s&mask == mask }

@@ -12,7 +12,8 @@ import (
 // JSON: "unknown", "outlier", "axlesSwapped", "rearInPounds",
 // "rearInKilograms", "frontInPounds", "frontInKilograms", "loadInPounds",
 // "loadInKilograms", "saturated", "missingTare", "scaleDrift", "loaderDrift",
-// "curvature", "geometryOff", "scatter" or "hysteresis".
+// "curvature", "geometryOff", "scatter", "hysteresis",
+// "rowsSwapped" or "loadElsewhere".
 type Cause uint8
 
 // The causes that weighing recognizes.
@@ -57,6 +58,11 @@ const (
 	CauseScatter
 	// CauseHysteresis is a difference between raising and lowering.
 	CauseHysteresis
+	// CauseRowsSwapped is two readings of one axle in each other's place.
+	CauseRowsSwapped
+	// CauseLoadElsewhere is test loads that sat farther ahead or behind than was
+	// taped.
+	CauseLoadElsewhere
 
 	causeEnd
 )
@@ -64,7 +70,7 @@ const (
 var causeNames = []string{
 	"unknown", "outlier", "axlesSwapped", "rearInPounds", "rearInKilograms", "frontInPounds", "frontInKilograms",
 	"loadInPounds", "loadInKilograms", "saturated", "missingTare", "scaleDrift", "loaderDrift", "curvature",
-	"geometryOff", "scatter", "hysteresis",
+	"geometryOff", "scatter", "hysteresis", "rowsSwapped", "loadElsewhere",
 }
 
 var causeText = [causeEnd]string{
@@ -85,6 +91,8 @@ var causeText = [causeEnd]string{
 	"the slope of the readings does not fit the measured reach and wheelbase",
 	"the readings spread more than the stated scale error explains",
 	"the readings differ between raising and lowering: something sticks",
+	"two readings look exchanged",
+	"the loads seem to have sat elsewhere than was taped",
 }
 
 // Finding is one thing that does not fit in a set of readings.

@@ -40,7 +40,7 @@ var ErrNote = errors.New("answer rests on an assumption")
 // answer shows them with it. In JSON it is one string of names joined by commas,
 // such as "manual". Each name is that of the constant without its prefix, except
 // that [CautionLift] is "axleLift". [Cautions.Lines] returns the sentences.
-type Cautions uint8
+type Cautions uint16
 
 // The cautions of this package.
 const (
@@ -61,6 +61,10 @@ const (
 	// CautionBeyondShare says that a load of the session exceeds the stated share
 	// of the lower bound.
 	CautionBeyondShare
+	// CautionPressure says who may read a pressure and how.
+	CautionPressure
+	// CautionNoCapacity says that a figure is no capacity.
+	CautionNoCapacity
 
 	cautionEnd
 )
@@ -73,6 +77,8 @@ var cautionText = []choice.Remark{
 	{Name: "justOffGround", Sentence: "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
 	{Name: "axleLift", Sentence: "Only trained people may raise an axle, with a hoist and supports made for the load, with the other wheels chocked, and with nobody under or beside the machine."},
 	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not lift such a load again."},
+	{Name: "pressure", Sentence: "Only trained people may read a pressure: fit the gauge with the arms on the ground, the engine off and the pressure and any accumulator released; gauge and hose must be rated above the circuit's maximum; read from the seat, for seconds only; never feel for leaks, and never change a relief setting."},
+	{Name: "noCapacity", Sentence: "This is a figure for finding faults and no capacity: nothing is put on raised arms that the loader could not lift there."},
 }
 
 // weighCautions go with every answer from scales.

@@ -10,6 +10,7 @@ import (
 func TestTextForEachBit(t *testing.T) {
 	fieldtest.Remarks(t, noteText, noteEnd)
 	fieldtest.Remarks(t, cautionText, cautionEnd)
+	fieldtest.Remarks(t, doubtText, doubtEnd)
 	if NoteTransferred.Err(NoteScaleTrusted) != nil || NoteTransferred.Err(NoteTransferred) == nil {
 		t.Error("Notes.Err must report the notes in its mask and no others")
 	}
