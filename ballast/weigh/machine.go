@@ -124,8 +124,33 @@ func (r Record) Fit() (*Machine, error) {
 	m.solve()
 	if m.Doubts&DoubtNotConverged == 0 {
 		m.keep()
+		m.hold()
 	}
 	return m, nil
+}
+
+// hold cautions where a load of the record is more than DefaultShare of the lower
+// bound of its tipping load.
+func (m *Machine) hold() {
+	for _, w := range m.e.r.Weights {
+		var load, moment float64
+		for _, n := range w.Loads {
+			k := m.e.unLoad(m.e.r.load(n))
+			load += m.at[k]
+			moment += m.at[k] * m.at[k+1]
+		}
+		if load <= 0 {
+			continue
+		}
+		// Also without a stated answer this one is asked for: it is the cautious side.
+		doubts := m.Doubts
+		m.Doubts = 0
+		a, err := m.Ask(Question{Kind: AskTippingLoad, Pin: w.Pin, Ahead: units.Length(moment / load), Without: w.Without})
+		m.Doubts = doubts
+		if err == nil && load > float64(DefaultShare)*float64(a.Mass.Interval.Low) {
+			m.Cautions |= CautionBeyondShare
+		}
+	}
 }
 
 // solve fits, and names or drops what cannot be right.
@@ -233,10 +258,13 @@ func (e *estimator) amount(w *row, v float64) Amount {
 
 // Answer is the answer to a [Question].
 type Answer struct {
-	// Mass is a load; zero if a slope was asked for, or if no answer is stated.
+	// Mass is a load or a mass, Slope a slope limit and Length the place of the center
+	// of gravity, whichever was asked for. All are zero if no answer is stated.
 	Mass Estimate[units.Mass] `json:"mass,omitzero"`
-	// Slope is a slope limit.
+	// Slope is a slope limit; see Mass.
 	Slope Estimate[units.Slope] `json:"slope,omitzero"`
+	// Length is the place of the center of gravity; see Mass.
+	Length Estimate[units.Length] `json:"length,omitzero"`
 	// HalfWidth is half of the interval, as a share of the answer.
 	HalfWidth units.Fraction `json:"halfWidth"`
 	// Unnoticed is the external reliability: how far the largest mistake in one
@@ -273,9 +301,12 @@ func (m *Machine) Ask(q Question) (Answer, error) {
 		a.Doubts |= DoubtWide
 		return a, nil
 	}
-	if q.Kind == AskSlopeLimit {
+	switch q.Kind {
+	case AskSlopeLimit:
 		a.Slope = estimate[units.Slope](v, sd, m.level)
-	} else {
+	case AskCGX, AskCGHeight:
+		a.Length = estimate[units.Length](v, sd, m.level)
+	default:
 		a.Mass = estimate[units.Mass](v, sd, m.level)
 	}
 	a.HalfWidth = units.Fraction(fit.NormalQuantile(m.level) * sd / math.Abs(v))

@@ -17,7 +17,9 @@ type estimator struct {
 	practice ballast.Practice
 	rows     []row
 	raised   []units.Angle // different angles of a raised axle
-	dev      []float64     // standard deviation of each prior
+	tries    int           // how many mistakes were tried to explain the readings
+	mean     []float64     // of each prior
+	dev      []float64     // its standard deviation
 	p        fit.Problem
 	m        model
 }

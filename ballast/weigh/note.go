@@ -75,7 +75,7 @@ var cautionText = []choice.Remark{
 	{Name: "standstill", Sentence: choice.Standstill},
 	{Name: "noTippingTest", Sentence: choice.NeverRaise},
 	{Name: "justOffGround", Sentence: "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
-	{Name: "axleLift", Sentence: "Only trained people may raise an axle, with a hoist and supports made for the load, with the other wheels chocked, and with nobody under or beside the machine."},
+	{Name: "axleLift", Sentence: "Only trained people may raise an axle, in a workshop: with a hoist or ramp made for it and no other loader and no forklift, the pivoting front axle wedged, the other wheels chocked, the arms down and empty, and nobody aboard, under or beside. An angle of 20 degrees on a short tractor is more than half a meter."},
 	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not lift such a load again."},
 	{Name: "pressure", Sentence: "Only trained people may read a pressure: fit the gauge with the arms on the ground, the engine off and the pressure and any accumulator released; gauge and hose must be rated above the circuit's maximum; read from the seat, for seconds only; never feel for leaks, and never change a relief setting."},
 	{Name: "noCapacity", Sentence: "This is a figure for finding faults and no capacity: nothing is put on raised arms that the loader could not lift there."},

@@ -13,8 +13,8 @@ import (
 )
 
 // QuestionKind says what is asked of a machine. In JSON: "tippingLoad", "lift",
-// "hold", "sink", "frontLoad", "rearLoad" or "slopeLimit"; "unknown" or left out is
-// not given.
+// "hold", "sink", "frontLoad", "rearLoad", "slopeLimit", "mass", "cgX" or "cgHeight";
+// "unknown" or left out is not given.
 type QuestionKind uint8
 
 // What is asked.
@@ -40,9 +40,17 @@ const (
 	// tips over the line from a rear wheel to the pin of its front axle, in the worst
 	// heading.
 	AskSlopeLimit
+	// AskMass asks for the mass of the machine with a load or none.
+	AskMass
+	// AskCGX asks how far its center of gravity is ahead of the rear contact line.
+	AskCGX
+	// AskCGHeight asks for the height of its center of gravity that counts in pitch:
+	// liquid in a tire counts at the height of its axle, because the tire can turn
+	// without moving the liquid.
+	AskCGHeight
 )
 
-var questionNames = []string{"unknown", "tippingLoad", "lift", "hold", "sink", "frontLoad", "rearLoad", "slopeLimit"}
+var questionNames = []string{"unknown", "tippingLoad", "lift", "hold", "sink", "frontLoad", "rearLoad", "slopeLimit", "mass", "cgX", "cgHeight"}
 
 // Question is a question to a machine that was estimated from readings. What it
 // states is taken as exact.
@@ -52,8 +60,12 @@ type Question struct {
 	// Pin is the height of the pivot pin over level ground, 0.01 to 10 m and within
 	// reach of the arms.
 	Pin units.Length `json:"pin"`
-	// Load is the load of frontLoad, rearLoad and slopeLimit, up to 100 t.
+	// Load is the load on the attachment, up to 100 t; tippingLoad, lift, hold and sink
+	// leave it out.
 	Load units.Mass `json:"load,omitempty" zero:"value"`
+	// Like is the name of a test load of the record: the load sits where that one sat,
+	// with the error of its tape. Ahead and Above are then left out.
+	Like string `json:"like,omitempty"`
 	// Ahead is how far the center of the load is ahead of the pivot pin, -2 to 5 m.
 	Ahead units.Length `json:"ahead" zero:"value"`
 	// Above is how far it is above the pivot pin, within 3 m.
@@ -85,6 +97,15 @@ func (q Question) Validate() error {
 	valid.Within(&c, "load", q.Load, 0, valid.MaxMass)
 	valid.Within(&c, "ahead", q.Ahead, -2, 5)
 	valid.Within(&c, "above", q.Above, -3, 3)
+	if q.Like != "" && (q.Ahead != 0 || q.Above != 0) {
+		c.Add("like", q.Like, "must be left out where ahead or above is given")
+	}
+	switch q.Kind {
+	case AskTippingLoad, AskLift, AskHold, AskSink:
+		if q.Load != 0 {
+			c.Add("load", valid.Show(q.Load), "must be left out: the load is what is asked for")
+		}
+	}
 	if len(q.Added) > 20 {
 		c.Add("added", len(q.Added), "must have at most 20 entries")
 		return c.Err()
@@ -103,6 +124,9 @@ func (e *estimator) check(q *Question) error {
 	var c units.FieldErrors
 	if err := q.Validate(); err != nil {
 		return err
+	}
+	if q.Like != "" && e.r.load(q.Like) < 0 {
+		c.Add("like", q.Like, "must be the name of a test load of the record")
 	}
 	for i, n := range q.Without {
 		if e.r.piece(n) < 0 || slices.Index(q.Without, n) != i {
@@ -135,12 +159,16 @@ func (m *model) ask(q *Question) (derive.Value, error) {
 	for _, a := range q.Added {
 		empty = m.plus(empty, m.Constant(float64(a.Mass)), m.Constant(float64(a.X)), m.Constant(float64(a.Z)))
 	}
-	x := m.Shift(m.pinX(cos), float64(q.Ahead))
-	z := m.Constant(pin + float64(q.Above))
+	ahead, above := m.Constant(float64(q.Ahead)), float64(q.Above)
+	if q.Like != "" {
+		i := m.r.load(q.Like)
+		ahead, above = derive.Value(m.loads+2*i+1), float64(m.r.Loads[i].Above)
+	}
+	x, z := m.Add(m.pinX(cos), ahead), m.Constant(pin+above)
 	switch q.Kind {
 	case AskLift, AskHold, AskSink:
-		y := m.lifts(pin, m.Constant(float64(q.Ahead)), float64(q.Kind)-float64(AskHold), false)
-		if lever := m.At(m.lever(sin, cos)); !(lever > 0) || !(m.At(m.arc(cos, m.Constant(float64(q.Ahead)))) > 0) {
+		y := m.lifts(pin, ahead, float64(q.Kind)-float64(AskHold), false)
+		if lever := m.At(m.lever(sin, cos)); !(lever > 0) || !(m.At(m.arc(cos, ahead)) > 0) {
 			return 0, &units.FieldError{Path: "pin", Value: valid.Show(q.Pin), Want: "must be a height at which the cylinders push the arms up"}
 		}
 		return y, nil
@@ -148,10 +176,17 @@ func (m *model) ask(q *Question) (derive.Value, error) {
 		return m.tips(empty, x, z)
 	}
 	load := m.plus(m.nothing(), m.Constant(float64(q.Load)), x, z)
-	if q.Kind == AskSlopeLimit {
-		return m.slope(m.both(empty, load))
-	}
 	all := m.both(empty, load)
+	switch q.Kind {
+	case AskSlopeLimit:
+		return m.slope(all)
+	case AskMass:
+		return all.w, nil
+	case AskCGX:
+		return m.Div(all.x, all.w), nil
+	case AskCGHeight:
+		return m.Div(all.z, all.w), nil
+	}
 	return m.carries(all, m.Scale(m.Mul(unSquat, m.used(empty, load)), -1), false, q.Kind == AskRearLoad), nil
 }
 

@@ -537,6 +537,11 @@ func (r *Record) validateNames(c *units.FieldErrors) {
 	var raised []units.Angle
 	for i, w := range r.Weights {
 		p := units.Index("weights", i)
+		for path, v := range map[string]units.Mass{".front": w.Front, ".rear": w.Rear} {
+			if most := r.Scale.Capacity; most != 0 && !(v < most) {
+				c.Add(p+path, valid.Show(v), "must be below the capacity of the scale, "+valid.Show(most))
+			}
+		}
 		listed(p+".loads", w.Loads, r.load, "loads")
 		listed(p+".without", w.Without, r.piece, "pieces")
 		if w.Raised != 0 && !slices.Contains(raised, w.Raised) {

@@ -80,6 +80,7 @@ func TestRecordErrors(t *testing.T) {
 		{"pieces[0].x.sd", func(r *weigh.Record) {
 			r.Pieces = []weigh.LoosePiece{{Name: "box", Mass: weigh.Measured[units.Mass]{Value: 200, SD: 1}}}
 		}},
+		{"weights[0].rear", func(r *weigh.Record) { r.Scale.Capacity = r.Weights[0].Rear }},
 		{"confidence", func(r *weigh.Record) { r.Confidence = 1 }},
 		{"practice.cgX.high", func(r *weigh.Record) { r.Practice.CGX.Low = 0.5 }},
 	} {
@@ -131,7 +132,7 @@ func TestRecordOfBadNumbers(t *testing.T) {
 		if p := fieldtest.NotFinite(reflect.ValueOf(got.Residuals), "residuals"); p != "" {
 			t.Errorf("%s of %+v", p, rec)
 		}
-		q := weigh.Question{Kind: weigh.QuestionKind(1 + r.IntN(7)), Pin: units.Length(m.low), Ahead: 0.7}
+		q := weigh.Question{Kind: weigh.QuestionKind(1 + r.IntN(10)), Pin: units.Length(m.low), Ahead: 0.7}
 		ans, err := got.Ask(q)
 		if err != nil {
 			continue
@@ -169,6 +170,9 @@ func TestQuestionErrors(t *testing.T) {
 		{"without[0]", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Without: []string{"box"}}},
 		{"added[0].mass", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Added: []weigh.Added{{Mass: units.Mass(math.NaN())}}}},
 		{"load", weigh.Question{Kind: weigh.AskFrontLoad, Pin: 1, Load: -1}},
+		{"load", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Load: 100}},
+		{"like", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Like: "no such load"}},
+		{"like", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Like: "small", Ahead: 0.5}},
 	} {
 		_, err := got.Ask(c.q)
 		if err == nil || !fieldtest.Named(err, c.path) {
@@ -377,5 +381,98 @@ func TestSetupHoldsTheMachine(t *testing.T) {
 	}
 	if tried < 20 {
 		t.Errorf("only %d limits tried", tried)
+	}
+}
+
+// A load that was more than 30 % of the lower bound of its tipping load has the
+// caution to set it down, and one that was less has not.
+func TestLoadBeyondShare(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 5))
+	for range 5 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, plan{weights: true, loads: true})
+		rec.Weights = rec.Weights[:2] // with the smaller load
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Doubts == 0 && got.Cautions.Has(weigh.CautionBeyondShare) {
+			t.Errorf("%v of %v kg is beyond the share", rec.Loads[0].Mass.Value, m.tips(m.low, 0.7, 0))
+		}
+		// The same machine under a load of half its tipping load.
+		heavy := units.Mass(m.tips(m.low, 0.7, 0) / 2)
+		rec.Loads = append(rec.Loads, weigh.TestLoad{Name: "heavy", Mass: weigh.Measured[units.Mass]{Value: heavy, SD: 2}})
+		front, rear := m.pitched(m.points(m.low, []point{{float64(heavy), 0.7, 0}}), m.yard)
+		rec.Tape = append(rec.Tape, weigh.Taped{Length: weigh.TapedLoadAhead, Load: "heavy", Value: 0.7, SD: 0.01})
+		rec.Weights = append(rec.Weights, weigh.AxleReading{Pin: units.Length(m.low), Loads: []string{"heavy"}, Front: units.Mass(front * (1 + m.gain)), Rear: units.Mass(rear * (1 + m.gain))})
+		if got, err = rec.Fit(); err != nil {
+			t.Fatal(err)
+		}
+		if !got.Cautions.Has(weigh.CautionBeyondShare) {
+			t.Errorf("%v of %v kg is not beyond the share", heavy, m.tips(m.low, 0.7, 0))
+		}
+	}
+}
+
+// What the trade reports of an ordinary compact tractor with a bucket: 741 to 840 lb
+// lifted to full height, about 1050 lb just off the ground, some 1020 lb that stood at
+// three feet when it was put on there, and rear wheels that grew light near 1580 lb a
+// foot up; heights are the bucket's (common practice, no source). One plausible
+// machine that is right in size and otherwise as practice says is within 15 % of all of
+// them.
+func TestOrdersOfTheTrade(t *testing.T) {
+	// A compact tractor of 25 hp with a filled pair of rear tires: dimensions invented.
+	tape := func(l weigh.TapedLength, v units.Length) weigh.Taped {
+		return weigh.Taped{Length: l, Value: v, SD: 0.003}
+	}
+	rec := weigh.Record{
+		Mass: 1120, Attachment: ballast.Bucket, Cylinders: 2, SelfLeveling: units.Is(units.Fraction(0)), Scale: weigh.Scale{SD: 2},
+		Tape: []weigh.Taped{
+			tape(weigh.TapedWheelbase, 1.52), tape(weigh.TapedPivotX, 0.72), tape(weigh.TapedPivotZ, 1.08), tape(weigh.TapedArm, 1.60),
+			tape(weigh.TapedAttachmentAhead, 0.30), tape(weigh.TapedCylinderAhead, 0.08), tape(weigh.TapedCylinderAbove, -0.30),
+			tape(weigh.TapedRodAlong, 0.64), tape(weigh.TapedRodAbove, -0.05), tape(weigh.TapedBore, 0.038),
+		},
+		Weights: []weigh.AxleReading{{Pin: 0.30, Front: 560, Rear: 560}},
+		Figures: []weigh.Figure{{Kind: weigh.FigureRelief, Pressure: 15e6, SD: 0.01}},
+	}
+	got, err := rec.Fit()
+	if err != nil || got.Doubts != 0 {
+		t.Fatal(err, got.Doubts, got.Suspects)
+	}
+	const pound = 0.45359237
+	const under = 0.15 // how far the bucket's floor is below the pin
+	for _, c := range []struct {
+		name      string
+		kind      weigh.QuestionKind
+		bucket    float64
+		low, high float64 // pounds
+	}{
+		{"lifted to full height", weigh.AskLift, 2.45, 741, 840},
+		{"lifted just off the ground", weigh.AskLift, 0.15, 1050, 1050},
+		{"rear wheels light a foot up", weigh.AskTippingLoad, 0.3048, 1580, 1580},
+	} {
+		a, err := got.Ask(weigh.Question{Kind: c.kind, Pin: units.Length(c.bucket + under), Ahead: 0.45})
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := float64(a.Mass.Value) / pound
+		t.Logf("%s: %.0f lb", c.name, v)
+		if v < 0.85*c.low || v > 1.15*c.high {
+			t.Errorf("%s: %.0f lb, reported %v to %v", c.name, v, c.low, c.high)
+		}
+	}
+	// What is put on raised arms stands if it is between what they lift and what they
+	// sink under.
+	var ends [2]float64
+	for i, k := range []weigh.QuestionKind{weigh.AskLift, weigh.AskSink} {
+		a, err := got.Ask(weigh.Question{Kind: k, Pin: 0.914 + under, Ahead: 0.45})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ends[i] = float64(a.Mass.Value) / pound
+	}
+	t.Logf("at three feet: lifts %.0f lb, sinks under %.0f lb", ends[0], ends[1])
+	if mid := (ends[0] + ends[1]) / 2; mid < 0.85*1020 || mid > 1.15*1020 {
+		t.Errorf("at three feet between %.0f and %.0f lb; 1020 stood", ends[0], ends[1])
 	}
 }

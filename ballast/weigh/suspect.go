@@ -67,9 +67,15 @@ func (e *estimator) restart() {
 	e.know()
 }
 
+// mostTries is how many mistakes are tried to explain one record.
+const mostTries = 100
+
 // consistent reports whether the readings fit each other once the values of some
 // rows are as given.
 func (e *estimator) consistent(rows []int, values []float64) bool {
+	if e.tries++; e.tries > mostTries {
+		return false
+	}
 	was := make([]float64, len(rows))
 	for i, k := range rows {
 		was[i], e.rows[k].value = e.rows[k].value, values[i]
@@ -105,6 +111,19 @@ func (e *estimator) hypothesis(fitted bool) (out []Suspect, found bool) {
 			}
 		}
 	}
+	be := make([]float64, len(e.rows)) // what each reading would be by all others
+	for k := range e.rows {
+		be[k] = e.rows[k].value
+		if off, _, ok := e.p.Drop(k); ok && fitted {
+			be[k] -= off
+		}
+	}
+	// The value of another reading is worth trying if it brings this one at least half of
+	// the way. Where there is no fit, all are, and only so many are tried.
+	worth := func(k int, v float64) bool {
+		return !fitted || math.Abs(v-be[k]) < 0.5*math.Abs(e.rows[k].value-be[k])
+	}
+	e.tries = 0
 	defer func() {
 		e.restart()
 		e.fit()
@@ -113,7 +132,7 @@ func (e *estimator) hypothesis(fitted bool) (out []Suspect, found bool) {
 		if fitted && !slices.Contains(odd, k) {
 			continue
 		}
-		if s, ok := e.exchanged(k); ok {
+		if s, ok := e.exchanged(k, worth); ok {
 			return s, true
 		}
 		if s, ok := e.mixed(k); ok {
@@ -124,7 +143,7 @@ func (e *estimator) hypothesis(fitted bool) (out []Suspect, found bool) {
 }
 
 // exchanged tries whether a reading of the scale was exchanged for another one.
-func (e *estimator) exchanged(k int) ([]Suspect, bool) {
+func (e *estimator) exchanged(k int, worth func(int, float64) bool) ([]Suspect, bool) {
 	w := &e.rows[k]
 	if w.kind != rowFront && w.kind != rowRear {
 		return nil, false
@@ -132,7 +151,7 @@ func (e *estimator) exchanged(k int) ([]Suspect, bool) {
 	for j := range e.rows {
 		o := &e.rows[j]
 		partner := o.i == w.i && o.kind != w.kind && (o.kind == rowFront || o.kind == rowRear)
-		if !partner && o.kind != w.kind || j == k || math.Abs(o.value-w.value) < 4*w.sd {
+		if !partner && o.kind != w.kind || j == k || math.Abs(o.value-w.value) < 4*w.sd || !partner && !worth(k, o.value) {
 			continue
 		}
 		if !e.consistent([]int{k, j}, []float64{o.value, w.value}) {

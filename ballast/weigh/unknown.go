@@ -103,7 +103,7 @@ const (
 func (e *estimator) know() {
 	r := e.r
 	e.p.Reset(e.n)
-	e.dev = slices.Grow(e.dev[:0], e.n)[:e.n]
+	e.mean, e.dev = slices.Grow(e.mean[:0], e.n)[:e.n], slices.Grow(e.dev[:0], e.n)[:e.n]
 	mass, base := float64(r.Mass), r.wheelbase()
 	if mass == 0 {
 		mass = r.weighed()
@@ -207,7 +207,7 @@ var directly = [tapedEnd]int{
 
 // prior puts the prior knowledge of one unknown into the problem.
 func (e *estimator) prior(i int, value, sd float64) {
-	e.dev[i] = sd
+	e.mean[i], e.dev[i] = value, sd
 	e.p.Prior(i, value, sd)
 }
 
