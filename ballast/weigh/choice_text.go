@@ -51,15 +51,6 @@ func (k TapedLength) MarshalText() ([]byte, error) { return choice.Marshal(taped
 // UnmarshalText accepts the JSON names only.
 func (k *TapedLength) UnmarshalText(text []byte) error { return choice.Unmarshal(tapedNames, text, k) }
 
-// String returns the JSON name, or the number of a value outside the list.
-func (k NextKind) String() string { return choice.Name("NextKind", nextNames, k) }
-
-// MarshalText returns the JSON name; a value outside the list is an error.
-func (k NextKind) MarshalText() ([]byte, error) { return choice.Marshal(nextNames, k) }
-
-// UnmarshalText accepts the JSON names only.
-func (k *NextKind) UnmarshalText(text []byte) error { return choice.Unmarshal(nextNames, text, k) }
-
 // Has reports whether all cautions of mask are set.
 func (s Cautions) Has(mask Cautions) bool { return s&mask == mask }
 
@@ -89,37 +80,3 @@ func (s Doubts) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
 // UnmarshalText reads names joined by commas.
 func (s *Doubts) UnmarshalText(text []byte) error { return choice.Parse(doubtText, text, s) }
-
-// Has reports whether all notes of mask are set.
-func (s Notes) Has(mask Notes) bool { return s&mask == mask }
-
-// String returns the names of the notes, joined by commas.
-func (s Notes) String() string { return choice.Names(noteText, s) }
-
-// Lines returns one sentence for each note, in a fixed order.
-func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
-
-// Err returns an error that names the notes of s that are in mask, or nil if
-// there are none: the strict mode for callers who accept no such assumption.
-func (s Notes) Err(mask Notes) error { return choice.Strict(ErrNote, noteText, s&mask) }
-
-// MarshalText returns the names, joined by commas, as String does.
-func (s Notes) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (s *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, s) }
-
-// Has reports whether all refusals of mask are set.
-func (s Refusals) Has(mask Refusals) bool { return s&mask == mask }
-
-// String returns the names of the refusals, joined by commas.
-func (s Refusals) String() string { return choice.Names(refusalText, s) }
-
-// Lines returns one sentence for each refusal, in a fixed order.
-func (s Refusals) Lines() []string { return choice.Sentences(refusalText, s) }
-
-// MarshalText returns the names, joined by commas, as String does.
-func (s Refusals) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (s *Refusals) UnmarshalText(text []byte) error { return choice.Parse(refusalText, text, s) }

@@ -121,8 +121,7 @@ func (r Record) Fit() (*Machine, error) {
 	if len(r.Pressures) > 0 {
 		m.Cautions |= CautionPressure
 	}
-	m.solve()
-	if m.Doubts&DoubtNotConverged == 0 {
+	if m.solve() {
 		m.keep()
 		m.hold()
 	}
@@ -135,9 +134,9 @@ func (m *Machine) hold() {
 	for _, w := range m.e.r.Weights {
 		var load, moment float64
 		for _, n := range w.Loads {
-			k := m.e.unLoad(m.e.r.load(n))
-			load += m.at[k]
-			moment += m.at[k] * m.at[k+1]
+			mass := m.at[m.e.unLoad(m.e.r.load(n))]
+			load += mass
+			moment += mass * m.at[m.e.unLoad(m.e.r.place(n))+1]
 		}
 		if load <= 0 {
 			continue
@@ -153,8 +152,9 @@ func (m *Machine) hold() {
 	}
 }
 
-// solve fits, and names or drops what cannot be right.
-func (m *Machine) solve() {
+// solve fits, and names or drops what cannot be right. It reports whether there is an
+// estimate.
+func (m *Machine) solve() (fitted bool) {
 	e := m.e
 	for round := 0; ; round++ {
 		ok := e.fit()
@@ -163,33 +163,30 @@ func (m *Machine) solve() {
 			if s, found := e.hypothesis(ok); found {
 				m.Doubts |= DoubtInconsistent
 				m.Suspects = s
-				if !ok && !e.fit() {
-					m.Doubts |= DoubtNotConverged
-				}
-				return
+				return ok || e.fit()
 			}
 		}
 		if !ok {
 			m.Doubts |= DoubtNotConverged
-			return
+			return false
 		}
 		worst, next := e.worst()
 		if worst.row < 0 {
 			if unlikely(&e.p) {
 				m.Doubts |= DoubtInconsistent
 			}
-			return
+			return true
 		}
 		s := e.suspect(worst)
 		if next.row >= 0 && next.sigmas*next.sigmas > worst.sigmas*worst.sigmas-undecided {
 			m.Suspects = append(m.Suspects, s, e.suspect(next))
 			m.Doubts |= DoubtInconsistent
-			return
+			return true
 		}
 		if round == drops {
 			m.Suspects = append(m.Suspects, s)
 			m.Doubts |= DoubtInconsistent
-			return
+			return true
 		}
 		s.Dropped = true
 		m.Suspects = append(m.Suspects, s)

@@ -118,11 +118,13 @@ func (m *model) lifted(pin float64, cos derive.Value, names []string) sums {
 	s := m.nothing()
 	for _, n := range names {
 		i := m.r.load(n)
-		k := derive.Value(m.loads + 2*i)
-		s = m.plus(s, k, m.Add(m.pinX(cos), k+1), m.Constant(pin+float64(m.r.Loads[i].Above)))
+		s = m.plus(s, derive.Value(m.loads+2*i), m.Add(m.pinX(cos), m.ahead(n)), m.Constant(pin+float64(m.r.Loads[i].Above)))
 	}
 	return s
 }
+
+// ahead returns how far a test load is ahead of the pivot pin.
+func (m *model) ahead(name string) derive.Value { return derive.Value(m.loads + 2*m.r.place(name) + 1) }
 
 // used returns which part of its tipping load the machine carries: the moment of
 // the load about the front contact line, over that of the machine.
@@ -239,7 +241,7 @@ func (m *model) gauged(g *PressureReading) derive.Value {
 		moment := m.own(cos)
 		for _, n := range g.Loads {
 			k := derive.Value(m.loads + 2*m.r.load(n))
-			moment = m.Add(moment, m.Mul(k, m.arc(cos, k+1)))
+			moment = m.Add(moment, m.Mul(k, m.arc(cos, m.ahead(n))))
 		}
 		p = m.Div(m.Scale(moment, 1/perMegapascal), m.Mul(m.area, m.lever(sin, cos)))
 		switch g.Motion {
@@ -275,13 +277,13 @@ func (m *model) taped(t *Taped) derive.Value {
 	case TapedBore:
 		return m.Exp(unBore)
 	case TapedLoadAhead:
-		return derive.Value(m.loads + 2*m.r.load(t.Load) + 1)
+		return m.ahead(t.Load)
 	}
 	sin, cos := m.arm(float64(t.Pin))
 	if t.Length == TapedCylinderLength {
 		return m.length(m.rod(sin, cos))
 	}
-	return m.Sub(m.Add(m.pinX(cos), derive.Value(m.loads+2*m.r.load(t.Load)+1)), unBase)
+	return m.Sub(m.Add(m.pinX(cos), m.ahead(t.Load)), unBase)
 }
 
 // figure returns a figure of the papers.

@@ -18,7 +18,7 @@ import (
 // moves so that sum and moment go straight on. The density counts how that stretches
 // space.
 func walkPosterior(r *rand.Rand, e *weigh.Estimator, qs []weigh.Question, samples int) (sd []float64, taken float64) {
-	const step = 0.22
+	step := 0.22
 	center, cov := e.Estimate()
 	n := len(center)
 	l := cholesky(cov, n)
@@ -63,7 +63,14 @@ func walkPosterior(r *rand.Rand, e *weigh.Estimator, qs []weigh.Question, sample
 		return h
 	}
 	mean, square, count := make([]float64, len(qs)), make([]float64, len(qs)), make([]float64, len(qs))
-	for range samples {
+	warm := samples / 20
+	for k := -warm; k < samples; k++ {
+		if k < 0 && k%10 == 0 || k == 0 { // shorter steps until most are taken
+			if k > -warm && taken < 7 {
+				step *= 0.75
+			}
+			taken = 0
+		}
 		for i := range push {
 			push[i] = r.NormFloat64()
 		}
@@ -83,6 +90,9 @@ func walkPosterior(r *rand.Rand, e *weigh.Estimator, qs []weigh.Question, sample
 		if math.Log(r.Float64()) < after-half(push)-before {
 			taken++
 			copy(z, there)
+		}
+		if k < 0 {
+			continue
 		}
 		density(z) // sets the place
 		for i, q := range qs {
@@ -152,7 +162,7 @@ func cholesky(a []float64, n int) []float64 {
 func TestTwinsAgainstSampling(t *testing.T) {
 	machines, steps, low, high := 2, 400, 0.8, 1.25
 	if *twins >= 1000 {
-		machines, steps, low, high = 24, 16000, 0.93, 1.08
+		machines, steps, low, high = 24, 20000, 0.93, 1.08
 	}
 	r := rand.New(rand.NewPCG(50, 1))
 	least, most := math.Inf(1), 0.0

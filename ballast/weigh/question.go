@@ -161,8 +161,7 @@ func (m *model) ask(q *Question) (derive.Value, error) {
 	}
 	ahead, above := m.Constant(float64(q.Ahead)), float64(q.Above)
 	if q.Like != "" {
-		i := m.r.load(q.Like)
-		ahead, above = derive.Value(m.loads+2*i+1), float64(m.r.Loads[i].Above)
+		ahead, above = m.ahead(q.Like), float64(m.r.Loads[m.r.load(q.Like)].Above)
 	}
 	x, z := m.Add(m.pinX(cos), ahead), m.Constant(pin+above)
 	switch q.Kind {

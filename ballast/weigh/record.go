@@ -225,6 +225,9 @@ type TestLoad struct {
 	Name string `json:"name"`
 	// Mass is its mass by label or by scale, 1 kg to 20 t; the SD is 1 g to 5 t.
 	Mass Measured[units.Mass] `json:"mass"`
+	// Like is the name of a load further up in the list in whose place it sits, with
+	// the error of that tape; left out, it has a place of its own.
+	Like string `json:"like,omitempty"`
 	// Above is the height of its center over the pivot pin, within 3 m. It counts
 	// little.
 	Above units.Length `json:"above,omitempty" zero:"value"`
@@ -506,6 +509,16 @@ func (r *Record) load(name string) int {
 	return slices.IndexFunc(r.Loads, func(l TestLoad) bool { return l.Name == name })
 }
 
+// place returns which load's place a test load has: its own, or that of the one it is
+// like.
+func (r *Record) place(name string) int {
+	i := r.load(name)
+	if l := r.Loads[i].Like; l != "" {
+		return r.load(l)
+	}
+	return i
+}
+
 func (r *Record) piece(name string) int {
 	return slices.IndexFunc(r.Pieces, func(p LoosePiece) bool { return p.Name == name })
 }
@@ -515,6 +528,9 @@ func (r *Record) validateNames(c *units.FieldErrors) {
 	for i, l := range r.Loads {
 		if r.load(l.Name) != i {
 			c.Add(units.Index("loads", i)+".name", l.Name, "must be unique")
+		}
+		if j := r.load(l.Like); l.Like != "" && (j < 0 || j >= i || r.Loads[j].Like != "") {
+			c.Add(units.Index("loads", i)+".like", l.Like, "must be the name of a load further up that has a place of its own")
 		}
 	}
 	for i, p := range r.Pieces {

@@ -269,132 +269,153 @@ type plan struct {
 // everything is what a workshop would read.
 var everything = plan{weights: true, loads: true, raised: true, pressures: true, relief: true, tape2: true}
 
-// reads returns the record of a machine, with errors; without a source of random
-// numbers it has none.
+// A reader takes readings of a machine, with errors; without a source of random
+// numbers they have none.
+type reader struct {
+	t     *trueMachine
+	r     *rand.Rand
+	rec   weigh.Record
+	twice bool // tapes everything twice
+	loads map[string]point
+}
+
+// n returns an error with a standard deviation.
+func (d *reader) n(sd float64) float64 {
+	if d.r == nil {
+		return 0
+	}
+	return sd * d.r.NormFloat64()
+}
+
+func (d *reader) tape(l weigh.TapedLength, v, sd float64) {
+	times := 1
+	if d.twice {
+		times = 2
+	}
+	for range times {
+		d.rec.Tape = append(d.rec.Tape, weigh.Taped{Length: l, Value: units.Length(v + d.n(sd)), SD: units.Length(sd)})
+	}
+}
+
+// lengths tapes the machine.
+func (d *reader) lengths() {
+	t := d.t
+	d.tape(weigh.TapedWheelbase, t.base, 0.005)
+	d.tape(weigh.TapedPivotX, t.pivotX, 0.005)
+	d.tape(weigh.TapedPivotZ, t.pivotZ, 0.005)
+	d.tape(weigh.TapedArm, t.arm, 0.005)
+	d.tape(weigh.TapedRearRadius, t.rearRadius, 0.005)
+	d.tape(weigh.TapedFrontRadius, t.frontRadius, 0.005)
+	d.tape(weigh.TapedRearTrack, t.track, 0.005)
+	d.tape(weigh.TapedAxlePin, t.pin, 0.01)
+	d.tape(weigh.TapedAttachmentAhead, t.hungX, 0.03)
+	d.tape(weigh.TapedAttachmentAbove, t.hungZ, 0.05)
+	d.tape(weigh.TapedCylinderAhead, t.cylX, 0.005)
+	d.tape(weigh.TapedCylinderAbove, t.cylZ, 0.005)
+	d.tape(weigh.TapedRodAlong, t.rodX, 0.005)
+	d.tape(weigh.TapedRodAbove, t.rodZ, 0.005)
+	d.tape(weigh.TapedBore, t.bore, 0.04*t.bore)
+}
+
+// lift brings two loads of a share of the tipping load.
+func (d *reader) lift() {
+	most := d.t.tips(d.t.low, 0.7, 0)
+	for i, share := range []float64{0.15, 0.28} {
+		name := []string{"small", "large"}[i]
+		m, at := share*most, 0.5
+		if d.r != nil {
+			at = d.r.Float64()
+		}
+		l := point{m, 0.6 + 0.2*at, 0.2}
+		sd := math.Max(1, 0.004*m)
+		d.rec.Loads = append(d.rec.Loads, weigh.TestLoad{Name: name, Mass: weigh.Measured[units.Mass]{Value: units.Mass(m + d.n(sd)), SD: units.Mass(sd)}, Above: 0.2})
+		d.rec.Tape = append(d.rec.Tape, weigh.Taped{Length: weigh.TapedLoadAhead, Load: name, Value: units.Length(l.x + d.n(0.01)), SD: 0.01})
+		d.loads[name] = l
+	}
+}
+
+func (d *reader) pile(names []string) (ls []point) {
+	for _, n := range names {
+		ls = append(ls, d.loads[n])
+	}
+	return ls
+}
+
+// weigh puts both axles on the scale; the pin is not quite where the tape says.
+func (d *reader) weigh(pin, pitch float64, names ...string) {
+	t := d.t
+	ps := t.points(pin+d.n(0.005), d.pile(names))
+	w := weigh.AxleReading{Pin: units.Length(pin), Loads: names}
+	front, rear := t.pitched(ps, t.yard)
+	if pitch != 0 {
+		front, rear = t.raisedWeights(ps, t.yard+pitch)
+		w.Raised = units.Angle(pitch + d.n(0.2*math.Pi/180))
+	}
+	show := func(v float64) units.Mass {
+		if d.r == nil {
+			return units.Mass(v * (1 + t.gain))
+		}
+		return units.Mass(math.Round((v*(1+t.gain)+d.n(2))/2) * 2)
+	}
+	w.Front, w.Rear = show(front), show(rear)
+	d.rec.Weights = append(d.rec.Weights, w)
+}
+
+// gauge reads a pressure in MPa.
+func (d *reader) gauge(v float64) units.GaugePressure {
+	return units.GaugePressure((v*(1+d.t.gauge) + d.n(0.1)) * 1e6)
+}
+
+func (d *reader) press(pin float64, m weigh.Motion, names ...string) {
+	v := d.t.pressure(pin+d.n(0.005), d.pile(names), m == weigh.Raising)
+	d.rec.Pressures = append(d.rec.Pressures, weigh.PressureReading{Pin: units.Length(pin), Motion: m, Pressure: d.gauge(v), Loads: names})
+}
+
+// reads returns the record of a machine by a plan.
 func (t *trueMachine) reads(r *rand.Rand, p plan) weigh.Record {
-	n := func(sd float64) float64 {
-		if r == nil {
-			return 0
-		}
-		return sd * r.NormFloat64()
-	}
-	uniform := func() float64 {
-		if r == nil {
-			return 0.5
-		}
-		return r.Float64()
-	}
-	rec := weigh.Record{
+	d := reader{t: t, r: r, twice: p.tape2, loads: map[string]point{}, rec: weigh.Record{
 		Mass: units.Mass(t.nominal), Attachment: ballast.Forks, Undercarriage: stability.PivotingFront, Cylinders: 2,
 		SelfLeveling: units.Is(units.Fraction(t.leveling)), LevelSD: 0.2 * units.Degree,
 		Scale: weigh.Scale{SD: 2, Division: 2}, Gauge: weigh.Gauge{SD: 100e3},
-	}
+	}}
 	if t.liquid > 0 {
-		rec.Liquid = weigh.Measured[units.Mass]{Value: units.Mass(t.liquid * (1 + n(0.03))), SD: units.Mass(0.03 * t.liquid)}
+		d.rec.Liquid = weigh.Measured[units.Mass]{Value: units.Mass(t.liquid * (1 + d.n(0.03))), SD: units.Mass(0.03 * t.liquid)}
 	}
-	tape := func(l weigh.TapedLength, v, sd float64) {
-		times := 1
-		if p.tape2 {
-			times = 2
-		}
-		for range times {
-			rec.Tape = append(rec.Tape, weigh.Taped{Length: l, Value: units.Length(v + n(sd)), SD: units.Length(sd)})
-		}
-	}
-	tape(weigh.TapedWheelbase, t.base, 0.005)
-	tape(weigh.TapedPivotX, t.pivotX, 0.005)
-	tape(weigh.TapedPivotZ, t.pivotZ, 0.005)
-	tape(weigh.TapedArm, t.arm, 0.005)
-	tape(weigh.TapedRearRadius, t.rearRadius, 0.005)
-	tape(weigh.TapedFrontRadius, t.frontRadius, 0.005)
-	tape(weigh.TapedRearTrack, t.track, 0.005)
-	tape(weigh.TapedAxlePin, t.pin, 0.01)
-	tape(weigh.TapedAttachmentAhead, t.hungX, 0.03)
-	tape(weigh.TapedAttachmentAbove, t.hungZ, 0.05)
-	tape(weigh.TapedCylinderAhead, t.cylX, 0.005)
-	tape(weigh.TapedCylinderAbove, t.cylZ, 0.005)
-	tape(weigh.TapedRodAlong, t.rodX, 0.005)
-	tape(weigh.TapedRodAbove, t.rodZ, 0.005)
-	tape(weigh.TapedBore, t.bore, 0.04*t.bore)
-	loads := map[string]point{}
-	most := t.tips(t.low, 0.7, 0)
-	for i, share := range []float64{0.15, 0.28} {
-		name := []string{"small", "large"}[i]
-		m := share * most
-		l := point{m, 0.6 + 0.2*uniform(), 0.2}
-		sd := math.Max(1, 0.004*m)
-		rec.Loads = append(rec.Loads, weigh.TestLoad{Name: name, Mass: weigh.Measured[units.Mass]{Value: units.Mass(m + n(sd)), SD: units.Mass(sd)}, Above: 0.2})
-		rec.Tape = append(rec.Tape, weigh.Taped{Length: weigh.TapedLoadAhead, Load: name, Value: units.Length(l.x + n(0.01)), SD: 0.01})
-		loads[name] = l
-	}
-	if !p.loads && !p.level && !p.pressures && !p.onePressure {
-		rec.Loads = nil
-		rec.Tape = rec.Tape[:len(rec.Tape)-2]
-	}
-	scale := func(v float64) units.Mass {
-		if r == nil {
-			return units.Mass(v * (1 + t.gain))
-		}
-		return units.Mass(math.Round((v*(1+t.gain)+n(2))/2) * 2)
-	}
-	weighs := func(pin float64, pitch float64, names ...string) {
-		truth := pin + n(0.005)
-		var ls []point
-		for _, n := range names {
-			ls = append(ls, loads[n])
-		}
-		ps := t.points(truth, ls)
-		w := weigh.AxleReading{Pin: units.Length(pin), Loads: names}
-		front, rear := t.pitched(ps, t.yard)
-		if pitch != 0 {
-			front, rear = t.raisedWeights(ps, t.yard+pitch)
-			w.Raised = units.Angle(pitch + n(0.2*math.Pi/180))
-		}
-		w.Front, w.Rear = scale(front), scale(rear)
-		rec.Weights = append(rec.Weights, w)
+	d.lengths()
+	if p.loads || p.level || p.pressures || p.onePressure {
+		d.lift()
 	}
 	if p.weights {
-		weighs(t.low, 0)
+		d.weigh(t.low, 0)
 	}
 	if p.loads {
-		weighs(t.low, 0, "small")
-		weighs(t.low, 0, "large")
+		d.weigh(t.low, 0, "small")
+		d.weigh(t.low, 0, "large")
 	}
 	if p.level {
-		weighs(t.pivotZ, 0, "small")
-		weighs(t.pivotZ, 0, "large")
+		d.weigh(t.pivotZ, 0, "small")
+		d.weigh(t.pivotZ, 0, "large")
 	}
 	if p.raised {
-		weighs(t.low, 10*math.Pi/180)
+		d.weigh(t.low, 10*math.Pi/180)
 	}
 	if p.rear20 {
-		weighs(t.low, 20*math.Pi/180)
-	}
-	gauge := func(v float64) units.GaugePressure {
-		return units.GaugePressure((v*(1+t.gauge) + n(0.1)) * 1e6)
-	}
-	press := func(pin float64, m weigh.Motion, names ...string) {
-		truth := pin + n(0.005)
-		var ls []point
-		for _, n := range names {
-			ls = append(ls, loads[n])
-		}
-		rec.Pressures = append(rec.Pressures, weigh.PressureReading{Pin: units.Length(pin), Motion: m, Pressure: gauge(t.pressure(truth, ls, m == weigh.Raising)), Loads: names})
+		d.weigh(t.low, 20*math.Pi/180)
 	}
 	if p.pressures {
-		press(t.pivotZ, weigh.Raising)
+		d.press(t.pivotZ, weigh.Raising)
 		for _, h := range []float64{t.low + 0.1, t.pivotZ, t.high} {
-			press(h, weigh.Raising, "large")
-			press(h, weigh.Sinking, "large")
+			d.press(h, weigh.Raising, "large")
+			d.press(h, weigh.Sinking, "large")
 		}
 	}
 	if p.onePressure {
-		press(t.high, weigh.Raising, "large")
+		d.press(t.high, weigh.Raising, "large")
 	}
 	if p.relief {
-		rec.Pressures = append(rec.Pressures, weigh.PressureReading{Motion: weigh.AtStop, Pressure: gauge(t.relief)})
+		d.rec.Pressures = append(d.rec.Pressures, weigh.PressureReading{Motion: weigh.AtStop, Pressure: d.gauge(t.relief)})
 	}
-	return rec
+	return d.rec
 }
 
 // unknowns are the machine's true numbers in the order of the estimate's unknowns,

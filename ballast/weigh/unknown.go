@@ -185,7 +185,7 @@ func (e *estimator) start() {
 		case TapedBore:
 			e.p.Start(unBore, math.Log(float64(t.Value)))
 		case TapedLoadAhead:
-			e.p.Start(e.unLoad(e.r.load(t.Load))+1, float64(t.Value))
+			e.p.Start(e.unLoad(e.r.place(t.Load))+1, float64(t.Value))
 		}
 	}
 	if w := e.r.weighed(); w > 0 {

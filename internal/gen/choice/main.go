@@ -27,7 +27,7 @@ var sets = map[string][]remarks{
 	"liquid":            {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
 	"stability":         {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
 	"ballast":           {{"Cautions", "cautionText", "caution"}, {"LimitSet", "plateText", "limit"}, {"Notes", "noteText", "note"}},
-	"ballast/weigh":     {{"Cautions", "cautionText", "caution"}, {"Doubts", "doubtText", "doubt"}, {"Notes", "noteText", "note"}, {"Refusals", "refusalText", "refusal"}},
+	"ballast/weigh":     {{"Cautions", "cautionText", "caution"}, {"Doubts", "doubtText", "doubt"}},
 	"ballast/standards": {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
 }
 
@@ -57,7 +57,6 @@ var choices = map[string][]closed{
 		{"Motion", "motionNames"},
 		{"QuestionKind", "questionNames"},
 		{"TapedLength", "tapedNames"},
-		{"NextKind", "nextNames"},
 	},
 	"ballast/standards": {
 		{"Construction", "constructionNames"},

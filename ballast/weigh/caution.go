@@ -1,40 +1,6 @@
 package weigh
 
-import (
-	"errors"
-
-	"example.com/steelyard/internal/choice"
-)
-
-// Notes says how an answer was reached. It is a set of bits, empty when nothing
-// was assumed. [Notes.Err] is the strict mode. In JSON it is one string of names
-// joined by commas: "loadSpreadAssumed", "scaleTrusted", "transferred".
-// [Notes.Lines] returns the sentences.
-type Notes uint8
-
-// The notes of this package.
-const (
-	// NoteLoadSDAssumed says that the uncertainty of the test loads is not given
-	// and was taken as that of one reading of the scale.
-	NoteLoadSDAssumed Notes = 1 << iota
-	// NoteScaleTrusted says that the uncertainty of the scale's zero or gain, or its
-	// division, is not given and was taken to add no error.
-	NoteScaleTrusted
-	// NoteTransferred says that the answer was carried by geometry from the
-	// setup that was weighed to one that was not.
-	NoteTransferred
-
-	noteEnd
-)
-
-var noteText = []choice.Remark{
-	{Name: "loadSpreadAssumed", Sentence: "The uncertainty of the test loads is not given; it was taken as that of one reading of the scale."},
-	{Name: "scaleTrusted", Sentence: "The uncertainty of the scale's zero or gain, or its division, is not given and was taken to add no error: if the scale in fact reads 3 % high, the tipping load is 3 % too high."},
-	{Name: "transferred", Sentence: "The answer was carried by geometry from the setup that was weighed to one that was not."},
-}
-
-// ErrNote is the sentinel that the error of [Notes.Err] wraps.
-var ErrNote = errors.New("answer rests on an assumption")
+import "example.com/steelyard/internal/choice"
 
 // Cautions is a set of warnings that belong to an answer: a program that shows the
 // answer shows them with it. In JSON it is one string of names joined by commas,
