@@ -229,8 +229,8 @@ func (m *Machine) keep() {
 				}
 				p.Move(k, hidden, m.hide[k*n:(k+1)*n])
 			}
-		} else if !w.dropped {
-			m.hide[k*n] = math.Inf(1)
+		} else if !w.dropped { // nothing else speaks of it: a mistake of all of it
+			p.Move(k, math.Abs(w.value), m.hide[k*n:(k+1)*n])
 		}
 		m.Residuals[k] = r
 	}
@@ -279,7 +279,8 @@ type Answer struct {
 
 // Ask answers a question. The interval holds the true value with the probability of
 // the record's confidence if all stated standard deviations and ranges of practice
-// are true. An error names what of the question this machine cannot answer.
+// are true. A load below zero says that it happens without any. An error names what of
+// the question this machine cannot answer.
 func (m *Machine) Ask(q Question) (Answer, error) {
 	if err := m.e.check(&q); err != nil {
 		return Answer{}, err

@@ -553,9 +553,12 @@ func (r *Record) validateNames(c *units.FieldErrors) {
 	var raised []units.Angle
 	for i, w := range r.Weights {
 		p := units.Index("weights", i)
-		for path, v := range map[string]units.Mass{".front": w.Front, ".rear": w.Rear} {
-			if most := r.Scale.Capacity; most != 0 && !(v < most) {
-				c.Add(p+path, valid.Show(v), "must be below the capacity of the scale, "+valid.Show(most))
+		for _, x := range []struct {
+			path string
+			is   units.Mass
+		}{{".front", w.Front}, {".rear", w.Rear}} {
+			if most := r.Scale.Capacity; most != 0 && !(x.is < most) {
+				c.Add(p+x.path, valid.Show(x.is), "must be below the capacity of the scale, "+valid.Show(most))
 			}
 		}
 		listed(p+".loads", w.Loads, r.load, "loads")

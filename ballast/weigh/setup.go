@@ -3,6 +3,7 @@ package weigh
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/derive"
@@ -39,9 +40,12 @@ func (m *Machine) Setup(lowest, highest units.Length) (ballast.Setup, error) {
 	var c units.FieldErrors
 	valid.Within(&c, "lowest", lowest, 0.01, 10)
 	valid.Within(&c, "highest", highest, lowest+0.1, 10)
-	for path, h := range map[string]units.Length{"lowest": lowest, "highest": highest} {
-		if s := (float64(h) - m.at[unPivotZ]) / m.at[unArm]; !(math.Abs(s) <= 0.98) {
-			c.Add(path, valid.Show(h), "must be within reach of the arms")
+	for _, x := range []struct {
+		path string
+		pin  units.Length
+	}{{"lowest", lowest}, {"highest", highest}} {
+		if s := (float64(x.pin) - m.at[unPivotZ]) / m.at[unArm]; !(math.Abs(s) <= 0.98) {
+			c.Add(x.path, valid.Show(x.pin), "must be within reach of the arms")
 		}
 	}
 	if err := c.Err(); err != nil {
@@ -101,13 +105,14 @@ func (m *Machine) tractor(k *model, lowest units.Length) ballast.Machine {
 		Undercarriage: r.Undercarriage,
 		Wheelbase:     interval[units.Length](m, k, unBase),
 	}
-	for length, in := range map[TapedLength]*units.Input[units.Length]{
-		TapedRearTrack: &out.RearTrack, TapedAxlePin: &out.AxlePinHeight, TapedFrontRadius: &out.Front.Radius, TapedRearRadius: &out.Rear.Radius,
+	for _, x := range []struct {
+		length TapedLength
+		in     *units.Input[units.Length]
+	}{
+		{TapedRearTrack, &out.RearTrack}, {TapedAxlePin, &out.AxlePinHeight}, {TapedFrontRadius, &out.Front.Radius}, {TapedRearRadius, &out.Rear.Radius},
 	} {
-		for _, t := range r.Tape {
-			if t.Length == length {
-				*in = interval[units.Length](m, k, derive.Value(directly[length]))
-			}
+		if slices.ContainsFunc(r.Tape, func(t Taped) bool { return t.Length == x.length }) {
+			*x.in = interval[units.Length](m, k, derive.Value(directly[x.length]))
 		}
 	}
 	return out

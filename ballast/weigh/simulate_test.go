@@ -86,7 +86,7 @@ func newMachine(r *rand.Rand, wide, around float64) trueMachine {
 // settle finds the reference of the tires, and reports whether this can be a
 // machine: its loader works, and it stands on both axles.
 func (t *trueMachine) settle() bool {
-	if !(t.axle > 0 && t.rearRadius > 0.1 && t.frontRadius > 0.1 && t.pin > 0.05 && t.drag > -0.02 && t.track > 0.2 && t.liquidDeep > 0 && t.bore > 0.01) {
+	if !(t.axle > 0 && t.rearRadius > 0.12 && t.frontRadius > 0.12 && t.pin > 0.05 && t.drag > -0.02 && t.track > 0.2 && t.liquidDeep > 0 && t.bore > 0.01) {
 		return false
 	}
 	if t.pivotZ-t.low > 0.9*t.arm || t.pivotX+t.arm*0.4 < t.base*0.8 {

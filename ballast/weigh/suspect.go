@@ -67,13 +67,18 @@ func (e *estimator) restart() {
 	e.know()
 }
 
-// mostTries is how many mistakes are tried to explain one record.
-const mostTries = 100
+// mostTries is how many mistakes are tried to explain one record, and tryWork bounds
+// the work of all tries: of a long record fewer are tried.
+const (
+	mostTries = 100
+	tryWork   = 1e9 // multiplications
+)
 
 // consistent reports whether the readings fit each other once the values of some
 // rows are as given.
 func (e *estimator) consistent(rows []int, values []float64) bool {
-	if e.tries++; e.tries > mostTries {
+	const steps = 10
+	if e.tries++; e.tries > mostTries || float64(e.tries*steps*len(e.rows)*e.n*e.n) > tryWork {
 		return false
 	}
 	was := make([]float64, len(rows))

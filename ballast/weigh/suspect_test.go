@@ -202,3 +202,29 @@ func TestDoubts(t *testing.T) {
 		t.Errorf("tipping load without a scale: %v", a.Doubts)
 	}
 }
+
+// A record that is as long as may be and contradicts itself everywhere has doubts,
+// after bounded work: this test is slow if it is not.
+func TestLongContradiction(t *testing.T) {
+	r := rand.New(rand.NewPCG(80, 3))
+	m := newMachine(r, 1, 1)
+	rec := m.reads(r, workshop)
+	for len(rec.Tape) < weigh.MaxReadings {
+		l := rec.Tape[len(rec.Tape)%8]
+		l.Value *= units.Length(0.8 + 0.4*r.Float64())
+		rec.Tape = append(rec.Tape, l)
+	}
+	for len(rec.Weights) < weigh.MaxReadings {
+		w := rec.Weights[len(rec.Weights)%3]
+		w.Front *= units.Mass(0.5 + r.Float64())
+		w.Rear *= units.Mass(0.5 + r.Float64())
+		rec.Weights = append(rec.Weights, w)
+	}
+	got, err := rec.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.Doubts&(weigh.DoubtInconsistent|weigh.DoubtNotConverged) == 0 {
+		t.Errorf("%v, %d suspects", got.Doubts, len(got.Suspects))
+	}
+}
