@@ -13,16 +13,16 @@ import (
 type Machine struct {
 	// Doubts are those about every answer: readings that contradict each other, or no
 	// machine that fits them.
-	Doubts Doubts
+	Doubts Doubts `json:"doubts"`
 	// Suspects are the readings that cannot be right, the most suspect first.
-	Suspects []Suspect
+	Suspects []Suspect `json:"suspects"`
 	// Residuals are the readings against what the estimate makes of them, in the
 	// order of the record. They are empty if there is no estimate.
-	Residuals []Residual
+	Residuals []Residual `json:"residuals"`
 	// Steps is how many steps the estimate took.
-	Steps int
+	Steps int `json:"steps"`
 	// Cautions go with the readings.
-	Cautions Cautions
+	Cautions Cautions `json:"cautions"`
 
 	e     *estimator
 	at    []float64 // the estimate

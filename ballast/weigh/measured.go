@@ -13,11 +13,10 @@ import (
 // required: no tape and no brochure is exact.
 type Measured[Q units.Quantity] struct {
 	// Value is what was read.
-	Value Q `json:"value"`
-	// SD is the standard uncertainty of Value: one standard deviation of its error,
-	// at most a fifth of the greatest Value that is accepted. If the tolerance is a
-	// strict limit and all values within it are equally likely, the SD is the limit
-	// divided by the square root of 3 (JCGM 100:2008, 4.3.7).
+	Value Q `json:"value" zero:"value"`
+	// SD is the standard uncertainty of Value: one standard deviation of its error. If
+	// the tolerance is a strict limit and all values within it are equally likely, the
+	// SD is the limit divided by the square root of 3 (JCGM 100:2008, 4.3.7).
 	SD Q `json:"sd"`
 }
 

@@ -230,9 +230,10 @@ const perMegapascal = 1e6 / float64(units.StandardGravity)
 // pressure p0 besides gives
 //
 //	raising: p = (M/(A q) + p0)/(1 - k)
-//	sinking: p = (M/(A q) - p0)/(1 + k)
+//	sinking: p = (M/(A q) - p0)/(1 + k a)
 //
-// and at rest it may be anything between; M/(A q) stands in the middle. Held by
+// where a, near one, says that friction is not the same both ways; and at rest it may
+// be anything between, with M/(A q) in the middle. Held by
 // TestWeightsOfRotatedMachines.
 func (m *model) gauged(g *PressureReading) derive.Value {
 	p := m.relief
@@ -248,7 +249,7 @@ func (m *model) gauged(g *PressureReading) derive.Value {
 		case Raising:
 			p = m.Div(m.Add(p, unStick), m.Shift(m.Scale(unDrag, -1), 1))
 		case Sinking:
-			p = m.Div(m.Sub(p, unStick), m.Shift(unDrag, 1))
+			p = m.Div(m.Sub(p, unStick), m.Shift(m.Mul(unDrag, unLower), 1))
 		}
 	}
 	return m.Mul(p, m.Shift(unGauge, 1))
@@ -259,7 +260,11 @@ func (m *model) gauged(g *PressureReading) derive.Value {
 // raise, what they would hold by the oil alone, and what they sink under.
 func (m *model) lifts(pin float64, ahead derive.Value, sign float64, bare bool) derive.Value {
 	sin, cos := m.arm(pin)
-	p := m.Add(m.relief, m.Scale(m.Add(m.Mul(m.relief, unDrag), unStick), sign))
+	drag := derive.Value(unDrag)
+	if sign > 0 {
+		drag = m.Mul(drag, unLower)
+	}
+	p := m.Add(m.relief, m.Scale(m.Add(m.Mul(m.relief, drag), unStick), sign))
 	moment := m.Scale(m.Mul(m.Mul(p, m.area), m.lever(sin, cos)), perMegapascal)
 	own := m.Mul(m.arms, m.Mul(m.armsAt, cos))
 	if !bare {

@@ -52,7 +52,8 @@ type Record struct {
 	LevelSD units.Angle `json:"levelSD,omitempty" zero:"value"`
 	// Yard is how far the yard rises towards the nose where the machine stood, by a
 	// level; within 5 degrees, its SD 1e-5 rad to 1 degree. Left out, it is 0 with an
-	// SD of 0.5 degrees, common practice without a source.
+	// SD of 0.5 degrees, common practice without a source. A mistake in it is not part
+	// of external reliability: turn the machine round and weigh again to be sure.
 	Yard Measured[units.Angle] `json:"yard,omitzero"`
 	// Squat is how far the nose sinks by the give of the tires from the empty
 	// machine to its tipping load; within 3 degrees, its SD 1e-5 rad to 1 degree.

@@ -378,6 +378,8 @@ func (t *trueMachine) reads(r *rand.Rand, p plan) weigh.Record {
 		SelfLeveling: units.Is(units.Fraction(t.leveling)), LevelSD: 0.2 * units.Degree,
 		Scale: weigh.Scale{SD: 2, Division: 2}, Gauge: weigh.Gauge{SD: 100e3},
 	}}
+	// A level on the frame tells how the yard slopes, to a quarter of a degree.
+	d.rec.Yard = weigh.Measured[units.Angle]{Value: units.Angle(t.yard + d.n(0.25*math.Pi/180)), SD: 0.25 * units.Degree}
 	if t.liquid > 0 {
 		d.rec.Liquid = weigh.Measured[units.Mass]{Value: units.Mass(t.liquid * (1 + d.n(0.03))), SD: units.Mass(0.03 * t.liquid)}
 	}
@@ -425,7 +427,7 @@ func (t *trueMachine) unknowns(rec *weigh.Record) []float64 {
 		math.Log(t.body), t.bodyX / t.base, t.bodyZ / t.base, t.axle / t.body, t.axleZ / t.frontRadius, t.liquid, t.liquidDeep,
 		math.Log(t.arms), t.armsAt / t.arm, math.Log(t.hung), t.hungX, t.hungZ, t.base, t.pivotX, t.pivotZ, t.arm,
 		t.rearRadius, t.frontRadius, t.track, t.pin, t.cylX, t.cylZ, t.rodX, t.rodZ, math.Log(t.bore), math.Log(t.relief),
-		t.drag, t.stick, t.leveling, t.gain, 0, t.gauge, t.yard, t.squat,
+		t.drag, t.stick, t.lower, t.leveling, t.gain, 0, t.gauge, t.yard, t.squat,
 	}
 	for i, l := range rec.Loads {
 		at = append(at, float64(l.Mass.Value), float64(rec.Tape[len(rec.Tape)-len(rec.Loads)+i].Value))

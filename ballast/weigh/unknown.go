@@ -40,6 +40,7 @@ const (
 	unRelief // log
 	unDrag   // share of the pressure that friction takes
 	unStick  // pressure that friction takes besides
+	unLower  // friction's share while sinking, over that while raising
 	unLevel  // self-leveling
 	unGain   // of the scale
 	unZero   // of the scale
@@ -74,6 +75,7 @@ const (
 	dragSpread       = 0.02
 	usualStick       = 0.25 // MPa
 	stickSpread      = 0.12
+	lowerSpread      = 0.25 // of one
 	usualGain        = 0.0075
 	usualGauge       = 0.01
 	usualYard        = 0.5 * math.Pi / 180
@@ -143,6 +145,7 @@ func (e *estimator) know() {
 	e.prior(unRelief, math.Log(usualRelief), reliefSpread)
 	e.prior(unDrag, usualDrag, dragSpread)
 	e.prior(unStick, usualStick, stickSpread)
+	e.prior(unLower, 1, lowerSpread)
 	if s, ok := r.SelfLeveling.Range(); ok {
 		e.prior(unLevel, float64(s.Low+s.High)/2, float64(s.High-s.Low)/(2*math.Sqrt(3)))
 	} else {
