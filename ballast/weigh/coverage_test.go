@@ -204,20 +204,22 @@ func TestTwinsAreCovered(t *testing.T) {
 	}
 }
 
-// Machines half as far again from what practice says are covered in at least 90 %, the
-// load under which arms sink in 88 %.
-// Where the scale, the gauge and the yard are half as far off again as well, what
-// nobody read decides the tipping load and the axle loads, and a normal error that is
-// 1.5 times as great is held in 81 %.
+// Machines half as far again from what practice says are covered in at least 90 %, but
+// for the load under which arms sink, which is covered in 88 %. Where the scale, the
+// gauge and the yard are half as far off again as well, axle loads are covered in
+// 86 %: only the scale's own gain tells how far it is off.
 func TestTwinsSpreadWider(t *testing.T) {
-	for _, x := range []struct{ around, least float64 }{{1, 90}, {1.5, 81}} {
+	for _, x := range []struct{ around, least float64 }{{1, 90}, {1.5, 90}} {
 		got, _, alarms := study{seed: 20, machine: func(r *rand.Rand) trueMachine { return newMachine(r, 1.5, x.around) }, plan: everything}.tallies(t)
 		t.Logf("scale, gauge and yard %v times as far off: alarms %.1f %%", x.around, 100*float64(alarms)/float64(*twins))
 		for _, y := range got {
 			t.Log("  " + y.String())
 			least := x.least
 			if y.name == "sink, middle" { // it rests on friction at a pressure at which nobody reads it
-				least = min(least, 88)
+				least = 88
+			}
+			if y.name == "front load" && x.around > 1 {
+				least = 86
 			}
 			if y.covered() < least-byChance(least) {
 				t.Errorf("%v: %s: covered in %.1f %%", x.around, y.name, y.covered())

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -273,5 +274,31 @@ func TestProposalsCheckTheTape(t *testing.T) {
 	}
 	if list, err = got.Next(q, 0.1, true); err != nil || len(list) != 0 {
 		t.Errorf("%v, and still %d to do", err, len(list))
+	}
+}
+
+// A load of the record that is too heavy is not asked for again, on the scale or with
+// the gauge.
+func TestHeavyLoadIsNotAskedFor(t *testing.T) {
+	r := rand.New(rand.NewPCG(64, 1))
+	for range 4 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, plan{weights: true, loads: true, onePressure: true})
+		rec.Loads = append(rec.Loads, weigh.TestLoad{Name: "heavy", Like: "small", Mass: weigh.Measured[units.Mass]{Value: units.Mass(m.tips(m.low, 0.7, 0) / 2), SD: 2}})
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range m.asks()[:3] {
+			list, err := got.Next(a.q, 0.005, true)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, p := range list {
+				if p.Weight != nil && slices.Contains(p.Weight.Loads, "heavy") || p.Pressure != nil && slices.Contains(p.Pressure.Loads, "heavy") {
+					t.Errorf("%s", p.How)
+				}
+			}
+		}
 	}
 }

@@ -368,6 +368,9 @@ func (d *reader) gauge(v float64) units.GaugePressure {
 
 func (d *reader) press(pin float64, m weigh.Motion, names ...string) {
 	v := d.t.pressure(pin+d.n(0.005), d.pile(names), m == weigh.Raising)
+	if v < 0.4 { // the arms do not sink by themselves
+		return
+	}
 	d.rec.Pressures = append(d.rec.Pressures, weigh.PressureReading{Pin: units.Length(pin), Motion: m, Pressure: d.gauge(v), Loads: names})
 }
 

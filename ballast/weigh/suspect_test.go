@@ -1,9 +1,11 @@
 package weigh_test
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -226,5 +228,36 @@ func TestLongContradiction(t *testing.T) {
 	}
 	if got.Doubts&(weigh.DoubtInconsistent|weigh.DoubtNotConverged) == 0 {
 		t.Errorf("%v, %d suspects", got.Doubts, len(got.Suspects))
+	}
+}
+
+// Two tapes of one length that contradict each other, with nothing else to tell which
+// is right: both are suspects, and no answer is stated.
+func TestUndecidedSuspects(t *testing.T) {
+	r := rand.New(rand.NewPCG(81, 3))
+	for range 5 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, plan{weights: true})
+		again := rec.Tape[0]
+		again.Value += 0.08
+		rec.Tape = append(rec.Tape, again)
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		last := "tape[" + strconv.Itoa(len(rec.Tape)-1) + "].value"
+		if !got.Doubts.Has(weigh.DoubtInconsistent) || len(got.Suspects) != 2 || got.Suspects[0].Dropped {
+			t.Fatalf("%v, %+v", got.Doubts, got.Suspects)
+		}
+		paths := []string{got.Suspects[0].Path, got.Suspects[1].Path}
+		if !slices.Contains(paths, "tape[0].value") || !slices.Contains(paths, last) {
+			t.Errorf("suspects %v", paths)
+		}
+		if list, err := got.Next(m.asks()[0].q, 0.05, true); err != nil || len(list) != 0 {
+			t.Errorf("%d proposals, %v", len(list), err)
+		}
+		if _, err := got.Setup(units.Length(m.low), units.Length(m.high)); !errors.Is(err, weigh.ErrWithheld) {
+			t.Errorf("a setup: %v", err)
+		}
 	}
 }
