@@ -84,8 +84,8 @@ var tapeHow = [tapedEnd]string{
 // grows with what can go wrong: papers and tape come first, then scales under the
 // empty machine, then light loads just clear of the ground.
 //
-// No load is more than DefaultShare of the lower bound of the tipping load, and none
-// is asked for with the arms up. Raised axles, by 10 degrees, and pressures are asked
+// No load is more than DefaultShare of the lower bound of the tipping load, less where
+// a mistake in that could go unnoticed, and none is asked for with the arms up. Raised axles, by 10 degrees, and pressures are asked
 // for in a workshop only. If the readings contradict each other, nothing is proposed
 // but to take the suspects again. Widths are those that the readings would bring if
 // they showed what the estimate expects.
@@ -154,7 +154,7 @@ func (m *Machine) candidates(q *Question, workshop bool) (out []Proposal) {
 	}
 	out = append(out, m.papers()...)
 	if pin, ok := m.lowest(); ok {
-		out = append(out, m.weighings(pin)...)
+		out = append(out, m.weighings(q, pin)...)
 		if workshop {
 			out = append(out, Proposal{Instrument: ballast.FromWorkshop, How: "Weigh both axles with the nose raised by 10 degrees.", Care: careRaised,
 				Weight: &AxleReading{Pin: pin, Raised: 10 * units.Degree}, effort: effortRaised})
@@ -196,23 +196,31 @@ func (m *Machine) lowest() (pin units.Length, ok bool) {
 	return pin, ok
 }
 
-// bound returns the greatest test load with the pin at a height.
-func (m *Machine) bound(pin units.Length) units.Mass {
-	a, err := m.Ask(Question{Kind: AskTippingLoad, Pin: pin, Ahead: loadAhead})
+// bound returns the greatest test load with the pin at a height, with its center as
+// far ahead as the load asked about or any test load of the record, whichever is
+// farthest, and without any weight that is only asked about. As far as a mistake could
+// go unnoticed it is less, down to half.
+func (m *Machine) bound(q *Question, pin units.Length) units.Mass {
+	ahead := max(loadAhead, q.Ahead)
+	for i := range m.e.r.Loads {
+		ahead = max(ahead, units.Length(m.at[m.e.unLoad(m.e.r.place(m.e.r.Loads[i].Name))+1]))
+	}
+	a, err := m.Ask(Question{Kind: AskTippingLoad, Pin: pin, Ahead: ahead})
 	if err != nil {
 		return 0
 	}
-	return units.Mass(math.Floor(float64(DefaultShare) * math.Max(0, float64(a.Mass.Interval.Low))))
+	sure := 1 - math.Min(float64(a.Unnoticed), 0.5)
+	return units.Mass(math.Floor(float64(DefaultShare) * sure * math.Max(0, float64(a.Mass.Interval.Low))))
 }
 
 // weighings are those of the machine on all its wheels, arms down.
-func (m *Machine) weighings(pin units.Length) (out []Proposal) {
+func (m *Machine) weighings(q *Question, pin units.Length) (out []Proposal) {
 	out = append(out,
 		Proposal{Instrument: ballast.FromScale, How: "Weigh both axles again, empty, after driving off the scale and on again.", Care: careEmpty,
 			Weight: &AxleReading{Pin: pin}, effort: effortEmpty},
 		Proposal{Instrument: ballast.FromScale, How: "Turn the machine round in the same place and weigh both axles again, empty: the slope of the yard then cancels.", Care: careEmpty,
 			Weight: &AxleReading{Pin: pin, Turned: true}, effort: effortTurned})
-	most := m.bound(pin)
+	most := m.bound(q, pin)
 	if most < 20 {
 		return out
 	}
@@ -224,7 +232,7 @@ func (m *Machine) weighings(pin units.Length) (out []Proposal) {
 	}
 	l := TestLoad{Name: "next load", Mass: Measured[units.Mass]{Value: most, SD: max(1, most*0.005)}}
 	if m.e.r.load(l.Name) < 0 && len(m.e.r.Loads) < maxTestLoads {
-		out = append(out, Proposal{Instrument: ballast.FromScale, How: "Weigh both axles with another known load just clear of the ground, no heavier than stated, and tape how far its center is ahead of the pivot pin.",
+		out = append(out, Proposal{Instrument: ballast.FromScale, How: "Weigh both axles with another known load just clear of the ground, no heavier than stated and no farther ahead than the loads before, and tape how far its center is ahead of the pivot pin.",
 			Care: careLoad, Load: &l, Weight: &AxleReading{Pin: pin, Loads: []string{l.Name}}, effort: effortLoad})
 	}
 	return out
@@ -239,7 +247,7 @@ func (m *Machine) gaugings(q *Question) (out []Proposal) {
 		PressureReading{Motion: AtStop})
 	add("Read the pressure while the empty arms rise steadily past that height.", PressureReading{Motion: Raising, Pin: q.Pin})
 	if pin, ok := m.lowest(); ok {
-		most := m.bound(pin)
+		most := m.bound(q, pin)
 		for _, l := range m.e.r.Loads {
 			if l.Mass.Value <= most {
 				add(fmt.Sprintf("Read the pressure while the test load %q rises just clear of the ground.", l.Name), PressureReading{Motion: Raising, Pin: pin, Loads: []string{l.Name}})

@@ -181,7 +181,7 @@ func TestProposalsAreSafe(t *testing.T) {
 						if !strings.Contains(p.Care, "just clear of the ground") {
 							t.Errorf("%s: %s", p.How, p.Care)
 						}
-						low, err := got.Ask(weigh.Question{Kind: weigh.AskTippingLoad, Pin: units.Length(m.low), Ahead: 0.6})
+						low, err := got.Ask(weigh.Question{Kind: weigh.AskTippingLoad, Pin: units.Length(m.low), Ahead: 0.7})
 						if err != nil {
 							t.Fatal(err)
 						}

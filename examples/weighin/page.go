@@ -155,7 +155,7 @@ func writeTipping(w io.Writer, d words, in *input, rec *record, curve []station)
 	fmt.Fprintf(w, "%-36s%18s%22s\n", "under a load of, 95 % sure", d.between(low.tipping), d.between(flat.tipping))
 	fmt.Fprintf(w, "%-36s%18s%22s\n", "an unnoticed mistake may move it by", percent(low.tipping.Unnoticed), percent(flat.tipping.Unnoticed))
 	if in.box != 0 {
-		paragraph(w, "", fmt.Sprintf("with a box of %s behind, %s ahead of the rear axle.", d.up(in.box), d.length(in.boxX)))
+		paragraph(w, "", fmt.Sprintf("This is with a box of %s, its center %s behind the rear axle.", d.down(in.box), d.length(-in.boxX)))
 	}
 	if flat.tipping.Mistake != "" {
 		paragraph(w, "", fmt.Sprintf("The mistake that would do most unnoticed is one in %s.", rec.named(flat.tipping.Mistake)))
