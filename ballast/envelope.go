@@ -129,7 +129,7 @@ func (s Setup) Envelope(p Practice) (*Envelope, error) {
 		c.Join("practice", err)
 		return nil, c.Err()
 	}
-	p = p.filled()
+	p = p.Filled()
 	return s.envelope(&p, fills{})
 }
 

@@ -86,7 +86,7 @@ func (d Document) Plan(ctx context.Context) (Proposal, error) {
 		c.Join("practice", err)
 		return Proposal{}, c.Err()
 	}
-	return plan(ctx, d.Setup, *d.Needs, *d.Stock, p.filled())
+	return plan(ctx, d.Setup, *d.Needs, *d.Stock, p.Filled())
 }
 
 type planner struct {

@@ -212,12 +212,18 @@ func (p Practice) Validate() error {
 	return c.Err()
 }
 
-// filled returns the practice with every range that is not given as usual.
-func (p Practice) filled() Practice {
-	u := UsualPractice()
+// Filled returns the practice with the range of [UsualPractice] where none is
+// given.
+func (p Practice) Filled() Practice {
 	if p == (Practice{}) {
-		return u
+		return UsualPractice()
 	}
+	return p.fill()
+}
+
+// fill puts the usual range where none is given.
+func (p Practice) fill() Practice {
+	u := UsualPractice()
 	shares, lengths := p.shares(), p.lengths()
 	for i, usual := range u.shares() {
 		if is := shares[i].is; *is == (units.Range[units.Fraction]{}) {

@@ -17,13 +17,42 @@ func (k Cause) MarshalText() ([]byte, error) { return choice.Marshal(causeNames,
 func (k *Cause) UnmarshalText(text []byte) error { return choice.Unmarshal(causeNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k NextKind) String() string { return choice.Name("NextKind", nextNames, k) }
+func (k FigureKind) String() string { return choice.Name("FigureKind", figureNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k NextKind) MarshalText() ([]byte, error) { return choice.Marshal(nextNames, k) }
+func (k FigureKind) MarshalText() ([]byte, error) { return choice.Marshal(figureNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *NextKind) UnmarshalText(text []byte) error { return choice.Unmarshal(nextNames, text, k) }
+func (k *FigureKind) UnmarshalText(text []byte) error { return choice.Unmarshal(figureNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k Motion) String() string { return choice.Name("Motion", motionNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Motion) MarshalText() ([]byte, error) { return choice.Marshal(motionNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Motion) UnmarshalText(text []byte) error { return choice.Unmarshal(motionNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k QuestionKind) String() string { return choice.Name("QuestionKind", questionNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k QuestionKind) MarshalText() ([]byte, error) { return choice.Marshal(questionNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *QuestionKind) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(questionNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k TapedLength) String() string { return choice.Name("TapedLength", tapedNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k TapedLength) MarshalText() ([]byte, error) { return choice.Marshal(tapedNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *TapedLength) UnmarshalText(text []byte) error { return choice.Unmarshal(tapedNames, text, k) }
 
 // Has reports whether all cautions of mask are set.
 func (s Cautions) Has(mask Cautions) bool { return s&mask == mask }
@@ -44,44 +73,21 @@ func (s Cautions) MarshalText() ([]byte, error) { return []byte(s.String()), nil
 // UnmarshalText reads names joined by commas.
 func (s *Cautions) UnmarshalText(text []byte) error { return choice.Parse(cautionText, text, s) }
 
-// Has reports whether all notes of mask are set.
-func (s Notes) Has(mask Notes) bool { return s&mask == mask }
+// Has reports whether all doubts of mask are set.
+func (s Doubts) Has(mask Doubts) bool { return s&mask == mask }
 
-// String returns the names of the notes, joined by commas.
-func (s Notes) String() string { return choice.Names(noteText, s) }
+// String returns the names of the doubts, joined by commas.
+func (s Doubts) String() string { return choice.Names(doubtText, s) }
 
-// Lines returns one sentence for each note, in a fixed order.
-func (s Notes) Lines() []string { return choice.Sentences(noteText, s) }
+// Lines returns one sentence for each doubt, in a fixed order.
+func (s Doubts) Lines() []string { return choice.Sentences(doubtText, s) }
 
-// Remarks returns each note as data, the most pressing first; a units.Catalog has the
+// Remarks returns each doubt as data, the most pressing first; a units.Catalog has the
 // text of its code in other languages.
-func (s Notes) Remarks() []units.Remark { return choice.Remarks("weigh.note", noteText, s) }
-
-// Err returns an error that names the notes of s that are in mask, or nil if
-// there are none: the strict mode for callers who accept no such assumption.
-func (s Notes) Err(mask Notes) error { return choice.Strict(ErrNote, noteText, s&mask) }
+func (s Doubts) Remarks() []units.Remark { return choice.Remarks("weigh.doubt", doubtText, s) }
 
 // MarshalText returns the names, joined by commas, as String does.
-func (s Notes) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+func (s Doubts) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
 // UnmarshalText reads names joined by commas.
-func (s *Notes) UnmarshalText(text []byte) error { return choice.Parse(noteText, text, s) }
-
-// Has reports whether all refusals of mask are set.
-func (s Refusals) Has(mask Refusals) bool { return s&mask == mask }
-
-// String returns the names of the refusals, joined by commas.
-func (s Refusals) String() string { return choice.Names(refusalText, s) }
-
-// Lines returns one sentence for each refusal, in a fixed order.
-func (s Refusals) Lines() []string { return choice.Sentences(refusalText, s) }
-
-// Remarks returns each refusal as data, the most pressing first; a units.Catalog has the
-// text of its code in other languages.
-func (s Refusals) Remarks() []units.Remark { return choice.Remarks("weigh.refusal", refusalText, s) }
-
-// MarshalText returns the names, joined by commas, as String does.
-func (s Refusals) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
-
-// UnmarshalText reads names joined by commas.
-func (s *Refusals) UnmarshalText(text []byte) error { return choice.Parse(refusalText, text, s) }
+func (s *Doubts) UnmarshalText(text []byte) error { return choice.Parse(doubtText, text, s) }

@@ -8,14 +8,14 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Document is a session of scale readings as it is stored and sent: one JSON
+// Document is the readings of a machine as they are stored and sent: one JSON
 // object with the integer "version" at its top, [ballast.DocumentVersion]. The
 // rules of its text are those of [ballast.Document].
 type Document struct {
 	// Version is ballast.DocumentVersion.
 	Version int `json:"version"`
-	// Weighing is the session. See Session.Predict.
-	Weighing Session `json:"weighing"`
+	// Weighing is the record. See Record.Fit.
+	Weighing Record `json:"weighing"`
 }
 
 // Validate reports every bad field by its path, or nil.

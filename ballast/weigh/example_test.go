@@ -3,94 +3,101 @@ package weigh_test
 import (
 	"fmt"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/units"
 )
 
-// A morning at the growers' co-operative: forks just off the ground, empty,
-// with a few bins, and empty again. Nobody tips anything.
-func ExampleSession_Predict() {
-	session := weigh.Session{
-		Wheelbase: weigh.Measured[units.Length]{Value: 2.1 * units.Meter, SD: 5 * units.Millimeter},
-		Ahead:     weigh.Measured[units.Length]{Value: 1.75 * units.Meter, SD: 10 * units.Millimeter},
-		Scale:     weigh.Scale{SD: 5 * units.Kilogram},
-		LoadSD:    1 * units.Kilogram,
-		Readings: []weigh.LoadReading{
-			{Load: 0, Rear: 1488}, {Load: 150, Rear: 1358}, {Load: 300, Rear: 1239}, {Load: 450, Rear: 1112}, {Load: 0, Rear: 1484},
+// orchardTractor is the growers' co-operative's tractor with bin forks, by tape and
+// scale: weighed empty, then with two bins of apples just clear of the ground.
+// Nobody tips anything.
+func orchardTractor() weigh.Record {
+	tape := func(l weigh.TapedLength, v units.Length) weigh.Taped {
+		return weigh.Taped{Length: l, Value: v, SD: 5 * units.Millimeter}
+	}
+	bin := func(name string, m units.Mass) weigh.TestLoad {
+		return weigh.TestLoad{Name: name, Mass: weigh.Measured[units.Mass]{Value: m, SD: 1}, Above: 0.3}
+	}
+	return weigh.Record{
+		Mass: 2600, Attachment: ballast.Forks, Scale: weigh.Scale{SD: 3, Division: 2},
+		Tape: []weigh.Taped{
+			tape(weigh.TapedWheelbase, 2.052), tape(weigh.TapedWheelbase, 2.048), tape(weigh.TapedPivotX, 1.05), tape(weigh.TapedPivotZ, 1.55),
+			tape(weigh.TapedArm, 2.20), {Length: weigh.TapedLoadAhead, Load: "one bin", Value: 0.71, SD: 0.01}, {Length: weigh.TapedLoadAhead, Load: "full bin", Value: 0.70, SD: 0.01},
+		},
+		Loads: []weigh.TestLoad{bin("one bin", 146), bin("full bin", 289)},
+		Weights: []weigh.AxleReading{
+			{Pin: 0.40, Front: 1120, Rear: 1542},
+			{Pin: 0.40, Loads: []string{"one bin"}, Front: 1382, Rear: 1426},
+			{Pin: 0.40, Loads: []string{"full bin"}, Front: 1634, Rear: 1314},
 		},
 	}
-	p, err := session.Predict()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Println("refused:", p.Refusals != 0)
-	fmt.Printf("would lift at %.0f, between %.0f and %.0f\n", p.TippingLoad, p.Interval.Low, p.Interval.High)
-
-	// The same machine with 300 kg of liquid in the rear tires.
-	wet, err := p.Transfer(weigh.Change{Rear: 300 * units.Kilogram, RearSD: 10 * units.Kilogram})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("with liquid in the rear tires at %.0f\n", wet.TippingLoad)
-
-	// One row in pounds.
-	session.Readings[2].Rear = 2732
-	p, err = session.Predict()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Println(p.TippingLoad, p.Refusals)
-	fmt.Println(p.Findings[0])
-	// Output:
-	// refused: false
-	// would lift at 1785 kg, between 1766 kg and 1804 kg
-	// with liquid in the rear tires at 2145 kg
-	// 0 kg unitsMixed
-	// reading 3: the rear reading looks like pounds written as kilograms (+1496 kg)
 }
 
-// What would a session buy, before anyone starts?
-func ExampleSession_Expect() {
-	session := weigh.Session{
-		Wheelbase: weigh.Measured[units.Length]{Value: 2.1 * units.Meter, SD: 5 * units.Millimeter},
-		Ahead:     weigh.Measured[units.Length]{Value: 1.75 * units.Meter, SD: 10 * units.Millimeter},
-		Scale:     weigh.Scale{SD: 5 * units.Kilogram},
-		LoadSD:    1 * units.Gram,
+// At what load would the rear wheels lift, low and with the arms level, and what if
+// there were a box behind?
+func ExampleRecord_Fit() {
+	machine, err := orchardTractor().Fit()
+	if err != nil {
+		fmt.Println(err)
+		return
 	}
-	for _, loads := range [][]units.Mass{{0, 150, 300}, {0, 150, 300, 450, 0}} {
-		got, err := session.Expect(1486*units.Kilogram, loads...)
+	show := func(what string, q weigh.Question) {
+		a, err := machine.Ask(q)
 		if err != nil {
 			fmt.Println(err)
 			return
 		}
-		fmt.Printf("%d readings: with the tape +-%.0f, without +-%.0f; refused: %q\n", len(loads), got.Main, got.Free, got.Refusals)
+		fmt.Printf("%s: %.0f to %.0f, a mistake might move it by %.0f %%; doubts: %q\n",
+			what, a.Mass.Interval.Low, a.Mass.Interval.High, 100*float64(a.Unnoticed), a.Doubts)
 	}
+	low := weigh.Question{Kind: weigh.AskTippingLoad, Pin: 0.40, Ahead: 0.70}
+	show("low", low)
+	level := low
+	level.Pin = 1.55
+	show("arms level", level)
+	level.Added = []weigh.Added{{Mass: 300, X: -0.95, Z: 0.6}}
+	show("with a box behind", level)
 	// Output:
-	// 3 readings: with the tape +-21 kg, without +-422 kg; refused: "fewLoads"
-	// 5 readings: with the tape +-19 kg, without +-70 kg; refused: ""
+	// low: 1942 kg to 2024 kg, a mistake might move it by 6 %; doubts: ""
+	// arms level: 1561 kg to 1638 kg, a mistake might move it by 5 %; doubts: ""
+	// with a box behind: 2027 kg to 2111 kg, a mistake might move it by 5 %; doubts: ""
 }
 
-// Height of the center of gravity from one axle raised to three angles.
-func ExampleAxleLift_Solve() {
-	tape := func(v units.Length) weigh.Measured[units.Length] {
-		return weigh.Measured[units.Length]{Value: v, SD: 4 * units.Millimeter}
-	}
-	lift := weigh.AxleLift{
-		Level:      weigh.LevelWeighing{Wheelbase: tape(2.4), Front: 1200, Rear: 1800, Scale: weigh.Scale{SD: 5}},
-		RearRadius: tape(0.75), FrontRadius: tape(0.5), AngleSD: 0.1 * units.Degree,
-		Lifts: []weigh.LiftReading{
-			{Angle: 10 * units.Degree, Front: 1147}, {Angle: 18 * units.Degree, Front: 1098}, {Angle: -10 * units.Degree, Front: 1254},
-		},
-	}
-	h, err := lift.Solve()
+// A row in pounds is named, and nothing is stated until it is put right.
+func ExampleMachine_Ask() {
+	record := orchardTractor()
+	record.Weights[1].Rear = 3144
+	machine, err := record.Fit()
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%.2f ahead of the rear axle, %.2f high, give or take %.0f mm\n", h.Level.X.Value, h.Pitch.Value, float64(h.Pitch.SD/units.Millimeter))
+	for _, s := range machine.Suspects {
+		fmt.Printf("%s: %s (%.0f would be %.0f)\n", s.Path, s.Cause.Title(), s.Read.Mass, s.WouldBe.Mass)
+	}
+	a, err := machine.Ask(weigh.Question{Kind: weigh.AskTippingLoad, Pin: 0.40, Ahead: 0.70})
+	fmt.Println(a.Mass.Value, a.Doubts, err)
 	// Output:
-	// 0.96 m ahead of the rear axle, 0.90 m high, give or take 11 mm
+	// weights[1].rear: the rear reading looks like pounds written as kilograms (3144 kg would be 1426 kg)
+	// 0 kg inconsistent <nil>
+}
+
+// What to read next, in the yard.
+func ExampleMachine_Next() {
+	machine, err := orchardTractor().Fit()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	next, err := machine.Next(weigh.Question{Kind: weigh.AskTippingLoad, Pin: 0.40, Ahead: 0.70}, 0.02, false)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, p := range next[:2] {
+		fmt.Printf("%s Half of the interval: %.1f %%\n", p.How, 100*float64(p.HalfWidth))
+	}
+	// Output:
+	// Turn the machine round in the same place and weigh both axles again, empty: the slope of the yard then cancels. Half of the interval: 1.6 %
+	// Tape from the arms' pivot straight to the pivot pin of the attachment. Do it anew, with another eye: it is the check of the first time. Half of the interval: 2.0 %
 }

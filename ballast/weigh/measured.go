@@ -13,11 +13,10 @@ import (
 // required: no tape and no brochure is exact.
 type Measured[Q units.Quantity] struct {
 	// Value is what was read.
-	Value Q `json:"value"`
-	// SD is the standard uncertainty of Value: one standard deviation of its error,
-	// at most a fifth of the greatest Value that is accepted. If the tolerance is a
-	// strict limit and all values within it are equally likely, the SD is the limit
-	// divided by the square root of 3 (JCGM 100:2008, 4.3.7).
+	Value Q `json:"value" zero:"value"`
+	// SD is the standard uncertainty of Value: one standard deviation of its error. If
+	// the tolerance is a strict limit and all values within it are equally likely, the
+	// SD is the limit divided by the square root of 3 (JCGM 100:2008, 4.3.7).
 	SD Q `json:"sd"`
 }
 
@@ -37,8 +36,23 @@ func estimate[Q units.Quantity](v, sd, level float64) Estimate[Q] {
 	return Estimate[Q]{Q(v), Q(sd), units.Interval[Q]{Low: Q(v - z*sd), High: Q(v + z*sd), Level: level}}
 }
 
+// unlikelier is the chance below which readings do not spread by chance.
+const unlikelier = 5e-4
+
+// stronger is the factor by which one explanation must be stronger than another to
+// replace it. Without it, rounding would choose between two that the readings cannot
+// tell apart.
+const stronger = 1 + 1e-9
+
 // DefaultConfidence is the probability of an interval if none is given.
 const DefaultConfidence = 0.95
+
+// MaxReadings is the greatest number of readings of one instrument in a [Record].
+const MaxReadings = 100
+
+// DefaultShare is the greatest test load that is ever asked for, as a share of the
+// lower bound of the tipping load with the pin where the load is lifted.
+const DefaultShare units.Fraction = 0.3
 
 // Scale describes a weighbridge or wheel pads. Readings are masses: a scale
 // measures a force but shows kilograms.
@@ -54,13 +68,12 @@ type Scale struct {
 	// zero before the session.
 	ZeroSD units.Mass `json:"zeroSD,omitempty" zero:"value"`
 	// GainSD is the standard uncertainty of the scale's gain, as a share of the
-	// reading, common to all readings, up to 0.1. Zero means that the scale was
-	// verified: if it in fact reads 3 % high, the tipping load is 3 % too high, and
-	// no reading can show it.
+	// reading, common to all readings, up to 0.1. Zero is 0.0075, common practice
+	// without a source; a verified scale has less. If it in fact reads 3 % high, the
+	// tipping load is 3 % too high, and no reading can show it.
 	GainSD units.Fraction `json:"gainSD,omitempty" zero:"value"`
 	// Capacity is the greatest mass that the scale shows, 10 kg to 100 t.
-	// Zero means unknown: a scale that has reached its end is then recognized
-	// only by readings that stay equal while the load changes.
+	// Zero means unknown. A reading at the end of the scale is an error.
 	Capacity units.Mass `json:"capacity,omitempty"`
 }
 
@@ -80,22 +93,6 @@ func (s Scale) reading() float64 {
 	return math.Hypot(float64(s.SD), float64(s.Division)/math.Sqrt(12))
 }
 
-// loadSD returns the standard deviation of a load's mass: the stated one, or that
-// of one reading if none is stated.
-func (s Scale) loadSD(stated units.Mass) float64 {
-	if stated == 0 {
-		return s.reading()
-	}
-	return float64(stated)
-}
-
-// errors adds the errors common to all readings of a scale to a fit as unknowns:
-// a reading is (1 + gain) times the mass on the scale, plus zero.
-func (s Scale) errors(p *fit.Problem, zero, gain int) {
-	p.Prior(zero, 0, float64(s.ZeroSD))
-	p.Prior(gain, 0, float64(s.GainSD))
-}
-
 func checkConfidence(c *units.FieldErrors, path string, level float64) {
 	if level != 0 && !(level >= 0.5 && level <= 0.999) {
 		c.Add(path, level, "must be left out for 0.95 or be between 0.5 and 0.999")
@@ -109,36 +106,8 @@ func confidence(level float64) float64 {
 	return level
 }
 
-// prior adds a measured value to a fit as prior knowledge of the unknown i.
-func prior[Q units.Quantity](p *fit.Problem, i int, m Measured[Q]) {
-	p.Prior(i, float64(m.Value), float64(m.SD))
-}
-
-// residuals returns, for each reading of a fit, the reading less the fitted
-// value.
-func residuals(p *fit.Problem) []units.Mass {
-	out := make([]units.Mass, p.Rows())
-	for i := range out {
-		e, _ := p.Residual(i)
-		out[i] = units.Mass(e)
-	}
-	return out
-}
-
 // unlikely reports whether readings spread so far about a fit that chance explains
 // it only once in 2000, or contradict each other so far that no fit converges.
 func unlikely(p *fit.Problem) bool {
-	return !p.Converged() || fit.ChiSquareTail(p.ChiSquare(), p.Freedom()) < omnibus
-}
-
-// estimated returns the unknown i of a fit.
-func estimated[Q units.Quantity](p *fit.Problem, i int, level float64) Estimate[Q] {
-	return estimate[Q](p.Estimate(i), p.SD(i), level)
-}
-
-// measured records an error unless the value lies in the range and its SD was
-// given and is at most a fifth of the range's upper end.
-func measured[Q units.Quantity](c *units.FieldErrors, path string, m Measured[Q], low, high Q) {
-	valid.Within(c, path+".value", m.Value, low, high)
-	valid.Given(c, path+".sd", m.SD, 1e-6, high/5, "must be given; it is the standard uncertainty of the value")
+	return !p.Converged() || fit.ChiSquareTail(p.ChiSquare(), p.Freedom()) < unlikelier
 }

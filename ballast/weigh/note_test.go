@@ -6,31 +6,24 @@ import (
 	"example.com/steelyard/internal/fieldtest"
 )
 
-// TestTextForEachBit wants a name and a sentence for every note and caution.
-func TestTextForEachBit(t *testing.T) {
-	fieldtest.Remarks(t, noteText, noteEnd)
+// Every caution and doubt has a name and a sentence, and every cause its texts.
+func TestTexts(t *testing.T) {
 	fieldtest.Remarks(t, cautionText, cautionEnd)
-	if NoteTransferred.Err(NoteScaleTrusted) != nil || NoteTransferred.Err(NoteTransferred) == nil {
-		t.Error("Notes.Err must report the notes in its mask and no others")
-	}
-}
-
-// Every refusal and every cause has its texts.
-func TestWeighTexts(t *testing.T) {
-	if len(refusalText) != 14 || refusalEnd != 1<<14 {
-		t.Errorf("%d texts for refusals up to %d", len(refusalText), refusalEnd)
-	}
-	if len(causeNames) != int(causeEnd) {
-		t.Errorf("%d names for %d causes", len(causeNames), causeEnd)
+	fieldtest.Remarks(t, doubtText, doubtEnd)
+	if len(causeNames) != int(causeEnd) || len(tapedNames) != int(tapedEnd) {
+		t.Errorf("%d names for %d causes, %d for %d lengths", len(causeNames), causeEnd, len(tapedNames), tapedEnd)
 	}
 	for k := range causeEnd {
-		if causeText[k] == "" || causeNames[k] == "" {
+		if k.Title() == "" || k > 0 && k.Title() == CauseUnknown.Title() {
 			t.Errorf("cause %d has no text", k)
 		}
-		b, err := k.MarshalText()
-		var back Cause
-		if err != nil || back.UnmarshalText(b) != nil || back != k {
-			t.Errorf("cause %d: %q does not read back", k, b)
+	}
+	for k := TapedWheelbase; k < tapedEnd; k++ {
+		if tapedRange[k][0] >= tapedRange[k][1] {
+			t.Errorf("%v has no range", k)
 		}
+	}
+	if causeEnd.Title() != CauseUnknown.Title() {
+		t.Error("a cause outside the list has a text of its own")
 	}
 }

@@ -10,14 +10,10 @@ import (
 // The range of every number of every input, as its error states it.
 func TestRanges(t *testing.T) {
 	fieldtest.Ranges(t, "testdata/ranges.txt",
-		weigh.AxleLift{},
-		weigh.Change{},
 		weigh.Document{},
-		weigh.LevelWeighing{},
-		weigh.Reconciliation{},
+		weigh.Gauge{},
+		weigh.Question{},
+		weigh.Record{},
 		weigh.Scale{},
-		weigh.Session{},
-		weigh.SpecSheet{},
-		weigh.SpecTolerance{},
 	)
 }

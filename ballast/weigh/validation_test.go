@@ -17,6 +17,6 @@ func TestValidation(t *testing.T) {
 		}
 	}
 	validation.Run(t, "Axle lifts of a machine rotated point by point", axleLiftReference)
-	validation.Run(t, "Tipping load from light readings, row L-150", several(tippingL150, transferK1))
-	validation.Run(t, "SciPy least squares on weighings", several(tippingAgainstReference, axleLiftAgainstReference, reconcileAgainstReference))
+	validation.Run(t, "Tipping load from light readings, row L-150", several(tippingL150, ballastK1))
+	validation.Run(t, "SciPy least squares on weighings", several(tippingAgainstReference, axleLiftAgainstReference, papersAgainstReference))
 }

@@ -1,37 +1,48 @@
-// Command weighin reads scale readings under a loader tractor with a few light loads. It
-// prints on one page at which load the rear wheels would lift, how certain that is, and what to
-// weigh next. Nobody tips the machine.
+// Command weighin reads a file of readings that were taken at a loader tractor with a tape, on
+// scales, from a pressure gauge and from its papers. It prints at which load the rear wheels
+// would lift, low and with the arms level, what the loader lifts, holds and sinks under over
+// the height, how certain that is, which reading cannot be right, and what to read next.
+// Nobody tips the machine.
 //
 //	go -C examples run ./weighin
-//	go -C examples run ./weighin -picture line.svg
-//	go -C examples run ./weighin -file mine.csv -wheelbase "2.1 m" -wheelbase-sd "5 mm" \
-//		-ahead "1.75 m" -ahead-sd "10 mm" -scale-sd "5 kg"
+//	go -C examples run ./weighin -picture curve.svg -units usCustomary
+//	go -C examples run ./weighin -file mine.csv -low "0.4 m" -high "3.1 m" -ahead "0.7 m"
 //
-// With -C the program runs in the folder examples, and a relative -file is
-// looked for there. The file is CSV with a line of column names: load and
-// rear, and front if the front axle was read too. Every cell is a mass with
-// its unit, such as "146 kg" or "322 lb"; a load of "0 kg" is the empty
-// attachment. Rows are in the order of reading.
+// With -C the program runs in the folder examples, and a relative -file is looked for there.
+// The file is CSV with a line of column names: kind, what, value, sd, pin, load, front, rear
+// and raised. Each row has a kind:
+//
+//	machine   mass, attachment (barePin, forks or bucket), undercarriage, cylinders, selfLeveling, liquid or level
+//	scale     reading, zero or gain with their sd; division or capacity with their value
+//	gauge     reading or gain with their sd
+//	yard      slope, or squat of the tires up to tipping, with value and sd
+//	tape      a length with value and sd, such as wheelbase; loadAhead and reach name a load
+//	load      a test load by its name, with value and sd; a load in another one's place names that one under load
+//	weigh     front and rear with the pin at a height, loads joined by +, the angle of a raised axle, or turned
+//	pressure  raising, sinking, still or atStop
+//	papers    machineMass, armMass, attachmentMass, relief or lift, with an sd in percent
+//
+// Every quantity has its unit, such as "146 kg", "322 lb" or "18.3 MPa gauge".
 package main
 
 import (
 	"bytes"
 	"context"
 	_ "embed"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
-	"example.com/steelyard/ballast/weigh"
 	"example.com/steelyard/examples/internal/atomicfile"
 	"example.com/steelyard/examples/internal/cli"
 	"example.com/steelyard/units"
 )
 
-// demoReadings are invented readings of the growers' co-operative: forks just off the ground,
-// empty, then with one to four bins of apples, then empty again.
+// demoReadings are invented readings of the growers' co-operative: a loader tractor with bin
+// forks, weighed empty and with one and two bins of apples just clear of the ground, and gauged
+// by a workshop.
 //
 //go:embed demo.csv
 var demoReadings []byte
@@ -47,63 +58,56 @@ func main() {
 
 // input holds the values of the flags.
 type input struct {
-	file, picture string
-	session       weigh.Session
-	display       units.Display
+	file, picture    string
+	display          units.Display
+	low, high, ahead units.Length
+	boxX             units.Length
+	box              units.Mass
+	wanted           units.Fraction
+	workshop         bool
 }
 
 func parseFlags(args []string, stderr io.Writer) (in input, err error) {
 	f := flag.NewFlagSet("weighin", flag.ContinueOnError)
-	s := &in.session
 	f.StringVar(&in.file, "file", "", "the readings as a CSV `file`; - is the standard input; without it an invented demo")
-	f.StringVar(&in.picture, "picture", "", "write a picture of the line to this SVG `file`")
+	f.StringVar(&in.picture, "picture", "", "write a picture of the loads over the height to this SVG `file`")
 	f.TextVar(&in.display.System, "units", units.Metric, "metric, usCustomary or imperial")
-	f.TextVar(&s.Wheelbase.Value, "wheelbase", units.Length(0), "wheelbase by tape, such as \"2.1 m\"")
-	f.TextVar(&s.Wheelbase.SD, "wheelbase-sd", units.Length(0), "uncertainty of the wheelbase: one standard deviation, such as \"5 mm\"")
-	f.TextVar(&s.Ahead.Value, "ahead", units.Length(0), "the load's center ahead of the front axle by tape, load just off the ground")
-	f.TextVar(&s.Ahead.SD, "ahead-sd", units.Length(0), "uncertainty of -ahead: one standard deviation")
-	f.TextVar(&s.Scale.SD, "scale-sd", units.Mass(0), "standard deviation of a repeated reading")
-	f.TextVar(&s.Scale.Division, "scale-division", units.Mass(0), "the step of the scale's display")
-	f.TextVar(&s.Scale.ZeroSD, "scale-zero-sd", units.Mass(0), "uncertainty of the scale's zero: one standard deviation")
-	f.TextVar(&s.Scale.GainSD, "scale-gain-sd", units.Fraction(0), "uncertainty of the scale's gain: one standard deviation, as a share of the reading")
-	f.TextVar(&s.Scale.Capacity, "scale-capacity", units.Mass(0), "the greatest mass that the scale shows")
-	f.TextVar(&s.LoadSD, "load-sd", units.Mass(0), "uncertainty of each load: one standard deviation; if left out, that of one reading")
-	f.TextVar(&s.LargestLoad, "largest-load", units.Mass(0), "the greatest load that the loader and its manual allow")
-	f.TextVar(&s.Share, "share", units.Fraction(0), "the greatest load as a share of the lower bound; if left out, 0.3")
-	f.Float64Var(&s.Confidence, "confidence", 0, "probability of the interval; if left out, 0.95")
+	f.TextVar(&in.low, "low", units.Length(0.4), "height of the pivot pin with the arms low")
+	f.TextVar(&in.high, "high", units.Length(3.1), "height of the pivot pin with the arms up")
+	f.TextVar(&in.ahead, "ahead", units.Length(0.7), "how far the center of the load asked about is ahead of the pivot pin")
+	f.TextVar(&in.box, "box", units.Mass(0), "mass of a box that would be hung behind")
+	f.TextVar(&in.boxX, "box-x", units.Length(-0.9), "how far ahead of the rear axle that box is; negative behind it")
+	f.TextVar(&in.wanted, "wanted", units.Fraction(0.03), "half of the interval that is narrow enough, as a share of the answer")
+	f.BoolVar(&in.workshop, "workshop", false, "propose also what only trained people in a workshop may do")
 	if err := cli.Parse(f, args, stderr); err != nil {
 		return in, err
 	}
 	if f.NArg() > 0 {
 		return in, cli.Usagef("%s: the program takes only flags, no arguments (-h lists them)", f.Arg(0))
 	}
-	set := map[string]bool{}
-	f.Visit(func(f *flag.Flag) { set[f.Name] = true })
-	demo := []struct{ name, value string }{
-		{"wheelbase", "2.05 m"}, {"wheelbase-sd", "5 mm"}, {"ahead", "1.62 m"}, {"ahead-sd", "10 mm"}, {"scale-sd", "3 kg"},
-	}
-	var missing []string
-	for _, d := range demo {
-		switch {
-		case set[d.name]:
-		case in.file != "":
-			missing = append(missing, "-"+d.name)
-		default:
-			if err := f.Set(d.name, d.value); err != nil {
-				return in, err
-			}
-		}
-	}
-	if in.file == "" && !set["load-sd"] {
-		s.LoadSD = 1
-	}
-	if in.file == "" && !set["scale-division"] {
-		s.Scale.Division = 2
-	}
-	if len(missing) > 0 {
-		return in, cli.Usagef("%s must be given with -file, because the tape and the scale belong to the readings", strings.Join(missing, ", "))
+	if !(in.low > 0 && in.high >= in.low+0.1 && in.high <= 10) {
+		return in, cli.Usagef("-high: must be above -low, and both between 0 m and 10 m")
 	}
 	return in, nil
+}
+
+// flags are the flags that questions come from, by the paths of the library.
+var flags = map[string]string{"pin": "-low and -high", "ahead": "-ahead", "added[0].mass": "-box", "added[0].x": "-box-x", "wanted": "-wanted"}
+
+// ofFlags returns an error of a question with the flag in place of the path.
+func ofFlags(err error) error {
+	var out []error
+	for _, f := range units.Fields(err) {
+		told := *f
+		if name := flags[f.Path]; name != "" {
+			told.Path = name
+		}
+		out = append(out, &told)
+	}
+	if len(out) == 0 {
+		return err
+	}
+	return errors.Join(out...)
 }
 
 func run(args []string, stdout, stderr io.Writer) error {
@@ -118,18 +122,24 @@ func run(args []string, stdout, stderr io.Writer) error {
 			return err
 		}
 	}
-	lines, err := readCSV(data, &in.session)
+	rec, err := readCSV(data)
 	if err != nil {
 		return cli.Usage(prefixed(name, err))
 	}
-	p, err := in.session.Predict()
+	machine, err := rec.Fit()
 	if err != nil {
-		return cli.Usage(prefixed(name, inFile(err, lines)))
+		return cli.Usage(prefixed(name, rec.inFile(err)))
+	}
+	curve, err := sweep(machine, &in)
+	if err != nil {
+		return cli.Usage(ofFlags(err))
 	}
 	var out bytes.Buffer
-	writePage(&out, &in, &p, lines)
+	if err := writePage(&out, &in, rec, machine, curve); err != nil {
+		return cli.Usage(ofFlags(err))
+	}
 	if in.picture != "" {
-		if err := atomicfile.Write(in.picture, []byte(picture(&in, &p))); err != nil {
+		if err := atomicfile.Write(in.picture, []byte(picture(&in, rec, machine, curve))); err != nil {
 			return fmt.Errorf("cannot write the picture: %w", cli.Plain(err))
 		}
 	}

@@ -19,26 +19,48 @@ type words struct{ units.Display }
 
 func (w words) down(m units.Mass) string { w.Rounding = units.Down; return units.Format(w.Display, m) }
 func (w words) up(m units.Mass) string   { w.Rounding = units.Up; return units.Format(w.Display, m) }
-func (w words) whole(m units.Mass) string {
-	w.Precision = units.Decimals(0)
-	return units.Format(w.Display, m)
-}
-func (w words) length(l units.Length) string { return units.Format(w.Display, l) }
-
-// spread writes a standard deviation with two digits, because more have no meaning.
-func spread[Q units.Quantity](w words, q Q) string {
-	w.Precision = units.Significant(2)
-	return units.Format(w.Display, q)
+func (w words) length(l units.Length) string {
+	return units.Format(w.Display, l)
 }
 
-// signed writes a difference with its sign.
-func (w words) signed(m units.Mass) string {
-	w.Precision = units.Decimals(1)
-	text := units.Format(w.Display, units.Mass(math.Abs(float64(m))))
-	if m < 0 {
-		return "-" + text
+// percent writes a share.
+func percent(f units.Fraction) string {
+	if f >= 1 {
+		return "more than all of it"
 	}
-	return "+" + text
+	return fmt.Sprintf("%.1f %%", 100*float64(f))
+}
+
+// amount writes a reading, of whatever it is.
+func (w words) amount(a weigh.Amount) string {
+	switch {
+	case a.Mass != 0:
+		w.Precision = units.Decimals(0)
+		return units.Format(w.Display, a.Mass)
+	case a.Length != 0:
+		return units.Format(w.Display, a.Length)
+	case a.Angle != 0:
+		w.Precision = units.Decimals(1)
+		return units.Format(w.Display, a.Angle)
+	}
+	w.Precision = units.Significant(3)
+	return units.Format(w.Display, a.Pressure)
+}
+
+// between writes an interval, with a mark if there are doubts about it.
+func (w words) between(a weigh.Answer) string {
+	if a.Mass.SD == 0 {
+		return "-"
+	}
+	low, high := w.down(max(0, a.Mass.Interval.Low)), w.up(max(0, a.Mass.Interval.High))
+	if number, unit, ok := strings.Cut(low, " "); ok && strings.HasSuffix(high, " "+unit) {
+		low = number // the unit stands once
+	}
+	text := low + " to " + high
+	if a.Doubts != 0 {
+		text += "?"
+	}
+	return text
 }
 
 // paragraph writes text in lines of at most width characters. The first line has a mark, and
@@ -62,140 +84,164 @@ func paragraph(w io.Writer, mark, text string) {
 	fmt.Fprintln(w, line)
 }
 
-// writePage writes the result on one page.
-func writePage(w io.Writer, in *input, p *weigh.Prediction, lines []int) {
+// writePage writes the result.
+func writePage(w io.Writer, in *input, rec *record, m *weigh.Machine, curve []station) error {
 	d := words{in.display}
-	s := &in.session
-	level := s.Confidence
-	if level == 0 {
-		level = weigh.DefaultConfidence
-	}
-	percent := fmt.Sprintf("%.3g %%", 100*level)
-
-	fmt.Fprintln(w, "TIPPING LOAD FROM LIGHT READINGS")
+	fmt.Fprintln(w, "A MACHINE KNOWN BY SCALE, TAPE AND GAUGE")
 	if in.file == "" {
 		fmt.Fprintln(w, "Invented demo of the growers' co-operative: a loader tractor with bin forks")
 	}
 	fmt.Fprintln(w)
-	if p.Refusals == 0 {
-		paragraph(w, "  ", fmt.Sprintf("The rear wheels would lift at %s (%s sure: between %s and %s).",
-			d.down(p.TippingLoad), percent, d.down(p.Interval.Low), d.up(p.Interval.High)))
-		paragraph(w, "  ", fmt.Sprintf("This holds on firm level ground at a standstill, with the load %s ahead of the front axle.", d.length(s.Ahead.Value)))
-		paragraph(w, "  ", "This is the load at which the machine tips. The load that it may lift is far less.")
-	} else {
-		fmt.Fprintln(w, "  NO TIPPING LOAD IS STATED, because:")
-		for _, line := range p.Refusals.Lines() {
-			paragraph(w, "  - ", line)
+	writeSuspects(w, d, rec, m)
+	stated := m.Doubts == 0
+	if stated {
+		writeTipping(w, d, in, rec, curve)
+		writeLoads(w, d, curve)
+		writeReadings(w, d, rec, m)
+		if err := writeNext(w, d, in, m, curve); err != nil {
+			return err
 		}
 	}
-	for i, f := range p.Findings {
+	fmt.Fprintln(w, "\nMind")
+	cautions := m.Cautions
+	for _, s := range curve {
+		cautions |= s.lift.Cautions | s.hold.Cautions | s.tipping.Cautions
+	}
+	for _, line := range cautions.Lines() {
+		paragraph(w, "  - ", line)
+	}
+	return nil
+}
+
+// writeSuspects says which readings cannot be right.
+func writeSuspects(w io.Writer, d words, rec *record, m *weigh.Machine) {
+	if m.Doubts != 0 {
+		fmt.Fprintln(w, "  NO LOAD IS STATED")
+		for _, line := range m.Doubts.Lines() {
+			paragraph(w, "  ", line)
+		}
+		fmt.Fprintln(w)
+	}
+	for i, s := range m.Suspects {
 		if i == 0 {
-			fmt.Fprintln(w, "\nWhat does not fit, the likeliest first:")
+			fmt.Fprintln(w, "What cannot be right, the likeliest first")
 		}
-		text := f.String()
-		if f.Row >= 0 {
-			row := lines[f.Row]
-			f.Row = -1
-			text = fmt.Sprintf("row %d: %s", row, f.String())
+		text := s.Cause.Title()
+		if line, _ := rec.row(s.Path); line > 0 {
+			text = rec.named(s.Path) + ": " + text
 		}
-		paragraph(w, "  - ", text+".")
-	}
-
-	// A fit to readings that contradict each other has no meaning.
-	fits := p.Main.Known && p.Refusals&weigh.RefusedData == 0
-	writeReadings(w, d, s, p, lines, fits)
-
-	fmt.Fprintln(w, "\nHow it was calculated")
-	tape := func(what string, m weigh.Measured[units.Length], fit weigh.Estimate[units.Length]) {
-		text := fmt.Sprintf("%s by tape %s, give or take %s", what, d.length(m.Value), spread(d, m.SD))
-		if fits {
-			text += fmt.Sprintf("; with the readings %s, give or take %s", d.length(fit.Value), spread(d, fit.SD))
+		text = strings.ToUpper(text[:1]) + text[1:]
+		switch {
+		case s.Read == weigh.Amount{}:
+			text += fmt.Sprintf(", by about %s.", d.amount(s.WouldBe))
+		default:
+			text += fmt.Sprintf("; it was %s and would be %s.", d.amount(s.Read), d.amount(s.WouldBe))
 		}
-		paragraph(w, "  - ", text+".")
-	}
-	tape("Load ahead of the front axle", s.Ahead, p.Ahead)
-	tape("Wheelbase", s.Wheelbase, p.Wheelbase)
-	paragraph(w, "  - ", fmt.Sprintf("The uncertainty of one reading is %s (one standard deviation).", spread(d, s.Scale.SD)))
-	switch {
-	case p.Free.Bounded && p.Refusals == 0:
-		paragraph(w, "  - ", fmt.Sprintf("Cross-check without the tape, a free line through the readings: %s, between %s and %s.",
-			d.down(p.Free.Load), d.down(p.Free.Interval.Low), d.up(p.Free.Interval.High)))
-	case p.Refusals == 0:
-		paragraph(w, "  - ", "A free line through the readings, without the tape, gives no bounds.")
-	}
-
-	if text := better(d, s, p); text != "" {
+		if s.Dropped {
+			text += " The figures below do without it."
+		}
 		paragraph(w, "  - ", text)
 	}
-
-	fmt.Fprintln(w, "\nNext")
-	limit := fmt.Sprintf("No load of this session may exceed %s, whatever the loader could lift.", d.down(p.Next.Limit))
-	switch p.Next.Kind {
-	case weigh.NextStop:
-		paragraph(w, "  ", "Stop here: find out what is wrong, or measure better, before another load is lifted.")
-	case weigh.NextEmpty:
-		paragraph(w, "  ", "Read the scale with the attachment empty.")
-	case weigh.NextLoad:
-		paragraph(w, "  ", fmt.Sprintf("Read the scale with a load of at most %s, just off the ground. %s", d.down(p.Next.Load), limit))
-	case weigh.NextRepeatEmpty:
-		paragraph(w, "  ", "Read the scale with the attachment empty once more, to detect drift.")
-	case weigh.NextDone:
-		paragraph(w, "  ", "Nothing more is needed. "+limit)
-	}
-
-	fmt.Fprintln(w, "\nMind")
-	for _, line := range p.Notes.Lines() {
-		paragraph(w, "  - ", line)
-	}
-	for _, line := range p.Cautions.Lines() {
-		paragraph(w, "  - ", line)
+	if len(m.Suspects) > 0 && m.Doubts == 0 {
+		fmt.Fprintln(w)
 	}
 }
 
-// better says what would halve the interval.
-func better(d words, s *weigh.Session, p *weigh.Prediction) string {
-	if p.Refusals != 0 {
-		return ""
+// writeTipping says the tipping load low and with the arms level, side by side.
+func writeTipping(w io.Writer, d words, in *input, rec *record, curve []station) {
+	low, flat := curve[0], level(curve)
+	fmt.Fprintf(w, "%-36s%18s%22s\n", "The rear wheels would lift", "arms low", "arms level")
+	fmt.Fprintf(w, "%-36s%18s%22s\n", "with the pivot pin at", d.length(low.pin), d.length(flat.pin))
+	fmt.Fprintf(w, "%-36s%18s%22s\n", "under a load of, 95 % sure", d.between(low.tipping), d.between(flat.tipping))
+	fmt.Fprintf(w, "%-36s%18s%22s\n", "an unnoticed mistake may move it by", percent(low.tipping.Unnoticed), percent(flat.tipping.Unnoticed))
+	if in.box != 0 {
+		paragraph(w, "", fmt.Sprintf("This is with a box of %s, its center %s behind the rear axle.", d.down(in.box), d.length(-in.boxX)))
 	}
-	var loads []units.Mass
-	for _, r := range s.Readings {
-		loads = append(loads, min(r.Load, p.Next.Limit))
+	if flat.tipping.Mistake != "" {
+		paragraph(w, "", fmt.Sprintf("The mistake that would do most unnoticed is one in %s.", rec.named(flat.tipping.Mistake)))
 	}
-	half := (p.Interval.High - p.Interval.Low) / 4
-	need, err := s.Needs(p.RearEmpty.Value, half, loads...)
-	if err != nil {
-		return ""
+	paragraph(w, "", "This is the load at which the machine tips. The load that it may lift is far less.")
+	seen := low.tipping.Doubts | flat.tipping.Doubts
+	for _, line := range seen.Lines() {
+		paragraph(w, "  ? ", line)
 	}
-	var ways []string
-	if need.AheadSD > 0 && need.AheadSD < s.Ahead.SD {
-		ways = append(ways, "the load's distance ahead known to "+spread(d, need.AheadSD))
-	}
-	if need.ScaleSD > 0 && need.ScaleSD < s.Scale.SD {
-		ways = append(ways, "a scale good to "+spread(d, need.ScaleSD))
-	}
-	if need.Repeats > 1 {
-		ways = append(ways, fmt.Sprintf("%d times as many readings", need.Repeats))
-	}
-	if len(ways) == 0 {
-		return "No single improvement would halve the interval."
-	}
-	return "The interval would be half as wide with " + strings.Join(ways, ", or ") + "."
 }
 
-// writeReadings prints the readings, with the fitted values beside them if the fit is valid.
-func writeReadings(w io.Writer, d words, s *weigh.Session, p *weigh.Prediction, lines []int, fits bool) {
-	if fits {
-		fmt.Fprintf(w, "\n%5s %14s %14s %14s %14s\n", "row", "load", "rear read", "rear fitted", "off")
-	} else {
-		fmt.Fprintf(w, "\n%5s %14s %14s %14s\n", "row", "load", "rear read", "front read")
+// writeLoads prints what the loader lifts, holds and sinks under over the height.
+func writeLoads(w io.Writer, d words, curve []station) {
+	fmt.Fprintf(w, "\n%9s %16s %16s %16s %16s\n", "pivot pin", "lifts", "holds", "sinks under", "tips at")
+	var doubts weigh.Doubts
+	for i := 0; i < len(curve); i += steps / 6 {
+		s := curve[i]
+		fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("%9s %16s %16s %16s %16s", d.length(s.pin), d.between(s.lift), d.between(s.hold), d.between(s.sink), d.between(s.tipping)), " "))
+		doubts |= s.lift.Doubts | s.hold.Doubts | s.sink.Doubts
 	}
-	for i, r := range s.Readings {
-		third, fourth := "", ""
-		if fits {
-			third, fourth = d.whole(r.Rear-p.Residuals[i]), d.signed(p.Residuals[i])
-		} else if r.Front > 0 {
-			third = d.whole(r.Front)
+	for _, line := range doubts.Lines() {
+		paragraph(w, "  ? ", line)
+	}
+	stronger := false
+	for _, s := range curve {
+		stronger = stronger || s.lift.Mass.Interval.High > s.tipping.Mass.Interval.Low
+	}
+	if stronger {
+		paragraph(w, "", "The loader may be strong enough to lift the rear wheels of its own machine: what it lifts is no measure of what the machine may carry.")
+	}
+}
+
+// writeReadings prints the readings of scale and gauge, what the estimate makes of them, and
+// how far they are from all others.
+func writeReadings(w io.Writer, d words, rec *record, m *weigh.Machine) {
+	fmt.Fprintf(w, "\n%5s  %-18s %16s %16s %10s\n", "row", "reading", "read", "by all others", "off by")
+	quiet := 0.0
+	count := 0
+	for _, r := range m.Residuals {
+		line, _ := rec.row(r.Path)
+		if !strings.HasPrefix(r.Path, "weights") && !strings.HasPrefix(r.Path, "pressures") && math.Abs(r.Sigmas) < 2.5 {
+			quiet = math.Max(quiet, math.Abs(r.Sigmas))
+			count++
+			continue
 		}
-		fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("%5d %14s %14s %14s %14s", lines[i], d.whole(r.Load), d.whole(r.Rear), third, fourth), " "))
+		_, text, _ := strings.Cut(rec.named(r.Path), ", ")
+		if r.Dropped {
+			text += " (dropped)"
+		}
+		fmt.Fprintf(w, "%5d  %-18s %16s %16s %+7.1f sd\n", line, text, d.amount(r.Read), d.amount(r.WouldBe), r.Sigmas)
 	}
+	if count > 0 {
+		paragraph(w, "", fmt.Sprintf("The other %d readings, of tape, loads and papers, are off by at most %.1f sd. No chance is more than 3.4.", count, quiet))
+	}
+}
+
+// writeNext says what to read next for the tipping load with the arms level, and for the lift.
+func writeNext(w io.Writer, d words, in *input, m *weigh.Machine, curve []station) error {
+	fmt.Fprintln(w, "\nWhat to read next")
+	flat := level(curve)
+	for _, x := range []struct {
+		title string
+		kind  weigh.QuestionKind
+		now   weigh.Answer
+	}{{"the tipping load, arms level", weigh.AskTippingLoad, flat.tipping}, {"the lift at that height", weigh.AskLift, flat.lift}} {
+		if x.now.Mass.SD == 0 {
+			continue
+		}
+		list, err := m.Next(in.question(x.kind, flat.pin), in.wanted, in.workshop)
+		if err != nil {
+			return err
+		}
+		paragraph(w, "  ", fmt.Sprintf("For %s, now give or take %s, and a mistake might move it by %s:", x.title, percent(x.now.HalfWidth), percent(x.now.Unnoticed)))
+		if len(list) == 0 {
+			paragraph(w, "  - ", "Nothing that this place can read.")
+		}
+		if x.now.HalfWidth <= in.wanted && x.now.Unnoticed <= in.wanted {
+			paragraph(w, "  - ", "It is known well enough.")
+		}
+		for _, p := range list[:min(2, len(list))] {
+			text := p.How
+			if p.Load != nil {
+				text += fmt.Sprintf(" At most %s.", d.down(p.Load.Mass.Value))
+			}
+			paragraph(w, "  - ", fmt.Sprintf("%s Then give or take %s, and %s. %s", text, percent(p.HalfWidth), percent(p.Unnoticed), p.Care))
+		}
+	}
+	return nil
 }

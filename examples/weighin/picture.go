@@ -16,97 +16,106 @@ const (
 	blue   = "#0072b2"
 	pale   = "#cfe3f1"
 	orange = "#d55e00"
+	light  = "#f8dcc8"
 )
 
 // Size of the picture and of its two panels.
 const (
 	pictureWidth = 760
-	upperHeight  = 430
+	upperHeight  = 460
 	lowerHeight  = 230
 )
 
-// picture draws the rear axle load against the load: the readings, the fitted line, and where
-// it reaches zero. Below it is the same less the fitted line, because readings and interval
-// are too close to the line to be seen.
-func picture(in *input, p *weigh.Prediction) string {
-	d := words{in.display}
-	s := &in.session
+// picture draws what the loader lifts, holds and sinks under, and the tipping load, over the
+// height of the pivot pin, with intervals. Below it are the readings, each by how far it is
+// from all others.
+func picture(in *input, rec *record, m *weigh.Machine, curve []station) string {
 	unit := units.DisplayUnit(in.display, units.Mass(1000))
-	of := func(m units.Mass) float64 { return unit.Count(m) }
-	var most, top units.Mass
-	for _, r := range s.Readings {
-		most, top = max(most, r.Load), max(top, r.Rear)
-	}
-	stated := p.Refusals == 0
-	end := max(1.3*most, 1.3*p.Next.Limit, 1)
+	tall := units.DisplayUnit(in.display, in.high)
 	upper := svg.Plot{
-		Title:  "Rear axle load over the load on the attachment",
-		YLabel: "rear axle load, " + unit.Symbol(),
-		Width:  pictureWidth, Height: upperHeight, YMax: 1.1 * of(top),
+		Title:  "Loads over the height of the pivot pin",
+		XLabel: "height of the pivot pin, " + tall.Symbol(), YLabel: "load, " + unit.Symbol(),
+		Width: pictureWidth, Height: upperHeight,
 	}
-	lower := svg.Plot{
-		Title:  "The same, less the fitted line",
-		XLabel: "load, " + unit.Symbol(), YLabel: "off the line, " + unit.Symbol(),
-		Width: pictureWidth, Height: lowerHeight,
-	}
-	for _, r := range s.Readings {
-		upper.Marks = append(upper.Marks, svg.Mark{X: of(r.Load), Y: of(r.Rear)})
-	}
-	if p.Next.Limit > 0 {
-		upper.Vertical = []svg.Mark{{X: of(p.Next.Limit), Label: "no reading beyond " + d.down(p.Next.Limit)}}
-	}
-	if !stated {
-		upper.Title += ": no tipping load is stated"
-		upper.XLabel = lower.XLabel
-		upper.XMax = of(end)
+	if m.Doubts != 0 {
+		upper.Title += ": none is stated"
+		upper.XMax, upper.YMax = tall.Count(in.high), 1
 		return upper.String()
 	}
-
-	end = units.Mass(1.06 * float64(p.Interval.High))
-	upper.XMax, lower.XMax = of(end), of(end)
-	band := svg.Band{Fill: pale}
-	off := band
-	widest := 0.0
-	for i := range 41 {
-		m := end * units.Mass(i) / 40
-		e := p.RearAt(m)
-		half := of(e.Interval.High-e.Interval.Low) / 2
-		widest = math.Max(widest, half)
-		off.X, off.Low, off.High = append(off.X, of(m)), append(off.Low, -half), append(off.High, half)
-		if m <= p.Interval.High {
-			band.X = append(band.X, of(m))
-			band.Low = append(band.Low, math.Max(0, of(e.Interval.Low)))
-			band.High = append(band.High, math.Max(0, of(e.Interval.High)))
+	tipping := line(curve, unit.Count, tall.Count, func(s station) weigh.Answer { return s.tipping })
+	lift := line(curve, unit.Count, tall.Count, func(s station) weigh.Answer { return s.lift })
+	upper.Bands = append(upper.Bands, tipping.band(light))
+	top := slicesMax(tipping.high)
+	add := func(c plotted, label string, style svg.Style) {
+		upper.Series = append(upper.Series, svg.Series{Label: label, X: c.x, Y: c.y, Style: style})
+		top = math.Max(top, slicesMax(c.y))
+	}
+	if len(lift.x) > 0 {
+		upper.Bands = append(upper.Bands, lift.band(pale))
+		add(lift, "lifts; shaded: 95 % sure", svg.Style{Stroke: blue, Width: 2})
+		add(line(curve, unit.Count, tall.Count, func(s station) weigh.Answer { return s.hold }), "holds, without friction (no capacity)", svg.Style{Stroke: blue, Width: 1.5, Dash: "2 4"})
+		add(line(curve, unit.Count, tall.Count, func(s station) weigh.Answer { return s.sink }), "sinks under (no capacity)", svg.Style{Stroke: blue, Width: 1.5, Dash: "7 5"})
+	}
+	add(tipping, "rear wheels would lift, not to be tried; shaded: 95 % sure", svg.Style{Stroke: orange, Width: 2, Dash: "12 4"})
+	upper.YMax = 1.12 * top
+	for _, w := range rec.Weights {
+		var load units.Mass
+		for _, n := range w.Loads {
+			for _, l := range rec.Loads {
+				if l.Name == n {
+					load += l.Mass.Value
+				}
+			}
+		}
+		if load > 0 {
+			upper.Marks = append(upper.Marks, svg.Mark{X: tall.Count(w.Pin), Y: unit.Count(load)})
 		}
 	}
-	upper.Bands, lower.Bands = []svg.Band{band}, []svg.Band{off}
-	line := func(from, to units.Mass, style svg.Style) svg.Series {
-		return svg.Series{X: []float64{of(from), of(to)}, Y: []float64{of(p.RearAt(from).Value), of(p.RearAt(to).Value)}, Style: style}
+	if len(upper.Marks) > 0 {
+		at := upper.Marks[len(upper.Marks)-1]
+		upper.Labels = append(upper.Labels, svg.Label{X: at.X + 0.02*tall.Count(in.high), Y: at.Y, Anchor: svg.Start, Text: "loads that were weighed"})
 	}
-	read, reckoned := svg.Style{Stroke: blue, Width: 2}, svg.Style{Stroke: blue, Width: 2, Dash: "7 5"}
-	upper.Series = []svg.Series{
-		line(0, most, read), line(most, p.TippingLoad, reckoned),
-		{X: []float64{of(p.Interval.Low), of(p.Interval.High)}, Y: []float64{0, 0}, Style: svg.Style{Stroke: orange, Width: 7}},
+	return stack(upper.String(), residuals(m))
+}
+
+// residuals draws each reading by how far it is from all others.
+func residuals(m *weigh.Machine) string {
+	p := svg.Plot{
+		Title: "Readings against all others, in standard deviations", XLabel: "reading", YLabel: "off, sd",
+		Width: pictureWidth, Height: lowerHeight, YMin: -4.5, YMax: 4.5, XMax: float64(len(m.Residuals) + 1),
+		Horizontal: []svg.Mark{{Y: 3.4, Label: "no chance"}, {Y: -3.4}},
 	}
-	middle := (most + p.TippingLoad) / 2
-	upper.Labels = []svg.Label{
-		{X: of(middle) + 0.02*of(end), Y: of(p.RearAt(middle).Value) + 0.02*of(top), Anchor: svg.Start, Text: "computed, not to be tried"},
-		{X: of(p.Interval.Low) - 0.1*of(end), Y: 0.045 * of(top), Anchor: svg.End,
-			Text: fmt.Sprintf("rear wheels would lift between %s and %s", d.down(p.Interval.Low), d.up(p.Interval.High))},
+	for i, r := range m.Residuals {
+		p.Marks = append(p.Marks, svg.Mark{X: float64(i + 1), Y: math.Max(-4.3, math.Min(4.3, r.Sigmas))})
 	}
-	lower.Series = []svg.Series{
-		{X: []float64{0, of(most)}, Y: []float64{0, 0}, Style: read},
-		{X: []float64{of(most), of(end)}, Y: []float64{0, 0}, Style: reckoned},
+	return p.String()
+}
+
+// plotted is a curve with its interval.
+type plotted struct{ x, y, low, high []float64 }
+
+func (p plotted) band(fill string) svg.Band {
+	return svg.Band{X: p.x, Low: p.low, High: p.high, Fill: fill}
+}
+
+// line returns an answer over the height; stations without it are left out.
+func line(curve []station, mass func(units.Mass) float64, length func(units.Length) float64, of func(station) weigh.Answer) (p plotted) {
+	for _, s := range curve {
+		a := of(s).Mass
+		if a.SD == 0 {
+			continue
+		}
+		p.x, p.y = append(p.x, length(s.pin)), append(p.y, mass(a.Value))
+		p.low, p.high = append(p.low, mass(max(0, a.Interval.Low))), append(p.high, mass(max(0, a.Interval.High)))
 	}
-	for i, r := range s.Readings {
-		v := of(p.Residuals[i])
-		widest = math.Max(widest, math.Abs(v))
-		lower.Marks = append(lower.Marks, svg.Mark{X: of(r.Load), Y: v})
+	return p
+}
+
+func slicesMax(v []float64) (top float64) {
+	for _, x := range v {
+		top = math.Max(top, x)
 	}
-	lower.YMin, lower.YMax = -1.2*widest, 1.2*widest
-	lower.Labels = []svg.Label{{X: 0.7 * of(end), Y: 0.95 * widest, Anchor: svg.End,
-		Text: fmt.Sprintf("shaded: %.3g %% interval of the line", 100*p.Interval.Level)}}
-	return stack(upper.String(), lower.String())
+	return top
 }
 
 // stack puts two pictures below each other.

@@ -80,7 +80,7 @@ type Remark struct {
 
 // Strict returns an error that wraps a sentinel and names the remarks of a set,
 // or nil if it has none.
-func Strict[B ~uint8 | ~uint32 | ~uint64](sentinel error, remarks []Remark, set B) error {
+func Strict[B ~uint8 | ~uint16 | ~uint32 | ~uint64](sentinel error, remarks []Remark, set B) error {
 	if set == 0 {
 		return nil
 	}
@@ -89,7 +89,7 @@ func Strict[B ~uint8 | ~uint32 | ~uint64](sentinel error, remarks []Remark, set 
 
 // Names returns the names of the set bits, joined by commas, in the order of
 // the remarks. Bits beyond them are left out.
-func Names[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) string {
+func Names[B ~uint8 | ~uint16 | ~uint32 | ~uint64](remarks []Remark, set B) string {
 	var b strings.Builder
 	for i, r := range remarks {
 		if set&(1<<i) != 0 {
@@ -104,7 +104,7 @@ func Names[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) string {
 
 // Sentences returns the sentences of the set bits, in the order of the
 // remarks.
-func Sentences[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) []string {
+func Sentences[B ~uint8 | ~uint16 | ~uint32 | ~uint64](remarks []Remark, set B) []string {
 	var out []string
 	for i, r := range remarks {
 		if set&(1<<i) != 0 {
@@ -116,7 +116,7 @@ func Sentences[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, set B) []string {
 
 // Remarks returns the set bits as data, the most pressing first; prefix is the first part
 // of their codes.
-func Remarks[B ~uint8 | ~uint32 | ~uint64](prefix string, remarks []Remark, set B) []units.Remark {
+func Remarks[B ~uint8 | ~uint16 | ~uint32 | ~uint64](prefix string, remarks []Remark, set B) []units.Remark {
 	var out []units.Remark
 	for i, r := range remarks {
 		if set&(1<<i) != 0 {
@@ -132,7 +132,7 @@ func Remarks[B ~uint8 | ~uint32 | ~uint64](prefix string, remarks []Remark, set 
 
 // Parse sets the bits of names joined by commas; if one is unknown, nothing
 // is set and the error lists the names.
-func Parse[B ~uint8 | ~uint32 | ~uint64](remarks []Remark, text []byte, set *B) error {
+func Parse[B ~uint8 | ~uint16 | ~uint32 | ~uint64](remarks []Remark, text []byte, set *B) error {
 	var out B
 	for word := range strings.SplitSeq(string(text), ",") {
 		word = strings.TrimSpace(word)

@@ -39,7 +39,7 @@ func FuzzTexts(f *testing.F, fresh func() []encoding.TextUnmarshaler, seeds ...s
 
 // Remarks checks that every bit of a set below its end has a name and a sentence.
 func Remarks[B interface {
-	~uint8 | ~uint32 | ~uint64
+	~uint8 | ~uint16 | ~uint32 | ~uint64
 	Lines() []string
 }](t *testing.T, text []choice.Remark, end B) {
 	t.Helper()

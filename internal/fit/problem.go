@@ -149,7 +149,12 @@ func (p *Problem) Solve() (ok bool) { return p.solve() && p.covariance() }
 // in [Problem.Solve], and if the model does not hold. Rows that grossly contradict each
 // other may need more than [MaxSteps]; the fit then keeps the last step, and
 // [Problem.Converged] is false.
-func (p *Problem) Fit(m Model) (ok bool) {
+func (p *Problem) Fit(m Model) (ok bool) { return p.FitWithin(m, converged) }
+
+// FitWithin is [Problem.Fit] that ends when a step changes no linear function of the
+// unknowns by more than the tolerance, in standard errors. The last step is still taken,
+// so that the error that is left is much smaller.
+func (p *Problem) FitWithin(m Model, tolerance float64) (ok bool) {
 	p.open = false
 	before := math.Inf(1)
 	for p.steps = 1; ; p.steps++ {
@@ -161,7 +166,7 @@ func (p *Problem) Fit(m Model) (ok bool) {
 		for _, z := range p.right {
 			long += float64(z * z)
 		}
-		if long = math.Sqrt(long); long <= converged || long <= still && long >= before {
+		if long = math.Sqrt(long); long <= tolerance || long <= still && long >= before {
 			return p.covariance()
 		}
 		if p.steps == MaxSteps {

@@ -295,6 +295,43 @@ func TestFit(t *testing.T) {
 	}
 }
 
+// A fit to a tolerance takes fewer steps, and is off by less than the tolerance, in
+// standard errors.
+func TestFitWithin(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 5))
+	fewer := 0
+	for range 200 {
+		m := new(decay)
+		for i := range 20 {
+			m.x = append(m.x, float64(i)/5)
+			m.y = append(m.y, 2*math.Exp(-0.8*m.x[i])+0.01*r.NormFloat64())
+		}
+		fitted := func(within float64) (x [2]float64, sd [2]float64, steps int) {
+			var p Problem
+			p.Reset(2)
+			p.Start(0, 1.5)
+			p.Prior(1, 0.6, 0.1)
+			if !p.FitWithin(m, within) {
+				t.Fatal("no fit")
+			}
+			return [2]float64{p.Estimate(0), p.Estimate(1)}, [2]float64{p.SD(0), p.SD(1)}, p.Steps()
+		}
+		want, sd, most := fitted(1e-9)
+		got, _, steps := fitted(1e-2)
+		for i := range want {
+			if !(math.Abs(got[i]-want[i]) <= 1e-2*sd[i]) {
+				t.Errorf("unknown %d is %v standard errors off", i, (got[i]-want[i])/sd[i])
+			}
+		}
+		if steps < most {
+			fewer++
+		}
+	}
+	if fewer < 150 {
+		t.Errorf("only %d fits took fewer steps", fewer)
+	}
+}
+
 // jump never comes to an end: each step is as long as the one before.
 type jump struct{ sign float64 }
 

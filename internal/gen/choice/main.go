@@ -36,7 +36,7 @@ var sets = map[string][]remarks{
 	"liquid":            {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
 	"stability":         {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
 	"ballast":           {{"Cautions", "cautionText", "caution"}, {"LimitSet", "plateText", "limit"}, {"Notes", "noteText", "note"}},
-	"ballast/weigh":     {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Refusals", "refusalText", "refusal"}},
+	"ballast/weigh":     {{"Cautions", "cautionText", "caution"}, {"Doubts", "doubtText", "doubt"}},
 	"ballast/standards": {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
 }
 
@@ -62,7 +62,10 @@ var choices = map[string][]closed{
 	},
 	"ballast/weigh": {
 		{"Cause", "causeNames"},
-		{"NextKind", "nextNames"},
+		{"FigureKind", "figureNames"},
+		{"Motion", "motionNames"},
+		{"QuestionKind", "questionNames"},
+		{"TapedLength", "tapedNames"},
 	},
 	"ballast/standards": {
 		{"HitchCategory", "hitchCategoryNames"},

@@ -1,46 +1,12 @@
 package weigh
 
-import (
-	"errors"
-
-	"example.com/steelyard/internal/choice"
-)
-
-// Notes says how an answer was reached. It is a set of bits, empty when nothing
-// was assumed. [Notes.Err] is the strict mode. In JSON it is one string of names
-// joined by commas: "loadSpreadAssumed", "scaleTrusted", "transferred".
-// [Notes.Lines] returns the sentences.
-type Notes uint8
-
-// The notes of this package.
-const (
-	// NoteLoadSDAssumed says that the uncertainty of the test loads is not given
-	// and was taken as that of one reading of the scale.
-	NoteLoadSDAssumed Notes = 1 << iota
-	// NoteScaleTrusted says that the uncertainty of the scale's zero or gain, or its
-	// division, is not given and was taken to add no error.
-	NoteScaleTrusted
-	// NoteTransferred says that the answer was carried by geometry from the
-	// setup that was weighed to one that was not.
-	NoteTransferred
-
-	noteEnd
-)
-
-var noteText = []choice.Remark{
-	{Name: "loadSpreadAssumed", Sentence: "The uncertainty of the test loads is not given; it was taken as that of one reading of the scale."},
-	{Name: "scaleTrusted", Sentence: "The uncertainty of the scale's zero or gain, or its division, is not given and was taken to add no error: if the scale in fact reads 3 % high, the tipping load is 3 % too high."},
-	{Name: "transferred", Sentence: "The answer was carried by geometry from the setup that was weighed to one that was not."},
-}
-
-// ErrNote is the sentinel that the error of [Notes.Err] wraps.
-var ErrNote = errors.New("answer rests on an assumption")
+import "example.com/steelyard/internal/choice"
 
 // Cautions is a set of warnings that belong to an answer: a program that shows the
 // answer shows them with it. In JSON it is one string of names joined by commas,
 // such as "manual". Each name is that of the constant without its prefix, except
 // that [CautionLift] is "axleLift". [Cautions.Lines] returns the sentences.
-type Cautions uint8
+type Cautions uint16
 
 // The cautions of this package.
 const (
@@ -61,6 +27,10 @@ const (
 	// CautionBeyondShare says that a load of the session exceeds the stated share
 	// of the lower bound.
 	CautionBeyondShare
+	// CautionPressure says who may read a pressure and how.
+	CautionPressure
+	// CautionNoCapacity says that a figure is no capacity.
+	CautionNoCapacity
 
 	cautionEnd
 )
@@ -71,8 +41,10 @@ var cautionText = []choice.Remark{
 	{Name: "standstill", Sentence: choice.Standstill},
 	{Name: "noTippingTest", Sentence: choice.NeverRaise},
 	{Name: "justOffGround", Sentence: "Take each reading with the load just clear of the ground, nobody near it and the seat belt fastened; set it down before anyone approaches."},
-	{Name: "axleLift", Sentence: "Only trained people may raise an axle, with a hoist and supports made for the load, with the other wheels chocked, and with nobody under or beside the machine."},
+	{Name: "axleLift", Sentence: "Only trained people may raise an axle, in a workshop: with a hoist or ramp made for it and no other loader and no forklift, the pivoting front axle wedged, the other wheels chocked, the arms down and empty, and nobody aboard, under or beside. An angle of 20 degrees on a short tractor is more than half a meter."},
 	{Name: "beyondShare", Sentence: "A load of this session is more than the stated share of the lower bound: set it down, and do not lift such a load again."},
+	{Name: "pressure", Sentence: "Only trained people may read a pressure: fit the gauge with the arms on the ground, the engine off and the pressure and any accumulator released; gauge and hose must be rated above the circuit's maximum; read from the seat, for seconds only; never feel for leaks, and never change a relief setting."},
+	{Name: "noCapacity", Sentence: "This is a figure for finding faults and no capacity: nothing is put on raised arms that the loader could not lift there."},
 }
 
 // weighCautions go with every answer from scales.

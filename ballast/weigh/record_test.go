@@ -1,0 +1,478 @@
+package weigh_test
+
+import (
+	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/weigh"
+	"example.com/steelyard/internal/fieldtest"
+	"example.com/steelyard/units"
+)
+
+// inputOfFractions lets records be compared: an input is comparable, and has no
+// exported field.
+var inputOfFractions = cmp.Comparer(func(a, b units.Input[units.Fraction]) bool { return a == b })
+
+// A record is read back from JSON bit for bit.
+func TestRecordJSON(t *testing.T) {
+	m := newMachine(rand.New(rand.NewPCG(1, 1)), 1, 1)
+	want := m.reads(rand.New(rand.NewPCG(2, 2)), workshop)
+	want.Figures = []weigh.Figure{{Kind: weigh.FigureLift, Mass: 500, Pin: 2, Ahead: 0.5}}
+	b, err := json.Marshal(want)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got weigh.Record
+	if err := json.Unmarshal(b, &got); err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(want, got, inputOfFractions); d != "" {
+		t.Error(d)
+	}
+}
+
+// Every way to be wrong is told by its path.
+func TestRecordErrors(t *testing.T) {
+	m := newMachine(rand.New(rand.NewPCG(1, 1)), 1, 1)
+	for _, c := range []struct {
+		path  string
+		spoil func(*weigh.Record)
+	}{
+		{"attachment", func(r *weigh.Record) { r.Attachment = ballast.AttachmentUnknown }},
+		{"cylinders", func(r *weigh.Record) { r.Cylinders = 0 }},
+		{"cylinders", func(r *weigh.Record) { r.Cylinders = 5 }},
+		{"scale.sd", func(r *weigh.Record) { r.Scale.SD = 0 }},
+		{"gauge.sd", func(r *weigh.Record) { r.Gauge.SD = 0 }},
+		{"liquid.sd", func(r *weigh.Record) { r.Liquid = weigh.Measured[units.Mass]{Value: 200} }},
+		{"yard.sd", func(r *weigh.Record) { r.Yard = weigh.Measured[units.Angle]{Value: 0.01} }},
+		{"tape", func(r *weigh.Record) { r.Tape = r.Tape[1:] }},
+		{"tape[0].length", func(r *weigh.Record) { r.Tape[0].Length = 99 }},
+		{"tape[0].sd", func(r *weigh.Record) { r.Tape[0].SD = 0 }},
+		{"tape[0].load", func(r *weigh.Record) { r.Tape[0].Load = "large" }},
+		{"tape[0].pin", func(r *weigh.Record) { r.Tape[0].Pin = 1 }},
+		{"tape[15].load", func(r *weigh.Record) { r.Tape[15].Load = "no such load" }},
+		{"loads[1].name", func(r *weigh.Record) { r.Loads[1].Name = r.Loads[0].Name }},
+		{"loads[0].mass.sd", func(r *weigh.Record) { r.Loads[0].Mass.SD = 0 }},
+		{"weights[0].front", func(r *weigh.Record) { r.Weights[0].Front, r.Weights[0].Rear = 0, 0 }},
+		{"weights[1].loads[0]", func(r *weigh.Record) { r.Weights[1].Loads = []string{"no such load"} }},
+		{"weights[1].loads[1]", func(r *weigh.Record) { r.Weights[1].Loads = []string{"small", "small"} }},
+		{"weights[1].without[0]", func(r *weigh.Record) { r.Weights[1].Without = []string{"no such piece"} }},
+		{"weights[1].raised", func(r *weigh.Record) { r.Weights[1].Raised = units.Degree / 2 }},
+		{"pressures[0].motion", func(r *weigh.Record) { r.Pressures[0].Motion = 0 }},
+		{"pressures[0].pin", func(r *weigh.Record) { r.Pressures[0].Motion = weigh.AtStop }},
+		{"pressures[1].loads[0]", func(r *weigh.Record) { r.Pressures[1].Loads[0] = "no such load" }},
+		{"figures[0].kind", func(r *weigh.Record) { r.Figures = []weigh.Figure{{Mass: 100}} }},
+		{"figures[0].mass", func(r *weigh.Record) {
+			r.Figures = []weigh.Figure{{Kind: weigh.FigureRelief, Mass: 100, Pressure: 17e6}}
+		}},
+		{"figures[0].pressure", func(r *weigh.Record) {
+			r.Figures = []weigh.Figure{{Kind: weigh.FigureArmMass, Mass: 100, Pressure: 17e6}}
+		}},
+		{"figures[0].pin", func(r *weigh.Record) { r.Figures = []weigh.Figure{{Kind: weigh.FigureLift, Mass: 100}} }},
+		{"pieces[0].x.sd", func(r *weigh.Record) {
+			r.Pieces = []weigh.LoosePiece{{Name: "box", Mass: weigh.Measured[units.Mass]{Value: 200, SD: 1}}}
+		}},
+		{"weights[0].rear", func(r *weigh.Record) { r.Scale.Capacity = r.Weights[0].Rear }},
+		{"confidence", func(r *weigh.Record) { r.Confidence = 1 }},
+		{"practice.cgX.high", func(r *weigh.Record) { r.Practice.CGX.Low = 0.5 }},
+	} {
+		rec := m.reads(rand.New(rand.NewPCG(2, 2)), workshop)
+		c.spoil(&rec)
+		_, err := rec.Fit()
+		if err == nil || !fieldtest.Named(err, c.path) {
+			t.Errorf("%s is not named: %v", c.path, err)
+		}
+	}
+	rec := m.reads(rand.New(rand.NewPCG(2, 2)), workshop)
+	rec.Mass, rec.Weights = 0, rec.Weights[1:]
+	if err := rec.Validate(); err == nil || !fieldtest.Named(err, "mass") {
+		t.Errorf("mass is not named: %v", err)
+	}
+}
+
+// Whatever the numbers of a record are, nothing panics, every error has a path of
+// the JSON form, and no answer holds a number that is none.
+func TestRecordOfBadNumbers(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 6))
+	m := newMachine(r, 1, 1)
+	seen := map[string]bool{}
+	answered := 0
+	for range 400 {
+		rec := m.reads(r, workshop)
+		rec.Pieces = []weigh.LoosePiece{{Name: "box", Mass: weigh.Measured[units.Mass]{Value: 200, SD: 1}, X: weigh.Measured[units.Length]{Value: -0.9, SD: 0.02}, Z: 0.6}}
+		rec.Figures = []weigh.Figure{{Kind: weigh.FigureLift, Mass: units.Mass(m.lifts(m.high, 0, -1)), Pin: units.Length(m.high)}}
+		var good weigh.Record
+		if b, err := json.Marshal(rec); err != nil || json.Unmarshal(b, &good) != nil {
+			t.Fatal(err)
+		}
+		fieldtest.Spoil(r, reflect.ValueOf(&rec).Elem())
+		if i := r.IntN(2 * reflect.TypeFor[weigh.Record]().NumField()); i%2 == 0 { // one field alone
+			bad := reflect.ValueOf(rec).Field(i / 2)
+			reflect.ValueOf(&good).Elem().Field(i / 2).Set(bad)
+			rec = good
+		}
+		got, err := rec.Fit()
+		if err != nil {
+			for _, f := range units.Fields(err) {
+				seen[f.Path] = true
+				if !fieldtest.Resolves(reflect.TypeFor[weigh.Record](), f.Path) {
+					t.Errorf("%v: no path of the JSON form", f)
+				}
+			}
+			continue
+		}
+		if p := fieldtest.NotFinite(reflect.ValueOf(got.Residuals), "residuals"); p != "" {
+			t.Errorf("%s of %+v", p, rec)
+		}
+		q := weigh.Question{Kind: weigh.QuestionKind(1 + r.IntN(10)), Pin: units.Length(m.low), Ahead: 0.7}
+		ans, err := got.Ask(q)
+		if err != nil {
+			continue
+		}
+		answered++
+		if p := fieldtest.NotFinite(reflect.ValueOf(ans), "answer"); p != "" {
+			t.Errorf("%s of %+v", p, rec)
+		}
+	}
+	if len(seen) < 40 || answered < 5 {
+		t.Errorf("%d paths seen, %d answers", len(seen), answered)
+	}
+}
+
+// A question that cannot be answered says what of it.
+func TestQuestionErrors(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	m := newMachine(r, 1, 1)
+	rec := m.reads(r, workshop)
+	rec.Cylinders, rec.Pressures, rec.Undercarriage = 0, nil, 0
+	got, err := rec.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		path string
+		q    weigh.Question
+	}{
+		{"kind", weigh.Question{Pin: 1}},
+		{"kind", weigh.Question{Kind: weigh.AskLift, Pin: 1}},
+		{"kind", weigh.Question{Kind: weigh.AskSlopeLimit, Pin: 1}},
+		{"pin", weigh.Question{Kind: weigh.AskTippingLoad}},
+		{"pin", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 9.9}},
+		{"ahead", weigh.Question{Kind: weigh.AskTippingLoad, Pin: units.Length(m.low), Ahead: -2}},
+		{"without[0]", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Without: []string{"box"}}},
+		{"added[0].mass", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Added: []weigh.Added{{Mass: units.Mass(math.NaN())}}}},
+		{"load", weigh.Question{Kind: weigh.AskFrontLoad, Pin: 1, Load: -1}},
+		{"load", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Load: 100}},
+		{"like", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Like: "no such load"}},
+		{"like", weigh.Question{Kind: weigh.AskTippingLoad, Pin: 1, Like: "small", Ahead: 0.5}},
+	} {
+		_, err := got.Ask(c.q)
+		if err == nil || !fieldtest.Named(err, c.path) {
+			t.Errorf("%+v: %s is not named: %v", c.q, c.path, err)
+		}
+	}
+}
+
+// A machine is immutable: changing the record afterwards changes no answer, and
+// equal records give equal answers.
+func TestMachineKeepsItsRecord(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	m := newMachine(r, 1, 1)
+	rec := m.reads(r, workshop)
+	got, err := rec.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := rec.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := m.asks()[0].q
+	before, err := got.Ask(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec.Loads[0].Name = "other"
+	rec.Weights[1].Loads[0] = "other"
+	after, err := got.Ask(q)
+	if err != nil || after != before {
+		t.Errorf("%v, %v: %v", before, after, err)
+	}
+	if other, err := again.Ask(q); err != nil || other != before {
+		t.Errorf("%v, %v: %v", before, other, err)
+	}
+}
+
+// Knowing more never makes an answer less certain, and the order of readings says
+// nothing.
+func TestMoreReadingsNarrow(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	for range 20 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(nil, workshop)
+		less := rec
+		less.Weights = slices.Clone(rec.Weights[:1])
+		turned := rec
+		turned.Weights = slices.Clone(rec.Weights)
+		slices.Reverse(turned.Weights)
+		turned.Tape = slices.Clone(rec.Tape)
+		slices.Reverse(turned.Tape)
+		var sd [3]float64
+		var v [3]float64
+		for i, x := range []weigh.Record{rec, less, turned} {
+			got, err := x.Fit()
+			if err != nil || got.Doubts != 0 {
+				t.Fatal(err, got.Doubts)
+			}
+			ans, err := got.Ask(m.asks()[0].q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			v[i], sd[i] = float64(ans.Mass.Value), float64(ans.Mass.SD)
+		}
+		if sd[0] > sd[1]*1.01 {
+			t.Errorf("%v kg with more readings, %v with less", sd[0], sd[1])
+		}
+		if math.Abs(v[0]-v[2]) > 1e-3*sd[0] || math.Abs(sd[0]/sd[2]-1) > 1e-3 {
+			t.Errorf("%v within %v, in another order %v within %v", v[0], sd[0], v[2], sd[2])
+		}
+	}
+}
+
+// A piece of ballast that is put on is what a weighing without it and its own mass
+// say: an independent balance of moments about the front axle.
+func TestEffectOfBallast(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 4))
+	m := newMachine(r, 1, 1)
+	m.squat = 0
+	rec := m.reads(nil, workshop)
+	rec.Squat = weigh.Measured[units.Angle]{SD: 1e-5}
+	got, err := rec.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := m.asks()[0].q
+	before, err := got.Ask(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q.Added = []weigh.Added{{Mass: 200, X: -0.9, Z: 0.6}}
+	after, err := got.Ask(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := m.pivotX + m.arm*math.Cos(m.angle(m.low)) + 0.7
+	want := 200 * (m.base + 0.9) / (x - m.base)
+	if d := float64(after.Mass.Value - before.Mass.Value); math.Abs(d/want-1) > 0.01 {
+		t.Errorf("the box adds %v kg, want %v", d, want)
+	}
+
+	// The same box weighed as a loose piece, on in the first reading and off in the
+	// second.
+	rec.Pieces = []weigh.LoosePiece{{Name: "box", Mass: weigh.Measured[units.Mass]{Value: 200, SD: 2}, X: weigh.Measured[units.Length]{Value: -0.9, SD: 0.02}, Z: 0.6}}
+	for i := range rec.Weights {
+		rec.Weights[i].Without = []string{"box"}
+	}
+	with := rec.Weights[0]
+	with.Without = nil
+	with.Rear += units.Mass(200 * (m.base + 0.9) / m.base * (1 + m.gain))
+	with.Front -= units.Mass(200 * 0.9 / m.base * (1 + m.gain))
+	rec.Weights = append(rec.Weights, with)
+	piece, err := rec.Fit()
+	if err != nil || piece.Doubts != 0 {
+		t.Fatal(err, piece.Doubts, piece.Suspects)
+	}
+	q.Added = nil
+	on, err := piece.Ask(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q.Without = []string{"box"}
+	off, err := piece.Ask(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := float64(on.Mass.Value - off.Mass.Value); math.Abs(d/want-1) > 0.02 {
+		t.Errorf("the loose box adds %v kg, want %v", d, want)
+	}
+}
+
+// Cautions belong to every answer: the manual first, no tipping test, and what
+// belongs to loads, axle lifts and pressures where those were read.
+func TestMachineCautions(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 4))
+	m := newMachine(r, 1, 1)
+	rec := m.reads(r, workshop)
+	got, err := rec.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ans, err := got.Ask(m.asks()[4].q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := weigh.CautionManual | weigh.CautionNoTippingTest | weigh.CautionJustOffGround | weigh.CautionLift | weigh.CautionPressure | weigh.CautionNoCapacity
+	if !ans.Cautions.Has(want) {
+		t.Errorf("cautions %v", ans.Cautions)
+	}
+	if text := strings.Join(ans.Cautions.Lines(), " "); !strings.Contains(text, "never change a relief setting") {
+		t.Error(text)
+	}
+}
+
+// The interval of the setup's tipping load holds that of the machine's own answer,
+// and the true one; the same of what it lifts.
+func TestSetupHoldsTheMachine(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 9))
+	tried := 0
+	widths := map[string][]float64{}
+	for range 12 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, everything)
+		got, err := rec.Fit()
+		if err != nil || got.Doubts != 0 {
+			continue
+		}
+		s, err := got.Setup(units.Length(m.low), units.Length(m.high))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.Attachment.Face, s.Attachment.LoadCenter, s.Attachment.Tine = units.Is(units.Length(0.2)), units.Is(units.Length(0.5)), units.Is(units.Length(-0.1))
+		e, err := s.Envelope(ballast.Practice{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, h := range []float64{m.low, m.pivotZ} {
+			use, err := e.UsableLoad(ballast.Lift{Height: units.Length(h), Datum: ballast.PinHeight, Load: ballast.Load{Center: s.Attachment.LoadCenter}, Basis: ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.5}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, x := range []struct {
+				name string
+				got  units.Range[units.Mass]
+				want float64
+			}{
+				{"tipping load", use.Tipping, m.tips(h, 0.7, 0)},
+				{"lift", use.Limit(ballast.LimitHydraulic).Mass, m.lifts(h, 0.7, -1)},
+			} {
+				tried++
+				if v := float64(x.got.Low); !(v >= 0 && v <= x.want*1.005) {
+					t.Errorf("%s: at least %v kg, true %v", x.name, v, x.want)
+				}
+				if v := float64(x.got.High); v < x.want*0.995 {
+					t.Errorf("%s: at most %v kg, true %v", x.name, v, x.want)
+				}
+				widths[x.name] = append(widths[x.name], float64(x.got.High-x.got.Low)/x.want)
+			}
+		}
+	}
+	// The ranges by themselves are some five times as wide as the answers of the
+	// machine.
+	if a, b := median(widths["tipping load"]), median(widths["lift"]); a > 0.25 || b > 0.5 {
+		t.Errorf("the setup leaves open %.2f of the tipping load and %.2f of the lift", a, b)
+	}
+	if tried < 20 {
+		t.Errorf("only %d limits tried", tried)
+	}
+}
+
+// A load that was more than 30 % of the lower bound of its tipping load has the
+// caution to set it down, and one that was less has not.
+func TestLoadBeyondShare(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 5))
+	for range 5 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, plan{weights: true, loads: true})
+		rec.Weights = rec.Weights[:2] // with the smaller load
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Doubts == 0 && got.Cautions.Has(weigh.CautionBeyondShare) {
+			t.Errorf("%v of %v kg is beyond the share", rec.Loads[0].Mass.Value, m.tips(m.low, 0.7, 0))
+		}
+		// The same machine under a load of half its tipping load.
+		heavy := units.Mass(m.tips(m.low, 0.7, 0) / 2)
+		rec.Loads = append(rec.Loads, weigh.TestLoad{Name: "heavy", Mass: weigh.Measured[units.Mass]{Value: heavy, SD: 2}})
+		front, rear := m.pitched(m.points(m.low, []point{{float64(heavy), 0.7, 0}}), m.yard)
+		rec.Tape = append(rec.Tape, weigh.Taped{Length: weigh.TapedLoadAhead, Load: "heavy", Value: 0.7, SD: 0.01})
+		rec.Weights = append(rec.Weights, weigh.AxleReading{Pin: units.Length(m.low), Loads: []string{"heavy"}, Front: units.Mass(front * (1 + m.gain)), Rear: units.Mass(rear * (1 + m.gain))})
+		if got, err = rec.Fit(); err != nil {
+			t.Fatal(err)
+		}
+		if !got.Cautions.Has(weigh.CautionBeyondShare) {
+			t.Errorf("%v of %v kg is not beyond the share", heavy, m.tips(m.low, 0.7, 0))
+		}
+	}
+}
+
+// What the trade reports of an ordinary compact tractor with a bucket: 741 to 840 lb
+// lifted to full height, about 1050 lb just off the ground, some 1020 lb that stood at
+// three feet when it was put on there, and rear wheels that grew light near 1580 lb a
+// foot up; heights are the bucket's (common practice, no source). One plausible
+// machine that is right in size and otherwise as practice says is within 15 % of all of
+// them.
+func TestOrdersOfTheTrade(t *testing.T) {
+	// A compact tractor of 25 hp with a filled pair of rear tires: dimensions invented.
+	tape := func(l weigh.TapedLength, v units.Length) weigh.Taped {
+		return weigh.Taped{Length: l, Value: v, SD: 0.003}
+	}
+	rec := weigh.Record{
+		Mass: 1120, Attachment: ballast.Bucket, Cylinders: 2, SelfLeveling: units.Is(units.Fraction(0)), Scale: weigh.Scale{SD: 2},
+		Tape: []weigh.Taped{
+			tape(weigh.TapedWheelbase, 1.52), tape(weigh.TapedPivotX, 0.72), tape(weigh.TapedPivotZ, 1.08), tape(weigh.TapedArm, 1.60),
+			tape(weigh.TapedAttachmentAhead, 0.30), tape(weigh.TapedCylinderAhead, 0.08), tape(weigh.TapedCylinderAbove, -0.30),
+			tape(weigh.TapedRodAlong, 0.64), tape(weigh.TapedRodAbove, -0.05), tape(weigh.TapedBore, 0.038),
+		},
+		Weights: []weigh.AxleReading{{Pin: 0.30, Front: 560, Rear: 560}},
+		Figures: []weigh.Figure{{Kind: weigh.FigureRelief, Pressure: 15e6, SD: 0.01}},
+	}
+	got, err := rec.Fit()
+	if err != nil || got.Doubts != 0 {
+		t.Fatal(err, got.Doubts, got.Suspects)
+	}
+	const pound = 0.45359237
+	const under = 0.15 // how far the bucket's floor is below the pin
+	for _, c := range []struct {
+		name      string
+		kind      weigh.QuestionKind
+		bucket    float64
+		low, high float64 // pounds
+	}{
+		{"lifted to full height", weigh.AskLift, 2.45, 741, 840},
+		{"lifted just off the ground", weigh.AskLift, 0.15, 1050, 1050},
+		{"rear wheels light a foot up", weigh.AskTippingLoad, 0.3048, 1580, 1580},
+	} {
+		a, err := got.Ask(weigh.Question{Kind: c.kind, Pin: units.Length(c.bucket + under), Ahead: 0.45})
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := float64(a.Mass.Value) / pound
+		t.Logf("%s: %.0f lb", c.name, v)
+		if v < 0.85*c.low || v > 1.15*c.high {
+			t.Errorf("%s: %.0f lb, reported %v to %v", c.name, v, c.low, c.high)
+		}
+	}
+	// What is put on raised arms stands if it is between what they lift and what they
+	// sink under.
+	var ends [2]float64
+	for i, k := range []weigh.QuestionKind{weigh.AskLift, weigh.AskSink} {
+		a, err := got.Ask(weigh.Question{Kind: k, Pin: 0.914 + under, Ahead: 0.45})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ends[i] = float64(a.Mass.Value) / pound
+	}
+	t.Logf("at three feet: lifts %.0f lb, sinks under %.0f lb", ends[0], ends[1])
+	if mid := (ends[0] + ends[1]) / 2; mid < 0.85*1020 || mid > 1.15*1020 {
+		t.Errorf("at three feet between %.0f and %.0f lb; 1020 stood", ends[0], ends[1])
+	}
+}

@@ -1,0 +1,235 @@
+package weigh
+
+import (
+	"math"
+	"slices"
+
+	"example.com/steelyard/units"
+)
+
+// Suspect is a reading that cannot be right.
+type Suspect struct {
+	// Path is its place in the record.
+	Path string `json:"path"`
+	// Cause is what is likely to have happened.
+	Cause Cause `json:"cause"`
+	// Read is what was read.
+	Read Amount `json:"read"`
+	// WouldBe is what it would have to be by all other readings. Of a forgotten tare
+	// it is the tare, of a load that sat elsewhere how much farther ahead it sat.
+	WouldBe Amount `json:"wouldBe"`
+	// Sigmas is the difference in its standard deviations.
+	Sigmas float64 `json:"sigmas"`
+	// Dropped says that the answers do without it.
+	Dropped bool `json:"dropped,omitempty"`
+}
+
+// odd is a reading and how far it is from all others.
+type odd struct {
+	row         int
+	off, sigmas float64
+}
+
+// worst returns the reading that is farthest from all others and the next one;
+// a row of -1 is none that is suspicious.
+func (e *estimator) worst() (first, second odd) {
+	first, second = odd{row: -1, sigmas: suspicious}, odd{row: -1, sigmas: suspicious}
+	for k := range e.rows {
+		if e.rows[k].dropped {
+			continue
+		}
+		off, sd, ok := e.p.Drop(k)
+		s := math.Abs(off / sd)
+		switch {
+		case !ok:
+		case s > first.sigmas*stronger:
+			if first.row >= 0 {
+				second = first
+			}
+			first = odd{k, off, s}
+		case s > second.sigmas:
+			second = odd{k, off, s}
+		}
+	}
+	return first, second
+}
+
+// suspect returns what is said of an odd reading.
+func (e *estimator) suspect(o odd) Suspect {
+	w := &e.rows[o.row]
+	return Suspect{
+		Path: e.path(o.row), Cause: CauseOutlier, Read: e.amount(w, w.value), WouldBe: e.amount(w, w.value-o.off), Sigmas: o.sigmas,
+	}
+}
+
+// restart begins again from the ranges of practice.
+func (e *estimator) restart() {
+	e.know()
+}
+
+// mostTries is how many mistakes are tried to explain one record, and tryWork bounds
+// the work of all tries: of a long record fewer are tried.
+const (
+	mostTries = 100
+	tryWork   = 1e9 // multiplications
+)
+
+// consistent reports whether the readings fit each other once the values of some
+// rows are as given.
+func (e *estimator) consistent(rows []int, values []float64) bool {
+	const steps = 10
+	if e.tries++; e.tries > mostTries || float64(e.tries*steps*len(e.rows)*e.n*e.n) > tryWork {
+		return false
+	}
+	was := make([]float64, len(rows))
+	for i, k := range rows {
+		was[i], e.rows[k].value = e.rows[k].value, values[i]
+	}
+	e.restart()
+	ok := e.fit()
+	if ok {
+		first, _ := e.worst()
+		ok = first.row < 0 && !unlikely(&e.p)
+	}
+	for i, k := range rows {
+		e.rows[k].value = was[i]
+	}
+	return ok
+}
+
+// hypothesis tries what often happens where readings cannot be right: axles or rows
+// that were swapped, pounds for kilograms, a tare that was forgotten, loads that sat
+// elsewhere. It returns what explains all of it, and leaves the fit as it was.
+func (e *estimator) hypothesis(fitted bool) (out []Suspect, found bool) {
+	var odd []int
+	if fitted {
+		first, _ := e.worst()
+		if first.row < 0 && !unlikely(&e.p) {
+			return nil, false
+		}
+		if s, ok := e.shared(first); ok {
+			return []Suspect{s}, true
+		}
+		for k := range e.rows {
+			if off, sd, ok := e.p.Drop(k); ok && math.Abs(off/sd) > suspicious {
+				odd = append(odd, k)
+			}
+		}
+	}
+	be := make([]float64, len(e.rows)) // what each reading would be by all others
+	for k := range e.rows {
+		be[k] = e.rows[k].value
+		if off, _, ok := e.p.Drop(k); ok && fitted {
+			be[k] -= off
+		}
+	}
+	// The value of another reading is worth trying if it brings this one at least half of
+	// the way. Where there is no fit, all are, and only so many are tried.
+	worth := func(k int, v float64) bool {
+		return !fitted || math.Abs(v-be[k]) < 0.5*math.Abs(e.rows[k].value-be[k])
+	}
+	e.tries = 0
+	defer func() {
+		e.restart()
+		e.fit()
+	}()
+	for k := range e.rows {
+		if fitted && !slices.Contains(odd, k) {
+			continue
+		}
+		if s, ok := e.exchanged(k, worth); ok {
+			return s, true
+		}
+		if s, ok := e.mixed(k); ok {
+			return s, true
+		}
+	}
+	return nil, false
+}
+
+// exchanged tries whether a reading of the scale was exchanged for another one.
+func (e *estimator) exchanged(k int, worth func(int, float64) bool) ([]Suspect, bool) {
+	w := &e.rows[k]
+	if w.kind != rowFront && w.kind != rowRear {
+		return nil, false
+	}
+	for j := range e.rows {
+		o := &e.rows[j]
+		partner := o.i == w.i && o.kind != w.kind && (o.kind == rowFront || o.kind == rowRear)
+		if !partner && o.kind != w.kind || j == k || math.Abs(o.value-w.value) < 4*w.sd || !partner && !worth(k, o.value) {
+			continue
+		}
+		if !e.consistent([]int{k, j}, []float64{o.value, w.value}) {
+			continue
+		}
+		cause := CauseRowsSwapped
+		if partner {
+			cause = CauseAxlesSwapped
+		}
+		say := func(k int, v float64) Suspect {
+			w := &e.rows[k]
+			return Suspect{Path: e.path(k), Cause: cause, Read: e.amount(w, w.value), WouldBe: e.amount(w, v), Sigmas: math.Abs(w.value-v) / w.sd}
+		}
+		return []Suspect{say(k, o.value), say(j, w.value)}, true
+	}
+	return nil, false
+}
+
+// mixed tries whether pounds were written as kilograms or the other way round.
+func (e *estimator) mixed(k int) ([]Suspect, bool) {
+	w := &e.rows[k]
+	var pounds, kilograms Cause
+	switch w.kind {
+	case rowFront:
+		pounds, kilograms = CauseFrontInPounds, CauseFrontInKilograms
+	case rowRear:
+		pounds, kilograms = CauseRearInPounds, CauseRearInKilograms
+	case rowLoad:
+		pounds, kilograms = CauseLoadInPounds, CauseLoadInKilograms
+	default:
+		return nil, false
+	}
+	for _, t := range []struct {
+		cause Cause
+		by    float64
+	}{{pounds, float64(units.Pound)}, {kilograms, 1 / float64(units.Pound)}} {
+		if v := w.value * t.by; e.consistent([]int{k}, []float64{v}) {
+			return []Suspect{{Path: e.path(k), Cause: t.cause, Read: e.amount(w, w.value), WouldBe: e.amount(w, v), Sigmas: math.Abs(w.value-v) / w.sd}}, true
+		}
+	}
+	return nil, false
+}
+
+// shared tries a mistake that several readings share: a tare that was left out of
+// every load, or loads that all sat farther ahead or behind. It must explain the
+// readings clearly better than one wrong reading does.
+func (e *estimator) shared(first odd) (Suspect, bool) {
+	column := make([]float64, len(e.rows))
+	try := func(in func(*row) bool) (value, sd float64, ok bool) {
+		count := 0
+		for k := range e.rows {
+			column[k] = 0
+			if in(&e.rows[k]) {
+				column[k] = 1
+				count++
+			}
+		}
+		if count < 2 {
+			return 0, 0, false
+		}
+		return e.p.Extra(column)
+	}
+	best := Suspect{Sigmas: math.Sqrt(first.sigmas*first.sigmas + undecided)}
+	found := false
+	label := func(w *row) bool { return w.kind == rowLoad }
+	if v, sd, ok := try(label); ok && -v/sd > best.Sigmas {
+		best, found = Suspect{Path: "loads", Cause: CauseMissingTare, WouldBe: Amount{Mass: units.Mass(-v)}, Sigmas: -v / sd}, true
+	}
+	place := func(w *row) bool {
+		return w.kind == rowTape && (e.r.Tape[w.i].Length == TapedLoadAhead || e.r.Tape[w.i].Length == TapedReach)
+	}
+	if v, sd, ok := try(place); ok && math.Abs(v/sd) > best.Sigmas {
+		best, found = Suspect{Path: "tape", Cause: CauseLoadElsewhere, WouldBe: Amount{Length: units.Length(-v)}, Sigmas: math.Abs(v / sd)}, true
+	}
+	return best, found
+}
