@@ -32,6 +32,28 @@ func (k LimitKind) MarshalText() ([]byte, error) { return choice.Marshal(limitNa
 func (k *LimitKind) UnmarshalText(text []byte) error { return choice.Unmarshal(limitNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k RollingLine) String() string { return choice.Name("RollingLine", rollingLineNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k RollingLine) MarshalText() ([]byte, error) { return choice.Marshal(rollingLineNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *RollingLine) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(rollingLineNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k RollingVerdict) String() string { return choice.Name("RollingVerdict", rollingVerdictNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k RollingVerdict) MarshalText() ([]byte, error) { return choice.Marshal(rollingVerdictNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *RollingVerdict) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(rollingVerdictNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Row) String() string { return choice.Name("Row", rowNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

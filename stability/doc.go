@@ -17,6 +17,9 @@
 //     [Model.Rollover]: the margin to the limit, and the motion past it.
 //   - [Model.TipOnTires], [Model.OnUneven], [Model.Sensitivity],
 //     [Model.Band]: the effect of elastic tires, ruts and uncertain inputs.
+//   - [NarrowTractor.Continuous], [NarrowTractor.TiltTest]: what Regulation (EU)
+//     No 1322/2014 calculates of a narrow tractor that has overturned sideways, and
+//     the tilt at which it balances.
 //
 // [Undercarriage.Influence] gives the wheel loads as linear functions of the
 // masses, for planning where to put weight.

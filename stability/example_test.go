@@ -118,3 +118,38 @@ func ExampleModel_Margin() {
 	// Output:
 	// 10 degrees, 52 % of the load on liftLeft
 }
+
+// The fruit growers' co-operative has narrow orchard tractors. This is what the
+// regulation calculates of an invented one, and where it would really start to
+// tip.
+func ExampleNarrowTractor_TiltTest() {
+	orchard := stability.NarrowTractor{
+		CGHeight: 0.74, CGToRear: 0.82, CGToFront: 1.14, RearTire: 1.32, FrontTire: 0.86,
+		FrameHeight: 2.06, FrameBehind: 0.25, FrameWidth: 0.76, HoodHeight: 1.30, HoodWidth: 0.46, HoodAhead: 1.60,
+		PinHeight: 0.43, Track: 1.08, TireWidth: 0.28, StopAngle: 9 * units.Degree, Mass: 2150, RollInertia: 260,
+	}
+	test, err := orchard.TiltTest()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	rolling, err := orchard.Continuous()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("tilt at balance %.1f degrees, %.1f about the axle's pin\n", degrees(test.Tilt), degrees(test.PinTilt))
+	fmt.Printf("it starts to tip on a slope of %.1f degrees\n", degrees(units.Angle(test.Tips)))
+	fmt.Println("after a sideways overturn the calculation says:", rolling.Verdict)
+	for _, line := range rolling.Cautions.Lines() {
+		fmt.Println("-", line)
+	}
+	// Output:
+	// tilt at balance 38.7 degrees, 38.9 about the axle's pin
+	// it starts to tip on a slope of 29.3 degrees
+	// after a sideways overturn the calculation says: continues
+	// - The operator's manual, local rules and licensed practice come before this figure.
+	// - The figure is calculated and was not tried out: never approach a tipping limit to check it.
+	// - A roll-over frame protects only an operator who wears the belt.
+	// - An overturn kills; this figure does not say that anybody survives one.
+}

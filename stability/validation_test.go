@@ -13,5 +13,7 @@ func TestValidation(t *testing.T) {
 	validation.Run(t, "Open Dynamics Engine, tilted machines", engineTilt)
 	validation.Run(t, "SciPy on the potential energy of two bodies", potentialEnergy)
 	validation.Run(t, "Textbooks and standards: axle loads and tipping", textbookChecks)
+	validation.Run(t, "Regulation (EU) 1322/2014 Annex IX, rolling on", annexRolling)
+	validation.Run(t, "Rotation in space: tilt of narrow tractors", annexTilt)
 	validation.Run(t, "Series of the complete elliptic integral", pendulumTime)
 }

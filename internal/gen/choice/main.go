@@ -45,6 +45,8 @@ var choices = map[string][]closed{
 		{"Held", "heldNames"},
 		{"Input", "inputNames"},
 		{"LimitKind", "limitNames"},
+		{"RollingLine", "rollingLineNames"},
+		{"RollingVerdict", "rollingVerdictNames"},
 		{"Row", "rowNames"},
 		{"Stage", "stageNames"},
 		{"Status", "statusNames"},
