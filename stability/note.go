@@ -78,6 +78,14 @@ const (
 	// NoteOutsideFormula: with these inputs a formula of the regulation has no
 	// value.
 	NoteOutsideFormula
+	// NoteLoadRigid: the load is rigid on the machine, the wheels do not spin, the
+	// frame does not bend, and nothing of the load touches the ground.
+	NoteLoadRigid
+	// NoteEdgesHold: edges do not crumble, and the tires touch them at one point.
+	NoteEdgesHold
+	// NotePracticeRange: a tire stiffness, a damping, an inertia or a friction was
+	// not given; a range or a value of common practice stands for it.
+	NotePracticeRange
 	numNotes = iota
 )
 
@@ -107,6 +115,9 @@ var noteText = []choice.Remark{
 	{Name: "widerThanTires", Sentence: "The frame or the hood is wider than the outside of the tires: the regulation's calculation does not hold."},
 	{Name: "hoodFirst", Sentence: "The hood touches the ground before the frame has pressed into it: the regulation's calculation does not hold."},
 	{Name: "outsideFormula", Sentence: "With these inputs a formula of the regulation has no value."},
+	{Name: "loadRigid", Sentence: "The load is taken as rigid on the machine; spinning wheels, a bending frame and a load that touches the ground are left out."},
+	{Name: "edgesHold", Sentence: "Edges are taken as firm, and a tire touches the ground at one point."},
+	{Name: "practiceRange", Sentence: "A tire stiffness, a damping, an inertia or a friction was not given: a range or a value of common practice stands for it."},
 }
 
 // ErrNote is the sentinel that [Notes.Err] wraps.
@@ -140,6 +151,11 @@ const (
 	// CautionNotSurvivable: nothing in the figure says that anybody survives an
 	// overturn.
 	CautionNotSurvivable
+	// CautionHiddenGround: hidden holes, soft ground and braking in a turn are not
+	// covered.
+	CautionHiddenGround
+	// CautionNotPermission: the figure is no permission to drive over anything.
+	CautionNotPermission
 )
 
 var cautionText = []choice.Remark{
@@ -151,6 +167,8 @@ var cautionText = []choice.Remark{
 	{Name: "notALimit", Sentence: "The machine has lost a wheel before this; do not work up to this figure."},
 	{Name: "wearBelt", Sentence: "A roll-over frame protects only an operator who wears the belt."},
 	{Name: "notSurvivable", Sentence: "An overturn kills; this figure does not say that anybody survives one."},
+	{Name: "hiddenGround", Sentence: "Hidden holes, soft ground and braking in a turn are not covered."},
+	{Name: "notPermission", Sentence: "The figure is no permission to drive over anything: go around, or slowly and with the load low."},
 }
 
 // SlopeCautions are the cautions that every slope limit carries.

@@ -42,9 +42,13 @@ var choices = map[string][]closed{
 		{"System", "systemNames"},
 	},
 	"stability": {
+		{"Drive", "driveNames"},
+		{"GroundClass", "groundClassNames"},
 		{"Held", "heldNames"},
 		{"Input", "inputNames"},
 		{"LimitKind", "limitNames"},
+		{"ObstacleKind", "obstacleNames"},
+		{"PassageStatus", "passageStatusNames"},
 		{"RollingLine", "rollingLineNames"},
 		{"RollingVerdict", "rollingVerdictNames"},
 		{"Row", "rowNames"},

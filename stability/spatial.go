@@ -1,0 +1,5 @@
+package stability
+
+type spatial struct{}
+
+func (r *spatial) rate(s, into *state) {}
