@@ -284,7 +284,6 @@ func (m *PassageModel) set(g *motion, v *variant, load, speed float64) (balance 
 	for i, r := range []float64{float64(p.Rear.Radius), float64(p.Front.Radius)} {
 		g.plane.axle[i] = axle{x: base*float64(i) - x, z: r - z, radius: r + static[i]/v.k[i], k: v.k[i], c: v.c[i], static: static[i]}
 	}
-	g.n, g.spatial = 6, false
 	g.least, g.most = 1e-4, 0.015
 	g.absolute = state{3e-8, 3e-8, 3e-8, 3e-7, 3e-7, 3e-7}
 	g.start(&state{x, z, 0, speed}, 1e-3)

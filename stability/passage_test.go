@@ -126,6 +126,40 @@ func passages(t *testing.T) {
 	}
 }
 
+// Twenty machines that stand in no other file, in another formulation: see
+// internal/crosscheck/scipy/passage.py. The tolerances are those of the stored
+// passages; a gap beyond 10 cm within 2 %.
+func otherFormulation(t *testing.T) {
+	var doc struct{ Cases []map[string]any }
+	readJSON(t, "passage_scipy.json", &doc)
+	seen := map[stability.PassageStatus]int{}
+	for i, c := range doc.Cases {
+		r := motionRow{Inputs: c, Results: c}
+		r.Inputs["g"] = 9.80665
+		r.Inputs["mode"] = float64(map[any]stability.Drive{"coasting": stability.Coasting, "held": stability.DriveHeld, "brakeRear": stability.BrakeRear}[c["drive"]])
+		r.Inputs["kind"] = map[any]string{"box": "box", "rut": "rut", "stepUp": "up", "drop": "drop", "hump": "hump", "level": "flat"}[c["kind"]]
+		m, err := r.passage().Compile()
+		if err != nil {
+			t.Fatal(i, err)
+		}
+		got := m.Until(r.ends(1.5), units.Speed(r.in("v")))
+		rest := r.out("rear_rest")
+		over, _ := c["over"].(bool)
+		d := (float64(got.RearLoad.Low) - r.out("least")) / rest
+		validation.Off(t, 100*d, "% of the load at rest")
+		gap := r.out("gap")
+		if math.Abs(d) > 0.002 || math.Abs(float64(got.Gap.High)-gap) > max(0.0015, 0.02*gap) ||
+			math.Abs(float64(got.Pitch.High)-r.out("pitch")) > max(0.001, 0.02*r.out("pitch")) || (got.Status == stability.PassageOver) != over {
+			t.Errorf("case %d, %v %v: least %v of %v, gap %v, pitch %v, %v; SciPy %v, %v, %v, %v",
+				i, c["kind"], c["drive"], got.RearLoad.Low, rest, got.Gap.High, got.Pitch.High, got.Status, r.out("least"), gap, r.out("pitch"), over)
+		}
+		seen[got.Status]++
+	}
+	if len(doc.Cases) < 12 || seen[stability.PassageOver] < 2 || seen[stability.PassageLifts] < 4 {
+		t.Errorf("%d machines: %v", len(doc.Cases), seen)
+	}
+}
+
 // Whether a machine goes over at 120 pairs of machine and speed, as the model and
 // the engine had it. The stored passages end at a fixed time, two of them while
 // the rear is high in the air; the library follows those until they are over.

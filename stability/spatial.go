@@ -1,5 +1,0 @@
-package stability
-
-type spatial struct{}
-
-func (r *spatial) rate(s, into *state) {}
