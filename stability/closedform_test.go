@@ -163,6 +163,18 @@ func TestStoppedDead(t *testing.T) {
 	if kinetic, climb := inertia*spin*spin/2, (mb+ml)*9.81*(math.Hypot(d, z)-z); math.Abs(kinetic/climb-1) > 1e-9 {
 		t.Errorf("kinetic %v, climb %v", kinetic, climb)
 	}
+	// Followed against a wall the machine needs more than the bound, and less than
+	// one and a half times as much.
+	p.Drive, p.Obstacle = stability.Coasting, stability.Obstacle{Kind: stability.ObstacleStepUp, Height: 1}
+	if m, err = p.Compile(); err != nil {
+		t.Fatal(err)
+	}
+	for f, over := range map[float64]bool{1: false, 1.5: true} {
+		c, err := m.At(units.Speed(f * v))
+		if err != nil || (c.Status == stability.PassageOver) != over {
+			t.Errorf("against a wall at %v of the bound: %v, %v", f, c.Status, err)
+		}
+	}
 	p.Load.Mass = 1.01 * m.TippingLoad()
 	if m, err = p.Compile(); err != nil || m.StoppedDead().High != 0 {
 		t.Errorf("beyond the tipping load: %v, %v", m.StoppedDead(), err)

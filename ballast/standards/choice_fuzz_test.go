@@ -17,6 +17,8 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(standards.Surface),
 		new(standards.Construction),
 		new(standards.HitchCategory),
+		new(standards.Rule),
+		new(standards.Outcome),
 		new(standards.Sources),
 		new(standards.Notes),
 		new(standards.Cautions),

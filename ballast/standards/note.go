@@ -27,6 +27,11 @@ const (
 	// NoteOutsideRange says that an input lies outside the range for which
 	// the formula was fitted.
 	NoteOutsideRange
+	// NoteSecondaryText says that a rule was read in a secondary text and not in
+	// the law itself.
+	NoteSecondaryText
+	// NotePracticeOnly says that a rule is common practice without a source.
+	NotePracticeOnly
 
 	noteEnd
 )
@@ -37,6 +42,8 @@ var noteText = []choice.Remark{
 	{Name: "oneSource", Sentence: "The figure of practice has one source only."},
 	{Name: "powerEstimated", Sentence: "The power at the power take-off was taken as 95 % of the net engine power."},
 	{Name: "outsideRange", Sentence: "An input lies outside the range for which the formula was fitted."},
+	{Name: "secondaryText", Sentence: "The rule was read in a secondary text and not in the law itself."},
+	{Name: "practiceOnly", Sentence: "The rule is common practice; no source is known."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
@@ -62,6 +69,8 @@ const (
 	// CautionROPS says that a roll-over protective structure protects only
 	// up to the mass it is certified for, with the belt on.
 	CautionROPS
+	// CautionNotApproval says that a comparison with a rule approves nothing.
+	CautionNotApproval
 
 	cautionEnd
 )
@@ -72,4 +81,5 @@ var cautionText = []choice.Remark{
 	{Name: "roadRules", Sentence: choice.RoadRules},
 	{Name: "drawbarOnly", Sentence: "Pull from the drawbar only, at the height that its maker allows: hitched higher, a pull can turn the machine over backward in about a second."},
 	{Name: "rops", Sentence: choice.ROPS},
+	{Name: "notApproval", Sentence: "This is a comparison of figures and no approval; who may approve, and by which measurement, the law says."},
 }

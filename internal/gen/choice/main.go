@@ -65,6 +65,8 @@ var choices = map[string][]closed{
 		{"Construction", "constructionNames"},
 		{"HitchCategory", "hitchCategoryNames"},
 		{"ImplementKind", "implementKindNames"},
+		{"Outcome", "outcomeNames"},
+		{"Rule", "ruleNames"},
 		{"Surface", "surfaceNames"},
 		{"TractorKind", "tractorKindNames"},
 	},
