@@ -8,6 +8,26 @@ import (
 )
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Drive) String() string { return choice.Name("Drive", driveNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Drive) MarshalText() ([]byte, error) { return choice.Marshal(driveNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Drive) UnmarshalText(text []byte) error { return choice.Unmarshal(driveNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k GroundClass) String() string { return choice.Name("GroundClass", groundClassNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k GroundClass) MarshalText() ([]byte, error) { return choice.Marshal(groundClassNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *GroundClass) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(groundClassNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Held) String() string { return choice.Name("Held", heldNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -33,6 +53,50 @@ func (k LimitKind) MarshalText() ([]byte, error) { return choice.Marshal(limitNa
 
 // UnmarshalText accepts the JSON names only.
 func (k *LimitKind) UnmarshalText(text []byte) error { return choice.Unmarshal(limitNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k ObstacleKind) String() string { return choice.Name("ObstacleKind", obstacleNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k ObstacleKind) MarshalText() ([]byte, error) { return choice.Marshal(obstacleNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *ObstacleKind) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(obstacleNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k PassageStatus) String() string { return choice.Name("PassageStatus", passageStatusNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k PassageStatus) MarshalText() ([]byte, error) { return choice.Marshal(passageStatusNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *PassageStatus) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(passageStatusNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k RollingLine) String() string { return choice.Name("RollingLine", rollingLineNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k RollingLine) MarshalText() ([]byte, error) { return choice.Marshal(rollingLineNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *RollingLine) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(rollingLineNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k RollingVerdict) String() string { return choice.Name("RollingVerdict", rollingVerdictNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k RollingVerdict) MarshalText() ([]byte, error) { return choice.Marshal(rollingVerdictNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *RollingVerdict) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(rollingVerdictNames, text, k)
+}
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k Row) String() string { return choice.Name("Row", rowNames, k) }

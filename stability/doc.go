@@ -17,6 +17,11 @@
 //     [Model.Rollover]: the margin to the limit, and the motion past it.
 //   - [Model.TipOnTires], [Model.OnUneven], [Model.Sensitivity],
 //     [Model.Band]: the effect of elastic tires, ruts and uncertain inputs.
+//   - [Passage] and its [PassageModel]: what an obstacle, a speed and the brakes do
+//     to a machine with a load: least rear load, lifting, going over.
+//   - [NarrowTractor.Continuous], [NarrowTractor.TiltTest]: what Regulation (EU)
+//     No 1322/2014 calculates of a narrow tractor that has overturned sideways, and
+//     the tilt at which it balances.
 //
 // [Undercarriage.Influence] gives the wheel loads as linear functions of the
 // masses, for planning where to put weight.

@@ -1,6 +1,7 @@
 package stability_test
 
 import (
+	"context"
 	"fmt"
 
 	"example.com/steelyard/stability"
@@ -117,4 +118,74 @@ func ExampleModel_Margin() {
 	fmt.Printf("%.0f degrees, %.0f %% of the load on %v\n", degrees(m.Angle), float64(m.LoadShare/units.Percent), m.Wheel)
 	// Output:
 	// 10 degrees, 52 % of the load on liftLeft
+}
+
+// The fruit growers' co-operative has narrow orchard tractors. This is what the
+// regulation calculates of an invented one, and where it would really start to
+// tip.
+func ExampleNarrowTractor_TiltTest() {
+	orchard := stability.NarrowTractor{
+		CGHeight: 0.74, CGToRear: 0.82, CGToFront: 1.14, RearTire: 1.32, FrontTire: 0.86,
+		FrameHeight: 2.06, FrameBehind: 0.25, FrameWidth: 0.76, HoodHeight: 1.30, HoodWidth: 0.46, HoodAhead: 1.60,
+		PinHeight: 0.43, Track: 1.08, TireWidth: 0.28, StopAngle: 9 * units.Degree, Mass: 2150, RollInertia: 260,
+	}
+	test, err := orchard.TiltTest()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	rolling, err := orchard.Continuous()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("tilt at balance %.1f degrees, %.1f about the axle's pin\n", degrees(test.Tilt), degrees(test.PinTilt))
+	fmt.Printf("it starts to tip on a slope of %.1f degrees\n", degrees(units.Angle(test.Tips)))
+	fmt.Println("after a sideways overturn the calculation says:", rolling.Verdict)
+	for _, line := range rolling.Cautions.Lines() {
+		fmt.Println("-", line)
+	}
+	// Output:
+	// tilt at balance 38.7 degrees, 38.9 about the axle's pin
+	// it starts to tip on a slope of 29.3 degrees
+	// after a sideways overturn the calculation says: continues
+	// - The operator's manual, local rules and licensed practice come before this figure.
+	// - The figure is calculated and was not tried out: never approach a tipping limit to check it.
+	// - A roll-over frame protects only an operator who wears the belt.
+	// - An overturn kills; this figure does not say that anybody survives one.
+}
+
+// A compact tractor of the co-operative carries a bin low over the 10 cm drain of
+// the yard at walking pace. Tires and inertia are not known, so the answer is a
+// range. It is a figure beside the operator's manual, and no permission.
+func ExamplePassageModel_LoadLimit() {
+	carry := stability.Passage{
+		Machine:   stability.Body{Mass: 1620, CG: stability.Point{X: 0.68, Z: 0.66}},
+		Load:      stability.Part{Mass: 300, CG: stability.Point{X: 2.45, Z: 0.55}},
+		Wheelbase: 1.68,
+		Rear:      stability.Tires{Radius: 0.52}, Front: stability.Tires{Radius: 0.34},
+		Obstacle: stability.Obstacle{Kind: stability.ObstacleRut, Height: 10 * units.Centimeter, Length: 30 * units.Centimeter},
+		Drive:    stability.DriveHeld,
+	}
+	m, err := carry.Compile()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	limit, err := m.LoadLimit(context.Background(), 2*units.KilometerPerHour, stability.PassageLifts)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("at up to 2 km/h: no lift-off found up to %.0f kg\n", float64(limit.Load))
+	for _, line := range limit.Cautions.Lines() {
+		fmt.Println("-", line)
+	}
+	// Output:
+	// at up to 2 km/h: no lift-off found up to 337 kg
+	// - The operator's manual, local rules and licensed practice come before this figure.
+	// - The figure is calculated and was not tried out: never approach a tipping limit to check it.
+	// - Carry loads low and still; a raised or swinging load moves the limit.
+	// - Hidden holes, soft ground and braking in a turn are not covered.
+	// - The figure is no permission to drive over anything: go around, or slowly and with the load low.
 }

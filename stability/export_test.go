@@ -1,6 +1,10 @@
 package stability
 
-import "example.com/steelyard/units"
+import (
+	"math"
+
+	"example.com/steelyard/units"
+)
 
 // WorstBend is the bend with the least limit where the joint's is not known.
 func (m *Model) WorstBend() units.Angle { return m.worstBend }
@@ -83,4 +87,112 @@ func (e *Edge) Grade(sin, cos float64) (float64, Status) {
 // Worst returns the least grade of all headings, and its heading.
 func (e *Edge) Worst() (grade, sin, cos float64, s Status) {
 	return (&edge{e.A, e.S, e.C, e.Q}).worst()
+}
+
+// Until returns what happens up to a time, without a look at whether the rear
+// tires are in the air then.
+func (m *PassageModel) Until(end float64, v units.Speed) Crossing {
+	c := *m
+	c.until = end
+	return c.with(float64(m.p.Load.Mass), float64(v))
+}
+
+// HeldAtCG is the drive that the closed forms assume.
+const HeldAtCG = heldAtCG
+
+// HeldAt returns what happens at a speed that a force at the center of gravity
+// holds, as the closed forms assume.
+func (m *PassageModel) HeldAt(v units.Speed) Crossing {
+	c := *m
+	c.p.Drive = heldAtCG
+	return c.with(float64(m.p.Load.Mass), float64(v))
+}
+
+// LoadOverCrest returns the rear load when the center of the front wheel stands
+// over the crest of the obstacle.
+func (m *PassageModel) LoadOverCrest(v float64) float64 {
+	var g motion
+	m.set(&g, &m.variants[0], float64(m.p.Load.Mass), v)
+	crest := (m.terrain.from + m.terrain.to) / 2
+	g.least, g.most = 1e-6, 0.01
+	for {
+		g.step(1)
+		p := &g.plane
+		sin, cos := math.Sincos(g.after[2])
+		x, _, _, _ := p.wheel(1, &g.after, sin, cos)
+		if x < crest {
+			continue
+		}
+		low, high := 0.0, 1.0
+		var s state
+		for range 40 {
+			mid := (low + high) / 2
+			g.at(mid, &s)
+			sin, cos = math.Sincos(s[2])
+			if x, _, _, _ = p.wheel(1, &s, sin, cos); x < crest {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		p.contact(0, &s, sin, cos)
+		return p.force[0]
+	}
+}
+
+// Energy returns the greatest change of the energy of an undamped passage that
+// coasts, and the energy at the start, both in J. Tolerance is that of a step.
+func (m *PassageModel) Energy(v, tolerance float64) (change, start float64) {
+	var g motion
+	m.set(&g, &m.variants[0], float64(m.p.Load.Mass), v)
+	g.least, g.most = 1e-9, 0.002
+	for i := range 3 {
+		g.absolute[i], g.absolute[i+3] = tolerance, 10*tolerance
+	}
+	energy := func(s *state) float64 {
+		p := &g.plane
+		sin, cos := math.Sincos(s[2])
+		e := p.mass*(p.g*s[1]+(s[3]*s[3]+s[4]*s[4])/2) + p.inertia*s[5]*s[5]/2
+		for i := range 2 {
+			p.contact(i, s, sin, cos)
+			if d := p.axle[i].radius - p.touch[i].distance; d > 0 {
+				e += p.axle[i].k * d * d / 2
+			}
+		}
+		return e
+	}
+	start = energy(&g.after)
+	var t float64
+	for t < m.way/v+1 && g.after[2] < 1 && g.after[3] > 0 {
+		t += g.step(1)
+		change = max(change, math.Abs(energy(&g.after)-start))
+	}
+	return change, start
+}
+
+// Passage returns what the model was compiled from.
+func (m *PassageModel) Passage() Passage { return m.p }
+
+// SpreadAt returns the variance of the rear load while the rear tires are on the
+// middle of random ground, at a speed that a force at the center of gravity holds.
+func (m *PassageModel) SpreadAt(v float64) float64 {
+	var g motion
+	m.set(&g, &m.variants[0], float64(m.p.Load.Mass), v)
+	g.plane.drive = heldAtCG
+	var sum, squares, time float64
+	for {
+		h := g.step(1)
+		p := &g.plane
+		rear := g.after[0] + p.axle[0].x
+		if rear > p.to-3 {
+			return squares/time - square(sum/time)
+		}
+		if rear < p.from+8 {
+			continue
+		}
+		sin, cos := math.Sincos(g.after[2])
+		p.contact(0, &g.after, sin, cos)
+		f := p.force[0] - p.axle[0].static
+		sum, squares, time = sum+h*f, squares+h*f*f, time+h
+	}
 }

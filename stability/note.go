@@ -66,6 +66,26 @@ const (
 	// NoteBendAssumed: how far the joint can bend was not given; 45 degrees
 	// counted, by common practice.
 	NoteBendAssumed
+	// NoteRegulationOnly: the figure is what a regulation calculates, and not a
+	// description of what an overturn does.
+	NoteRegulationOnly
+	// NoteWiderThanTires: the roll-over frame or the hood is wider than the outside
+	// of the tires, and the regulation's calculation does not hold.
+	NoteWiderThanTires
+	// NoteHoodFirst: the hood touches the ground before the frame has pressed into
+	// it, and the regulation's calculation does not hold.
+	NoteHoodFirst
+	// NoteOutsideFormula: with these inputs a formula of the regulation has no
+	// value.
+	NoteOutsideFormula
+	// NoteLoadRigid: the load is rigid on the machine, the wheels do not spin, the
+	// frame does not bend, and nothing of the load touches the ground.
+	NoteLoadRigid
+	// NoteEdgesHold: edges do not crumble, and the tires touch them at one point.
+	NoteEdgesHold
+	// NotePracticeRange: a tire stiffness, a damping, an inertia or a friction was
+	// not given; a range or a value of common practice stands for it.
+	NotePracticeRange
 	numNotes = iota
 )
 
@@ -91,6 +111,13 @@ var noteText = []choice.Remark{
 	{Name: "pinHeightUnknown", Sentence: "The height of the pin is not known: the pin counted as on the ground. The true limit may be lower: measure the pin's height."},
 	{Name: "bendUnknown", Sentence: "The bend of the joint is not known: the bend with the least limit counts."},
 	{Name: "bendAssumed", Sentence: "The largest bend of the joint is not known: 45 degrees counted. Give the bend that the joint's stops allow."},
+	{Name: "regulationOnly", Sentence: "This is what a regulation calculates; it does not describe a real overturn."},
+	{Name: "widerThanTires", Sentence: "The frame or the hood is wider than the outside of the tires: the regulation's calculation does not hold."},
+	{Name: "hoodFirst", Sentence: "The hood touches the ground before the frame has pressed into it: the regulation's calculation does not hold."},
+	{Name: "outsideFormula", Sentence: "With these inputs a formula of the regulation has no value."},
+	{Name: "loadRigid", Sentence: "The load is taken as rigid on the machine; spinning wheels, a bending frame and a load that touches the ground are left out."},
+	{Name: "edgesHold", Sentence: "Edges are taken as firm, and a tire touches the ground at one point."},
+	{Name: "practiceRange", Sentence: "A tire stiffness, a damping, an inertia or a friction was not given: a range or a value of common practice stands for it."},
 }
 
 // ErrNote is the sentinel that [Notes.Err] wraps.
@@ -121,6 +148,14 @@ const (
 	// CautionWearBelt: roll-over protection protects only an operator who wears
 	// the belt.
 	CautionWearBelt
+	// CautionNotSurvivable: nothing in the figure says that anybody survives an
+	// overturn.
+	CautionNotSurvivable
+	// CautionHiddenGround: hidden holes, soft ground and braking in a turn are not
+	// covered.
+	CautionHiddenGround
+	// CautionNotPermission: the figure is no permission to drive over anything.
+	CautionNotPermission
 )
 
 var cautionText = []choice.Remark{
@@ -131,6 +166,9 @@ var cautionText = []choice.Remark{
 	{Name: "slidesFirst", Sentence: "On this ground the machine slides before it tips."},
 	{Name: "notALimit", Sentence: "The machine has lost a wheel before this; do not work up to this figure."},
 	{Name: "wearBelt", Sentence: "A roll-over frame protects only an operator who wears the belt."},
+	{Name: "notSurvivable", Sentence: "An overturn kills; this figure does not say that anybody survives one."},
+	{Name: "hiddenGround", Sentence: "Hidden holes, soft ground and braking in a turn are not covered."},
+	{Name: "notPermission", Sentence: "The figure is no permission to drive over anything: go around, or slowly and with the load low."},
 }
 
 // SlopeCautions are the cautions that every slope limit carries.

@@ -91,11 +91,35 @@ func TestRanges(t *testing.T) {
 			return err
 		}
 	}
+	narrow := func(set func(*stability.NarrowTractor, float64)) func(float64) error {
+		n := annexExamples(t)[0].tractor
+		return func(v float64) error {
+			n := n
+			set(&n, v)
+			return n.Validate()
+		}
+	}
 	for _, c := range []struct {
 		path      string
 		low, high float64
 		err       func(float64) error
 	}{
+		{"cgHeight", 0.1, 3, narrow(func(n *stability.NarrowTractor, v float64) { n.CGHeight = units.Length(v) })},
+		{"cgToRear", 0.1, 5, narrow(func(n *stability.NarrowTractor, v float64) { n.CGToRear = units.Length(v) })},
+		{"cgToFront", 0.1, 5, narrow(func(n *stability.NarrowTractor, v float64) { n.CGToFront = units.Length(v) })},
+		{"rearTire", 0.2, 3, narrow(func(n *stability.NarrowTractor, v float64) { n.RearTire = units.Length(v) })},
+		{"frontTire", 0.2, 3, narrow(func(n *stability.NarrowTractor, v float64) { n.FrontTire = units.Length(v) })},
+		{"frameHeight", 0.5, 5, narrow(func(n *stability.NarrowTractor, v float64) { n.FrameHeight = units.Length(v) })},
+		{"frameBehind", -5, 5, narrow(func(n *stability.NarrowTractor, v float64) { n.FrameBehind = units.Length(v) })},
+		{"frameWidth", 0.1, 4, narrow(func(n *stability.NarrowTractor, v float64) { n.FrameWidth = units.Length(v) })},
+		{"hoodHeight", 0.2, 5, narrow(func(n *stability.NarrowTractor, v float64) { n.HoodHeight = units.Length(v) })},
+		{"hoodWidth", 0.1, 4, narrow(func(n *stability.NarrowTractor, v float64) { n.HoodWidth = units.Length(v) })},
+		{"hoodAhead", 0.1, 5, narrow(func(n *stability.NarrowTractor, v float64) { n.HoodAhead = units.Length(v) })},
+		{"pinHeight", 0.05, 3, narrow(func(n *stability.NarrowTractor, v float64) { n.PinHeight = units.Length(v) })},
+		{"track", 0.2, 4, narrow(func(n *stability.NarrowTractor, v float64) { n.Track = units.Length(v) })},
+		{"tireWidth", 0.05, 2, narrow(func(n *stability.NarrowTractor, v float64) { n.TireWidth = units.Length(v) })},
+		{"mass", 100, 20000, narrow(func(n *stability.NarrowTractor, v float64) { n.Mass = units.Mass(v) })},
+		{"rollInertia", 1, 100000, narrow(func(n *stability.NarrowTractor, v float64) { n.RollInertia = units.Inertia(v) })},
 		{"slope", 0, 85 * degree, situation(func(s *stability.Situation, v float64) { s.Slope = units.Slope(v) })},
 		{"heading", -360 * degree, 360 * degree, situation(func(s *stability.Situation, v float64) { s.Heading = units.Angle(v) })},
 		{"acceleration", -100, 100, situation(func(s *stability.Situation, v float64) { s.Acceleration = units.Acceleration(v) })},

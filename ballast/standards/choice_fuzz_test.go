@@ -16,6 +16,8 @@ func textChoices() []encoding.TextUnmarshaler {
 		new(standards.ImplementKind),
 		new(standards.TractionSurface),
 		new(standards.HitchCategory),
+		new(standards.Rule),
+		new(standards.Outcome),
 		new(standards.Sources),
 		new(standards.Notes),
 		new(standards.Cautions),

@@ -41,6 +41,24 @@ func (k *TractionSurface) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Outcome) String() string { return choice.Name("Outcome", outcomeNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Outcome) MarshalText() ([]byte, error) { return choice.Marshal(outcomeNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Outcome) UnmarshalText(text []byte) error { return choice.Unmarshal(outcomeNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k Rule) String() string { return choice.Name("Rule", ruleNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Rule) MarshalText() ([]byte, error) { return choice.Marshal(ruleNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Rule) UnmarshalText(text []byte) error { return choice.Unmarshal(ruleNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k TractorKind) String() string { return choice.Name("TractorKind", tractorKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

@@ -13,6 +13,7 @@
 //     [HitchCategory].
 //   - The mass for which a roll-over protective structure is tested: [ROPSTest].
 //   - What is required of the service brake: [RequiredServiceBrake].
+//   - How a tractor compares with named rules: [Figures].
 //   - What fills a ballast box or a bucket: [ConcreteDensity] and its like.
 //
 // Start with [BestSlip] for the figures of practice, and with [Traction.SlipFor] for

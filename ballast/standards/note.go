@@ -27,6 +27,11 @@ const (
 	// NoteOutsideRange says that an input lies outside the range for which
 	// the formula was fitted.
 	NoteOutsideRange
+	// NoteSecondaryText says that a rule was read in a secondary text and not in
+	// the law itself.
+	NoteSecondaryText
+	// NotePracticeOnly says that a rule is common practice without a source.
+	NotePracticeOnly
 
 	noteEnd
 )
@@ -37,6 +42,8 @@ var noteText = []choice.Remark{
 	{Name: "oneSource", Sentence: "The figure of practice has one source only."},
 	{Name: "powerEstimated", Sentence: "The power at the power take-off was taken as 95 % of the net engine power."},
 	{Name: "outsideRange", Sentence: "An input lies outside the range for which the formula was fitted."},
+	{Name: "secondaryText", Sentence: "The rule was read in a secondary text and not in the law itself."},
+	{Name: "practiceOnly", Sentence: "The rule is common practice; no source is known."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
@@ -69,6 +76,8 @@ const (
 	// CautionRaisedOnly says that an implement counts as ballast only while it is
 	// raised.
 	CautionRaisedOnly
+	// CautionNotApproval says that a comparison with a rule approves nothing.
+	CautionNotApproval
 
 	cautionEnd
 )
@@ -82,4 +91,5 @@ var cautionText = []choice.Remark{
 	{Name: "standstill", Sentence: choice.Standstill},
 	{Name: "emptyAgain", Sentence: choice.EmptyAgain},
 	{Name: "raisedOnly", Sentence: choice.RaisedOnly},
+	{Name: "notApproval", Sentence: "This is a comparison of figures and no approval; who may approve, and by which measurement, the law says."},
 }
