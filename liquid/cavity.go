@@ -18,13 +18,14 @@ import (
 // within 1e-9 of the full volume of that integral. Held by TestCavityIdentities
 // and TestValidation.
 type Cavity struct {
-	p     profile
-	t     table
-	whole float64 // volume of the undeflected cavity
-	flat  float64 // distance below the axle of the contact's flat; rc if none
-	lost  float64 // volume below the flat
-	valve float64
-	notes Notes
+	p      profile
+	t      table
+	whole  float64 // volume of the undeflected cavity
+	flat   float64 // distance below the axle of the contact's flat; rc if none
+	lost   float64 // volume below the flat
+	valve  float64
+	notes  Notes
+	family Family
 }
 
 // newCavity compiles a section that a deflection flattens at the ground.

@@ -16,6 +16,15 @@ func (k *Construction) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Family) String() string { return choice.Name("Family", familyNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Family) MarshalText() ([]byte, error) { return choice.Marshal(familyNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Family) UnmarshalText(text []byte) error { return choice.Unmarshal(familyNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Flexion) String() string { return choice.Name("Flexion", flexionNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

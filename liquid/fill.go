@@ -52,6 +52,9 @@ type Filled struct {
 	// high end: no source gives a higher freezing point. The label of the
 	// product comes first.
 	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
+	// Family is that of the tire's size, by whose rule the outline was found
+	// unless it was measured; unknown without a designation.
+	Family Family `json:"family,omitzero"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
 	// VolumeBand is the band of the volume when all dimensions are at the same
@@ -135,6 +138,7 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 		CentroidDepth: c.CentroidDepth(z),
 		Freezing:      p.Freezing,
 		FreezingBand:  p.FreezingBand,
+		Family:        c.family,
 		Traits:        p.Traits,
 		Notes:         c.notes | p.Notes | notes,
 		Cautions:      p.cautions(),

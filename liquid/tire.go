@@ -174,10 +174,17 @@ func (t Tire) Validate() error {
 //   - metric: section width as marked, overall diameter d + 2 S a/100 (UN
 //     Regulation 106), d the rim code in inches rounded to the millimeter;
 //   - flotation: overall diameter, section width and rim as marked;
-//   - numeric: the built-in table; else the section width as marked (1.07 times
-//     it for codes with two decimals), and the section height by the marked
-//     aspect ratio or, without one, 0.84 times the width (0.68 for L, 0.98 for
-//     codes with two decimals);
+//   - numeric: the built-in table; else the section width as marked and the
+//     section height as a share of it by the [Family]: the marked aspect ratio;
+//     0.84 for standard sections and truck sizes on tapered rims; 0.66, 0.71
+//     and 0.71 for low-section drive, industrial and implement sizes, the last
+//     0.78 on rims from 16 inches on; 0.68 for industrial sizes on tapered
+//     rims; 0.98 for codes with two decimals, whose section is 1.07 times the
+//     width as marked;
+//   - rim width 0.70 to 0.85 times the section width by the family. Tapered
+//     rims, and rims for sizes with a marked aspect ratio, come in steps: the
+//     nearest to 0.79 times the width is taken, and a numeric section is wider
+//     than marked by 0.4 times what the rim is wider than that;
 //   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
 //     factor for other treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
@@ -215,121 +222,11 @@ func (t Tire) Resolve() (Tire, error) {
 	return t, nil
 }
 
-// sized is a designation with its row of the built-in table, if it has one.
-type sized struct {
-	Designation
-	size
-	found bool
-	old   bool // an implement or steering code
-}
-
-func (d Designation) sized() (k sized) {
-	k.Designation = d
-	for i := range sizes {
-		z := &sizes[i]
-		if z.system == d.System && z.width == d.Width && z.aspect == d.Aspect && z.low == d.Low && z.rim == d.Rim {
-			k.size, k.found = *z, true
-		}
-	}
-	// All small rims in the table belong to such codes, so 7.5-16 is 7.50-16.
-	k.old = d.System == Numeric && (d.Decimals == 2 || k.found && d.Rim <= 200) && !d.Low && d.Aspect == 0
-	return k
-}
-
 // set fills in a dimension that was not given.
 func (d *Dimension) set(value, spread float64, o Origin) {
 	if d.Origin == OriginUnknown {
 		*d = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
 	}
-}
-
-// outline fills in the rim diameter, the section width and the overall
-// diameter from the designation.
-func (t *Tire) outline(k *sized) {
-	d := &k.Designation
-	if d.System == SystemUnknown {
-		return
-	}
-	rim := math.Round(float64(d.Rim)/10*25.4) / 1000
-	t.RimDiameter.set(rim, 0.002, FromDesignation)
-	switch {
-	case d.System == Metric:
-		w := float64(d.Width) / 1000
-		t.SectionWidth.set(w, 0.025*w, FromDesignation)
-		od := rim + 2*w*float64(d.Aspect)/100
-		t.OverallDiameter.set(od, 0.015*od, FromDesignation)
-	case d.System == Flotation:
-		w, od := float64(d.Width)/100*0.0254, float64(d.Overall)/100*0.0254
-		t.SectionWidth.set(w, 0.04*w, FromDesignation)
-		t.OverallDiameter.set(od, 0.025*od, FromDesignation)
-	case k.found:
-		w, od := float64(k.section)/1000, float64(k.od)/1000
-		t.SectionWidth.set(w, 0.02*w, FromTable)
-		t.OverallDiameter.set(od, 0.01*od, FromTable)
-	default:
-		w := float64(d.Width) / 100 * 0.0254
-		height := 0.84
-		switch {
-		case d.Aspect != 0:
-			height = float64(d.Aspect) / 100
-		case d.Low:
-			height = 0.68
-		case k.old:
-			w *= 1.07
-			height = 0.98
-		}
-		t.SectionWidth.set(w, 0.03*w, FromDesignation)
-		od := rim + 2*height*w
-		t.OverallDiameter.set(od, 0.02*od, FromDesignation)
-	}
-}
-
-// defaults fills in the dimensions that no designation states.
-func (t *Tire) defaults(k *sized) {
-	d := &k.Designation
-	w := float64(t.SectionWidth.Value)
-	rim := float64(t.RimDiameter.Value)
-	switch share := 0.85; {
-	case k.found:
-		t.RimWidth.set(k.rimWidth*0.0254, 0.0127, FromTable)
-	default:
-		switch {
-		case k.old:
-			share = 0.70
-		case d.System == Flotation:
-			share = 0.82
-		case d.Aspect != 0 && d.Aspect < 80:
-			share = 0.79
-		}
-		t.RimWidth.set(share*w, 0.07*share*w, ByDefault)
-	}
-	tread, sure := d.Tread, true
-	if tread == TreadUnknown {
-		sure = false
-		switch {
-		case k.old:
-			tread = TreadF2
-		case d.System == Flotation:
-			tread = TreadR4
-		default:
-			tread = TreadR1
-		}
-	}
-	lug := (0.010 + 0.06*w) * lugFactor[tread]
-	if sure {
-		t.LugDepth.set(lug, 0.15*lug, ByDefault)
-	} else {
-		t.LugDepth.set(lug, 0.30*lug, ByDefault)
-	}
-	under := math.Min(0.05*w, 0.018)
-	t.Undertread.set(under, 0.2*under, ByDefault)
-	wall := math.Min(math.Max(0.032*w, 0.008), 0.012)
-	t.Sidewall.set(wall, 0.35*wall, ByDefault)
-	well := math.Min(0.065*rim, 0.040)
-	t.WellDepth.set(well, 0.5*well, ByDefault)
-	ww := 0.45 * float64(t.RimWidth.Value)
-	t.WellWidth.set(ww, 0.2*ww, ByDefault)
-	t.ValveRadius.set(0.98*rim/2, 0.02*rim/2, ByDefault)
 }
 
 // Limits within which a given dimension agrees with the designation, as shares
@@ -476,5 +373,6 @@ func (t Tire) Compile() (*Cavity, error) {
 	c := newCavity(t.profile(0), float64(t.Deflection))
 	c.valve = float64(t.ValveRadius.Value)
 	c.notes = t.Notes()
+	c.family = t.Designation.Family()
 	return c, nil
 }

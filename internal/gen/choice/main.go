@@ -35,6 +35,7 @@ var sets = map[string][]remarks{
 var choices = map[string][]closed{
 	"liquid": {
 		{"Construction", "constructionNames"},
+		{"Family", "familyNames"},
 		{"Flexion", "flexionNames"},
 		{"FluidKind", "fluidNames"},
 		{"LevelKind", "levelNames"},
