@@ -25,6 +25,17 @@ func (k Family) MarshalText() ([]byte, error) { return choice.Marshal(familyName
 func (k *Family) UnmarshalText(text []byte) error { return choice.Unmarshal(familyNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k FindingKind) String() string { return choice.Name("FindingKind", findingNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k FindingKind) MarshalText() ([]byte, error) { return choice.Marshal(findingNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *FindingKind) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(findingNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Flexion) String() string { return choice.Name("Flexion", flexionNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

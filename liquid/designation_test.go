@@ -3,6 +3,7 @@ package liquid_test
 import (
 	"errors"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -198,7 +199,7 @@ func TestTrailingZero(t *testing.T) {
 			t.Fatal(err)
 		}
 		a.Designation, b.Designation = liquid.Designation{}, liquid.Designation{}
-		if a != b {
+		if !reflect.DeepEqual(a, b) {
 			t.Errorf("%s: %+v\n%s: %+v", size[0], a, size[1], b)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -463,7 +464,7 @@ func TestJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	var back liquid.Fill
-	if err := json.Unmarshal(b, &back); err != nil || back != f {
+	if err := json.Unmarshal(b, &back); err != nil || !reflect.DeepEqual(back, f) {
 		t.Errorf("%s\nread back as %+v, %v", b, back, err)
 	}
 	for _, bad := range []string{`{"fluid":{"kind":"oil"}}`, `{"level":{"kind":"brim"}}`, `{"tire":{"designation":"big"}}`, `{"tire":{"lugDepth":{"origin":"guess"}}}`} {

@@ -10,7 +10,8 @@ import (
 )
 
 // Origin says where a dimension came from. In JSON: "measured",
-// "designation", "table" or "default"; "unknown" or left out is not given.
+// "designation", "table", "default" or "corrected"; "unknown" or left out is not
+// given.
 type Origin uint8
 
 // Where a dimension may come from.
@@ -27,9 +28,12 @@ const (
 	FromTable
 	// ByDefault dimensions are estimates from the size and the tread code.
 	ByDefault
+	// Corrected dimensions follow from fills that somebody measured; see
+	// [Tire.Calibrate].
+	Corrected
 )
 
-var originNames = []string{"unknown", "measured", "designation", "table", "default"}
+var originNames = []string{"unknown", "measured", "designation", "table", "default", "corrected"}
 
 // Dimension is a length with its origin and its spread. The zero value is "not
 // given".
@@ -86,6 +90,8 @@ type Tire struct {
 	// crown: 2 is an ellipse, and more is squarer. Zero means 2.5, with a band
 	// from 2 to 3. From 1.5 to 5.
 	Crown float64 `json:"crown,omitzero"`
+	// CrownSpread is the half width of the band of a crown that is given, 0 to 2.
+	CrownSpread float64 `json:"crownSpread,omitzero" zero:"value"`
 	// Deflection is half the overall diameter less the loaded radius, 0 to
 	// 0.5 m. The model cuts the cavity off at the flat of the contact and counts
 	// no bulging of the sidewalls, so the volume lost is an upper bound. Zero is
@@ -96,6 +102,10 @@ type Tire struct {
 	// Unloaded says that the tire carries no load while it is filled, as on a
 	// stand: its deflection is zero.
 	Unloaded bool `json:"unloaded,omitempty"`
+	// Known holds fills that were measured and to which the dimensions were
+	// corrected, at most MaxKnown; see [Tire.Calibrate], which writes it. Bands
+	// of fills are narrow near the levels of these.
+	Known []KnownVolume `json:"known,omitempty"`
 }
 
 // ParseTire reads a tire designation, see [ParseDesignation], and finds the
@@ -157,9 +167,22 @@ func (t Tire) Validate() error {
 	if t.Crown != 0 && !(t.Crown >= 1.5 && t.Crown <= 5) {
 		e.Add("crown", t.Crown, "must be from 1.5 to 5, or zero for 2.5")
 	}
+	switch {
+	case !(t.CrownSpread >= 0 && t.CrownSpread <= 2):
+		e.Add("crownSpread", t.CrownSpread, "must be from 0 to 2")
+	case t.CrownSpread != 0 && t.Crown == 0:
+		e.Add("crownSpread", t.CrownSpread, "must be left out where crown is not given")
+	}
 	valid.Within(&e, "deflection", t.Deflection, 0, 0.5)
 	if t.Unloaded && t.Deflection != 0 {
 		e.Add("unloaded", true, "must be left out where deflection is given")
+	}
+	if len(t.Known) > MaxKnown {
+		e.Add("known", len(t.Known), fmt.Sprintf("must hold at most %d fills", MaxKnown))
+	} else {
+		for i, k := range t.Known {
+			e.Join(units.Index("known", i), k.Validate())
+		}
 	}
 	return e.Err()
 }
@@ -324,16 +347,33 @@ func (t Tire) profile(side float64) profile {
 		rc: outer - math.Max(at(t.LugDepth, -side), 0) - math.Max(at(t.Undertread, -side), 0),
 		w:  at(t.SectionWidth, side) - 2*wall,
 		wb: at(t.RimWidth, side) - 2*wall,
-		n:  t.Crown,
-	}
-	if p.n == 0 {
-		p.n = 2.5 + side*0.5
+		n:  math.Min(math.Max(t.crown()+side*t.crownSpread(), 1.2), 8),
 	}
 	p.rc = math.Max(p.rc, p.rm+0.02*(outer-rb))
 	p.wb = math.Min(p.wb, p.w)
 	p.rw = rb - math.Min(math.Max(at(t.WellDepth, side), 0), 0.7*rb)
 	p.ww = math.Min(at(t.WellWidth, side), p.wb)
 	return p
+}
+
+// The crown of a tire that does not give one, and its band.
+const (
+	usualCrown       = 2.5
+	usualCrownSpread = 0.5
+)
+
+func (t *Tire) crown() float64 {
+	if t.Crown == 0 {
+		return usualCrown
+	}
+	return t.Crown
+}
+
+func (t *Tire) crownSpread() float64 {
+	if t.Crown == 0 {
+		return usualCrownSpread
+	}
+	return t.CrownSpread
 }
 
 // Notes returns where the dimensions of the tire came from.
@@ -352,6 +392,9 @@ func (t Tire) Notes() Notes {
 		case FromTable:
 			n |= NoteRememberedDimension
 		}
+	}
+	if len(t.Known) > 0 {
+		n |= NoteCalibrated
 	}
 	switch {
 	case t.Deflection > 0:

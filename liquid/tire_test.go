@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"os"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -185,7 +186,7 @@ func TestResolveTwice(t *testing.T) {
 			}
 		}
 		b, err := a.Resolve()
-		if err != nil || b != a {
+		if err != nil || !reflect.DeepEqual(b, a) {
 			t.Errorf("%s: resolved twice %+v, %v", s, b, err)
 		}
 	}
@@ -231,7 +232,7 @@ func TestFits(t *testing.T) {
 			t.Errorf("%s: %v beyond %v", c.path, err, c.bound)
 		}
 	}
-	for _, o := range []liquid.Origin{liquid.ByDefault + 1, 99} {
+	for _, o := range []liquid.Origin{liquid.Corrected + 1, 99} {
 		r := good
 		r.RimWidth.Origin = o
 		if err := r.Validate(); !slices.Contains(paths(err), "rimWidth.origin") {

@@ -36,6 +36,7 @@ var choices = map[string][]closed{
 	"liquid": {
 		{"Construction", "constructionNames"},
 		{"Family", "familyNames"},
+		{"FindingKind", "findingNames"},
 		{"Flexion", "flexionNames"},
 		{"FluidKind", "fluidNames"},
 		{"LevelKind", "levelNames"},
