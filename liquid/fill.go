@@ -96,8 +96,8 @@ func checkFill(e *units.FieldErrors, f Fluid, l Level, t units.Temperature) {
 	checkTemperature(e, t)
 }
 
-// Solve compiles the tire and fills it. To fill one tire in many ways, compile
-// it once and call [Cavity.Fill].
+// Solve fills the tire. To fill one tire in many ways, compile it once and call
+// [Cavity.Fill], or list the ways in a [Table].
 func (f Fill) Solve() (Filled, error) {
 	if err := f.Validate(); err != nil {
 		return Filled{}, err
@@ -106,10 +106,7 @@ func (f Fill) Solve() (Filled, error) {
 	if err != nil {
 		return Filled{}, err
 	}
-	c, err := t.Compile()
-	if err != nil {
-		return Filled{}, err
-	}
+	c := t.cavity()
 	r := c.fill(f.Fluid, f.Level, f.Temperature)
 	c.band(&r, t, f.Fluid, f.Level, f.Temperature)
 	r.Cautions |= f.Tire.Designation.cautions(r.Fraction)
@@ -234,17 +231,22 @@ func (e *end) height(v float64) float64 {
 // band widens the bands by the spreads of the dimensions. If the deflection is
 // not given, it also widens them downward by the usual deflection.
 func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature) {
+	ends := [2]end{t.end(-1), t.end(1)}
+	c.bandWithin(r, &t, f, l, at, &ends)
+}
+
+// bandWithin is band with the ends at hand.
+func (c *Cavity) bandWithin(r *Filled, t *Tire, f Fluid, l Level, at units.Temperature, ends *[2]end) {
 	spread := f.properties(at).DensitySpread
 	if len(t.Known) > 0 {
-		c.knownBand(r, t, f, l, spread)
+		c.knownBand(r, *t, f, l, spread)
 		return
 	}
-	ends := [2]end{t.end(-1), t.end(1)}
-	c.bandOf(r, t, f, l, spread, &ends)
+	r.bandOf(t, f, l, spread, ends)
 }
 
 // bandOf widens the bands to what the cavity holds at either end.
-func (c *Cavity) bandOf(r *Filled, t Tire, f Fluid, l Level, spread units.Fraction, ends *[2]end) {
+func (r *Filled) bandOf(t *Tire, f Fluid, l Level, spread units.Fraction, ends *[2]end) {
 	var v, full [2]float64
 	asked := r.asked(l)
 	for i := range ends {

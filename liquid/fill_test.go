@@ -242,7 +242,7 @@ func TestFillErrors(t *testing.T) {
 func TestTable(t *testing.T) {
 	tires := []liquid.Tire{mustTire(t, "14.9-24"), mustTire(t, "7.50-16"), mustTire(t, "320/85R24")}
 	levels := []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(4), liquid.FractionOf(0.5)}
-	rows, err := liquid.Table(tires, liquid.Brine(liquid.CalciumChloride, 0.2), units.Celsius(15), levels...)
+	rows, err := liquid.Table(tires, []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.2)}, units.Celsius(15), levels...)
 	if err != nil || len(rows) != 3 {
 		t.Fatal(rows, err)
 	}
@@ -256,8 +256,8 @@ func TestTable(t *testing.T) {
 	}
 	tires[1].Crown = 99
 	levels[2].Fraction = -1
-	_, err = liquid.Table(tires, liquid.Fluid{}, 1, levels...)
-	for _, p := range []string{"tires[1].crown", "levels[2].fraction", "fluid.kind", "temperature"} {
+	_, err = liquid.Table(tires, []liquid.Fluid{{}}, 1, levels...)
+	for _, p := range []string{"tires[1].crown", "levels[2].fraction", "fluids[0].kind", "temperature"} {
 		wantPath(t, err, p)
 	}
 }
@@ -427,6 +427,56 @@ func TestSteps(t *testing.T) {
 }
 
 // A table takes 10000 tires and 1000 levels, and a solid without a level.
+// A list of tires, fluids and levels gives what each fill gives by itself, for
+// shapes that come again, for those that differ in one dimension, a construction
+// or a deflection alone, and from a table of the cavity where many levels are
+// asked for.
+func TestTableOfMany(t *testing.T) {
+	bias, radial := mustTire(t, "14.9-24"), mustTire(t, "14.9R24")
+	loaded, wide, known := bias, bias, unloaded(t, "14.9-24")
+	loaded.Deflection = 0.03
+	wide.ValveRadius.Spread *= 2
+	corrected, err := known.Calibrate(row(liquid.ValveAt(12), 0.2, 0.01))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tires := []liquid.Tire{bias, radial, loaded, wide, bias, known, corrected.Tire, known, radial}
+	fluids := []liquid.Fluid{{Kind: liquid.Water}, liquid.Brine(liquid.CalciumChloride, 0.2)}
+	few := []liquid.Level{liquid.ValveAt(12), liquid.MassOf(100), liquid.FractionOf(0.4)}
+	many := slices.Clone(few)
+	for i := range 30 {
+		many = append(many, liquid.ValveAt(0.5+float64(i)/3))
+	}
+	near := func(a, b float64) bool { return math.Abs(a-b) <= 1e-8*(1+math.Abs(b)) }
+	for _, levels := range [][]liquid.Level{few, many} {
+		rows, err := liquid.Table(tires, fluids, 280, levels...)
+		if err != nil || len(rows) != len(tires)*len(fluids) {
+			t.Fatal(len(rows), err)
+		}
+		for i, r := range rows {
+			if r.Fluid != fluids[i%2] || r.Tire.Designation != tires[i/2].Designation {
+				t.Errorf("row %d is of %v in %v", i, r.Fluid, r.Tire.Designation)
+			}
+			for j, got := range r.Filled {
+				if j > 5 && j%7 > 0 {
+					continue
+				}
+				want, err := liquid.Fill{Tire: tires[i/2], Fluid: fluids[i%2], Level: levels[j], Temperature: 280}.Solve()
+				if err != nil || !near(float64(got.Volume), float64(want.Volume)) || !near(float64(got.MassBand.Low), float64(want.MassBand.Low)) || !near(float64(got.MassBand.High), float64(want.MassBand.High)) ||
+					!near(float64(got.LevelBand.Low), float64(want.LevelBand.Low)) || !near(float64(got.CentroidDepth), float64(want.CentroidDepth)) || got.Cautions != want.Cautions || got.Notes != want.Notes || got.Family != want.Family {
+					t.Errorf("row %d, level %d: %+v, want %+v, %v", i, j, got, want, err)
+				}
+			}
+		}
+	}
+	if _, err := liquid.Table(tires, nil, 280, few...); !slices.Contains(paths(err), "fluids") {
+		t.Error(err)
+	}
+	if _, err := liquid.Table(make([]liquid.Tire, 2000), fluids, 280, make([]liquid.Level, 300)...); !slices.Contains(paths(err), "levels") {
+		t.Error(err)
+	}
+}
+
 func TestTableBounds(t *testing.T) {
 	tire := mustTire(t, "14.9-24")
 	water := liquid.Fluid{Kind: liquid.Water}
@@ -437,21 +487,21 @@ func TestTableBounds(t *testing.T) {
 	}{
 		{10001, 1, "tires", true}, {10000, 1, "tires", false}, {1, 1001, "levels", true}, {1, 1000, "levels", false},
 	} {
-		_, err := liquid.Table(make([]liquid.Tire, c.tires), water, 0, make([]liquid.Level, c.levels)...)
+		_, err := liquid.Table(make([]liquid.Tire, c.tires), []liquid.Fluid{water}, 0, make([]liquid.Level, c.levels)...)
 		if slices.Contains(paths(err), c.path) != c.want {
 			t.Errorf("%d tires, %d levels: %v", c.tires, c.levels, err)
 		}
 	}
-	_, err := liquid.Table([]liquid.Tire{tire}, liquid.Fluid{Kind: liquid.Polyurethane}, 0, liquid.ValveAt(12))
+	_, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0, liquid.ValveAt(12))
 	wantPath(t, err, "levels")
-	rows, err := liquid.Table([]liquid.Tire{tire}, liquid.Fluid{Kind: liquid.Polyurethane}, 0)
+	rows, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0)
 	if err != nil || len(rows) != 1 || len(rows[0].Filled) != 1 || rows[0].Filled[0].Fraction != 1 {
 		t.Errorf("solid: %+v, %v", rows, err)
 	}
-	if rows, err := liquid.Table([]liquid.Tire{tire}, water, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
+	if rows, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{water}, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
 		t.Errorf("no levels: %+v, %v", rows, err)
 	}
-	if rows, err := liquid.Table(nil, water, 0, liquid.ValveAt(12)); err != nil || len(rows) != 0 {
+	if rows, err := liquid.Table(nil, []liquid.Fluid{water}, 0, liquid.ValveAt(12)); err != nil || len(rows) != 0 {
 		t.Errorf("no tires: %+v, %v", rows, err)
 	}
 }

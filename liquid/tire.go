@@ -407,15 +407,22 @@ func (t Tire) Notes() Notes {
 
 // Compile resolves the tire and tabulates its cavity. It costs about ten
 // thousand times as much as one call of [Cavity.Volume], so compile a tire once
-// if many levels are wanted.
+// if many levels are wanted, and call [Fill.Solve] or [Table] for a few.
 func (t Tire) Compile() (*Cavity, error) {
 	t, err := t.Resolve()
 	if err != nil {
 		return nil, err
 	}
-	c := newCavity(t.profile(0), float64(t.Deflection))
+	c := t.cavity()
+	c.tabulate()
+	return c, nil
+}
+
+// cavity returns the cavity of a resolved tire without its table.
+func (t *Tire) cavity() *Cavity {
+	c := openCavity(t.profile(0), float64(t.Deflection))
 	c.valve = float64(t.ValveRadius.Value)
 	c.notes = t.Notes()
 	c.family = t.Designation.Family()
-	return c, nil
+	return c
 }
