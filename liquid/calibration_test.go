@@ -404,6 +404,57 @@ func TestFindings(t *testing.T) {
 	}
 }
 
+// Where least squares would take a dimension beyond its band, the others take
+// what it leaves: the tire still holds a column near the end of its bands.
+func TestShapeAtTheEnd(t *testing.T) {
+	tire := unloaded(t, "14.9-24 R-1")
+	c := mustCompile(t, tire)
+	for _, by := range []float64{0.84, 1.17} {
+		var readings []liquid.Reading
+		for _, clock := range []float64{12, 9, 4} {
+			readings = append(readings, row(liquid.ValveAt(clock), by*volumeAt(t, c, liquid.ValveAt(clock)), 0.002))
+		}
+		got, err := tire.Calibrate(readings...)
+		if err != nil || len(got.Findings) > 0 {
+			t.Fatalf("%+v, %v", got.Findings, err)
+		}
+		cavity := mustCompile(t, got.Tire)
+		for _, k := range got.Tire.Known {
+			if v := volumeAt(t, cavity, k.Level); math.Abs(v-float64(k.Volume)) > 2*float64(k.Spread) {
+				t.Errorf("times %v: %v at %v o'clock, want %v +- %v", by, v, k.Level.Clock, k.Volume, k.Spread)
+			}
+		}
+	}
+}
+
+// A calibrated tire whose load is not known may be flattened: its band reaches
+// down by what a deflection of a fifth of the section height takes away.
+func TestCalibratedDeflection(t *testing.T) {
+	water := liquid.Fluid{Kind: liquid.Water}
+	got, err := unloaded(t, "14.9-24 R-1").Calibrate(row(liquid.ValveAt(12), 0.2, 0.01))
+	if err != nil {
+		t.Fatal(err)
+	}
+	free, flat := got.Tire, got.Tire
+	free.Unloaded = false
+	flat.Unloaded = false
+	flat.Deflection = 0.2 * (flat.OverallDiameter.Value - flat.RimDiameter.Value) / 2
+	for _, l := range []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(4), liquid.FractionOf(1)} {
+		of := func(tire liquid.Tire) liquid.Filled {
+			f, err := liquid.Fill{Tire: tire, Fluid: water, Level: l}.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			return f
+		}
+		stands, loose := of(got.Tire), of(free)
+		lost := volumeAt(t, mustCompile(t, got.Tire), l) - volumeAt(t, mustCompile(t, flat), l)
+		if d := float64(stands.VolumeBand.Low - loose.VolumeBand.Low); math.Abs(d-lost) > 1e-6 || !(lost > 0.001) || stands.VolumeBand.High != loose.VolumeBand.High {
+			t.Errorf("%+v: %v and %v, want %v lower", l, stands.VolumeBand, loose.VolumeBand, lost)
+		}
+	}
+}
+
 // Bad readings are refused by their paths.
 func TestReadingErrors(t *testing.T) {
 	good := row(liquid.ValveAt(12), 0.2, 0.01)

@@ -435,14 +435,16 @@ func TestTableOfMany(t *testing.T) {
 	bias, radial := mustTire(t, "14.9-24"), mustTire(t, "14.9R24")
 	loaded, wide, known := bias, bias, unloaded(t, "14.9-24")
 	loaded.Deflection = 0.03
+	flat := loaded
+	flat.Deflection = 0.05
 	wide.ValveRadius.Spread *= 2
 	corrected, err := known.Calibrate(row(liquid.ValveAt(12), 0.2, 0.01))
 	if err != nil {
 		t.Fatal(err)
 	}
-	tires := []liquid.Tire{bias, radial, loaded, wide, bias, known, corrected.Tire, known, radial}
+	tires := []liquid.Tire{bias, radial, loaded, flat, wide, bias, known, corrected.Tire, known, radial}
 	fluids := []liquid.Fluid{{Kind: liquid.Water}, liquid.Brine(liquid.CalciumChloride, 0.2)}
-	few := []liquid.Level{liquid.ValveAt(12), liquid.MassOf(100), liquid.FractionOf(0.4)}
+	few := []liquid.Level{liquid.ValveAt(12), liquid.MassOf(100), liquid.FractionOf(0.4), liquid.VolumeOf(3)}
 	many := slices.Clone(few)
 	for i := range 30 {
 		many = append(many, liquid.ValveAt(0.5+float64(i)/3))

@@ -39,4 +39,9 @@ func TestShapesKept(t *testing.T) {
 	if a, b := s.fill(&r), s.fill(&tire); a[0][0].VolumeBand == b[0][0].VolumeBand {
 		t.Error("a tire with known volumes has the answers of one without")
 	}
+	rough := tire
+	rough.Known = []KnownVolume{{ValveAt(12), 0.2, 0.02}}
+	if a, b := s.fill(&r), s.fill(&rough); a[0][0].VolumeBand == b[0][0].VolumeBand {
+		t.Error("a tire that is known roughly has the answers of one that is known well")
+	}
 }
