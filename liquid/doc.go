@@ -30,7 +30,7 @@
 // another shape, of the sizes in testdata/tire_dimensions.csv, a tire corrected
 // by the volume at one level foretells the other levels from 4 o'clock to full
 // with a median error of 0.2 % and at worst 1.9 %, where it was 2.3 % and 10 %
-// without; with the valve below 4 o'clock the worst is 5 %.
+// without (all three cavities of each size); with the valve below 4 o'clock the worst is 5 %.
 //
 // Densities and freezing points are those of one source for each fluid and
 // range, see [FluidKind.Source]. Their spread is the disagreement of the other
