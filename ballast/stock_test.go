@@ -341,7 +341,7 @@ func TestStockUnknowns(t *testing.T) {
 	if one := cols[1].One; one.Depth.Value() != 0.3 || one.RollRise.Value() != 0.2 {
 		t.Errorf("%+v", one)
 	}
-	if one := cols[3].One; one.Depth.Value() != water.PitchRise || one.RollRise.Value() != water.RollRise || one.Fill != nil {
+	if one := cols[3].One; !sameLength(one.Depth.Value(), water.PitchRise) || !sameLength(one.RollRise.Value(), water.RollRise) || one.Fill != nil {
 		t.Errorf("%+v, want %+v", one, water)
 	}
 	if d := cmp.Diff([][]int{{6, 7, 8, 10}, {1, 2, 3}, {4, 5}}, groups); d != "" {
@@ -353,6 +353,10 @@ func TestStockUnknowns(t *testing.T) {
 		t.Error(cols, groups, notes, err)
 	}
 }
+
+// sameLength reports whether lengths are equal but for the error of a tabulated
+// cavity, 1e-9 of the whole: a stock tabulates one for all its levels.
+func sameLength(a, b units.Length) bool { return math.Abs(float64(a-b)) < 1e-7 }
 
 // A fill by level is what package liquid says of it, in a pair of tires.
 func TestStockLiquidLevels(t *testing.T) {
@@ -377,7 +381,7 @@ func TestStockLiquidLevels(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(float64(c.One.Mass.Value()-2*f.Mass)) > 1e-9 || c.One.Depth.Value() != f.PitchRise || c.One.RollRise.Value() != f.RollRise {
+		if math.Abs(float64(c.One.Mass.Value()-2*f.Mass)) > 1e-6 || !sameLength(c.One.Depth.Value(), f.PitchRise) || !sameLength(c.One.RollRise.Value(), f.RollRise) {
 			t.Errorf("step %d: %+v, want twice %+v", k, c.One, f)
 		}
 	}

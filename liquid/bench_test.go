@@ -103,3 +103,54 @@ func BenchmarkTiltedAt(b *testing.B) {
 		i++
 	}
 }
+
+// One whole answer of a tire, which no table pays for.
+func BenchmarkSolve(b *testing.B) {
+	tire, err := liquid.ParseTire("14.9-24")
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		r, err := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.CalciumChloride, 0.25), Level: liquid.ValveAt(12), Temperature: 280}.Solve()
+		if err != nil {
+			b.Fatal(err)
+		}
+		sink += float64(r.Mass)
+	}
+}
+
+// A list of 10 000 tires of the sizes of the reference, with three fluids to
+// four positions of the valve: as a dealer has them, of equal sizes, and all of
+// them different, as if measured.
+func BenchmarkTable(b *testing.B) {
+	sizes := rows(b, "tire_dimensions.csv")
+	for _, measured := range []bool{false, true} {
+		name := "equal"
+		if measured {
+			name = "different"
+		}
+		b.Run(name, func(b *testing.B) {
+			tires := make([]liquid.Tire, 10000)
+			for i := range tires {
+				t, err := liquid.ParseTire(sizes[i%len(sizes)]["size"])
+				if err != nil {
+					b.Fatal(err)
+				}
+				if measured {
+					t.OverallDiameter = liquid.Measure(t.OverallDiameter.Value*units.Length(1+1e-6*float64(i)), 0.005)
+				}
+				tires[i] = t
+			}
+			fluids := []liquid.Fluid{{Kind: liquid.Water}, liquid.Brine(liquid.CalciumChloride, 0.25), liquid.Brine(liquid.EthyleneGlycol, 0.4)}
+			b.ReportAllocs()
+			for b.Loop() {
+				got, err := liquid.Table(tires, fluids, 280, liquid.ValveAt(12), liquid.ValveAt(10), liquid.ValveAt(8), liquid.ValveAt(4))
+				if err != nil {
+					b.Fatal(err)
+				}
+				sink += float64(got[0].Filled[0].Mass)
+			}
+		})
+	}
+}

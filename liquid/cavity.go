@@ -3,6 +3,7 @@ package liquid
 import (
 	"math"
 
+	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
 
@@ -18,20 +19,55 @@ import (
 // within 1e-9 of the full volume of that integral. Held by TestCavityIdentities
 // and TestValidation.
 type Cavity struct {
-	p     profile
-	t     table
-	whole float64 // volume of the undeflected cavity
-	flat  float64 // distance below the axle of the contact's flat; rc if none
-	lost  float64 // volume below the flat
-	valve float64
-	notes Notes
+	p      profile
+	t      *table  // nil where few levels are asked for: each is then integrated
+	whole  float64 // volume of the undeflected cavity
+	flat   float64 // distance below the axle of the contact's flat; rc if none
+	lost   float64 // volume below the flat
+	valve  float64
+	notes  Notes
+	family Family
 }
 
 // newCavity compiles a section that a deflection flattens at the ground.
 func newCavity(p profile, deflection float64) *Cavity {
-	c := &Cavity{p: p, t: p.compile(), flat: p.rc - deflection, whole: 2 * p.cutAt(0).volume}
+	c := openCavity(p, deflection)
+	c.tabulate()
+	return c
+}
+
+// openCavity returns a cavity without its table.
+func openCavity(p profile, deflection float64) *Cavity {
+	c := &Cavity{p: p, flat: p.rc - deflection, whole: 2 * p.cutAt(0).volume}
 	c.lost = p.cutAt(c.flat).volume
 	return c
+}
+
+// tabulate makes the table of a cavity. It pays from some 40 levels on.
+func (c *Cavity) tabulate() {
+	t := c.p.compile()
+	c.t = &t
+}
+
+// at returns quantity k of the cut at the distance z >= 0, as table.at does.
+func (c *Cavity) at(k int, z float64) float64 {
+	if c.t == nil {
+		return c.p.cutAt(z).vector()[k]
+	}
+	return c.t.at(k, z)
+}
+
+// distance returns the distance at which the cut has the volume v, from 0 to
+// what it has at the axle.
+func (c *Cavity) distance(v float64) float64 {
+	if c.t != nil {
+		return c.t.distance(v)
+	}
+	z, err := numeric.Root(func(z float64) float64 { return c.p.cutAt(z).volume - v }, 0, c.p.rc, 1e-13)
+	if err != nil {
+		return 0 // half of the volume, but for rounding
+	}
+	return z
 }
 
 // FullVolume returns the volume of the whole cavity.
@@ -76,11 +112,11 @@ func (c *Cavity) Volume(z units.Length) units.Volume {
 	case x <= -c.flat:
 		return 0
 	case x <= 0:
-		return units.Volume(math.Max(c.t.at(0, -x)-c.lost, 0))
+		return units.Volume(math.Max(c.at(0, -x)-c.lost, 0))
 	case x != x:
 		return units.Volume(x)
 	default:
-		return units.Volume(c.whole - c.t.at(0, x) - c.lost)
+		return units.Volume(c.whole - c.at(0, x) - c.lost)
 	}
 }
 
@@ -110,11 +146,11 @@ func (c *Cavity) LevelFor(v units.Volume) units.Length {
 	case x >= c.whole:
 		return units.Length(c.p.rc)
 	case x <= c.whole/2:
-		return units.Length(-c.t.distance(x))
+		return units.Length(-c.distance(x))
 	case x != x:
 		return units.Length(x)
 	}
-	return units.Length(c.t.distance(c.whole - x))
+	return units.Length(c.distance(c.whole - x))
 }
 
 // LevelForMass returns the height over the axle of the surface of a liquid of
@@ -136,7 +172,7 @@ func (c *Cavity) CentroidDepth(z units.Length) units.Length {
 	}
 	v := float64(c.Volume(z))
 	if v > 1e-6*c.whole {
-		return units.Length((c.t.at(2, math.Abs(x)) - c.t.at(2, c.flat)) / v)
+		return units.Length((c.at(2, math.Abs(x)) - c.at(2, c.flat)) / v)
 	}
 	// The volume is too small for the compiled form, whose error would show.
 	// The liquid lies between its surface, below the axle, and the bottom.
@@ -166,6 +202,10 @@ func (c *Cavity) FreeSurface(z units.Length) Surface {
 	x := math.Abs(float64(z))
 	if x >= c.p.rc || float64(z) < -c.flat {
 		return Surface{}
+	}
+	if c.t == nil {
+		k := c.p.cutAt(x)
+		return Surface{units.Area(k.area), units.SecondMomentOfArea(k.pitch), units.SecondMomentOfArea(k.roll)}
 	}
 	return Surface{
 		Area:  units.Area(c.t.at(1, x)),

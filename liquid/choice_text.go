@@ -19,6 +19,26 @@ func (k *Construction) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Family) String() string { return choice.Name("Family", familyNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Family) MarshalText() ([]byte, error) { return choice.Marshal(familyNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Family) UnmarshalText(text []byte) error { return choice.Unmarshal(familyNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k FindingKind) String() string { return choice.Name("FindingKind", findingNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k FindingKind) MarshalText() ([]byte, error) { return choice.Marshal(findingNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *FindingKind) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(findingNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Flexion) String() string { return choice.Name("Flexion", flexionNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -55,13 +75,13 @@ func (k Origin) MarshalText() ([]byte, error) { return choice.Marshal(originName
 func (k *Origin) UnmarshalText(text []byte) error { return choice.Unmarshal(originNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
-func (k System) String() string { return choice.Name("System", systemNames, k) }
+func (k SizeSystem) String() string { return choice.Name("SizeSystem", systemNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
-func (k System) MarshalText() ([]byte, error) { return choice.Marshal(systemNames, k) }
+func (k SizeSystem) MarshalText() ([]byte, error) { return choice.Marshal(systemNames, k) }
 
 // UnmarshalText accepts the JSON names only.
-func (k *System) UnmarshalText(text []byte) error { return choice.Unmarshal(systemNames, text, k) }
+func (k *SizeSystem) UnmarshalText(text []byte) error { return choice.Unmarshal(systemNames, text, k) }
 
 // Has reports whether all cautions of mask are set.
 func (s Cautions) Has(mask Cautions) bool { return s&mask == mask }

@@ -9,14 +9,14 @@ import (
 	"example.com/steelyard/units"
 )
 
-// System is the way in which a tire size is written. In JSON: "numeric",
+// SizeSystem is the way in which a tire size is written. In JSON: "numeric",
 // "metric" or "flotation"; "unknown" or left out is not given.
-type System uint8
+type SizeSystem uint8
 
 // The ways to write a tire size.
 const (
 	// SystemUnknown is the zero value: no size was given.
-	SystemUnknown System = iota
+	SystemUnknown SizeSystem = iota
 	// Numeric sizes give the section width and the rim diameter in inches:
 	// 14.9-24, 7.50-16, 16.9R30, 17.5L-24. Some also give the aspect ratio in
 	// percent: 12.5/80-18.
@@ -135,7 +135,7 @@ func treadOf(s string) (Tread, bool) {
 // The zero value means that none was given.
 type Designation struct {
 	// System is how the size is written.
-	System System
+	System SizeSystem
 	// Width is the section width as written, in hundredths of an inch for
 	// numeric and flotation sizes, in millimeters for metric ones.
 	Width uint16
@@ -147,6 +147,8 @@ type Designation struct {
 	Aspect uint8
 	// Low is the L of a numeric low-section size.
 	Low bool
+	// ExtraLow is the LL of a flotation size, as in 41x18LL-22.5.
+	ExtraLow bool
 	// Decimals is how many decimals the width is written with.
 	Decimals uint8
 	// OverallDecimals is how many decimals the overall diameter is written
@@ -168,243 +170,6 @@ type Designation struct {
 	PlyRating uint8
 	// Tread is the tread code, zero if none is given.
 	Tread Tread
-}
-
-// ParseDesignation reads a tire designation as it is marked. The size comes
-// first. One or two service descriptions, a ply rating and a tread code may
-// follow in any order.
-//
-//	14.9-24 6PR R-1
-//	IF 600/70R30 159D
-//	VF 380/85R34 CFO 151D/148E
-//	31x15.50-15 R-4
-//
-// The error is a [units.FieldError] that names the part that is wrong.
-func ParseDesignation(s string) (Designation, error) {
-	var d Designation
-	if len(s) > 80 {
-		return Designation{}, units.NewFieldError("designation", nil, "must be a tire designation of at most 80 characters")
-	}
-	bad := func(part, value, want string) (Designation, error) {
-		return Designation{}, units.NewFieldError(part, value, want)
-	}
-	t := strings.ToUpper(strings.TrimSpace(s))
-	t = strings.NewReplacer("×", "X", "(", " ", ")", " ", "–", "-", "−", "-").Replace(t)
-	if i := strings.IndexByte(t, ','); i > 0 && i+1 < len(t) && isDigit(t[i-1]) && isDigit(t[i+1]) {
-		return bad("designation", s, "must have a decimal point instead of the comma")
-	}
-	fields := strings.Fields(strings.ReplaceAll(t, ",", " "))
-	if len(fields) == 0 {
-		return bad("designation", s, "must be a tire designation such as 14.9-24, 320/85R24 or 31x15.50-15")
-	}
-	// A flexion mark stands before the size, with or without a space.
-	for i, m := range flexionNames {
-		if i == 0 {
-			continue
-		}
-		if rest, ok := strings.CutPrefix(fields[0], m); ok {
-			d.Flexion = Flexion(i)
-			if rest == "" {
-				fields = fields[1:]
-			} else {
-				fields[0] = rest
-			}
-			break
-		}
-	}
-	if len(fields) == 0 {
-		return bad("designation", s, "must have a size after "+d.Flexion.String())
-	}
-	// "16.9 R 30", "16.9 R30" and "16.9 - 30" are read as one word.
-	size := fields[0]
-	fields = fields[1:]
-	for len(fields) > 0 {
-		last, first := size[len(size)-1], fields[0][0]
-		if isDigit(last) && len(fields) > 1 && (fields[0] == "R" || fields[0] == "-" || fields[0] == "X" || fields[0] == "B" || fields[0] == "L" || fields[0] == "/") ||
-			!isDigit(last) && isDigit(first) && strings.HasSuffix(size, string(last)) && strings.ContainsRune("R-XBL/", rune(last)) ||
-			len(fields[0]) > 1 && isDigit(fields[0][1]) && strings.ContainsRune("R-B", rune(first)) && !strings.ContainsAny(size, "R-B") {
-			size += fields[0]
-			fields = fields[1:]
-			continue
-		}
-		break
-	}
-	if err := d.size(size); err != nil {
-		return Designation{}, err
-	}
-	if err := d.marks(fields); err != nil {
-		return Designation{}, err
-	}
-	if err := d.Validate(); err != nil {
-		return Designation{}, err
-	}
-	return d, nil
-}
-
-func isDigit(b byte) bool { return b >= '0' && b <= '9' }
-
-// number reads a decimal number at the front of s. It returns the value in
-// units of 10^-places, the count of decimals written and the rest of s. It
-// returns false if s does not begin with a digit or has too many digits or
-// decimals.
-func number(s string, places int) (value, decimals int, rest string, ok bool) {
-	i := 0
-	for i < len(s) && isDigit(s[i]) {
-		i++
-	}
-	if i == 0 || i > 4 {
-		return 0, 0, s, false
-	}
-	value, _ = strconv.Atoi(s[:i])
-	rest = s[i:]
-	if len(rest) > 1 && rest[0] == '.' && isDigit(rest[1]) {
-		j := 1
-		for j < len(rest) && isDigit(rest[j]) {
-			j++
-		}
-		decimals = j - 1
-		if decimals > places {
-			return 0, 0, s, false
-		}
-		frac, _ := strconv.Atoi(rest[1:j])
-		for range decimals {
-			value *= 10
-		}
-		value += frac
-		rest = rest[j:]
-	}
-	for range places - decimals {
-		value *= 10
-	}
-	return value, decimals, rest, true
-}
-
-// size reads the word that holds the size.
-func (d *Designation) size(s string) error {
-	bad := func(part, value, want string) error {
-		return units.NewFieldError(part, value, want)
-	}
-	const widthWant = "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320"
-	first, dec, rest, ok := number(s, 2)
-	if !ok {
-		return bad("width", s, widthWant)
-	}
-	switch {
-	case strings.HasPrefix(rest, "X"):
-		d.System = Flotation
-		d.Overall, d.OverallDecimals = uint16(min(first, 65535)), uint8(dec)
-		w, wd, r, ok := number(rest[1:], 2)
-		if !ok {
-			return bad("width", rest[1:], "must be the section width in inches, such as 15.50")
-		}
-		d.Width, d.Decimals, rest = uint16(min(w, 65535)), uint8(wd), r
-	case strings.HasPrefix(rest, "/"):
-		// A width with a decimal is in inches: 12.5/80-18.
-		d.System, d.Width, d.Decimals = Metric, uint16(min(first/100, 65535)), 0
-		if dec != 0 {
-			if first > 2500 {
-				return bad("width", s, "must be a section width in whole millimeters, or in inches up to 25 with a decimal")
-			}
-			d.System, d.Width, d.Decimals = Numeric, uint16(first), uint8(dec)
-		}
-		a, _, r, ok := number(rest[1:], 0)
-		if !ok || a > 255 {
-			return bad("aspect", rest[1:], "must be the section height in percent of the width, such as 85")
-		}
-		d.Aspect, rest = uint8(a), r
-	default:
-		d.System = Numeric
-		d.Width, d.Decimals = uint16(min(first, 65535)), uint8(dec)
-		if r, ok := strings.CutPrefix(rest, "L"); ok {
-			d.Low, rest = true, r
-		}
-	}
-	switch {
-	case strings.HasPrefix(rest, "-"):
-		d.Construction = Bias
-	case strings.HasPrefix(rest, "R"):
-		d.Construction = Radial
-	case strings.HasPrefix(rest, "B"):
-		d.Construction = BiasBelted
-	case rest == "":
-		return bad("construction", s, "must be followed by - (bias), R (radial) or B (bias-belted) and the rim diameter")
-	default:
-		return bad("construction", rest, "must be - (bias), R (radial) or B (bias-belted)")
-	}
-	rim, _, end, ok := number(rest[1:], 1)
-	if !ok {
-		return bad("rim", rest[1:], "must be the rim diameter in inches, such as 24 or 22.5")
-	}
-	if end != "" {
-		return bad("rim", rest[1:], "must end after the rim diameter in inches, such as 24 or 22.5")
-	}
-	d.Rim = uint16(min(rim, 65535))
-	return nil
-}
-
-// marks reads the words after the size.
-func (d *Designation) marks(fields []string) error {
-	bad := func(part, value, want string) error {
-		return units.NewFieldError(part, value, want)
-	}
-	services := 0
-	for i := 0; i < len(fields); i++ {
-		f := fields[i]
-		if c, ok := treadOf(f); ok {
-			if d.Tread != TreadUnknown {
-				return bad("tread", f, "must be given once")
-			}
-			d.Tread = c
-			continue
-		}
-		switch f {
-		case "CFO":
-			d.CyclicField = true
-			continue
-		case "TL", "TT": // tubeless and tube type have no effect on the cavity
-			continue
-		case "/":
-			if services == 1 && i+1 < len(fields) {
-				continue
-			}
-		}
-		if !isDigit(f[0]) {
-			return bad("marks", f, "must be a service description such as 129A8, a ply rating such as 6PR, a tread code such as R-1, or CFO")
-		}
-		// "129 A8", "6 PR"
-		if _, _, rest, ok := number(f, 0); ok && rest == "" && i+1 < len(fields) && !isDigit(fields[i+1][0]) && fields[i+1] != "/" {
-			i++
-			f += fields[i]
-		}
-		if n, _, rest, ok := number(f, 0); ok && (rest == "PR" || rest == "-PR" || rest == "-PLY" || rest == "PLY") {
-			if d.PlyRating != 0 {
-				return bad("plyRating", f, "must be given once")
-			}
-			if n < 2 || n > 40 || n%2 != 0 {
-				return bad("plyRating", f, "must be an even number from 2 to 40")
-			}
-			d.PlyRating = uint8(n)
-			continue
-		}
-		parts := strings.Split(strings.Trim(f, "/"), "/")
-		for j, part := range parts {
-			// "129/126A8": one symbol for both load indices
-			if _, _, rest, ok := number(part, 0); ok && rest == "" && j+1 < len(parts) {
-				_, _, sym, _ := number(parts[j+1], 0)
-				part += sym
-			}
-			if services == 2 {
-				return bad("service", part, "must be at most two service descriptions")
-			}
-			s, err := parseService(part)
-			if err != nil {
-				return err
-			}
-			d.Service[services] = s
-			services++
-		}
-	}
-	return nil
 }
 
 func parseService(s string) (Service, error) {
@@ -432,21 +197,24 @@ func (d Designation) Validate() error {
 		in("width", d.Width, 300, 5000, 100, "must be a section width from 3 to 50 inches")
 		if d.Aspect != 0 {
 			in("aspect", uint16(d.Aspect), 25, 110, 1, "must be an aspect ratio from 25 to 110 percent")
-			if d.Low || d.Decimals == 0 || d.Width > 2500 {
-				e.Add("aspect", d.Aspect, "must be given only with a width in inches up to 25 that has a decimal and no L")
+			if d.Low || d.Width > 2500 {
+				e.Add("aspect", d.Aspect, "must be given only with a width in inches up to 25 that has no L")
 			}
 		}
-		if d.Overall != 0 {
-			e.Add("system", d.System, "must have no overall diameter")
+		if d.Overall != 0 || d.ExtraLow {
+			e.Add("system", d.System, "must have no overall diameter and no LL")
 		}
 	case Metric:
 		in("width", d.Width, 80, 1400, 1, "must be a section width from 80 to 1400 millimeters")
 		in("aspect", uint16(d.Aspect), 25, 110, 1, "must be an aspect ratio from 25 to 110 percent")
-		if d.Overall != 0 || d.Low {
-			e.Add("system", d.System, "must have no overall diameter and no L")
+		if d.Overall != 0 || d.Low || d.ExtraLow {
+			e.Add("system", d.System, "must have no overall diameter, no L and no LL")
 		}
 	case Flotation:
 		in("width", d.Width, 300, 8000, 100, "must be a section width from 3 to 80 inches")
+		if d.Width > d.Overall {
+			e.Add("width", float64(d.Width)/100, "must be at most the overall diameter")
+		}
 		in("overall", d.Overall, 800, 10000, 100, "must be an overall diameter from 8 to 100 inches")
 		if int(d.Overall) < int(d.Rim)*10+400 {
 			e.Add("overall", float64(d.Overall)/100, "must exceed the rim diameter by at least 4 inches")
@@ -485,7 +253,7 @@ func (d Designation) Validate() error {
 // construction. The decimals written and the marks after the size do not matter.
 func (d Designation) SameSize(o Designation) bool {
 	return d.System == o.System && d.Width == o.Width && d.Overall == o.Overall && d.Aspect == o.Aspect &&
-		d.Low == o.Low && d.Rim == o.Rim && d.Construction == o.Construction
+		d.Low == o.Low && d.ExtraLow == o.ExtraLow && d.Rim == o.Rim && d.Construction == o.Construction
 }
 
 // Size returns the size alone, such as "14.9-24".
@@ -499,6 +267,9 @@ func (d Designation) Size() string {
 		b.WriteString(hundredths(d.Overall, d.OverallDecimals))
 		b.WriteByte('x')
 		b.WriteString(hundredths(d.Width, d.Decimals))
+		if d.ExtraLow {
+			b.WriteString("LL")
+		}
 	case Metric:
 		fmt.Fprintf(&b, "%d/%d", d.Width, d.Aspect)
 	default:

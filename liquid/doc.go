@@ -25,6 +25,13 @@
 // 24 of the 28; the other four lie within 3 % of the end of the band. No size
 // is tuned. Measured dimensions narrow the band.
 //
+// A fill that somebody measured, by a flow meter, a scale or a row of the tire
+// maker's table, narrows it most: [Tire.Calibrate]. Held against cavities of
+// another shape, of the sizes in testdata/tire_dimensions.csv, a tire corrected
+// by the volume at one level foretells the other levels from 4 o'clock to full
+// with a median error of 0.2 % and at worst 1.9 %, where it was 2.3 % and 10 %
+// without (all three cavities of each size); with the valve below 4 o'clock the worst is 5 %.
+//
 // Densities and freezing points are those of one source for each fluid and
 // range, see [FluidKind.Source]. Their spread is the disagreement of the other
 // sources: mostly below 0.7 % and 3 K, but up to 10 K near the eutectic of

@@ -24,7 +24,7 @@ func ExampleParseTire() {
 	// 14.9-24 6PR R-1
 	// section width 378 mm, from the table
 	// lug depth 33 mm give or take 5, by default
-	// marks: R-9: must be a service description such as 129A8, a ply rating such as 6PR, a tread code such as R-1, or CFO
+	// marks: R-9: must be a service description such as 129A8, a ply rating such as 6PR, a load range such as LRD, a tread code such as R-1, CFO, or a word such as IND, IMP, TURF or NHS
 }
 
 // Rear tires of a compact tractor of the growers' co-operative, filled to the
@@ -141,7 +141,7 @@ func ExampleTable() {
 		}
 		tires = append(tires, t)
 	}
-	rows, err := liquid.Table(tires, liquid.Fluid{Kind: liquid.Water}, units.Celsius(15), liquid.ValveAt(12), liquid.ValveAt(4))
+	rows, err := liquid.Table(tires, []liquid.Fluid{{Kind: liquid.Water}}, units.Celsius(15), liquid.ValveAt(12), liquid.ValveAt(4))
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -157,4 +157,36 @@ func ExampleTable() {
 	// 12.4-24   131 L   64 L
 	// 14.9-24   191 L   98 L
 	// 16.9-30   298 L  149 L
+}
+
+// A flow meter showed 198 L when the liquid reached the valve at the top. The
+// tire is corrected by it, and foretells the fill to the valve at 4 o'clock.
+func ExampleTire_Calibrate() {
+	tire, err := liquid.ParseTire("14.9x24 R1")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	tire.Unloaded = true // lifted on stands, as it is filled
+	measured, err := tire.Calibrate(liquid.Reading{
+		Level:  liquid.ValveAt(12),
+		Volume: units.Between(196*units.Liter, 200*units.Liter),
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(measured.Tire.Designation, "corrected by", measured.Corrected)
+	for _, t := range []liquid.Tire{tire, measured.Tire} {
+		f, err := liquid.Fill{Tire: t, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(4)}.Solve()
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Printf("%.0f L, from %.0f to %.0f\n", float64(f.Volume/units.Liter), float64(f.VolumeBand.Low/units.Liter), float64(f.VolumeBand.High/units.Liter))
+	}
+	// Output:
+	// 14.9-24 R-1 corrected by [wellDepth overallDiameter]
+	// 98 L, from 81 to 116
+	// 101 L, from 95 to 107
 }

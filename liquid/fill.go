@@ -3,6 +3,7 @@ package liquid
 import (
 	"math"
 
+	"example.com/steelyard/internal/numeric"
 	"example.com/steelyard/units"
 )
 
@@ -34,6 +35,13 @@ type Filled struct {
 	Density units.Density `json:"density"`
 	// Level is the height of the surface over the axle, negative below it.
 	Level units.Length `json:"level"`
+	// Clock is the clock position, from 6 to 12, at which the valve stands at the
+	// surface; the position 12 less it is at the same height. It is zero if the
+	// surface stands higher or lower than the valve at any position.
+	Clock float64 `json:"clock,omitzero"`
+	// LevelBand is the band of Level: the valve's of a level at the valve, and
+	// the cavity's of a level by volume, mass or fraction.
+	LevelBand units.Range[units.Length] `json:"levelBand"`
 	// CentroidDepth is how far the fluid's centroid lies below the axle.
 	CentroidDepth units.Length `json:"centroidDepth"`
 	// PitchRise is how far above its centroid the fluid acts when the machine
@@ -52,6 +60,9 @@ type Filled struct {
 	// high end: no source gives a higher freezing point. The label of the
 	// product comes first.
 	FreezingBand units.Range[units.Temperature] `json:"freezingBand"`
+	// Family is that of the tire's size, by whose rule the outline was found
+	// unless it was measured; unknown without a designation.
+	Family Family `json:"family,omitzero"`
 	// Traits of the fluid.
 	Traits Traits `json:"traits"`
 	// VolumeBand is the band of the volume when all dimensions are at the same
@@ -85,8 +96,8 @@ func checkFill(e *units.FieldErrors, f Fluid, l Level, t units.Temperature) {
 	checkTemperature(e, t)
 }
 
-// Solve compiles the tire and fills it. To fill one tire in many ways, compile
-// it once and call [Cavity.Fill].
+// Solve fills the tire. To fill one tire in many ways, compile it once and call
+// [Cavity.Fill], or list the ways in a [Table].
 func (f Fill) Solve() (Filled, error) {
 	if err := f.Validate(); err != nil {
 		return Filled{}, err
@@ -95,10 +106,7 @@ func (f Fill) Solve() (Filled, error) {
 	if err != nil {
 		return Filled{}, err
 	}
-	c, err := t.Compile()
-	if err != nil {
-		return Filled{}, err
-	}
+	c := t.cavity()
 	r := c.fill(f.Fluid, f.Level, f.Temperature)
 	c.band(&r, t, f.Fluid, f.Level, f.Temperature)
 	r.Cautions |= f.Tire.Designation.cautions(r.Fraction)
@@ -132,9 +140,12 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 		FullVolume:    c.FullVolume(),
 		Density:       p.Density,
 		Level:         z,
+		Clock:         c.clock(z),
+		LevelBand:     units.Range[units.Length]{Low: z, High: z},
 		CentroidDepth: c.CentroidDepth(z),
 		Freezing:      p.Freezing,
 		FreezingBand:  p.FreezingBand,
+		Family:        c.family,
 		Traits:        p.Traits,
 		Notes:         c.notes | p.Notes | notes,
 		Cautions:      p.cautions(),
@@ -167,50 +178,117 @@ func (r *Filled) massBand(spread units.Fraction, l Level, low, high units.Volume
 // deflect by about a fifth (common practice, no source).
 const usualDeflection = 0.2
 
+// An end is the cavity at one end of the bands: what a level means in it.
+type end struct {
+	p           profile
+	whole, lost float64
+	valve       float64
+	side        float64
+}
+
+// end returns the cavity at one end of the bands. If the deflection is not
+// given, the small end has the usual one.
+func (t *Tire) end(side float64) end {
+	e := end{p: t.profile(side), valve: float64(t.ValveRadius.Value), side: side}
+	deflection := float64(t.Deflection)
+	if side < 0 && deflection == 0 && !t.Unloaded {
+		deflection = t.usualDeflection()
+	}
+	e.whole = 2 * e.p.cutAt(0).volume
+	if deflection > 0 {
+		e.lost = e.p.cutAt(math.Max(e.p.rc-deflection, e.p.rb)).volume
+	}
+	return e
+}
+
+func (t *Tire) usualDeflection() float64 {
+	return usualDeflection * (float64(t.OverallDiameter.Value) - float64(t.RimDiameter.Value)) / 2
+}
+
+func (e *end) full() float64 { return e.whole - e.lost }
+
+// below returns the volume below a height over the axle.
+func (e *end) below(z float64) float64 {
+	x := e.p.cutAt(math.Abs(z)).volume
+	if z > 0 {
+		x = e.whole - x
+	}
+	return math.Max(x-e.lost, 0)
+}
+
+// height returns the height of the surface of a volume.
+func (e *end) height(v float64) float64 {
+	if v >= e.full() {
+		return e.p.rc
+	}
+	z, err := numeric.Root(func(z float64) float64 { return e.below(z) - v }, -e.p.rc, e.p.rc, 1e-6)
+	if err != nil {
+		return -e.p.rc
+	}
+	return z
+}
+
 // band widens the bands by the spreads of the dimensions. If the deflection is
 // not given, it also widens them downward by the usual deflection.
 func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature) {
-	var v, full [2]float64
-	// A larger cavity may hold what the estimated one cannot.
-	asked := float64(r.Volume)
-	if r.Notes.Has(NoteLevelClamped) {
-		asked = max(float64(l.Volume), float64(l.Mass.Volume(r.Density)))
+	ends := [2]end{t.end(-1), t.end(1)}
+	c.bandWithin(r, &t, f, l, at, &ends)
+}
+
+// bandWithin is band with the ends at hand.
+func (c *Cavity) bandWithin(r *Filled, t *Tire, f Fluid, l Level, at units.Temperature, ends *[2]end) {
+	spread := f.properties(at).DensitySpread
+	if len(t.Known) > 0 {
+		c.knownBand(r, *t, f, l, spread)
+		return
 	}
-	for i, side := range [2]float64{-1, 1} {
-		p := t.profile(side)
-		deflection := float64(t.Deflection)
-		if side < 0 && deflection == 0 && !t.Unloaded {
-			deflection = usualDeflection * (float64(t.OverallDiameter.Value) - float64(t.RimDiameter.Value)) / 2
-		}
-		valve := float64(t.ValveRadius.Value)
-		whole := 2 * p.cutAt(0).volume
-		lost := p.cutAt(math.Max(p.rc-deflection, p.rb)).volume
-		full[i] = whole - lost
-		below := func(z float64) float64 {
-			x := p.cutAt(math.Abs(z)).volume
-			if z > 0 {
-				x = whole - x
-			}
-			return math.Max(x-lost, 0)
-		}
-		switch kind := l.Kind; {
+	r.bandOf(t, f, l, spread, ends)
+}
+
+// bandOf widens the bands to what the cavity holds at either end.
+func (r *Filled) bandOf(t *Tire, f Fluid, l Level, spread units.Fraction, ends *[2]end) {
+	var v, full [2]float64
+	asked := r.asked(l)
+	for i := range ends {
+		e := &ends[i]
+		full[i] = e.full()
+		switch {
 		case f.Kind == Polyurethane:
 			v[i] = full[i]
-		case kind == LevelValveClock || kind == LevelValveAngle:
-			cos := l.cos()
-			valve += side * math.Copysign(float64(t.ValveRadius.Spread), cos)
-			v[i] = below(valve * cos)
-		case kind == LevelHeight:
-			v[i] = below(float64(l.Height))
-		case kind == LevelFraction:
+		case l.Kind == LevelHeight:
+			v[i] = e.below(float64(l.Height))
+		case l.Kind == LevelFraction:
 			v[i] = float64(l.Fraction) * full[i]
-		default:
+		case l.Kind == LevelVolume || l.Kind == LevelMass:
 			v[i] = math.Min(asked, full[i])
+		default:
+			valve := e.valve + e.side*math.Copysign(float64(t.ValveRadius.Spread), l.cos())
+			z := valve*l.cos() + float64(l.Head)
+			v[i] = e.below(z)
+			r.levelBand(z)
+		}
+		if f.Kind != Polyurethane && (l.Kind == LevelFraction || l.Kind == LevelVolume || l.Kind == LevelMass) {
+			r.levelBand(e.height(v[i]))
 		}
 	}
 	r.VolumeBand.Low = min(units.Volume(v[0]), r.Volume)
 	r.VolumeBand.High = max(units.Volume(v[1]), r.Volume)
-	r.massBand(f.properties(at).DensitySpread, l, units.Volume(full[0]), units.Volume(full[1]))
+	r.massBand(spread, l, units.Volume(full[0]), units.Volume(full[1]))
+}
+
+// asked returns the volume that a level by volume or mass asks for. A larger
+// cavity may hold what the estimated one cannot.
+func (r *Filled) asked(l Level) float64 {
+	if r.Notes.Has(NoteLevelClamped) {
+		return max(float64(l.Volume), float64(l.Mass.Volume(r.Density)))
+	}
+	return float64(r.Volume)
+}
+
+// levelBand widens the band of the level to a height.
+func (r *Filled) levelBand(z float64) {
+	r.LevelBand.Low = min(r.LevelBand.Low, units.Length(z))
+	r.LevelBand.High = max(r.LevelBand.High, units.Length(z))
 }
 
 // cautions returns the cautions that the fluid calls for.

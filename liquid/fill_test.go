@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -241,7 +242,7 @@ func TestFillErrors(t *testing.T) {
 func TestTable(t *testing.T) {
 	tires := []liquid.Tire{mustTire(t, "14.9-24"), mustTire(t, "7.50-16"), mustTire(t, "320/85R24")}
 	levels := []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(4), liquid.FractionOf(0.5)}
-	rows, err := liquid.Table(tires, liquid.Brine(liquid.CalciumChloride, 0.2), units.Celsius(15), levels...)
+	rows, err := liquid.Table(tires, []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.2)}, units.Celsius(15), levels...)
 	if err != nil || len(rows) != 3 {
 		t.Fatal(rows, err)
 	}
@@ -255,8 +256,8 @@ func TestTable(t *testing.T) {
 	}
 	tires[1].Crown = 99
 	levels[2].Fraction = -1
-	_, err = liquid.Table(tires, liquid.Fluid{}, 1, levels...)
-	for _, p := range []string{"tires[1].crown", "levels[2].fraction", "fluid.kind", "temperature"} {
+	_, err = liquid.Table(tires, []liquid.Fluid{{}}, 1, levels...)
+	for _, p := range []string{"tires[1].crown", "levels[2].fraction", "fluids[0].kind", "temperature"} {
 		wantPath(t, err, p)
 	}
 }
@@ -426,6 +427,58 @@ func TestSteps(t *testing.T) {
 }
 
 // A table takes 10000 tires and 1000 levels, and a solid without a level.
+// A list of tires, fluids and levels gives what each fill gives by itself, for
+// shapes that come again, for those that differ in one dimension, a construction
+// or a deflection alone, and from a table of the cavity where many levels are
+// asked for.
+func TestTableOfMany(t *testing.T) {
+	bias, radial := mustTire(t, "14.9-24"), mustTire(t, "14.9R24")
+	loaded, wide, known := bias, bias, unloaded(t, "14.9-24")
+	loaded.Deflection = 0.03
+	flat := loaded
+	flat.Deflection = 0.05
+	wide.ValveRadius.Spread *= 2
+	corrected, err := known.Calibrate(row(liquid.ValveAt(12), 0.2, 0.01))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tires := []liquid.Tire{bias, radial, loaded, flat, wide, bias, known, corrected.Tire, known, radial}
+	fluids := []liquid.Fluid{{Kind: liquid.Water}, liquid.Brine(liquid.CalciumChloride, 0.2)}
+	few := []liquid.Level{liquid.ValveAt(12), liquid.MassOf(100), liquid.FractionOf(0.4), liquid.VolumeOf(3)}
+	many := slices.Clone(few)
+	for i := range 30 {
+		many = append(many, liquid.ValveAt(0.5+float64(i)/3))
+	}
+	near := func(a, b float64) bool { return math.Abs(a-b) <= 1e-8*(1+math.Abs(b)) }
+	for _, levels := range [][]liquid.Level{few, many} {
+		rows, err := liquid.Table(tires, fluids, 280, levels...)
+		if err != nil || len(rows) != len(tires)*len(fluids) {
+			t.Fatal(len(rows), err)
+		}
+		for i, r := range rows {
+			if r.Fluid != fluids[i%2] || r.Tire.Designation != tires[i/2].Designation {
+				t.Errorf("row %d is of %v in %v", i, r.Fluid, r.Tire.Designation)
+			}
+			for j, got := range r.Filled {
+				if j > 5 && j%7 > 0 {
+					continue
+				}
+				want, err := liquid.Fill{Tire: tires[i/2], Fluid: fluids[i%2], Level: levels[j], Temperature: 280}.Solve()
+				if err != nil || !near(float64(got.Volume), float64(want.Volume)) || !near(float64(got.MassBand.Low), float64(want.MassBand.Low)) || !near(float64(got.MassBand.High), float64(want.MassBand.High)) ||
+					!near(float64(got.LevelBand.Low), float64(want.LevelBand.Low)) || !near(float64(got.CentroidDepth), float64(want.CentroidDepth)) || got.Cautions != want.Cautions || got.Notes != want.Notes || got.Family != want.Family {
+					t.Errorf("row %d, level %d: %+v, want %+v, %v", i, j, got, want, err)
+				}
+			}
+		}
+	}
+	if _, err := liquid.Table(tires, nil, 280, few...); !slices.Contains(paths(err), "fluids") {
+		t.Error(err)
+	}
+	if _, err := liquid.Table(make([]liquid.Tire, 2000), fluids, 280, make([]liquid.Level, 300)...); !slices.Contains(paths(err), "levels") {
+		t.Error(err)
+	}
+}
+
 func TestTableBounds(t *testing.T) {
 	tire := mustTire(t, "14.9-24")
 	water := liquid.Fluid{Kind: liquid.Water}
@@ -436,21 +489,21 @@ func TestTableBounds(t *testing.T) {
 	}{
 		{10001, 1, "tires", true}, {10000, 1, "tires", false}, {1, 1001, "levels", true}, {1, 1000, "levels", false},
 	} {
-		_, err := liquid.Table(make([]liquid.Tire, c.tires), water, 0, make([]liquid.Level, c.levels)...)
+		_, err := liquid.Table(make([]liquid.Tire, c.tires), []liquid.Fluid{water}, 0, make([]liquid.Level, c.levels)...)
 		if slices.Contains(paths(err), c.path) != c.want {
 			t.Errorf("%d tires, %d levels: %v", c.tires, c.levels, err)
 		}
 	}
-	_, err := liquid.Table([]liquid.Tire{tire}, liquid.Fluid{Kind: liquid.Polyurethane}, 0, liquid.ValveAt(12))
+	_, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0, liquid.ValveAt(12))
 	wantPath(t, err, "levels")
-	rows, err := liquid.Table([]liquid.Tire{tire}, liquid.Fluid{Kind: liquid.Polyurethane}, 0)
+	rows, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0)
 	if err != nil || len(rows) != 1 || len(rows[0].Filled) != 1 || rows[0].Filled[0].Fraction != 1 {
 		t.Errorf("solid: %+v, %v", rows, err)
 	}
-	if rows, err := liquid.Table([]liquid.Tire{tire}, water, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
+	if rows, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{water}, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
 		t.Errorf("no levels: %+v, %v", rows, err)
 	}
-	if rows, err := liquid.Table(nil, water, 0, liquid.ValveAt(12)); err != nil || len(rows) != 0 {
+	if rows, err := liquid.Table(nil, []liquid.Fluid{water}, 0, liquid.ValveAt(12)); err != nil || len(rows) != 0 {
 		t.Errorf("no tires: %+v, %v", rows, err)
 	}
 }
@@ -463,7 +516,7 @@ func TestJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	var back liquid.Fill
-	if err := json.Unmarshal(b, &back); err != nil || back != f {
+	if err := json.Unmarshal(b, &back); err != nil || !reflect.DeepEqual(back, f) {
 		t.Errorf("%s\nread back as %+v, %v", b, back, err)
 	}
 	for _, bad := range []string{`{"fluid":{"kind":"oil"}}`, `{"level":{"kind":"brim"}}`, `{"tire":{"designation":"big"}}`, `{"tire":{"lugDepth":{"origin":"guess"}}}`} {
@@ -498,6 +551,7 @@ func TestClampedBand(t *testing.T) {
 func FuzzFill(f *testing.F) {
 	f.Add(0.378, 1.265, 0.61, 0.33, 0.032, 0.018, 0.012, 0.04, 0.15, 0.3, 2.5, 0.0, uint8(1), 12.0, uint8(2), 0.2, 0.0)
 	f.Add(0.2, 0.6, 0.3, 0.15, 0.0, 0.0, 0.0, 0.0, 0.0, 0.15, 1.5, 0.05, uint8(4), 0.5, uint8(1), 0.0, 280.0)
+	f.Add(0.378, 1.265, 0.61, 0.33, 0.032, 0.018, 0.012, 0.04, 0.15, 0.3, 2.5, 0.0, uint8(7), 0.3, uint8(2), 0.2, 0.0)
 	f.Fuzz(func(t *testing.T, s, od, rim, rw, lug, under, wall, wd, ww, valve, crown, defl float64, lk uint8, l float64, k uint8, x, temp float64) {
 		m := func(v float64) liquid.Dimension { return liquid.Measure(units.Length(v), units.Length(v/50)) }
 		tire := liquid.Tire{SectionWidth: m(s), OverallDiameter: m(od), RimDiameter: m(rim), RimWidth: m(rw), LugDepth: m(lug), Undertread: m(under), Sidewall: m(wall),
@@ -516,6 +570,8 @@ func FuzzFill(f *testing.F) {
 			level.Volume = units.Volume(l)
 		case liquid.LevelMass:
 			level.Mass = units.Mass(l)
+		case liquid.LevelHead:
+			level.Head, level.Clock = units.Length(l), 6
 		}
 		q := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.FluidKind(k), units.MassFraction(x)), Level: level, Temperature: units.Temperature(temp)}
 		r, err := q.Solve()
@@ -526,7 +582,7 @@ func FuzzFill(f *testing.F) {
 			return
 		}
 		for _, v := range []float64{float64(r.Volume), float64(r.Mass), float64(r.Fraction), float64(r.FullVolume), float64(r.Level), float64(r.CentroidDepth), float64(r.RollRise),
-			float64(r.Freezing), float64(r.VolumeBand.Low), float64(r.VolumeBand.High), float64(r.MassBand.Low), float64(r.MassBand.High)} {
+			float64(r.Freezing), float64(r.VolumeBand.Low), float64(r.VolumeBand.High), float64(r.MassBand.Low), float64(r.MassBand.High), float64(r.LevelBand.Low), float64(r.LevelBand.High), r.Clock} {
 			if math.IsNaN(v) || math.Abs(v) > 1e6 {
 				t.Fatalf("%+v: %+v", q, r)
 			}
@@ -788,7 +844,7 @@ func FuzzText(f *testing.F) {
 		}
 		again(new(liquid.FluidKind))
 		again(new(liquid.LevelKind))
-		again(new(liquid.System))
+		again(new(liquid.SizeSystem))
 		again(new(liquid.Construction))
 		again(new(liquid.Flexion))
 		again(new(liquid.Tread))

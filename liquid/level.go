@@ -8,8 +8,8 @@ import (
 )
 
 // LevelKind is how a fill level is given. In JSON: "valveClock",
-// "valveAngle", "height", "fraction", "volume" or "mass"; "unknown" or left out is
-// not given.
+// "valveAngle", "height", "fraction", "volume", "mass" or "head"; "unknown" or
+// left out is not given.
 type LevelKind uint8
 
 // The ways to give a level.
@@ -28,9 +28,11 @@ const (
 	LevelVolume
 	// LevelMass is a mass of liquid.
 	LevelMass
+	// LevelHead is a head of liquid over the valve at a clock position.
+	LevelHead
 )
 
-var levelNames = []string{"unknown", "valveClock", "valveAngle", "height", "fraction", "volume", "mass"}
+var levelNames = []string{"unknown", "valveClock", "valveAngle", "height", "fraction", "volume", "mass", "head"}
 
 // Level is how full a tire is: a kind and the one field that goes with it.
 // The zero value is "not given", which a fill refuses.
@@ -39,7 +41,7 @@ type Level struct {
 	Kind LevelKind `json:"kind"`
 	// Clock is the valve's position on a clock face, seen from the side of the
 	// wheel: 12 is the top and 6 the bottom. It is above 0 and at most 12. Zero
-	// is "not given", which is an error.
+	// is "not given", which is an error. A head needs it too.
 	Clock float64 `json:"clock,omitzero"`
 	// Angle is the valve's position from the top, at most one turn either way.
 	Angle units.Angle `json:"angle,omitzero" zero:"value"`
@@ -52,6 +54,10 @@ type Level struct {
 	Volume units.Volume `json:"volume,omitzero" zero:"value"`
 	// Mass is the mass of liquid, 0 to 20 t.
 	Mass units.Mass `json:"mass,omitzero" zero:"value"`
+	// Head is how far the surface stands over the valve, 0 to 2 m, as a sight
+	// hose at the valve shows it or as [units.Pressure.Head] finds it from a gauge
+	// at the valve less the pressure of the air.
+	Head units.Length `json:"head,omitzero" zero:"value"`
 }
 
 // ValveAt fills to the valve at a clock position: 12 is the top, and 4 and 8 are
@@ -73,6 +79,12 @@ func VolumeOf(v units.Volume) Level { return Level{Kind: LevelVolume, Volume: v}
 // MassOf fills a mass of liquid.
 func MassOf(m units.Mass) Level { return Level{Kind: LevelMass, Mass: m} }
 
+// HeadAt is the level whose surface stands a head of liquid over the valve, with
+// the valve at a clock position: 6 is the bottom.
+func HeadAt(head units.Length, clock float64) Level {
+	return Level{Kind: LevelHead, Head: head, Clock: clock}
+}
+
 // Validate reports the field that is out of range, by its JSON path.
 func (l Level) Validate() error {
 	var e units.FieldErrors
@@ -85,12 +97,17 @@ func (l Level) Validate() error {
 			e.Add(name, number3(v)+unit, "must be left out for a level of this kind")
 		}
 	}
-	own("clock", l.Clock, LevelValveClock, math.SmallestNonzeroFloat64, 12, "", "must be above 0 and at most 12, which is the top")
+	clock := LevelValveClock
+	if l.Kind == LevelHead {
+		clock = LevelHead
+	}
+	own("clock", l.Clock, clock, math.SmallestNonzeroFloat64, 12, "", "must be above 0 and at most 12, which is the top")
 	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, " rad", "must be at most one turn either way")
 	own("height", float64(l.Height), LevelHeight, -2, 2, " m", "must be from -2 m to 2 m")
 	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, "", "must be from 0 to 1")
 	own("volume", float64(l.Volume), LevelVolume, 0, 10, " m3", "must be from 0 to 10 m3")
 	own("mass", float64(l.Mass), LevelMass, 0, 20000, " kg", "must be from 0 to 20000 kg")
+	own("head", float64(l.Head), LevelHead, 0, 2, " m", "must be from 0 to 2 m")
 	if l.Kind == LevelUnknown || int(l.Kind) >= len(levelNames) {
 		e.Add("kind", l.Kind, choice.OneOf, choice.Of(levelNames))
 	}
@@ -113,13 +130,9 @@ func (c *Cavity) Level(l Level, d units.Density) (units.Length, Notes) {
 	case LevelValveClock, LevelValveAngle:
 		return units.Length(c.valve * l.cos()), 0
 	case LevelHeight:
-		if l.Height > rc {
-			return rc, NoteLevelClamped
-		}
-		if l.Height < -c.Bottom() {
-			return -c.Bottom(), NoteLevelClamped
-		}
-		return l.Height, 0
+		return c.within(l.Height)
+	case LevelHead:
+		return c.within(units.Length(c.valve*l.cos()) + l.Head)
 	case LevelFraction:
 		return clamp(units.Volume(float64(l.Fraction) * float64(c.FullVolume())))
 	case LevelVolume:
@@ -128,6 +141,28 @@ func (c *Cavity) Level(l Level, d units.Density) (units.Length, Notes) {
 		return clamp(l.Mass.Volume(d))
 	}
 	return -c.Bottom(), NoteLevelClamped
+}
+
+// within returns a height over the axle, or the end of the cavity beyond which
+// it lies.
+func (c *Cavity) within(z units.Length) (units.Length, Notes) {
+	if rc := c.CrownRadius(); z > rc {
+		return rc, NoteLevelClamped
+	}
+	if z < -c.Bottom() {
+		return -c.Bottom(), NoteLevelClamped
+	}
+	return z, 0
+}
+
+// clock returns the clock position, from 6 to 12, at which the valve stands at
+// the height z over the axle, and zero where it never does.
+func (c *Cavity) clock(z units.Length) float64 {
+	x := float64(z) / c.valve
+	if !(x >= -1 && x <= 1) {
+		return 0
+	}
+	return 12 - 6*math.Acos(x)/math.Pi
 }
 
 // cos returns the cosine of the valve's angle from the top, exact at the

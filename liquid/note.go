@@ -68,6 +68,9 @@ const (
 	// NoteSpreadAssumed says that the spread of a dimension or of a density is
 	// not given: the dimension was taken as exact, the density as good to 1 %.
 	NoteSpreadAssumed
+	// NoteCalibrated says that the cavity was corrected to fills that somebody
+	// measured.
+	NoteCalibrated
 
 	noteEnd
 )
@@ -90,6 +93,7 @@ var noteText = []choice.Remark{
 	{Name: "thinMargin", Sentence: "The margin below the design temperature is smaller than the disagreement of the published freezing points."},
 	{Name: "deflectionUnknown", Sentence: "The deflection of the loaded tire is not given: the tire was taken as unloaded, and the band reaches down to a deflection of a fifth of the section height (common practice, no source)."},
 	{Name: "spreadAssumed", Sentence: "The spread of a dimension or of a density is not given: the dimension was taken as exact, the density as good to 1 %."},
+	{Name: "calibrated", Sentence: "The cavity was corrected to fills that somebody measured; the band is as narrow as these allow at this level."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.

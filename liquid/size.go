@@ -4,7 +4,7 @@ package liquid
 // millimeters, zero where the designation rule gives them, and the width of
 // the design rim in inches.
 type size struct {
-	system      System
+	system      SizeSystem
 	width       uint16 // as in Designation
 	aspect      uint8
 	low         bool

@@ -10,7 +10,7 @@ import (
 // table from going unseen.
 func TestRimWidths(t *testing.T) {
 	type section struct {
-		system System
+		system SizeSystem
 		width  uint16
 		aspect uint8
 		low    bool

@@ -10,7 +10,8 @@ import (
 )
 
 // Origin says where a dimension came from. In JSON: "measured",
-// "designation", "table" or "default"; "unknown" or left out is not given.
+// "designation", "table", "default" or "corrected"; "unknown" or left out is not
+// given.
 type Origin uint8
 
 // Where a dimension may come from.
@@ -27,9 +28,12 @@ const (
 	FromTable
 	// ByDefault dimensions are estimates from the size and the tread code.
 	ByDefault
+	// Corrected dimensions follow from fills that somebody measured; see
+	// [Tire.Calibrate].
+	Corrected
 )
 
-var originNames = []string{"unknown", "measured", "designation", "table", "default"}
+var originNames = []string{"unknown", "measured", "designation", "table", "default", "corrected"}
 
 // Dimension is a length with its origin and its spread. The zero value is "not
 // given".
@@ -86,6 +90,8 @@ type Tire struct {
 	// crown: 2 is an ellipse, and more is squarer. Zero means 2.5, with a band
 	// from 2 to 3. From 1.5 to 5.
 	Crown float64 `json:"crown,omitzero"`
+	// CrownSpread is the half width of the band of a crown that is given, 0 to 2.
+	CrownSpread float64 `json:"crownSpread,omitzero" zero:"value"`
 	// Deflection is half the overall diameter less the loaded radius, 0 to
 	// 0.5 m. The model cuts the cavity off at the flat of the contact and counts
 	// no bulging of the sidewalls, so the volume lost is an upper bound. Zero is
@@ -96,6 +102,10 @@ type Tire struct {
 	// Unloaded says that the tire carries no load while it is filled, as on a
 	// stand: its deflection is zero.
 	Unloaded bool `json:"unloaded,omitempty"`
+	// Known holds fills that were measured and to which the dimensions were
+	// corrected, at most MaxKnown; see [Tire.Calibrate], which writes it. Bands
+	// of fills are narrow near the levels of these.
+	Known []KnownVolume `json:"known,omitempty"`
 }
 
 // ParseTire reads a tire designation, see [ParseDesignation], and finds the
@@ -157,9 +167,22 @@ func (t Tire) Validate() error {
 	if t.Crown != 0 && !(t.Crown >= 1.5 && t.Crown <= 5) {
 		e.Add("crown", t.Crown, "must be from 1.5 to 5, or zero for 2.5")
 	}
+	switch {
+	case !(t.CrownSpread >= 0 && t.CrownSpread <= 2):
+		e.Add("crownSpread", t.CrownSpread, "must be from 0 to 2")
+	case t.CrownSpread != 0 && t.Crown == 0:
+		e.Add("crownSpread", t.CrownSpread, "must be left out where crown is not given")
+	}
 	valid.Within(&e, "deflection", t.Deflection, 0, 0.5)
 	if t.Unloaded && t.Deflection != 0 {
 		e.Add("unloaded", true, "must be left out where deflection is given")
+	}
+	if len(t.Known) > MaxKnown {
+		e.Add("known", len(t.Known), fmt.Sprintf("must hold at most %d fills", MaxKnown))
+	} else {
+		for i, k := range t.Known {
+			e.Join(units.Index("known", i), k.Validate())
+		}
 	}
 	return e.Err()
 }
@@ -174,10 +197,17 @@ func (t Tire) Validate() error {
 //   - metric: section width as marked, overall diameter d + 2 S a/100 (UN
 //     Regulation 106), d the rim code in inches rounded to the millimeter;
 //   - flotation: overall diameter, section width and rim as marked;
-//   - numeric: the built-in table; else the section width as marked (1.07 times
-//     it for codes with two decimals), and the section height by the marked
-//     aspect ratio or, without one, 0.84 times the width (0.68 for L, 0.98 for
-//     codes with two decimals);
+//   - numeric: the built-in table; else the section width as marked and the
+//     section height as a share of it by the [Family]: the marked aspect ratio;
+//     0.84 for standard sections and truck sizes on tapered rims; 0.66, 0.71
+//     and 0.71 for low-section drive, industrial and implement sizes, the last
+//     0.78 on rims from 16 inches on; 0.68 for industrial sizes on tapered
+//     rims; 0.98 for codes with two decimals, whose section is 1.07 times the
+//     width as marked;
+//   - rim width 0.70 to 0.85 times the section width by the family. Tapered
+//     rims, and rims for sizes with a marked aspect ratio, come in steps: the
+//     nearest to 0.79 times the width is taken, and a numeric section is wider
+//     than marked by 0.4 times what the rim is wider than that;
 //   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
 //     factor for other treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
@@ -215,121 +245,11 @@ func (t Tire) Resolve() (Tire, error) {
 	return t, nil
 }
 
-// sized is a designation with its row of the built-in table, if it has one.
-type sized struct {
-	Designation
-	size
-	found bool
-	old   bool // an implement or steering code
-}
-
-func (d Designation) sized() (k sized) {
-	k.Designation = d
-	for i := range sizes {
-		z := &sizes[i]
-		if z.system == d.System && z.width == d.Width && z.aspect == d.Aspect && z.low == d.Low && z.rim == d.Rim {
-			k.size, k.found = *z, true
-		}
-	}
-	// All small rims in the table belong to such codes, so 7.5-16 is 7.50-16.
-	k.old = d.System == Numeric && (d.Decimals == 2 || k.found && d.Rim <= 200) && !d.Low && d.Aspect == 0
-	return k
-}
-
 // set fills in a dimension that was not given.
 func (d *Dimension) set(value, spread float64, o Origin) {
 	if d.Origin == OriginUnknown {
 		*d = Dimension{Value: units.Length(value), Spread: units.Length(spread), Origin: o}
 	}
-}
-
-// outline fills in the rim diameter, the section width and the overall
-// diameter from the designation.
-func (t *Tire) outline(k *sized) {
-	d := &k.Designation
-	if d.System == SystemUnknown {
-		return
-	}
-	rim := math.Round(float64(d.Rim)/10*25.4) / 1000
-	t.RimDiameter.set(rim, 0.002, FromDesignation)
-	switch {
-	case d.System == Metric:
-		w := float64(d.Width) / 1000
-		t.SectionWidth.set(w, 0.025*w, FromDesignation)
-		od := rim + 2*w*float64(d.Aspect)/100
-		t.OverallDiameter.set(od, 0.015*od, FromDesignation)
-	case d.System == Flotation:
-		w, od := float64(d.Width)/100*0.0254, float64(d.Overall)/100*0.0254
-		t.SectionWidth.set(w, 0.04*w, FromDesignation)
-		t.OverallDiameter.set(od, 0.025*od, FromDesignation)
-	case k.found:
-		w, od := float64(k.section)/1000, float64(k.od)/1000
-		t.SectionWidth.set(w, 0.02*w, FromTable)
-		t.OverallDiameter.set(od, 0.01*od, FromTable)
-	default:
-		w := float64(d.Width) / 100 * 0.0254
-		height := 0.84
-		switch {
-		case d.Aspect != 0:
-			height = float64(d.Aspect) / 100
-		case d.Low:
-			height = 0.68
-		case k.old:
-			w *= 1.07
-			height = 0.98
-		}
-		t.SectionWidth.set(w, 0.03*w, FromDesignation)
-		od := rim + 2*height*w
-		t.OverallDiameter.set(od, 0.02*od, FromDesignation)
-	}
-}
-
-// defaults fills in the dimensions that no designation states.
-func (t *Tire) defaults(k *sized) {
-	d := &k.Designation
-	w := float64(t.SectionWidth.Value)
-	rim := float64(t.RimDiameter.Value)
-	switch share := 0.85; {
-	case k.found:
-		t.RimWidth.set(k.rimWidth*0.0254, 0.0127, FromTable)
-	default:
-		switch {
-		case k.old:
-			share = 0.70
-		case d.System == Flotation:
-			share = 0.82
-		case d.Aspect != 0 && d.Aspect < 80:
-			share = 0.79
-		}
-		t.RimWidth.set(share*w, 0.07*share*w, ByDefault)
-	}
-	tread, sure := d.Tread, true
-	if tread == TreadUnknown {
-		sure = false
-		switch {
-		case k.old:
-			tread = TreadF2
-		case d.System == Flotation:
-			tread = TreadR4
-		default:
-			tread = TreadR1
-		}
-	}
-	lug := (0.010 + 0.06*w) * lugFactor[tread]
-	if sure {
-		t.LugDepth.set(lug, 0.15*lug, ByDefault)
-	} else {
-		t.LugDepth.set(lug, 0.30*lug, ByDefault)
-	}
-	under := math.Min(0.05*w, 0.018)
-	t.Undertread.set(under, 0.2*under, ByDefault)
-	wall := math.Min(math.Max(0.032*w, 0.008), 0.012)
-	t.Sidewall.set(wall, 0.35*wall, ByDefault)
-	well := math.Min(0.065*rim, 0.040)
-	t.WellDepth.set(well, 0.5*well, ByDefault)
-	ww := 0.45 * float64(t.RimWidth.Value)
-	t.WellWidth.set(ww, 0.2*ww, ByDefault)
-	t.ValveRadius.set(0.98*rim/2, 0.02*rim/2, ByDefault)
 }
 
 // Limits within which a given dimension agrees with the designation, as shares
@@ -427,16 +347,33 @@ func (t Tire) profile(side float64) profile {
 		rc: outer - math.Max(at(t.LugDepth, -side), 0) - math.Max(at(t.Undertread, -side), 0),
 		w:  at(t.SectionWidth, side) - 2*wall,
 		wb: at(t.RimWidth, side) - 2*wall,
-		n:  t.Crown,
-	}
-	if p.n == 0 {
-		p.n = 2.5 + side*0.5
+		n:  math.Min(math.Max(t.crown()+side*t.crownSpread(), 1.2), 8),
 	}
 	p.rc = math.Max(p.rc, p.rm+0.02*(outer-rb))
 	p.wb = math.Min(p.wb, p.w)
 	p.rw = rb - math.Min(math.Max(at(t.WellDepth, side), 0), 0.7*rb)
 	p.ww = math.Min(at(t.WellWidth, side), p.wb)
 	return p
+}
+
+// The crown of a tire that does not give one, and its band.
+const (
+	usualCrown       = 2.5
+	usualCrownSpread = 0.5
+)
+
+func (t *Tire) crown() float64 {
+	if t.Crown == 0 {
+		return usualCrown
+	}
+	return t.Crown
+}
+
+func (t *Tire) crownSpread() float64 {
+	if t.Crown == 0 {
+		return usualCrownSpread
+	}
+	return t.CrownSpread
 }
 
 // Notes returns where the dimensions of the tire came from.
@@ -456,6 +393,9 @@ func (t Tire) Notes() Notes {
 			n |= NoteRememberedDimension
 		}
 	}
+	if len(t.Known) > 0 {
+		n |= NoteCalibrated
+	}
 	switch {
 	case t.Deflection > 0:
 		n |= NoteDeflected
@@ -467,14 +407,22 @@ func (t Tire) Notes() Notes {
 
 // Compile resolves the tire and tabulates its cavity. It costs about ten
 // thousand times as much as one call of [Cavity.Volume], so compile a tire once
-// if many levels are wanted.
+// if many levels are wanted, and call [Fill.Solve] or [Table] for a few.
 func (t Tire) Compile() (*Cavity, error) {
 	t, err := t.Resolve()
 	if err != nil {
 		return nil, err
 	}
-	c := newCavity(t.profile(0), float64(t.Deflection))
+	c := t.cavity()
+	c.tabulate()
+	return c, nil
+}
+
+// cavity returns the cavity of a resolved tire without its table.
+func (t *Tire) cavity() *Cavity {
+	c := openCavity(t.profile(0), float64(t.Deflection))
 	c.valve = float64(t.ValveRadius.Value)
 	c.notes = t.Notes()
-	return c, nil
+	c.family = t.Designation.Family()
+	return c
 }

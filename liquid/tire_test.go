@@ -2,8 +2,10 @@ package liquid_test
 
 import (
 	"encoding/csv"
+	"maps"
 	"math"
 	"os"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -111,6 +113,57 @@ func tireDimensions(t *testing.T) {
 	}
 }
 
+// Sizes on half-inch and low-section rims against a table that is from memory,
+// each row within about 2 %: a sanity band. The rim, from memory as well, is in
+// the stated band. The answer names the family.
+func moreDimensions(t *testing.T) {
+	families := map[liquid.Family]int{}
+	for _, r := range rows(t, "tire_more.csv") {
+		tire := mustTire(t, r["designation"])
+		for _, c := range []struct {
+			name, want string
+			got        liquid.Dimension
+		}{{"section width", r["section_width"], tire.SectionWidth}, {"overall diameter", r["overall_diameter"], tire.OverallDiameter}} {
+			want := parse(t, c.want) / 1000
+			got := float64(c.got.Value)
+			validation.Relative(t, got, want)
+			if math.Abs(got/want-1) > 0.02 {
+				t.Errorf("%s: %s %.1f mm, want %s within 2 %%", r["designation"], c.name, 1000*got, c.want)
+			}
+		}
+		rim := parse(t, r["rim_width_in"]) * 0.0254
+		if d := tire.RimWidth; math.Abs(float64(d.Value)-rim) > float64(d.Spread)+1e-12 {
+			t.Errorf("%s: rim %.4f +- %.4f m, want %.4f", r["designation"], d.Value, d.Spread, rim)
+		}
+		got, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		families[got.Family]++
+	}
+	want := map[liquid.Family]int{liquid.FamilyTaperedIndustrial: 4, liquid.FamilyFlotation: 1, liquid.FamilyAspect: 2, liquid.FamilyLowIndustrial: 2, liquid.FamilyLowImplement: 6}
+	if !maps.Equal(families, want) {
+		t.Errorf("families %v, want %v", families, want)
+	}
+}
+
+// Each family by a size of it.
+func TestFamily(t *testing.T) {
+	for size, want := range map[string]string{
+		"14.9-24": "standardSection", "13.0-22": "standardSection", "7.50-16": "steering", "7.5-16": "steering", "28L-26": "lowSectionDrive", "17.5L-24": "lowSectionIndustrial", "21L-28": "lowSectionIndustrial",
+		"9.5L-15": "lowSectionImplement", "21.5L-16.1": "lowSectionImplement", "12-16.5": "taperedRimIndustrial", "8.00-16.5": "taperedRimIndustrial", "15-22.5": "taperedRimIndustrial", "11R22.5": "taperedRimRoad", "12.5/80-18": "aspectMarked",
+		"320/85R24": "metric", "600/50-22.5": "metric", "31x15.50-15": "flotation", "33x15.50-16.5": "flotation", "66x43.00-25": "wideFlotation",
+	} {
+		d, err := liquid.ParseDesignation(size)
+		if err != nil || d.Family().String() != want {
+			t.Errorf("%s is %v, %v, want %s", size, d.Family(), err, want)
+		}
+	}
+	if f := (liquid.Designation{}).Family(); f != liquid.FamilyUnknown {
+		t.Errorf("without a designation %v", f)
+	}
+}
+
 func parse(t testing.TB, s string) float64 {
 	t.Helper()
 	v, err := strconv.ParseFloat(s, 64)
@@ -133,7 +186,7 @@ func TestResolveTwice(t *testing.T) {
 			}
 		}
 		b, err := a.Resolve()
-		if err != nil || b != a {
+		if err != nil || !reflect.DeepEqual(b, a) {
 			t.Errorf("%s: resolved twice %+v, %v", s, b, err)
 		}
 	}
@@ -179,7 +232,7 @@ func TestFits(t *testing.T) {
 			t.Errorf("%s: %v beyond %v", c.path, err, c.bound)
 		}
 	}
-	for _, o := range []liquid.Origin{liquid.ByDefault + 1, 99} {
+	for _, o := range []liquid.Origin{liquid.Corrected + 1, 99} {
 		r := good
 		r.RimWidth.Origin = o
 		if err := r.Validate(); !slices.Contains(paths(err), "rimWidth.origin") {

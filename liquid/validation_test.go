@@ -12,7 +12,10 @@ func TestValidation(t *testing.T) {
 	validation.Run(t, "SciPy quadrature and counted Sobol points", volumesAgainstSciPy)
 	validation.Run(t, "Valve position in derived sections", valveFill)
 	validation.Run(t, "Handbook fill volumes (memory)", rememberedFills)
+	validation.Run(t, "Cavities of another shape, from one level", oneRow)
+	validation.Run(t, "Cavities of another shape, from three levels", column)
 	validation.Run(t, "Tire dimensions (numeric sizes from memory)", tireDimensions)
+	validation.Run(t, "Half-inch and low-section rims (memory)", moreDimensions)
 	validation.Run(t, "ISO 4223-1 load index and speed symbol", serviceTables)
 	validation.Run(t, "Published fluid tables, density", func(t *testing.T) {
 		fluidsAgainstPublished(t, func(density, _ float64) { validation.Off(t, 100*density, "%") })

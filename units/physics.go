@@ -72,6 +72,12 @@ func (d Density) Head(h Length, g Acceleration) Pressure {
 	return Pressure(float64(d) * float64(g) * float64(h))
 }
 
+// Head returns the height of a column of a density that has this pressure under
+// it: p/(d g), the inverse of [Density.Head].
+func (p Pressure) Head(d Density, g Acceleration) Length {
+	return Length(float64(p) / (float64(d) * float64(g)))
+}
+
 // Moment returns the moment of the force about a point at a lever arm: f l.
 func (f Force) Moment(l Length) Moment { return Moment(float64(f) * float64(l)) }
 

@@ -20,6 +20,7 @@ func TestPhysics(t *testing.T) {
 	g := units.StandardGravity
 	near("weight of a pound", float64(units.Pound.Weight(g)), float64(units.PoundForce))
 	near("mass of a pound-force", float64(units.PoundForce.Mass(g)), float64(units.Pound))
+	near("height of water", float64(units.Pressure(98066.5).Head(1000*units.KilogramPerCubicMeter, g)), 10)
 	near("head of water", float64((1000*units.KilogramPerCubicMeter).Head(10, g)), 98066.5)
 	near("bar on a square centimeter", float64(units.Bar.Force(units.SquareCentimeter)), 10)
 	near("newtons on a square centimeter", float64((10 * units.Newton).Per(units.SquareCentimeter)), 1e5)

@@ -100,24 +100,11 @@ func (c *csvWriter) head() {
 	c.buf = append(c.buf, ","+refusedHeader+"\n"...)
 }
 
-// formulaStart holds the characters at the start of a text that a spreadsheet takes for a
-// formula, including the full-width forms of East Asian keyboards, and the mark of text.
-const formulaStart = "=+-@\t\r\n'＝＋－＠"
-
-// neutral puts the mark of text, which spreadsheets know, before a text that could be a
-// formula, also if the formula follows blanks.
-func neutral(s string) string {
-	if t := strings.TrimLeft(s, " "); t != "" && strings.IndexAny(t, formulaStart) == 0 {
-		return "'" + s
-	}
-	return s
-}
-
-// original undoes neutral, because only neutral puts the mark at the start of a text.
+// original undoes visible.Cell, because only that puts the mark at the start of a text.
 func original(s string) string { return strings.TrimPrefix(s, "'") }
 
 func (c *csvWriter) text(s string) {
-	s = neutral(s)
+	s = visible.Cell(s)
 	if !strings.ContainsAny(s, ",\"\r\n") {
 		c.buf = append(c.buf, s...)
 		return

@@ -98,3 +98,16 @@ func JSON(text []byte) []byte {
 	}
 	return out
 }
+
+// formulaStart holds the characters at the start of a text that a spreadsheet takes for a
+// formula, including the full-width forms of East Asian keyboards, and the mark of text.
+const formulaStart = "=+-@\t\r\n'＝＋－＠"
+
+// Cell puts the mark of text, which spreadsheets know, before a text that a spreadsheet could
+// take for a formula, also if the formula follows blanks (CWE-1236).
+func Cell(s string) string {
+	if t := strings.TrimLeft(s, " "); t != "" && strings.IndexAny(t, formulaStart) == 0 {
+		return "'" + s
+	}
+	return s
+}

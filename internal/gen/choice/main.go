@@ -44,11 +44,13 @@ var sets = map[string][]remarks{
 var choices = map[string][]closed{
 	"liquid": {
 		{"Construction", "constructionNames"},
+		{"Family", "familyNames"},
+		{"FindingKind", "findingNames"},
 		{"Flexion", "flexionNames"},
 		{"FluidKind", "fluidNames"},
 		{"LevelKind", "levelNames"},
 		{"Origin", "originNames"},
-		{"System", "systemNames"},
+		{"SizeSystem", "systemNames"},
 	},
 	"stability": {
 		{"Drive", "driveNames"},

@@ -1,0 +1,155 @@
+// Command fills lists what goes into each of many tires, for each of several fluids and
+// positions of the valve, as CSV for a spreadsheet.
+//
+//	go -C examples run ./fills
+//	go -C examples run ./fills -file tires.csv -fluid water -fluid "calciumChloride 25 % by mass" -valve 12,8
+//	go -C examples run ./fills -units usCustomary > fills.csv
+//
+// The file is CSV with a line of column names, separated by commas or by semicolons. Column tire
+// holds a designation in any usual spelling. Columns valve and volume may hold one fill that was
+// measured, by a meter or by a row of the tire maker's table: a clock position and a volume with
+// its unit, such as 12 and 198 L; the tire is then corrected to it. A tire that cannot be read
+// has its own line with what would be accepted. Tires are taken as lifted on stands while they
+// are filled. The cautions, which belong to every figure, are named in each line and written out
+// on the standard error stream.
+package main
+
+import (
+	"bytes"
+	"context"
+	_ "embed"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+
+	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/units"
+)
+
+// demoTires is an invented list of the growers' co-operative.
+//
+//go:embed demo.csv
+var demoTires []byte
+
+// maxFile is the largest input file, in bytes.
+const maxFile = 4 << 20
+
+func main() {
+	os.Exit(cli.Main("fills", os.Stderr, func(context.Context) error {
+		return run(os.Args[1:], os.Stdout, os.Stderr)
+	}))
+}
+
+// input holds the values of the flags.
+type input struct {
+	file        string
+	fluids      []liquid.Fluid
+	levels      []liquid.Level
+	clocks      []string
+	temperature units.Temperature
+	system      units.System
+}
+
+func parseFlags(args []string, stderr io.Writer) (in input, err error) {
+	f := flag.NewFlagSet("fills", flag.ContinueOnError)
+	f.StringVar(&in.file, "file", "", "the tires as a CSV `file`; - is the standard input; without it an invented demo")
+	f.Func("fluid", "a `fluid`: its kind, and of a solution its strength, such as \"calciumChloride 25 % by mass\"; may be given several times; water if left out", func(s string) error {
+		fluid, err := parseFluid(s)
+		in.fluids = append(in.fluids, fluid)
+		return err
+	})
+	f.Func("valve", "clock `positions` of the valve, separated by commas; 12,4 if left out", func(s string) error {
+		return in.valves(s)
+	})
+	f.TextVar(&in.temperature, "temperature", units.Celsius(20), "temperature of the fluid")
+	f.TextVar(&in.system, "units", units.Metric, "metric, usCustomary or imperial")
+	if err := cli.Parse(f, args, stderr); err != nil {
+		return in, err
+	}
+	if f.NArg() > 0 {
+		return in, cli.Usagef("%s: the program takes only flags, no arguments (-h lists them)", f.Arg(0))
+	}
+	if len(in.fluids) == 0 {
+		in.fluids = []liquid.Fluid{{Kind: liquid.Water}}
+	}
+	if len(in.levels) == 0 {
+		return in, in.valves("12,4")
+	}
+	return in, nil
+}
+
+// parseFluid reads a kind and, of a solution, its strength.
+func parseFluid(s string) (f liquid.Fluid, err error) {
+	kind, strength, _ := strings.Cut(strings.TrimSpace(s), " ")
+	if err := f.Kind.UnmarshalText([]byte(kind)); err != nil {
+		return f, err
+	}
+	if strength != "" {
+		if err := f.Strength.UnmarshalText([]byte(strings.TrimSpace(strength))); err != nil {
+			return f, err
+		}
+	}
+	if f.Kind == liquid.Polyurethane {
+		return f, fmt.Errorf("%s: must be a liquid; polyurethane fills the whole tire at any position of the valve", kind)
+	}
+	return f, f.Validate()
+}
+
+func (in *input) valves(s string) error {
+	for _, text := range strings.Split(s, ",") {
+		text = strings.TrimSpace(text)
+		clock, err := strconv.ParseFloat(text, 64)
+		if err != nil || liquid.ValveAt(clock).Validate() != nil {
+			return fmt.Errorf("%.20q: must be a clock position above 0 and at most 12, which is the top", text)
+		}
+		in.levels, in.clocks = append(in.levels, liquid.ValveAt(clock)), append(in.clocks, text)
+	}
+	return nil
+}
+
+func run(args []string, stdout, stderr io.Writer) error {
+	in, err := parseFlags(args, stderr)
+	if err != nil {
+		return err
+	}
+	name, data := "demo.csv", demoTires
+	if in.file != "" {
+		name = in.file
+		if data, err = cli.ReadFile(in.file, maxFile); err != nil {
+			return err
+		}
+	}
+	lines, err := readTires(data)
+	if err != nil {
+		return cli.Usage(fmt.Errorf("%s: %w", name, err))
+	}
+	var tires []liquid.Tire
+	for _, l := range lines {
+		if l.problem == nil {
+			tires = append(tires, l.tire)
+		}
+	}
+	rows, err := liquid.Table(tires, in.fluids, in.temperature, in.levels...)
+	if err != nil {
+		return cli.Usage(err)
+	}
+	var out bytes.Buffer
+	cautions, unread, err := writeTable(&out, &in, lines, rows)
+	if err != nil {
+		return err
+	}
+	if _, err := stdout.Write(out.Bytes()); err != nil {
+		return fmt.Errorf("cannot write the table: %w", cli.Plain(err))
+	}
+	if unread > 0 {
+		fmt.Fprintf(stderr, "%d of %d tires have no fill; column problem says why.\n", unread, len(lines))
+	}
+	for _, c := range cautions.Lines() {
+		fmt.Fprintln(stderr, "-", c)
+	}
+	return nil
+}

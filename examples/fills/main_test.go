@@ -1,0 +1,157 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"example.com/steelyard/examples/internal/cli"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// list runs the program on a file of the text, or on the demo for none.
+func list(t *testing.T, text string, args ...string) (out, said string, err error) {
+	t.Helper()
+	if text != "" {
+		name := filepath.Join(t.TempDir(), "tires.csv")
+		if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		args = append(args, "-file", name)
+	}
+	var o, e bytes.Buffer
+	err = run(args, &o, &e)
+	return o.String(), e.String(), err
+}
+
+func table(t *testing.T, out string) []map[string]string {
+	t.Helper()
+	all, err := csv.NewReader(strings.NewReader(out)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows []map[string]string
+	for _, r := range all[1:] {
+		m := map[string]string{}
+		for i, h := range all[0] {
+			m[h] = r[i]
+		}
+		rows = append(rows, m)
+	}
+	return rows
+}
+
+func TestGolden(t *testing.T) {
+	for name, args := range map[string][]string{
+		"metric.csv":    {"-fluid", "water", "-fluid", "calciumChloride 25 % by mass", "-valve", "12,10,8,4"},
+		"customary.csv": {"-units", "usCustomary"},
+	} {
+		out, said, err := list(t, "", args...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(said, "1 of 6 tires have no fill") || !strings.Contains(said, "manual") {
+			t.Errorf("%s: the error stream says %q", name, said)
+		}
+		file := filepath.Join("testdata", name)
+		if *update {
+			if err := os.WriteFile(file, []byte(out), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if out != string(want) {
+			t.Errorf("%s differs from what the program prints; see it with -update and a diff:\n%s", file, out)
+		}
+	}
+}
+
+// A European sheet: semicolons, decimal commas, a byte order mark.
+func TestEuropeanSheet(t *testing.T) {
+	out, _, err := list(t, "\ufeffTire;Valve;Volume\n14,9-24;;\n31x15,50-15;12;60 L\n;;\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := table(t, out)
+	if len(rows) != 4 || rows[0]["standard form"] != "14.9-24" || rows[2]["standard form"] != "31x15.50-15" || rows[2]["volume L"] != "60.0" || rows[0]["row"] != "2" || rows[2]["row"] != "3" {
+		t.Errorf("%v", rows)
+	}
+}
+
+// A tire with a bad cell has a line of its own; the others keep theirs. What a
+// user typed is no formula.
+func TestProblems(t *testing.T) {
+	out, said, err := list(t, "tire,valve,volume\n=1+1,,\n14.9-24,,\n14.9-24,12,\n14.9-24,12,5 m3\n14.9-24,13,200 L\n14.9-24,12,320 L\n", "-valve", "12")
+	if err != nil || !strings.Contains(said, "3 of 6 tires") {
+		t.Fatal(said, err)
+	}
+	rows := table(t, out)
+	for i, want := range []string{"construction", "", "volume", "", "readings[0].level.clock", ""} {
+		if got := rows[i]["problem"]; want == "" && got != "" || !strings.Contains(got, want) {
+			t.Errorf("line %d: %q, want one of %q", i, got, want)
+		}
+	}
+	if rows[0]["tire"] != "'=1+1" || rows[3]["findings"] != "outsideBand" || rows[5]["findings"] != "outsideBand" {
+		t.Errorf("%v", rows)
+	}
+}
+
+func TestBadInput(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		args []string
+		says string
+	}{
+		{"wheel\n14.9-24\n", nil, "must be tire, valve or volume"},
+		{"valve\n12\n", nil, "tire is missing"},
+		{"tire,tire\n", nil, "each once"},
+		{"tire\n", nil, "such as 14.9-24"},
+		{"tire\n\"14.9\n", nil, "CSV"},
+		{"", []string{"-valve", "13"}, "clock position"},
+		{"", []string{"-fluid", "oil"}, "must be"},
+		{"", []string{"-fluid", "calciumChloride"}, "strength"},
+		{"", []string{"-fluid", "polyurethane"}, "must be a liquid"},
+		{"", []string{"more"}, "only flags"},
+	} {
+		_, _, err := list(t, c.text, c.args...)
+		if err == nil || !errors.Is(err, cli.ErrUsage) || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%q %q: %v, want an error that says %q", c.text, c.args, err, c.says)
+		}
+	}
+}
+
+func FuzzReadTires(f *testing.F) {
+	f.Add(string(demoTires))
+	f.Add("tire;valve\n14,9-24;12\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		if len(text) > 2000 {
+			return
+		}
+		lines, err := readTires([]byte(text))
+		if err != nil {
+			return
+		}
+		for _, l := range lines {
+			if l.problem == nil && l.tire.Designation.String() == "" {
+				t.Fatalf("%+v", l)
+			}
+		}
+		in := input{}
+		if err := in.valves("12"); err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := writeTable(io.Discard, &in, lines, nil); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
