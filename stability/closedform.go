@@ -88,7 +88,7 @@ func (m *PassageModel) KeepsContact() units.Range[units.Length] {
 // with d the distance of the center of gravity behind the front contact, z its
 // height and I the pitch inertia about the front contact: the turn about that
 // contact keeps the angular momentum m v z. It is the range over the inertias that
-// fit. The followed motion needs 1.03 to 1.4 times as much. A machine that stands
+// fit. The followed motion needed 1.02 to 1.41 times as much on two machines. A machine that stands
 // at or past its tipping load has 0. Held by TestStoppedDead.
 func (m *PassageModel) StoppedDead() units.Range[units.Speed] {
 	var o units.Range[units.Speed]

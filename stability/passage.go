@@ -609,7 +609,8 @@ type LoadLimit struct {
 // LoadLimit returns the load below which no speed up to a limit, 1 km/h to
 // 54 km/h, is found to be as bad as a status, PassageLifts or PassageOver. Loads
 // are tried from 10 to 98 % of the tipping load in steps of 2 %, speeds from
-// 1 km/h on in steps of 0.5 km/h. A stated obstacle may lower a load that other
+// 1 km/h on in steps of 0.5 km/h; what could not be followed counts as found. A
+// stated obstacle may lower a load that other
 // rules allow, and never raises it. It is an error if the passage has no load
 // placed ahead of the front axle.
 func (m *PassageModel) LoadLimit(ctx context.Context, limit units.Speed, s PassageStatus) (LoadLimit, error) {

@@ -58,7 +58,7 @@ def nearest(seg, c):
 
 def follow(c, seg):
     """Follows one machine; returns the least rear load, the largest gap, the
-    largest pitch and whether it went over."""
+    longest time off the ground, to one step, the largest pitch and whether it went over."""
     L, mb, ml = c["L"], c["mb"], c["ml"]
     m = mb + ml
     x = (mb * c["xb"] + ml * c["xl"]) / m
@@ -125,11 +125,13 @@ def follow(c, seg):
     over.terminal, over.direction = True, 1
     s0 = np.array([0, c["rr"], 0, c["v"], 0, 0.0])
     sol = solve_ivp(rate, (0, end), s0, method="LSODA", rtol=1e-8, atol=1e-9, max_step=0.004, events=over)
-    least, gap = float(static[0]), -1.0
-    for s in sol.y.T:
+    least, gap, air, left = float(static[0]), -1.0, 0.0, None
+    for t, s in zip(sol.t, sol.y.T):
         f, _, _, dist = tires(s)[0]
+        left = (t if left is None else left) if f == 0 else None
+        air = max(air, 0 if left is None else t - left)
         least, gap = min(least, f), max(gap, dist - radius[0])
-    return dict(rear_rest=float(static[0]), least=least, gap=float(gap), pitch=float(sol.y[2].max()), over=bool(sol.status == 1))
+    return dict(rear_rest=float(static[0]), least=least, gap=float(gap), air=round(float(air), 4), pitch=float(sol.y[2].max()), over=bool(sol.status == 1))
 
 
 KINDS = ["box", "rut", "stepUp", "drop", "hump"]
