@@ -286,3 +286,13 @@ func TestAnswersMarshal(t *testing.T) {
 		}
 	}
 }
+
+// A number where a name is expected is an error like any other.
+func TestNumberForName(t *testing.T) {
+	for _, text := range []string{`{"version": 1, "setup": {"machine": {"undercarriage": 8}}}`, `{"version": 1, "setup": {"machine": {"operator": {}}, "attachment": {"kind": true}}}`} {
+		_, err := ballast.Decode(strings.NewReader(text))
+		if err == nil || !strings.Contains(err.Error(), "must be a string") {
+			t.Errorf("%s: %v", text, err)
+		}
+	}
+}

@@ -140,7 +140,8 @@ type Calibration struct {
 // at that level most, and the next only if the band of the first does not reach.
 // Fills at several levels move all dimensions by least squares with the bands as
 // priors, which gives the shape. No dimension leaves its band, so that the
-// cavity stays within the outer shape of the tire. The level of a fill is that
+// cavity stays within the outer shape of the tire. A tire that was corrected before is
+// corrected to all its fills at once: it does not matter in how many calls they come. The level of a fill is that
 // of the tire as given, with its deflection.
 //
 // The corrected tire is a tire like any other. The bands of its fills hold at
@@ -177,7 +178,8 @@ func (t Tire) Calibrate(readings ...Reading) (Calibration, error) {
 		r.Crown, r.CrownSpread = usualCrown, usualCrownSpread
 	}
 	r.Known = nil
-	ks := knobs(&r)
+	r.unmoved()
+	ks, base := knobs(&r), r
 	answer.Findings = append(answer.Findings, contradictions(r, ks, known)...)
 	if len(known) == 1 {
 		answer.Corrected, _ = r.turn(ks, known[0].Level, float64(known[0].Volume))
@@ -187,9 +189,11 @@ func (t Tire) Calibrate(readings ...Reading) (Calibration, error) {
 	for i := range ks {
 		if ks[i].at != nil && slices.Contains(answer.Corrected, ks[i].name) {
 			d := ks[i].at(&r)
-			d.Origin, d.Spread = Corrected, min(d.Spread, d.Value/2)
+			d.Origin, d.Moved = Corrected, d.Value-ks[i].at(&base).Value
+			d.Moved = max(-d.Spread, min(d.Spread, d.Moved))
 		}
 	}
+	r.CrownMoved = max(-r.CrownSpread, min(r.CrownSpread, r.Crown-base.Crown))
 	r.Known = known
 	if err := r.Validate(); err != nil {
 		return Calibration{}, err
@@ -200,6 +204,16 @@ func (t Tire) Calibrate(readings ...Reading) (Calibration, error) {
 	answer.Tire = r
 	answer.Notes |= r.Notes()
 	return answer, nil
+}
+
+// unmoved puts every dimension back to the middle of its band, so that a tire that was
+// corrected before is corrected to all its fills at once.
+func (t *Tire) unmoved() {
+	for _, f := range dimensionFields {
+		d := f.at(t)
+		d.Value, d.Moved = d.middle(), 0
+	}
+	t.Crown, t.CrownMoved = t.Crown-t.CrownMoved, 0
 }
 
 // known returns the fills that a reading states. Index is the place of the first
@@ -372,11 +386,12 @@ func (k *knob) valve() bool { return k.name == "valveRadius" }
 func knobs(t *Tire) []knob {
 	var ks []knob
 	if s := t.crownSpread(); s > 0 {
-		ks = append(ks, knob{"crown", nil, math.Max(t.crown()-s, 1.5), math.Min(t.crown()+s, 5)})
+		middle := t.crown() - t.CrownMoved
+		ks = append(ks, knob{"crown", nil, math.Max(middle-s, 1.5), math.Min(middle+s, 5)})
 	}
 	for _, f := range dimensionFields {
 		if d := f.at(t); d.Spread > 0 {
-			low, high := math.Max(float64(d.Value-d.Spread), float64(f.min)), math.Min(float64(d.Value+d.Spread), float64(f.max))
+			low, high := math.Max(float64(d.middle()-d.Spread), float64(f.min)), math.Min(float64(d.middle()+d.Spread), float64(f.max))
 			if low < high {
 				ks = append(ks, knob{f.name, f.at, low, high})
 			}

@@ -506,3 +506,61 @@ func TestReadingErrors(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// It does not matter in how many calls fills come: the corrected tire, its findings and
+// its bands are the same, and no dimension leaves the band that it had before.
+func TestCalibrateAgain(t *testing.T) {
+	tire, err := liquid.ParseTire("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, err := tire.Resolve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(clock float64, l float64) liquid.Reading {
+		return liquid.Reading{Level: liquid.ValveAt(clock), Volume: units.Between(units.Volume(l*0.99e-3), units.Volume(l*1.01e-3))}
+	}
+	for _, list := range [][]liquid.Reading{
+		{at(12, 240), at(12, 240), at(12, 240), at(12, 240)}, {at(12, 300), at(12, 300), at(12, 300)}, {at(12, 100), at(12, 100)},
+		{at(12, 195), at(10, 180), at(9, 150), at(8, 110)}, {at(12, 210), at(11, 205), at(9, 165)},
+	} {
+		once, err := tire.Calibrate(list...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		step := tire
+		var last liquid.Calibration
+		for _, r := range list {
+			if last, err = step.Calibrate(r); err != nil {
+				t.Fatal(err)
+			}
+			step = last.Tire
+			for _, d := range [][2]liquid.Dimension{{before.OverallDiameter, step.OverallDiameter}, {before.SectionWidth, step.SectionWidth}, {before.RimWidth, step.RimWidth}, {before.WellDepth, step.WellDepth}} {
+				if math.Abs(float64(d[1].Value-d[0].Value)) > float64(d[0].Spread)*(1+1e-9) {
+					t.Errorf("%v: %v has left the band of %v", list, d[1], d[0])
+				}
+			}
+		}
+		for name, v := range map[string][2]float64{
+			"overall diameter": {float64(once.Tire.OverallDiameter.Value), float64(last.Tire.OverallDiameter.Value)}, "its move": {float64(once.Tire.OverallDiameter.Moved), float64(last.Tire.OverallDiameter.Moved)},
+			"section width": {float64(once.Tire.SectionWidth.Value), float64(last.Tire.SectionWidth.Value)}, "rim width": {float64(once.Tire.RimWidth.Value), float64(last.Tire.RimWidth.Value)},
+			"well depth": {float64(once.Tire.WellDepth.Value), float64(last.Tire.WellDepth.Value)}, "well width": {float64(once.Tire.WellWidth.Value), float64(last.Tire.WellWidth.Value)}, "crown": {once.Tire.Crown, last.Tire.Crown},
+		} {
+			if math.Abs(v[0]-v[1]) > 1e-9 {
+				t.Errorf("%s: %v in several calls, %v in one", name, v[1], v[0])
+			}
+		}
+		if len(last.Findings) != len(once.Findings) {
+			t.Errorf("findings %v in several calls, %v in one", last.Findings, once.Findings)
+		}
+		if out := high(list[0]) > 0.235 || high(list[0]) < 0.15; out && len(last.Findings) == 0 {
+			t.Errorf("%v: no finding", list)
+		}
+	}
+}
+
+func high(r liquid.Reading) units.Volume {
+	v, _ := r.Volume.Range()
+	return v.High
+}

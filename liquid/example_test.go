@@ -188,5 +188,5 @@ func ExampleTire_Calibrate() {
 	// Output:
 	// 14.9-24 R-1 corrected by [wellDepth overallDiameter]
 	// 98 L, from 81 to 116
-	// 101 L, from 95 to 107
+	// 101 L, from 96 to 108
 }

@@ -45,7 +45,14 @@ type Dimension struct {
 	Spread units.Length `json:"spread,omitempty" zero:"value"`
 	// Origin says where Value came from.
 	Origin Origin `json:"origin,omitempty"`
+	// Moved is, of a corrected dimension, by how much measured fills moved Value from the
+	// middle of its band, at most Spread either way. The band stays where it was: from
+	// Value - Moved - Spread to Value - Moved + Spread.
+	Moved units.Length `json:"moved,omitempty"`
 }
+
+// middle returns the middle of the band.
+func (d *Dimension) middle() units.Length { return d.Value - d.Moved }
 
 // Measure returns a measured dimension.
 func Measure(value, spread units.Length) Dimension {
@@ -92,6 +99,9 @@ type Tire struct {
 	Crown float64 `json:"crown,omitzero"`
 	// CrownSpread is the half width of the band of a crown that is given, 0 to 2.
 	CrownSpread float64 `json:"crownSpread,omitzero" zero:"value"`
+	// CrownMoved is by how much measured fills moved the crown from the middle of its
+	// band, at most CrownSpread either way; see [Dimension].
+	CrownMoved float64 `json:"crownMoved,omitzero" zero:"value"`
 	// Deflection is half the overall diameter less the loaded radius, 0 to
 	// 0.5 m. The model cuts the cavity off at the flat of the contact and counts
 	// no bulging of the sidewalls, so the volume lost is an upper bound. Zero is
@@ -160,7 +170,10 @@ func (t Tire) Validate() error {
 			continue
 		}
 		valid.Within(&e, f.name+".value", d.Value, f.min, f.max)
-		if !(d.Spread >= 0 && d.Spread <= d.Value/2) {
+		if d.Moved != 0 && (d.Origin != Corrected || !(math.Abs(float64(d.Moved)) <= float64(d.Spread)*(1+1e-9))) {
+			e.Add(f.name+".moved", valid.Show(d.Moved), "must be left out, or be at most the spread of a corrected dimension")
+		}
+		if !(d.Spread >= 0 && d.Spread <= d.middle()/2) {
 			e.Add(f.name+".spread", valid.Show(d.Spread), "must be from zero to half the value")
 		}
 	}
@@ -172,6 +185,9 @@ func (t Tire) Validate() error {
 		e.Add("crownSpread", t.CrownSpread, "must be from 0 to 2")
 	case t.CrownSpread != 0 && t.Crown == 0:
 		e.Add("crownSpread", t.CrownSpread, "must be left out where crown is not given")
+	}
+	if !(math.Abs(t.CrownMoved) <= t.CrownSpread*(1+1e-9)) {
+		e.Add("crownMoved", t.CrownMoved, "must be at most crownSpread either way")
 	}
 	valid.Within(&e, "deflection", t.Deflection, 0, 0.5)
 	if t.Unloaded && t.Deflection != 0 {

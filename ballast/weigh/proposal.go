@@ -86,9 +86,9 @@ var tapeHow = [tapedEnd]string{
 //
 // No load is more than DefaultShare of the lower bound of the tipping load, less where
 // a mistake in that could go unnoticed, and none is asked for with the arms up. Raised axles, by 10 degrees, and pressures are asked
-// for in a workshop only. If the readings contradict each other, nothing is proposed
-// but to take the suspects again. Widths are those that the readings would bring if
-// they showed what the estimate expects.
+// for in a workshop only. If the readings contradict each other, nothing is proposed: the
+// error wraps [ErrWithheld], and the suspects are taken again first. Widths are those that
+// the readings would bring if they showed what the estimate expects.
 func (m *Machine) Next(q Question, wanted units.Fraction, workshop bool) ([]Proposal, error) {
 	if wanted == 0 {
 		wanted = decided
@@ -101,7 +101,7 @@ func (m *Machine) Next(q Question, wanted units.Fraction, workshop bool) ([]Prop
 		return nil, err
 	}
 	if m.Doubts&withheld != 0 {
-		return nil, nil
+		return nil, ErrWithheld
 	}
 	wide := now.HalfWidth > wanted
 	if !wide && now.Unnoticed <= wanted {
@@ -186,10 +186,16 @@ func (m *Machine) papers() (out []Proposal) {
 	return out
 }
 
-// lowest returns the lowest pin with which the machine was weighed on all wheels.
+// armsDown is the greatest height of the pin at which the arms count as down. A record
+// whose weighings were all taken higher says nothing of where they are when they are down,
+// and nothing is then proposed on scales or at a gauge (common practice, no source).
+const armsDown units.Length = 0.6
+
+// lowest returns the lowest pin with which the machine was weighed on all wheels, with the
+// arms down.
 func (m *Machine) lowest() (pin units.Length, ok bool) {
 	for _, w := range m.e.r.Weights {
-		if w.Raised == 0 && (!ok || w.Pin < pin) {
+		if w.Raised == 0 && w.Pin <= armsDown && (!ok || w.Pin < pin) {
 			pin, ok = w.Pin, true
 		}
 	}

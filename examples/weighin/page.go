@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -225,6 +226,10 @@ func writeNext(w io.Writer, d words, in *input, m *weigh.Machine, curve []statio
 			continue
 		}
 		list, err := m.Next(in.question(x.kind, flat.pin), in.wanted, in.workshop)
+		if errors.Is(err, weigh.ErrWithheld) {
+			paragraph(w, "  - ", "Take the suspected readings again before any other.")
+			continue
+		}
 		if err != nil {
 			return err
 		}

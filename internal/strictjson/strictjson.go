@@ -261,11 +261,11 @@ func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 func (d *decoder) text(path string, t json.Token, v reflect.Value, depth int) {
 	s, ok := t.(string)
 	if !ok {
-		want := "must be a string"
 		if v.Kind() == reflect.Float64 {
-			want = `must be a string with its unit, such as "{example}"`
+			d.wrong(path, t, depth, `must be a string with its unit, such as "{example}"`, param("example", exampleOf(v)))
+		} else {
+			d.wrong(path, t, depth, "must be a string")
 		}
-		d.wrong(path, t, depth, want, param("example", exampleOf(v)))
 		return
 	}
 	err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(s))
