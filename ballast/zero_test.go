@@ -17,7 +17,7 @@ func TestWrittenZero(t *testing.T) {
 	values := map[string]bool{ // fields whose zero means what it says
 		"selfLeveling": true, "depth": true, "rollRise": true, "hitch": true, "rearWheels": true, "cents": true, "height": true, "slope": true,
 		"heading": true, "braking": true, "sideways": true, "division": true, "zeroSD": true, "gainSD": true, "angle": true,
-		"fraction": true, "volume": true, "mass": true, "spread": true, "crownSpread": true, "head": true,
+		"fraction": true, "volume": true, "mass": true, "spread": true, "crownSpread": true, "crownMoved": true, "head": true,
 	}
 	known := map[string]bool{ // inputs that may be zero
 		"x": true, "y": true, "z": true, "ahead": true, "above": true, "sideways": true, "center": true,
