@@ -32,6 +32,23 @@ func TestFriction(t *testing.T) {
 		if err != nil {
 			continue
 		}
+		// What lifts under a friction that may be anything from half of f to f starts at
+		// what lifts under f and ends at what lifts under the half.
+		ranged, half := cylinders, cylinders
+		ranged.Friction, half.Friction = units.Between(units.Fraction(f/2), units.Fraction(f)), units.Is(units.Fraction(f/2))
+		lift := func(c ballast.Cylinders) units.Range[units.Mass] {
+			other := loader
+			other.Cylinders = &c
+			of := s
+			of.Loader = &other
+			u, err := of.UsableLoad(l)
+			if err != nil {
+				t.Fatal(i, err)
+			}
+			return u.Limit(ballast.LimitHydraulic).Mass
+		}
+		near(t, "least lift", float64(lift(ranged).Low), float64(lift(cylinders).Low), 1e-6)
+		near(t, "most lift", float64(lift(ranged).High), float64(lift(half).High), 1e-6)
 		near(t, "push", float64(cylinders.Push()), (1-f)*float64(cylinders.Count)*math.Pi/4*math.Pow(float64(cylinders.Bore.Value()), 2)*float64(cylinders.Pressure.Value()), 1e-6)
 		cylinders.Pressure = units.Is(units.GaugePressure(float64(cylinders.Pressure.Value()) * (1 + f) / (1 - f)))
 		more, err := s.UsableLoad(l)

@@ -138,11 +138,11 @@ func (m *Machine) loader(k *model, lowest, highest units.Length) *ballast.Loader
 	}
 	var low, high float64
 	quantile := fit.NormalQuantile(m.level)
+	push := k.Sub(k.relief, k.Add(k.Mul(k.relief, unDrag), unStick))
 	for i := range liftHeights {
 		h := float64(lowest) + float64(highest-lowest)*float64(i)/(liftHeights-1)
 		sin, cos := k.arm(h)
 		// The pressure that raises, times area and lever over what is stated of them.
-		push := k.Sub(k.relief, k.Add(k.Mul(k.relief, unDrag), unStick))
 		work := k.Mul(k.area, k.lever(sin, cos))
 		v, sd := m.spread(k, k.Scale(k.Mul(push, work), 1/k.At(work)))
 		if i == 0 || v-quantile*sd < low {
@@ -151,7 +151,7 @@ func (m *Machine) loader(k *model, lowest, highest units.Length) *ballast.Loader
 		high = math.Max(high, v+quantile*sd)
 	}
 	// The setup takes the friction off again, so that what raises a load is as it was.
-	friction := math.Min(0.3, math.Max(0, 1-k.At(k.Sub(k.relief, k.Add(k.Mul(k.relief, unDrag), unStick)))/k.At(k.relief)))
+	friction := math.Min(0.3, math.Max(0, 1-k.At(push)/k.At(k.relief)))
 	l.Cylinders.Friction = units.Is(units.Fraction(friction))
 	l.Cylinders.Pressure = units.Between(units.GaugePressure(low*1e6/(1-friction)), units.GaugePressure(high*1e6/(1-friction)))
 	return l

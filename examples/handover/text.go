@@ -112,7 +112,7 @@ const holdsWarning = "Raised arms stand still under somewhat more than they lift
 func verdict(c ballast.Judgment) string { return c.Verdict.Title() }
 
 // notYet stands beside the loads while plates are missing.
-const notYet = "NOT YET: nothing of this may be lifted before the plates listed below have been read and suffice. Where it says nothing, no plate changes that."
+const notYet = "NOT YET: nothing of this may be lifted before the plates listed below have been read and suffice. Where a figure is \"nothing\", no plate changes that."
 
 // bareWarning stands wherever the columns without ballast do.
 const bareWarning = "The columns with NO ballast are for comparison only. They are not for use where the loader's manual demands ballast."
