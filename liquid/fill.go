@@ -51,7 +51,8 @@ type Filled struct {
 	PitchRise units.Length `json:"pitchRise"`
 	// RollRise is how far above its centroid the fluid acts when the machine
 	// rolls: the second moment of the free surface about its fore-aft line,
-	// divided by the volume.
+	// divided by the volume. It grows without bound as the volume vanishes,
+	// because a puddle spreads wide; its product with the mass stays finite.
 	RollRise units.Length `json:"rollRise"`
 	// Freezing is the fluid's freezing point, zero if unknown
 	// (NoteFreezingUnknown): do not show a zero.
