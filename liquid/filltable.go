@@ -174,7 +174,7 @@ func (r Filled) of(f Fluid, l Level, at units.Temperature, tire Notes) Filled {
 	r.Mass, r.Density = p.Density.Mass(r.Volume), p.Density
 	r.Freezing, r.FreezingBand, r.Traits = p.Freezing, p.FreezingBand, p.Traits
 	r.Notes = tire | p.Notes | r.Notes&NoteLevelClamped
-	r.Cautions = p.cautions()
+	r.Cautions = p.cautions() | tire.cautions()
 	r.massBand(p.DensitySpread, l, r.FullVolume, r.FullVolume)
 	return r
 }

@@ -118,6 +118,9 @@ type Tire struct {
 	Known []KnownVolume `json:"known,omitempty"`
 }
 
+// maxDeflection is the greatest deflection that is taken.
+const maxDeflection units.Length = 0.5
+
 // ParseTire reads a tire designation, see [ParseDesignation], and finds the
 // dimensions, each with its origin and spread.
 func ParseTire(s string) (Tire, error) {
@@ -189,10 +192,7 @@ func (t Tire) Validate() error {
 	if !(math.Abs(t.CrownMoved) <= t.CrownSpread*(1+1e-9)) {
 		e.Add("crownMoved", t.CrownMoved, "must be at most crownSpread either way")
 	}
-	valid.Within(&e, "deflection", t.Deflection, 0, 0.5)
-	if t.Unloaded && t.Deflection != 0 {
-		e.Add("unloaded", true, "must be left out where deflection is given")
-	}
+	checkDeflection(&e, t.Deflection, t.Unloaded)
 	if len(t.Known) > MaxKnown {
 		e.Add("known", len(t.Known), fmt.Sprintf("must hold at most %d fills", MaxKnown))
 	} else {
@@ -409,8 +409,15 @@ func (t Tire) Notes() Notes {
 			n |= NoteRememberedDimension
 		}
 	}
-	if len(t.Known) > 0 {
+	for i := range t.Known {
+		k := &t.Known[i]
 		n |= NoteCalibrated
+		if k.Disputed {
+			n |= NoteFillsDisputed
+		}
+		if !k.Unloaded && k.Deflection == 0 {
+			n |= NoteReadingLoadUnknown
+		}
 	}
 	switch {
 	case t.Deflection > 0:
