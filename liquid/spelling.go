@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -54,20 +56,18 @@ func ParseDesignation(s string) (Designation, error) {
 	if err != nil {
 		return Designation{}, err
 	}
-	if err := d.Validate(); err != nil {
-		return Designation{}, err
-	}
 	if err := d.marks(fields); err != nil {
 		return Designation{}, err
 	}
+	d.usual()
 	if err := d.Validate(); err != nil {
 		return Designation{}, err
 	}
 	return d, nil
 }
 
-func refuse(part, value, want string) error {
-	return units.NewFieldError(part, value, want)
+func refuse(part, value, want string, params ...units.Param) error {
+	return units.NewFieldError(part, value, want, params...)
 }
 
 var (
@@ -105,7 +105,7 @@ func (d *Designation) prefix(t string) (string, error) {
 		word := t[:i]
 		if f, ok := flexionOf(word); ok && d.Flexion == FlexionStandard {
 			d.Flexion = f
-		} else if word != "P" && word != "LT" && word != "ST" && word != "AT" {
+		} else if !(prefixes[word] || dropped[word] && i < len(t) && t[i] == ' ') {
 			return "", refuse("width", t, "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320; only IF, VF, P, LT, ST or AT may stand before the size")
 		}
 		t = strings.TrimLeft(t[i:], " ")
@@ -117,6 +117,10 @@ func (d *Designation) prefix(t string) (string, error) {
 		}
 	}
 }
+
+// prefixes are the letters before a size that do not change the cavity: cars, light trucks,
+// special trailers, all-terrain vehicles.
+var prefixes = map[string]bool{"P": true, "LT": true, "ST": true, "AT": true}
 
 func flexionOf(word string) (Flexion, bool) {
 	for i, m := range flexionNames {
@@ -255,9 +259,9 @@ func (d *Designation) size(r *reader) error {
 		return refuse("aspect", sign[1:]+second.text, "must be the section height in percent of the width, such as 85")
 	case sign[:min(1, len(sign))] == "X" && sign != "X":
 		return refuse("width", sign[1:]+second.text, "must be the section width in inches, such as 15.50")
-	case sign == "/", sign == "X" && metric && first.whole() > 100:
+	case sign == "/", sign == "X" && metric && first.whole() > 100 && !undottedSize(first, second):
 		return d.slashed(first, second, r, all)
-	case sign == "X" && (first.value >= second.value || undotted(second)):
+	case sign == "X" && (first.value >= second.value || undotted(second)) && !undottedSize(first, second):
 		return d.flotation(first, second, r, all)
 	case sign == "-" || sign == "":
 		// 340-85R24, 340 85R24, 27-10.50-15: three numbers. A tread code or a
@@ -283,14 +287,24 @@ func (d *Designation) size(r *reader) error {
 	d.System = Numeric
 	d.Width, d.Decimals = uint16(min(first.value, 65535)), uint8(first.decimals)
 	if first.decimals == 0 && first.value > 5000 {
-		return refuse("width", first.text, fmt.Sprintf("must be %s if it is in inches, or have an aspect ratio if it is in millimeters, such as %s/65%s%s", pointed(first.whole()), first.text, sign, second.text))
+		whole := first.whole()
+		radial := strings.Contains(sign, "R")
+		switch {
+		case undottedSize(first, second):
+			d.Width, d.Decimals = uint16(whole), 2
+		case radial && unmarked(whole, second.value/10):
+			d.System, d.Width, d.Aspect, d.Decimals = Metric, uint16(whole), unmarkedAspect, 0
+		default:
+			return refuse("width", first.text, "must be {inches} if it is in inches, or have an aspect ratio if it is in millimeters, such as {size}",
+				valid.Text("inches", pointed(whole)), valid.Text("size", first.text+"/65"+sign+second.text))
+		}
 	}
 	return d.plies(sign, second, all)
 }
 
 // pointed shows what a width without its decimal point may be: 7.50 for 750.
 func pointed(v int) string {
-	if v < 1000 && v%10 != 0 {
+	if slices.Contains(driveWidths, uint16(min(10*v, 65535))) {
 		return strconv.FormatFloat(float64(v)/10, 'f', -1, 64)
 	}
 	return strconv.FormatFloat(float64(v)/100, 'f', 2, 64)
@@ -299,6 +313,13 @@ func pointed(v int) string {
 // undotted reports whether the decimal point of a width in inches was left out,
 // as in 18x850-8: no tire is 300 inches wide.
 func undotted(width figure) bool { return width.decimals == 0 && width.whole() >= 300 }
+
+// undottedSize reports whether a width with two decimals was written without its point, as in
+// 750-16: no metric size is so wide on so small a rim.
+func undottedSize(width, rim figure) bool {
+	w, r := width.whole(), rim.value/10
+	return width.decimals == 0 && w <= 1200 && slices.Contains(undottedWidths, uint16(w)) && rim.value%100 == 0 && r <= 200 && slices.Contains(undottedRims, uint16(r)) && (w >= 600 || r != 200)
+}
 
 // halfSize says what is missing where no further number follows.
 func halfSize(rest, all string) error {
@@ -433,6 +454,8 @@ var dropped = func() map[string]bool {
 	m := map[string]bool{}
 	for _, w := range strings.Fields(`TL TT T/L T/T TUBELESS TUBETYPE TUBE TYPE NHS SL FI HD C MPT NRO CHO STUBBLE M+S
 		AG AS AW AGRI AGRICULTURAL FARM TRACTOR TRACTION LUG RIB FRONT REAR DRIVE STEER STEERING FREE ROLLING TRAILER ATV UTV LAWN GARDEN SKID SKIDSTEER
+		LT P ST LIGHT TRUCK HIGHWAY SPECIAL GRADER BACKHOE FRONTLOADER INDUSTRY AGRICULTURE AGRO COMPACT MOWER WAGON HARVESTER COMBINE RIBBED SMOOTH BAR GRIP NYLON
+		RADIALS XL EXTRA HEAVY DUTY NEW EM OTR E-2 E2 E-3 E3 L-2 L2 L-3 L3 INCH IN
 		LOADER IMP IMPL IMPL. IMP. IMPLEMENT FLOTATION STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
 		m[w] = true
 	}
@@ -570,7 +593,12 @@ func (d *Designation) ply(f string) (bool, error) {
 		return false, nil
 	}
 	switch strings.TrimPrefix(strings.ReplaceAll(rest, ".", ""), "-") {
-	case "PR", "PLY", "P":
+	case "P":
+		if n > 40 {
+			return false, nil // the speed symbol
+		}
+		return true, d.setPly(f, n)
+	case "PR", "PLY":
 		return true, d.setPly(f, n)
 	case "":
 		if n <= 40 {
