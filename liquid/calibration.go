@@ -370,7 +370,7 @@ func (t *Tire) reaches(e *units.FieldErrors, path string, l Level) Notes {
 	}
 	here, large := t.profile(0).rc, t.profile(1).rc
 	if !(math.Abs(z) <= large) {
-		e.Add(path+name, valid.Show(units.Length(z))+" over the axle", "must lie within the tire, from {low} to {high} over the axle; for a full tire give fraction 1",
+		e.Add(path+name, valid.Show(units.Length(z)), "must lie within the tire, from {low} to {high} over the axle; for a full tire give fraction 1",
 			valid.Low(units.Length(-large)), valid.High(units.Length(large)))
 	}
 	if math.Abs(z) > here {

@@ -1,7 +1,6 @@
 package liquid
 
 import (
-	"fmt"
 	"strconv"
 
 	"example.com/steelyard/units"
@@ -124,7 +123,7 @@ func (s SpeedSymbol) String() string {
 // MarshalText returns the symbol as it is marked on the tire.
 func (s SpeedSymbol) MarshalText() ([]byte, error) {
 	if int(s) >= len(speedSymbols) {
-		return nil, fmt.Errorf("liquid: no speed symbol %d", uint8(s))
+		return nil, units.NewFieldError("", uint8(s), "must be a speed symbol from A1 to A8, B to H or J to Y")
 	}
 	return []byte(s.String()), nil
 }

@@ -1,7 +1,6 @@
 package liquid
 
 import (
-	"fmt"
 	"math"
 	"regexp"
 	"slices"
@@ -113,7 +112,7 @@ func (d *Designation) prefix(t string) (string, error) {
 			t = t[1:]
 		}
 		if t == "" {
-			return "", refuse("designation", word, "must have a size after "+word)
+			return "", refuse("designation", word, "must have a size after {word}", valid.Text("word", word))
 		}
 	}
 }
@@ -234,7 +233,8 @@ const (
 
 // pliesAsked asks how the plies run, naming the sizes that may be meant.
 func pliesAsked(value, width, rim string) error {
-	return refuse("construction", value, fmt.Sprintf("must say how the plies run: %s-%s if it is bias, %sR%s if it is radial", width, rim, width, rim))
+	return refuse("construction", value, "must say how the plies run: {bias} if it is bias, {radial} if it is radial",
+		valid.Text("bias", width+"-"+rim), valid.Text("radial", width+"R"+rim))
 }
 
 // size reads the size. What is first decides between the systems: a number and
@@ -548,7 +548,7 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 	}
 	if c, ok := pliesWords[f]; ok {
 		if c != d.Construction {
-			return 0, refuse("construction", f, fmt.Sprintf("must agree with the sign in the size, which says %v: - is bias, R is radial", d.Construction))
+			return 0, refuse("construction", f, "must agree with the sign in the size, which says {construction}: - is bias, R is radial", valid.Text("construction", d.Construction))
 		}
 		return 1, nil
 	}
@@ -602,7 +602,7 @@ func (d *Designation) ply(f string) (bool, error) {
 		return true, d.setPly(f, n)
 	case "":
 		if n <= 40 {
-			return true, refuse("marks", f, fmt.Sprintf("must be %dPR if it is the ply rating", n))
+			return true, refuse("marks", f, "must be {size} if it is the ply rating", valid.Text("size", strconv.Itoa(n)+"PR"))
 		}
 	}
 	return false, nil

@@ -1,7 +1,6 @@
 package liquid
 
 import (
-	"fmt"
 	"math"
 
 	"example.com/steelyard/internal/choice"
@@ -194,7 +193,7 @@ func (t Tire) Validate() error {
 	}
 	checkDeflection(&e, t.Deflection, t.Unloaded)
 	if len(t.Known) > MaxKnown {
-		e.Add("known", len(t.Known), fmt.Sprintf("must hold at most %d fills", MaxKnown))
+		e.Add("known", len(t.Known), "must hold at most {most} fills", valid.Text("most", MaxKnown))
 	} else {
 		for i, k := range t.Known {
 			e.Join(units.Index("known", i), k.Validate())
@@ -298,7 +297,7 @@ func (t Tire) contradicts(e *units.FieldErrors) {
 		{"rimDiameter", t.RimDiameter, said.RimDiameter, rimAgrees},
 	} {
 		if f.given.Origin != OriginUnknown && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
-			e.Add(f.name+".value", valid.Show(f.given.Value), fmt.Sprintf("must be within %.0f %% of what the designation says, %s", 100*f.share, valid.Show(f.said.Value)))
+			e.Add(f.name+".value", valid.Show(f.given.Value), "must be within {share} % of what the designation says, {value}", valid.Text("share", math.Round(100*f.share)), valid.Value("value", f.said.Value))
 		}
 	}
 }
