@@ -202,7 +202,7 @@ func FuzzParseDesignation(f *testing.F) {
 
 // A trailing zero of the width is no other tire.
 func TestTrailingZero(t *testing.T) {
-	for _, size := range [][2]string{{"7.5-16", "7.50-16"}, {"6-16", "6.00-16"}, {"10.0-16", "10.00-16"}} {
+	for _, size := range [][2]string{{"7.5-16", "7.50-16"}, {"6.5-16", "6.50-16"}, {"14.90-24", "14.9-24"}, {"750-16", "7.50-16"}} {
 		a, err := liquid.ParseTire(size[0])
 		if err != nil {
 			t.Fatal(err)

@@ -48,7 +48,7 @@ func (i LoadIndex) Mass() units.Mass {
 		return 0
 	}
 	if i > lastListed {
-		return 10 * units.Mass(loadIndexKilograms[i-80-MinLoadIndex])
+		return 10 * (i - 80).Mass()
 	}
 	return units.Mass(loadIndexKilograms[i-MinLoadIndex])
 }
