@@ -73,8 +73,8 @@ func OfSolution(k FluidKind, product units.MassPerSolution, purity units.Fractio
 	holds := func(x float64) float64 { return x * s.density(293.15, x) }
 	x, err := numeric.Root(func(x float64) float64 { return holds(x) - solute }, 0, s.max, 1e-14)
 	if err != nil {
-		return Fluid{}, units.NewFieldError("product", valid.Show(product), "must be at most {most}, that of the strongest solution known",
-			valid.Most(units.MassPerSolution(holds(s.max)/float64(purity))))
+		return Fluid{}, units.NewFieldError("product", valid.Show(units.MassPerSolution(six(float64(product)))), "must be at most {most}, that of the strongest solution known",
+			valid.Most(units.MassPerSolution(six(holds(s.max)/float64(purity)))))
 	}
 	r := Brine(k, units.MassFraction(x))
 	return r, r.Validate()

@@ -30,8 +30,12 @@ import (
 // and left out. Turf is read as R-3, industrial or IND as R-4, and a load range
 // as its ply rating (memory). [Designation.String] writes the standard form.
 //
+// Widths with two decimals may lack their point where no metric size can be meant (750-16),
+// and tires of cars and vans their aspect ratio (195R14, which is 82).
+//
 // What can be read in two ways is refused: 14.9/24 does not say whether the tire
-// is bias or radial, and 750-16 may be 7.50-16. The error is a
+// is bias or radial. So is a size that nobody makes, because it is an old name or a slip
+// that would give another shape: 14-30 is now 16.9-30, 9.0-16 may be 9.00-16. The error is a
 // [units.FieldError] that names the part that is wrong and says what would be
 // accepted.
 func ParseDesignation(s string) (Designation, error) {
