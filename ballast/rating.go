@@ -13,7 +13,7 @@ import (
 // load-pressure table its rating is missing: the answers of a [Setup] say what it would
 // have to be, and a compiled [Model] does not check the tire.
 type TireRating struct {
-	// LoadIndex is the load index of ISO 4223-1, 60 to 180; 0 means not
+	// LoadIndex is the load index of ISO 4223-1, 60 to 279; 0 means not
 	// given. It holds at the reference pressure and speed that the tire maker
 	// states.
 	LoadIndex liquid.LoadIndex `json:"loadIndex,omitempty"`
@@ -45,7 +45,7 @@ type PressureLoad struct {
 func (r TireRating) Validate() error {
 	var c units.FieldErrors
 	if r.LoadIndex != 0 && !r.LoadIndex.Valid() {
-		c.Add("loadIndex", uint8(r.LoadIndex), "must be left out or be between 60 and 180")
+		c.Add("loadIndex", uint16(r.LoadIndex), "must be left out or be between 60 and 279")
 	}
 	if _, err := r.SpeedSymbol.MarshalText(); err != nil {
 		c.Add("speedSymbol", r.SpeedSymbol, "must be left out or be a speed symbol such as A8")

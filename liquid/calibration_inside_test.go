@@ -29,7 +29,7 @@ func TestBound(t *testing.T) {
 				h[i] = in(-1, 1)
 			}
 			b.held = append(b.held, h)
-			b.slack = append(b.slack, in(0, 0.5))
+			b.slack = append(b.slack, [2]float64{in(0, 0.5), in(0, 0.5)})
 		}
 		dot := func(a, x []float64) (s float64) {
 			for i := range a {
@@ -39,7 +39,7 @@ func TestBound(t *testing.T) {
 		}
 		inside := func(x []float64) bool {
 			for k := range b.held {
-				if math.Abs(dot(b.held[k], x)) > b.slack[k]+1e-9 {
+				if d := dot(b.held[k], x); d > b.slack[k][1]+1e-9 || d < -b.slack[k][0]-1e-9 {
 					return false
 				}
 			}
@@ -80,7 +80,7 @@ func TestBound(t *testing.T) {
 					was := x[i]
 					x[i] = 0
 					rest := dot(b.held[0], x)
-					for _, end := range []float64{-b.slack[0], b.slack[0]} {
+					for _, end := range []float64{-b.slack[0][0], b.slack[0][1]} {
 						if v := (end - rest) / b.held[0][i]; v >= -b.below[i] && v <= b.above[i] {
 							x[i] = v
 							see()

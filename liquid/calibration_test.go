@@ -34,9 +34,13 @@ func (c independentCavity) levels() (l []liquid.Level, v []float64) {
 
 var usedLevels, lowLevels = []int{0, 1, 2, 3, 4, 7}, []int{5, 6}
 
-func independentCavities(t testing.TB) []independentCavity {
+// The files of independent cavities: sections of another formula, and contours of the
+// inflated membrane.
+const shapesFile, membranesFile = "cavities.json", "membranes.json"
+
+func independentCavities(t testing.TB, name string) []independentCavity {
 	t.Helper()
-	b, err := os.ReadFile("../testdata/cavities.json")
+	b, err := os.ReadFile("../testdata/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,143 +78,154 @@ func volumeAt(t testing.TB, c *liquid.Cavity, l liquid.Level) float64 {
 	return float64(c.VolumeDirect(z))
 }
 
-// One level of an independent cavity is given, and the others are foretold:
-// median 1 %, worst 3 %, as the task of this library sets it. Beside it stand the
-// errors without the level, and those of the levels that nobody fills to.
-func oneRow(t *testing.T) {
-	var with, without, low errorsOf
-	for n, c := range independentCavities(t) {
-		if n%3 == 2 {
-			continue // two of the three cavities of each size, for time
-		}
-		levels, volumes := c.levels()
-		base := unloaded(t, c.Size)
-		plain, err := base.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		for i, l := range levels {
-			if slices.Contains(usedLevels, i) {
-				without.add(volumeAt(t, plain, l), volumes[i])
+// One level of an independent cavity is given, and the others are foretold: median 1 %,
+// worst 3 %, as the task of this library sets it, for fills from 4 o'clock to full. Below
+// 4 o'clock no rule on one level does it: the best linear rule fitted to the membranes
+// themselves, by regression of one volume on another, is 6.9 % off at the worst. Beside it
+// stand the errors without the level.
+func oneRow(file string, worstLow float64) func(t *testing.T) {
+	return func(t *testing.T) {
+		var with, without, low errorsOf
+		for n, c := range independentCavities(t, file) {
+			if n%4 == 3 {
+				continue // three of four, for time
 			}
-		}
-		for _, i := range usedLevels {
-			got, err := base.Calibrate(row(levels[i], volumes[i], 0.001))
-			if err != nil || len(got.Corrected) == 0 {
-				t.Fatalf("%s: %+v, %v", c.Size, got, err)
-			}
-			cavity, err := got.Tire.Compile()
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, j := range usedLevels {
-				switch v := volumeAt(t, cavity, levels[j]); {
-				case j != i:
-					with.add(v, volumes[j])
-					validation.Relative(t, v, volumes[j])
-				case len(got.Findings) == 0 && math.Abs(v/volumes[i]-1) > 1e-6:
-					t.Errorf("%s: %v at the level given, want %v", c.Size, v, volumes[i])
+			levels, volumes := c.levels()
+			base := unloaded(t, c.Size)
+			for i, l := range levels {
+				if slices.Contains(usedLevels, i) {
+					without.add(liquid.VolumeAt(base, l), volumes[i])
 				}
 			}
-			for _, j := range lowLevels {
-				low.add(volumeAt(t, cavity, levels[j]), volumes[j])
+			for _, i := range usedLevels {
+				got, err := base.Calibrate(row(levels[i], volumes[i], 0.001))
+				if err != nil || len(got.Corrected) == 0 {
+					t.Fatalf("%s: %+v, %v", c.Size, got, err)
+				}
+				for _, j := range usedLevels {
+					switch v := liquid.VolumeAt(got.Tire, levels[j]); {
+					case j != i:
+						with.add(v, volumes[j])
+						validation.Relative(t, v, volumes[j])
+					case len(got.Findings) == 0 && math.Abs(v/volumes[i]-1) > 1e-6:
+						t.Errorf("%s: %v at the level given, want %v", c.Size, v, volumes[i])
+					}
+				}
+				for _, j := range lowLevels {
+					low.add(liquid.VolumeAt(got.Tire, levels[j]), volumes[j])
+				}
 			}
 		}
-	}
-	t.Logf("%d volumes foretold: median %.2f %%, worst %.1f %%; without a row %.1f %% and %.1f %%; with the valve below 4 o'clock %.2f %% and %.1f %%",
-		len(with), with.median(), with.worst(), without.median(), without.worst(), low.median(), low.worst())
-	if with.median() > 1 || with.worst() > 3 || low.median() > 1.5 || low.worst() > 6 {
-		t.Error("beyond 1 % and 3 %, or, with the valve below 4 o'clock, 1.5 % and 6 %")
-	}
-	if without.median() < 2*with.median() || without.worst() < 2*with.worst() {
-		t.Error("the row helps too little")
+		t.Logf("%d volumes foretold: median %.2f %%, worst %.1f %%; without a row %.1f %% and %.1f %%; with the valve below 4 o'clock %.2f %% and %.1f %%",
+			len(with), with.median(), with.worst(), without.median(), without.worst(), low.median(), low.worst())
+		if with.median() > 1 || with.worst() > 3 || low.median() > 1.5 || low.worst() > worstLow {
+			t.Errorf("beyond 1 %% and 3 %%, or, with the valve below 4 o'clock, 1.5 %% and %v %%", worstLow)
+		}
+		if without.median() < 2*with.median() || without.worst() < 2*with.worst() {
+			t.Error("the row helps too little")
+		}
 	}
 }
 
 // A column of three levels gives the shape: lower levels are foretold as well.
-func column(t *testing.T) {
-	var with errorsOf
-	for n, c := range independentCavities(t) {
-		if n%3 != 0 {
-			continue // one of the three cavities of each size, for time
+func column(file string, worst float64) func(t *testing.T) {
+	return func(t *testing.T) {
+		var with errorsOf
+		for n, c := range independentCavities(t, file) {
+			if n%4 != 0 {
+				continue // one of four, for time
+			}
+			levels, volumes := c.levels()
+			base := unloaded(t, c.Size)
+			got, err := base.Calibrate(row(levels[0], volumes[0], 0.002), row(levels[2], volumes[2], 0.002), row(levels[4], volumes[4], 0.002))
+			if err != nil || len(got.Corrected) < 2 {
+				t.Fatalf("%s: %+v, %v", c.Size, got, err)
+			}
+			for _, j := range []int{1, 3, 5, 6, 7} {
+				v := liquid.VolumeAt(got.Tire, levels[j])
+				with.add(v, volumes[j])
+				validation.Relative(t, v, volumes[j])
+			}
 		}
-		levels, volumes := c.levels()
-		base := unloaded(t, c.Size)
-		got, err := base.Calibrate(row(levels[0], volumes[0], 0.002), row(levels[2], volumes[2], 0.002), row(levels[4], volumes[4], 0.002))
-		if err != nil || len(got.Corrected) < 2 {
-			t.Fatalf("%s: %+v, %v", c.Size, got, err)
+		t.Logf("%d volumes foretold: median %.2f %%, worst %.1f %%", len(with), with.median(), with.worst())
+		if with.median() > 0.5 || with.worst() > worst {
+			t.Errorf("beyond 0.5 %% and %v %%", worst)
 		}
-		cavity, err := got.Tire.Compile()
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, j := range []int{1, 3, 5, 6, 7} {
-			v := volumeAt(t, cavity, levels[j])
-			with.add(v, volumes[j])
-			validation.Relative(t, v, volumes[j])
-		}
-	}
-	t.Logf("%d volumes foretold: median %.2f %%, worst %.1f %%", len(with), with.median(), with.worst())
-	if with.median() > 0.5 || with.worst() > 3 {
-		t.Error("beyond 0.5 % and 3 %")
 	}
 }
 
 // The band of a calibrated tire holds the volume of the independent cavity at
-// every level, and is much narrower than before.
+// every level, and is much narrower than before. So does the band of one that is not
+// calibrated.
 func TestCalibratedBands(t *testing.T) {
 	water := liquid.Fluid{Kind: liquid.Water}
-	held, all := 0, 0
-	var before, there, elsewhere errorsOf
-	for n, c := range independentCavities(t) {
-		if n%12 != 0 {
-			continue
-		}
-		levels, volumes := c.levels()
-		base := unloaded(t, c.Size)
-		for _, i := range []int{0, 4} {
-			got, err := base.Calibrate(row(levels[i], volumes[i], 0.01))
-			if err != nil {
-				t.Fatal(err)
+	for _, file := range []string{shapesFile, membranesFile} {
+		held, all, found := 0, 0, 0
+		beyond := 0.0
+		var before, there, elsewhere, low errorsOf
+		for n, c := range independentCavities(t, file) {
+			if n%7 != 0 {
+				continue
 			}
-			if len(got.Findings) > 0 {
-				continue // an outline far from the designation
-			}
+			levels, volumes := c.levels()
+			base := unloaded(t, c.Size)
+			var was []liquid.Filled
 			for j, l := range levels {
-				was, err := liquid.Fill{Tire: base, Fluid: water, Level: l}.Solve()
+				f, err := liquid.Fill{Tire: base, Fluid: water, Level: l}.Solve()
 				if err != nil {
 					t.Fatal(err)
 				}
-				is, err := liquid.Fill{Tire: got.Tire, Fluid: water, Level: l}.Solve()
+				if v := units.Volume(volumes[j]); !f.VolumeBand.Contains(v) {
+					t.Errorf("%s of %s, level %d: %v is outside the band %v of a tire known by its designation", c.Size, file, j, v, f.VolumeBand)
+				}
+				was = append(was, f)
+			}
+			for _, i := range []int{0, 2, 4, 7} {
+				got, err := base.Calibrate(row(levels[i], volumes[i], 0.01))
 				if err != nil {
 					t.Fatal(err)
 				}
-				if !is.Notes.Has(liquid.NoteCalibrated) || was.Notes.Has(liquid.NoteCalibrated) {
-					t.Errorf("%s: notes %v", c.Size, is.Notes)
+				if len(got.Findings) > 0 {
+					found++
 				}
-				half := func(f liquid.Filled) float64 { return float64(f.VolumeBand.High-f.VolumeBand.Low) / 2 }
-				all++
-				if is.VolumeBand.Contains(units.Volume(volumes[j])) {
-					held++
-				}
-				if half(is) > half(was) {
-					t.Errorf("%s, level %d from %d: band %v, was %v", c.Size, j, i, is.VolumeBand, was.VolumeBand)
-				}
-				before.add(1+half(was)/volumes[j], 1)
-				if i == j {
-					there.add(1+half(is)/volumes[j], 1)
-				} else if slices.Contains(usedLevels, j) {
-					elsewhere.add(1+half(is)/volumes[j], 1)
+				for j, l := range levels {
+					is, err := liquid.Fill{Tire: got.Tire, Fluid: water, Level: l}.Solve()
+					if err != nil {
+						t.Fatal(err)
+					}
+					if !is.Notes.Has(liquid.NoteCalibrated) || was[j].Notes.Has(liquid.NoteCalibrated) {
+						t.Errorf("%s: notes %v", c.Size, is.Notes)
+					}
+					half := func(f liquid.Filled) float64 { return float64(f.VolumeBand.High-f.VolumeBand.Low) / 2 }
+					all++
+					if b := is.VolumeBand; b.Contains(units.Volume(volumes[j])) {
+						held++
+					} else {
+						beyond = math.Max(beyond, math.Max(float64(b.Low)-volumes[j], volumes[j]-float64(b.High))/volumes[j])
+					}
+					if half(is) > half(was[j]) && len(got.Findings) == 0 {
+						t.Errorf("%s, level %d from %d: band %v, was %v", c.Size, j, i, is.VolumeBand, was[j].VolumeBand)
+					}
+					before.add(1+half(was[j])/volumes[j], 1)
+					switch {
+					case i == j:
+						there.add(1+half(is)/volumes[j], 1)
+					case slices.Contains(usedLevels, j):
+						elsewhere.add(1+half(is)/volumes[j], 1)
+					default:
+						low.add(1+half(is)/volumes[j], 1)
+					}
 				}
 			}
 		}
-	}
-	t.Logf("half bands, median: %.1f %% before, %.1f %% at the level measured, %.1f %% at other fills in use; %d of %d volumes inside", before.median(), there.median(), elsewhere.median(), held, all)
-	if held < all {
-		t.Errorf("%d of %d volumes are outside the band", all-held, all)
-	}
-	if there.worst() > 1.5 || elsewhere.worst() > 12 || before.median() < 10 {
-		t.Errorf("half bands %v and %v, before %v", there.worst(), elsewhere.worst(), before.median())
+		t.Logf("%s: half bands, median: %.1f %% before, %.1f %% at the level measured, %.1f %% at other fills in use, %.1f %% below 4 o'clock; %d of %d volumes inside, %.2f %% beyond at the worst; %d findings",
+			file, before.median(), there.median(), elsewhere.median(), low.median(), held, all, 100*beyond, found)
+		if held < all {
+			t.Errorf("%s: %d of %d volumes are outside the band", file, all-held, all)
+		}
+		if there.worst() > 1.5 || elsewhere.worst() > 12 || before.median() < 10 {
+			t.Errorf("half bands %v and %v, before %v", there.worst(), elsewhere.worst(), before.median())
+		}
 	}
 }
 
@@ -302,7 +317,7 @@ func mustCompile(t testing.TB, tire liquid.Tire) *liquid.Cavity {
 // brine of 1200 kg/m3 by hydrometer: 240 kg and 200 L each.
 func TestReadings(t *testing.T) {
 	tire := unloaded(t, "14.9-24 R-1")
-	axle := liquid.Reading{Level: liquid.ValveAt(12), AxleBefore: units.Between[units.Mass](1495, 1505), AxleAfter: units.Between[units.Mass](1975, 1985), Tires: 2, Hydrometer: units.Between[units.Density](1194, 1206)}
+	axle := liquid.Reading{Level: liquid.ValveAt(12), AxleBefore: units.Between[units.Mass](1495, 1505), AxleAfter: units.Between[units.Mass](1975, 1985), Tires: 2, Hydrometer: units.Between[units.Density](1194, 1206), Unloaded: true}
 	got, err := tire.Calibrate(axle)
 	if err != nil || len(got.Findings) > 0 || got.Notes.Has(liquid.NoteSpreadAssumed) {
 		t.Fatalf("%+v, %v", got, err)
@@ -321,6 +336,9 @@ func TestReadings(t *testing.T) {
 		if one(*x.at(&got.Tire)) {
 			moved++
 		}
+	}
+	if slices.Contains(got.Corrected, "crown") && got.Tire.CrownMoved != 0 {
+		moved++
 	}
 	if len(got.Corrected) == 0 || moved != len(got.Corrected) {
 		t.Errorf("corrected %v", got.Corrected)
@@ -563,4 +581,149 @@ func TestCalibrateAgain(t *testing.T) {
 func high(r liquid.Reading) units.Volume {
 	v, _ := r.Volume.Range()
 	return v.High
+}
+
+// The band of a tire whose fills contradict each other, or the tire, holds what each of them
+// says, and the tire and every answer of it say so.
+func TestDisputedFills(t *testing.T) {
+	tire := unloaded(t, "14.9-24 R-1")
+	c := mustCompile(t, tire)
+	at := func(clock float64) float64 { return volumeAt(t, c, liquid.ValveAt(clock)) }
+	water, brine := liquid.Fluid{Kind: liquid.Water}, liquid.Brine(liquid.CalciumChloride, 0.2)
+	for _, x := range []struct {
+		what     string
+		readings []liquid.Reading
+		disputed []bool
+	}{
+		{"agree", []liquid.Reading{row(liquid.ValveAt(12), at(12), 0.01), row(liquid.ValveAt(8), at(8), 0.01)}, []bool{false, false}},
+		{"a good one and a rough one", []liquid.Reading{row(liquid.ValveAt(12), at(12), 0.002), row(liquid.ValveAt(12), 1.12*at(12), 0.05)}, []bool{true, true}},
+		{"far apart", []liquid.Reading{row(liquid.ValveAt(12), 0.95*at(12), 0.01), row(liquid.ValveAt(12), 1.1*at(12), 0.01), row(liquid.ValveAt(8), at(8), 0.01)}, []bool{true, true, true}},
+		{"at two levels", []liquid.Reading{row(liquid.ValveAt(12), 1.1*at(12), 0.01), row(liquid.ValveAt(4), 0.9*at(4), 0.01)}, []bool{true, true}},
+		{"beyond the tire", []liquid.Reading{row(liquid.ValveAt(12), 1.6*at(12), 0.01)}, []bool{true}},
+		{"far below the tire", []liquid.Reading{row(liquid.ValveAt(12), 0.5*at(12), 0.01)}, []bool{true}},
+	} {
+		got, err := tire.Calibrate(x.readings...)
+		if err != nil {
+			t.Fatalf("%s: %v", x.what, err)
+		}
+		any := false
+		for i, k := range got.Tire.Known {
+			any = any || x.disputed[i]
+			if k.Disputed != x.disputed[i] {
+				t.Errorf("%s: fill %d disputed %v", x.what, i, k.Disputed)
+			}
+			f, err := liquid.Fill{Tire: got.Tire, Fluid: water, Level: k.Level}.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f.VolumeBand.Low > k.Volume-k.Spread*0.999 && x.disputed[i] || f.VolumeBand.High < k.Volume+k.Spread*0.999 && x.disputed[i] {
+				t.Errorf("%s: band %v does not hold fill %d, %v +- %v", x.what, f.VolumeBand, i, k.Volume, k.Spread)
+			}
+			if f.Notes.Has(liquid.NoteFillsDisputed) != any || f.Cautions.Has(liquid.CautionFillsDisputed) != any {
+				t.Errorf("%s: %v, %v", x.what, f.Notes, f.Cautions)
+			}
+			full, err := liquid.Fill{Tire: got.Tire, Fluid: water, Level: liquid.FractionOf(1)}.Solve()
+			if want := float64(k.Volume) / at(k.Level.Clock) * float64(c.FullVolume()); err != nil || x.disputed[i] && !full.VolumeBand.Contains(units.Volume(want)) {
+				t.Errorf("%s: full band %v does not hold %v, as fill %d says: %v", x.what, full.VolumeBand, want, i, err)
+			}
+		}
+		rows, err := liquid.Table([]liquid.Tire{got.Tire}, []liquid.Fluid{water, brine}, 0, liquid.ValveAt(12))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range rows {
+			if r.Filled[0].Cautions.Has(liquid.CautionFillsDisputed) != any || r.Filled[0].Notes.Has(liquid.NoteFillsDisputed) != any {
+				t.Errorf("%s, table: %v, %v", x.what, r.Filled[0].Notes, r.Filled[0].Cautions)
+			}
+		}
+		if !any {
+			continue
+		}
+		for _, f := range got.Findings {
+			if r := f.Remark(); r.Code != "liquid.finding."+f.Kind.String() || len(r.Text) < 40 || r.Rank != 2 {
+				t.Errorf("%s: %+v", x.what, r)
+			}
+		}
+	}
+	if r := (liquid.Finding{}).Remark(); r != (units.Remark{}) {
+		t.Errorf("no finding says %+v", r)
+	}
+	if r := (liquid.Finding{Kind: 200}).Remark(); r != (units.Remark{}) {
+		t.Errorf("an unknown finding says %+v", r)
+	}
+}
+
+// A level that was read under a load, of a wheel that is filled on a stand: where the
+// deflection is told the tire is found again; where nobody tells how the wheel stood, a note
+// says so and the band holds the truth. The volumes are those of the flattened cavity.
+func TestReadUnderLoad(t *testing.T) {
+	tire := unloaded(t, "14.9-24 R-1")
+	loaded := tire
+	loaded.Unloaded, loaded.Deflection = false, 0.05
+	water := liquid.Fluid{Kind: liquid.Water}
+	for _, l := range []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(8), liquid.FractionOf(1)} {
+		v := volumeAt(t, mustCompile(t, loaded), l)
+		free := volumeAt(t, mustCompile(t, tire), l)
+		told := row(l, v, 0.002)
+		told.Deflection = 0.05
+		got, err := tire.Calibrate(told)
+		if err != nil || got.Notes.Has(liquid.NoteReadingLoadUnknown) {
+			t.Fatal(got.Notes, err)
+		}
+		if now := volumeAt(t, mustCompile(t, got.Tire), l); math.Abs(now/free-1) > 1e-6 {
+			t.Errorf("%+v: %v, want %v", l, now, free)
+		}
+		// The axle was weighed, so the wheel stood on it, but nobody tells how flat it was.
+		weighed := liquid.Reading{Level: l, AxleBefore: units.Between[units.Mass](1499, 1501), AxleAfter: units.Between(units.Mass(1499+2000*v), units.Mass(1501+2000*v)), Tires: 2, Hydrometer: units.Between[units.Density](998, 1002)}
+		open := tire
+		open.Unloaded = false
+		for _, x := range []struct {
+			tire liquid.Tire
+			r    liquid.Reading
+		}{{tire, weighed}, {open, weighed}, {open, row(l, v, 0.002)}} {
+			got, err := x.tire.Calibrate(x.r)
+			if err != nil || !got.Notes.Has(liquid.NoteReadingLoadUnknown) {
+				t.Fatal(got.Notes, err)
+			}
+			stand := got.Tire
+			stand.Unloaded = true
+			f, err := liquid.Fill{Tire: stand, Fluid: water, Level: l}.Solve()
+			if err != nil || !f.VolumeBand.Contains(units.Volume(free)) || !f.Notes.Has(liquid.NoteReadingLoadUnknown) {
+				t.Errorf("%+v: band %v, want one that holds %v; %v, %v", l, f.VolumeBand, free, f.Notes, err)
+			}
+		}
+		// What the tire says of itself holds for its readings.
+		got, err = loaded.Calibrate(row(l, v, 0.002))
+		if err != nil || got.Notes.Has(liquid.NoteReadingLoadUnknown) || got.Tire.Known[0].Deflection != 0.05 {
+			t.Errorf("%+v, %v", got.Tire.Known, err)
+		}
+	}
+}
+
+// A level that no tire within the bands reaches is refused; one beyond the crown of this tire
+// alone counts as full, with a note.
+func TestReadAboveTheTire(t *testing.T) {
+	tire := unloaded(t, "14.9-24 R-1")
+	full := mustCompile(t, tire).FullVolume()
+	crown := mustCompile(t, tire).CrownRadius()
+	for _, x := range []struct {
+		l    liquid.Level
+		path string
+		note bool
+	}{
+		{liquid.HeightAt(crown - 0.01), "", false},
+		{liquid.HeightAt(crown + 0.002), "", true},
+		{liquid.HeightAt(crown + 0.1), "readings[0].level.height", false},
+		{liquid.HeightAt(-crown - 0.1), "readings[0].level.height", false},
+		{liquid.HeadAt(1.2, 6), "readings[0].level.head", false},
+		{liquid.HeadAt(0.5, 6), "", false},
+	} {
+		got, err := tire.Calibrate(row(x.l, 0.9*float64(full), 0.01))
+		if x.path != "" && !slices.Contains(paths(err), x.path) || x.path == "" && err != nil {
+			t.Errorf("%+v: %v", x.l, err)
+		}
+		if err == nil && got.Notes.Has(liquid.NoteLevelClamped) != x.note {
+			t.Errorf("%+v: %v", x.l, got.Notes)
+		}
+	}
 }

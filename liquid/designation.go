@@ -22,7 +22,8 @@ const (
 	// percent: 12.5/80-18.
 	Numeric
 	// Metric sizes give the section width in millimeters, the aspect ratio
-	// in percent and the rim diameter in inches: 320/85R24.
+	// in percent and the rim diameter in inches: 320/85R24. Tires of cars and vans that mark
+	// no aspect ratio, 195R14, have 82 (memory).
 	Metric
 	// Flotation sizes give the overall diameter, the section width and the
 	// rim diameter in inches: 31x15.50-15.
@@ -172,10 +173,12 @@ type Designation struct {
 	Tread Tread
 }
 
+const serviceWant = "must be a load index from 60 to 279 and a speed symbol, such as 129A8"
+
 func parseService(s string) (Service, error) {
 	n, _, rest, ok := number(s, 0)
 	if !ok || n > int(MaxLoadIndex) || n < int(MinLoadIndex) {
-		return Service{}, units.NewFieldError("service.index", s, "must be a load index from 60 to 180 and a speed symbol, such as 129A8")
+		return Service{}, units.NewFieldError("service.index", s, serviceWant)
 	}
 	var sym SpeedSymbol
 	if rest == "" || sym.UnmarshalText([]byte(rest)) != nil {
@@ -184,7 +187,10 @@ func parseService(s string) (Service, error) {
 	return Service{LoadIndex(n), sym}, nil
 }
 
-// Validate reports every part that is out of range, by its name.
+// Validate reports every part that is out of range, by its name. Sizes that nobody makes are
+// out of range as well, because they are old names or slips of the pen that would give the
+// wrong shape: 14-30 (now 16.9-30), 9.0-16 (9.00-16), 24-14.9, 28.1-26 (28L-26). The error
+// names the sizes that may be meant.
 func (d Designation) Validate() error {
 	var e units.FieldErrors
 	in := func(part string, v uint16, lo, hi uint16, unit float64, want string) {
@@ -240,11 +246,14 @@ func (d Designation) Validate() error {
 	}
 	for i, s := range d.Service {
 		if s != (Service{}) && (!s.Index.Valid() || s.Symbol == SpeedUnknown || int(s.Symbol) >= len(speedSymbols)) {
-			e.Add(units.Index("service", i), nil, "must be a load index from 60 to 180 and a speed symbol")
+			e.Add(units.Index("service", i), nil, serviceWant)
 		}
 	}
 	if d.Service[0] == (Service{}) && d.Service[1] != (Service{}) {
 		e.Add("service[0]", nil, "must be given before the additional one")
+	}
+	if e.Len() == 0 {
+		d.shapeMade(&e)
 	}
 	return e.Err()
 }
@@ -271,7 +280,10 @@ func (d Designation) Size() string {
 			b.WriteString("LL")
 		}
 	case Metric:
-		fmt.Fprintf(&b, "%d/%d", d.Width, d.Aspect)
+		b.WriteString(strconv.Itoa(int(d.Width)))
+		if d.Aspect != unmarkedAspect {
+			fmt.Fprintf(&b, "/%d", d.Aspect)
+		}
 	default:
 		b.WriteString(hundredths(d.Width, d.Decimals))
 		if d.Low {

@@ -125,10 +125,23 @@ func serviceTables(t *testing.T) {
 		}
 		n++
 	}
+	// Beyond the transcribed rows the load grows tenfold over 80 indices, as it does within
+	// them to the precision of whole kilograms: 60 has 250 and 140 has 2500 (memory: 188 has
+	// 10000, 209 has 18500, 279 has 136000).
+	for i := liquid.LoadIndex(60); i <= 199; i++ {
+		if a, b := 10*i.Mass(), (i + 80).Mass(); math.Abs(float64(b-a)) > 5 {
+			t.Errorf("load index %d: %v, %d: %v", i, a/10, i+80, b)
+		}
+	}
+	for i, want := range map[liquid.LoadIndex]units.Mass{188: 10000, 209: 18500, 279: 136000} {
+		if got := i.Mass(); got != want {
+			t.Errorf("load index %d: %v, want %v", i, got, want)
+		}
+	}
 	if n != 121+29 {
 		t.Errorf("%d rows", n)
 	}
-	if liquid.LoadIndex(59).Mass() != 0 || liquid.LoadIndex(181).Mass() != 0 || liquid.SpeedUnknown.Speed() != 0 || (liquid.SpeedY+1).Speed() != 0 || liquid.SpeedSymbol(99).Speed() != 0 {
+	if liquid.LoadIndex(59).Mass() != 0 || liquid.LoadIndex(280).Mass() != 0 || liquid.SpeedUnknown.Speed() != 0 || (liquid.SpeedY+1).Speed() != 0 || liquid.SpeedSymbol(99).Speed() != 0 {
 		t.Error("outside the tables the answer is zero, meaning unknown")
 	}
 }
@@ -189,7 +202,7 @@ func FuzzParseDesignation(f *testing.F) {
 
 // A trailing zero of the width is no other tire.
 func TestTrailingZero(t *testing.T) {
-	for _, size := range [][2]string{{"7.5-16", "7.50-16"}, {"6-16", "6.00-16"}, {"10.0-16", "10.00-16"}} {
+	for _, size := range [][2]string{{"7.5-16", "7.50-16"}, {"6.5-16", "6.50-16"}, {"14.90-24", "14.9-24"}, {"750-16", "7.50-16"}} {
 		a, err := liquid.ParseTire(size[0])
 		if err != nil {
 			t.Fatal(err)

@@ -29,10 +29,14 @@
 // maker's table, narrows it most: [Tire.Calibrate]. Held against cavities of
 // another shape, of the sizes in testdata/tire_dimensions.csv, a tire corrected
 // by the volume at one level foretells the other levels from 4 o'clock to full
-// with a median error of 0.2 % and at worst 1.9 %, where it was 2.3 % and 10 %
-// without (all three cavities of each size); with the valve below 4 o'clock the worst is
-// 5 %. Cavities that an outside review drew differed by up to 3.5 % and, below 4 o'clock,
-// by up to 9.5 %.
+// with a median error of 0.2 % and at worst 2.0 %, where it was 2.4 % and 10 %
+// without; against contours of the inflated membrane the median is 0.3 % and the worst
+// 2.9 %, where it was 3.3 % and 19 % without. With the valve below 4 o'clock the worst is
+// 5.4 and 7.7 %: there the volume hangs on how the section narrows toward the crown and the
+// rim, of which one volume says nothing. The best linear rule, fitted to those membranes
+// themselves, is still 6.9 % off at 6 o'clock; measure there if it matters, or read a
+// column of levels. The bands hold all of these volumes: their half widths are some 3 % for
+// fills from 4 o'clock to full and 9 % below.
 //
 // Densities and freezing points are those of one source for each fluid and
 // range, see [FluidKind.Source]. Their spread is the disagreement of the other

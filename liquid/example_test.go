@@ -176,7 +176,7 @@ func ExampleTire_Calibrate() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(measured.Tire.Designation, "corrected by", measured.Corrected)
+	fmt.Println(measured.Tire.Designation, "corrected, findings:", len(measured.Findings))
 	for _, t := range []liquid.Tire{tire, measured.Tire} {
 		f, err := liquid.Fill{Tire: t, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(4)}.Solve()
 		if err != nil {
@@ -186,7 +186,7 @@ func ExampleTire_Calibrate() {
 		fmt.Printf("%.0f L, from %.0f to %.0f\n", float64(f.Volume/units.Liter), float64(f.VolumeBand.Low/units.Liter), float64(f.VolumeBand.High/units.Liter))
 	}
 	// Output:
-	// 14.9-24 R-1 corrected by [wellDepth overallDiameter]
+	// 14.9-24 R-1 corrected, findings: 0
 	// 98 L, from 81 to 116
-	// 101 L, from 96 to 108
+	// 101 L, from 96 to 107
 }

@@ -47,3 +47,6 @@ func Melinder(k FluidKind) (t0, x0, tmax, xmax float64, density [4][6]float64, f
 
 // Laliberte returns the coefficients of Laliberte 2009 for a salt.
 func Laliberte(k FluidKind) [5]float64 { return *solutions[k].salt }
+
+// VolumeAt is the volume of a resolved tire at a level, without its table.
+func VolumeAt(t Tire, l Level) float64 { return t.volumeAt(l, t.Deflection) }

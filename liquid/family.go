@@ -99,8 +99,7 @@ func (k *sized) family() Family {
 		return FamilyTaperedRoad
 	case halfInch:
 		return FamilyTaperedIndustrial
-	// All small rims in the table belong to such codes, so 7.5-16 is 7.50-16.
-	case d.Decimals == 2 || k.found && d.Rim <= 200:
+	case d.steering():
 		return FamilySteering
 	}
 	return FamilyStandard

@@ -149,7 +149,7 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 		Family:        c.family,
 		Traits:        p.Traits,
 		Notes:         c.notes | p.Notes | notes,
-		Cautions:      p.cautions(),
+		Cautions:      p.cautions() | c.notes.cautions(),
 	}
 	if !solid && v > 0 {
 		r.PitchRise = max(0, r.CentroidDepth)
@@ -314,6 +314,14 @@ func (p Properties) cautions() Cautions {
 		c &^= CautionGauge | CautionSpill | CautionAirOut
 	}
 	return c
+}
+
+// cautions returns the cautions that the notes of a tire call for.
+func (n Notes) cautions() Cautions {
+	if n.Has(NoteFillsDisputed) {
+		return CautionFillsDisputed
+	}
+	return 0
 }
 
 // cautions returns the cautions that the construction calls for at a fill of

@@ -318,7 +318,7 @@ func TestInflation(t *testing.T) {
 	}
 	for _, f := range []liquid.Fill{i.Fill, {Fluid: liquid.Brine(liquid.CalciumChloride, 0.2)}, {Fluid: liquid.Fluid{Kind: liquid.Polyurethane}}} {
 		steps := f.Steps()
-		if len(steps) < 2 || !strings.Contains(steps[0], "operator's manual") {
+		if len(steps) < 2 || !strings.Contains(steps[0].Text, "operator's manual") || steps[0].Code != "liquid.step.manual" || steps[0].Subject != units.SubjectFilling {
 			t.Errorf("steps %q", steps)
 		}
 	}
@@ -419,7 +419,13 @@ func TestSteps(t *testing.T) {
 		{liquid.Fluid{Kind: liquid.Water}, 7, false, true}, {liquid.Brine(liquid.CalciumChloride, 0.2), 9, true, true}, {liquid.Fluid{Kind: liquid.BeetMolasses}, 7, false, true}, {liquid.Fluid{Kind: liquid.Polyurethane}, 2, false, false},
 	} {
 		s := liquid.Fill{Fluid: c.f}.Steps()
-		all := strings.Join(s, " ")
+		all := ""
+		for _, r := range s {
+			all += r.Text + " "
+			if !strings.HasPrefix(r.Code, "liquid.step.") {
+				t.Errorf("%+v has no code", r)
+			}
+		}
 		if len(s) != c.steps || strings.Contains(all, "Mix outside") != c.mixed || strings.Contains(all, "valve") != c.own || strings.Contains(all, "specialist") == c.own {
 			t.Errorf("%v: %q", c.f.Kind, s)
 		}

@@ -1,8 +1,7 @@
 package liquid
 
 import (
-	"fmt"
-
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -59,7 +58,7 @@ func checkTable(tires []Tire, fluids []Fluid, t units.Temperature, levels []Leve
 	case len(fluids) == 0:
 		e.Add("fluids", nil, "must hold at least one fluid")
 	case len(fluids) > maxTableFluids:
-		e.Add("fluids", len(fluids), fmt.Sprintf("must be at most %d", maxTableFluids))
+		e.Add("fluids", len(fluids), "must have at most {entries} entries", valid.Text("entries", maxTableFluids))
 	default:
 		for k, f := range fluids {
 			e.Join(units.Index("fluids", k), f.Validate())
@@ -68,18 +67,18 @@ func checkTable(tires []Tire, fluids []Fluid, t units.Temperature, levels []Leve
 	}
 	switch {
 	case len(levels) > maxTableLevels:
-		e.Add("levels", len(levels), fmt.Sprintf("must be at most %d", maxTableLevels))
+		e.Add("levels", len(levels), "must have at most {entries} entries", valid.Text("entries", maxTableLevels))
 	case solid && len(levels) > 0:
 		e.Add("levels", nil, "must be left out for polyurethane, which fills the whole cavity")
 	case len(tires) <= maxTableTires && len(tires)*len(fluids)*len(levels) > maxTableAnswers:
-		e.Add("levels", len(levels), fmt.Sprintf("must be fewer: tires, fluids and levels make at most %d answers", maxTableAnswers))
+		e.Add("levels", len(levels), "must be fewer: tires, fluids and levels make at most {most} answers", valid.Text("most", maxTableAnswers))
 	default:
 		for i, l := range levels {
 			e.Join(units.Index("levels", i), l.Validate())
 		}
 	}
 	if len(tires) > maxTableTires {
-		e.Add("tires", len(tires), fmt.Sprintf("must be at most %d", maxTableTires))
+		e.Add("tires", len(tires), "must have at most {entries} entries", valid.Text("entries", maxTableTires))
 		return nil, e.Err()
 	}
 	resolved := make([]Tire, len(tires))
@@ -174,7 +173,7 @@ func (r Filled) of(f Fluid, l Level, at units.Temperature, tire Notes) Filled {
 	r.Mass, r.Density = p.Density.Mass(r.Volume), p.Density
 	r.Freezing, r.FreezingBand, r.Traits = p.Freezing, p.FreezingBand, p.Traits
 	r.Notes = tire | p.Notes | r.Notes&NoteLevelClamped
-	r.Cautions = p.cautions()
+	r.Cautions = p.cautions() | tire.cautions()
 	r.massBand(p.DensitySpread, l, r.FullVolume, r.FullVolume)
 	return r
 }

@@ -35,12 +35,12 @@ func TestShapesKept(t *testing.T) {
 		}
 	}
 	r := tire
-	r.Known = []KnownVolume{{ValveAt(12), 0.2, 0.01}}
+	r.Known = []KnownVolume{{Level: ValveAt(12), Volume: 0.2, Spread: 0.01, Unloaded: true}}
 	if a, b := s.fill(&r), s.fill(&tire); a[0][0].VolumeBand == b[0][0].VolumeBand {
 		t.Error("a tire with known volumes has the answers of one without")
 	}
 	rough := tire
-	rough.Known = []KnownVolume{{ValveAt(12), 0.2, 0.02}}
+	rough.Known = []KnownVolume{{Level: ValveAt(12), Volume: 0.2, Spread: 0.02, Unloaded: true}}
 	if a, b := s.fill(&r), s.fill(&rough); a[0][0].VolumeBand == b[0][0].VolumeBand {
 		t.Error("a tire that is known roughly has the answers of one that is known well")
 	}

@@ -221,10 +221,10 @@ func (f Fluid) Validate() error {
 	if f.Kind.IsSolution() {
 		s := solutions[f.Kind]
 		if !(f.Strength > 0 && float64(f.Strength) <= s.max) {
-			e.Add("strength", f.Strength, "must be above 0 and at most "+number3(s.max)+", the range known for "+f.Kind.Words())
+			e.Add("strength", f.Strength, "must be above 0 and at most {most}, the range known for {fluid}", valid.Text("most", number3(s.max)), valid.Text("fluid", f.Kind.Words()))
 		}
 	} else if f.Strength != 0 {
-		e.Add("strength", f.Strength, "must be left out for "+f.Kind.Words())
+		e.Add("strength", f.Strength, "must be left out for {fluid}", valid.Text("fluid", f.Kind.Words()))
 	}
 	if f.Kind == OtherFluid {
 		valid.Within(&e, "density", f.Density, 600, 3000)

@@ -3,6 +3,7 @@ package liquid
 import (
 	"math"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -109,7 +110,7 @@ func (f Filled) Flows() bool { return !f.Notes.Has(NoteSolidFill) }
 // leaves no air, is an error.
 func (i Inflated) Squeezed(v units.Volume) (units.GaugePressure, error) {
 	if !(v >= 0 && v < i.Air) {
-		return 0, units.NewFieldError("volume", valid.Show(v), "must be at least zero and less than the volume of the air, "+valid.Show(i.Air))
+		return 0, units.NewFieldError("volume", valid.Show(v), "must be at least zero and less than the volume of the air, {most}", valid.Most(i.Air))
 	}
 	p := units.AbsolutePressure(float64(i.Pressure) * float64(i.Air) / float64(i.Air-v))
 	if math.IsInf(float64(p), 0) {
@@ -118,10 +119,14 @@ func (i Inflated) Squeezed(v units.Volume) (units.GaugePressure, error) {
 	return p.Gauge(i.Atmosphere), nil
 }
 
-// Steps returns the order of work for a fill, one sentence for each step (common
-// practice, no source). The machine's manual and the tire maker's data, which
+// Steps returns the order of work for a fill, one sentence for each step with its code (common
+// practice, no source). Their order is that of the list, not that of the ranks. The machine's manual and the tire maker's data, which
 // the first step names, come before these steps.
-func (f Fill) Steps() []string {
+func (f Fill) Steps() []units.Remark {
+	return choice.Said(f.steps()...)
+}
+
+func (f Fill) steps() []string {
 	s := []string{"Read the operator's manual, the tire maker's data for liquid and pressure, and local rules; where they differ from these steps, follow them."}
 	if f.Fluid.Kind == Polyurethane {
 		return append(s, "Have a specialist fill the tire; the fill hardens and cannot be taken out.")

@@ -40,7 +40,8 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	// still freezes above the target at the highest strength, there is no root.
 	x, err := numeric.Root(at, 0, highest, 1e-12)
 	if err != nil {
-		e.Add("designTemperature", number3(target-273.15)+" C", k.Words()+" freezes no lower than "+number3(at(highest)+target-273.15)+" C; no strength reaches this with the margin")
+		e.Add("designTemperature", number3(target-273.15)+" C", "must be warmer: {fluid} freezes no lower than {least}, and no strength reaches this with the margin",
+			valid.Text("fluid", k.Words()), valid.Least(units.Temperature(at(highest)+target)))
 		return Fluid{}, e.Err()
 	}
 	// Root may end slightly on the warm side.
@@ -72,7 +73,8 @@ func OfSolution(k FluidKind, product units.MassPerSolution, purity units.Fractio
 	holds := func(x float64) float64 { return x * s.density(293.15, x) }
 	x, err := numeric.Root(func(x float64) float64 { return holds(x) - solute }, 0, s.max, 1e-14)
 	if err != nil {
-		return Fluid{}, units.NewFieldError("product", number3(float64(product))+" kg per m3 of solution", "must be at most "+number3(holds(s.max)/float64(purity))+" kg per m3, that of the strongest solution known")
+		return Fluid{}, units.NewFieldError("product", valid.Show(units.MassPerSolution(six(float64(product)))), "must be at most {most}, that of the strongest solution known",
+			valid.Most(units.MassPerSolution(six(holds(s.max)/float64(purity)))))
 	}
 	r := Brine(k, units.MassFraction(x))
 	return r, r.Validate()
@@ -197,7 +199,7 @@ func (m Mix) Solve() (Mixture, error) {
 		return Mixture{}, err
 	}
 	if float64(f.Strength) > float64(m.Purity) {
-		return Mixture{}, units.NewFieldError("purity", number3(float64(m.Purity)), "must be at least the strength, "+number3(float64(f.Strength)))
+		return Mixture{}, units.NewFieldError("purity", number3(float64(m.Purity)), "must be at least the strength, {least}", valid.Text("least", number3(float64(f.Strength))))
 	}
 	p := f.properties(m.Temperature)
 	r := Mixture{Fluid: f, Volume: m.Volume, Mass: p.Density.Mass(m.Volume), Density: p.Density, Freezing: p.Freezing, FreezingBand: p.FreezingBand, Notes: p.Notes}
@@ -262,7 +264,7 @@ func (a Adjust) Validate() error {
 	e.Join("wanted", a.Wanted.Validate())
 	e.Join("present", a.Present.Validate())
 	if a.Present.Kind != Water && a.Present.Kind != a.Wanted.Kind {
-		e.Add("present.kind", a.Present.Kind, "must be water or "+a.Wanted.Kind.String()+"; do not mix other fluids, but drain and rinse the tire first")
+		e.Add("present.kind", a.Present.Kind, "must be water or {fluid}; do not mix other fluids, but drain and rinse the tire first", valid.Text("fluid", a.Wanted.Kind))
 	}
 	valid.Within(&e, "presentVolume", a.PresentVolume, 0, 100)
 	return e.Err()

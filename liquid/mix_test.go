@@ -323,14 +323,14 @@ func TestMixErrorFigures(t *testing.T) {
 		celsius, margin float64
 		want            string
 	}{
-		{liquid.CalciumChloride, -40, 7.5, "designTemperature: -47.5 C: calcium chloride freezes no lower than -47.0006 C;"},
-		{liquid.MagnesiumChloride, -33, 2, "designTemperature: -35 C: magnesium chloride freezes no lower than -33 C;"},
-		{liquid.SodiumChloride, -20, 1.5, "designTemperature: -21.5 C: sodium chloride freezes no lower than -21 C;"},
+		{liquid.CalciumChloride, -40, 7.5, "designTemperature: -47.5 C: must be warmer: calcium chloride freezes no lower than -47 degC,"},
+		{liquid.MagnesiumChloride, -33, 2, "designTemperature: -35 C: must be warmer: magnesium chloride freezes no lower than -33 degC,"},
+		{liquid.SodiumChloride, -20, 1.5, "designTemperature: -21.5 C: must be warmer: sodium chloride freezes no lower than -21 degC,"},
 		{liquid.Methanol, 5, 5, "designTemperature: 0 C: must be below 0 C after the margin is subtracted"},
 		{liquid.Methanol, 20, 5, "designTemperature: 15 C: must be below 0 C after the margin is subtracted"},
 		{liquid.CalciumChloride, -72, 5, "designTemperature: -72 degC: must be between -70 degC and 70 degC"},
 		{liquid.CalciumChloride, 71, 5, "designTemperature: 71 degC: must be between -70 degC and 70 degC"},
-		{liquid.CalciumChloride, -70, 0, "designTemperature: -70 C: calcium chloride freezes no lower"},
+		{liquid.CalciumChloride, -70, 0, "designTemperature: -70 C: must be warmer: calcium chloride freezes no lower"},
 		{liquid.CalciumChloride, 70, 40, "designTemperature: 30 C: must be below 0 C after the margin"},
 		{liquid.CalciumChloride, 0, -0.1, "margin: -0.1 K: must be between 0 K and 40 K"},
 		{liquid.CalciumChloride, 0, 40.1, "margin: 40.1 K: must be between 0 K and 40 K"},
@@ -356,7 +356,7 @@ func TestMixErrorFigures(t *testing.T) {
 		}
 		most := float64(highest) * float64(d) / 0.8
 		_, err = liquid.OfSolution(k, units.MassPerSolution(most*1.0001), 0.8)
-		if want := "must be at most " + strconv.FormatFloat(most, 'g', 6, 64) + " kg per m3"; err == nil || !strings.Contains(err.Error(), want) {
+		if want := "must be at most " + strconv.FormatFloat(most, 'g', 6, 64) + " kg/m3 of solution"; err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v: %v, want %q", k, err, want)
 		}
 		if f, err := liquid.OfSolution(k, units.MassPerSolution(most*0.9999), 0.8); err != nil || f.Strength < 0.999*highest {

@@ -71,6 +71,13 @@ const (
 	// NoteCalibrated says that the cavity was corrected to fills that somebody
 	// measured.
 	NoteCalibrated
+	// NoteFillsDisputed says that the fills to which the cavity was corrected contradict
+	// each other or the tire.
+	NoteFillsDisputed
+	// NoteReadingLoadUnknown says that nobody told how the wheel stood while the level of a
+	// measured fill was read: it was taken as unloaded, and the band reaches up by what a
+	// load takes.
+	NoteReadingLoadUnknown
 
 	noteEnd
 )
@@ -94,6 +101,8 @@ var noteText = []choice.Remark{
 	{Name: "deflectionUnknown", Sentence: "The deflection of the loaded tire is not given: the tire was taken as unloaded, and the band reaches down to a deflection of a fifth of the section height (common practice, no source)."},
 	{Name: "spreadAssumed", Sentence: "The spread of a dimension or of a density is not given: the dimension was taken as exact, the density as good to 1 %."},
 	{Name: "calibrated", Sentence: "The cavity was corrected to fills that somebody measured; the band is as narrow as these allow at this level."},
+	{Name: "fillsDisputed", Sentence: "The measured fills contradict each other or the tire; the band holds what each of them says."},
+	{Name: "readingLoadUnknown", Sentence: "It is not said whether the wheel stood under load while the level of a measured fill was read: it was taken as unloaded, and the band reaches up by what a load takes (common practice, no source)."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
@@ -147,6 +156,8 @@ const (
 	// CautionSpill says that fluid and rinsings must be kept off soil and out
 	// of water.
 	CautionSpill
+	// CautionFillsDisputed warns of measured fills that contradict each other or the tire.
+	CautionFillsDisputed
 
 	cautionEnd
 )
@@ -168,4 +179,5 @@ var cautionText = []choice.Remark{
 	{Name: "gauge", Sentence: "Read the pressure with the valve at the top, or subtract the head of liquid; use a gauge that withstands the fluid."},
 	{Name: "manual", Sentence: choice.ManualFirst},
 	{Name: "spill", Sentence: "Catch fluid and rinsings; keep them off soil and out of water, and follow local rules for disposal."},
+	{Name: "fillsDisputed", Sentence: "Measured fills contradict each other or the tire: find the mistake before this figure is used."},
 }

@@ -1,8 +1,12 @@
 package liquid
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
+
+	"example.com/steelyard/units"
 )
 
 // Notes, cautions and traits have a name and a sentence each.
@@ -18,5 +22,19 @@ func TestTexts(t *testing.T) {
 	}
 	if Notes(math.MaxUint32).String() == "" || Cautions(0).String() != "" {
 		t.Error("odd sets")
+	}
+}
+
+// The figure of the caution's sentence is that of the constant, in every language.
+func TestOverfillSentence(t *testing.T) {
+	figure := fmt.Sprintf("%.0f %%", 100*OverfillFraction)
+	r := CautionOverfill.Remarks()
+	if len(r) != 1 || !strings.Contains(r[0].Text, "More than "+figure) {
+		t.Errorf("%v, want %s", r, figure)
+	}
+	for _, c := range []units.Catalog{units.English(), units.German()} {
+		if text := c.Texts["liquid.caution.overfill"]; !strings.Contains(text, figure) {
+			t.Errorf("%q, want %s", text, figure)
+		}
 	}
 }

@@ -1,25 +1,27 @@
 package liquid
 
 import (
-	"fmt"
 	"strconv"
 
 	"example.com/steelyard/units"
 )
 
-// LoadIndex is the load index of a tire's service description, 60 to 180;
+// LoadIndex is the load index of a tire's service description, 60 to 279;
 // zero means that none was given.
-type LoadIndex uint8
+type LoadIndex uint16
 
 // The lowest and the highest load index that this package knows.
 const (
 	MinLoadIndex LoadIndex = 60
-	MaxLoadIndex LoadIndex = 180
+	MaxLoadIndex LoadIndex = 279
+
+	lastListed LoadIndex = 180
 )
 
 // loadIndexKilograms holds the loads of the indices 60 to 180 in kilograms
-// (ISO 4223-1 and ETRTO; two independent transcriptions agree).
-var loadIndexKilograms = [MaxLoadIndex - MinLoadIndex + 1]uint16{
+// (ISO 4223-1 and ETRTO; two independent transcriptions agree). Beyond them the series goes on with ten times the
+// load at 80 indices more (memory).
+var loadIndexKilograms = [lastListed - MinLoadIndex + 1]uint16{
 	250, 257, 265, 272, 280, 290, 300, 307, 315, 325,
 	335, 345, 355, 365, 375, 387, 400, 412, 425, 437,
 	450, 462, 475, 487, 500, 515, 530, 545, 560, 580,
@@ -35,7 +37,7 @@ var loadIndexKilograms = [MaxLoadIndex - MinLoadIndex + 1]uint16{
 	8000,
 }
 
-// Valid reports whether the index is in the table, 60 to 180.
+// Valid reports whether the index is in the table, 60 to 279.
 func (i LoadIndex) Valid() bool { return i >= MinLoadIndex && i <= MaxLoadIndex }
 
 // Mass returns the load that one tire of this index carries at the speed of
@@ -44,6 +46,9 @@ func (i LoadIndex) Valid() bool { return i >= MinLoadIndex && i <= MaxLoadIndex 
 func (i LoadIndex) Mass() units.Mass {
 	if !i.Valid() {
 		return 0
+	}
+	if i > lastListed {
+		return 10 * (i - 80).Mass()
 	}
 	return units.Mass(loadIndexKilograms[i-MinLoadIndex])
 }
@@ -118,7 +123,7 @@ func (s SpeedSymbol) String() string {
 // MarshalText returns the symbol as it is marked on the tire.
 func (s SpeedSymbol) MarshalText() ([]byte, error) {
 	if int(s) >= len(speedSymbols) {
-		return nil, fmt.Errorf("liquid: no speed symbol %d", uint8(s))
+		return nil, units.NewFieldError("", uint8(s), "must be a speed symbol from A1 to A8, B to H or J to Y")
 	}
 	return []byte(s.String()), nil
 }

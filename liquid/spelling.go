@@ -1,12 +1,13 @@
 package liquid
 
 import (
-	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -29,8 +30,12 @@ import (
 // and left out. Turf is read as R-3, industrial or IND as R-4, and a load range
 // as its ply rating (memory). [Designation.String] writes the standard form.
 //
+// Widths with two decimals may lack their point where no metric size can be meant (750-16),
+// and tires of cars and vans their aspect ratio (195R14, which is 82).
+//
 // What can be read in two ways is refused: 14.9/24 does not say whether the tire
-// is bias or radial, and 750-16 may be 7.50-16. The error is a
+// is bias or radial. So is a size that nobody makes, because it is an old name or a slip
+// that would give another shape: 14-30 is now 16.9-30, 9.0-16 may be 9.00-16. The error is a
 // [units.FieldError] that names the part that is wrong and says what would be
 // accepted.
 func ParseDesignation(s string) (Designation, error) {
@@ -54,20 +59,18 @@ func ParseDesignation(s string) (Designation, error) {
 	if err != nil {
 		return Designation{}, err
 	}
-	if err := d.Validate(); err != nil {
-		return Designation{}, err
-	}
 	if err := d.marks(fields); err != nil {
 		return Designation{}, err
 	}
+	d.usual()
 	if err := d.Validate(); err != nil {
 		return Designation{}, err
 	}
 	return d, nil
 }
 
-func refuse(part, value, want string) error {
-	return units.NewFieldError(part, value, want)
+func refuse(part, value, want string, params ...units.Param) error {
+	return units.NewFieldError(part, value, want, params...)
 }
 
 var (
@@ -105,7 +108,7 @@ func (d *Designation) prefix(t string) (string, error) {
 		word := t[:i]
 		if f, ok := flexionOf(word); ok && d.Flexion == FlexionStandard {
 			d.Flexion = f
-		} else if word != "P" && word != "LT" && word != "ST" && word != "AT" {
+		} else if !(prefixes[word] || dropped[word] && i < len(t) && t[i] == ' ') {
 			return "", refuse("width", t, "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320; only IF, VF, P, LT, ST or AT may stand before the size")
 		}
 		t = strings.TrimLeft(t[i:], " ")
@@ -113,10 +116,14 @@ func (d *Designation) prefix(t string) (string, error) {
 			t = t[1:]
 		}
 		if t == "" {
-			return "", refuse("designation", word, "must have a size after "+word)
+			return "", refuse("designation", word, "must have a size after {word}", valid.Text("word", word))
 		}
 	}
 }
+
+// prefixes are the letters before a size that do not change the cavity: cars, light trucks,
+// special trailers, all-terrain vehicles.
+var prefixes = map[string]bool{"P": true, "LT": true, "ST": true, "AT": true}
 
 func flexionOf(word string) (Flexion, bool) {
 	for i, m := range flexionNames {
@@ -230,7 +237,8 @@ const (
 
 // pliesAsked asks how the plies run, naming the sizes that may be meant.
 func pliesAsked(value, width, rim string) error {
-	return refuse("construction", value, fmt.Sprintf("must say how the plies run: %s-%s if it is bias, %sR%s if it is radial", width, rim, width, rim))
+	return refuse("construction", value, "must say how the plies run: {bias} if it is bias, {radial} if it is radial",
+		valid.Text("bias", width+"-"+rim), valid.Text("radial", width+"R"+rim))
 }
 
 // size reads the size. What is first decides between the systems: a number and
@@ -255,9 +263,9 @@ func (d *Designation) size(r *reader) error {
 		return refuse("aspect", sign[1:]+second.text, "must be the section height in percent of the width, such as 85")
 	case sign[:min(1, len(sign))] == "X" && sign != "X":
 		return refuse("width", sign[1:]+second.text, "must be the section width in inches, such as 15.50")
-	case sign == "/", sign == "X" && metric && first.whole() > 100:
+	case sign == "/", sign == "X" && metric && first.whole() > 100 && !undottedSize(first, second):
 		return d.slashed(first, second, r, all)
-	case sign == "X" && (first.value >= second.value || undotted(second)):
+	case sign == "X" && (first.value >= second.value || undotted(second)) && !undottedSize(first, second):
 		return d.flotation(first, second, r, all)
 	case sign == "-" || sign == "":
 		// 340-85R24, 340 85R24, 27-10.50-15: three numbers. A tread code or a
@@ -283,14 +291,24 @@ func (d *Designation) size(r *reader) error {
 	d.System = Numeric
 	d.Width, d.Decimals = uint16(min(first.value, 65535)), uint8(first.decimals)
 	if first.decimals == 0 && first.value > 5000 {
-		return refuse("width", first.text, fmt.Sprintf("must be %s if it is in inches, or have an aspect ratio if it is in millimeters, such as %s/65%s%s", pointed(first.whole()), first.text, sign, second.text))
+		whole := first.whole()
+		radial := strings.Contains(sign, "R")
+		switch {
+		case undottedSize(first, second):
+			d.Width, d.Decimals = uint16(whole), 2
+		case radial && unmarked(whole, second.value/10):
+			d.System, d.Width, d.Aspect, d.Decimals = Metric, uint16(whole), unmarkedAspect, 0
+		default:
+			return refuse("width", first.text, "must be {inches} if it is in inches, or have an aspect ratio if it is in millimeters, such as {size}",
+				valid.Text("inches", pointed(whole)), valid.Text("size", first.text+"/65"+sign+second.text))
+		}
 	}
 	return d.plies(sign, second, all)
 }
 
 // pointed shows what a width without its decimal point may be: 7.50 for 750.
 func pointed(v int) string {
-	if v < 1000 && v%10 != 0 {
+	if slices.Contains(driveWidths, uint16(min(10*v, 65535))) {
 		return strconv.FormatFloat(float64(v)/10, 'f', -1, 64)
 	}
 	return strconv.FormatFloat(float64(v)/100, 'f', 2, 64)
@@ -299,6 +317,13 @@ func pointed(v int) string {
 // undotted reports whether the decimal point of a width in inches was left out,
 // as in 18x850-8: no tire is 300 inches wide.
 func undotted(width figure) bool { return width.decimals == 0 && width.whole() >= 300 }
+
+// undottedSize reports whether a width with two decimals was written without its point, as in
+// 750-16: no metric size is so wide on so small a rim.
+func undottedSize(width, rim figure) bool {
+	w, r := width.whole(), rim.value/10
+	return width.decimals == 0 && w <= 1200 && slices.Contains(undottedWidths, uint16(w)) && rim.value%100 == 0 && r <= 200 && slices.Contains(undottedRims, uint16(r)) && (w >= 600 || r != 200)
+}
 
 // halfSize says what is missing where no further number follows.
 func halfSize(rest, all string) error {
@@ -433,6 +458,8 @@ var dropped = func() map[string]bool {
 	m := map[string]bool{}
 	for _, w := range strings.Fields(`TL TT T/L T/T TUBELESS TUBETYPE TUBE TYPE NHS SL FI HD C MPT NRO CHO STUBBLE M+S
 		AG AS AW AGRI AGRICULTURAL FARM TRACTOR TRACTION LUG RIB FRONT REAR DRIVE STEER STEERING FREE ROLLING TRAILER ATV UTV LAWN GARDEN SKID SKIDSTEER
+		LT P ST LIGHT TRUCK HIGHWAY SPECIAL GRADER BACKHOE FRONTLOADER INDUSTRY AGRICULTURE AGRO COMPACT MOWER WAGON HARVESTER COMBINE RIBBED SMOOTH BAR GRIP NYLON
+		RADIALS XL EXTRA HEAVY DUTY NEW EM OTR E-2 E2 E-3 E3 L-2 L2 L-3 L3 INCH IN
 		LOADER IMP IMPL IMPL. IMP. IMPLEMENT FLOTATION STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
 		m[w] = true
 	}
@@ -525,7 +552,7 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 	}
 	if c, ok := pliesWords[f]; ok {
 		if c != d.Construction {
-			return 0, refuse("construction", f, fmt.Sprintf("must agree with the sign in the size, which says %v: - is bias, R is radial", d.Construction))
+			return 0, refuse("construction", f, "must agree with the sign in the size, which says {construction}: - is bias, R is radial", valid.Text("construction", d.Construction))
 		}
 		return 1, nil
 	}
@@ -570,11 +597,16 @@ func (d *Designation) ply(f string) (bool, error) {
 		return false, nil
 	}
 	switch strings.TrimPrefix(strings.ReplaceAll(rest, ".", ""), "-") {
-	case "PR", "PLY", "P":
+	case "P":
+		if n > 40 {
+			return false, nil // the speed symbol
+		}
+		return true, d.setPly(f, n)
+	case "PR", "PLY":
 		return true, d.setPly(f, n)
 	case "":
 		if n <= 40 {
-			return true, refuse("marks", f, fmt.Sprintf("must be %dPR if it is the ply rating", n))
+			return true, refuse("marks", f, "must be {size} if it is the ply rating", valid.Text("size", strconv.Itoa(n)+"PR"))
 		}
 	}
 	return false, nil

@@ -121,4 +121,60 @@ func TestProposedSpellings(t *testing.T) {
 			t.Error(err)
 		}
 	}
+	asked := 0
+	for _, r := range spellings(t, "refused_spellings.csv") {
+		_, err := liquid.ParseDesignation(r[0])
+		for _, f := range units.Fields(err) {
+			for _, p := range f.Params {
+				if p.Name != "sizes" {
+					continue
+				}
+				for s := range strings.SplitSeq(p.Text, ", ") {
+					asked++
+					if _, err := liquid.ParseDesignation(s); err != nil {
+						t.Errorf("%q is asked to be %q: %v", r[0], s, err)
+					}
+				}
+			}
+		}
+	}
+	if asked < 50 {
+		t.Errorf("only %d sizes proposed", asked)
+	}
+}
+
+// One slip of the pen in a size that is made gives another size that is made, or asks: a
+// digit left out never gives a tire whose outline is nobody's. The bound is wide: the section
+// height is from 0.2 to 1.3 of the width.
+func TestSlips(t *testing.T) {
+	asked, read := 0, 0
+	for _, r := range spellings(t, "spellings.csv") {
+		d, err := liquid.ParseDesignation(r[1])
+		if err != nil {
+			t.Fatal(err)
+		}
+		size := d.Size()
+		for i := range size {
+			for _, slip := range []string{size[:i] + size[i+1:], size[:i] + size[i:i+1] + size[i:], size[:i] + "0" + size[i:]} {
+				tire, err := liquid.ParseTire(slip)
+				if err != nil {
+					asked++
+					continue
+				}
+				read++
+				back, err := liquid.ParseDesignation(tire.Designation.String())
+				if err != nil || back != tire.Designation {
+					t.Errorf("%q: %v read back as %v, %v", slip, tire.Designation, back, err)
+				}
+				height := float64(tire.OverallDiameter.Value-tire.RimDiameter.Value) / 2
+				if share := height / float64(tire.SectionWidth.Value); !(share > 0.18 && share < 1.35) {
+					t.Errorf("%q is read as %v, %v of its width high", slip, tire.Designation, share)
+				}
+			}
+		}
+	}
+	t.Logf("%d slips ask, %d are read as another size or the same", asked, read)
+	if asked < 2*read {
+		t.Errorf("%d slips ask, %d are read", asked, read)
+	}
 }

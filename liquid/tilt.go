@@ -67,7 +67,7 @@ func (c *Cavity) TiltedFor(v units.Volume, tilt units.Angle) (Tilted, error) {
 	e.Join("", checkTilt(tilt))
 	full := float64(c.FullVolume())
 	if !(v >= 0 && float64(v) <= full*(1+1e-12)) {
-		e.Add("volume", valid.Show(v), "must be from zero to the full volume, "+valid.Show(units.Volume(full)))
+		e.Add("volume", valid.Show(v), "must be from zero to the full volume, {most}", valid.Most(units.Volume(full)))
 	}
 	if err := e.Err(); err != nil {
 		return Tilted{}, err

@@ -1,7 +1,6 @@
 package liquid
 
 import (
-	"fmt"
 	"math"
 
 	"example.com/steelyard/internal/choice"
@@ -118,6 +117,9 @@ type Tire struct {
 	Known []KnownVolume `json:"known,omitempty"`
 }
 
+// maxDeflection is the greatest deflection that is taken.
+const maxDeflection units.Length = 0.5
+
 // ParseTire reads a tire designation, see [ParseDesignation], and finds the
 // dimensions, each with its origin and spread.
 func ParseTire(s string) (Tire, error) {
@@ -189,12 +191,9 @@ func (t Tire) Validate() error {
 	if !(math.Abs(t.CrownMoved) <= t.CrownSpread*(1+1e-9)) {
 		e.Add("crownMoved", t.CrownMoved, "must be at most crownSpread either way")
 	}
-	valid.Within(&e, "deflection", t.Deflection, 0, 0.5)
-	if t.Unloaded && t.Deflection != 0 {
-		e.Add("unloaded", true, "must be left out where deflection is given")
-	}
+	checkDeflection(&e, t.Deflection, t.Unloaded)
 	if len(t.Known) > MaxKnown {
-		e.Add("known", len(t.Known), fmt.Sprintf("must hold at most %d fills", MaxKnown))
+		e.Add("known", len(t.Known), "must hold at most {most} fills", valid.Text("most", MaxKnown))
 	} else {
 		for i, k := range t.Known {
 			e.Join(units.Index("known", i), k.Validate())
@@ -298,7 +297,7 @@ func (t Tire) contradicts(e *units.FieldErrors) {
 		{"rimDiameter", t.RimDiameter, said.RimDiameter, rimAgrees},
 	} {
 		if f.given.Origin != OriginUnknown && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
-			e.Add(f.name+".value", valid.Show(f.given.Value), fmt.Sprintf("must be within %.0f %% of what the designation says, %s", 100*f.share, valid.Show(f.said.Value)))
+			e.Add(f.name+".value", valid.Show(f.given.Value), "must be within {share} % of what the designation says, {value}", valid.Text("share", math.Round(100*f.share)), valid.Value("value", f.said.Value))
 		}
 	}
 }
@@ -409,8 +408,15 @@ func (t Tire) Notes() Notes {
 			n |= NoteRememberedDimension
 		}
 	}
-	if len(t.Known) > 0 {
+	for i := range t.Known {
+		k := &t.Known[i]
 		n |= NoteCalibrated
+		if k.Disputed {
+			n |= NoteFillsDisputed
+		}
+		if !k.Unloaded && k.Deflection == 0 {
+			n |= NoteReadingLoadUnknown
+		}
 	}
 	switch {
 	case t.Deflection > 0:

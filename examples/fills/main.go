@@ -8,10 +8,12 @@
 // The file is CSV with a line of column names, separated by commas or by semicolons. Column tire
 // holds a designation in any usual spelling. Columns valve and volume may hold one fill that was
 // measured, by a meter or by a row of the tire maker's table: a clock position and a volume with
-// its unit, such as 12 and 198 L; the tire is then corrected to it. A tire that cannot be read
-// has its own line with what would be accepted. Tires are taken as lifted on stands while they
-// are filled. The cautions, which belong to every figure, are named in each line and written out
-// on the standard error stream.
+// its unit, such as 12 and 198 L; the tire is then corrected to it. A tire that cannot be read,
+// or a row with more cells than columns, has its own line with what would be accepted, and the
+// program ends with an error. Tires are taken as lifted on stands while they are filled, and
+// while a fill was measured. Units stand in the names of the columns. Findings, cautions, which
+// belong to every figure, and notes are written out in each line, the most pressing first; the
+// cautions stand on the standard error stream as well.
 package main
 
 import (
@@ -145,11 +147,11 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if _, err := stdout.Write(out.Bytes()); err != nil {
 		return fmt.Errorf("cannot write the table: %w", cli.Plain(err))
 	}
-	if unread > 0 {
-		fmt.Fprintf(stderr, "%d of %d tires have no fill; column problem says why.\n", unread, len(lines))
+	for _, r := range cautions.Remarks() {
+		fmt.Fprintln(stderr, "-", r.Text)
 	}
-	for _, c := range cautions.Lines() {
-		fmt.Fprintln(stderr, "-", c)
+	if unread > 0 {
+		return fmt.Errorf("%d of %d tires have no fill; column problem says why", unread, len(lines))
 	}
 	return nil
 }

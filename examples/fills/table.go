@@ -19,6 +19,8 @@ import (
 type line struct {
 	row      int
 	text     string // as written
+	valve    string // of a fill that was measured, as written
+	volume   string
 	tire     liquid.Tire
 	findings []liquid.Finding
 	problem  error
@@ -67,11 +69,15 @@ func readTires(data []byte) ([]line, error) {
 			}
 			return ""
 		}
-		if strings.Join(record, "") == "" {
+		if strings.TrimSpace(strings.Join(record, "")) == "" {
 			continue
 		}
-		l := line{row: row, text: cell("tire")}
-		l.tire, l.findings, l.problem = tireOf(l.text, cell("valve"), cell("volume"))
+		l := line{row: row, text: cell("tire"), valve: cell("valve"), volume: cell("volume")}
+		if extra := strings.TrimSpace(strings.Join(record[min(len(head), len(record)):], " ")); extra != "" {
+			l.problem = fmt.Errorf("the row has %d cells and the first row names %d columns: %.40q belongs to no column; a cell that holds a comma stands in quotation marks", len(record), len(head), extra)
+		} else {
+			l.tire, l.findings, l.problem = tireOf(l.text, l.valve, l.volume)
+		}
 		lines = append(lines, l)
 	}
 	if len(lines) == 0 {
@@ -107,24 +113,25 @@ func tireOf(text, valve, volume string) (liquid.Tire, []liquid.Finding, error) {
 
 // The units of the columns by system of units.
 type columnUnits struct {
-	volume, mass, temperature string
-	liter                     units.Volume
-	kilogram                  units.Mass
+	volume, mass, temperature, length string
+	liter                             units.Volume
+	kilogram                          units.Mass
+	centimeter                        units.Length
 }
 
 func unitsOf(s units.System) columnUnits {
 	switch s {
 	case units.USCustomary:
-		return columnUnits{"US gal", "lb", "F", units.USGallon, units.Pound}
+		return columnUnits{"US gal", "lb", "deg F", "in", units.USGallon, units.Pound, units.Inch}
 	case units.Imperial:
-		return columnUnits{"imp gal", "lb", "C", units.ImperialGallon, units.Pound}
+		return columnUnits{"imp gal", "lb", "deg C", "in", units.ImperialGallon, units.Pound, units.Inch}
 	}
-	return columnUnits{"L", "kg", "C", units.Liter, units.Kilogram}
+	return columnUnits{"L", "kg", "deg C", "cm", units.Liter, units.Kilogram, units.Centimeter}
 }
 
 func (u columnUnits) degrees(t units.Temperature) float64 {
 	c := float64(t) - 273.15
-	if u.temperature == "F" {
+	if u.temperature == "deg F" {
 		return c*9/5 + 32
 	}
 	return c
@@ -144,6 +151,37 @@ func decimal(v float64, direction int) string {
 	return strconv.FormatFloat(v/10, 'f', 1, 64)
 }
 
+// inWords writes a name such as lowSectionDrive as low section drive.
+func inWords(name string) string {
+	var b strings.Builder
+	for _, r := range name {
+		if r >= 'A' && r <= 'Z' {
+			b.WriteByte(' ')
+			r += 'a' - 'A'
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+// sentences writes remarks as one text, the most pressing first.
+func sentences(list []units.Remark) string {
+	text := make([]string, len(list))
+	for i, r := range list {
+		text[i] = r.Text
+	}
+	return strings.Join(text, " ")
+}
+
+// head returns the names of the columns.
+func (u columnUnits) head() []string {
+	of := func(name, unit string) string { return name + " (" + unit + ")" }
+	return []string{"row", "tire", "standard form", "family of sizes", "measured: valve at (o'clock)", "measured: volume", "fluid", of("strength", "% by mass"), of("valve at", "o'clock"),
+		of("volume", u.volume), of("volume, low end", u.volume), of("volume, high end", u.volume),
+		of("mass", u.mass), of("mass, low end", u.mass), of("mass, high end", u.mass),
+		of("full", "% of the cavity"), of("surface over axle", u.length), of("freezes at no more than", u.temperature), "findings", "cautions", "notes", "problem"}
+}
+
 // writeTable writes a line for each tire, fluid and position of the valve, and one for each tire
 // that has a problem. It returns all cautions together and how many tires have no fill.
 func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) (all liquid.Cautions, unread int, err error) {
@@ -157,19 +195,23 @@ func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) 
 			err = e
 		}
 	}
-	put("row", "tire", "standard form", "family", "fluid", "strength %", "valve at", "volume "+u.volume, "volume low "+u.volume, "volume high "+u.volume,
-		"mass "+u.mass, "mass low "+u.mass, "mass high "+u.mass, "full %", "freezes at most "+u.temperature, "findings", "notes", "cautions", "problem")
+	head := u.head()
+	put(head...)
 	next := 0
 	for _, l := range lines {
 		if l.problem != nil {
 			unread++
-			put(strconv.Itoa(l.row), visible.Cell(l.text), "", "", "", "", "", "", "", "", "", "", "", "", "", "", "", "", visible.Cell(l.problem.Error()))
+			cells := make([]string, len(head))
+			cells[0], cells[1], cells[4], cells[5] = strconv.Itoa(l.row), visible.Cell(l.text), visible.Cell(l.valve), visible.Cell(l.volume)
+			cells[len(cells)-1] = visible.Cell(l.problem.Error())
+			put(cells...)
 			continue
 		}
-		var findings []string
+		var findings []units.Remark
 		for _, f := range l.findings {
-			findings = append(findings, f.Kind.String())
+			findings = append(findings, f.Remark())
 		}
+		findings = units.SortRemarks(findings)
 		for range in.fluids {
 			r := rows[next]
 			next++
@@ -183,10 +225,10 @@ func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) 
 				if !f.Notes.Has(liquid.NoteFreezingUnknown) {
 					freezing = decimal(u.degrees(f.FreezingBand.High), 1)
 				}
-				put(strconv.Itoa(l.row), visible.Cell(l.text), r.Tire.Designation.String(), f.Family.String(), r.Fluid.Kind.Words(), strength, in.clocks[j],
+				put(strconv.Itoa(l.row), visible.Cell(l.text), r.Tire.Designation.String(), inWords(f.Family.String()), visible.Cell(l.valve), visible.Cell(l.volume), r.Fluid.Kind.Words(), strength, in.clocks[j],
 					decimal(float64(f.Volume/u.liter), 0), decimal(float64(f.VolumeBand.Low/u.liter), -1), decimal(float64(f.VolumeBand.High/u.liter), 1),
 					decimal(float64(f.Mass/u.kilogram), 0), decimal(float64(f.MassBand.Low/u.kilogram), -1), decimal(float64(f.MassBand.High/u.kilogram), 1),
-					decimal(100*float64(f.Fraction), 0), freezing, strings.Join(findings, " "), f.Notes.String(), f.Cautions.String(), "")
+					decimal(100*float64(f.Fraction), 0), decimal(float64(f.Level/u.centimeter), 0), freezing, sentences(findings), sentences(f.Cautions.Remarks()), sentences(f.Notes.Remarks()), "")
 			}
 		}
 	}

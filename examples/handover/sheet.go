@@ -200,7 +200,11 @@ func (s *Sheet) fills() error {
 		s.note(f.Notes.Lines())
 		s.caution(f.Cautions.Lines())
 		// The steps for a brine include those for water.
-		if steps := p.Fill.Steps(); !f.Flows() {
+		var steps []string
+		for _, r := range p.Fill.Steps() {
+			steps = append(steps, r.Text)
+		}
+		if !f.Flows() {
 			permanent = steps
 		} else if len(steps) > len(s.Steps) {
 			s.Steps = steps

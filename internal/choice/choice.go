@@ -130,6 +130,19 @@ func Remarks[B ~uint8 | ~uint16 | ~uint32 | ~uint64](prefix string, remarks []Re
 	return units.SortRemarks(out)
 }
 
+// Said returns sentences as data, in their order, with the codes, ranks and subjects that they
+// have in the file of words.
+func Said(sentences ...string) []units.Remark {
+	out := make([]units.Remark, len(sentences))
+	for i, s := range sentences {
+		code := words.Code(s)
+		rank, subject := words.Rank(code)
+		out[i] = units.Remark{Code: code, Text: s, Rank: rank}
+		_ = out[i].Subject.UnmarshalText([]byte(subject)) // the file's subjects are held by a test
+	}
+	return out
+}
+
 // Parse sets the bits of names joined by commas; if one is unknown, nothing
 // is set and the error lists the names.
 func Parse[B ~uint8 | ~uint16 | ~uint32 | ~uint64](remarks []Remark, text []byte, set *B) error {
