@@ -93,7 +93,7 @@ func benchmarks() map[string]benchmark {
 // study compiles a benchmark.
 func (b benchmark) study(t testing.TB) *reliability.Study {
 	t.Helper()
-	p := reliability.Problem{Limits: []string{"g"}, Margin: func(x, g []float64) { g[0] = b.g(x) }}
+	p := reliability.Problem{Limits: []string{"g"}, Margin: func(x, g []float64) error { g[0] = b.g(x); return nil }}
 	for i, d := range b.inputs {
 		p.Variables = append(p.Variables, reliability.Variable{Name: "x" + strconv.Itoa(i+1), Distribution: d})
 	}
@@ -248,7 +248,7 @@ func ExampleStudy_Chance() {
 			{Name: "stress", Distribution: reliability.Normal(2, 1)},
 		},
 		Limits: []string{"rupture"},
-		Margin: func(x, margins []float64) { margins[0] = x[0] - x[1] },
+		Margin: func(x, margins []float64) error { margins[0] = x[0] - x[1]; return nil },
 	}
 	study, err := problem.Compile()
 	if err != nil {

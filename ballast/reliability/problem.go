@@ -50,9 +50,10 @@ type Problem struct {
 	Limits []string `json:"limits"`
 	// Margin writes the margin of each limit at x, in any unit: negative where the limit
 	// is broken. x holds the variables and then the columns of the tracks, in their
-	// order. Neither slice may be kept. A margin that is not a number ends the study
-	// with [ErrMargin]; an infinite one counts as 1e100 with its sign.
-	Margin func(x, margins []float64) `json:"-"`
+	// order. Neither slice may be kept. Its error ends the call that asked; so does a
+	// margin that is not a number, with [ErrMargin]. An infinite one counts as 1e100 with
+	// its sign.
+	Margin func(x, margins []float64) error `json:"-"`
 }
 
 // ErrMargin says that a margin was not a number.
@@ -287,18 +288,24 @@ func (s *Study) values(u []float64) []float64 {
 
 func clamp(v float64) float64 { return max(-maxValue, min(maxValue, v)) }
 
-// margins returns the margins at u, each finite. After a margin that is not a number it
-// returns what the caller wrote, and s.err is set.
+// margins returns the margins at u. After an error, which s.err keeps, they mean nothing.
 func (s *Study) margins(u []float64) []float64 {
+	s.ask(s.values(u), s.g)
+	return s.g
+}
+
+// ask writes the margins at x.
+func (s *Study) ask(x, margins []float64) {
 	s.calls++
-	s.p.Margin(s.values(u), s.g)
-	for i, g := range s.g {
+	if err := s.p.Margin(x, margins); err != nil && s.err == nil {
+		s.err = err
+	}
+	for i, g := range margins {
 		if math.IsNaN(g) && s.err == nil {
 			s.err = &marginError{limit: s.p.Limits[i]}
 		}
-		s.g[i] = clamp(g)
+		margins[i] = clamp(g)
 	}
-	return s.g
 }
 
 // margin returns the margin of one limit.

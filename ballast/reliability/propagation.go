@@ -35,16 +35,8 @@ func (s *Study) Linear() ([]Linear, error) {
 	m := len(means)
 	at := slices.Clone(means)
 	margins := func() []float64 {
-		s.calls++
-		x := slices.Clone(at)
 		g := make([]float64, len(s.p.Limits))
-		s.p.Margin(x, g)
-		for k := range g {
-			if math.IsNaN(g[k]) && s.err == nil {
-				s.err = &marginError{limit: s.p.Limits[k]}
-			}
-			g[k] = clamp(g[k])
-		}
+		s.ask(slices.Clone(at), g)
 		return g
 	}
 	out := make([]Linear, len(s.p.Limits))

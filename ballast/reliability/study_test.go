@@ -59,7 +59,7 @@ func TestMoments(t *testing.T) {
 		reliability.Normal(3, 2), reliability.Lognormal(50, 10), reliability.Triangular(-1, 2, 4), reliability.Rectangular(-2, 5),
 		reliability.Exponential(4), reliability.Empirical(4, 1, 2, 2, 9),
 	} {
-		s := compile(t, reliability.Problem{Variables: []reliability.Variable{{Name: "x", Distribution: d}}, Limits: []string{"y"}, Margin: func(x, g []float64) { g[0] = x[0] }})
+		s := compile(t, reliability.Problem{Variables: []reliability.Variable{{Name: "x", Distribution: d}}, Limits: []string{"y"}, Margin: func(x, g []float64) error { g[0] = x[0]; return nil }})
 		l, o := linear(t, s)[0], sampled(t, s, 400_000)[0]
 		if math.Abs(l.Value-o.Mean) > 5*o.SD/math.Sqrt(400_000) || math.Abs(l.SD/o.SD-1) > 0.02 || o.Notes != 0 {
 			t.Errorf("%v: mean %v and %v, sd %v and %v, %v", d.Kind, l.Value, o.Mean, l.SD, o.SD, o.Notes)
@@ -86,7 +86,7 @@ func TestWilson(t *testing.T) {
 func two(a, b reliability.Distribution, r float64, margin func(x, y float64) float64) reliability.Problem {
 	p := reliability.Problem{
 		Variables: []reliability.Variable{{Name: "a", Distribution: a}, {Name: "b", Distribution: b}},
-		Limits:    []string{"g"}, Margin: func(x, g []float64) { g[0] = margin(x[0], x[1]) },
+		Limits:    []string{"g"}, Margin: func(x, g []float64) error { g[0] = margin(x[0], x[1]); return nil },
 	}
 	if r != 0 {
 		p.Correlations = []reliability.Correlation{{A: "a", B: "b", Coefficient: r}}
@@ -151,9 +151,10 @@ func TestTracks(t *testing.T) {
 		Variables: []reliability.Variable{{Name: "v", Distribution: reliability.Normal(0, 1)}},
 		Tracks:    []reliability.Track{{Names: []string{"slope", "heading"}, Rows: rows}},
 		Limits:    []string{"g", "whole"},
-		Margin: func(x, g []float64) {
+		Margin: func(x, g []float64) error {
 			g[0] = x[1] - 0.255 // 26 of 100 rows
 			g[1] = 0.01 - math.Abs(x[1]+x[2]-1)
+			return nil
 		},
 	}
 	s := compile(t, p)

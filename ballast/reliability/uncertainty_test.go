@@ -124,9 +124,10 @@ func impedance(t *testing.T) {
 		t.Fatal(err)
 	}
 	l := linear(t, compile(t, reliability.Problem{Variables: vars, Correlations: ties, Limits: []string{"R", "X", "Z"},
-		Margin: func(x, g []float64) {
+		Margin: func(x, g []float64) error {
 			g[2] = x[0] / x[1]
 			g[0], g[1] = g[2]*math.Cos(x[2]), g[2]*math.Sin(x[2])
+			return nil
 		}}))
 	text := expected(t, "GUM H.2 impedance")
 	// The uncertainty of X is 0.29558 from the five readings and printed as 0.295.
@@ -139,7 +140,7 @@ func impedance(t *testing.T) {
 // supplement are the examples 9.2.2 and 9.2.3 of JCGM 101:2008. A million draws leave a
 // unit of the second decimal open.
 func supplement(t *testing.T) {
-	add := func(x, g []float64) { g[0] = sum(x) }
+	add := func(x, g []float64) error { g[0] = sum(x); return nil }
 	for _, c := range []struct {
 		name string
 		d    reliability.Distribution
@@ -167,7 +168,7 @@ func polar(t *testing.T) {
 	s := compile(t, reliability.Problem{
 		Variables: []reliability.Variable{{Name: "re", Distribution: reliability.Normal(0.001, 0.01)}, {Name: "im", Distribution: reliability.Normal(0, 0.01)}},
 		Limits:    []string{"magnitude", "phase"},
-		Margin:    func(x, g []float64) { g[0], g[1] = math.Hypot(x[0], x[1]), math.Atan2(x[1], x[0]) },
+		Margin:    func(x, g []float64) error { g[0], g[1] = math.Hypot(x[0], x[1]), math.Atan2(x[1], x[0]); return nil },
 	})
 	text := expected(t, "JCGM 102 polar")
 	l, got := linear(t, s), sampled(t, s, 1_000_000)
@@ -184,7 +185,7 @@ func polar(t *testing.T) {
 func logarithm(t *testing.T) {
 	s := compile(t, reliability.Problem{
 		Variables: []reliability.Variable{{Name: "x", Distribution: reliability.Rectangular(0.1, 1.1)}},
-		Limits:    []string{"y"}, Margin: func(x, g []float64) { g[0] = math.Log(x[0]) },
+		Limits:    []string{"y"}, Margin: func(x, g []float64) error { g[0] = math.Log(x[0]); return nil },
 	})
 	text := expected(t, "NPL DEM-ES-011 9.2")
 	l, got := linear(t, s)[0], sampled(t, s, 1_000_000)[0]
@@ -206,7 +207,7 @@ func standardSolution(t *testing.T) {
 			{Name: "filled", Distribution: reliability.Normal(0, 0.02)},
 			{Name: "warm", Distribution: reliability.Rectangular(-0.084, 0.084)},
 		},
-		Limits: []string{"c"}, Margin: func(x, g []float64) { g[0] = 1000 * x[0] * x[1] / (x[2] + x[3] + x[4]) },
+		Limits: []string{"c"}, Margin: func(x, g []float64) error { g[0] = 1000 * x[0] * x[1] / (x[2] + x[3] + x[4]); return nil },
 	})
 	text := expected(t, "CITAC A1")
 	l := linear(t, s)[0]
@@ -240,9 +241,10 @@ func sobolIndices(t *testing.T) {
 		return out
 	}
 	s := compile(t, reliability.Problem{Variables: vars(3, reliability.Rectangular(-math.Pi, math.Pi)), Limits: []string{"y"},
-		Margin: func(x, g []float64) {
+		Margin: func(x, g []float64) error {
 			sin := math.Sin(x[1])
 			g[0] = math.Sin(x[0]) + 7*sin*sin + 0.1*math.Pow(x[2], 4)*math.Sin(x[0])
+			return nil
 		}})
 	got := index(s, 1<<17)
 	first, total := numbers(between(t, text, "S ", ", total")), numbers(between(t, text, "total ", ""))
@@ -257,11 +259,12 @@ func sobolIndices(t *testing.T) {
 	text = expected(t, "Sobol g")
 	a := []float64{0, 1, 4.5, 9, 99, 99, 99, 99}
 	s = compile(t, reliability.Problem{Variables: vars(8, reliability.Rectangular(0, 1)), Limits: []string{"y"},
-		Margin: func(x, g []float64) {
+		Margin: func(x, g []float64) error {
 			g[0] = 1
 			for i, v := range x {
 				g[0] *= (math.Abs(4*v-2) + a[i]) / (1 + a[i])
 			}
+			return nil
 		}})
 	got = index(s, 1<<17)
 	first, total = numbers(between(t, text, "S1..4 ", ", total")), numbers(between(t, text, "total ", ""))
