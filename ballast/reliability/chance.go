@@ -216,7 +216,7 @@ func (c *Chance) remark(ctx context.Context, b Budget, points []DesignPoint) {
 	}
 	if len(points) == 0 {
 		c.Notes |= NoteNoDesignPoint
-	} else if ratio := float64(points[0].Probability()) / float64(c.Probability); c.Probability > 0 && !(ratio >= 0.8 && ratio <= 1.25) {
+	} else if ratio := float64(points[0].Probability()) / float64(c.Probability); c.Probability > 0 && !(ratio >= 0.85 && ratio <= 1/0.85) {
 		c.Notes |= NoteFirstOrderDiffers
 	}
 	half := float64(c.Interval.High-c.Interval.Low) / 2 / distuv.UnitNormal.Quantile(0.5+level/2)

@@ -14,8 +14,9 @@ type Notes uint32
 
 // The notes of this package.
 const (
-	// NoteFirstOrderDiffers says that the chance to first order is less than 0.8 or more
-	// than 1.25 times the one that was found.
+	// NoteFirstOrderDiffers says that the chance to first order is less than 0.85 times or
+	// more than 1/0.85 times the one that was found. A difference of a fifth is then noted
+	// although the latter is some 5 % uncertain.
 	NoteFirstOrderDiffers Notes = 1 << iota
 	// NoteNoDesignPoint says that no design point was found.
 	NoteNoDesignPoint
@@ -34,7 +35,7 @@ const (
 )
 
 var noteText = []choice.Remark{
-	{Name: "firstOrderDiffers", Sentence: "The chance to first order differs from the sampled one by a quarter or more; trust the sampled one."},
+	{Name: "firstOrderDiffers", Sentence: "The chance to first order differs from the sampled one by 15 % or more; trust the sampled one."},
 	{Name: "noDesignPoint", Sentence: "No design point was found, so that nothing says which input decides."},
 	{Name: "notSeen", Sentence: "No draw broke the limit; only the high end of the interval says something."},
 	{Name: "budgetSpent", Sentence: "The calls were used up before the relative error that was asked for was reached."},
