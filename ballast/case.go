@@ -21,6 +21,7 @@ type Case struct {
 	shares [NumLimits]Share
 	active []active
 	lines  []line
+	ratios []condition
 
 	rows  wheelRows // on a way, at its end
 	total float64   // kg without load
@@ -56,18 +57,25 @@ func (q *loadCase) loaded(list []condition, top float64) (out []condition, axle,
 		n, m := q.tipping(&r)
 		axle, wheel = min(axle, n), min(wheel, m)
 	}
-	lift, notes := q.hydraulicWay(room[:0], top)
-	list = strictest(list, lift)
-	own, reduced := q.loader(room[:0])
-	list = strictest(list, own)
 	end := q.pose(top)
-	rest := q.k.manualBallast(q.k.masses(room[:0], q.mass(&end), q.loadMass()))
-	for k := LimitKind(1); int(k) <= NumLimits; k++ {
-		if q.k.absent.Has(setOf(k)) {
-			rest = append(rest, impossible(k))
+	rest, notes := q.apartFromWheels(room[:0], top, q.mass(&end))
+	return strictest(list, rest), axle, wheel, notes
+}
+
+// apartFromWheels appends the conditions with the load that do not rest on the
+// wheel loads; mass is that of the machine without load.
+func (q *loadCase) apartFromWheels(out []condition, top, mass float64) ([]condition, Notes) {
+	out, notes := q.hydraulicWay(out, top)
+	out, reduced := q.loader(out)
+	out = q.k.manualBallast(q.k.masses(out, mass, q.loadMass()))
+	if q.k.absent != 0 {
+		for k := LimitKind(1); int(k) <= NumLimits; k++ {
+			if q.k.absent.Has(setOf(k)) {
+				out = append(out, impossible(k))
+			}
 		}
 	}
-	return strictest(list, rest), axle, wheel, notes | reduced
+	return out, notes | reduced
 }
 
 // loadMass is how much of the load is mass: none in a break-out, where it is a
@@ -118,9 +126,18 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, axle, wheel, notes := q.loaded(make([]condition, 0, 32), top)
+	c := &Case{list: make([]condition, 0, 32), lines: make([]line, 0, 32), active: make([]active, 0, NumLimits)}
+	c.compile(&q, top)
+	return c, nil
+}
+
+// compile answers a lift in the place of another case, whose room it takes.
+func (c *Case) compile(q *loadCase, top float64) {
+	k := q.k
+	list, axle, wheel, notes := q.loaded(c.list[:0], top)
 	q.notes |= notes
-	c := &Case{model: k, list: list, force: lift.Kind == BreakOut, lacks: q.slopeLacks(), end: q.pose(top)}
+	*c = Case{model: k, list: list, lines: c.lines, active: c.active, ratios: c.ratios,
+		force: q.lift.Kind == BreakOut, lacks: q.slopeLacks(), end: q.pose(top)}
 	c.rows, c.total = q.wheelRows(&c.end), q.mass(&c.end)
 	x, z := k.loader.pin(top)
 	c.place = Place{Arm: units.Angle(top), Pin: stability.Point{X: units.Length(x), Z: units.Length(z)},
@@ -141,10 +158,9 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 		}
 		u.Tipping, u.WheelLift = bare(axle), bare(wheel)
 	}
-	c.recheck(&q)
-	c.remark(&q)
+	c.recheck(q)
+	c.remark(q)
 	c.prepare()
-	return c, nil
 }
 
 // UsableLoad returns the greatest load of a case, the limit it comes from and
@@ -157,9 +173,11 @@ func (k *Model) UsableLoad(lift Lift) (units.Mass, LimitKind, Status, error) {
 	if err != nil {
 		return 0, NoLimit, stability.NotChecked, err
 	}
-	var room [2 * maxConditions]condition
-	list, _, _, _ := q.loaded(room[:0], top)
-	s := stand(list)
+	var room [maxConditions]condition
+	var angles [maxStations]float64
+	var s standing
+	w := poses{angles: q.stationsIn(angles[:0], top)}
+	w.stand(&s, &q, top, room[:0])
 	limits := s.limits()
 	u := ofAll.capacity(&limits, k.withheld())
 	return u.Mass, u.Governing, u.Status, nil
@@ -407,8 +425,7 @@ type line struct{ at, slope float64 }
 // prepare sorts the conditions by limit and divides by what does not depend
 // on the load.
 func (c *Case) prepare() {
-	c.lines = make([]line, 0, len(c.list))
-	c.active = make([]active, 0, NumLimits)
+	c.lines, c.active, c.ratios = c.lines[:0], c.active[:0], c.ratios[:0]
 	for i := range c.use.Limits {
 		l := &c.use.Limits[i]
 		c.shares[i] = Share{Kind: l.Kind, Status: l.Status}
@@ -424,7 +441,7 @@ func (c *Case) prepare() {
 		if l.Status == stability.ExceededWhenEmpty {
 			a.floor = c.stand.empty[i]
 		}
-		first := len(c.lines)
+		first, ratio := len(c.lines), len(c.ratios)
 		idle := true
 		for _, f := range c.list {
 			if f.limit != l.Kind {
@@ -436,10 +453,11 @@ func (c *Case) prepare() {
 			if f.b1 == 0 && f.b0 > 0 {
 				c.addLine(first, line{f.a0 / f.b0, f.a1 / f.b0})
 			} else {
-				a.ratios = append(a.ratios, f)
+				c.ratios = append(c.ratios, f)
 			}
 		}
 		a.lines = c.lines[first:len(c.lines):len(c.lines)]
+		a.ratios = c.ratios[ratio:len(c.ratios):len(c.ratios)]
 		if !idle {
 			c.active = append(c.active, a)
 		}

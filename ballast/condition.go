@@ -126,9 +126,22 @@ type standing struct {
 
 // stand sums the conditions up by limit.
 func stand(list []condition) (s standing) {
+	s.clear()
+	s.add(list)
+	return s
+}
+
+// clear takes all conditions away.
+func (s *standing) clear() {
+	*s = standing{}
 	for i := range s.allows {
 		s.allows[i] = math.Inf(1)
 	}
+}
+
+// add adds conditions. One that another implies changes nothing, but for what a
+// limit allows that is broken without load.
+func (s *standing) add(list []condition) {
 	for i := range list {
 		f := &list[i]
 		n := f.limit - 1
@@ -137,7 +150,6 @@ func stand(list []condition) (s standing) {
 		s.allows[n] = min(s.allows[n], f.allows())
 		s.empty[n] = max(s.empty[n], f.used(0))
 	}
-	return s
 }
 
 // limits returns what each limit allows.

@@ -38,7 +38,10 @@ type Load struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (l Load) Validate() error {
+func (l Load) Validate() error { return l.validate() }
+
+// validate is Validate without a copy of the value.
+func (l *Load) validate() error {
 	var c units.FieldErrors
 	valid.ZeroOr(&c, "mass", l.Mass, 1e-3, maxMass)
 	valid.ZeroOr(&c, "density", l.Density, 1, 25000)

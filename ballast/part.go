@@ -1,8 +1,6 @@
 package ballast
 
 import (
-	"math"
-
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -62,10 +60,13 @@ type fillSet struct {
 
 // parts lists what sits where in a valid setup: the machine in its state, what
 // the loader bolts on, and the pieces. Compiling sums the list, and a spec
-// sheet prints it. Fills are taken from those that are known.
-func (s *Setup) parts(loader *loaderModel, known fills) (list []part, filled fillSet, err error) {
+// sheet prints it. Fills are taken from those that are known. The list is laid in
+// room, if that is large enough.
+func (s *Setup) parts(loader *loaderModel, known fills, room []part) (list []part, filled fillSet, err error) {
 	m := &s.Machine
-	list = make([]part, 0, 8+len(s.Pieces))
+	if list = room[:0]; cap(room) < 8+len(s.Pieces) {
+		list = make([]part, 0, 8+len(s.Pieces))
+	}
 	unless := func(known bool, lacks Notes) Notes {
 		if known {
 			return 0
@@ -101,19 +102,21 @@ func (s *Setup) parts(loader *loaderModel, known fills) (list []part, filled fil
 			list = append(list, part{sums: frame, owner: ofLoader, with: true, lacks: lacks})
 		}
 	}
-	for i, p := range s.Pieces {
+	var solved Piece
+	for i := range s.Pieces {
+		p := &s.Pieces[i]
 		if p.Fill != nil {
-			solved, notes, err := known.solve(p)
-			if err != nil {
+			var notes liquid.Notes
+			if solved, notes, err = known.solve(*p); err != nil {
 				var c units.FieldErrors
 				c.Join(units.Index("pieces", i), err)
 				return nil, filled, c.Err()
 			}
-			p = solved
+			p = &solved
 			filled.any = true
 			filled.notes |= notes
 		}
-		one := m.part(&p)
+		one := m.part(p)
 		one.piece = i
 		list = append(list, one)
 	}
@@ -207,7 +210,7 @@ func (k *Model) hang(p *Piece) {
 
 // armAt returns the arms with the arm at angle a.
 func (k *loaderModel) armAt(a float64) sums {
-	sin, cos := math.Sincos(a)
+	sin, cos := k.trig.sincos(a)
 	return massAt(k.armMass, k.px+float64(k.armCG*cos), 0, k.pz+float64(k.armCG*sin))
 }
 

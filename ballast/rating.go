@@ -42,7 +42,10 @@ type PressureLoad struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (r TireRating) Validate() error {
+func (r TireRating) Validate() error { return r.validate() }
+
+// validate is Validate without a copy of the value.
+func (r *TireRating) validate() error {
 	var c units.FieldErrors
 	if r.LoadIndex != 0 && !r.LoadIndex.Valid() {
 		c.Add("loadIndex", uint8(r.LoadIndex), "must be left out or be between 60 and 180")
