@@ -49,8 +49,9 @@ const maxConditions = 48
 // least over the way, +Inf where no load tips the machine.
 func (q *loadCase) loaded(list []condition, top float64) (out []condition, axle, wheel float64, notes Notes) {
 	var room [maxConditions]condition
+	var angles [maxStations]float64
 	axle, wheel = math.Inf(1), math.Inf(1)
-	for _, a := range q.stations(top) {
+	for _, a := range q.stationsIn(angles[:0], top) {
 		p := q.pose(a)
 		r := q.wheelRows(&p)
 		list = strictest(list, q.wheels(room[:0], &r))
@@ -150,17 +151,19 @@ func (c *Case) compile(q *loadCase, top float64) {
 	u.Lift = ofLift.capacity(&u.Limits, withheld)
 	u.Carry = ofCarry.capacity(&u.Limits, withheld)
 	if q.rows {
-		bare := func(m float64) units.Mass {
-			if m > 0 && !math.IsInf(m, 1) {
-				return units.Mass(m)
-			}
-			return 0
-		}
-		u.Tipping, u.WheelLift = bare(axle), bare(wheel)
+		u.Tipping, u.WheelLift = bareLoad(axle), bareLoad(wheel)
 	}
 	c.recheck(q)
 	c.remark(q)
 	c.prepare()
+}
+
+// bareLoad returns a bare tipping load as a mass, zero where there is none.
+func bareLoad(m float64) units.Mass {
+	if m > 0 && !math.IsInf(m, 1) {
+		return units.Mass(m)
+	}
+	return 0
 }
 
 // UsableLoad returns the greatest load of a case, the limit it comes from and
@@ -283,13 +286,17 @@ func (c *Case) Place() Place { return c.place }
 // cautions: show those of [Case.Use]. All are zero for a load that is not from
 // 0 to 100 t.
 func (c *Case) WheelLoads(load units.Mass) WheelLoads {
+	return c.rows.wheelLoads(load, c.total, c.force)
+}
+
+// wheelLoads returns the wheel loads with a load; total is the mass without it.
+func (r *wheelRows) wheelLoads(load units.Mass, total float64, force bool) WheelLoads {
 	if !(load >= 0 && load <= maxMass) {
 		return WheelLoads{}
 	}
 	m := float64(load)
-	row := func(r stability.Row) units.Mass { return units.Mass(c.rows.empty[r] + float64(c.rows.load[r]*m)) }
-	total := c.total
-	if !c.force {
+	row := func(i stability.Row) units.Mass { return units.Mass(r.empty[i] + float64(r.load[i]*m)) }
+	if !force {
 		total += m
 	}
 	return WheelLoads{
@@ -468,26 +475,35 @@ func (c *Case) prepare() {
 // takes it; on a way, at its end. It is an error where a height is not known
 // that a slope answer needs, and in a break-out, where the load is no mass.
 func (c *Case) Vehicle(load units.Mass) (stability.Vehicle, error) {
+	v, err := c.model.vehicle(&c.end, load, c.force, c.lacks)
+	if err != nil {
+		return stability.Vehicle{}, err
+	}
+	return v, v.Validate()
+}
+
+// vehicle returns the machine at a pose with a load, which is not validated.
+func (k *Model) vehicle(end *pose, load units.Mass, force bool, lacks Notes) (stability.Vehicle, error) {
 	var e units.FieldErrors
-	if c.force {
+	if force {
 		e.Add("lift.kind", BreakOut, "must be another: the load of a break-out is no mass")
 	}
-	for _, line := range c.lacks.Lines() {
-		e.Add("", nil, line)
+	if lacks != 0 {
+		for _, line := range lacks.Lines() {
+			e.Add("", nil, line)
+		}
 	}
 	valid.Within(&e, "load", load, 0, maxMass)
 	if err := e.Err(); err != nil {
 		return stability.Vehicle{}, err
 	}
-	k := c.model
-	body := c.end.fixed.plus(c.end.arms)
-	body = body.plus(massAt(float64(load), c.end.load.x, c.end.load.y, c.end.load.z))
+	body := end.fixed.plus(end.arms)
+	body = body.plus(massAt(float64(load), end.load.x, end.load.y, end.load.z))
 	u := k.under
 	if a := k.axle; a.m > 0 {
 		u.Axle = a.body().Part()
 	}
-	v := stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(k.g)}
-	return v, v.Validate()
+	return stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(k.g)}, nil
 }
 
 func (s *sums) body() stability.Body {
