@@ -1,6 +1,8 @@
 package ballast
 
 import (
+	"encoding"
+	"encoding/json"
 	"math"
 	"reflect"
 	"strconv"
@@ -144,7 +146,7 @@ func (e *Evaluator) find(path string) (v reflect.Value, b binding, err error) {
 		var name string
 		name, rest = firstStep(strings.TrimPrefix(rest, "."))
 		ok := false
-		if v.Kind() == reflect.Struct && setInput(v) == nil {
+		if v.Kind() == reflect.Struct && !v.Addr().Type().Implements(jsonReader) && !v.Addr().Type().Implements(textReader) {
 			v, ok = jsonField(v, name)
 		}
 		if !ok {
@@ -153,6 +155,12 @@ func (e *Evaluator) find(path string) (v reflect.Value, b binding, err error) {
 	}
 	return v, b, nil
 }
+
+// A type that reads itself has no fields to bind.
+var (
+	jsonReader = reflect.TypeFor[json.Unmarshaler]()
+	textReader = reflect.TypeFor[encoding.TextUnmarshaler]()
+)
 
 const (
 	noSuchField = "must be a field of a document; there is none of this name"
@@ -179,11 +187,11 @@ func (b *binding) touch(path string) {
 		b.touched = touchedAttachment
 	case first == "pieces":
 		i, of, err := index(rest, maxPieces+1)
-		if err != nil || of == "" {
+		if err != nil {
 			b.rest = restWhole
 			return
 		}
-		b.piece, b.fill = i, inside(strings.TrimPrefix(of, "."), "fill")
+		b.piece, b.fill = i, of == "" || inside(strings.TrimPrefix(of, "."), "fill")
 	default:
 		b.rest = restWhole
 	}

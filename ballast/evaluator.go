@@ -278,6 +278,16 @@ func (l *lifted) stand(e *Evaluator) {
 	l.stands = true
 }
 
+// LoadMass returns the mass that a lift gives of its load: [Load.MassOn] the
+// attachment, or zero without an attachment. It panics if there is no such lift.
+func (e *Evaluator) LoadMass(lift int) units.Mass {
+	l := &e.lifts[lift].lift.Load
+	if e.setup.Attachment == nil {
+		return 0
+	}
+	return l.massOn(e.setup.Attachment)
+}
+
 // UsableLoad returns what [Model.UsableLoad] returns for a lift of this number. It
 // panics if there is no such lift.
 func (e *Evaluator) UsableLoad(lift int) (units.Mass, LimitKind, Status, error) {

@@ -335,7 +335,9 @@ func TestEvaluatorWholeParts(t *testing.T) {
 	small.Arm = units.Is[units.Length](1.7)
 	tire := liquid.Tire{Designation: mustDesignation("12.4-28")}
 	brine := liquid.Brine(liquid.CalciumChloride, 25*units.MassPercent)
-	fill := func(clock float64) *liquid.Fill { return &liquid.Fill{Tire: tire, Fluid: brine, Level: liquid.ValveAt(clock)} }
+	fill := func(clock float64) *liquid.Fill {
+		return &liquid.Fill{Tire: tire, Fluid: brine, Level: liquid.ValveAt(clock)}
+	}
 	filled := ballast.Piece{Kind: ballast.RearLiquid, Fill: fill(12)}
 	for _, c := range []struct {
 		path   string

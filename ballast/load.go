@@ -61,7 +61,9 @@ func (l *Load) validate() error {
 // MassOn returns the load's mass on an attachment: Mass, or Density times
 // Volume, or Density times the attachment's heaped volume; zero if the load
 // does not say.
-func (l Load) MassOn(a Attachment) units.Mass {
+func (l Load) MassOn(a Attachment) units.Mass { return l.massOn(&a) }
+
+func (l *Load) massOn(a *Attachment) units.Mass {
 	if l.Density == 0 {
 		return l.Mass
 	}
