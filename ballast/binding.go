@@ -178,6 +178,9 @@ func (b *binding) touch(path string) {
 		b.rest = restWhole
 	case first == "machine":
 		b.touched = touchedMachine
+		if rest == "" || inside(rest, "front") || inside(rest, "rear") {
+			b.touched |= touchedAxles
+		}
 	case first == "loader":
 		b.touched = touchedLoader
 		if !apartFromGeometry(rest) {

@@ -181,8 +181,7 @@ func (k *Model) UsableLoad(lift Lift) (units.Mass, LimitKind, Status, error) {
 	var s standing
 	w := poses{angles: q.stationsIn(angles[:0], top)}
 	w.stand(&s, &q, top, room[:0])
-	limits := s.limits()
-	u := ofAll.capacity(&limits, k.withheld())
+	u := s.most(k.withheld())
 	return u.Mass, u.Governing, u.Status, nil
 }
 

@@ -152,6 +152,33 @@ func (s *standing) add(list []condition) {
 	}
 }
 
+// most returns what capacity makes of limits, for all limits together.
+func (s *standing) most(withheld LimitKind) Capacity {
+	governing, least := -1, math.Inf(1)
+	for i := range s.allows {
+		if !s.checked[i] {
+			continue
+		}
+		if s.empty[i] > 1+bindTolerance || s.allows[i] < 0 {
+			return Capacity{0, LimitKind(i + 1), stability.ExceededWhenEmpty}
+		}
+		if s.allows[i] < least {
+			governing, least = i, s.allows[i]
+		}
+	}
+	const tipping = LimitTipping - 1
+	if !s.checked[tipping] || s.bound[tipping] && math.IsInf(s.allows[tipping], 1) {
+		withheld = LimitTipping
+	}
+	switch {
+	case withheld != NoLimit || governing < 0:
+		return Capacity{0, withheld, stability.NotChecked}
+	case s.bound[governing]:
+		return Capacity{units.Mass(least), LimitKind(governing + 1), stability.AtMost}
+	}
+	return Capacity{units.Mass(least), LimitKind(governing + 1), stability.Binds}
+}
+
 // limits returns what each limit allows.
 func (s *standing) limits() (out [NumLimits]Limit) {
 	least := math.Inf(1)

@@ -85,7 +85,6 @@ type lifted struct {
 
 	stands    bool
 	standing  standing
-	limits    [NumLimits]Limit
 	hasCase   bool
 	whole     Case
 	endRows   wheelRows
@@ -172,7 +171,7 @@ func (e *Evaluator) compile() {
 func (e *Evaluator) completes() bool {
 	s := &e.setup
 	if e.touched&touchedMachine != 0 {
-		e.machineOK = s.Machine.validate() == nil
+		e.machineOK = e.machineOK && s.Machine.check(e.touched) == nil || s.Machine.validate() == nil
 	}
 	if e.touched&touchedLoader != 0 {
 		e.loaderOK = s.Loader == nil || s.Loader.fields() == nil
@@ -274,7 +273,6 @@ func (l *lifted) stand(e *Evaluator) {
 		return
 	}
 	e.room = l.poses.stand(&l.standing, &l.q, l.top, e.room)
-	l.limits = l.standing.limits()
 	l.stands = true
 }
 
@@ -296,7 +294,7 @@ func (e *Evaluator) UsableLoad(lift int) (units.Mass, LimitKind, Status, error) 
 		return 0, NoLimit, stability.NotChecked, err
 	}
 	l.stand(e)
-	u := ofAll.capacity(&l.limits, e.model.withheld())
+	u := l.standing.most(e.model.withheld())
 	return u.Mass, u.Governing, u.Status, nil
 }
 
@@ -308,7 +306,7 @@ func (e *Evaluator) Limits(lift int) ([NumLimits]Limit, error) {
 		return [NumLimits]Limit{}, err
 	}
 	l.stand(e)
-	return l.limits, nil
+	return l.standing.limits(), nil
 }
 
 // TippingLoads returns the bare loads at which the rear axle and the first rear

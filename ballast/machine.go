@@ -317,7 +317,11 @@ var steeredBaseNames = []string{"unknown", "unladen", "laden"}
 func (m Machine) Validate() error { return m.validate() }
 
 // validate is Validate without a copy of the value.
-func (m *Machine) validate() error {
+func (m *Machine) validate() error { return m.check(touchedAll) }
+
+// check is validate for a machine that was valid before these parts of it were
+// touched.
+func (m *Machine) check(t touched) error {
 	var c units.FieldErrors
 	positionRange(&c, "cg", &m.CG, maxLength)
 	loads := !m.FrontLoad.Unknown() || !m.RearLoad.Unknown()
@@ -361,8 +365,10 @@ func (m *Machine) validate() error {
 		c.Add("axleMass", valid.Show(m.AxleMass.Value()), "must be at most half of mass")
 	}
 	valid.Optional(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
-	c.Join("front", m.Front.validate())
-	c.Join("rear", m.Rear.validate())
+	if t&touchedAxles != 0 {
+		c.Join("front", m.Front.validate())
+		c.Join("rear", m.Rear.validate())
+	}
 	if m.Front.Single && m.Undercarriage != stability.Tricycle {
 		c.Add("front.single", true, "must be left out: the machine is no tricycle")
 	}

@@ -70,7 +70,8 @@ func (s *Setup) model(known fills) (*Model, error) {
 type touched uint8
 
 const (
-	touchedMachine touched = 1 << iota
+	touchedMachine touched = 1 << iota // any part of it
+	touchedAxles                       // its axles with their tires
 	touchedLoader
 	touchedAttachment
 
@@ -81,7 +82,7 @@ const (
 // before these parts were touched, and returns the room of the parts.
 func (s *Setup) modelInto(k *Model, known fills, room []part, t touched) ([]part, error) {
 	if t&touchedMachine != 0 {
-		s.Machine.modelInto(k)
+		s.Machine.modelInto(k, t)
 	}
 	m := &s.Machine
 	k.absent = s.absent()
@@ -148,11 +149,13 @@ func (s *Setup) modelInto(k *Model, known fills, room []part, t touched) ([]part
 }
 
 // modelInto puts what follows from the machine alone into a model.
-func (m *Machine) modelInto(k *Model) {
+func (m *Machine) modelInto(k *Model, t touched) {
 	k.machine = *m
 	k.machine.Front.Single = m.Undercarriage == stability.Tricycle
 	k.machine.Front.Tire.Table, k.machine.Rear.Tire.Table = nil, nil
-	k.frontTire, k.rearTire = compileTire(&m.Front), compileTire(&m.Rear)
+	if t&touchedAxles != 0 {
+		k.frontTire, k.rearTire = compileTire(&m.Front), compileTire(&m.Rear)
+	}
 	k.under = stability.Undercarriage{
 		Kind: m.Undercarriage, Wheelbase: m.Wheelbase.Value(), RearTrack: m.RearTrack.Value(),
 		FrontTrack: m.FrontTrack.Value(), PinHeight: m.AxlePinHeight.Value(), StopAngle: m.StopAngle.Value(),

@@ -24,6 +24,16 @@ func (s sums) plus(t sums) sums {
 	return sums{s.m + t.m, s.x + t.x, s.y + t.y, s.z + t.z, s.pitch + t.pitch, s.roll + t.roll}
 }
 
+// add is plus in place.
+func (s *sums) add(t *sums) {
+	s.m += t.m
+	s.x += t.x
+	s.y += t.y
+	s.z += t.z
+	s.pitch += t.pitch
+	s.roll += t.roll
+}
+
 // times returns the sums of k times the mass.
 func (s sums) times(k float64) sums {
 	return sums{k * s.m, k * s.x, k * s.y, k * s.z, k * s.pitch, k * s.roll}
@@ -159,13 +169,13 @@ func (m *Machine) part(p *Piece) part {
 // add puts a part on the model.
 func (k *Model) add(p *part) {
 	if p.axle {
-		k.axle = k.axle.plus(p.sums)
+		k.axle.add(&p.sums)
 	}
 	if p.with {
-		k.fixed = k.fixed.plus(p.sums)
+		k.fixed.add(&p.sums)
 	}
 	if p.without {
-		k.off = k.off.plus(p.sums)
+		k.off.add(&p.sums)
 	}
 	if p.with || p.axle {
 		k.slopeNotes |= p.lacks
