@@ -174,7 +174,9 @@ func wilson(f, n int) (low, high float64) {
 
 // Chance returns the chance that one limit is broken. It samples; where failures are
 // too rare for that, it explores by subset simulation, looks for design points, draws
-// around them, and keeps that result if both agree. The design points and
+// around them, and keeps that result if both agree. A chance of less than 1e-10 is not
+// looked for: the answer then is 0 with the high end of the plain sample, and
+// [NoteNotSeen]. The design points and
 // [NoteFirstOrderDiffers] compare the answer with first order. When the context ends it
 // returns what it has, with [NoteStopped].
 func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, error) {

@@ -79,7 +79,8 @@ func (s *Study) designPoints(k int, starts [][]float64) []DesignPoint {
 	for _, start := range append([][]float64{origin}, starts...) {
 		u, ok := s.descend(k, start, scale)
 		if s.err != nil {
-			return nil
+			s.err = nil // a step led to where there are no margins
+			continue
 		}
 		if !ok || slices.ContainsFunc(out, func(d DesignPoint) bool { return gap(d.U, u) < 1e-3 }) {
 			continue

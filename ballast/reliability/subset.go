@@ -15,7 +15,7 @@ import (
 const (
 	levelDraws   = 2000
 	levelShare   = 0.1
-	maxLevels    = 25
+	maxLevels    = 10  // a chance of less than 1e-10 is not looked for
 	explorations = 6   // replicates before importance sampling
 	replicates   = 200 // at most
 )
@@ -79,7 +79,7 @@ func (o subsets) mean() (mean, spread float64) {
 func (o subsets) agrees(p, spread float64) bool {
 	mean, own := o.mean()
 	if mean == 0 {
-		return true // nothing to hold it against
+		return false // nothing to hold it against
 	}
 	own = max(own, 0.15)
 	return math.Abs(math.Log(p/mean)) <= 3*math.Hypot(spread, own)
