@@ -65,11 +65,14 @@ const (
 var attachmentKindNames = []string{"unknown", "barePin", "forks", "bucket"}
 
 // Validate reports every bad field by its path, or nil.
-func (a Attachment) Validate() error {
+func (a Attachment) Validate() error { return a.validate() }
+
+// validate is Validate without a copy of the value.
+func (a *Attachment) validate() error {
 	var c units.FieldErrors
 	choice.Given(&c, "kind", a.Kind, attachmentKindNames)
 	if a.Kind == BarePin {
-		if b := (Attachment{Name: a.Name, Kind: a.Kind}); a != b {
+		if b := (Attachment{Name: a.Name, Kind: a.Kind}); *a != b {
 			c.Add("kind", a.Kind, "must be forks or bucket when anything else is given")
 		}
 		return c.Err()

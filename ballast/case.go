@@ -21,6 +21,7 @@ type Case struct {
 	shares [NumLimits]Share
 	active []active
 	lines  []line
+	ratios []condition
 
 	rows  wheelRows // on a way, at its end
 	total float64   // kg without load
@@ -48,26 +49,34 @@ const maxConditions = 48
 // least over the way, +Inf where no load tips the machine.
 func (q *loadCase) loaded(list []condition, top float64) (out []condition, axle, wheel float64, notes Notes) {
 	var room [maxConditions]condition
+	var angles [maxStations]float64
 	axle, wheel = math.Inf(1), math.Inf(1)
-	for _, a := range q.stations(top) {
+	for _, a := range q.stationsIn(angles[:0], top) {
 		p := q.pose(a)
 		r := q.wheelRows(&p)
 		list = strictest(list, q.wheels(room[:0], &r))
 		n, m := q.tipping(&r)
 		axle, wheel = min(axle, n), min(wheel, m)
 	}
-	lift, notes := q.hydraulicWay(room[:0], top)
-	list = strictest(list, lift)
-	own, reduced := q.loader(room[:0])
-	list = strictest(list, own)
 	end := q.pose(top)
-	rest := q.k.manualBallast(q.k.masses(room[:0], q.mass(&end), q.loadMass()))
-	for k := LimitKind(1); int(k) <= NumLimits; k++ {
-		if q.k.absent.Has(setOf(k)) {
-			rest = append(rest, impossible(k))
+	rest, notes := q.apartFromWheels(room[:0], top, q.mass(&end))
+	return strictest(list, rest), axle, wheel, notes
+}
+
+// apartFromWheels appends the conditions with the load that do not rest on the
+// wheel loads; mass is that of the machine without load.
+func (q *loadCase) apartFromWheels(out []condition, top, mass float64) ([]condition, Notes) {
+	out, notes := q.hydraulicWay(out, top)
+	out, reduced := q.loader(out)
+	out = q.k.manualBallast(q.k.masses(out, mass, q.loadMass()))
+	if q.k.absent != 0 {
+		for k := LimitKind(1); int(k) <= NumLimits; k++ {
+			if q.k.absent.Has(setOf(k)) {
+				out = append(out, impossible(k))
+			}
 		}
 	}
-	return strictest(list, rest), axle, wheel, notes | reduced
+	return out, notes | reduced
 }
 
 // loadMass is how much of the load is mass: none in a break-out, where it is a
@@ -118,9 +127,18 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, axle, wheel, notes := q.loaded(make([]condition, 0, 32), top)
+	c := &Case{list: make([]condition, 0, 32), lines: make([]line, 0, 32), active: make([]active, 0, NumLimits)}
+	c.compile(&q, top)
+	return c, nil
+}
+
+// compile answers a lift in the place of another case, whose room it takes.
+func (c *Case) compile(q *loadCase, top float64) {
+	k := q.k
+	list, axle, wheel, notes := q.loaded(c.list[:0], top)
 	q.notes |= notes
-	c := &Case{model: k, list: list, force: lift.Kind == BreakOut, lacks: q.slopeLacks(), end: q.pose(top)}
+	*c = Case{model: k, list: list, lines: c.lines, active: c.active, ratios: c.ratios,
+		force: q.lift.Kind == BreakOut, lacks: q.slopeLacks(), end: q.pose(top)}
 	c.rows, c.total = q.wheelRows(&c.end), q.mass(&c.end)
 	x, z := k.loader.pin(top)
 	c.place = Place{Arm: units.Angle(top), Pin: stability.Point{X: units.Length(x), Z: units.Length(z)},
@@ -133,18 +151,19 @@ func (k *Model) Case(lift Lift) (*Case, error) {
 	u.Lift = ofLift.capacity(&u.Limits, withheld)
 	u.Carry = ofCarry.capacity(&u.Limits, withheld)
 	if q.rows {
-		bare := func(m float64) units.Mass {
-			if m > 0 && !math.IsInf(m, 1) {
-				return units.Mass(m)
-			}
-			return 0
-		}
-		u.Tipping, u.WheelLift = bare(axle), bare(wheel)
+		u.Tipping, u.WheelLift = bareLoad(axle), bareLoad(wheel)
 	}
-	c.recheck(&q)
-	c.remark(&q)
+	c.recheck(q)
+	c.remark(q)
 	c.prepare()
-	return c, nil
+}
+
+// bareLoad returns a bare tipping load as a mass, zero where there is none.
+func bareLoad(m float64) units.Mass {
+	if m > 0 && !math.IsInf(m, 1) {
+		return units.Mass(m)
+	}
+	return 0
 }
 
 // UsableLoad returns the greatest load of a case, the limit it comes from and
@@ -157,11 +176,12 @@ func (k *Model) UsableLoad(lift Lift) (units.Mass, LimitKind, Status, error) {
 	if err != nil {
 		return 0, NoLimit, stability.NotChecked, err
 	}
-	var room [2 * maxConditions]condition
-	list, _, _, _ := q.loaded(room[:0], top)
-	s := stand(list)
-	limits := s.limits()
-	u := ofAll.capacity(&limits, k.withheld())
+	var room [maxConditions]condition
+	var angles [maxStations]float64
+	var s standing
+	w := poses{angles: q.stationsIn(angles[:0], top)}
+	w.stand(&s, &q, top, room[:0])
+	u := s.most(k.withheld())
 	return u.Mass, u.Governing, u.Status, nil
 }
 
@@ -265,13 +285,17 @@ func (c *Case) Place() Place { return c.place }
 // cautions: show those of [Case.Use]. All are zero for a load that is not from
 // 0 to 100 t.
 func (c *Case) WheelLoads(load units.Mass) WheelLoads {
+	return c.rows.wheelLoads(load, c.total, c.force)
+}
+
+// wheelLoads returns the wheel loads with a load; total is the mass without it.
+func (r *wheelRows) wheelLoads(load units.Mass, total float64, force bool) WheelLoads {
 	if !(load >= 0 && load <= maxMass) {
 		return WheelLoads{}
 	}
 	m := float64(load)
-	row := func(r stability.Row) units.Mass { return units.Mass(c.rows.empty[r] + float64(c.rows.load[r]*m)) }
-	total := c.total
-	if !c.force {
+	row := func(i stability.Row) units.Mass { return units.Mass(r.empty[i] + float64(r.load[i]*m)) }
+	if !force {
 		total += m
 	}
 	return WheelLoads{
@@ -407,8 +431,7 @@ type line struct{ at, slope float64 }
 // prepare sorts the conditions by limit and divides by what does not depend
 // on the load.
 func (c *Case) prepare() {
-	c.lines = make([]line, 0, len(c.list))
-	c.active = make([]active, 0, NumLimits)
+	c.lines, c.active, c.ratios = c.lines[:0], c.active[:0], c.ratios[:0]
 	for i := range c.use.Limits {
 		l := &c.use.Limits[i]
 		c.shares[i] = Share{Kind: l.Kind, Status: l.Status}
@@ -424,7 +447,7 @@ func (c *Case) prepare() {
 		if l.Status == stability.ExceededWhenEmpty {
 			a.floor = c.stand.empty[i]
 		}
-		first := len(c.lines)
+		first, ratio := len(c.lines), len(c.ratios)
 		idle := true
 		for _, f := range c.list {
 			if f.limit != l.Kind {
@@ -436,10 +459,11 @@ func (c *Case) prepare() {
 			if f.b1 == 0 && f.b0 > 0 {
 				c.addLine(first, line{f.a0 / f.b0, f.a1 / f.b0})
 			} else {
-				a.ratios = append(a.ratios, f)
+				c.ratios = append(c.ratios, f)
 			}
 		}
 		a.lines = c.lines[first:len(c.lines):len(c.lines)]
+		a.ratios = c.ratios[ratio:len(c.ratios):len(c.ratios)]
 		if !idle {
 			c.active = append(c.active, a)
 		}
@@ -450,26 +474,35 @@ func (c *Case) prepare() {
 // takes it; on a way, at its end. It is an error where a height is not known
 // that a slope answer needs, and in a break-out, where the load is no mass.
 func (c *Case) Vehicle(load units.Mass) (stability.Vehicle, error) {
+	v, err := c.model.vehicle(&c.end, load, c.force, c.lacks)
+	if err != nil {
+		return stability.Vehicle{}, err
+	}
+	return v, v.Validate()
+}
+
+// vehicle returns the machine at a pose with a load, which is not validated.
+func (k *Model) vehicle(end *pose, load units.Mass, force bool, lacks Notes) (stability.Vehicle, error) {
 	var e units.FieldErrors
-	if c.force {
+	if force {
 		e.Add("lift.kind", BreakOut, "must be another: the load of a break-out is no mass")
 	}
-	for _, line := range c.lacks.Lines() {
-		e.Add("", nil, line)
+	if lacks != 0 {
+		for _, line := range lacks.Lines() {
+			e.Add("", nil, line)
+		}
 	}
 	valid.Within(&e, "load", load, 0, maxMass)
 	if err := e.Err(); err != nil {
 		return stability.Vehicle{}, err
 	}
-	k := c.model
-	body := c.end.fixed.plus(c.end.arms)
-	body = body.plus(massAt(float64(load), c.end.load.x, c.end.load.y, c.end.load.z))
+	body := end.fixed.plus(end.arms)
+	body = body.plus(massAt(float64(load), end.load.x, end.load.y, end.load.z))
 	u := k.under
 	if a := k.axle; a.m > 0 {
 		u.Axle = a.body().Part()
 	}
-	v := stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(k.g)}
-	return v, v.Validate()
+	return stability.Vehicle{Body: body.body(), Undercarriage: u, Gravity: units.Acceleration(k.g)}, nil
 }
 
 func (s *sums) body() stability.Body {

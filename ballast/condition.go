@@ -126,9 +126,22 @@ type standing struct {
 
 // stand sums the conditions up by limit.
 func stand(list []condition) (s standing) {
+	s.clear()
+	s.add(list)
+	return s
+}
+
+// clear takes all conditions away.
+func (s *standing) clear() {
+	*s = standing{}
 	for i := range s.allows {
 		s.allows[i] = math.Inf(1)
 	}
+}
+
+// add adds conditions. One that another implies changes nothing, but for what a
+// limit allows that is broken without load.
+func (s *standing) add(list []condition) {
 	for i := range list {
 		f := &list[i]
 		n := f.limit - 1
@@ -137,7 +150,33 @@ func stand(list []condition) (s standing) {
 		s.allows[n] = min(s.allows[n], f.allows())
 		s.empty[n] = max(s.empty[n], f.used(0))
 	}
-	return s
+}
+
+// most returns what capacity makes of limits, for all limits together.
+func (s *standing) most(withheld LimitKind) Capacity {
+	governing, least := -1, math.Inf(1)
+	for i := range s.allows {
+		if !s.checked[i] {
+			continue
+		}
+		if s.empty[i] > 1+bindTolerance || s.allows[i] < 0 {
+			return Capacity{0, LimitKind(i + 1), stability.ExceededWhenEmpty}
+		}
+		if s.allows[i] < least {
+			governing, least = i, s.allows[i]
+		}
+	}
+	const tipping = LimitTipping - 1
+	if !s.checked[tipping] || s.bound[tipping] && math.IsInf(s.allows[tipping], 1) {
+		withheld = LimitTipping
+	}
+	switch {
+	case withheld != NoLimit || governing < 0:
+		return Capacity{0, withheld, stability.NotChecked}
+	case s.bound[governing]:
+		return Capacity{units.Mass(least), LimitKind(governing + 1), stability.AtMost}
+	}
+	return Capacity{units.Mass(least), LimitKind(governing + 1), stability.Binds}
 }
 
 // limits returns what each limit allows.

@@ -72,10 +72,10 @@ func (q *loadCase) hydraulic(a float64) (condition, Notes) {
 		return unknown(LimitHydraulic), lacks
 	}
 	s := q.lift.situation()
-	sinB, cosB := math.Sincos(float64(s.Slope))
+	sinB, cosB := p.trig.sincos(float64(s.Slope))
 	gx := -k.g*sinB*math.Cos(float64(s.Heading)) - float64(s.Acceleration)
 	gz := -k.g * cosB
-	sin, cos := math.Sincos(a)
+	sin, cos := p.trig.sincos(a)
 	work := func(r, ahead, above float64) float64 {
 		return -(gx*(-r*sin-lever*above) + gz*(r*cos+lever*ahead))
 	}

@@ -184,7 +184,10 @@ const (
 var basisKindNames = []string{"unknown", "rearShare", "tippingFraction", "noWheelUnloaded"}
 
 // Validate reports every bad field by its path, or nil.
-func (b Basis) Validate() error {
+func (b Basis) Validate() error { return b.validate() }
+
+// validate is Validate without a copy of the value.
+func (b *Basis) validate() error {
 	var c units.FieldErrors
 	switch b.Kind {
 	case BasisUnknown:
@@ -208,7 +211,10 @@ func (b Basis) Validate() error {
 // Validate reports every bad field by its path, or nil. What the case needs
 // of the setup, such as a height in reach of the arm, shows when it is put to
 // a [Model].
-func (l Lift) Validate() error {
+func (l Lift) Validate() error { return l.validate() }
+
+// validate is Validate without a copy of the value.
+func (l *Lift) validate() error {
 	var c units.FieldErrors
 	if !choice.Known(liftKindNames, l.Kind) {
 		c.Add("kind", l.Kind, choice.OneOf, choice.Of(liftKindNames))
@@ -221,7 +227,7 @@ func (l Lift) Validate() error {
 		choice.Given(&c, "datum", l.Datum, datumNames)
 		valid.Within(&c, "height", l.Height, -1, maxHeight)
 	}
-	c.Join("load", l.Load.Validate())
+	c.Join("load", l.Load.validate())
 	valid.Within(&c, "slope", l.Slope, 0, (45 * units.Degree).Slope())
 	valid.Within(&c, "heading", l.Heading, -units.Turn, units.Turn)
 	valid.Within(&c, "braking", l.Braking, 0, 10)
@@ -232,7 +238,7 @@ func (l Lift) Validate() error {
 	if l.Factor != 0 && !(l.Factor >= 1 && l.Factor <= 5) {
 		c.Add("factor", l.Factor, "must be left out for 1.65 or be between 1 and 5")
 	}
-	c.Join("basis", l.Basis.Validate())
+	c.Join("basis", l.Basis.validate())
 	if l.Basis.Kind == BasisNoWheelUnloaded && l.Factor == 1 {
 		c.Add("factor", l.Factor, "must be more than 1: with this basis the factor is the margin")
 	}

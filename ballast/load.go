@@ -38,7 +38,10 @@ type Load struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (l Load) Validate() error {
+func (l Load) Validate() error { return l.validate() }
+
+// validate is Validate without a copy of the value.
+func (l *Load) validate() error {
 	var c units.FieldErrors
 	valid.ZeroOr(&c, "mass", l.Mass, 1e-3, maxMass)
 	valid.ZeroOr(&c, "density", l.Density, 1, 25000)
@@ -58,7 +61,9 @@ func (l Load) Validate() error {
 // MassOn returns the load's mass on an attachment: Mass, or Density times
 // Volume, or Density times the attachment's heaped volume; zero if the load
 // does not say.
-func (l Load) MassOn(a Attachment) units.Mass {
+func (l Load) MassOn(a Attachment) units.Mass { return l.massOn(&a) }
+
+func (l *Load) massOn(a *Attachment) units.Mass {
 	if l.Density == 0 {
 		return l.Mass
 	}

@@ -42,34 +42,50 @@ type place struct{ x, y, z float64 }
 // setup's.
 func (k *Model) loadCase(lift *Lift) (q loadCase, top float64, err error) {
 	var c units.FieldErrors
-	if c.Join("lift", lift.Validate()); c.Len() > 0 {
+	if c.Join("lift", lift.validate()); c.Len() > 0 {
 		return q, 0, c.Err()
 	}
 	if c.Join("lift.load", lift.Load.singles()); c.Len() > 0 {
 		return q, 0, c.Err()
 	}
-	if err := k.fits(lift); err != nil {
+	pin, err := k.reach(lift)
+	if err != nil {
 		return q, 0, err
+	}
+	if q.in, err = k.under.Influence(lift.situation(), units.Acceleration(k.g)); err != nil {
+		return q, 0, err
+	}
+	q.k, q.lift = k, lift
+	q.prepare()
+	return q, k.loader.angle(pin), nil
+}
+
+// reach returns the height of the pin in a lift whose own fields are valid, or
+// what the setup lacks for the lift.
+func (k *Model) reach(lift *Lift) (pin float64, err error) {
+	if err := k.fits(lift); err != nil {
+		return 0, err
 	}
 	if lift.Datum == LoadHeight && k.attachment.Kind != BarePin && !lift.Load.Above.Known() {
+		var c units.FieldErrors
 		c.Add("lift.load.above", nil, "must be given where the height is that of the load's center of gravity")
-		return q, 0, c.Err()
+		return 0, c.Err()
 	}
-	pin, err := k.pinHeight(lift)
-	if err != nil {
-		return q, 0, err
-	}
-	in, err := k.under.Influence(lift.situation(), units.Acceleration(k.g))
-	if err != nil {
-		return q, 0, err
-	}
-	return k.loadCaseOn(lift, in), k.loader.angle(pin), nil
+	return k.pinHeight(lift)
 }
 
 // loadCaseOn returns a lift that has been checked, on ground whose influence
 // is known.
 func (k *Model) loadCaseOn(lift *Lift, in stability.Influence) loadCase {
-	q := loadCase{k: k, lift: lift, in: in, factor: lift.factor(), notes: k.notes}
+	q := loadCase{k: k, lift: lift, in: in}
+	q.prepare()
+	return q
+}
+
+// prepare fills in what follows from the model and a lift that has been checked.
+func (q *loadCase) prepare() {
+	k, lift := q.k, q.lift
+	q.factor, q.notes = lift.factor(), k.notes
 	front, rear, refused := lift.Tires.Factor(lift.Speed)
 	if refused {
 		q.notes |= NoteAllowanceRefused
@@ -95,7 +111,6 @@ func (k *Model) loadCaseOn(lift *Lift, in stability.Influence) loadCase {
 	if lift.Basis.Kind == BasisTippingFraction {
 		q.notes |= NoteBorrowedBasis
 	}
-	return q
 }
 
 // withheld returns the limit that keeps a usable load from being stated: that of
@@ -232,12 +247,15 @@ func (q *loadCase) mass(p *pose) float64 { return p.fixed.m + p.arms.m + q.k.axl
 // along the arm. Along the arc every moving part adds m (cx cos a + cz sin a) r,
 // so the row turns at a = atan2(cz, cx) and half a turn from it. A lift that is
 // no way has its end only.
-func (q *loadCase) stations(top float64) []float64 {
+func (q *loadCase) stations(top float64) []float64 { return q.stationsIn(nil, top) }
+
+// stationsIn appends the stations to a list.
+func (q *loadCase) stationsIn(out []float64, top float64) []float64 {
 	if !q.lift.Kind.way() {
-		return []float64{top}
+		return append(out, top)
 	}
 	low := q.k.loader.angle(q.k.loader.low)
-	out := []float64{low}
+	out = append(out, low)
 	for r := range stability.Row(stability.NumRows) {
 		c := q.in.Body(r)
 		// Where x does not move the row, this is the arm upright, or no number:
@@ -265,20 +283,52 @@ type wheelRows struct {
 }
 
 func (q *loadCase) wheelRows(p *pose) (r wheelRows) {
-	k := q.k
-	at := stability.Point{X: units.Length(p.load.x), Y: units.Length(p.load.y), Z: units.Length(p.load.z)}
+	r.ofFixed(q, &p.fixed)
+	r.ofAxle(q)
+	r.ofArms(q, &p.arms)
+	r.ofLoad(q, &p.load)
+	r.sum()
+	return r
+}
+
+// ofFixed fills in what comes from the body without what moves.
+func (r *wheelRows) ofFixed(q *loadCase, fixed *sums) {
 	constant := q.in.Constant()
 	for i := range r.fixed {
-		row := stability.Row(i)
-		r.fixed[i] = (float64(constant[i]) + rowOf(q.in.Body(row), &p.fixed)) / k.g
-		r.arms[i] = rowOf(q.in.Body(row), &p.arms) / k.g
-		if k.axle.m != 0 {
-			r.axle[i] = rowOf(q.in.Axle(row), &k.axle) / k.g
+		r.fixed[i] = (float64(constant[i]) + rowOf(q.in.Body(stability.Row(i)), fixed)) / q.k.g
+	}
+}
+
+// ofAxle fills in what comes from what pivots with the front axle.
+func (r *wheelRows) ofAxle(q *loadCase) {
+	for i := range r.axle {
+		r.axle[i] = 0
+		if q.k.axle.m != 0 {
+			r.axle[i] = rowOf(q.in.Axle(stability.Row(i)), &q.k.axle) / q.k.g
 		}
-		r.load[i] = float64(q.in.Body(row).At(at)) / k.g
+	}
+}
+
+// ofArms fills in what comes from arms and attachment.
+func (r *wheelRows) ofArms(q *loadCase, arms *sums) {
+	for i := range r.arms {
+		r.arms[i] = rowOf(q.in.Body(stability.Row(i)), arms) / q.k.g
+	}
+}
+
+// ofLoad fills in what a kilogram of load adds.
+func (r *wheelRows) ofLoad(q *loadCase, load *place) {
+	at := stability.Point{X: units.Length(load.x), Y: units.Length(load.y), Z: units.Length(load.z)}
+	for i := range r.load {
+		r.load[i] = float64(q.in.Body(stability.Row(i)).At(at)) / q.k.g
+	}
+}
+
+// sum fills in all of it without load.
+func (r *wheelRows) sum() {
+	for i := range r.empty {
 		r.empty[i] = r.fixed[i] + r.axle[i] + r.arms[i]
 	}
-	return r
 }
 
 // liftRows returns the wheel rows whose fall to zero is a rear wheel lifting.

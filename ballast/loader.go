@@ -128,7 +128,10 @@ const (
 var manualBallastNames = []string{"unknown", "none", "demanded"}
 
 // Validate reports every bad field by its path, or nil.
-func (b ManualBallast) Validate() error {
+func (b ManualBallast) Validate() error { return b.validate() }
+
+// validate is Validate without a copy of the value.
+func (b *ManualBallast) validate() error {
 	var c units.FieldErrors
 	if !choice.Known(manualBallastNames, b.Kind) {
 		c.Add("kind", b.Kind, choice.OneOf, choice.Of(manualBallastNames))
@@ -190,7 +193,18 @@ type RatedPoint struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (l Loader) Validate() error {
+func (l Loader) Validate() error { return l.validate() }
+
+// validate is Validate without a copy of the value.
+func (l *Loader) validate() error {
+	if err := l.fields(); err != nil {
+		return err
+	}
+	return l.raises()
+}
+
+// fields reports every bad field.
+func (l *Loader) fields() error {
 	var c units.FieldErrors
 	valid.Required(&c, "pivot.x", l.Pivot.X, -maxLength, maxLength, "must be given; for a pivot over the rear axle give 0 m")
 	if given(l.Pivot.Y) {
@@ -214,7 +228,7 @@ func (l Loader) Validate() error {
 		c.Add("highestPin", valid.Show(l.HighestPin.Value()), "must be more than lowestPin")
 	}
 	valid.Optional(&c, "frameMass", l.FrameMass, minMass, maxMass)
-	positionRange(&c, "frameCG", l.FrameCG, maxLength)
+	positionRange(&c, "frameCG", &l.FrameCG, maxLength)
 	if given(l.FrameMass) && l.FrameCG.X.Unknown() {
 		c.Add("frameCG.x", nil, "must be given with frameMass")
 	}
@@ -233,17 +247,25 @@ func (l Loader) Validate() error {
 	}
 	valid.Optional(&c, "selfLeveling", l.SelfLeveling, 0, 1)
 	if l.Cylinders != nil {
-		c.Join("cylinders", l.Cylinders.Validate())
+		c.Join("cylinders", l.Cylinders.validate())
 		if len(l.Rated) > 0 {
 			c.Add("rated", nil, "must be left out when cylinders is given")
 		}
 	}
-	validateRated(&c, &l)
+	validateRated(&c, l)
 	valid.Optional(&c, "breakOut", l.BreakOut, 10, 1e7)
-	c.Join("manualBallast", l.ManualBallast.Validate())
+	c.Join("manualBallast", l.ManualBallast.validate())
 	valid.Optional(&c, "couplerRating", l.CouplerRating, minMass, maxRating)
-	if c.Len() == 0 && l.Cylinders != nil && singles(&l) == nil {
-		k := l.compile()
+	return c.Err()
+}
+
+// raises reports cylinders that do not push the arm up, of a loader whose fields
+// are valid by themselves.
+func (l *Loader) raises() error {
+	var c units.FieldErrors
+	if l.Cylinders != nil && singles(l) == nil {
+		var k loaderModel
+		l.compileInto(&k)
 		for _, h := range []units.Length{l.LowestPin.Value(), l.HighestPin.Value()} {
 			a := k.angle(float64(h))
 			if arm, _ := k.cylinder(a); !(arm > 0) {
@@ -293,7 +315,10 @@ func (l *Loader) checkRated(i int) error {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (k Cylinders) Validate() error {
+func (k Cylinders) Validate() error { return k.validate() }
+
+// validate is Validate without a copy of the value.
+func (k *Cylinders) validate() error {
 	var c units.FieldErrors
 	valid.Required(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 0 m")
 	valid.Required(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
@@ -404,7 +429,8 @@ type loaderModel struct {
 	c, rodAngle    float64 // pivot to rod pin
 	push           float64
 	rated          []ratedLift
-	hasReach       bool // the rated points say how the lift falls ahead of the pin
+	hasReach       bool  // the rated points say how the lift falls ahead of the pin
+	trig           *trig // of an evaluator; nil remembers nothing
 }
 
 // ratedLift is a rated point as one over the lift z ahead of the pin, which is
@@ -416,7 +442,15 @@ type ratedLift struct {
 }
 
 func (l *Loader) compile() *loaderModel {
-	k := &loaderModel{
+	k := new(loaderModel)
+	l.compileInto(k)
+	return k
+}
+
+// compileInto is compile in the place of another loader, whose room it takes.
+func (l *Loader) compileInto(k *loaderModel) {
+	*k = loaderModel{
+		rated: k.rated[:0], trig: k.trig,
 		px: float64(l.Pivot.X.Value()), pz: float64(l.Pivot.Z.Value()), r: float64(l.Arm.Value()),
 		low: float64(l.LowestPin.Value()), high: float64(l.HighestPin.Value()),
 		armMass: float64(l.ArmMass.Value()), armCG: float64(l.ArmCG.Value()),
@@ -439,7 +473,6 @@ func (l *Loader) compile() *loaderModel {
 		}
 		k.rated = append(k.rated, at)
 	}
-	return k
 }
 
 // armMoment returns the moment of the arm's own weight about the pivot on
@@ -450,18 +483,18 @@ func (k *loaderModel) armMoment(a float64) float64 {
 
 // angle returns the arm's angle with the pin at height z, which lies within
 // its reach.
-func (k *loaderModel) angle(z float64) float64 { return math.Asin((z - k.pz) / k.r) }
+func (k *loaderModel) angle(z float64) float64 { return k.trig.asin((z - k.pz) / k.r) }
 
 // pin returns the attachment pin with the arm at angle a.
 func (k *loaderModel) pin(a float64) (x, z float64) {
-	sin, cos := math.Sincos(a)
+	sin, cos := k.trig.sincos(a)
 	return k.px + k.r*cos, k.pz + k.r*sin
 }
 
 // cylinder returns the cylinders' lever about the pivot, positive where
 // pushing raises the arm, and their length.
 func (k *loaderModel) cylinder(a float64) (arm, length float64) {
-	sin, cos := math.Sincos(a + k.rodAngle - k.baseAngle)
+	sin, cos := k.trig.sincos(a + k.rodAngle - k.baseAngle)
 	length = math.Sqrt(max(0, k.b*k.b+k.c*k.c-2*k.b*k.c*cos))
 	if length < 1e-6 {
 		return 0, length

@@ -314,9 +314,16 @@ const (
 var steeredBaseNames = []string{"unknown", "unladen", "laden"}
 
 // Validate reports every bad field by its path, or nil.
-func (m Machine) Validate() error {
+func (m Machine) Validate() error { return m.validate() }
+
+// validate is Validate without a copy of the value.
+func (m *Machine) validate() error { return m.check(touchedAll) }
+
+// check is validate for a machine that was valid before these parts of it were
+// touched.
+func (m *Machine) check(t touched) error {
 	var c units.FieldErrors
-	positionRange(&c, "cg", m.CG, maxLength)
+	positionRange(&c, "cg", &m.CG, maxLength)
 	loads := !m.FrontLoad.Unknown() || !m.RearLoad.Unknown()
 	switch {
 	case loads && given(m.CG.X):
@@ -358,8 +365,10 @@ func (m Machine) Validate() error {
 		c.Add("axleMass", valid.Show(m.AxleMass.Value()), "must be at most half of mass")
 	}
 	valid.Optional(&c, "axleHeight", m.AxleHeight, minRadius, maxRadius)
-	c.Join("front", m.Front.Validate())
-	c.Join("rear", m.Rear.Validate())
+	if t&touchedAxles != 0 {
+		c.Join("front", m.Front.validate())
+		c.Join("rear", m.Rear.validate())
+	}
 	if m.Front.Single && m.Undercarriage != stability.Tricycle {
 		c.Add("front.single", true, "must be left out: the machine is no tricycle")
 	}
@@ -367,7 +376,7 @@ func (m Machine) Validate() error {
 		c.Add("rear.single", true, "must be left out")
 	}
 	choice.Given(&c, "operator", m.Operator, operatorNames)
-	positionRange(&c, "seat", m.Seat, maxLength)
+	positionRange(&c, "seat", &m.Seat, maxLength)
 	if m.operatorChange() != 0 {
 		if m.Seat.X.Unknown() {
 			c.Add("seat.x", nil, "must be given where an operator is added or taken off; for a seat over the rear axle give 0 m")
@@ -381,7 +390,7 @@ func (m Machine) Validate() error {
 	}
 	valid.Optional(&c, "grossRating", m.GrossRating, minMass, maxRating)
 	valid.Optional(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
-	c.Join("steered", m.Steered.Validate())
+	c.Join("steered", m.Steered.validate())
 	return c.Err()
 }
 
@@ -402,11 +411,14 @@ func (a *Axle) places() float64 {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (a Axle) Validate() error {
+func (a Axle) Validate() error { return a.validate() }
+
+// validate is Validate without a copy of the value.
+func (a *Axle) validate() error {
 	var c units.FieldErrors
 	valid.Optional(&c, "rating", a.Rating, minMass, maxRating)
 	valid.Optional(&c, "wheelRating", a.WheelRating, minMass, maxRating)
-	c.Join("tire", a.Tire.Validate())
+	c.Join("tire", a.Tire.validate())
 	if a.TiresPerSide < 0 || a.TiresPerSide > 3 {
 		c.Add("tiresPerSide", a.TiresPerSide, "must be 1, 2 or 3, or left out for 1")
 	}
@@ -415,7 +427,10 @@ func (a Axle) Validate() error {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (r SteeredRule) Validate() error {
+func (r SteeredRule) Validate() error { return r.validate() }
+
+// validate is Validate without a copy of the value.
+func (r *SteeredRule) validate() error {
 	var c units.FieldErrors
 	if !choice.Known(steeredBaseNames, r.Base) {
 		c.Add("base", r.Base, choice.OneOf, choice.Of(steeredBaseNames))
@@ -434,11 +449,11 @@ func (r SteeredRule) Validate() error {
 // be depends also on what the machine's mass includes: see [Machine].
 func (f Fuel) Validate() error { return f.validate(MassIncludesUnknown) }
 
-func (f Fuel) validate(in MassIncludes) error {
+func (f *Fuel) validate(in MassIncludes) error {
 	var c units.FieldErrors
 	choice.Given(&c, "state", f.State, fuelStateNames)
 	valid.Optional(&c, "capacity", f.Capacity, units.Liter, 5*units.CubicMeter)
-	positionRange(&c, "cg", f.CG, maxLength)
+	positionRange(&c, "cg", &f.CG, maxLength)
 	if f.State > FuelAsStated {
 		if f.Capacity.Unknown() {
 			c.Add("capacity", nil, "must be given with this state")
@@ -456,7 +471,7 @@ func (f Fuel) change(in MassIncludes) units.Mass {
 }
 
 // added returns the share of a full tank that is added to the specification mass.
-func (f Fuel) added(in MassIncludes) float64 {
+func (f *Fuel) added(in MassIncludes) float64 {
 	if f.State <= FuelAsStated {
 		return 0
 	}
@@ -468,7 +483,7 @@ func (f Fuel) added(in MassIncludes) float64 {
 }
 
 // counts reports whether any fuel is added or taken off.
-func (f Fuel) counts(in MassIncludes) bool { return f.added(in) != 0 }
+func (f *Fuel) counts(in MassIncludes) bool { return f.added(in) != 0 }
 
 // operatorChange returns how much operator is added to the specification mass.
 func (m *Machine) operatorChange() units.Mass {
@@ -501,10 +516,19 @@ func (m *Machine) cgX() units.Length {
 
 // positionRange records an error for each coordinate that is not a number or
 // farther than r from the origin.
-func positionRange(c *units.FieldErrors, path string, p Position, r units.Length) {
+func positionRange(c *units.FieldErrors, path string, p *Position, r units.Length) {
+	if within(p.X, -r, r) && within(p.Y, -maxSideway, maxSideway) && within(p.Z, 0, maxHeight) {
+		return
+	}
 	var e units.FieldErrors
 	valid.Optional(&e, "x", p.X, -r, r)
 	valid.Optional(&e, "y", p.Y, -maxSideway, maxSideway)
 	valid.Optional(&e, "z", p.Z, 0, maxHeight)
 	c.Join(path, e.Err())
+}
+
+// within reports whether an input is unknown or a value between low and high.
+func within(in units.Input[units.Length], low, high units.Length) bool {
+	v := in.Value()
+	return in.Unknown() || in.Known() && v >= low && v <= high
 }

@@ -59,31 +59,52 @@ func (s Setup) compile(known fills) (*Model, error) {
 
 // model sums up a setup that is complete.
 func (s *Setup) model(known fills) (*Model, error) {
+	k := new(Model)
+	if _, err := s.modelInto(k, known, nil, touchedAll); err != nil {
+		return nil, err
+	}
+	return k, nil
+}
+
+// touched says which parts of a setup have changed since a model was made of it.
+type touched uint8
+
+const (
+	touchedMachine touched = 1 << iota // any part of it
+	touchedAxles                       // its axles with their tires
+	touchedLoader
+	touchedAttachment
+
+	touchedAll = ^touched(0)
+)
+
+// modelInto sums up a setup that is complete in the place of its model as it was
+// before these parts were touched, and returns the room of the parts.
+func (s *Setup) modelInto(k *Model, known fills, room []part, t touched) ([]part, error) {
+	if t&touchedMachine != 0 {
+		s.Machine.modelInto(k, t)
+	}
 	m := &s.Machine
-	k := &Model{machine: s.Machine, g: float64(s.Gravity), absent: s.absent()}
-	if k.g == 0 {
+	k.absent = s.absent()
+	if k.g = float64(s.Gravity); k.g == 0 {
 		k.g = float64(units.StandardGravity)
 	}
-	k.machine.Front = m.front()
-	k.machine.Front.Tire.Table, k.machine.Rear.Tire.Table = nil, nil
-	k.frontTire, k.rearTire = compileTire(&m.Front), compileTire(&m.Rear)
-	k.under = stability.Undercarriage{
-		Kind: m.Undercarriage, Wheelbase: m.Wheelbase.Value(), RearTrack: m.RearTrack.Value(),
-		FrontTrack: m.FrontTrack.Value(), PinHeight: m.AxlePinHeight.Value(), StopAngle: m.StopAngle.Value(),
-		RearAxleHeight: m.Rear.Radius.Value(),
-	}
-	if m.FrontTrack.Value() == 0 {
-		// On level ground a pivoting axle loads both wheels alike whatever
-		// its track; where the track matters the answer is not checked.
-		k.under.FrontTrack = m.RearTrack.Value()
-		if m.Undercarriage != stability.Tricycle {
-			k.slopeNotes |= NoteFrontTrackUnknown
-		}
+	k.fixed, k.off, k.axle = sums{}, sums{}, sums{}
+	k.offLacks, k.unladen, k.hitchLoad, k.hitchAny = 0, 0, 0, false
+	k.onHitch, k.onRearWheels = 0, 0
+	k.notes, k.slopeNotes = 0, 0
+	if m.FrontTrack.Value() == 0 && m.Undercarriage != stability.Tricycle {
+		k.slopeNotes |= NoteFrontTrackUnknown
 	}
 	k.offOK = true
+	k.hasLoader = s.Loader != nil
 	if l := s.Loader; l != nil {
-		k.hasLoader = true
-		k.loader = l.compile()
+		if k.loader == nil {
+			k.loader = new(loaderModel)
+		}
+		if t&touchedLoader != 0 {
+			l.compileInto(k.loader)
+		}
 		k.breakOut, k.coupler, k.manual = float64(l.BreakOut.Value()), float64(l.CouplerRating.Value()), l.ManualBallast
 		if c := l.Cylinders; c != nil && c.Friction.Unknown() {
 			k.notes |= NoteFrictionUnknown
@@ -95,16 +116,18 @@ func (s *Setup) model(known fills) (*Model, error) {
 			}
 		}
 	}
+	k.hasAttach = s.Attachment != nil
 	if a := s.Attachment; a != nil {
-		k.hasAttach = true
-		k.attachment = *a
+		if t&touchedAttachment != 0 {
+			k.attachment = *a
+		}
 		if a.Kind != BarePin && !a.CG.Above.Known() {
 			k.slopeNotes |= NoteStateHeightUnknown
 		}
 	}
-	list, filled, err := s.parts(k.loader, known)
+	list, filled, err := s.parts(k.loader, known, room)
 	if err != nil {
-		return nil, err
+		return room, err
 	}
 	for i := range list {
 		k.add(&list[i])
@@ -120,9 +143,29 @@ func (s *Setup) model(known fills) (*Model, error) {
 	if !(k.fixed.m > 0 && k.off.m > 0) {
 		var c units.FieldErrors
 		c.Add("machine.mass", nil, "must be more than what is taken off it: axle, fuel, operator, loader")
-		return nil, c.Err()
+		return list, c.Err()
 	}
-	return k, nil
+	return list, nil
+}
+
+// modelInto puts what follows from the machine alone into a model.
+func (m *Machine) modelInto(k *Model, t touched) {
+	k.machine = *m
+	k.machine.Front.Single = m.Undercarriage == stability.Tricycle
+	k.machine.Front.Tire.Table, k.machine.Rear.Tire.Table = nil, nil
+	if t&touchedAxles != 0 {
+		k.frontTire, k.rearTire = compileTire(&m.Front), compileTire(&m.Rear)
+	}
+	k.under = stability.Undercarriage{
+		Kind: m.Undercarriage, Wheelbase: m.Wheelbase.Value(), RearTrack: m.RearTrack.Value(),
+		FrontTrack: m.FrontTrack.Value(), PinHeight: m.AxlePinHeight.Value(), StopAngle: m.StopAngle.Value(),
+		RearAxleHeight: m.Rear.Radius.Value(),
+	}
+	if m.FrontTrack.Value() == 0 {
+		// On level ground a pivoting axle loads both wheels alike whatever
+		// its track; where the track matters the answer is not checked.
+		k.under.FrontTrack = m.RearTrack.Value()
+	}
 }
 
 // Mass returns the mass of the setup without load: machine, ballast that the

@@ -1,8 +1,6 @@
 package ballast
 
 import (
-	"math"
-
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -24,6 +22,16 @@ func massAtPoint(m units.Mass, p stability.Point) sums {
 
 func (s sums) plus(t sums) sums {
 	return sums{s.m + t.m, s.x + t.x, s.y + t.y, s.z + t.z, s.pitch + t.pitch, s.roll + t.roll}
+}
+
+// add is plus in place.
+func (s *sums) add(t *sums) {
+	s.m += t.m
+	s.x += t.x
+	s.y += t.y
+	s.z += t.z
+	s.pitch += t.pitch
+	s.roll += t.roll
 }
 
 // times returns the sums of k times the mass.
@@ -62,10 +70,13 @@ type fillSet struct {
 
 // parts lists what sits where in a valid setup: the machine in its state, what
 // the loader bolts on, and the pieces. Compiling sums the list, and a spec
-// sheet prints it. Fills are taken from those that are known.
-func (s *Setup) parts(loader *loaderModel, known fills) (list []part, filled fillSet, err error) {
+// sheet prints it. Fills are taken from those that are known. The list is laid in
+// room, if that is large enough.
+func (s *Setup) parts(loader *loaderModel, known fills, room []part) (list []part, filled fillSet, err error) {
 	m := &s.Machine
-	list = make([]part, 0, 8+len(s.Pieces))
+	if list = room[:0]; cap(room) < 8+len(s.Pieces) {
+		list = make([]part, 0, 8+len(s.Pieces))
+	}
 	unless := func(known bool, lacks Notes) Notes {
 		if known {
 			return 0
@@ -101,19 +112,21 @@ func (s *Setup) parts(loader *loaderModel, known fills) (list []part, filled fil
 			list = append(list, part{sums: frame, owner: ofLoader, with: true, lacks: lacks})
 		}
 	}
-	for i, p := range s.Pieces {
+	var solved Piece
+	for i := range s.Pieces {
+		p := &s.Pieces[i]
 		if p.Fill != nil {
-			solved, notes, err := known.solve(p)
-			if err != nil {
+			var notes liquid.Notes
+			if solved, notes, err = known.solve(*p); err != nil {
 				var c units.FieldErrors
 				c.Join(units.Index("pieces", i), err)
 				return nil, filled, c.Err()
 			}
-			p = solved
+			p = &solved
 			filled.any = true
 			filled.notes |= notes
 		}
-		one := m.part(&p)
+		one := m.part(p)
 		one.piece = i
 		list = append(list, one)
 	}
@@ -156,13 +169,13 @@ func (m *Machine) part(p *Piece) part {
 // add puts a part on the model.
 func (k *Model) add(p *part) {
 	if p.axle {
-		k.axle = k.axle.plus(p.sums)
+		k.axle.add(&p.sums)
 	}
 	if p.with {
-		k.fixed = k.fixed.plus(p.sums)
+		k.fixed.add(&p.sums)
 	}
 	if p.without {
-		k.off = k.off.plus(p.sums)
+		k.off.add(&p.sums)
 	}
 	if p.with || p.axle {
 		k.slopeNotes |= p.lacks
@@ -207,7 +220,7 @@ func (k *Model) hang(p *Piece) {
 
 // armAt returns the arms with the arm at angle a.
 func (k *loaderModel) armAt(a float64) sums {
-	sin, cos := math.Sincos(a)
+	sin, cos := k.trig.sincos(a)
 	return massAt(k.armMass, k.px+float64(k.armCG*cos), 0, k.pz+float64(k.armCG*sin))
 }
 

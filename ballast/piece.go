@@ -109,7 +109,10 @@ const (
 var hitchStateNames = []string{"unknown", "raised", "resting", "floating"}
 
 // Validate reports every bad field by its path, or nil.
-func (p Piece) Validate() error {
+func (p Piece) Validate() error { return p.validate() }
+
+// validate is Validate without a copy of the value.
+func (p *Piece) validate() error {
 	var c units.FieldErrors
 	choice.Given(&c, "kind", p.Kind, pieceKindNames)
 	if p.Fill != nil {
@@ -120,7 +123,7 @@ func (p Piece) Validate() error {
 			c.Add("tires", p.Tires, "must be left out without fill")
 		}
 	}
-	positionRange(&c, "cg", p.CG, maxLength)
+	positionRange(&c, "cg", &p.CG, maxLength)
 	valid.Optional(&c, "depth", p.Depth, 0, maxRadius)
 	valid.Optional(&c, "rollRise", p.RollRise, 0, maxRadius)
 	switch {

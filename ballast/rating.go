@@ -42,12 +42,15 @@ type PressureLoad struct {
 }
 
 // Validate reports every bad field by its path, or nil.
-func (r TireRating) Validate() error {
+func (r TireRating) Validate() error { return r.validate() }
+
+// validate is Validate without a copy of the value.
+func (r *TireRating) validate() error {
 	var c units.FieldErrors
 	if r.LoadIndex != 0 && !r.LoadIndex.Valid() {
 		c.Add("loadIndex", uint16(r.LoadIndex), "must be left out or be between 60 and 279")
 	}
-	if _, err := r.SpeedSymbol.MarshalText(); err != nil {
+	if r.SpeedSymbol != liquid.SpeedUnknown && r.SpeedSymbol.Speed() == 0 { // no symbol has this number
 		c.Add("speedSymbol", r.SpeedSymbol, "must be left out or be a speed symbol such as A8")
 	} else if r.LoadIndex != 0 && r.SpeedSymbol == liquid.SpeedUnknown {
 		c.Add("speedSymbol", nil, "must be given with loadIndex, such as A8")

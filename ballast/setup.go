@@ -42,10 +42,32 @@ func (s Setup) Validate() error {
 // machine needs.
 func (s *Setup) complete() error {
 	var c units.FieldErrors
-	c.Join("machine", s.Machine.Validate())
+	c.Join("machine", s.Machine.validate())
+	if l := s.Loader; l != nil {
+		c.Join("loader", l.validate())
+	}
+	s.whole(&c)
+	if s.Attachment != nil {
+		c.Join("attachment", s.Attachment.validate())
+	}
+	if len(s.Pieces) > maxPieces {
+		c.Add("pieces", len(s.Pieces), "must have at most 100 entries")
+	} else {
+		for i := range s.Pieces {
+			valid.JoinAt(&c, "pieces", i, s.Pieces[i].validate())
+		}
+	}
+	valid.Gravity(&c, "gravity", s.Gravity)
+	if c.Len() == 0 {
+		s.checkPieces(&c, pieceAt)
+	}
+	return c.Err()
+}
+
+// whole holds machine, loader and attachment against each other.
+func (s *Setup) whole(c *units.FieldErrors) {
 	in := s.Machine.LoaderIncluded
 	if l := s.Loader; l != nil {
-		c.Join("loader", l.Validate())
 		if in == WithoutLoader {
 			if !given(l.ArmMass) {
 				c.Add("loader.armMass", nil, "must be given: the machine's mass is without loader")
@@ -62,19 +84,4 @@ func (s *Setup) complete() error {
 			c.Add("loader", nil, "must be given with attachment")
 		}
 	}
-	if s.Attachment != nil {
-		c.Join("attachment", s.Attachment.Validate())
-	}
-	if len(s.Pieces) > maxPieces {
-		c.Add("pieces", len(s.Pieces), "must have at most 100 entries")
-	} else {
-		for i, p := range s.Pieces {
-			valid.JoinAt(&c, "pieces", i, p.Validate())
-		}
-	}
-	valid.Gravity(&c, "gravity", s.Gravity)
-	if c.Len() == 0 {
-		s.checkPieces(&c, pieceAt)
-	}
-	return c.Err()
 }

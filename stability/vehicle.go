@@ -80,12 +80,17 @@ func (m *Model) prepare() (err error) {
 	if m.foot, err = m.v.Undercarriage.footing(split{}); err != nil {
 		return err
 	}
+	m.weigh()
+	return nil
+}
+
+// weigh computes what follows from the masses.
+func (m *Model) weigh() {
 	m.body, m.axle = m.v.totals()
 	m.whole = m.body.with(&m.axle)
 	m.edges = m.whole.edges(&m.foot.rows)
 	m.rays = m.edges.rays(&m.foot)
 	m.alone = m.edges.leastAlone(&m.foot)
-	return nil
 }
 
 func (v *Vehicle) notes() Notes {

@@ -229,18 +229,18 @@ func TestFactorsOfEveryKind(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	doc := w.eval.(*variant).document
 	for row := range d.plan.rows {
 		w.sampler.row(row, w.factors, w.cells)
 		if err := w.eval.evaluate(w.cells[:3], w.cells[3:]); err != nil {
 			t.Fatal(err)
 		}
-		m := &doc.Setup.Machine
+		setup := w.eval.(*variant).evaluator.Setup()
+		m := &setup.Machine
 		rating := units.Mass(2000 + 1000*float64(row/4))
 		index := []uint8{110, 120}[row%2]
 		box := []units.Mass{1, 500}[row/2%2]
-		if m.Front.Rating.Value() != rating || m.Rear.Rating.Value() != rating || uint8(m.Front.Tire.LoadIndex) != index || doc.Setup.Pieces[0].Mass.Value() != box {
-			t.Errorf("row %d: ratings %v and %v, index %d, box %v", row, m.Front.Rating.Value(), m.Rear.Rating.Value(), m.Front.Tire.LoadIndex, doc.Setup.Pieces[0].Mass.Value())
+		if m.Front.Rating.Value() != rating || m.Rear.Rating.Value() != rating || uint8(m.Front.Tire.LoadIndex) != index || setup.Pieces[0].Mass.Value() != box {
+			t.Errorf("row %d: ratings %v and %v, index %d, box %v", row, m.Front.Rating.Value(), m.Rear.Rating.Value(), m.Front.Tire.LoadIndex, setup.Pieces[0].Mass.Value())
 		}
 	}
 	if text := j.columns[1].text; !slices.Equal(text, []string{"none", "box"}) {

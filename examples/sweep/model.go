@@ -45,8 +45,11 @@ type answers struct {
 	governing ballast.LimitKind
 	status    ballast.Status
 
-	use   ballast.Use
+	limits             [ballast.NumLimits]ballast.Limit
+	tipping, wheelLift units.Mass
+
 	check ballast.Check
+	axles ballast.WheelLoads
 	tip   stability.Tip
 	// tipKnown says that the heights that tip needs are known.
 	tipKnown bool
@@ -57,8 +60,9 @@ type need uint8
 
 const (
 	needLoad need = 1 << iota
-	needUse
+	needLimits
 	needCheck
+	needAxles
 	needTip
 )
 
@@ -109,14 +113,14 @@ var measures = func() []measure {
 		}},
 		{"governing", "", limits, needLoad, func(a *answers) float64 { return float64(a.governing) }},
 		{"status", "", statuses, needLoad, func(a *answers) float64 { return float64(a.status) }},
-		{"tipping", "kg", nil, needUse, func(a *answers) float64 { return ifKnown(a.use.Tipping) }},
-		{"wheelLift", "kg", nil, needUse, func(a *answers) float64 { return ifKnown(a.use.WheelLift) }},
+		{"tipping", "kg", nil, needLimits, func(a *answers) float64 { return ifKnown(a.tipping) }},
+		{"wheelLift", "kg", nil, needLimits, func(a *answers) float64 { return ifKnown(a.wheelLift) }},
 	}
 	for i := range ballast.NumLimits {
 		name := "limits." + ballast.LimitKind(i+1).String()
 		m = append(m,
-			measure{name, "kg", nil, needUse, func(a *answers) float64 { return allowed(a.use.Limits[i]) }},
-			measure{name + ".status", "", statuses, needUse, func(a *answers) float64 { return float64(a.use.Limits[i].Status) }})
+			measure{name, "kg", nil, needLimits, func(a *answers) float64 { return allowed(a.limits[i]) }},
+			measure{name + ".status", "", statuses, needLimits, func(a *answers) float64 { return float64(a.limits[i].Status) }})
 	}
 	m = append(m,
 		measure{"check.status", "", statuses, needCheck, func(a *answers) float64 { return float64(a.check.Status) }},
@@ -141,7 +145,7 @@ var measures = func() []measure {
 		{"rearLeft", func(l *ballast.WheelLoads) units.Mass { return l.RearLeft }},
 		{"rearRight", func(l *ballast.WheelLoads) units.Mass { return l.RearRight }},
 	} {
-		m = append(m, measure{"axles." + w.name, "kg", nil, needCheck, func(a *answers) float64 { return float64(w.of(&a.check.Axles)) }})
+		m = append(m, measure{"axles." + w.name, "kg", nil, needAxles, func(a *answers) float64 { return float64(w.of(&a.axles)) }})
 	}
 	return append(m,
 		measure{"slope", "rad", nil, needTip, func(a *answers) float64 {
@@ -217,16 +221,18 @@ func (d *design) cautions() []string {
 	if err != nil {
 		return nil
 	}
-	if v.model, err = v.document.Setup.Compile(); err != nil {
-		return nil
-	}
 	var all ballast.Cautions
 	var slope stability.Cautions
 	for i, n := range v.need {
-		if n != 0 && v.ask(&v.document.Lifts[i], n|needUse, &v.answers[i]) == nil {
-			all |= v.answers[i].use.Cautions
-			slope |= v.answers[i].tip.Cautions
+		if n == 0 {
+			continue
 		}
+		c, err := v.evaluator.Case(i)
+		if err != nil || v.ask(i, n, &v.answers[i]) != nil {
+			continue
+		}
+		all |= c.Use().Cautions
+		slope |= v.answers[i].tip.Cautions
 	}
 	lines := all.Lines()
 	for _, l := range slope.Lines() {
@@ -242,20 +248,21 @@ func (d *design) job() *job {
 	return newJob(d.plan, d.factors, d.outputs, func() (evaluator, error) { return newVariant(d) })
 }
 
-// A variant evaluates a design's variants, one after the other, in its own document.
+// A variant evaluates a design's variants, one after the other.
 type variant struct {
-	document *ballast.Document
-	factors  []factor
-	set      []func(float64)
-	// setup says which factors are inputs of the setup and not of the lifts. The setup is
-	// compiled again only if one of them changes.
-	setup   []bool
-	last    []float64
-	model   *ballast.Model
-	refused error // why the last setup was refused
-	outputs []output
-	need    []need // of each lift
-	answers []answers
+	evaluator *ballast.Evaluator
+	fields    [][]field // of each factor
+	outputs   []output
+	need      []need // of each lift
+	answers   []answers
+}
+
+// A field is a field of the document that a factor sets.
+type field struct {
+	at ballast.Bound
+	// values are the numbers of the factor's list, of a field that is set to one of them;
+	// nil for one that takes the number of the factor.
+	values []float64
 }
 
 func newVariant(d *design) (*variant, error) {
@@ -263,19 +270,16 @@ func newVariant(d *design) (*variant, error) {
 	if err != nil {
 		return nil, err
 	}
-	set, err := setters(reflect.ValueOf(doc).Elem(), d.factors)
-	if err != nil {
-		return nil, err
-	}
-	v := &variant{document: doc, factors: d.factors, set: set, outputs: d.outputs,
-		last: make([]float64, len(set)), need: make([]need, len(doc.Lifts)), answers: make([]answers, len(doc.Lifts))}
-	for i, f := range d.factors {
-		v.last[i] = nan
-		inSetup := false
-		for _, p := range f.paths {
-			inSetup = inSetup || !within(p, "lifts")
+	v := &variant{evaluator: ballast.NewEvaluator(doc.Setup, doc.Lifts...), outputs: d.outputs,
+		need: make([]need, len(doc.Lifts)), answers: make([]answers, len(doc.Lifts))}
+	for _, f := range d.factors {
+		fields := make([]field, len(f.paths))
+		for j, p := range f.paths {
+			if fields[j], err = v.bind(&f, p); err != nil {
+				return nil, err
+			}
 		}
-		v.setup = append(v.setup, inSetup)
+		v.fields = append(v.fields, fields)
 	}
 	for _, o := range d.outputs {
 		v.need[o.which] |= o.need
@@ -283,32 +287,44 @@ func newVariant(d *design) (*variant, error) {
 	return v, nil
 }
 
-// evaluate sets the factors, compiles what has changed, and computes the answers.
+// bind binds one path of a factor.
+func (v *variant) bind(f *factor, path string) (b field, err error) {
+	if f.list == nil {
+		b.at, err = v.evaluator.Bind(path)
+		return b, err
+	}
+	if b.at, err = v.evaluator.Bind(path); err == nil {
+		// A quantity with labels.
+		for _, x := range f.list {
+			b.values = append(b.values, x.Float())
+		}
+		return b, nil
+	}
+	values := make([]any, len(f.list))
+	for i, x := range f.list {
+		values[i] = x.Interface()
+	}
+	b.at, err = v.evaluator.BindValues(path, values...)
+	return b, err
+}
+
+// evaluate sets the factors and computes the answers.
 func (v *variant) evaluate(x, y []float64) error {
-	changed := v.model == nil && v.refused == nil
+	e := v.evaluator
 	for i, value := range x {
-		if value != v.last[i] {
-			v.set[i](value)
-			v.last[i] = value
-			changed = changed || v.setup[i]
+		for j := range v.fields[i] {
+			f := &v.fields[i][j]
+			if f.values != nil {
+				value = f.values[int(x[i])]
+			}
+			e.Set(f.at, value)
 		}
-	}
-	if changed {
-		v.model, v.refused = v.document.Setup.Compile()
-		if v.refused != nil {
-			var at units.FieldErrors
-			at.Join("setup", v.refused)
-			v.refused = at.Err()
-		}
-	}
-	if v.refused != nil {
-		return v.refused
 	}
 	for i, n := range v.need {
 		if n == 0 {
 			continue
 		}
-		if err := v.ask(&v.document.Lifts[i], n, &v.answers[i]); err != nil {
+		if err := v.ask(i, n, &v.answers[i]); err != nil {
 			var at units.FieldErrors
 			at.JoinCall(err, "setup", map[string]string{"lift": units.Index("lifts", i)})
 			return at.Err()
@@ -321,35 +337,39 @@ func (v *variant) evaluate(x, y []float64) error {
 	return nil
 }
 
-func (v *variant) ask(lift *ballast.Lift, n need, a *answers) (err error) {
-	if n == needLoad {
-		// This gives the same answer in less than half the time.
-		a.load, a.governing, a.status, err = v.model.UsableLoad(*lift)
+// ask asks what the outputs of a lift need, and no more: a whole case costs several
+// times as much as its limits.
+func (v *variant) ask(lift int, n need, a *answers) (err error) {
+	e := v.evaluator
+	if a.load, a.governing, a.status, err = e.UsableLoad(lift); err != nil {
 		return err
 	}
-	c, err := v.model.Case(*lift)
-	if err != nil {
-		return err
+	if n&needLimits != 0 {
+		if a.limits, err = e.Limits(lift); err != nil {
+			return err
+		}
+		if a.tipping, a.wheelLift, err = e.TippingLoads(lift); err != nil {
+			return err
+		}
 	}
-	a.load, a.governing, a.status = c.UsableLoad()
-	if n&needUse != 0 {
-		a.use = c.Use()
+	if n&(needCheck|needAxles|needTip) == 0 {
+		return nil
 	}
-	var load units.Mass
-	if s := v.document.Setup.Attachment; s != nil {
-		load = lift.Load.MassOn(*s)
-	}
+	load := e.LoadMass(lift)
 	if n&needCheck != 0 {
-		a.check = c.Check(load)
+		if a.check, err = e.Check(lift, load); err != nil {
+			return err
+		}
+	}
+	if n&needAxles != 0 {
+		if a.axles, err = e.WheelLoads(lift, load); err != nil {
+			return err
+		}
 	}
 	if n&needTip != 0 {
 		// Without the heights that it needs, the slope is not checked.
-		a.tip, a.tipKnown = stability.Tip{}, false
-		if vehicle, err := c.Vehicle(load); err == nil {
-			if m, err := vehicle.Compile(); err == nil {
-				a.tip, a.tipKnown = m.WorstTip(), true
-			}
-		}
+		a.tip, err = e.WorstTip(lift, load)
+		a.tipKnown = err == nil
 	}
 	return nil
 }

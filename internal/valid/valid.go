@@ -32,9 +32,15 @@ const (
 
 // Within records an error unless low <= v <= high. A NaN fails.
 func Within[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
-	if !(v >= low && v <= high) {
-		e.Add(path, Show(v), "must be between {low} and {high}", Low(low), High(high))
+	if v >= low && v <= high {
+		return // apart from the error, so that it is inlined
 	}
+	outside(e, path, v, low, high)
+}
+
+//go:noinline
+func outside[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
+	e.Add(path, Show(v), "must be between {low} and {high}", Low(low), High(high))
 }
 
 // Low and High are the ends of a range in a message, and rounded inward where a display
@@ -61,30 +67,60 @@ func Text(name string, v any) units.Param { return units.Param{Name: name, Text:
 // ZeroOr records an error unless v is zero, which says "not given", or lies
 // between low and high.
 func ZeroOr[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
-	if v != 0 && !(v >= low && v <= high) {
-		e.Add(path, Show(v), "must be left out or be between {low} and {high}", Low(low), High(high))
+	if v == 0 || v >= low && v <= high {
+		return
 	}
+	notZeroOr(e, path, v, low, high)
+}
+
+//go:noinline
+func notZeroOr[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q) {
+	e.Add(path, Show(v), "must be left out or be between {low} and {high}", Low(low), High(high))
 }
 
 // Given records an error if v is zero, which says "not given", and otherwise
 // if it is outside the range. Hint says what to do.
 func Given[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, hint string) {
+	if v != 0 && v >= low && v <= high {
+		return
+	}
+	notGiven(e, path, v, low, high, hint)
+}
+
+//go:noinline
+func notGiven[Q units.Quantity](e *units.FieldErrors, path string, v, low, high Q, hint string) {
 	if v == 0 {
 		e.Add(path, nil, hint)
 		return
 	}
-	Within(e, path, v, low, high)
+	outside(e, path, v, low, high)
 }
 
 // Optional records an error unless an input is unknown, declared absent, or a
 // value or a range that lies between low and high.
 func Optional[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q) {
+	if v := in.Value(); in.Unknown() || in.Known() && v >= low && v <= high {
+		return
+	}
+	optional(e, path, in, low, high)
+}
+
+//go:noinline
+func optional[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q) {
 	input(e, path, in, low, high, "must be left out or be between {low} and {high}")
 }
 
 // Required records an error unless an input is a value or a range that lies
 // between low and high. Hint says what to do where nothing is given.
 func Required[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q, hint string) {
+	if v := in.Value(); in.Known() && v >= low && v <= high {
+		return
+	}
+	required(e, path, in, low, high, hint)
+}
+
+//go:noinline
+func required[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q, hint string) {
 	switch {
 	case in.Unknown():
 		e.Add(path, nil, hint)

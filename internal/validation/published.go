@@ -36,7 +36,9 @@ func Table(t testing.TB, file string) [][]string {
 			continue
 		}
 		defer f.Close()
-		rows, err := csv.NewReader(f).ReadAll()
+		r := csv.NewReader(f)
+		r.Comment = '#'
+		rows, err := r.ReadAll()
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -33,11 +33,12 @@ func (r remarks) Code() string {
 
 // sets holds the sets of remarks of each package, by name.
 var sets = map[string][]remarks{
-	"liquid":            {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
-	"stability":         {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
-	"ballast":           {{"Cautions", "cautionText", "caution"}, {"LimitSet", "plateText", "limit"}, {"Notes", "noteText", "note"}},
-	"ballast/weigh":     {{"Cautions", "cautionText", "caution"}, {"Doubts", "doubtText", "doubt"}},
-	"ballast/standards": {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
+	"liquid":              {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
+	"stability":           {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
+	"ballast":             {{"Cautions", "cautionText", "caution"}, {"LimitSet", "plateText", "limit"}, {"Notes", "noteText", "note"}},
+	"ballast/weigh":       {{"Cautions", "cautionText", "caution"}, {"Doubts", "doubtText", "doubt"}},
+	"ballast/reliability": {{"Notes", "noteText", "note"}},
+	"ballast/standards":   {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
 }
 
 // choices holds the closed choices of each package, by name.
@@ -74,6 +75,10 @@ var choices = map[string][]closed{
 		{"Motion", "motionNames"},
 		{"QuestionKind", "questionNames"},
 		{"TapedLength", "tapedNames"},
+	},
+	"ballast/reliability": {
+		{"DistributionKind", "distributionNames"},
+		{"Method", "methodNames"},
 	},
 	"ballast/standards": {
 		{"HitchCategory", "hitchCategoryNames"},

@@ -1,0 +1,47 @@
+package reliability
+
+import (
+	"errors"
+
+	"example.com/steelyard/internal/choice"
+)
+
+// Notes says what an answer is not. It is a set of bits, empty when nothing is to be
+// said. [Notes.Err] is the strict mode. In JSON it is one string of names joined by
+// commas, such as "firstOrderDiffers". Each name is that of the constant without its
+// prefix. [Notes.Lines] returns the sentences.
+type Notes uint32
+
+// The notes of this package.
+const (
+	// NoteFirstOrderDiffers says that the chance to first order is less than 0.85 times or
+	// more than 1/0.85 times the one that was found. A difference of a fifth is then noted
+	// although the latter is some 5 % uncertain.
+	NoteFirstOrderDiffers Notes = 1 << iota
+	// NoteNoDesignPoint says that no design point was found.
+	NoteNoDesignPoint
+	// NoteNotSeen says that no draw broke the limit: only the high end of the interval
+	// says something.
+	NoteNotSeen
+	// NoteBudgetSpent says that the error is greater than was asked for.
+	NoteBudgetSpent
+	// NoteStopped says that the context ended the work.
+	NoteStopped
+	// NoteNotLinear says that the spread by linear propagation is more than 10 % off
+	// that of a sample, or the mean by more than a tenth of the spread.
+	NoteNotLinear
+
+	noteEnd
+)
+
+var noteText = []choice.Remark{
+	{Name: "firstOrderDiffers", Sentence: "The chance to first order differs from the sampled one by 15 % or more; trust the sampled one."},
+	{Name: "noDesignPoint", Sentence: "No design point was found, so that nothing says which input decides."},
+	{Name: "notSeen", Sentence: "No draw broke the limit; only the high end of the interval says something."},
+	{Name: "budgetSpent", Sentence: "The calls were used up before the relative error that was asked for was reached."},
+	{Name: "stopped", Sentence: "The work was stopped before its end; the answer rests on what was done until then."},
+	{Name: "notLinear", Sentence: "Linear propagation does not hold here; trust the sampled mean and spread."},
+}
+
+// ErrNote is the sentinel that the error of [Notes.Err] wraps.
+var ErrNote = errors.New("answer rests on an assumption")
