@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"context"
 	"math"
 
 	"example.com/steelyard/stability"
@@ -40,7 +41,11 @@ const rearLiftGrid = 1.0 / 64
 //
 // Heights and the low end of Ratio are those of heights 1/64 m apart, the high end holds
 // between them as well.
-func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
+//
+// The work takes a tenth of a second where much is open. Once the context is done, the answer is an error that wraps ctx.Err()
+// and nothing else: what holds at some heights says nothing of the others. A nil context
+// never ends.
+func (e *Envelope) RearLift(ctx context.Context, lift Lift) (RearLift, error) {
 	if e.k == nil {
 		return RearLift{}, errNoEnvelope
 	}
@@ -68,6 +73,9 @@ func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 	never := true
 	for i := math.Floor(low.lo / rearLiftGrid); i*rearLiftGrid <= high.hi; i++ {
 		here, next := max(low.lo, i*rearLiftGrid), min(high.hi, (i+1)*rearLiftGrid)
+		if err := ended(ctx, "rear lift"); err != nil {
+			return RearLift{}, err
+		}
 		over, err := at(span{here, next})
 		if err != nil {
 			return RearLift{}, err

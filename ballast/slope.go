@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"context"
 	"math"
 
 	"example.com/steelyard/internal/valid"
@@ -89,7 +90,11 @@ const maxSlopeOpen = 13
 // places along one axis count as one quantity, because wheel loads depend on the
 // sum only. The high end is the least over headings and edges of what the best
 // corner allows. Held by TestSlopeLimitHoldsItsMachines.
-func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeLimit, error) {
+//
+// With 13 quantities open the work takes a second. Once the context is done, the answer is
+// an error that wraps ctx.Err() and no limit: what holds of some corners says nothing of the
+// others. A nil context never ends.
+func (e *Envelope) SlopeLimit(ctx context.Context, lift Lift, load units.Mass, ground Ground) (SlopeLimit, error) {
 	var c units.FieldErrors
 	c.Join("ground", ground.Validate())
 	valid.Within(&c, "load", load, 0, maxMass)
@@ -118,8 +123,11 @@ func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeL
 	if !v.rows {
 		return out, nil
 	}
-	w := slopeWork{v: &v, load: float64(load), ground: &ground}
+	w := slopeWork{ctx: ctx, v: &v, load: float64(load), ground: &ground}
 	if !w.all() {
+		if w.err != nil {
+			return SlopeLimit{}, w.err
+		}
 		return out, nil
 	}
 	w.answer(&out)
@@ -128,6 +136,8 @@ func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeL
 
 // slopeWork gathers the limits of the corners.
 type slopeWork struct {
+	ctx    context.Context
+	err    error // the context is done
 	v      *spread
 	load   float64
 	ground *Ground
@@ -236,7 +246,7 @@ func (e *Envelope) placed(v *spread, load float64) {
 	e.hasLoader = false
 }
 
-// all answers every corner; false where too much is open.
+// all answers every corner; false where too much is open, and once the context is done.
 func (w *slopeWork) all() bool {
 	e, list := w.axes()
 	if len(list) > maxSlopeOpen {
@@ -250,6 +260,9 @@ func (w *slopeWork) all() bool {
 		}
 	}
 	for mask := range 1 << len(list) {
+		if w.err = ended(w.ctx, "slope limit"); w.err != nil {
+			return false
+		}
 		for i, a := range list {
 			for j, s := range a {
 				*s = just(ends[i][j].lo)

@@ -164,7 +164,7 @@ func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
 		if err != nil {
 			return err
 		}
-		questions, err := e.Questions(l, load)
+		questions, err := e.Questions(ctx, l, load)
 		a.Answers = append(a.Answers, checkAnswer{Name: l.Name, Check: got, Questions: list(questions), Assumed: list(e.Assumed()),
 			Notes: list(got.Usable.Notes.Lines()), Cautions: list(got.Usable.Cautions.Lines())})
 		return err
