@@ -23,6 +23,8 @@ type LoadsByHeight struct {
 	Notes Notes `json:"notes,omitempty"`
 	// Cautions are what a user of the cells must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Cell is the usable load at one height and load center, as in [Usable].
@@ -75,7 +77,7 @@ func (e *Envelope) LoadsByHeight(ctx context.Context, lift Lift, heights, center
 	if err := c.Err(); err != nil {
 		return LoadsByHeight{}, err
 	}
-	out := LoadsByHeight{Lift: lift, Heights: append([]units.Length(nil), heights...), Centers: append([]units.Length(nil), centers...)}
+	out := LoadsByHeight{Library: units.Version, Lift: lift, Heights: append([]units.Length(nil), heights...), Centers: append([]units.Length(nil), centers...)}
 	cells := make([]Cell, len(heights)*len(centers))
 	for i, h := range heights {
 		row := cells[i*len(centers) : (i+1)*len(centers)]

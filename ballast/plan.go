@@ -117,7 +117,7 @@ func (p *planner) prepare() error {
 	}
 	p.spend(p.stock.filled() * cavityWork)
 	p.out.Notes |= notes
-	p.out.Goal = p.needs.Goal
+	p.out.Library, p.out.Goal = units.Version, p.needs.Goal
 	p.clashes(&c)
 	if n := len(p.setup.Pieces) + len(p.stock.Items) + 10*len(p.stock.Options); n > maxPieces {
 		c.Add("setup.pieces", len(p.setup.Pieces), "must leave room for the stock: at most {pieces} pieces", valid.Text("pieces", maxPieces-(n-len(p.setup.Pieces))))

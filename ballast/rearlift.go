@@ -25,6 +25,8 @@ type RearLift struct {
 	Ratio units.Range[units.Fraction] `json:"ratio"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // rearLiftGrid is the width of the steps in which the heights of the arm are walked, in
@@ -56,7 +58,7 @@ func (e *Envelope) RearLift(ctx context.Context, lift Lift) (RearLift, error) {
 	if err != nil {
 		return RearLift{}, err
 	}
-	out := RearLift{Cautions: CautionManual | CautionNoTippingTest | CautionLevelGround | CautionStandstill}
+	out := RearLift{Library: units.Version, Cautions: CautionManual | CautionNoTippingTest | CautionLevelGround | CautionStandstill}
 	if !lift.level() {
 		out.Cautions = CautionManual | CautionNoTippingTest | CautionStatedSlope | CautionStatedBraking
 	}

@@ -63,6 +63,8 @@ type SlopeLimit struct {
 	Notes Notes `json:"notes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // slopeHeadings is how many headings the high end of a slope limit is sought in,
@@ -116,7 +118,7 @@ func (e *Envelope) SlopeLimit(ctx context.Context, lift Lift, load units.Mass, g
 	if err != nil {
 		return SlopeLimit{}, err
 	}
-	out := SlopeLimit{Notes: v.q.notes, Cautions: CautionManual | CautionSlope | CautionROPS | CautionStandstill | CautionCarryLow}
+	out := SlopeLimit{Library: units.Version, Notes: v.q.notes, Cautions: CautionManual | CautionSlope | CautionROPS | CautionStandstill | CautionCarryLow}
 	if len(e.assumed) > 0 || v.assumed {
 		out.Cautions |= CautionUnchecked
 	}

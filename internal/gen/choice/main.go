@@ -101,6 +101,7 @@ var choices = map[string][]closed{
 		{"Operator", "operatorNames"},
 		{"PieceKind", "pieceKindNames"},
 		{"PlanStatus", "planStatusNames"},
+		{"CauseKind", "causeKindNames"},
 		{"State", "stateNames"},
 		{"SteeredBase", "steeredBaseNames"},
 		{"TireService", "tireServiceNames"},
