@@ -193,6 +193,36 @@ func TestEncodeRefuses(t *testing.T) {
 	}
 }
 
+// hostile are texts that break careless decoders.
+func hostile() []string {
+	return []string{
+		strings.Repeat(`{"setup":`, 20000), strings.Repeat(`[`, 100000), `{"setup":` + strings.Repeat(`{"machine":[`, 30000),
+		`{"version": 2, "lifts": [` + strings.Repeat(`1,`, 400000) + `1]}`, `{"version": 2, "x": [` + strings.Repeat(`[],`, 300000) + `[]]}`,
+		`{` + strings.Repeat(`"version": 2,`, 20000) + `"version": 2}`,
+		`{"version": 99999999999999999999}`, `{"version": 1e999999}`, `{"version": -0}`, `{"version": 2.0}`,
+		`{"version": 2, "setup": {"machine": {"mass": "` + strings.Repeat("9", 500000) + ` kg"}}}`,
+		`{"version": 2, "lifts": [{"factor": ` + strings.Repeat("9", 500000) + `}]}`, `{"version": 2, "lifts": [{"factor": 1e-99999}]}`,
+		"{\"version\": 2, \"setup\": {\"machine\": {\"name\": \"\xc3\x28\"}}}", "\xef\xbb\xbf{}", "\x00", "{\"\\u0000\": 1}",
+		`{"version": 2, "setup": {"machine": {"name": "\ud800"}}}`, `{"version": 2, "numbers": {"setup": 1}}`, `{"version": 2, "numbers": [[1]]}`, `{"version": 2, "numbers": null, "numbers": 3}`,
+		`{"version": 1, "setup": [], "weighing": {}}`, `{"version": 1, "setup": {"machine": []}}`, `{"version": 1, "setup": null}`, `{"version": 1}`, `{"version": 1, "version": 2}`,
+		`{"version": 1, "setup": {"machine": {"pinHeight": "1 m", "axlePinHeight": "2 m"}}}`,
+	}
+}
+
+// Hostile texts are refused with field errors, and quickly: each is read once.
+func TestHostile(t *testing.T) {
+	for _, text := range hostile() {
+		_, err := ballast.Decode(strings.NewReader(text))
+		if len(units.Fields(err)) == 0 {
+			t.Errorf("%.60s: %v", text, err)
+			continue
+		}
+		if n := len(err.Error()); n > 200*units.MaxFieldErrors {
+			t.Errorf("%.60s: an error of %d bytes", text, n)
+		}
+	}
+}
+
 // Whatever the bytes are, the decoder returns a document that validates,
 // compiles without panic and is read back, or an error with a path.
 func FuzzDecode(f *testing.F) {
@@ -211,21 +241,50 @@ func FuzzDecode(f *testing.F) {
 	f.Add([]byte(`{"version": 2, "version": 2, "setup": {"machine": {"mass": "1e308 kg"}}}`))
 	f.Add([]byte(`{"version":2,"setup":{"loader":null}}`))
 	f.Add([]byte(`[[[[`))
+	f.Add([]byte(peopleText))
+	f.Add([]byte(strings.Replace(peopleText, `"version": 2`, `"version": 1`, 1)))
+	b = bytes.Buffer{}
+	d, err := ballast.Decode(strings.NewReader(peopleText))
+	if err != nil {
+		f.Fatal(err)
+	}
+	if err := (ballast.Encoding{Numbers: true}).Encode(&b, d); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(b.Bytes())
+	for _, text := range hostile() {
+		f.Add([]byte(text))
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		d, err := ballast.Decode(bytes.NewReader(data))
 		if err != nil {
 			return
 		}
-		var b bytes.Buffer
-		if err := d.Encode(&b); err != nil {
-			t.Fatalf("a document that was read cannot be written: %v", err)
-		}
-		again, err := ballast.Decode(&b)
+		d.Renewed = nil
+		hash, err := d.Hash()
 		if err != nil {
 			t.Fatal(err)
 		}
-		if diff := cmp.Diff(d, again, exact); diff != "" {
-			t.Fatal(diff)
+		for _, e := range []ballast.Encoding{{}, {SI: true}, {Numbers: true}} {
+			var b bytes.Buffer
+			if err := e.Encode(&b, d); err != nil {
+				t.Fatalf("a document that was read cannot be written: %v", err)
+			}
+			again, err := ballast.Decode(&b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := d
+			if e.SI {
+				want.Entered, again.Entered = nil, nil
+			}
+			if diff := cmp.Diff(want, again, exact); diff != "" {
+				t.Fatal(diff)
+			}
+			// The hash tells every bit, that of a zero's sign too.
+			if h, err := again.Hash(); err != nil || h != hash {
+				t.Fatalf("%s %v, want %s", h, err, hash)
+			}
 		}
 		k, err := d.Setup.Compile()
 		if err != nil {

@@ -74,7 +74,7 @@ func (in RequiredPressure) Solve() (RequiredPressureAnswer, error) {
 		return RequiredPressureAnswer{}, c.Err()
 	}
 	out := RequiredPressureAnswer{
-		Library: units.Version,
+		Library:  units.Version,
 		TireLoad: units.Mass(float64(in.AxleLoad) / (in.Axle.places() * dualFactor(in.Axle.TiresPerSide))),
 		Cautions: CautionManual | CautionTireMaker | CautionPressure,
 	}
