@@ -138,6 +138,8 @@ func practiceOf(path string) string {
 		return "frameHeight"
 	case "loader.cylinders.friction":
 		return "friction"
+	case "attachment.face": // of forks
+		return "forkFace"
 	case "attachment.mass":
 		return "attachmentMass"
 	case "attachment.cg.ahead":
@@ -202,14 +204,7 @@ func (d *Document) constants(e *Envelope) []Constant {
 		}
 	}
 	for _, a := range e.assumed {
-		practice(practiceOf(a.Path))
-		if a.Path == "attachment.face" && s.Attachment != nil {
-			if s.Attachment.Kind == Bucket {
-				practice("bucketFace")
-			} else {
-				practice("forkFace")
-			}
-		}
+		practice(a.Practice)
 	}
 	if e.hasLoader && s.Loader.Cylinders == nil {
 		practice("friction")
