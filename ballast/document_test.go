@@ -253,7 +253,9 @@ func FuzzDecode(f *testing.F) {
 	}
 	f.Add(b.Bytes())
 	for _, text := range hostile() {
-		f.Add([]byte(text))
+		if len(text) < 2000 { // TestHostile has the others
+			f.Add([]byte(text))
+		}
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		d, err := ballast.Decode(bytes.NewReader(data))

@@ -75,7 +75,7 @@ func (e *Envelope) RearLift(ctx context.Context, lift Lift) (RearLift, error) {
 	never := true
 	for i := math.Floor(low.lo / rearLiftGrid); i*rearLiftGrid <= high.hi; i++ {
 		here, next := max(low.lo, i*rearLiftGrid), min(high.hi, (i+1)*rearLiftGrid)
-		if err := ended(ctx, "rear lift"); err != nil {
+		if err := ended(ctx, "rearLift"); err != nil {
 			return RearLift{}, err
 		}
 		over, err := at(span{here, next})

@@ -105,7 +105,7 @@ func syntaxError(path string, data []byte) error {
 	var none json.RawMessage
 	err := json.Unmarshal(data, &none)
 	switch {
-	case errors.As(err, &bad) && strings.Contains(bad.Error(), "unexpected end"), err == nil:
+	case errors.As(err, &bad) && strings.Contains(bad.Error(), "unexpected"), err == nil:
 		return units.NewFieldError(path, nil, "must be JSON: the text ends too soon")
 	case errors.As(err, &bad):
 		return units.NewFieldError(path, nil, "must be JSON: {fault} at byte {byte}", param("fault", bad.Error()), param("byte", bad.Offset))
