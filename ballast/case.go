@@ -311,7 +311,7 @@ func (r *wheelRows) wheelLoads(load units.Mass, total float64, force bool) Wheel
 // is not a number, has the status Exceeded and nothing else.
 func (c *Case) Check(load units.Mass) (out Check) {
 	m := float64(load)
-	out.Notes, out.Cautions = c.use.Notes, c.use.Cautions
+	out.Library, out.Notes, out.Cautions = units.Version, c.use.Notes, c.use.Cautions
 	if !(m >= 0 && m <= float64(maxMass)) {
 		out.Status = stability.Exceeded
 		return out

@@ -187,6 +187,17 @@ func (k *PlanStatus) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k CauseKind) String() string { return choice.Name("CauseKind", causeKindNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k CauseKind) MarshalText() ([]byte, error) { return choice.Marshal(causeKindNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *CauseKind) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(causeKindNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k State) String() string { return choice.Name("State", stateNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

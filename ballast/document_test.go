@@ -93,7 +93,7 @@ func TestDocumentQuestions(t *testing.T) {
 // The stored orchard document is the demo setup of the tests: what people
 // wrote with their own units is read as meant.
 func TestDocumentOfPeople(t *testing.T) {
-	text := `{"version": 1,
+	text := `{"version": 2,
 	"setup": {
 		"machine": {"mass": "3300 lb", "massIncludes": "fueled", "loaderIncluded": "without",
 			"cg": {"x": "30 in", "z": "26 in"}, "undercarriage": "pivotingFront", "wheelbase": "5 ft 9 in", "rearTrack": "48 in",
@@ -121,11 +121,11 @@ func TestDocumentErrors(t *testing.T) {
 		{"not JSON", "{", []string{"must be JSON"}},
 		{"null", "null", []string{"null: must be a value"}},
 		{"list", "[]", []string{"must be an object"}},
-		{"trailing", `{"version": 1} {"version": 1}`, []string{"must end after its first value"}},
-		{"trailing comma", `{"version": 1,}`, []string{"must be JSON"}},
-		{"no version", `{"setup": {}}`, []string{"version: 0: must be 1", "setup.machine.wheelbase: must be given"}},
+		{"trailing", `{"version": 2} {"version": 2}`, []string{"must end after its first value"}},
+		{"trailing comma", `{"version": 2,}`, []string{"must be JSON"}},
+		{"no version", `{"setup": {}}`, []string{"version: 0: must be 2", "setup.machine.wheelbase: must be given"}},
 		{"version text", `{"version": "1"}`, []string{`version: "1": must be a whole number`}},
-		{"many at once", `{"version": 1, "version": 1, "extra": {"a": [1, {}]}, "setup": {"machine": {"Wheelbase": "2 m",
+		{"many at once", `{"version": 2, "version": 2, "extra": {"a": [1, {}]}, "setup": {"machine": {"Wheelbase": "2 m",
 			"mass": 1500, "wheelbase": "2 parsecs", "rearTrack": null, "operator": "fat", "front": [], "cg": {"x": {}}},
 			"pieces": [{"mass": "1 kg"}, {"mass": true, "kind": "box"}], "loader": {"cylinders": {"count": 1.5}}}}`,
 			[]string{
@@ -145,7 +145,7 @@ func TestDocumentErrors(t *testing.T) {
 		{"deep", strings.Repeat(`{"setup":`, 50), []string{"must nest at most 32 deep"}},
 		{"deep unknown", `{"x":` + strings.Repeat(`[`, 50), []string{"must nest at most 32 deep"}},
 		{"not UTF-8", "{\"version\": 1, \"\xff\": 1}", []string{"must be UTF-8"}},
-		{"large", `{"version": 1` + strings.Repeat(" ", ballast.Fixed.DocumentSize) + "}", []string{"must be at most"}},
+		{"large", `{"version": 2` + strings.Repeat(" ", ballast.Fixed.DocumentSize) + "}", []string{"must be at most"}},
 		{"huge number", `{"version": 1e400}`, []string{"version: 1e400: must be a whole number"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -171,7 +171,7 @@ func TestDocumentErrors(t *testing.T) {
 		t.Errorf("a reader that fails: %v", err)
 	}
 	// Many errors are capped.
-	text := `{"version": 1, "setup": {"pieces": [` + strings.TrimSuffix(strings.Repeat(`{"mass": 1},`, 500), ",") + `]}}`
+	text := `{"version": 2, "setup": {"pieces": [` + strings.TrimSuffix(strings.Repeat(`{"mass": 1},`, 500), ",") + `]}}`
 	_, err = ballast.Decode(strings.NewReader(text))
 	var all interface{ Unwrap() []error }
 	if !errors.As(err, &all) || len(all.Unwrap()) != units.MaxFieldErrors || !strings.Contains(err.Error(), "\nand ") {
@@ -193,6 +193,36 @@ func TestEncodeRefuses(t *testing.T) {
 	}
 }
 
+// hostile are texts that break careless decoders.
+func hostile() []string {
+	return []string{
+		strings.Repeat(`{"setup":`, 20000), strings.Repeat(`[`, 100000), `{"setup":` + strings.Repeat(`{"machine":[`, 30000),
+		`{"version": 2, "lifts": [` + strings.Repeat(`1,`, 400000) + `1]}`, `{"version": 2, "x": [` + strings.Repeat(`[],`, 300000) + `[]]}`,
+		`{` + strings.Repeat(`"version": 2,`, 20000) + `"version": 2}`,
+		`{"version": 99999999999999999999}`, `{"version": 1e999999}`, `{"version": -0}`, `{"version": 2.0}`,
+		`{"version": 2, "setup": {"machine": {"mass": "` + strings.Repeat("9", 500000) + ` kg"}}}`,
+		`{"version": 2, "lifts": [{"factor": ` + strings.Repeat("9", 500000) + `}]}`, `{"version": 2, "lifts": [{"factor": 1e-99999}]}`,
+		"{\"version\": 2, \"setup\": {\"machine\": {\"name\": \"\xc3\x28\"}}}", "\xef\xbb\xbf{}", "\x00", "{\"\\u0000\": 1}",
+		`{"version": 2, "setup": {"machine": {"name": "\ud800"}}}`, `{"version": 2, "numbers": {"setup": 1}}`, `{"version": 2, "numbers": [[1]]}`, `{"version": 2, "numbers": null, "numbers": 3}`,
+		`{"version": 1, "setup": [], "weighing": {}}`, `{"version": 1, "setup": {"machine": []}}`, `{"version": 1, "setup": null}`, `{"version": 1}`, `{"version": 1, "version": 2}`,
+		`{"version": 1, "setup": {"machine": {"pinHeight": "1 m", "axlePinHeight": "2 m"}}}`,
+	}
+}
+
+// Hostile texts are refused with field errors, and quickly: each is read once.
+func TestHostile(t *testing.T) {
+	for _, text := range hostile() {
+		_, err := ballast.Decode(strings.NewReader(text))
+		if len(units.Fields(err)) == 0 {
+			t.Errorf("%.60s: %v", text, err)
+			continue
+		}
+		if n := len(err.Error()); n > 200*units.MaxFieldErrors {
+			t.Errorf("%.60s: an error of %d bytes", text, n)
+		}
+	}
+}
+
 // Whatever the bytes are, the decoder returns a document that validates,
 // compiles without panic and is read back, or an error with a path.
 func FuzzDecode(f *testing.F) {
@@ -207,25 +237,56 @@ func FuzzDecode(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add(b.Bytes())
-	f.Add([]byte(`{"version":1,"needs":{"list":[{"kind":"lift"}]}}`))
-	f.Add([]byte(`{"version": 1, "version": 2, "setup": {"machine": {"mass": "1e308 kg"}}}`))
-	f.Add([]byte(`{"version":1,"setup":{"loader":null}}`))
+	f.Add([]byte(`{"version":2,"needs":{"list":[{"kind":"lift"}]}}`))
+	f.Add([]byte(`{"version": 2, "version": 2, "setup": {"machine": {"mass": "1e308 kg"}}}`))
+	f.Add([]byte(`{"version":2,"setup":{"loader":null}}`))
 	f.Add([]byte(`[[[[`))
+	f.Add([]byte(peopleText))
+	f.Add([]byte(strings.Replace(peopleText, `"version": 2`, `"version": 1`, 1)))
+	b = bytes.Buffer{}
+	d, err := ballast.Decode(strings.NewReader(peopleText))
+	if err != nil {
+		f.Fatal(err)
+	}
+	if err := (ballast.Encoding{Numbers: true}).Encode(&b, d); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(b.Bytes())
+	for _, text := range hostile() {
+		if len(text) < 2000 { // TestHostile has the others
+			f.Add([]byte(text))
+		}
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		d, err := ballast.Decode(bytes.NewReader(data))
 		if err != nil {
 			return
 		}
-		var b bytes.Buffer
-		if err := d.Encode(&b); err != nil {
-			t.Fatalf("a document that was read cannot be written: %v", err)
-		}
-		again, err := ballast.Decode(&b)
+		d.Renewed = nil
+		hash, err := d.Hash()
 		if err != nil {
 			t.Fatal(err)
 		}
-		if diff := cmp.Diff(d, again, exact); diff != "" {
-			t.Fatal(diff)
+		for _, e := range []ballast.Encoding{{}, {SI: true}, {Numbers: true}} {
+			var b bytes.Buffer
+			if err := e.Encode(&b, d); err != nil {
+				t.Fatalf("a document that was read cannot be written: %v", err)
+			}
+			again, err := ballast.Decode(&b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := d
+			if e.SI {
+				want.Entered, again.Entered = nil, nil
+			}
+			if diff := cmp.Diff(want, again, exact); diff != "" {
+				t.Fatal(diff)
+			}
+			// The hash tells every bit, that of a zero's sign too.
+			if h, err := again.Hash(); err != nil || h != hash {
+				t.Fatalf("%s %v, want %s", h, err, hash)
+			}
 		}
 		k, err := d.Setup.Compile()
 		if err != nil {
@@ -289,7 +350,7 @@ func TestAnswersMarshal(t *testing.T) {
 
 // A number where a name is expected is an error like any other.
 func TestNumberForName(t *testing.T) {
-	for _, text := range []string{`{"version": 1, "setup": {"machine": {"undercarriage": 8}}}`, `{"version": 1, "setup": {"machine": {"operator": {}}, "attachment": {"kind": true}}}`} {
+	for _, text := range []string{`{"version": 2, "setup": {"machine": {"undercarriage": 8}}}`, `{"version": 2, "setup": {"machine": {"operator": {}}, "attachment": {"kind": true}}}`} {
 		_, err := ballast.Decode(strings.NewReader(text))
 		if err == nil || !strings.Contains(err.Error(), "must be a string") {
 			t.Errorf("%s: %v", text, err)

@@ -468,7 +468,7 @@ func TestSlopeLimitHoldsItsMachines(t *testing.T) {
 		}
 		load := units.Mass(400 * r.Float64())
 		ground := ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.4, High: 0.6}}
-		got, err := e.SlopeLimit(l, load, ground)
+		got, err := e.SlopeLimit(t.Context(), l, load, ground)
 		if err != nil {
 			continue // out of reach at one end
 		}
@@ -585,11 +585,11 @@ func TestSlopeLimitInclusion(t *testing.T) {
 			continue
 		}
 		load := units.Mass(400 * r.Float64())
-		was, err := a.SlopeLimit(l, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.4, High: 0.45}})
+		was, err := a.SlopeLimit(t.Context(), l, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.4, High: 0.45}})
 		if err != nil {
 			continue
 		}
-		is, err := b.SlopeLimit(wide, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.35, High: 0.5}})
+		is, err := b.SlopeLimit(t.Context(), wide, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.35, High: 0.5}})
 		if err != nil {
 			continue
 		}

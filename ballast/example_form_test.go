@@ -1,6 +1,7 @@
 package ballast_test
 
 import (
+	"context"
 	"fmt"
 
 	"example.com/steelyard/ballast"
@@ -54,7 +55,7 @@ func Example_form() {
 			fmt.Println(err)
 			return
 		}
-		questions, err := e.Questions(lift, 200)
+		questions, err := e.Questions(context.Background(), lift, 200)
 		if err != nil {
 			fmt.Println(err)
 			return

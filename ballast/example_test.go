@@ -219,7 +219,7 @@ func ExampleDocument_Encode() {
 	}
 	// Output:
 	// {
-	//   "version": 1,
+	//   "version": 2,
 	//   "setup": {
 	//     "machine": {
 	//       "mass": "1500 kg",

@@ -33,7 +33,7 @@ func TestEmptyForm(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	questions, err := e.Questions(lift, 300)
+	questions, err := e.Questions(t.Context(), lift, 300)
 	if err != nil || len(questions) < 10 {
 		t.Fatalf("%d questions, %v", len(questions), err)
 	}

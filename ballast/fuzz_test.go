@@ -285,13 +285,13 @@ func attackOpen(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 	if j.Verdict.OK() != (j.Lift.OK() && j.Carry.OK()) || j.Verdict.OK() && j.Usable.Missing != 0 {
 		t.Fatalf("verdict %v of %v and %v with %v missing", j.Verdict, j.Lift, j.Carry, j.Usable.Missing)
 	}
-	q, err := e.Questions(l, load)
+	q, err := e.Questions(t.Context(), l, load)
 	said("questions", q, err)
 	if r.IntN(10) == 0 {
-		x, err := e.RearLift(l)
+		x, err := e.RearLift(t.Context(), l)
 		said("rear lift", x, err)
 		l.Slope, l.Heading, l.Braking = 0, 0, 0
-		g, err := e.SlopeLimit(l, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.3, High: 0.5}})
+		g, err := e.SlopeLimit(t.Context(), l, load, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.3, High: 0.5}})
 		said("slope limit", g, err)
 	}
 	return true

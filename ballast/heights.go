@@ -3,7 +3,6 @@ package ballast
 import (
 	"context"
 	"example.com/steelyard/internal/valid"
-	"fmt"
 
 	"example.com/steelyard/units"
 )
@@ -24,6 +23,8 @@ type LoadsByHeight struct {
 	Notes Notes `json:"notes,omitempty"`
 	// Cautions are what a user of the cells must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Cell is the usable load at one height and load center, as in [Usable].
@@ -54,12 +55,9 @@ func (s Setup) LoadsByHeight(ctx context.Context, lift Lift, heights, centers []
 // is an error. Heights that the arm does not reach are an error that names
 // them, and so are more than [MaxCells] cells.
 //
-// The work ends when the context does, with an error that wraps its cause and
-// no answer. A nil context never ends.
+// Once the context is done, the answer holds the heights that were worked out whole by then, with an
+// error that wraps ctx.Err(). A nil context never ends.
 func (e *Envelope) LoadsByHeight(ctx context.Context, lift Lift, heights, centers []units.Length) (LoadsByHeight, error) {
-	if ctx == nil {
-		ctx = context.Background()
-	}
 	var c units.FieldErrors
 	if lift.Kind == BreakOut {
 		c.Add("lift.kind", lift.Kind, "must not be breakOut: it has one height only")
@@ -79,14 +77,18 @@ func (e *Envelope) LoadsByHeight(ctx context.Context, lift Lift, heights, center
 	if err := c.Err(); err != nil {
 		return LoadsByHeight{}, err
 	}
-	out := LoadsByHeight{Lift: lift, Heights: append([]units.Length(nil), heights...), Centers: append([]units.Length(nil), centers...)}
+	out := LoadsByHeight{Library: units.Version, Lift: lift, Heights: append([]units.Length(nil), heights...), Centers: append([]units.Length(nil), centers...)}
 	cells := make([]Cell, len(heights)*len(centers))
 	for i, h := range heights {
 		row := cells[i*len(centers) : (i+1)*len(centers)]
 		out.Cells = append(out.Cells, row)
 		for j, center := range centers {
-			if err := ctx.Err(); err != nil {
-				return LoadsByHeight{}, fmt.Errorf("loads by height: %w", err)
+			if err := ended(ctx, "loadsByHeight"); err != nil {
+				if c.Len() > 0 || i == 0 {
+					return LoadsByHeight{}, err
+				}
+				out.Heights, out.Cells = out.Heights[:i], out.Cells[:i]
+				return out, err
 			}
 			l := lift
 			l.Height, l.Load.Center = h, unlessZero(center)

@@ -157,6 +157,8 @@ type Use struct {
 	FillNotes liquid.Notes `json:"fillNotes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Limit returns the limit of a kind; the zero limit for NoLimit and for a
@@ -238,6 +240,8 @@ type Check struct {
 	Notes Notes `json:"notes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // OK reports whether the load may be lifted as far as the limits checked say.

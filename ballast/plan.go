@@ -39,8 +39,9 @@ import (
 // names the field: its path begins with setup, needs or stock.
 //
 // The work is bounded by Needs.Work. Once the context is done, which is asked
-// every few milliseconds, the answer is an error that wraps ctx.Err(), and
-// nothing is proposed. A nil context never ends.
+// every few milliseconds, the answer is an error that wraps ctx.Err(). With it comes the
+// plan, where one was found that meets every need before the rest was done: more of the
+// frontier, or what knowing more would save. A nil context never ends.
 func Plan(ctx context.Context, setup Setup, needs Needs, stock Stock) (Proposal, error) {
 	return plan(ctx, setup, needs, stock, UsualPractice())
 }
@@ -116,7 +117,7 @@ func (p *planner) prepare() error {
 	}
 	p.spend(p.stock.filled() * cavityWork)
 	p.out.Notes |= notes
-	p.out.Goal = p.needs.Goal
+	p.out.Library, p.out.Goal = units.Version, p.needs.Goal
 	p.clashes(&c)
 	if n := len(p.setup.Pieces) + len(p.stock.Items) + 10*len(p.stock.Options); n > maxPieces {
 		c.Add("setup.pieces", len(p.setup.Pieces), "must leave room for the stock: at most {pieces} pieces", valid.Text("pieces", maxPieces-(n-len(p.setup.Pieces))))
@@ -271,7 +272,12 @@ func (f *found) less(g *found) bool {
 
 func (p *planner) plan() (Proposal, error) {
 	if err := p.search(); err != nil {
-		return Proposal{}, err
+		if p.err() == nil || p.out.Status != PlanOptimal && p.out.Status != PlanFeasible {
+			return Proposal{}, err
+		}
+		p.out.FrontierCut = p.out.Goal == LeastBoth
+		p.out.Proof.Work = p.done()
+		return p.out, err
 	}
 	p.out.Proof.Work = p.done()
 	return p.out, nil

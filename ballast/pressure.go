@@ -54,6 +54,8 @@ type RequiredPressureAnswer struct {
 	Notes Notes `json:"notes"`
 	// Cautions belong to the answer.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Solve returns the least pressure of the table at which each tire carries
@@ -72,6 +74,7 @@ func (in RequiredPressure) Solve() (RequiredPressureAnswer, error) {
 		return RequiredPressureAnswer{}, c.Err()
 	}
 	out := RequiredPressureAnswer{
+		Library:  units.Version,
 		TireLoad: units.Mass(float64(in.AxleLoad) / (in.Axle.places() * dualFactor(in.Axle.TiresPerSide))),
 		Cautions: CautionManual | CautionTireMaker | CautionPressure,
 	}

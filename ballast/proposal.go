@@ -39,6 +39,8 @@ type Proposal struct {
 	Notes Notes `json:"notes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Saving is what knowing one quantity would save.

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -139,7 +140,11 @@ const measuredSteps = 7
 // most likely to decide it, with the least effort among equals. What changes
 // nothing is left out. A pressure gauge in the loader's circuit and the lifting of
 // an axle are never asked for in the yard.
-func (e *Envelope) Questions(lift Lift, load units.Mass) ([]Question, error) {
+//
+// The work takes a tenth of a second where much is open. Once the context is done, the answer is the questions that are
+// known by then, ratings among them, with an error that wraps ctx.Err(). A nil context never
+// ends.
+func (e *Envelope) Questions(ctx context.Context, lift Lift, load units.Mass) ([]Question, error) {
 	var c units.FieldErrors
 	valid.Within(&c, "load", load, 0, maxMass)
 	if err := c.Err(); err != nil {
@@ -175,14 +180,15 @@ func (e *Envelope) Questions(lift Lift, load units.Mass) ([]Question, error) {
 		err := v.solve(t[:], 0)
 		return t[0].ends(), err
 	}
-	more, err := v.ask(ask, float64(load))
+	more, err := v.ask(ctx, ask, float64(load))
 	return ranked(append(out, more...)), err
 }
 
 // SlopeQuestions returns what is worth finding out to decide whether the machine
-// stands on a slope with a load, as [Envelope.Questions] does.
-func (e *Envelope) SlopeQuestions(lift Lift, load units.Mass, ground Ground, slope units.Slope) ([]Question, error) {
-	if _, err := e.SlopeLimit(lift, load, ground); err != nil {
+// stands on a slope with a load, as [Envelope.Questions] does. With 13 quantities open the
+// work takes seconds.
+func (e *Envelope) SlopeQuestions(ctx context.Context, lift Lift, load units.Mass, ground Ground, slope units.Slope) ([]Question, error) {
+	if _, err := e.SlopeLimit(ctx, lift, load, ground); err != nil {
 		return nil, err
 	}
 	v, err := e.spread(&lift)
@@ -195,10 +201,13 @@ func (e *Envelope) SlopeQuestions(lift Lift, load units.Mass, ground Ground, slo
 		out = append(out, Question{Paths: []string{"ground.friction"}, Instrument: FromManual, Narrows: 1, How: "Say what the ground is: dry and firm, wet grass, mud."})
 	}
 	ask := func(v *spread) (allowed, error) {
-		w := slopeWork{v: v, load: float64(load), ground: &ground}
+		w := slopeWork{ctx: ctx, v: v, load: float64(load), ground: &ground}
 		var l SlopeLimit
 		if w.all() {
 			w.answer(&l)
+		}
+		if w.err != nil {
+			return allowed{}, w.err
 		}
 		r := allowed{float64(l.Tip.Low), float64(l.Tip.High)}
 		if l.Slide.High > 0 {
@@ -206,7 +215,7 @@ func (e *Envelope) SlopeQuestions(lift Lift, load units.Mass, ground Ground, slo
 		}
 		return r, nil
 	}
-	more, err := v.ask(ask, float64(slope))
+	more, err := v.ask(ctx, ask, float64(slope))
 	return ranked(append(out, more...)), err
 }
 
@@ -272,8 +281,9 @@ func (v *spread) missing(t *tally) (out []Question) {
 	return out
 }
 
-// ask tries what an answer is once each quantity that is open has been measured.
-func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Question, error) {
+// ask tries what an answer is once each quantity that is open has been measured. With an
+// error it returns the questions that were tried before.
+func (v *spread) ask(ctx context.Context, answer func(*spread) (allowed, error), asked float64) ([]Question, error) {
 	before, err := answer(v)
 	if err != nil {
 		return nil, err
@@ -298,6 +308,9 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 			steps = 1
 		}
 		for i := range steps {
+			if err := ended(ctx, "questions"); err != nil {
+				return err
+			}
 			at := whole.lo + (whole.hi-whole.lo)*(float64(i)+0.5)/float64(steps)
 			one, e := *v, *v.e
 			e.pieces = append([]pieceSpan(nil), e.pieces...)
@@ -331,7 +344,7 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 				one.derive()
 			}
 		}); err != nil {
-			return nil, err
+			return out, err
 		}
 	}
 	for i := range v.e.pieces {
@@ -339,11 +352,11 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 		path := units.Index("pieces", i)
 		high := measured{path: path + ".cg.z", instrument: FromTape, how: "Measure with a tape from level ground to the middle of the piece.", error: 0.03}
 		if err := try(high, p.z, func(one *spread, s span) { one.e.pieces[i].z = s }); err != nil {
-			return nil, err
+			return out, err
 		}
 		heavy := measured{path: path + ".mass", instrument: FromScale, how: "Weigh the piece, or the rear axle before and after it is put on; of a fill, read the meter at the pump.", error: scaleError, share: true}
 		if err := try(heavy, p.mass, func(one *spread, s span) { one.e.pieces[i].mass = s }); err != nil {
-			return nil, err
+			return out, err
 		}
 	}
 	if k := v.e.k.loader; k != nil && len(k.rated) > 0 {
@@ -351,7 +364,7 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 		one.e, e.flatLift = &e, true
 		r, err := answer(&one)
 		if err != nil {
-			return nil, err
+			return out, err
 		}
 		if narrows := 1 - (r.high-r.low)/width; narrows > 0.005 {
 			q := Question{Paths: []string{"loader.rated"}, Instrument: FromManual, Narrows: units.Fraction(narrows),
@@ -364,7 +377,7 @@ func (v *spread) ask(answer func(*spread) (allowed, error), asked float64) ([]Qu
 	}
 	above := measured{path: "lift.load.above", instrument: FromTape, how: "Measure with a tape from the top of the tines, or from the bucket's edge, to the middle of the load.", error: 0.03}
 	if err := try(above, v.above, func(one *spread, s span) { one.above = s }); err != nil {
-		return nil, err
+		return out, err
 	}
 	return out, nil
 }

@@ -53,7 +53,7 @@ func TestQuestionsOfUnknownTracks(t *testing.T) {
 	if is.Axles.RearLeft != (units.Range[units.Mass]{}) || is.Limit(ballast.LimitRearRim).Required != 0 || is.Limit(ballast.LimitRearTire).Verdict != ballast.CannotSay {
 		t.Errorf("%+v, %+v", is.Axles, is.Limit(ballast.LimitRearTire))
 	}
-	list, err := e.Questions(binLift(1), 300)
+	list, err := e.Questions(t.Context(), binLift(1), 300)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,7 +71,7 @@ func TestQuestionsOfOnePlate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, err := e.Questions(binLift(1), 300)
+	list, err := e.Questions(t.Context(), binLift(1), 300)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -149,7 +149,7 @@ func TestQuestionDecides(t *testing.T) {
 			if load <= whole.Mass.Low || load > whole.Mass.High {
 				decides = 0
 			}
-			list, err := e.Questions(l, load)
+			list, err := e.Questions(t.Context(), l, load)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -182,7 +182,7 @@ func TestSlopeQuestionsAsked(t *testing.T) {
 	}
 	l := binLift(0.4)
 	asked := func(g ballast.Ground, slope units.Slope) (paths []string) {
-		list, err := e.SlopeQuestions(l, 300, g, slope)
+		list, err := e.SlopeQuestions(t.Context(), l, 300, g, slope)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -194,7 +194,7 @@ func TestSlopeQuestionsAsked(t *testing.T) {
 		}
 		return paths
 	}
-	limit, err := e.SlopeLimit(l, 300, ballast.Ground{})
+	limit, err := e.SlopeLimit(t.Context(), l, 300, ballast.Ground{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"context"
 	"math"
 
 	"example.com/steelyard/stability"
@@ -24,6 +25,8 @@ type RearLift struct {
 	Ratio units.Range[units.Fraction] `json:"ratio"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // rearLiftGrid is the width of the steps in which the heights of the arm are walked, in
@@ -40,7 +43,11 @@ const rearLiftGrid = 1.0 / 64
 //
 // Heights and the low end of Ratio are those of heights 1/64 m apart, the high end holds
 // between them as well.
-func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
+//
+// The work takes a tenth of a second where much is open. Once the context is done, the answer is an error that wraps ctx.Err()
+// and nothing else: what holds at some heights says nothing of the others. A nil context
+// never ends.
+func (e *Envelope) RearLift(ctx context.Context, lift Lift) (RearLift, error) {
 	if e.k == nil {
 		return RearLift{}, errNoEnvelope
 	}
@@ -51,7 +58,7 @@ func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 	if err != nil {
 		return RearLift{}, err
 	}
-	out := RearLift{Cautions: CautionManual | CautionNoTippingTest | CautionLevelGround | CautionStandstill}
+	out := RearLift{Library: units.Version, Cautions: CautionManual | CautionNoTippingTest | CautionLevelGround | CautionStandstill}
 	if !lift.level() {
 		out.Cautions = CautionManual | CautionNoTippingTest | CautionStatedSlope | CautionStatedBraking
 	}
@@ -68,6 +75,9 @@ func (e *Envelope) RearLift(lift Lift) (RearLift, error) {
 	never := true
 	for i := math.Floor(low.lo / rearLiftGrid); i*rearLiftGrid <= high.hi; i++ {
 		here, next := max(low.lo, i*rearLiftGrid), min(high.hi, (i+1)*rearLiftGrid)
+		if err := ended(ctx, "rearLift"); err != nil {
+			return RearLift{}, err
+		}
 		over, err := at(span{here, next})
 		if err != nil {
 			return RearLift{}, err

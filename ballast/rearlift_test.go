@@ -30,7 +30,7 @@ func TestRearLift(t *testing.T) {
 		}
 		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2},
 			Load: ballast.Load{Center: s.Attachment.LoadCenter}}
-		got, err := e.RearLift(lift)
+		got, err := e.RearLift(t.Context(), lift)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -66,7 +66,7 @@ func TestRearLift(t *testing.T) {
 		if e, err = s.Envelope(ballast.Practice{}); err != nil {
 			t.Fatal(err)
 		}
-		open, err := e.RearLift(lift)
+		open, err := e.RearLift(t.Context(), lift)
 		if err != nil || !(open.Ratio.Low < got.Ratio.Low && open.Ratio.High > got.Ratio.High) || open.Status != stability.NotChecked && open.Status != got.Status {
 			t.Errorf("lift times %g: %+v with an open center of gravity, %+v with a known one, %v", k, open, got, err)
 		}

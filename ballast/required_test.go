@@ -148,7 +148,7 @@ func TestReviewed(t *testing.T) {
 		}
 		l := l
 		l.Load.Sideways = side
-		got, err := e.SlopeLimit(l, 300, ballast.Ground{})
+		got, err := e.SlopeLimit(t.Context(), l, 300, ballast.Ground{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -199,7 +199,7 @@ func TestSlidesBetweenHeadings(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := e.SlopeLimit(l, 200, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.6, High: 0.6}})
+		got, err := e.SlopeLimit(t.Context(), l, 200, ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.6, High: 0.6}})
 		if err != nil {
 			t.Fatal(err)
 		}

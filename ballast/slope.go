@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"context"
 	"math"
 
 	"example.com/steelyard/internal/valid"
@@ -62,6 +63,8 @@ type SlopeLimit struct {
 	Notes Notes `json:"notes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // slopeHeadings is how many headings the high end of a slope limit is sought in,
@@ -89,7 +92,11 @@ const maxSlopeOpen = 13
 // places along one axis count as one quantity, because wheel loads depend on the
 // sum only. The high end is the least over headings and edges of what the best
 // corner allows. Held by TestSlopeLimitHoldsItsMachines.
-func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeLimit, error) {
+//
+// With 13 quantities open the work takes a second. Once the context is done, the answer is
+// an error that wraps ctx.Err() and no limit: what holds of some corners says nothing of the
+// others. A nil context never ends.
+func (e *Envelope) SlopeLimit(ctx context.Context, lift Lift, load units.Mass, ground Ground) (SlopeLimit, error) {
 	var c units.FieldErrors
 	c.Join("ground", ground.Validate())
 	valid.Within(&c, "load", load, 0, maxMass)
@@ -111,15 +118,18 @@ func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeL
 	if err != nil {
 		return SlopeLimit{}, err
 	}
-	out := SlopeLimit{Notes: v.q.notes, Cautions: CautionManual | CautionSlope | CautionROPS | CautionStandstill | CautionCarryLow}
+	out := SlopeLimit{Library: units.Version, Notes: v.q.notes, Cautions: CautionManual | CautionSlope | CautionROPS | CautionStandstill | CautionCarryLow}
 	if len(e.assumed) > 0 || v.assumed {
 		out.Cautions |= CautionUnchecked
 	}
 	if !v.rows {
 		return out, nil
 	}
-	w := slopeWork{v: &v, load: float64(load), ground: &ground}
+	w := slopeWork{ctx: ctx, v: &v, load: float64(load), ground: &ground}
 	if !w.all() {
+		if w.err != nil {
+			return SlopeLimit{}, w.err
+		}
 		return out, nil
 	}
 	w.answer(&out)
@@ -128,6 +138,8 @@ func (e *Envelope) SlopeLimit(lift Lift, load units.Mass, ground Ground) (SlopeL
 
 // slopeWork gathers the limits of the corners.
 type slopeWork struct {
+	ctx    context.Context
+	err    error // the context is done
 	v      *spread
 	load   float64
 	ground *Ground
@@ -236,7 +248,7 @@ func (e *Envelope) placed(v *spread, load float64) {
 	e.hasLoader = false
 }
 
-// all answers every corner; false where too much is open.
+// all answers every corner; false where too much is open, and once the context is done.
 func (w *slopeWork) all() bool {
 	e, list := w.axes()
 	if len(list) > maxSlopeOpen {
@@ -250,6 +262,9 @@ func (w *slopeWork) all() bool {
 		}
 	}
 	for mask := range 1 << len(list) {
+		if w.err = ended(w.ctx, "slopeLimit"); w.err != nil {
+			return false
+		}
 		for i, a := range list {
 			for j, s := range a {
 				*s = just(ends[i][j].lo)

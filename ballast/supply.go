@@ -10,6 +10,9 @@ import (
 type Assumption struct {
 	// Path is the field that was left out.
 	Path string `json:"path"`
+	// Practice is the field of Practice that the range comes from, such as "cgHeight"; ""
+	// where the range is all that there can be, as for self-leveling.
+	Practice string `json:"practice,omitempty"`
 	// Length is the range of a length, Mass that of a mass, and Share that of a
 	// share; the other ones are left out.
 	Length units.Range[units.Length] `json:"length,omitzero"`
@@ -80,7 +83,7 @@ func (s *supply) length(path string, in *units.Input[units.Length], low, high fl
 	least, most := plausible(path)
 	low, high = clamp(low, least, most), clamp(high, least, most)
 	*in = units.Between(units.Length(low), units.Length(high))
-	s.assumed = append(s.assumed, Assumption{Path: path, Length: units.Range[units.Length]{Low: units.Length(low), High: units.Length(high)}})
+	s.assumed = append(s.assumed, Assumption{Path: path, Practice: practiceOf(path), Length: units.Range[units.Length]{Low: units.Length(low), High: units.Length(high)}})
 }
 
 // share supplies a length as a share of another one, which is not negative.
@@ -102,7 +105,7 @@ func (s *supply) mass(path string, in *units.Input[units.Mass], r units.Range[un
 	low := units.Mass(clamp(float64(r.Low)*s.machine.lo, float64(minMass), float64(maxMass)))
 	high := units.Mass(clamp(float64(r.High)*s.machine.hi, float64(minMass), float64(maxMass)))
 	*in = units.Between(low, high)
-	s.assumed = append(s.assumed, Assumption{Path: path, Mass: units.Range[units.Mass]{Low: low, High: high}})
+	s.assumed = append(s.assumed, Assumption{Path: path, Practice: practiceOf(path), Mass: units.Range[units.Mass]{Low: low, High: high}})
 }
 
 // supplied returns the setup with a range of practice for all that an answer
@@ -219,10 +222,10 @@ func (w *supply) loaderOf(l *Loader, m *Machine, p *Practice) {
 		own := *c
 		own.Friction = units.Between(p.Friction.Low, p.Friction.High)
 		l.Cylinders = &own
-		w.assumed = append(w.assumed, Assumption{Path: "loader.cylinders.friction", Share: p.Friction})
+		w.assumed = append(w.assumed, Assumption{Path: "loader.cylinders.friction", Practice: "friction", Share: p.Friction})
 	}
 	if l.Cylinders == nil && len(l.Rated) > 0 {
-		w.assumed = append(w.assumed, Assumption{Path: "loader.cylinders.friction", Share: p.Friction, holdsOnly: true})
+		w.assumed = append(w.assumed, Assumption{Path: "loader.cylinders.friction", Practice: "friction", Share: p.Friction, holdsOnly: true})
 	}
 	if open(&l.FrameMass) {
 		w.mass("loader.frameMass", &l.FrameMass, p.FrameMass)
@@ -259,6 +262,7 @@ func (w *supply) attachmentOf(a *Attachment, p *Practice) {
 	if a.Kind == Bucket {
 		if open(&a.Face) {
 			w.as("attachment.face", &a.Face, p.BucketFace)
+			w.assumed[len(w.assumed)-1].Practice = "bucketFace"
 		}
 		if open(&a.Edge.Ahead) {
 			w.as("attachment.edge.ahead", &a.Edge.Ahead, p.EdgeAhead)

@@ -185,6 +185,8 @@ type TransportAnswer struct {
 	Notes Notes `json:"notes"`
 	// Cautions belong to the answer.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Of returns the limit of a kind; of one that no transport has, the zero value.
@@ -226,7 +228,7 @@ func (e *Envelope) Transport(speed units.Speed) (TransportAnswer, error) {
 	}
 	v.unbounded(t[:])
 	v.masses(&t[0], &st, 0, 0)
-	out := TransportAnswer{Notes: v.q.notes, Verdict: NoLimitExceeded,
+	out := TransportAnswer{Library: units.Version, Notes: v.q.notes, Verdict: NoLimitExceeded,
 		Cautions: CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain | CautionRoadRules | CautionTireMaker}
 	if err := v.axles(&out.Axles, st, 0); err != nil {
 		return TransportAnswer{}, err

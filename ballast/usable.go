@@ -159,6 +159,8 @@ type Usable struct {
 	FillNotes liquid.Notes `json:"fillNotes,omitempty"`
 	// Cautions are what a user of the answer must be shown.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // StateVerdict is the verdict on a state without the load.
@@ -222,6 +224,8 @@ type Judgment struct {
 	Axles WheelLoadRanges `json:"axles"`
 	// Usable is what may be lifted.
 	Usable Usable `json:"usable"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Limit returns what a limit says; the zero value for NoLimit and for a value
@@ -428,7 +432,7 @@ func (v *spread) exact(u *Usable) error {
 
 // remark sets the notes and cautions of the answer.
 func (v *spread) remark(u *Usable) {
-	u.Factor, u.FillNotes = v.q.factor, v.q.k.fillNotes
+	u.Library, u.Factor, u.FillNotes = units.Version, v.q.factor, v.q.k.fillNotes
 	u.Notes, u.Cautions = v.q.remarks()
 	for i := range u.Limits {
 		if s := u.Limits[i].Status; s == stability.NotChecked || s == stability.AtMost {
@@ -476,7 +480,7 @@ func (e *Envelope) Check(lift Lift, load units.Mass) (Judgment, error) {
 	if err != nil {
 		return Judgment{}, err
 	}
-	out := Judgment{Mass: load, Usable: u, Lift: NoLimitExceeded, Carry: NoLimitExceeded}
+	out := Judgment{Library: units.Version, Mass: load, Usable: u, Lift: NoLimitExceeded, Carry: NoLimitExceeded}
 	for i := range out.Limits {
 		l, r := &out.Limits[i], &u.Limits[i]
 		l.Kind = r.Kind

@@ -75,6 +75,8 @@ type Filled struct {
 	Notes Notes `json:"notes"`
 	// Cautions belong to the answer and must be shown with it.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Validate reports every field that is out of range, by its JSON path.
@@ -135,6 +137,7 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 	}
 	v := c.Volume(z)
 	r := Filled{
+		Library:       units.Version,
 		Volume:        v,
 		Mass:          p.Density.Mass(v),
 		Fraction:      units.Fraction(float64(v / c.FullVolume())),

@@ -94,7 +94,11 @@ func (i Input[Q]) String() string {
 func (i Input[Q]) MarshalJSON() ([]byte, error) {
 	switch i.state {
 	case inputValue:
-		return json.Marshal(i.low)
+		b, err := any(i.low).(encoding.TextAppender).AppendText([]byte{'"'})
+		if err != nil {
+			return nil, err
+		}
+		return append(b, '"'), nil
 	case inputRange:
 		if err := ordered(i.low, i.high); err != nil {
 			return nil, err
@@ -117,8 +121,8 @@ func (i *Input[Q]) UnmarshalJSON(data []byte) error {
 	if len(data) > 0 && data[0] == '{' {
 		return i.unmarshalRange(data)
 	}
-	var text string
-	if json.Unmarshal(data, &text) != nil {
+	text, ok := plainString(data)
+	if !ok && json.Unmarshal(data, &text) != nil {
 		return NewFieldError("", string(data), inputForms, inputExample[Q]())
 	}
 	if text == "none" {
@@ -131,6 +135,21 @@ func (i *Input[Q]) UnmarshalJSON(data []byte) error {
 	}
 	*i = Is(v)
 	return nil
+}
+
+// plainString returns the text of a JSON string of printing ASCII characters without
+// escapes.
+func plainString(data []byte) (string, bool) {
+	if len(data) < 2 || data[0] != '"' || data[len(data)-1] != '"' {
+		return "", false
+	}
+	text := data[1 : len(data)-1]
+	for _, c := range text {
+		if c < 0x20 || c >= 0x7f || c == '"' || c == '\\' {
+			return "", false
+		}
+	}
+	return string(text), true
 }
 
 func (i *Input[Q]) unmarshalRange(data []byte) error {

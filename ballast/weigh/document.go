@@ -8,11 +8,15 @@ import (
 	"example.com/steelyard/units"
 )
 
+// DocumentVersion is the version of the JSON document that this package writes, and the only
+// one it reads. It is not that of [ballast.Document].
+const DocumentVersion = 1
+
 // Document is the readings of a machine as they are stored and sent: one JSON
-// object with the integer "version" at its top, [ballast.DocumentVersion]. The
+// object with the integer "version" at its top, [DocumentVersion]. The
 // rules of its text are those of [ballast.Document].
 type Document struct {
-	// Version is ballast.DocumentVersion.
+	// Version is DocumentVersion.
 	Version int `json:"version"`
 	// Weighing is the record. See Record.Fit.
 	Weighing Record `json:"weighing"`
@@ -21,7 +25,7 @@ type Document struct {
 // Validate reports every bad field by its path, or nil.
 func (d Document) Validate() error {
 	var c units.FieldErrors
-	if d.Version != ballast.DocumentVersion {
+	if d.Version != DocumentVersion {
 		c.Add("version", d.Version, "must be 1")
 	}
 	c.Join("weighing", d.Weighing.Validate())
@@ -39,11 +43,11 @@ func Decode(r io.Reader) (Document, error) {
 }
 
 // Encode writes the document with two spaces of indentation and a newline at
-// the end. A version of zero is written as [ballast.DocumentVersion]. A document
+// the end. A version of zero is written as [DocumentVersion]. A document
 // that is not valid is an error, and nothing is written.
 func (d Document) Encode(w io.Writer) error {
 	if d.Version == 0 {
-		d.Version = ballast.DocumentVersion
+		d.Version = DocumentVersion
 	}
 	if err := d.Validate(); err != nil {
 		return err

@@ -8,14 +8,13 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"example.com/steelyard/ballast"
 	"example.com/steelyard/ballast/weigh"
 )
 
 // A record is read back bit for bit, and its errors come by its path.
 func TestDocument(t *testing.T) {
 	m := newMachine(rand.New(rand.NewPCG(1, 1)), 1, 1)
-	want := weigh.Document{Version: ballast.DocumentVersion, Weighing: m.reads(rand.New(rand.NewPCG(2, 2)), workshop)}
+	want := weigh.Document{Version: weigh.DocumentVersion, Weighing: m.reads(rand.New(rand.NewPCG(2, 2)), workshop)}
 	want.Weighing.Yard.SD = 0.01 // of a level yard: the value zero is written and read
 	var b bytes.Buffer
 	if err := want.Encode(&b); err != nil {

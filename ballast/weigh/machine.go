@@ -275,6 +275,8 @@ type Answer struct {
 	Doubts Doubts `json:"doubts"`
 	// Cautions go with the answer.
 	Cautions Cautions `json:"cautions"`
+	// Library is the version of the library that made the answer; see [units.Version].
+	Library string `json:"library"`
 }
 
 // Ask answers a question. The interval holds the true value with the probability of
@@ -285,7 +287,7 @@ func (m *Machine) Ask(q Question) (Answer, error) {
 	if err := m.e.check(&q); err != nil {
 		return Answer{}, err
 	}
-	a := Answer{Doubts: m.Doubts, Cautions: m.cautions(&q)}
+	a := Answer{Library: units.Version, Doubts: m.Doubts, Cautions: m.cautions(&q)}
 	if m.Doubts&withheld != 0 {
 		return a, nil
 	}

@@ -66,7 +66,7 @@ type checkAnswer struct {
 
 // heightsRequest asks for loads by height.
 type heightsRequest struct {
-	// Version is 1.
+	// Version is 2, that of documents.
 	Version int           `json:"version"`
 	Setup   ballast.Setup `json:"setup"`
 	// Lift is the lift, without height and load center.
@@ -164,7 +164,7 @@ func check(ctx context.Context, d *ballast.Document) (checkAnswers, error) {
 		if err != nil {
 			return err
 		}
-		questions, err := e.Questions(l, load)
+		questions, err := e.Questions(ctx, l, load)
 		a.Answers = append(a.Answers, checkAnswer{Name: l.Name, Check: got, Questions: list(questions), Assumed: list(e.Assumed()),
 			Notes: list(got.Usable.Notes.Lines()), Cautions: list(got.Usable.Cautions.Lines())})
 		return err
@@ -178,7 +178,7 @@ const maxCells = 2500
 func loadsByHeight(ctx context.Context, q *heightsRequest) (heightsAnswer, error) {
 	var bad units.FieldErrors
 	if q.Version != ballast.DocumentVersion {
-		bad.Add("version", q.Version, "must be 1")
+		bad.Add("version", q.Version, "must be 2")
 	}
 	if n := len(q.Heights) * len(q.Centers); n < 1 || n > maxCells {
 		bad.Add("heights", n, "must make from 1 to 2500 cells with centers")

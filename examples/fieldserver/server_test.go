@@ -315,7 +315,7 @@ func hostile(t testing.TB) []struct {
 		{"a long text", edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "`+strings.Repeat("9", 100000)+`"`), 422, "setup.machine.wheelbase"},
 		{"an unknown choice", edit(t, `"forks"`, `"spoon"`), 422, "setup.attachment.kind"},
 		{"out of reach", edit(t, `"height": "1.1 m"`, `"height": "9 m"`), 422, "lifts[0].height"},
-		{"version 2", edit(t, `"version": 1`, `"version": 2`), 422, "version"},
+		{"version 3", edit(t, `"version": 2`, `"version": 3`), 422, "version"},
 		{"many lifts", []byte(`{"version":1,"lifts":[` + strings.Repeat("{},", 9999) + `{}]}`), 422, "lifts"},
 		{"too many lifts", []byte(`{"version":1,"lifts":[` + strings.Repeat("{},", 79999) + `{}]}`), 422, ""},
 	}
@@ -358,7 +358,7 @@ func TestHostileBodies(t *testing.T) {
 func TestChartErrors(t *testing.T) {
 	url, _, _ := start(t, defaultLimits)
 	for _, c := range []struct{ old, new, path string }{
-		{`"version": 1`, `"version": 3`, "version"},
+		{`"version": 2`, `"version": 3`, "version"},
 		{`"datum": "tine"`, `"datum": "edge"`, "lift.datum"},
 		{`"0.3 m"`, `"9 m"`, "heights[0]"},
 		{`"fraction": "20 %"`, `"fraction": "99 %"`, "lift.basis.fraction"},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"io"
 	"slices"
@@ -125,7 +126,7 @@ func (s *Sheet) checkRow(e *ballast.Envelope, lift ballast.Lift) (CheckRow, erro
 		s.Plates[i].Mass = max(s.Plates[i].Mass, l.Required)
 	}
 	if s.Questions == nil && !c.Verdict.OK() {
-		if s.Questions, err = e.Questions(lift, s.in.Load.Mass); err != nil {
+		if s.Questions, err = e.Questions(context.Background(), lift, s.in.Load.Mass); err != nil {
 			return CheckRow{}, err
 		}
 	}
@@ -275,7 +276,7 @@ func (s *Sheet) axles() error {
 		return err
 	}
 	s.addAxles("with the load, arms level (greatest reach)", c.Axles)
-	s.Rear, err = e.RearLift(reach)
+	s.Rear, err = e.RearLift(context.Background(), reach)
 	return err
 }
 
@@ -370,7 +371,7 @@ func (s *Sheet) slopes() error {
 	} {
 		lift := ballast.Lift{Kind: ballast.Hold, Datum: ballast.PinHeight, Height: state.pin, Load: s.in.Load, Basis: s.in.Basis, Factor: s.in.Factor, Speed: s.in.Speed}
 		row := SlopeRow{State: state.name, Standing: state.pin > s.in.TravelPin}
-		if row.Limit, err = e.SlopeLimit(lift, state.load, ground); err != nil {
+		if row.Limit, err = e.SlopeLimit(context.Background(), lift, state.load, ground); err != nil {
 			return err
 		}
 		s.caution(row.Limit.Cautions.Lines())

@@ -6,29 +6,51 @@
 // If a field may be left out (its tag has omitempty or omitzero), its zero value means
 // "not given". A zero that is written would therefore be read as "not given". It is an
 // error, unless the field's tag says zero:"value".
+//
+// It also writes values: with the texts in which quantities were entered, and in the
+// canonical form of RFC 8785.
 package strictjson
 
 import (
-	"bytes"
 	"encoding"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"reflect"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"example.com/steelyard/units"
 )
 
-// Limits are the greatest sizes of a text that is read.
-type Limits struct {
-	Size  int // in bytes
-	Depth int // of nested objects and lists
-	List  int // entries of a list
+// An Old is a name of a former version that stands in the place of its new one.
+type Old struct {
+	New     string // the present name; "" where there is none any more
+	Version int    // the version that changed it
+}
+
+// Options say how a value is read.
+type Options struct {
+	Limits Limits
+	// Type is a struct type that has a scope of its own wherever it stands, and Open opens
+	// it: before the JSON value, which it may change, is read into the struct at target.
+	Type reflect.Type
+	Open func(text *Value, target any) Scope
+}
+
+// A Scope is how one value and all in it are read. Paths begin at the value.
+type Scope struct {
+	// Names returns what took the place of an old key or of an old text of a
+	// choice: by the path of the object or of the choice with list entries left open, as in
+	// "pieces[].kind", and the old name; nil is none.
+	Names func(path, old string) (Old, bool)
+	// Entered is called with every text that is not as this package writes its value; nil
+	// is nothing.
+	Entered func(path, text string)
+	// Close is called once the value has been read and returns what is wrong with it; nil
+	// is nothing.
+	Close func() error
 }
 
 // Decode reads one JSON value and nothing after it into v, a pointer that is
@@ -36,38 +58,39 @@ type Limits struct {
 // holds what could be read. A field that could not be read is not reported
 // again as missing, and an error of Validate quotes what was written.
 func Decode(data []byte, v any, limits Limits) error {
-	d := decoder{limits: limits, written: map[string]string{}, bad: map[string]bool{}}
-	target := reflect.ValueOf(v)
-	switch {
-	case target.Kind() != reflect.Pointer || target.IsNil():
+	if target := reflect.ValueOf(v); target.Kind() != reflect.Pointer || target.IsNil() {
 		return errors.New("the value to decode into must be a pointer that is not nil")
-	case len(data) > limits.Size:
-		d.Add("", nil, "document: must be at most {bytes} bytes", param("bytes", limits.Size))
-		return d.Err()
-	case !utf8.Valid(data):
-		d.Add("", nil, "document: must be UTF-8")
-		return d.Err()
 	}
-	if at, ok := loneSurrogate(data); ok {
-		d.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", param("surrogate", string(data[at:at+6])), param("byte", at))
-		return d.Err()
+	text, err := Parse(data, limits)
+	if err != nil {
+		return err
 	}
-	d.json = json.NewDecoder(bytes.NewReader(data))
-	d.json.UseNumber()
-	d.value("", target.Elem(), 0)
-	if !d.stopped {
-		if t, err := d.json.Token(); err != io.EOF {
-			if err != nil {
-				d.syntax("", err)
-			} else {
-				d.Add("", clip(fmt.Sprint(t)), "document: must end after its first value")
-			}
-		}
+	return Fill(&text, v, Options{Limits: limits})
+}
+
+// Fill reads a JSON value into v as [Decode] does.
+func Fill(text *Value, v any, o Options) error {
+	target := reflect.ValueOf(v)
+	if target.Kind() != reflect.Pointer || target.IsNil() {
+		return errors.New("the value to decode into must be a pointer that is not nil")
 	}
-	if valid, ok := v.(interface{ Validate() error }); ok && !d.stopped {
+	d := decoder{Options: o, root: text}
+	d.value(text, target.Elem())
+	if valid, ok := v.(interface{ Validate() error }); ok {
 		d.validation(valid.Validate())
 	}
 	return d.Err()
+}
+
+// A decoder reads JSON values into Go values and collects errors by path.
+type decoder struct {
+	units.FieldErrors
+	Options
+	Scope
+	root *Value
+	path []step
+	base int             // how many steps lead to the value of the scope
+	bad  map[string]bool // paths of what could not be read
 }
 
 // validation adds the errors of a validation, except those that were already reported.
@@ -80,7 +103,7 @@ next:
 			}
 		}
 		e := *f
-		if text, ok := d.written[e.Path]; ok {
+		if text, ok := d.written(e.Path); ok {
 			e.Value = text
 		}
 		d.Join("", &e)
@@ -90,232 +113,268 @@ next:
 // parent returns the path of the value that holds a field or an entry.
 func parent(path string) string { return path[:max(0, strings.LastIndexAny(path, ".["))] }
 
-// loneSurrogate returns the place of an escape such as \ud800 that is not half of a
-// pair. For such an escape encoding/json would read another character.
-func loneSurrogate(data []byte) (int, bool) {
-	half := func(i int) int64 {
-		if i+6 > len(data) || data[i] != '\\' || data[i+1] != 'u' {
-			return 0
-		}
-		n, err := strconv.ParseInt(string(data[i+2:i+6]), 16, 32)
-		if err != nil || n < 0xd800 || n > 0xdfff {
-			return 0
-		}
-		return n
-	}
-	for i := 0; i < len(data); i++ {
-		if data[i] != '\\' {
+// At returns the value at a path, or nil.
+func (v *Value) At(path string) *Value {
+	for path != "" {
+		if path[0] == '[' {
+			end := strings.IndexByte(path, ']')
+			if end < 0 {
+				return nil
+			}
+			i, err := strconv.Atoi(path[1:end])
+			if err != nil || v.Kind != List || i < 0 || i >= len(v.Items) {
+				return nil
+			}
+			v, path = &v.Items[i], path[end+1:]
 			continue
 		}
-		switch high := half(i); {
-		case high == 0:
-			i++ // skip the escaped character
-		case high >= 0xdc00 || half(i+6) < 0xdc00:
-			return i, true
-		default:
-			i += 11
+		path = strings.TrimPrefix(path, ".")
+		end := strings.IndexAny(path, ".[")
+		if end < 0 {
+			end = len(path)
 		}
+		if v = v.Member(path[:end]); v == nil {
+			return nil
+		}
+		path = path[end:]
 	}
-	return 0, false
+	return v
 }
 
-// decoder reads JSON tokens into a value and collects errors by path.
-type decoder struct {
-	units.FieldErrors
-	limits  Limits
-	written map[string]string // texts and numbers as they are written, by path
-	bad     map[string]bool   // paths of what could not be read
-	json    *json.Decoder
-	stopped bool // the text is not JSON from here on
+// written returns the text or the number that is written at a path.
+func (d *decoder) written(path string) (string, bool) {
+	if v := d.root.At(path); v != nil && (v.Kind == String || v.Kind == Number) {
+		return clip(v.Text), true
+	}
+	return "", false
 }
 
-// syntax records that the text is not JSON; nothing after it can be read.
-func (d *decoder) syntax(path string, err error) {
-	d.stopped = true
-	var bad *json.SyntaxError
-	switch {
-	case errors.As(err, &bad):
-		d.Add(path, nil, "must be JSON: {fault} at byte {byte}", param("fault", bad.Error()), param("byte", bad.Offset))
-	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-		d.Add(path, nil, "must be JSON: the text ends too soon")
-	default:
-		d.Add(path, nil, "must be JSON: {fault}", param("fault", err.Error()))
-	}
+// here returns the path of the value that is read.
+func (d *decoder) here() string { return pathOf(d.path) }
+
+// fault records an error at the value that is read, which could not be read.
+func (d *decoder) fault(value any, want string, params ...units.Param) {
+	at := d.here()
+	d.mark(at)
+	d.Add(at, value, want, params...)
 }
 
-// token returns the next token, or false if the text is not JSON.
-func (d *decoder) token(path string) (json.Token, bool) {
-	if d.stopped {
-		return nil, false
+func (d *decoder) mark(path string) {
+	if d.bad == nil {
+		d.bad = map[string]bool{}
 	}
-	t, err := d.json.Token()
-	if err != nil {
-		d.syntax(path, err)
-		return nil, false
-	}
-	return t, true
-}
-
-var textType = reflect.TypeFor[encoding.TextUnmarshaler]()
-
-// input is a units.Input of any quantity.
-type input interface {
-	json.Unmarshaler
-	Unknown() bool
-	Absent() bool
+	d.bad[path] = true
 }
 
 // value reads one value into v.
-func (d *decoder) value(path string, v reflect.Value, depth int) {
-	t, ok := d.token(path)
-	if !ok {
+func (d *decoder) value(t *Value, v reflect.Value) {
+	if t.Kind == Null {
+		d.fault("null", "must be a value, or left out")
 		return
 	}
-	d.fill(path, t, v, depth)
+	f := formOf(v.Type())
+	switch f.shape {
+	case shapePointer:
+		p := reflect.New(v.Type().Elem())
+		d.value(t, p.Elem())
+		v.Set(p)
+	case shapeText:
+		d.text(t, v, f)
+	case shapeInput:
+		d.input(t, v)
+	case shapeStruct:
+		if t.Kind != Object {
+			d.wrong(t, "must be an object")
+			return
+		}
+		if v.Type() == d.Type {
+			d.scoped(t, v, f)
+			return
+		}
+		d.object(t, v, f)
+	case shapeSlice:
+		if t.Kind != List {
+			d.wrong(t, "must be a list")
+			return
+		}
+		d.list(t, v)
+	case shapePlain:
+		d.plain(t, v)
+	default:
+		d.wrong(t, "must be left out")
+	}
 }
 
-func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
-	if depth > d.limits.Depth {
-		d.Add(path, nil, "must nest at most {depth} deep", param("depth", d.limits.Depth))
-		d.stopped = true
-		return
+// scoped reads an object that has a scope of its own.
+func (d *decoder) scoped(t *Value, v reflect.Value, f *form) {
+	outer, base := d.Scope, d.base
+	d.Scope, d.base = d.Open(t, v.Addr().Interface()), len(d.path)
+	d.object(t, v, f)
+	if d.Close != nil {
+		d.Join(d.here(), d.Close())
 	}
-	switch t.(type) {
-	case string, json.Number:
-		d.written[path] = clip(fmt.Sprint(t))
-	}
-	if t == nil {
-		d.bad[path] = true
-		d.Add(path, "null", "must be a value, or left out")
-		return
-	}
-	if v.Kind() == reflect.Pointer {
-		p := reflect.New(v.Type().Elem())
-		d.fill(path, t, p.Elem(), depth)
-		v.Set(p)
-		return
-	}
-	if reflect.PointerTo(v.Type()).Implements(textType) {
-		d.text(path, t, v, depth)
-		return
-	}
-	if in, ok := v.Addr().Interface().(input); ok {
-		d.input(path, t, v, in, depth)
-		return
-	}
+	d.Scope, d.base = outer, base
+}
+
+// plain reads a number, a string or a truth.
+func (d *decoder) plain(t *Value, v reflect.Value) {
 	switch v.Kind() {
-	case reflect.Struct:
-		if t != json.Delim('{') {
-			d.wrong(path, t, depth, "must be an object")
-			return
-		}
-		d.object(path, v, depth)
-	case reflect.Slice:
-		if t != json.Delim('[') {
-			d.wrong(path, t, depth, "must be a list")
-			return
-		}
-		d.list(path, v, depth)
 	case reflect.String:
-		if s, ok := t.(string); ok {
-			v.SetString(s)
+		if t.Kind == String {
+			v.SetString(t.Text)
 			return
 		}
-		d.wrong(path, t, depth, "must be a string")
+		d.wrong(t, "must be a string")
 	case reflect.Bool:
-		if b, ok := t.(bool); ok {
-			v.SetBool(b)
+		if t.Kind == Bool {
+			v.SetBool(t.Text == "true")
 			return
 		}
-		d.wrong(path, t, depth, "must be true or false")
+		d.wrong(t, "must be true or false")
 	case reflect.Int, reflect.Int64, reflect.Int32, reflect.Int16, reflect.Int8:
-		if n, ok := t.(json.Number); ok {
-			if i, err := strconv.ParseInt(n.String(), 10, v.Type().Bits()); err == nil {
+		if t.Kind == Number {
+			if i, err := strconv.ParseInt(t.Text, 10, v.Type().Bits()); err == nil {
 				v.SetInt(i)
 				return
 			}
 		}
-		d.wrong(path, t, depth, "must be a whole number")
+		d.wrong(t, "must be a whole number")
 	case reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64, reflect.Uint:
-		if n, ok := t.(json.Number); ok {
-			if i, err := strconv.ParseUint(n.String(), 10, v.Type().Bits()); err == nil {
+		if t.Kind == Number {
+			if i, err := strconv.ParseUint(t.Text, 10, v.Type().Bits()); err == nil {
 				v.SetUint(i)
 				return
 			}
 		}
-		d.wrong(path, t, depth, "must be a whole number of at least 0")
+		d.wrong(t, "must be a whole number of at least 0")
 	case reflect.Float64:
-		if n, ok := t.(json.Number); ok {
-			if f, err := strconv.ParseFloat(n.String(), 64); err == nil && !math.IsInf(f, 0) {
+		if t.Kind == Number {
+			if f, err := strconv.ParseFloat(t.Text, 64); err == nil && !math.IsInf(f, 0) {
 				v.SetFloat(f)
 				return
 			}
 		}
-		d.wrong(path, t, depth, "must be a number")
+		d.wrong(t, "must be a number")
 	default:
-		d.wrong(path, t, depth, "must be left out")
+		d.wrong(t, "must be left out")
 	}
 }
 
 // text reads a string into a value that has a text form.
-func (d *decoder) text(path string, t json.Token, v reflect.Value, depth int) {
-	s, ok := t.(string)
-	if !ok {
-		if v.Kind() == reflect.Float64 {
-			d.wrong(path, t, depth, `must be a string with its unit, such as "{example}"`, param("example", exampleOf(v)))
+func (d *decoder) text(t *Value, v reflect.Value, f *form) {
+	if t.Kind != String {
+		if f.quantity {
+			d.wrong(t, `must be a string with its unit, such as "{example}"`, param("example", exampleOf(v)))
 		} else {
-			d.wrong(path, t, depth, "must be a string")
+			d.wrong(t, "must be a string")
 		}
 		return
 	}
-	err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(s))
+	p := v.Addr().Interface()
+	err := p.(encoding.TextUnmarshaler).UnmarshalText([]byte(t.Text))
 	if err == nil {
+		d.keep(t, p)
 		return
 	}
 	v.SetZero()
-	d.bad[path] = true
-	if errors.Is(err, units.ErrInvalid) {
-		d.JoinText(path, err)
+	at := d.here()
+	d.mark(at)
+	switch old, ok := d.old(t.Text); {
+	case ok:
+		d.renamed(at, t.Text, old)
+	case errors.Is(err, units.ErrInvalid):
+		d.JoinText(at, err)
+	default:
+		d.Add(at, strconv.Quote(clip(t.Text)), err.Error())
+	}
+}
+
+// keep hands on a text that is not as its value is written.
+func (d *decoder) keep(t *Value, v any) {
+	if d.Entered == nil {
 		return
 	}
-	d.Add(path, strconv.Quote(clip(s)), err.Error())
+	var buf [64]byte
+	var as []byte
+	var err error
+	switch w := v.(type) {
+	case encoding.TextAppender:
+		as, err = w.AppendText(buf[:0])
+	case encoding.TextMarshaler:
+		as, err = w.MarshalText()
+	default:
+		return
+	}
+	if err == nil && string(as) != t.Text {
+		d.Entered(pathOf(d.path[d.base:]), t.Text)
+	}
+}
+
+// old returns the present name of an old one at the value that is read.
+func (d *decoder) old(name string) (Old, bool) {
+	if d.Names == nil {
+		return Old{}, false
+	}
+	var b strings.Builder
+	for _, s := range d.path[d.base:] {
+		switch {
+		case s.index >= 0:
+			b.WriteString("[]")
+		case s.key != "":
+			if b.Len() > 0 {
+				b.WriteByte('.')
+			}
+			b.WriteString(s.key)
+		}
+	}
+	return d.Names(b.String(), name)
+}
+
+// renamed records an old name at a path.
+func (d *decoder) renamed(path string, value any, old Old) {
+	if old.New == "" {
+		d.Add(path, value, "must be left out since version {version}", param("version", old.Version))
+		return
+	}
+	d.Add(path, value, "is written {new} since version {version}", param("new", old.New), param("version", old.Version))
 }
 
 // input reads a string or the object of a range into an input.
-func (d *decoder) input(path string, t json.Token, v reflect.Value, in input, depth int) {
-	s, ok := t.(string)
-	if ok {
-		text, err := json.Marshal(s)
-		if err == nil {
-			err = in.UnmarshalJSON(text)
-		}
-		if err != nil {
-			d.bad[path] = true
-			d.JoinText(path, err)
+func (d *decoder) input(t *Value, v reflect.Value) {
+	in := v.Addr().Interface().(input)
+	switch t.Kind {
+	case String:
+		if err := in.UnmarshalJSON(quoted(t.Text)); err != nil {
+			at := d.here()
+			d.mark(at)
+			d.JoinText(at, err)
+		} else if d.Entered != nil && !in.Absent() && fmt.Sprint(in) != t.Text {
+			d.Entered(pathOf(d.path[d.base:]), t.Text)
 		}
 		return
-	}
-	if t != json.Delim('{') {
+	case Object:
+	default:
 		bad := units.Fields(in.UnmarshalJSON([]byte("[]")))[0]
 		one := *bad
 		one.Value = ""
-		if value := d.passed(path, t, depth); value != nil {
+		if value := passed(t); value != nil {
 			one.Value = fmt.Sprint(value)
 		}
-		d.Join(path, &one)
+		at := d.here()
+		d.mark(at)
+		d.Join(at, &one)
 		return
 	}
-	before := d.Len()
+	before, at := d.Len(), d.here()
 	ends := reflect.New(v.MethodByName("Range").Type().Out(0)).Elem()
-	d.object(path, ends, depth)
+	d.object(t, ends, formOf(ends.Type()))
 	for _, name := range []string{"low", "high"} {
-		at := units.JoinPath(path, name)
-		if _, ok := d.written[at]; !ok && !d.bad[at] && !d.stopped {
-			d.Add(at, nil, "must be given")
+		if end := at + "." + name; t.Member(name) == nil {
+			d.Add(end, nil, "must be given")
 		}
 	}
-	if d.stopped || d.Len() != before {
-		d.bad[path] = true
+	if d.Len() != before {
+		d.mark(at)
 		return
 	}
 	text, err := json.Marshal(ends.Interface())
@@ -323,12 +382,12 @@ func (d *decoder) input(path string, t json.Token, v reflect.Value, in input, de
 		err = in.UnmarshalJSON(text)
 	}
 	for _, f := range units.Fields(err) {
-		d.bad[path] = true
+		d.mark(at)
 		e := *f
-		if text, ok := d.written[units.JoinPath(path, e.Path)]; ok {
-			e.Value = text
+		if end := t.Member(e.Path); end != nil && (end.Kind == String || end.Kind == Number) {
+			e.Value = clip(end.Text)
 		}
-		d.Join(path, &e)
+		d.Join(at, &e)
 	}
 }
 
@@ -344,204 +403,100 @@ func exampleOf(v reflect.Value) string {
 	return "1 m"
 }
 
-// wrong records a value of the wrong type and skips the rest of it.
-func (d *decoder) wrong(path string, t json.Token, depth int, want string, params ...units.Param) {
-	d.Add(path, d.passed(path, t, depth), want, params...)
+// wrong records a value of the wrong type.
+func (d *decoder) wrong(t *Value, want string, params ...units.Param) {
+	d.fault(passed(t), want, params...)
 }
 
 // param is a value in a message.
 func param(name string, v any) units.Param { return units.Param{Name: name, Text: fmt.Sprint(v)} }
 
-// passed skips the rest of a value of the wrong type and returns what an error shows of
-// it.
-func (d *decoder) passed(path string, t json.Token, depth int) (value any) {
-	switch x := t.(type) {
-	case json.Delim:
-		d.skip(path, t, depth)
-	case string:
-		value = strconv.Quote(clip(x))
-	default:
-		value = clip(fmt.Sprint(x))
+// passed returns what an error shows of a value.
+func passed(t *Value) any {
+	switch t.Kind {
+	case String:
+		return strconv.Quote(clip(t.Text))
+	case Number, Bool:
+		return clip(t.Text)
 	}
-	d.bad[path] = true
-	return value
+	return nil
 }
 
-// skip reads past the rest of a value whose first token was read.
-func (d *decoder) skip(path string, t json.Token, depth int) {
-	if t != json.Delim('{') && t != json.Delim('[') {
-		return
+func (d *decoder) list(t *Value, v reflect.Value) {
+	n := len(t.Items)
+	if n > d.Limits.List {
+		d.Add(d.here(), nil, "must have at most {entries} entries", param("entries", d.Limits.List))
+		n = d.Limits.List
 	}
-	for open := 1; open > 0; {
-		t, ok := d.token(path)
-		if !ok {
-			return
-		}
-		switch t {
-		case json.Delim('{'), json.Delim('['):
-			if open++; open+depth > d.limits.Depth {
-				d.Add(path, nil, "must nest at most {depth} deep", param("depth", d.limits.Depth))
-				d.stopped = true
-				return
-			}
-		case json.Delim('}'), json.Delim(']'):
-			open--
-		}
+	v.Set(reflect.MakeSlice(v.Type(), n, n))
+	d.path = append(d.path, step{})
+	for i := range n {
+		d.path[len(d.path)-1].index = i
+		d.value(&t.Items[i], v.Index(i))
 	}
+	d.path = d.path[:len(d.path)-1]
 }
 
-func (d *decoder) list(path string, v reflect.Value, depth int) {
-	for i := 0; d.json.More() && !d.stopped; i++ {
-		if i >= d.limits.List {
-			d.Add(path, nil, "must have at most {entries} entries", param("entries", d.limits.List))
-			d.skip(path, json.Delim('['), depth)
-			return
-		}
-		e := reflect.New(v.Type().Elem()).Elem()
-		d.value(units.Index(path, i), e, depth+1)
-		v.Set(reflect.Append(v, e))
-	}
-	d.token(path) // the closing bracket
-}
-
-func (d *decoder) object(path string, v reflect.Value, depth int) {
-	seen := map[string]bool{}
-	for d.json.More() && !d.stopped {
-		t, ok := d.token(path)
-		if !ok {
-			return
-		}
-		key, ok := t.(string)
-		if !ok {
-			d.stopped = true
-			d.Add(path, nil, "must be JSON: a key is not a string")
-			return
-		}
-		at := units.JoinPath(path, clip(key))
-		field, tag := fieldOf(v, key)
-		if seen[key] || !field.IsValid() {
-			want, near := "duplicate key", ""
-			if !seen[key] {
-				want = "unknown field"
-				if near = nearest(v.Type(), key); near != "" {
-					want = "unknown field; did you mean {near}?"
-				}
+func (d *decoder) object(t *Value, v reflect.Value, f *form) {
+	seen := make([]bool, len(f.fields))
+	var others map[string]bool
+	d.path = append(d.path, step{index: -1})
+	here := len(d.path) - 1
+	for i := range t.Items {
+		e := &t.Items[i]
+		d.path[here].key = e.Key
+		n, known := f.byName[e.Key]
+		switch {
+		case known && seen[n], others[e.Key]:
+			d.Add(d.here(), nil, "duplicate key")
+			continue
+		case !known:
+			if others == nil {
+				others = map[string]bool{}
 			}
-			seen[key] = true
-			if t, ok := d.token(at); ok {
-				d.skip(at, t, depth)
-				d.Add(at, nil, want, param("near", near))
-			}
+			others[e.Key] = true
+			d.unknown(f, e.Key)
 			continue
 		}
-		seen[key] = true
-		if t, ok := d.token(at); ok {
-			d.fill(at, t, field, depth+1)
-			d.zero(at, field, tag)
+		seen[n] = true
+		to := v.Field(f.fields[n].index)
+		d.value(e, to)
+		if f.fields[n].checked {
+			d.zero(e, to)
 		}
 	}
-	d.token(path) // the closing brace
+	d.path = d.path[:here]
+}
+
+// unknown records a key that no field has.
+func (d *decoder) unknown(f *form, key string) {
+	at := d.here()
+	d.path[len(d.path)-1].key = ""
+	old, ok := d.old(key)
+	d.path[len(d.path)-1].key = key
+	if ok {
+		d.renamed(at, nil, old)
+		return
+	}
+	if near := f.nearest(key); near != "" {
+		d.Add(at, nil, "unknown field; did you mean {near}?", param("near", near))
+		return
+	}
+	d.Add(at, nil, "unknown field", param("near", ""))
 }
 
 // zero refuses a zero that would be read as not given.
-func (d *decoder) zero(path string, f reflect.Value, tag reflect.StructTag) {
+func (d *decoder) zero(t *Value, f reflect.Value) {
 	for f.Kind() == reflect.Pointer {
 		if f.IsNil() {
 			return
 		}
 		f = f.Elem()
 	}
-	if !number(f.Type()) || !f.IsZero() || d.bad[path] {
+	if !f.IsZero() && !(f.Kind() == reflect.Float64 && f.Float() == 0) {
 		return
 	}
-	if omits(tag) && tag.Get("zero") != "value" {
-		d.bad[path] = true
-		d.Add(path, d.written[path], "must not be zero; leave the field out if the value is not given")
+	if at := d.here(); !d.bad[at] {
+		d.fault(clip(t.Text), "must not be zero; leave the field out if the value is not given")
 	}
-}
-
-// number reports whether a type is a number, which may have a text form with a unit. A
-// choice, whose text is a name, is not a number.
-func number(t reflect.Type) bool {
-	switch t.Kind() {
-	case reflect.Float64, reflect.Int, reflect.Int64, reflect.Int32, reflect.Int16, reflect.Int8:
-		return true
-	case reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64, reflect.Uint:
-		return !reflect.PointerTo(t).Implements(textType)
-	}
-	return false
-}
-
-// omits reports whether a field is left out of the written text if its value is zero.
-func omits(tag reflect.StructTag) bool {
-	_, options, _ := strings.Cut(tag.Get("json"), ",")
-	return strings.Contains(options, "omitempty") || strings.Contains(options, "omitzero")
-}
-
-// jsonName returns the key of a struct field, or "" if it has none.
-func jsonName(f reflect.StructField) string {
-	if !f.IsExported() {
-		return ""
-	}
-	name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
-	switch name {
-	case "-":
-		return ""
-	case "":
-		return f.Name
-	}
-	return name
-}
-
-// fieldOf returns the field of a struct with the given key, and its tag. It returns the
-// zero Value if there is none.
-func fieldOf(v reflect.Value, key string) (reflect.Value, reflect.StructTag) {
-	t := v.Type()
-	for i := range t.NumField() {
-		if f := t.Field(i); jsonName(f) == key && key != "" {
-			return v.Field(i), f.Tag
-		}
-	}
-	return reflect.Value{}, ""
-}
-
-// nearest returns the field whose name differs from a key only in case, or is a prefix
-// of the key or has it as a prefix.
-func nearest(t reflect.Type, key string) string {
-	low := strings.ToLower(key)
-	for i := range t.NumField() {
-		name := jsonName(t.Field(i))
-		n := strings.ToLower(name)
-		if n != "" && (n == low || len(low) > 2 && (strings.HasPrefix(n, low) || strings.HasPrefix(low, n))) {
-			return name
-		}
-	}
-	return ""
-}
-
-// clip shortens the text that an error quotes from the input.
-func clip(s string) string {
-	const most = 60
-	if len(s) <= most {
-		return s
-	}
-	n := most
-	for n > 0 && !utf8.RuneStart(s[n]) {
-		n--
-	}
-	return s[:n] + "..."
-}
-
-// Encode writes a value with two spaces of indentation and a newline at the end,
-// and nothing if it cannot be encoded.
-func Encode(w io.Writer, v any) error {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(v); err != nil {
-		return fmt.Errorf("encoding the document: %w", err)
-	}
-	_, err := w.Write(b.Bytes())
-	return err
 }

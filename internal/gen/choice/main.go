@@ -106,6 +106,7 @@ var choices = map[string][]closed{
 		{"Operator", "operatorNames"},
 		{"PieceKind", "pieceKindNames"},
 		{"PlanStatus", "planStatusNames"},
+		{"CauseKind", "causeKindNames"},
 		{"State", "stateNames"},
 		{"SteeredBase", "steeredBaseNames"},
 		{"TireService", "tireServiceNames"},

@@ -1,0 +1,563 @@
+package ballast
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/steelyard/internal/strictjson"
+	"example.com/steelyard/units"
+)
+
+// An Explanation says how answers differ from earlier ones, and why.
+type Explanation struct {
+	// Effects are all differences between the answers, in their order.
+	Effects []Effect `json:"effects,omitempty"`
+	// Causes are what is different in what the answers were made of: fields of the document
+	// first, then constants of the library, then its rules.
+	Causes []Cause `json:"causes,omitempty"`
+	// Together are differences that no cause makes by itself.
+	Together []Effect `json:"together,omitempty"`
+}
+
+// Same reports whether nothing differs, neither the answers nor what they were made of.
+func (e *Explanation) Same() bool { return len(e.Effects) == 0 && len(e.Causes) == 0 }
+
+// A Cause is one thing that differs in what answers were made of.
+type Cause struct {
+	// Kind says what it is.
+	Kind CauseKind `json:"kind"`
+	// Name is the path of a field, the name of a [Constant], or of a rule the limit, such
+	// as "tipping", whose own figures have changed, and "other" for what belongs to no limit.
+	Name string `json:"name"`
+	// Before and After are the values, or of a rule the versions of the library; "" where
+	// there was none.
+	Before string `json:"before,omitempty"`
+	// After is the later value; see Before.
+	After string `json:"after,omitempty"`
+	// Alone reports whether the cause was tried by itself. It is false where the document
+	// would be invalid with this change alone, where a constant cannot be given, and beyond
+	// the first 100 fields.
+	Alone bool `json:"alone,omitempty"`
+	// Effects are what it changes by itself; none where it changes nothing or was not
+	// tried.
+	Effects []Effect `json:"effects,omitempty"`
+}
+
+// An Effect is one figure of the answers that differs.
+type Effect struct {
+	// Path is where it stands in Answers: "lifts[0].usable.mass.low". A limit is named by
+	// its kind: "lifts[0].limits[tipping].verdict".
+	Path string `json:"path"`
+	// Before and After are the figure in JSON; "" where there was none.
+	Before string `json:"before,omitempty"`
+	// After is the later figure; see Before.
+	After string `json:"after,omitempty"`
+}
+
+// CauseKind says what a cause is. In JSON: "input", "constant" or "rule".
+type CauseKind uint8
+
+// Kinds of causes.
+const (
+	// CauseInput is a field of the document.
+	CauseInput CauseKind = iota
+	// CauseConstant is a figure of the library, such as a range of practice.
+	CauseConstant
+	// CauseRule is how the library calculates.
+	CauseRule
+)
+
+var causeKindNames = []string{"input", "constant", "rule"}
+
+// maxTried is how many changed fields an explanation tries one by one.
+const maxTried = 100
+
+// Explain says how answers differ from earlier ones to the same machine, and which field of
+// its document, which constant or which rule of the library changed what. The later ones
+// must be of this version of the library; the earlier ones may be of any.
+//
+// It answers the earlier document anew with each change by itself. Answers that
+// do not differ cost a comparison, and those with one changed field one answer more, so that
+// a fleet can be explained after each update of the library.
+//
+// Once the context is done, the explanation is what is known by then, with an error that
+// wraps ctx.Err(): all effects, and the causes that were tried. A nil context never ends.
+func Explain(ctx context.Context, before, after Answers) (Explanation, error) {
+	var out Explanation
+	if v := after.Receipt.Library; v != units.Version {
+		return out, units.NewFieldError("after.receipt.library", strconv.Quote(v), "must be {version}, this version of the library", units.Param{Name: "version", Text: units.Version})
+	}
+	sameInput := before.Receipt.Hash == after.Receipt.Hash
+	if sameInput && slices.Equal(before.Receipt.Constants, after.Receipt.Constants) && sameAnswers(&before, &after) {
+		return out, nil
+	}
+	x := explainer{ctx: ctx, out: &out}
+	was, now := flatten(&before), flatten(&after)
+	out.Effects = effects(was, now)
+	old, err := parseInput(before.Receipt.Input)
+	if err != nil {
+		return out, at("before.receipt.input", err)
+	}
+	// What the library of today answers to the document of then.
+	base := after
+	if !sameInput {
+		if base, err = x.answer(old); err != nil {
+			if e := ended(ctx, "explain"); e != nil {
+				return out, e
+			}
+			return out, at("before.receipt.input", err)
+		}
+	}
+	middle := now
+	if !sameInput {
+		middle = flatten(&base)
+		next, err := parseInput(after.Receipt.Input)
+		if err != nil {
+			return out, at("after.receipt.input", err)
+		}
+		if err := x.inputs(old, next, middle, now); err != nil {
+			return out, err
+		}
+	}
+	if err := x.library(&before, &base, old, was, middle); err != nil {
+		return out, err
+	}
+	x.together()
+	return out, nil
+}
+
+// at puts the path of a part before those of an error.
+func at(path string, err error) error {
+	var c units.FieldErrors
+	c.Join(path, err)
+	return c.Err()
+}
+
+// sameAnswers reports whether answers are the same but for the version of the library.
+func sameAnswers(a, b *Answers) bool {
+	if len(a.Lifts) != len(b.Lifts) || (a.Transport == nil) != (b.Transport == nil) {
+		return false
+	}
+	for i := range a.Lifts {
+		x, y := a.Lifts[i], b.Lifts[i]
+		x.Library, x.Usable.Library = y.Library, y.Usable.Library
+		if x != y {
+			return false
+		}
+	}
+	if a.Transport == nil {
+		return true
+	}
+	x, y := *a.Transport, *b.Transport
+	x.Library = y.Library
+	return reflect.DeepEqual(x, y)
+}
+
+type explainer struct {
+	ctx context.Context
+	out *Explanation
+}
+
+// parseInput reads the input of a receipt and takes it to the present version.
+func parseInput(input []byte) (*strictjson.Value, error) {
+	v, err := strictjson.Parse(input, strictjson.Limits{Size: maxDocumentSize, Depth: maxDocumentDepth, List: maxDocumentList})
+	if err == nil {
+		renew(&v)
+	}
+	return &v, err
+}
+
+// document returns the document of a text.
+func documentOf(v *strictjson.Value) (Document, error) {
+	text, err := v.Canonical(nil)
+	if err != nil {
+		return Document{}, err
+	}
+	return Decode(bytes.NewReader(text))
+}
+
+// answer answers the document of a text.
+func (x *explainer) answer(v *strictjson.Value) (Answers, error) {
+	d, err := documentOf(v)
+	if err != nil {
+		return Answers{}, err
+	}
+	var out Answers
+	return out, x.ask(&d, &out)
+}
+
+func (x *explainer) ask(d *Document, out *Answers) error {
+	if err := ended(x.ctx, "explain"); err != nil {
+		return err
+	}
+	return d.answer(x.ctx, out)
+}
+
+// inputs finds the fields that differ, and what each of them does by itself.
+func (x *explainer) inputs(old, next *strictjson.Value, base, now []leaf) error {
+	var changes []change
+	compare(old, next, "", &changes)
+	for i, c := range changes {
+		cause := Cause{Kind: CauseInput, Name: c.path, Before: textOf(c.before), After: textOf(c.after)}
+		switch {
+		case len(changes) == 1:
+			cause.Alone, cause.Effects = true, effects(base, now)
+		case i < maxTried:
+			one := copyOf(old)
+			c.apply(one)
+			a, err := x.answer(one)
+			if e := ended(x.ctx, "explain"); e != nil {
+				return e
+			}
+			if err == nil {
+				cause.Alone, cause.Effects = true, effects(base, flatten(&a))
+			}
+		}
+		x.out.Causes = append(x.out.Causes, cause)
+	}
+	return nil
+}
+
+// library finds what changed in the library itself: base is its answer of today to the
+// document of then.
+func (x *explainer) library(before, base *Answers, old *strictjson.Value, was, now []leaf) error {
+	d, err := documentOf(old)
+	if err != nil {
+		return at("before.receipt.input", err)
+	}
+	value := func(list []Constant, name string) string {
+		for _, c := range list {
+			if c.Name == name {
+				return c.Value
+			}
+		}
+		return ""
+	}
+	var names []string
+	for _, list := range [][]Constant{before.Receipt.Constants, base.Receipt.Constants} {
+		for _, c := range list {
+			if !slices.Contains(names, c.Name) {
+				names = append(names, c.Name)
+			}
+		}
+	}
+	restored, fixed := d, []int{}
+	changed := false
+	for _, name := range names {
+		cause := Cause{Kind: CauseConstant, Name: name, Before: value(before.Receipt.Constants, name), After: value(base.Receipt.Constants, name)}
+		if cause.Before == cause.After {
+			continue
+		}
+		one := d
+		if one.restore(name, cause.Before) {
+			restored.restore(name, cause.Before)
+			changed = true
+			var a Answers
+			err := x.ask(&one, &a)
+			if e := ended(x.ctx, "explain"); e != nil {
+				return e
+			}
+			if err == nil {
+				cause.Alone, cause.Effects = true, effects(flatten(&a), now)
+			}
+		} else {
+			fixed = append(fixed, len(x.out.Causes))
+		}
+		x.out.Causes = append(x.out.Causes, cause)
+	}
+	// What remains with the constants of then is due to the rules.
+	rest := effects(was, now)
+	if changed {
+		var a Answers
+		err := x.ask(&restored, &a)
+		if e := ended(x.ctx, "explain"); e != nil {
+			return e
+		}
+		if err == nil {
+			rest = effects(was, flatten(&a))
+		}
+	}
+	if len(rest) == 0 {
+		return nil
+	}
+	if len(fixed) > 0 {
+		for _, i := range fixed {
+			x.out.Causes[i].Effects = rest
+		}
+		return nil
+	}
+	x.rules(before.Receipt.Library, rest)
+	return nil
+}
+
+// rules names the rules behind effects that nothing else has.
+func (x *explainer) rules(library string, rest []Effect) {
+	by := map[string][]Effect{}
+	var order []string
+	for _, e := range rest {
+		if i := strings.Index(e.Path, "limits["); i >= 0 {
+			name := e.Path[i+len("limits["):]
+			name = name[:strings.IndexByte(name, ']')]
+			if by[name] == nil {
+				order = append(order, name)
+			}
+			by[name] = append(by[name], e)
+		}
+	}
+	if len(order) == 0 {
+		order, by["other"] = []string{"other"}, rest
+	}
+	for _, name := range order {
+		x.out.Causes = append(x.out.Causes, Cause{Kind: CauseRule, Name: name, Before: library, After: units.Version, Alone: len(order) == 1, Effects: by[name]})
+	}
+	// What belongs to no limit follows from a limit; where one changed alone, from that.
+	if len(order) == 1 && order[0] != "other" {
+		x.out.Causes[len(x.out.Causes)-1].Effects = rest
+	}
+}
+
+// together lists the effects that no cause has.
+func (x *explainer) together() {
+	paths := map[string]bool{}
+	rules := 0
+	for _, c := range x.out.Causes {
+		for _, e := range c.Effects {
+			paths[e.Path] = true
+		}
+		if c.Kind == CauseRule {
+			rules++
+		}
+	}
+	for _, e := range x.out.Effects {
+		if !paths[e.Path] {
+			x.out.Together = append(x.out.Together, e)
+		}
+	}
+}
+
+// restore puts a constant of an earlier library into a document, and reports whether that
+// can be done.
+func (d *Document) restore(name, value string) bool {
+	switch name {
+	case "gravity":
+		g, err := units.ParseAcceleration(value)
+		if err != nil {
+			return false
+		}
+		d.Setup.Gravity = g
+		return true
+	case "factor":
+		f, err := strconv.ParseFloat(value, 64)
+		if err != nil {
+			return false
+		}
+		d.Lifts = slices.Clone(d.Lifts)
+		for i := range d.Lifts {
+			if d.Lifts[i].Factor == 0 {
+				d.Lifts[i].Factor = f
+			}
+		}
+		return true
+	}
+	field, ok := strings.CutPrefix(name, "practice.")
+	low, high, two := strings.Cut(value, " to ")
+	if !ok || !two {
+		return false
+	}
+	var p Practice
+	if d.Practice != nil {
+		p = *d.Practice
+	}
+	d.Practice = &p
+	for _, r := range p.shares() {
+		if r.path == field {
+			return r.is.Low.UnmarshalText([]byte(low)) == nil && r.is.High.UnmarshalText([]byte(high)) == nil
+		}
+	}
+	for _, r := range p.lengths() {
+		if r.path == field {
+			return r.is.Low.UnmarshalText([]byte(low)) == nil && r.is.High.UnmarshalText([]byte(high)) == nil
+		}
+	}
+	return false
+}
+
+// A change is one difference between two documents.
+type change struct {
+	path          string
+	steps         []string // keys, or "[" and an index
+	before, after *strictjson.Value
+}
+
+// compare lists the differences of two values: fields, and of lists of one length their
+// entries.
+func compare(a, b *strictjson.Value, path string, out *[]change) { compareAt(a, b, path, nil, out) }
+
+func compareAt(a, b *strictjson.Value, path string, steps []string, out *[]change) {
+	down := func(step string) []string { return append(slices.Clone(steps), step) }
+	switch {
+	case a != nil && b != nil && a.Kind == strictjson.Object && b.Kind == strictjson.Object:
+		for i := range a.Items {
+			k := a.Items[i].Key
+			compareAt(&a.Items[i], b.Member(k), units.JoinPath(path, k), down(k), out)
+		}
+		for i := range b.Items {
+			if k := b.Items[i].Key; a.Member(k) == nil {
+				compareAt(nil, &b.Items[i], units.JoinPath(path, k), down(k), out)
+			}
+		}
+	case a != nil && b != nil && a.Kind == strictjson.List && b.Kind == strictjson.List && len(a.Items) == len(b.Items):
+		for i := range a.Items {
+			compareAt(&a.Items[i], &b.Items[i], units.Index(path, i), down("["+strconv.Itoa(i)), out)
+		}
+	case a == nil || b == nil || textOf(a) != textOf(b):
+		*out = append(*out, change{path: path, steps: steps, before: a, after: b})
+	}
+}
+
+// textOf returns a value as an explanation shows it.
+func textOf(v *strictjson.Value) string {
+	switch {
+	case v == nil:
+		return ""
+	case v.Kind == strictjson.String:
+		return v.Text
+	}
+	b, err := v.Canonical(nil)
+	if err != nil {
+		return ""
+	}
+	return string(b)
+}
+
+// apply makes the change in a document.
+func (c *change) apply(root *strictjson.Value) {
+	v := root
+	for i, step := range c.steps {
+		last := i == len(c.steps)-1
+		if index, ok := strings.CutPrefix(step, "["); ok {
+			n, _ := strconv.Atoi(index)
+			if v = &v.Items[n]; last {
+				*v = *c.after
+			}
+			continue
+		}
+		m := v.Member(step)
+		switch {
+		case !last:
+			v = m
+		case c.after == nil:
+			takeMember(v, step)
+		case m == nil:
+			v.Items = append(v.Items, *c.after)
+		default:
+			*m = *c.after
+		}
+	}
+}
+
+func copyOf(v *strictjson.Value) *strictjson.Value {
+	out := *v
+	out.Items = slices.Clone(v.Items)
+	for i := range out.Items {
+		out.Items[i] = *copyOf(&out.Items[i])
+	}
+	return &out
+}
+
+// A leaf is one figure of answers.
+type leaf struct{ path, text string }
+
+// flatten lists the figures of answers, without receipt and version of the library.
+func flatten(a *Answers) (out []leaf) {
+	one := *a
+	one.Receipt = Receipt{}
+	text, err := json.Marshal(one)
+	if err != nil {
+		return []leaf{{"answers", err.Error()}}
+	}
+	v, err := strictjson.Parse(text, strictjson.Limits{Size: len(text), Depth: maxDocumentDepth, List: len(text)})
+	if err != nil {
+		return []leaf{{"answers", err.Error()}}
+	}
+	takeMember(&v, "receipt")
+	leaves(&v, "", &out)
+	return out
+}
+
+func leaves(v *strictjson.Value, path string, out *[]leaf) {
+	switch v.Kind {
+	case strictjson.Object:
+		for i := range v.Items {
+			e := &v.Items[i]
+			if e.Key != "library" {
+				leaves(e, units.JoinPath(path, e.Key), out)
+			}
+		}
+	case strictjson.List:
+		for i := range v.Items {
+			e := &v.Items[i]
+			name := strconv.Itoa(i)
+			for _, key := range []string{"kind", "state"} {
+				if k := e.Member(key); k != nil && k.Kind == strictjson.String {
+					name = k.Text
+				}
+			}
+			leaves(e, path+"["+name+"]", out)
+		}
+	default:
+		*out = append(*out, leaf{path, v.Text})
+	}
+}
+
+// effects lists what differs between the figures of two answers.
+func effects(a, b []leaf) (out []Effect) {
+	// Mostly the same figures stand at the same places.
+	is := map[string]string{}
+	for i, l := range b {
+		if i >= len(a) || a[i].path != l.path {
+			is = make(map[string]string, len(b))
+			for _, l := range b {
+				is[l.path] = l.text
+			}
+			break
+		}
+	}
+	if len(is) == 0 && len(a) == len(b) {
+		for i, l := range a {
+			if l.text != b[i].text {
+				out = append(out, Effect{Path: l.path, Before: l.text, After: b[i].text})
+			}
+		}
+		return out
+	}
+	if len(is) == 0 {
+		for _, l := range b {
+			is[l.path] = l.text
+		}
+	}
+	was := make(map[string]bool, len(a))
+	for _, l := range a {
+		was[l.path] = true
+		if text, ok := is[l.path]; !ok || text != l.text {
+			out = append(out, Effect{Path: l.path, Before: l.text, After: text})
+		}
+	}
+	for _, l := range b {
+		if !was[l.path] {
+			out = append(out, Effect{Path: l.path, After: l.text})
+		}
+	}
+	return out
+}
+
+func formatNumber(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// String returns the effect as "path: before, now after".
+func (e Effect) String() string { return fmt.Sprintf("%s: %s, now %s", e.Path, e.Before, e.After) }
