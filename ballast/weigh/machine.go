@@ -206,7 +206,7 @@ func (m *Machine) keep() {
 		for j := range n {
 			m.cov[i*n+j] = p.Covariance(i, j)
 		}
-		if i < unGain {
+		if i < unGain || i == int(e.m.side) {
 			m.prior[i] = e.dev[i] * e.dev[i]
 		}
 	}
@@ -302,7 +302,7 @@ func (m *Machine) Ask(q Question) (Answer, error) {
 	switch q.Kind {
 	case AskSlopeLimit:
 		a.Slope = estimate[units.Slope](v, sd, m.level)
-	case AskCGX, AskCGHeight:
+	case AskCGX, AskCGHeight, AskCGY:
 		a.Length = estimate[units.Length](v, sd, m.level)
 	default:
 		a.Mass = estimate[units.Mass](v, sd, m.level)

@@ -24,6 +24,7 @@ func TestWeightsOfRotatedMachines(t *testing.T) {
 	for range 200 {
 		m := newMachine(r, 1, 1)
 		m.rub = 0
+		m.held = [2]hold{hold(r.IntN(2)), hold(r.IntN(2))}
 		loose := m.squat
 		for _, squat := range []float64{0, loose} {
 			m.squat = squat
@@ -54,6 +55,7 @@ func TestOtherReadingsOfRotatedMachines(t *testing.T) {
 	for range 100 {
 		m := newMachine(r, 1, 1)
 		m.rub, m.squat, m.gain, m.gauge = 0, 0, 0, 0
+		m.told, m.held[0] = false, hold(r.IntN(2))
 		rec := m.reads(nil, plan{weights: true, loads: true})
 		at := m.unknowns(&rec)
 		ahead := float64(rec.Tape[len(rec.Tape)-2].Value)
@@ -68,10 +70,10 @@ func TestOtherReadingsOfRotatedMachines(t *testing.T) {
 		// of the unknowns.
 		rec.Loads = append(rec.Loads, weigh.TestLoad{Name: "like", Like: "small", Mass: weigh.Measured[units.Mass]{Value: 50, SD: 1}, Above: 0.2})
 		rec.Pieces = []weigh.LoosePiece{{Name: "box", Mass: weigh.Measured[units.Mass]{Value: 200, SD: 1}, X: weigh.Measured[units.Length]{Value: -0.9, SD: 0.01}, Z: 0.6}}
-		at = append(at, 50, 0.1, 200, -0.9)
+		at = append(at[:len(at)-len(m.optional(&rec))], 50, 0.1, 200, -0.9)
 		box := point{200, -0.9, 0.6}
 		add := func(w weigh.AxleReading, yard float64, loads []point, more ...point) {
-			front, rear := m.level(append(m.points(float64(w.Pin), loads), more...), yard)
+			front, rear := m.stands(append(m.points(float64(w.Pin), loads), more...), yard, 0, false, m.held[0])
 			w.Front, w.Rear = units.Mass(front), units.Mass(rear)
 			rec.Weights = append(rec.Weights, w)
 		}
@@ -91,7 +93,7 @@ func TestOtherReadingsOfRotatedMachines(t *testing.T) {
 		if err := rec.Validate(); err != nil {
 			t.Fatal(err)
 		}
-		got := e.Modelled(&rec, at)
+		got := e.Modelled(&rec, append(at, m.optional(&rec)...))
 		for k, read := range e.Read() {
 			if !(math.Abs(got[k]-read) <= 1e-5*(1+math.Abs(read))) {
 				t.Errorf("reading %d: %v, want %v", k, got[k], read)
@@ -210,7 +212,7 @@ func exactly(rec *weigh.Record) {
 	rec.Scale = weigh.Scale{SD: 0.01, GainSD: 1e-6}
 	rec.Gauge = weigh.Gauge{SD: 1e3, GainSD: 1e-6}
 	rec.LevelSD = 1e-5
-	rec.Yard.SD, rec.Squat.SD = 1e-5, 1e-5
+	rec.Yard.SD, rec.Squat.SD, rec.PinSD = 1e-5, 1e-5, 1e-5
 }
 
 // The slope limit is what package stability finds for the same machine over all

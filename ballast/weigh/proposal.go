@@ -359,5 +359,18 @@ func (m *Machine) extended(n *estimator) []float64 {
 			at[n.unRaised(i)] = m.at[m.e.unRaised(j)]
 		}
 	}
+	for i, k := range n.m.held {
+		if j := m.e.m.held[i]; j != 0 && k != 0 {
+			at[k] = m.at[j]
+		}
+	}
+	for i, j := range m.e.m.pins {
+		if k := n.m.pins[i]; j != 0 && k != 0 {
+			at[k] = m.at[j]
+		}
+	}
+	if n.m.side != 0 && m.e.m.side != 0 {
+		at[n.m.side], at[n.m.cross] = m.at[m.e.m.side], m.at[m.e.m.cross]
+	}
 	return at
 }

@@ -58,7 +58,7 @@ func (t *trueMachine) taken(r *rand.Rand, rec weigh.Record, p weigh.Proposal) (w
 		}
 		front, rear := t.pitched(t.points(float64(x.Pin), pile(x.Loads)), yard)
 		if x.Raised != 0 {
-			front, rear = t.raisedWeights(t.points(float64(x.Pin), nil), yard+float64(x.Raised)+n(0.2*math.Pi/180))
+			front, rear = t.stands(t.points(float64(x.Pin), nil), yard, float64(x.Raised)+n(0.2*math.Pi/180), x.Raised < 0, t.held[1])
 		}
 		x.Front, x.Rear = units.Mass(front*(1+t.gain)+n(2)), units.Mass(rear*(1+t.gain)+n(2))
 		out.Weights = append(append([]weigh.AxleReading(nil), rec.Weights...), x)

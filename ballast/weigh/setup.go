@@ -64,7 +64,7 @@ func (m *Machine) Setup(lowest, highest units.Length) (ballast.Setup, error) {
 
 // calculation returns the model at the estimate.
 func (m *Machine) calculation() model {
-	k := model{r: m.e.r, loads: m.e.m.loads, pieces: m.e.m.pieces, raised: m.e.m.raised}
+	k := model{r: m.e.r, loads: m.e.m.loads, pieces: m.e.m.pieces, raised: m.e.m.raised, held: m.e.m.held, pins: m.e.m.pins, side: m.e.m.side, cross: m.e.m.cross}
 	k.reset(m.at)
 	return k
 }

@@ -36,6 +36,34 @@ var confusions = []struct {
 	{"a load in pounds", weigh.CauseLoadInPounds, []string{"loads[1].mass.value"}, func(r *weigh.Record) {
 		r.Loads[1].Mass.Value /= units.Pound
 	}},
+	{"every load in pounds", weigh.CauseLoadsInPounds, []string{"loads[0].mass.value"}, func(r *weigh.Record) {
+		for i := range r.Loads {
+			r.Loads[i].Mass.Value /= units.Pound
+		}
+	}},
+	{"every load in kilograms taken as pounds", weigh.CauseLoadsInKilograms, []string{"loads[0].mass.value"}, func(r *weigh.Record) {
+		for i := range r.Loads {
+			r.Loads[i].Mass.Value *= units.Pound
+		}
+	}},
+	{"the whole scale in pounds", weigh.CauseScaleInPounds, []string{"weights[0].front"}, func(r *weigh.Record) {
+		for i := range r.Weights {
+			r.Weights[i].Front /= units.Pound
+			r.Weights[i].Rear /= units.Pound
+		}
+	}},
+	{"both axles of a weighing in pounds", weigh.CauseRowInPounds, []string{"weights[1].front"}, func(r *weigh.Record) {
+		r.Weights[1].Front /= units.Pound
+		r.Weights[1].Rear /= units.Pound
+	}},
+	{"both axles of the empty weighing in pounds", weigh.CauseRowInPounds, []string{"weights[0].front"}, func(r *weigh.Record) {
+		r.Weights[0].Front /= units.Pound
+		r.Weights[0].Rear /= units.Pound
+	}},
+	{"both axles of two weighings exchanged", weigh.CauseRowsSwapped, []string{"weights[0].front"}, func(r *weigh.Record) {
+		a, b := &r.Weights[0], &r.Weights[2]
+		a.Front, a.Rear, b.Front, b.Rear = b.Front, b.Rear, a.Front, a.Rear
+	}},
 	{"the pallet forgotten in every load", weigh.CauseMissingTare, []string{"loads"}, func(r *weigh.Record) {
 		for i := range r.Loads {
 			r.Loads[i].Mass.Value -= 40
@@ -103,6 +131,8 @@ func TestConfusionsAreNamed(t *testing.T) {
 				want = float64(right.Weights[2].Rear)
 			case "weights[0].front":
 				want = float64(right.Weights[0].Front)
+			case "loads[0].mass.value":
+				want = float64(right.Loads[0].Mass.Value)
 			case "loads[1].mass.value":
 				want = float64(right.Loads[1].Mass.Value)
 			}

@@ -71,6 +71,7 @@ var choices = map[string][]closed{
 	"ballast/weigh": {
 		{"Cause", "causeNames"},
 		{"FigureKind", "figureNames"},
+		{"Held", "heldNames"},
 		{"Motion", "motionNames"},
 		{"QuestionKind", "questionNames"},
 		{"TapedLength", "tapedNames"},
