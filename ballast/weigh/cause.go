@@ -87,7 +87,7 @@ var causeTitles = [causeEnd]string{
 }
 
 // Title returns the cause for a reader, such as "this reading does not fit the
-// others".
+// others". In a [units.Catalog] its code is "weigh.cause." and the JSON name.
 func (k Cause) Title() string {
 	if k >= causeEnd {
 		k = CauseUnknown

@@ -151,6 +151,13 @@ func TestProposalsAreSafe(t *testing.T) {
 					if p.Instrument != ballast.FromManual && p.Care == "" {
 						t.Errorf("nothing to heed: %s", p.How)
 					}
+					if p.Code == "" || (p.Care != "") != (p.CareCode != "") || (p.Again != "") != (p.AgainCode != "") {
+						t.Errorf("no code: %+v", p)
+					}
+					german := units.German().Text(p.Code, p.Params...)
+					if german == p.How || strings.Contains(german, "{") {
+						t.Errorf("in German: %s", german)
+					}
 					if p.How == "" || strings.Contains(p.How, "tip it") {
 						t.Errorf("%+v", p)
 					}

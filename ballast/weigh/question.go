@@ -1,7 +1,6 @@
 package weigh
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -111,7 +110,7 @@ func (q Question) Validate() error {
 		}
 	}
 	if len(q.Added) > 20 {
-		c.Add("added", len(q.Added), "must have at most 20 entries")
+		c.Add("added", len(q.Added), tooMany, valid.Text("entries", 20))
 		return c.Err()
 	}
 	for i, a := range q.Added {
@@ -125,6 +124,9 @@ func (q Question) Validate() error {
 
 // check reports what of a question this machine cannot answer.
 func (e *estimator) check(q *Question) error {
+	if e == nil {
+		return units.NewFieldError("machine", nil, "must come from Record.Fit")
+	}
 	var c units.FieldErrors
 	if err := q.Validate(); err != nil {
 		return err
@@ -134,7 +136,7 @@ func (e *estimator) check(q *Question) error {
 	}
 	for i, n := range q.Without {
 		if e.r.piece(n) < 0 || slices.Index(q.Without, n) != i {
-			c.Add(units.Index("without", i), n, "must be the name of a piece of the record, and stand only once")
+			c.Add(units.Index("without", i), n, "must be the name of a piece of the record, and appear only once")
 		}
 	}
 	switch q.Kind {
@@ -159,8 +161,9 @@ func (e *estimator) check(q *Question) error {
 func (m *model) ask(q *Question) (derive.Value, error) {
 	pin := float64(q.Pin)
 	if s := (pin - m.At(unPivotZ)) / m.At(unArm); !(math.Abs(s) <= 0.99) {
-		return 0, &units.FieldError{Path: "pin", Value: valid.Show(q.Pin), Want: fmt.Sprintf("must be within reach of the arms, between about %.2f m and %.2f m",
-			m.At(unPivotZ)-0.98*m.At(unArm), m.At(unPivotZ)+0.98*m.At(unArm))}
+		hundredths := func(v float64) units.Length { return units.Length(math.Round(100*v) / 100) }
+		return 0, units.NewFieldError("pin", valid.Show(q.Pin), "must be within reach of the arms, between about {low} and {high}",
+			valid.Low(hundredths(m.At(unPivotZ)-0.98*m.At(unArm))), valid.High(hundredths(m.At(unPivotZ)+0.98*m.At(unArm))))
 	}
 	sin, cos := m.arm(pin)
 	empty := m.empty(pin, sin, cos, q.Without)

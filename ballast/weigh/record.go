@@ -1,7 +1,6 @@
 package weigh
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -336,10 +335,10 @@ func (a AxleReading) Validate() error {
 		c.Add("raised", valid.Show(a.Raised), "must be left out or be 1 to 40 degrees, positive nose up or negative nose down")
 	}
 	if len(a.Loads) > maxTestLoads {
-		c.Add("loads", len(a.Loads), "must be at most 20 names")
+		c.Add("loads", len(a.Loads), tooMany, valid.Text("entries", maxTestLoads))
 	}
 	if len(a.Without) > maxPieces {
-		c.Add("without", len(a.Without), "must be at most 10 names")
+		c.Add("without", len(a.Without), tooMany, valid.Text("entries", maxPieces))
 	}
 	return c.Err()
 }
@@ -409,7 +408,7 @@ func (p PressureReading) Validate() error {
 		c.Add("pin", valid.Show(p.Pin), "must be left out at the stop, and so must loads")
 	}
 	if len(p.Loads) > maxTestLoads {
-		c.Add("loads", len(p.Loads), "must be at most 20 names")
+		c.Add("loads", len(p.Loads), tooMany, valid.Text("entries", maxTestLoads))
 	}
 	return c.Err()
 }
@@ -521,10 +520,13 @@ func (r Record) Validate() error {
 	checkConfidence(&c, "confidence", r.Confidence)
 	if c.Len() == 0 {
 		r.validateNames(&c)
-		r.validateStart(&c)
 	}
+	r.validateStart(&c)
 	return c.Err()
 }
+
+// tooMany is what a list that is too long must be.
+const tooMany = "must have at most {entries} entries"
 
 // attachments lists the names of the kinds that a record accepts.
 var attachments = []string{"unknown", "barePin", "forks", "bucket"}
@@ -533,7 +535,7 @@ var attachments = []string{"unknown", "barePin", "forks", "bucket"}
 // too long.
 func entries[T interface{ Validate() error }](c *units.FieldErrors, path string, list []T, most int) {
 	if len(list) > most {
-		c.Add(path, len(list), fmt.Sprintf("must have at most %d entries", most))
+		c.Add(path, len(list), tooMany, valid.Text("entries", most))
 		return
 	}
 	for i, e := range list {
@@ -586,13 +588,13 @@ func (r *Record) validateNames(c *units.FieldErrors) {
 	}
 	for i, t := range r.Tape {
 		if t.Load != "" && r.load(t.Load) < 0 {
-			c.Add(units.Index("tape", i)+".load", t.Load, "must be the name of one of loads")
+			c.Add(units.Index("tape", i)+".load", t.Load, "must be the name of one of {list}", valid.Text("list", "loads"))
 		}
 	}
 	listed := func(path string, names []string, has func(string) int, of string) {
 		for j, n := range names {
 			if has(n) < 0 || slices.Index(names, n) != j {
-				c.Add(units.Index(path, j), n, "must be the name of one of "+of+", and stand only once")
+				c.Add(units.Index(path, j), n, "must be the name of one of {list}, and appear only once", valid.Text("list", of))
 			}
 		}
 	}
@@ -604,14 +606,14 @@ func (r *Record) validateNames(c *units.FieldErrors) {
 			is   units.Mass
 		}{{".front", w.Front}, {".rear", w.Rear}, {".rearLeft", w.RearLeft}, {".rearRight", w.RearRight}} {
 			if most := r.Scale.Capacity; most != 0 && !(x.is < most) {
-				c.Add(p+x.path, valid.Show(x.is), "must be below the capacity of the scale, "+valid.Show(most))
+				c.Add(p+x.path, valid.Show(x.is), "must be below the capacity of the scale, {most}", valid.Most(most))
 			}
 		}
 		listed(p+".loads", w.Loads, r.load, "loads")
 		listed(p+".without", w.Without, r.piece, "pieces")
 		if w.Raised != 0 && !slices.Contains(raised, w.Raised) {
 			if raised = append(raised, w.Raised); len(raised) == maxRaised+1 {
-				c.Add(p+".raised", valid.Show(w.Raised), "must be one of at most 20 angles")
+				c.Add(p+".raised", valid.Show(w.Raised), "must be one of at most 20 different angles")
 			}
 		}
 	}

@@ -123,7 +123,8 @@ const (
 	usualDeep        = 0.12 // m
 	levelingSpread   = 0.29 // of what may be anything from 0 to 1
 	practiceSigmas   = 2.3  // a range of practice is this many standard deviations either way
-	cautious         = 1.1  // on the spread of what hardly any reading tells apart from the rest
+	armsCautious     = 1.06 // on the spread of what hardly any reading tells apart from the rest
+	dragCautious     = 1.12
 	wheelbaseSpread  = 0.2
 	loadAhead        = 0.6
 	loadAheadSpread  = 0.4
@@ -165,7 +166,7 @@ func (e *estimator) know() {
 	e.prior(unLiquidDeep, usualDeep, deepSpread)
 	share(unArmsAt, 1, usual.ArmCG)
 	up := usual.ArmCGAbove
-	e.prior(unArmsUp, float64(up.Low+up.High)/2, cautious*float64(up.High-up.Low)/(2*practiceSigmas))
+	e.prior(unArmsUp, float64(up.Low+up.High)/2, armsCautious*float64(up.High-up.Low)/(2*practiceSigmas))
 	length(unHungX, usual.AttachmentAhead)
 	length(unHungZ, usual.AttachmentAbove)
 	e.prior(unBase, base, wheelbaseSpread*base)
@@ -233,7 +234,7 @@ func (e *estimator) know() {
 // that grows with pressure and one that does not. Together they have its middle and its
 // spread.
 func (e *estimator) friction(g units.Range[units.Fraction]) {
-	mid, sd := float64(g.Low+g.High)/2, cautious*float64(g.High-g.Low)/(2*practiceSigmas)
+	mid, sd := float64(g.Low+g.High)/2, dragCautious*float64(g.High-g.Low)/(2*practiceSigmas)
 	drag, stick := (1-stickShare)*mid, stickShare*mid
 	// Spreads in proportion to drag and stickSpread times stick.
 	by := sd / math.Hypot(drag, stickSpread*stick)

@@ -83,7 +83,7 @@ func residuals(m *weigh.Machine) string {
 	p := svg.Plot{
 		Title: "Readings against all others, in standard deviations", XLabel: "reading", YLabel: "off, sd",
 		Width: pictureWidth, Height: lowerHeight, YMin: -4.5, YMax: 4.5, XMax: float64(len(m.Residuals) + 1),
-		Horizontal: []svg.Mark{{Y: 3.4, Label: "no chance"}, {Y: -3.4}},
+		Horizontal: []svg.Mark{{Y: 3.4, Label: "beyond: 1 in 1500 by chance"}, {Y: -3.4}},
 	}
 	for i, r := range m.Residuals {
 		p.Marks = append(p.Marks, svg.Mark{X: float64(i + 1), Y: math.Max(-4.3, math.Min(4.3, r.Sigmas))})
