@@ -163,7 +163,7 @@ var plans = []struct {
 	{"and pressures", plan{weights: true, loads: true, raised: true, pressures: true}, nil, map[string]float64{"lift, full height": 20}},
 	{"and relief at the stop", plan{weights: true, loads: true, raised: true, pressures: true, relief: true},
 		map[string]float64{"tipping load, low": 2, "lift, full height": 5, "lift, middle": 5}, nil},
-	{"all of it, taped twice", everything, map[string]float64{"tipping load, low": 2, "lift, full height": 5, "lift, middle": 5}, nil},
+	{"all of it, taped and weighed twice", everything, map[string]float64{"tipping load, low": 2, "lift, full height": 5, "lift, middle": 5}, nil},
 }
 
 // Of machines drawn from the ranges of practice, in yards that slope and on tires

@@ -18,6 +18,7 @@ type estimator struct {
 	rows     []row
 	raised   []units.Angle // different angles of a raised axle
 	tries    int           // how many mistakes were tried to explain the readings
+	trying   int           // while one is tried: its steps so far, from 1
 	mean     []float64     // of each prior
 	dev      []float64     // its standard deviation
 	p        fit.Problem
@@ -417,6 +418,9 @@ func (e *estimator) modelled(w *row) derive.Value {
 // Linearize adds all readings to the fit. A reading that was dropped keeps its place
 // and its derivatives, with an error so great that it counts for nothing.
 func (e *estimator) Linearize(at []float64, p *fit.Problem) bool {
+	if e.trying > 0 && !e.promising(p) {
+		return false
+	}
 	e.m.reset(at)
 	for k := range e.rows {
 		w := &e.rows[k]

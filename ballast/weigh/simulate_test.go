@@ -315,11 +315,12 @@ func (t *trueMachine) slope(pin float64) float64 {
 
 // plan says which readings are taken.
 type plan struct {
-	weights, loads, level, raised, rear20, pressures, onePressure, relief, tape2 bool
+	weights, loads, level, raised, rear20, pressures, onePressure, relief, tape2, weigh2 bool
 }
 
-// everything is what a workshop would read.
-var everything = plan{weights: true, loads: true, raised: true, pressures: true, relief: true, tape2: true}
+// everything is what a workshop would read, with every tape and every weighing on all wheels
+// taken twice.
+var everything = plan{weights: true, loads: true, raised: true, pressures: true, relief: true, tape2: true, weigh2: true}
 
 // A reader takes readings of a machine, with errors; without a source of random
 // numbers they have none.
@@ -460,6 +461,11 @@ func (t *trueMachine) reads(r *rand.Rand, p plan) weigh.Record {
 	}
 	if p.rear20 {
 		d.weigh(t.low, 20*math.Pi/180)
+	}
+	if p.weigh2 {
+		d.weigh(t.low, 0)
+		d.weigh(t.low, 0, "small")
+		d.weigh(t.low, 0, "large")
 	}
 	if p.pressures {
 		d.press(t.pivotZ, weigh.Raising)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
 )
 
@@ -74,11 +75,30 @@ const (
 	tryWork   = 1e9 // multiplications
 )
 
+// trialSteps is how many steps a mistake that is tried may take, and soon the step by which
+// the readings must have come near to each other.
+const (
+	trialSteps = 12
+	soon       = 4
+)
+
+// promising reports whether the steps of a mistake that is tried may still lead to readings
+// that fit each other.
+func (e *estimator) promising(p *fit.Problem) bool {
+	e.trying++
+	switch {
+	case e.trying > trialSteps+1:
+		return false
+	case e.trying > soon+1:
+		return p.ChiSquare() < 50+3*float64(len(e.rows))
+	}
+	return true
+}
+
 // consistent reports whether the readings fit each other once the values of some
 // rows are as given.
 func (e *estimator) consistent(rows []int, values []float64) bool {
-	const steps = 10
-	if e.tries++; e.tries > mostTries || float64(e.tries*steps*len(e.rows)*e.n*e.n) > tryWork {
+	if e.tries++; e.tries > mostTries || float64(e.tries*trialSteps*len(e.rows)*e.n*e.n) > tryWork {
 		return false
 	}
 	was := make([]float64, len(rows))
@@ -86,7 +106,9 @@ func (e *estimator) consistent(rows []int, values []float64) bool {
 		was[i], e.rows[k].value = e.rows[k].value, values[i]
 	}
 	e.restart()
+	e.trying = 1
 	ok := e.fit()
+	e.trying = 0
 	if ok {
 		first, _ := e.worst()
 		ok = first.row < 0 && !unlikely(&e.p)

@@ -84,7 +84,7 @@ func TestConfusionsAreNamed(t *testing.T) {
 	for _, c := range confusions {
 		r := rand.New(rand.NewPCG(77, 3))
 		named, tried := 0, 0
-		for range 20 {
+		for range max(20, *twins/2) {
 			m := newMachine(r, 1, 1)
 			if m.nominal < 1500 || math.Abs(m.referenceFront-m.referenceRear) < 0.1*m.nominal {
 				continue // so alike that the exchange is no mistake worth finding
