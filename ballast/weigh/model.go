@@ -34,7 +34,7 @@ type model struct {
 	loads   int // the first unknown of the test loads
 	pieces  int
 	raised  int
-	held    [2]derive.Value // how high what keeps the machine from rolling acts, on all wheels and raised; 0 where every pose says it
+	held    [2]derive.Value // by how much more than usual the slope counts by what keeps the machine from rolling, on all wheels and raised; 0 where every pose says it
 	side    derive.Value    // how far the center of the machine is left of the middle plane; 0 where no wheel was read by itself
 	cross   derive.Value    // how far the yard rises to the left
 	pins    []derive.Value  // how much higher the pin was in each weighing than stated; 0 where that is no unknown
@@ -152,7 +152,8 @@ func (m *model) used(empty, load sums) derive.Value {
 type stand struct {
 	pitch derive.Value // nose up, against the same frame on all its wheels
 	yard  derive.Value // how far the ground rises towards the nose; 0 is level
-	held  derive.Value // how high what keeps it from rolling acts, over the standing wheel's radius; 0 is at the ground
+	held  float64      // how high what keeps it from rolling acts, over the standing wheel's radius
+	off   derive.Value // the error of that share, times the sine of the slope; 0 is none
 	tail  bool         // the rear axle is the raised one
 }
 
@@ -174,6 +175,9 @@ type stand struct {
 //
 //	F Xf = sum of m (X cos a - (Z - y) sin a)
 //
+// Where nobody says what holds it, y sin a is its usual value and an unknown, which is
+// small: the product of two unknowns would not be linear in either.
+//
 // Held by TestFreeBodies and TestWeightsOfRotatedMachines.
 func (m *model) carries(s sums, on stand, rear bool) derive.Value {
 	sin, cos := m.Sin(on.pitch), m.Cos(on.pitch)
@@ -188,11 +192,14 @@ func (m *model) carries(s sums, on stand, rear bool) derive.Value {
 			high = m.Sub(radius, m.Add(m.Mul(unBase, sin), m.Mul(m.Sub(unFrontRadius, unRearRadius), cos)))
 		}
 		if on.held != 0 {
-			high = m.Sub(high, m.Mul(on.held, radius))
+			high = m.Sub(high, m.Scale(radius, on.held))
 		}
 		up := m.Add(m.Mul(s.w, high), m.Add(m.Mul(s.x, sin), m.Mul(over, cos)))
 		slope := m.Cos(on.yard)
 		moment = m.Sub(m.Mul(moment, slope), m.Mul(up, m.Sin(on.yard)))
+		if on.off != 0 {
+			moment = m.Add(moment, m.Mul(m.Mul(s.w, radius), on.off))
+		}
 		weight = m.Mul(weight, slope)
 	}
 	front := m.Div(moment, reach)
@@ -225,9 +232,12 @@ func (m *model) weight(w *AxleReading, higher derive.Value, raised int, kind row
 	}
 	switch w.Held {
 	case HeldUnknown:
-		on.held = m.held[raisedBit(w)]
+		on.held, on.off = usualHeld, m.held[raisedBit(w)]
+		if w.Turned {
+			on.off = m.Scale(on.off, -1)
+		}
 	case HeldByChocks:
-		on.held = m.Constant(1)
+		on.held = 1
 	}
 	all := empty
 	if len(w.Loads) > 0 {

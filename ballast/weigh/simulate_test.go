@@ -516,7 +516,7 @@ func (t *trueMachine) optional(rec *weigh.Record) (at []float64) {
 		}
 		if w.Held == weigh.HeldUnknown && !asked[i] {
 			asked[i] = true
-			at = append(at, map[hold]float64{chocks: 1}[t.held[i]])
+			at = append(at, (map[hold]float64{chocks: 1}[t.held[i]]-0.5)*math.Sin(t.yard))
 		}
 		if len(w.Loads) > 0 {
 			at = append(at, 0)

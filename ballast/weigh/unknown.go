@@ -105,7 +105,7 @@ const (
 	reliefSpread     = 0.10
 	stickShare       = 0.2 // of the friction at the usual relief pressure that does not grow with pressure
 	stickSpread      = 1.4 // its spread over that of the part that grows, each as a share of its own value
-	usualHeld        = 0.5
+	usualHeld        = 0.5 // of the radius of the standing wheels
 	heldSpread       = 0.4
 	sideSpread       = 0.01 // of the wheelbase
 	lowerSpread      = 0.25 // of one
@@ -215,7 +215,7 @@ func (e *estimator) know() {
 	}
 	for _, k := range e.m.held {
 		if k != 0 {
-			e.prior(int(k), usualHeld, heldSpread)
+			e.prior(int(k), 0, heldSpread*math.Hypot(e.mean[unYard], e.dev[unYard]))
 		}
 	}
 	for _, k := range e.m.pins {
