@@ -207,13 +207,22 @@ func (e *estimator) allMixed(odd []int, fitted bool, worth func(int, float64) bo
 		}
 		return e.would(cause, rows, values), true
 	}
+	// Loads in kilograms taken as pounds and a scale in pounds look alike, but for what such a
+	// machine weighs: the better explanation counts.
+	var best []Suspect
+	least := math.Inf(1)
 	for _, x := range unitMixes {
-		if s, ok := try(x.loads, x.by, func(w *row) bool { return w.kind == rowLoad }); ok {
-			return s, true
+		for _, all := range []struct {
+			cause Cause
+			in    func(*row) bool
+		}{{x.loads, func(w *row) bool { return w.kind == rowLoad }}, {x.scale, (*row).onScale}} {
+			if s, ok := try(all.cause, x.by, all.in); ok && e.p.ChiSquare() < least {
+				best, least = s, e.p.ChiSquare()
+			}
 		}
-		if s, ok := try(x.scale, x.by, (*row).onScale); ok {
-			return s, true
-		}
+	}
+	if best != nil {
+		return best, true
 	}
 	for i := range e.r.Weights {
 		for _, x := range unitMixes {

@@ -147,6 +147,40 @@ func TestConfusionsAreNamed(t *testing.T) {
 	}
 }
 
+// Loads in kilograms taken as pounds are told from a scale in pounds by what the papers say
+// of the machine's mass, also where nothing but tape and scale were read.
+func TestLoadsOrScaleInPounds(t *testing.T) {
+	r := rand.New(rand.NewPCG(79, 4))
+	for _, c := range []struct {
+		cause        weigh.Cause
+		loads, scale units.Mass
+	}{{weigh.CauseLoadsInKilograms, units.Pound, 1}, {weigh.CauseScaleInPounds, 1, 1 / units.Pound}, {weigh.CauseLoadsInPounds, 1 / units.Pound, 1}} {
+		named := 0
+		for range 10 {
+			m := newMachine(r, 1, 1)
+			rec := m.reads(r, plan{weights: true, loads: true})
+			rec.Mass = units.Mass(m.body + m.arms + m.hung)
+			for i := range rec.Loads {
+				rec.Loads[i].Mass.Value *= c.loads
+			}
+			for i := range rec.Weights {
+				rec.Weights[i].Front *= c.scale
+				rec.Weights[i].Rear *= c.scale
+			}
+			got, err := rec.Fit()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(got.Suspects) > 0 && got.Suspects[0].Cause == c.cause {
+				named++
+			}
+		}
+		if named < 8 {
+			t.Errorf("%v: named in %d of 10", c.cause, named)
+		}
+	}
+}
+
 // Three wrong readings are too many: no answer is stated, and the suspects are
 // named. Two are done without.
 func TestDroppedReadings(t *testing.T) {
