@@ -583,3 +583,68 @@ func TestJointKeepsWhatHangsTogether(t *testing.T) {
 		}
 	}
 }
+
+// What nobody read comes from the practice of the record: heavier arms, a heavier attachment
+// and more friction each leave less to lift, by what they are. Machines in the middle of the
+// usual ranges have the lift that they have, without any pressure read.
+func TestPracticeOfTheRecord(t *testing.T) {
+	m := newMachine(rand.New(rand.NewPCG(14, 1)), 1, 1)
+	p := ballast.UsualPractice()
+	mid := func(g units.Range[units.Fraction]) float64 { return float64(g.Low+g.High) / 2 }
+	all := m.body + m.arms + m.hung
+	m.arms, m.hung = all*mid(p.ArmMass), all*mid(p.AttachmentMass)
+	m.body = all - m.arms - m.hung
+	m.armsAt, m.armsUp = m.arm*mid(p.ArmCG), m.arm*mid(p.ArmCGAbove)
+	m.drag, m.stick, m.rub, m.relief = 0.8*mid(p.Friction), 0.2*17*mid(p.Friction), 0, 17
+	m.squat, m.yard = 0, 0
+	rec := m.reads(nil, plan{weights: true})
+	rec.Figures = []weigh.Figure{{Kind: weigh.FigureRelief, Pressure: 17e6, SD: 1e-3}}
+	for i := range rec.Tape {
+		rec.Tape[i].SD = 1e-4
+	}
+	mid2 := units.Length(m.low+m.high) / 2
+	lift := func(p ballast.Practice) weigh.Answer {
+		rec.Practice = p
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := got.Ask(weigh.Question{Kind: weigh.AskLift, Pin: mid2, Ahead: 0.7})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return a
+	}
+	usual := lift(ballast.Practice{})
+	if want := m.lifts(float64(mid2), 0.7, -1); math.Abs(float64(usual.Mass.Value)/want-1) > 0.01 {
+		t.Errorf("lifts %v kg in the middle of practice, want %v", usual.Mass.Value, want)
+	}
+	narrow := func(low, high float64) units.Range[units.Fraction] {
+		return units.Range[units.Fraction]{Low: units.Fraction(low), High: units.Fraction(high)}
+	}
+	for name, set := range map[string]func(*trueMachine, *ballast.Practice){
+		"arms": func(m *trueMachine, p *ballast.Practice) {
+			p.ArmMass = narrow(0.159, 0.161)
+			m.arms, m.body = 0.16*all, all-0.16*all-m.hung
+		},
+		"attachment": func(m *trueMachine, p *ballast.Practice) {
+			p.AttachmentMass = narrow(0.129, 0.131)
+			m.hung, m.body = 0.13*all, all-0.13*all-m.arms
+		},
+		"friction": func(m *trueMachine, p *ballast.Practice) {
+			p.Friction = narrow(0.119, 0.121)
+			m.drag, m.stick = 0.8*0.12, 0.2*17*0.12
+		},
+	} {
+		other, p := m, ballast.Practice{}
+		set(&other, &p)
+		a := lift(p)
+		want := other.lifts(float64(mid2), 0.7, -1) - m.lifts(float64(mid2), 0.7, -1)
+		if d := float64(a.Mass.Value - usual.Mass.Value); !(want < 0) || math.Abs(d/want-1) > 0.1 {
+			t.Errorf("%s: the lift changes by %v kg, want %v", name, d, want)
+		}
+		if !(a.Mass.SD < usual.Mass.SD) {
+			t.Errorf("%s: known within %v, by usual practice %v", name, a.Mass.SD, usual.Mass.SD)
+		}
+	}
+}
