@@ -50,6 +50,10 @@ type Practice struct {
 	// ArmCG is the distance of their center of gravity from the pivot, as a share
 	// of the arm.
 	ArmCG units.Range[units.Fraction] `json:"armCG,omitzero"`
+	// ArmCGAbove is how far that center of gravity is above the straight line from the
+	// pivot to the attachment pin, as a share of the arm; negative below it. Package
+	// weigh alone asks for it: the loader of a setup has its arms on that line.
+	ArmCGAbove units.Range[units.Fraction] `json:"armCGAbove,omitzero"`
 	// RearTrack is the rear track as a share of the wheelbase.
 	RearTrack units.Range[units.Fraction] `json:"rearTrack,omitzero"`
 	// SeatX and FuelX are how far the operator and the tank are ahead of the rear
@@ -134,6 +138,7 @@ func UsualPractice() Practice {
 		FrameMass:       share(0.02, 0.12),
 		ArmMass:         share(0.04, 0.18),
 		ArmCG:           share(0.375, 0.675),
+		ArmCGAbove:      share(-0.06, 0.16),
 		RearTrack:       share(0.50, 1.00),
 		SeatX:           share(-0.05, 0.30),
 		FuelX:           share(0.05, 0.85),
@@ -166,7 +171,7 @@ func (p *Practice) shares() []usualShare {
 		{"axleHeight", &p.AxleHeight, 0.001, 2}, {"frontTrack", &p.FrontTrack, 0.001, 3}, {"frontRadius", &p.FrontRadius, 0.001, 1},
 		{"rearRadius", &p.RearRadius, 0.001, 1}, {"seatHeight", &p.SeatHeight, 0.001, 2}, {"fuelHeight", &p.FuelHeight, 0.001, 2},
 		{"frameHeight", &p.FrameHeight, 0.001, 2}, {"frameMass", &p.FrameMass, 0.001, 0.5}, {"armMass", &p.ArmMass, 0.001, 0.5},
-		{"armCG", &p.ArmCG, 0.001, 1.5}, {"rearTrack", &p.RearTrack, 0.1, 2}, {"seatX", &p.SeatX, -1, 2}, {"fuelX", &p.FuelX, -1, 2},
+		{"armCG", &p.ArmCG, 0.001, 1.5}, {"armCGAbove", &p.ArmCGAbove, -0.5, 0.5}, {"rearTrack", &p.RearTrack, 0.1, 2}, {"seatX", &p.SeatX, -1, 2}, {"fuelX", &p.FuelX, -1, 2},
 		{"pivotX", &p.PivotX, -1, 2}, {"pivotZ", &p.PivotZ, 0.1, 2}, {"arm", &p.Arm, 0.1, 4}, {"highestPin", &p.HighestPin, 0.1, 4},
 		{"frameX", &p.FrameX, -1, 2}, {"attachmentMass", &p.AttachmentMass, 0.001, 0.5},
 		{"friction", &p.Friction, 0, maxFriction},

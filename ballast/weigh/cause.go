@@ -3,7 +3,9 @@ package weigh
 // Cause is what is likely to have happened to a reading that cannot be right. In
 // JSON: "outlier", "axlesSwapped", "rowsSwapped", "rearInPounds",
 // "rearInKilograms", "frontInPounds", "frontInKilograms", "loadInPounds",
-// "loadInKilograms", "missingTare" or "loadElsewhere"; "unknown" is none.
+// "loadInKilograms", "missingTare", "loadElsewhere", "rowInPounds", "rowInKilograms",
+// "loadsInPounds", "loadsInKilograms", "scaleInPounds" or "scaleInKilograms"; "unknown" is
+// none.
 type Cause uint8
 
 // The causes that are tried.
@@ -15,7 +17,8 @@ const (
 	CauseOutlier
 	// CauseAxlesSwapped is the front reading in the place of the rear one.
 	CauseAxlesSwapped
-	// CauseRowsSwapped is two readings of one axle in each other's place.
+	// CauseRowsSwapped is two readings of one axle, or of both axles, in each other's
+	// place.
 	CauseRowsSwapped
 	// CauseRearInPounds is a rear reading in pounds that was taken as kilograms.
 	CauseRearInPounds
@@ -36,13 +39,30 @@ const (
 	// CauseLoadElsewhere is test loads that sat farther ahead or behind than was
 	// taped.
 	CauseLoadElsewhere
+	// CauseRowInPounds is all readings of one weighing in pounds that were taken as
+	// kilograms.
+	CauseRowInPounds
+	// CauseRowInKilograms is all readings of one weighing in kilograms that were taken
+	// as pounds.
+	CauseRowInKilograms
+	// CauseLoadsInPounds is all loads in pounds that were taken as kilograms.
+	CauseLoadsInPounds
+	// CauseLoadsInKilograms is all loads in kilograms that were taken as pounds.
+	CauseLoadsInKilograms
+	// CauseScaleInPounds is all readings of the scale in pounds that were taken as
+	// kilograms.
+	CauseScaleInPounds
+	// CauseScaleInKilograms is all readings of the scale in kilograms that were taken as
+	// pounds.
+	CauseScaleInKilograms
 
 	causeEnd
 )
 
 var causeNames = []string{
 	"unknown", "outlier", "axlesSwapped", "rowsSwapped", "rearInPounds", "rearInKilograms", "frontInPounds", "frontInKilograms",
-	"loadInPounds", "loadInKilograms", "missingTare", "loadElsewhere",
+	"loadInPounds", "loadInKilograms", "missingTare", "loadElsewhere", "rowInPounds", "rowInKilograms",
+	"loadsInPounds", "loadsInKilograms", "scaleInPounds", "scaleInKilograms",
 }
 
 var causeTitles = [causeEnd]string{
@@ -58,10 +78,16 @@ var causeTitles = [causeEnd]string{
 	"the load looks like kilograms written as pounds",
 	"every load looks heavier than stated by the same amount: the bin or pallet may not be counted",
 	"the loads seem to have sat elsewhere than was taped",
+	"all readings of this weighing look like pounds written as kilograms",
+	"all readings of this weighing look like kilograms written as pounds",
+	"all loads look like pounds written as kilograms",
+	"all loads look like kilograms written as pounds",
+	"all readings of the scale look like pounds written as kilograms",
+	"all readings of the scale look like kilograms written as pounds",
 }
 
 // Title returns the cause for a reader, such as "this reading does not fit the
-// others".
+// others". In a [units.Catalog] its code is "weigh.cause." and the JSON name.
 func (k Cause) Title() string {
 	if k >= causeEnd {
 		k = CauseUnknown

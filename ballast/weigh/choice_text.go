@@ -26,6 +26,15 @@ func (k FigureKind) MarshalText() ([]byte, error) { return choice.Marshal(figure
 func (k *FigureKind) UnmarshalText(text []byte) error { return choice.Unmarshal(figureNames, text, k) }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Held) String() string { return choice.Name("Held", heldNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Held) MarshalText() ([]byte, error) { return choice.Marshal(heldNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Held) UnmarshalText(text []byte) error { return choice.Unmarshal(heldNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Motion) String() string { return choice.Name("Motion", motionNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

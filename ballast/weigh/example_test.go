@@ -58,9 +58,9 @@ func ExampleRecord_Fit() {
 	level.Added = []weigh.Added{{Mass: 300, X: -0.95, Z: 0.6}}
 	show("with a box behind", level)
 	// Output:
-	// low: 1942 kg to 2024 kg, a mistake might move it by 6 %; doubts: ""
-	// arms level: 1561 kg to 1638 kg, a mistake might move it by 5 %; doubts: ""
-	// with a box behind: 2027 kg to 2111 kg, a mistake might move it by 5 %; doubts: ""
+	// low: 1957 kg to 2025 kg, a mistake might move it by 6 %; doubts: ""
+	// arms level: 1570 kg to 1648 kg, a mistake might move it by 5 %; doubts: ""
+	// with a box behind: 2039 kg to 2121 kg, a mistake might move it by 5 %; doubts: ""
 }
 
 // A row in pounds is named, and nothing is stated until it is put right.
@@ -98,6 +98,6 @@ func ExampleMachine_Next() {
 		fmt.Printf("%s Half of the interval: %.1f %%\n", p.How, 100*float64(p.HalfWidth))
 	}
 	// Output:
-	// Turn the machine round in the same place and weigh both axles again, empty: the slope of the yard then cancels. Half of the interval: 1.6 %
-	// Tape from the arms' pivot straight to the pivot pin of the attachment. Do it anew, with another eye: it is the check of the first time. Half of the interval: 2.0 %
+	// Weigh both axles with another known load of at most 547 kg just clear of the ground, no farther ahead than the loads before, and tape how far its center is ahead of the pivot pin. Half of the interval: 1.5 %
+	// Tape how far the center of the load "full bin" is ahead of the pivot pin. Half of the interval: 1.7 %
 }

@@ -58,7 +58,7 @@ type Residual struct {
 	// positive if too much was read. It is zero if nothing else speaks of it.
 	Sigmas float64 `json:"sigmas"`
 	// Unnoticed is the largest mistake of this reading that would go unnoticed in one
-	// case of five, as a share of its Read; zero if none would be noticed.
+	// case of five, as a share of its Read and at most 10; zero if none would be noticed.
 	Unnoticed units.Fraction `json:"unnoticed,omitempty"`
 	// Dropped says that the estimate does without it.
 	Dropped bool `json:"dropped,omitempty"`
@@ -79,6 +79,8 @@ const (
 	// widest is the greatest half width of an answer that may be used, and the greatest
 	// mistake that may go unnoticed, as a share of it.
 	widest = 0.2
+	// mostUnnoticed is the greatest share that is stated of a mistake that nobody notices.
+	mostUnnoticed = 10
 	// decided is the half width below which it does not matter whether ranges of
 	// practice decide an answer.
 	decided = 0.05
@@ -102,7 +104,7 @@ const (
 // suspect, no answer is stated.
 //
 // The error is that of [Record.Validate]; readings that fit nothing are no error but
-// a doubt.
+// a doubt. A Machine that no fit has made answers nothing but an error.
 func (r Record) Fit() (*Machine, error) {
 	if err := r.Validate(); err != nil {
 		return nil, err
@@ -206,7 +208,7 @@ func (m *Machine) keep() {
 		for j := range n {
 			m.cov[i*n+j] = p.Covariance(i, j)
 		}
-		if i < unGain {
+		if i < unGain || i == int(e.m.side) {
 			m.prior[i] = e.dev[i] * e.dev[i]
 		}
 	}
@@ -225,7 +227,7 @@ func (m *Machine) keep() {
 			} else {
 				hidden := p.Detectable(k, suspicious+power)
 				if w.value != 0 {
-					r.Unnoticed = units.Fraction(math.Abs(hidden / w.value))
+					r.Unnoticed = units.Fraction(math.Min(math.Abs(hidden/w.value), mostUnnoticed))
 				}
 				p.Move(k, hidden, m.hide[k*n:(k+1)*n])
 			}
@@ -304,14 +306,14 @@ func (m *Machine) Ask(q Question) (Answer, error) {
 	switch q.Kind {
 	case AskSlopeLimit:
 		a.Slope = estimate[units.Slope](v, sd, m.level)
-	case AskCGX, AskCGHeight:
+	case AskCGX, AskCGHeight, AskCGY:
 		a.Length = estimate[units.Length](v, sd, m.level)
 	default:
 		a.Mass = estimate[units.Mass](v, sd, m.level)
 	}
 	a.HalfWidth = units.Fraction(fit.NormalQuantile(m.level) * sd / math.Abs(v))
 	worst, k := m.unnoticed(g)
-	a.Unnoticed = units.Fraction(math.Min(worst/math.Abs(v), 10))
+	a.Unnoticed = units.Fraction(math.Min(worst/math.Abs(v), mostUnnoticed))
 	if k >= 0 {
 		a.Mistake = m.Residuals[k].Path
 	}
@@ -387,15 +389,18 @@ func (m *Machine) priors(g []float64) (v float64) {
 }
 
 // quadratic returns the variance of a quantity with this gradient.
-func quadratic(cov, g []float64) (v float64) {
+func quadratic(cov, g []float64) float64 { return math.Max(bilinear(cov, g, g), 0) }
+
+// bilinear returns the covariance of two quantities with these gradients.
+func bilinear(cov, g, h []float64) (v float64) {
 	n := len(g)
 	for i, a := range g {
 		if a == 0 {
 			continue
 		}
-		for j, b := range g {
+		for j, b := range h {
 			v += float64(a * b * cov[i*n+j])
 		}
 	}
-	return math.Max(v, 0)
+	return v
 }

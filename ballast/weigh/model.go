@@ -18,6 +18,7 @@ type estimator struct {
 	rows     []row
 	raised   []units.Angle // different angles of a raised axle
 	tries    int           // how many mistakes were tried to explain the readings
+	trying   int           // while one is tried: its steps so far, from 1
 	mean     []float64     // of each prior
 	dev      []float64     // its standard deviation
 	p        fit.Problem
@@ -33,7 +34,11 @@ type model struct {
 	loads   int // the first unknown of the test loads
 	pieces  int
 	raised  int
-	common  int // how much of the calculation all rows share
+	held    [2]derive.Value // by how much more than usual the slope counts by what keeps the machine from rolling, on all wheels and raised; 0 where every pose says it
+	side    derive.Value    // how far the center of the machine is left of the middle plane; 0 where no wheel was read by itself
+	cross   derive.Value    // how far the yard rises to the left
+	pins    []derive.Value  // how much higher the pin was in each weighing than stated; 0 where that is no unknown
+	common  int             // how much of the calculation all rows share
 	body    derive.Value
 	bodyX   derive.Value
 	bodyZ   derive.Value
@@ -41,6 +46,7 @@ type model struct {
 	axleZ   derive.Value
 	arms    derive.Value
 	armsAt  derive.Value // from the pivot, meters
+	armsUp  derive.Value // above the line from pivot to pin
 	hung    derive.Value
 	area    derive.Value // of all cylinders, square meters
 	relief  derive.Value // MPa
@@ -51,16 +57,17 @@ type model struct {
 func (m *model) reset(at []float64) {
 	m.Reset(at)
 	base := derive.Value(unBase)
-	m.body = m.Exp(unBody)
+	m.body = unBody
 	m.bodyX = m.Mul(unBodyX, base)
 	m.bodyZ = m.Mul(unBodyZ, base)
 	m.axle = m.Mul(m.body, unAxle)
 	m.axleZ = m.Mul(unAxleZ, unFrontRadius)
-	m.arms = m.Exp(unArms)
+	m.arms = unArms
 	m.armsAt = m.Mul(unArmsAt, unArm)
+	m.armsUp = m.Mul(unArmsUp, unArm)
 	m.hasHung = m.r.Attachment != ballast.BarePin
 	if m.hasHung {
-		m.hung = m.Exp(unHung)
+		m.hung = unHung
 	} else {
 		m.hung = m.Constant(0)
 	}
@@ -70,8 +77,11 @@ func (m *model) reset(at []float64) {
 }
 
 // arm returns the sine and cosine of the arm's angle with the pin at a height.
-func (m *model) arm(pin float64) (sin, cos derive.Value) {
-	sin = m.Div(m.Scale(m.Shift(unPivotZ, -pin), -1), unArm)
+func (m *model) arm(pin float64) (sin, cos derive.Value) { return m.turned(m.Shift(unPivotZ, -pin)) }
+
+// turned returns the same with the pin so far below the pivot.
+func (m *model) turned(below derive.Value) (sin, cos derive.Value) {
+	sin = m.Div(m.Scale(below, -1), unArm)
 	return sin, m.Sqrt(m.Shift(m.Scale(m.Mul(sin, sin), -1), 1))
 }
 
@@ -94,7 +104,7 @@ func (m *model) nothing() sums {
 // some pieces off.
 func (m *model) empty(pin float64, sin, cos derive.Value, without []string) sums {
 	s := sums{m.body, m.Mul(m.body, m.bodyX), m.Mul(m.body, m.bodyZ)}
-	s = m.plus(s, m.arms, m.Add(unPivotX, m.Mul(m.armsAt, cos)), m.Add(unPivotZ, m.Mul(m.armsAt, sin)))
+	s = m.plus(s, m.arms, m.Add(unPivotX, m.armsAhead(sin, cos)), m.Add(unPivotZ, m.Add(m.Mul(m.armsAt, sin), m.Mul(m.armsUp, cos))))
 	if m.hasHung {
 		s = m.plus(s, m.hung, m.Add(m.pinX(cos), unHungX), m.Shift(unHungZ, pin))
 	}
@@ -106,6 +116,11 @@ func (m *model) empty(pin float64, sin, cos derive.Value, without []string) sums
 		}
 	}
 	return s
+}
+
+// armsAhead returns how far the center of the arms is ahead of their pivot.
+func (m *model) armsAhead(sin, cos derive.Value) derive.Value {
+	return m.Sub(m.Mul(m.armsAt, cos), m.Mul(m.armsUp, sin))
 }
 
 // pinX returns how far the pivot pin is ahead of the rear contact line.
@@ -133,58 +148,139 @@ func (m *model) used(empty, load sums) derive.Value {
 	return m.Div(over, m.Sub(m.Mul(empty.w, unBase), empty.x))
 }
 
-// front returns the load of the front axle. On all its wheels, with the nose
-// pitched up by t, moments about the rear contact line give
-//
-//	F L = sum of m (x cos t - z sin t)
-//
-// and with an axle raised, where each contact is straight below its axle,
-//
-//	F (L cos t - (rf - rr) sin t) = sum of m (x cos t - (z - rr) sin t)
-//
-// Held by TestWeightsOfRotatedMachines.
-func (m *model) front(s sums, pitch derive.Value, raised bool) derive.Value {
-	sin, cos := m.Sin(pitch), m.Cos(pitch)
-	if !raised {
-		return m.Div(m.Sub(m.Mul(s.x, cos), m.Mul(s.z, sin)), unBase)
-	}
-	over := m.Sub(m.Mul(s.x, cos), m.Mul(m.Sub(s.z, m.Mul(s.w, unRearRadius)), sin))
-	return m.Div(over, m.Sub(m.Mul(unBase, cos), m.Mul(m.Sub(unFrontRadius, unRearRadius), sin)))
+// A stand is how the machine stands while it is weighed.
+type stand struct {
+	pitch derive.Value // nose up, against the same frame on all its wheels
+	yard  derive.Value // how far the ground rises towards the nose; 0 is level
+	held  float64      // how high what keeps it from rolling acts, over the standing wheel's radius
+	off   derive.Value // the error of that share, times the sine of the slope; 0 is none
+	tail  bool         // the rear axle is the raised one
 }
 
-// carries returns the load of an axle. On all its wheels the scale reads what stands
-// square on the ground, with an axle raised what stands upright.
-func (m *model) carries(s sums, pitch derive.Value, raised, rear bool) derive.Value {
-	f := m.front(s, pitch, raised)
-	switch {
-	case !rear:
-		return f
-	case raised:
-		return m.Sub(s.w, f)
+// carries returns the load of an axle, square to the ground.
+//
+// Each axle stands on its tires straight under its wheel centers, whether an axle is
+// raised or the tires give: the machine turns about its wheel centers and not about the
+// ground. With the nose up by t against the ground, a mass m at (x, z) of the frame is
+//
+//	X = x cos t - (z - rr) sin t
+//	Z = Z0 + x sin t + (z - rr) cos t
+//
+// ahead of the rear wheel centers and over the ground, and the front wheel centers are
+// Xf = L cos t - (rf - rr) sin t ahead of them. Z0 is the height of the rear wheel centers:
+// rr, or where the rear axle is raised rf - L sin t - (rf - rr) cos t. On ground that rises
+// towards the nose by a, the weight pulls backward, and something holds the machine at the
+// height y: brakes at the ground, chocks before free wheels at their centers, because they
+// turn. Moments about the point at that height under the rear wheel centers give
+//
+//	F Xf = sum of m (X cos a - (Z - y) sin a)
+//
+// Where nobody says what holds it, y sin a is its usual value and an unknown, which is
+// small: the product of two unknowns would not be linear in either.
+//
+// Held by TestFreeBodies and TestWeightsOfRotatedMachines.
+func (m *model) carries(s sums, on stand, rear bool) derive.Value {
+	sin, cos := m.Sin(on.pitch), m.Cos(on.pitch)
+	over := m.Sub(s.z, m.Mul(s.w, unRearRadius))
+	moment := m.Sub(m.Mul(s.x, cos), m.Mul(over, sin))
+	reach := m.Sub(m.Mul(unBase, cos), m.Mul(m.Sub(unFrontRadius, unRearRadius), sin))
+	weight := s.w
+	if on.yard != 0 {
+		high, radius := derive.Value(unRearRadius), derive.Value(unRearRadius)
+		if on.tail {
+			radius = unFrontRadius
+			high = m.Sub(radius, m.Add(m.Mul(unBase, sin), m.Mul(m.Sub(unFrontRadius, unRearRadius), cos)))
+		}
+		if on.held != 0 {
+			high = m.Sub(high, m.Scale(radius, on.held))
+		}
+		up := m.Add(m.Mul(s.w, high), m.Add(m.Mul(s.x, sin), m.Mul(over, cos)))
+		slope := m.Cos(on.yard)
+		moment = m.Sub(m.Mul(moment, slope), m.Mul(up, m.Sin(on.yard)))
+		if on.off != 0 {
+			moment = m.Add(moment, m.Mul(m.Mul(s.w, radius), on.off))
+		}
+		weight = m.Mul(weight, slope)
 	}
-	return m.Sub(m.Mul(s.w, m.Cos(pitch)), f)
+	front := m.Div(moment, reach)
+	if rear {
+		return m.Sub(weight, front)
+	}
+	return front
 }
 
-// weight returns what the scale reads under an axle in a pose: (1 + gain) times the
-// load, plus the zero.
-func (m *model) weight(w *AxleReading, raised int, rear bool) derive.Value {
-	sin, cos := m.arm(float64(w.Pin))
+// raisedBit returns 1 for a reading with an axle raised.
+func raisedBit(w *AxleReading) int {
+	if w.Raised != 0 {
+		return 1
+	}
+	return 0
+}
+
+// weight returns what the scale reads under an axle or a wheel in a pose: (1 + gain)
+// times the load, plus the zero.
+func (m *model) weight(w *AxleReading, higher derive.Value, raised int, kind rowKind) derive.Value {
+	below := m.Shift(unPivotZ, -float64(w.Pin))
+	if higher != 0 {
+		below = m.Sub(below, higher)
+	}
+	sin, cos := m.turned(below)
 	empty := m.empty(float64(w.Pin), sin, cos, w.Without)
-	pitch := derive.Value(unYard)
+	on := stand{yard: unYard, pitch: m.Constant(0), tail: w.Raised < 0}
 	if w.Turned {
-		pitch = m.Scale(pitch, -1)
+		on.yard = m.Scale(on.yard, -1)
+	}
+	switch w.Held {
+	case HeldUnknown:
+		on.held, on.off = usualHeld, m.held[raisedBit(w)]
+		if w.Turned {
+			on.off = m.Scale(on.off, -1)
+		}
+	case HeldByChocks:
+		on.held = 1
 	}
 	all := empty
 	if len(w.Loads) > 0 {
 		load := m.lifted(float64(w.Pin), cos, w.Loads)
-		pitch = m.Sub(pitch, m.Mul(unSquat, m.used(empty, load)))
+		on.pitch = m.sunk(empty, load)
 		all = m.both(empty, load)
 	}
 	if w.Raised != 0 {
-		pitch = m.Add(pitch, derive.Value(m.raised+raised))
+		on.pitch = m.Add(on.pitch, derive.Value(m.raised+raised))
 	}
-	f := m.carries(all, pitch, w.Raised != 0, rear)
+	f := m.carries(all, on, kind != rowFront)
+	if kind == rowRearLeft || kind == rowRearRight {
+		f = m.wheel(all, f, kind == rowRearLeft, w.Turned)
+	}
 	return m.Add(m.Mul(f, m.Shift(unGain, 1)), unZero)
+}
+
+// sunk returns how far the tires let the nose rise under a load: below zero, it sinks.
+func (m *model) sunk(empty, load sums) derive.Value {
+	return m.Scale(m.Mul(unSquat, m.used(empty, load)), -1)
+}
+
+// wheel returns the load of one rear wheel, of which both carry rear. The front axle swings
+// on its pin at the height p and takes no moment, so that the body, all but the axle, leans
+// on the rear wheels alone. On ground that rises to the left by c, moments of its masses m
+// at (x, y, z) about the line on the ground in the middle of those wheels give
+//
+//	(left - right) T/2 = sum of m (y cos c - (z - p x/L) sin c)
+//
+// where the front wheels' side force of the sum of m (x/L) sin c acts at the pin. Arms,
+// attachment and loads are taken to sit in the middle. Held by TestWheelsByPinReactions.
+func (m *model) wheel(s sums, rear derive.Value, left, turned bool) derive.Value {
+	cross := m.cross
+	if turned {
+		cross = m.Scale(cross, -1)
+	}
+	x, z := m.Sub(s.x, m.Mul(m.axle, unBase)), m.Sub(s.z, m.Mul(m.axle, m.axleZ))
+	over := m.Sub(z, m.Div(m.Mul(x, unAxlePin), unBase))
+	off := m.Div(m.Sub(m.Mul(m.Mul(m.body, m.side), m.Cos(cross)), m.Mul(over, m.Sin(cross))), unTrack)
+	if !left {
+		off = m.Scale(off, -1)
+	}
+	return m.Add(m.Scale(rear, 0.5), off)
 }
 
 // rod returns where the upper pin of the cylinder is from the arms' pivot.
@@ -214,8 +310,8 @@ func (m *model) arc(cos, ahead derive.Value) derive.Value {
 
 // own returns the moment of arms and attachment about the pivot, in kilogram
 // meters, by virtual work.
-func (m *model) own(cos derive.Value) derive.Value {
-	s := m.Mul(m.arms, m.Mul(m.armsAt, cos))
+func (m *model) own(sin, cos derive.Value) derive.Value {
+	s := m.Mul(m.arms, m.armsAhead(sin, cos))
 	if m.hasHung {
 		s = m.Add(s, m.Mul(m.hung, m.arc(cos, unHungX)))
 	}
@@ -239,7 +335,7 @@ func (m *model) gauged(g *PressureReading) derive.Value {
 	p := m.relief
 	if g.Motion != AtStop {
 		sin, cos := m.arm(float64(g.Pin))
-		moment := m.own(cos)
+		moment := m.own(sin, cos)
 		for _, n := range g.Loads {
 			k := derive.Value(m.loads + 2*m.r.load(n))
 			moment = m.Add(moment, m.Mul(k, m.arc(cos, m.ahead(n))))
@@ -266,9 +362,9 @@ func (m *model) lifts(pin float64, ahead derive.Value, sign float64, bare bool) 
 	}
 	p := m.Add(m.relief, m.Scale(m.Add(m.Mul(m.relief, drag), unStick), sign))
 	moment := m.Scale(m.Mul(m.Mul(p, m.area), m.lever(sin, cos)), perMegapascal)
-	own := m.Mul(m.arms, m.Mul(m.armsAt, cos))
+	own := m.Mul(m.arms, m.armsAhead(sin, cos))
 	if !bare {
-		own = m.own(cos)
+		own = m.own(sin, cos)
 	}
 	return m.Div(m.Sub(moment, own), m.arc(cos, ahead))
 }
@@ -326,12 +422,15 @@ func (e *estimator) modelled(w *row) derive.Value {
 		return m.figure(&e.r.Figures[w.i])
 	}
 	a := &e.r.Weights[w.i]
-	return m.weight(a, slices.Index(e.raised, a.Raised), w.kind == rowRear)
+	return m.weight(a, m.pins[w.i], slices.Index(e.raised, a.Raised), w.kind)
 }
 
 // Linearize adds all readings to the fit. A reading that was dropped keeps its place
 // and its derivatives, with an error so great that it counts for nothing.
 func (e *estimator) Linearize(at []float64, p *fit.Problem) bool {
+	if e.trying > 0 && !e.promising(p) {
+		return false
+	}
 	e.m.reset(at)
 	for k := range e.rows {
 		w := &e.rows[k]
@@ -357,7 +456,7 @@ const aside = 1e4
 func (e *estimator) prepare(r *Record) {
 	e.r, e.practice = r, r.filled()
 	e.list()
-	e.n = e.unRaised(len(e.raised))
+	e.count()
 	e.m.r, e.m.loads, e.m.pieces, e.m.raised = r, e.unLoad(0), e.unPiece(0), e.unRaised(0)
 	e.know()
 }

@@ -24,6 +24,7 @@ func TestWeightsOfRotatedMachines(t *testing.T) {
 	for range 200 {
 		m := newMachine(r, 1, 1)
 		m.rub = 0
+		m.held = [2]hold{hold(r.IntN(2)), hold(r.IntN(2))}
 		loose := m.squat
 		for _, squat := range []float64{0, loose} {
 			m.squat = squat
@@ -54,6 +55,7 @@ func TestOtherReadingsOfRotatedMachines(t *testing.T) {
 	for range 100 {
 		m := newMachine(r, 1, 1)
 		m.rub, m.squat, m.gain, m.gauge = 0, 0, 0, 0
+		m.told, m.held[0] = false, hold(r.IntN(2))
 		rec := m.reads(nil, plan{weights: true, loads: true})
 		at := m.unknowns(&rec)
 		ahead := float64(rec.Tape[len(rec.Tape)-2].Value)
@@ -68,10 +70,10 @@ func TestOtherReadingsOfRotatedMachines(t *testing.T) {
 		// of the unknowns.
 		rec.Loads = append(rec.Loads, weigh.TestLoad{Name: "like", Like: "small", Mass: weigh.Measured[units.Mass]{Value: 50, SD: 1}, Above: 0.2})
 		rec.Pieces = []weigh.LoosePiece{{Name: "box", Mass: weigh.Measured[units.Mass]{Value: 200, SD: 1}, X: weigh.Measured[units.Length]{Value: -0.9, SD: 0.01}, Z: 0.6}}
-		at = append(at, 50, 0.1, 200, -0.9)
+		at = append(at[:len(at)-len(m.optional(&rec))], 50, 0.1, 200, -0.9)
 		box := point{200, -0.9, 0.6}
 		add := func(w weigh.AxleReading, yard float64, loads []point, more ...point) {
-			front, rear := m.level(append(m.points(float64(w.Pin), loads), more...), yard)
+			front, rear := m.stands(append(m.points(float64(w.Pin), loads), more...), yard, 0, false, m.held[0])
 			w.Front, w.Rear = units.Mass(front), units.Mass(rear)
 			rec.Weights = append(rec.Weights, w)
 		}
@@ -91,7 +93,7 @@ func TestOtherReadingsOfRotatedMachines(t *testing.T) {
 		if err := rec.Validate(); err != nil {
 			t.Fatal(err)
 		}
-		got := e.Modelled(&rec, at)
+		got := e.Modelled(&rec, append(at, m.optional(&rec)...))
 		for k, read := range e.Read() {
 			if !(math.Abs(got[k]-read) <= 1e-5*(1+math.Abs(read))) {
 				t.Errorf("reading %d: %v, want %v", k, got[k], read)
@@ -210,7 +212,7 @@ func exactly(rec *weigh.Record) {
 	rec.Scale = weigh.Scale{SD: 0.01, GainSD: 1e-6}
 	rec.Gauge = weigh.Gauge{SD: 1e3, GainSD: 1e-6}
 	rec.LevelSD = 1e-5
-	rec.Yard.SD, rec.Squat.SD = 1e-5, 1e-5
+	rec.Yard.SD, rec.Squat.SD, rec.PinSD = 1e-5, 1e-5, 1e-5
 }
 
 // The slope limit is what package stability finds for the same machine over all
@@ -258,5 +260,188 @@ func TestSlopeLimitAgainstStability(t *testing.T) {
 	}
 	if compared < 30 {
 		t.Errorf("only %d machines compared", compared)
+	}
+}
+
+// What tires that give do is found from energy alone, without a balance of moments: the
+// machine stands on a spring under each wheel center, which moves straight up and down, and
+// settles where its weight and its springs hold the least energy. What the springs then
+// carry is what the formulas say of the same tilt, and the load that empties the rear
+// spring is the tipping load.
+func TestFreeBodies(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 11))
+	var e weigh.Estimator
+	for range 40 {
+		m := newMachine(r, 1, 1)
+		m.squat, m.gain = 0, 0
+		front := 400e3 * m.nominal / 2000 // N/m
+		rear := front * (1 + r.Float64())
+		load := 0.25 * m.tips(m.low, 0.7, 0)
+		settle := func(ps []point) (down, tilt float64) {
+			energy := func(down, tilt float64) float64 {
+				s, c := math.Sincos(-tilt)
+				var u float64
+				for _, p := range ps {
+					z := p.z - m.rearRadius
+					u += p.m * gravity * (m.rearRadius - down + p.x*s + z*c)
+				}
+				hub := m.rearRadius - down + m.base*s + (m.frontRadius-m.rearRadius)*c
+				a, b := down, m.frontRadius-hub
+				return u + rear*a*a/2 + front*b*b/2
+			}
+			// Newton's steps with differences of the energy.
+			const d = 1e-5
+			for range 30 {
+				at := func(i, j float64) float64 { return energy(down+i*d, tilt+j*d) }
+				gx, gy := (at(1, 0)-at(-1, 0))/(2*d), (at(0, 1)-at(0, -1))/(2*d)
+				const h = 100 // a wider difference for the curvature
+				xx := (at(h, 0) - 2*at(0, 0) + at(-h, 0)) / (h * h * d * d)
+				yy := (at(0, h) - 2*at(0, 0) + at(0, -h)) / (h * h * d * d)
+				xy := (at(h, h) - at(h, -h) - at(-h, h) + at(-h, -h)) / (4 * h * h * d * d)
+				det := xx*yy - xy*xy
+				down, tilt = down-(yy*gx-xy*gy)/det, tilt-(xx*gy-xy*gx)/det
+			}
+			return down, tilt
+		}
+		rearLoad := func(ps []point) float64 {
+			down, _ := settle(ps)
+			return rear * down / gravity
+		}
+		at := func(kg float64) []point { return m.points(m.low, []point{{kg, 0.7, 0}}) }
+		// The load at which the rear spring carries nothing.
+		tips := bisect(0, 1.2*m.tips(m.low, 0.7, 0), func(kg float64) bool { return rearLoad(at(kg)) > 0 })
+		_, tilt := settle(at(tips))
+		rec := m.reads(nil, plan{weights: true})
+		u := m.unknowns(&rec)
+		const squat = 35
+		q := weigh.Question{Kind: weigh.AskTippingLoad, Pin: units.Length(m.low), Ahead: 0.7}
+		u[squat] = tilt
+		got, err := e.AskAt(&rec, u, q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(got/tips-1) > 1e-4 {
+			t.Errorf("tips at %v kg, by energy %v with the nose down by %.2f degrees", got, tips, tilt*180/math.Pi)
+		}
+		// A light load: the tilt is stated as the share that the formula takes.
+		_, tilt = settle(at(load))
+		q.Kind, q.Load = weigh.AskRearLoad, units.Mass(load)
+		u[squat] = 0
+		flat, err := e.AskAt(&rec, u, q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		empty := q
+		empty.Load = 0
+		none, err := e.AskAt(&rec, u, empty)
+		if err != nil {
+			t.Fatal(err)
+		}
+		u[squat] = tilt / (1 - flat/none)
+		if got, err = e.AskAt(&rec, u, q); err != nil {
+			t.Fatal(err)
+		}
+		if want := rearLoad(at(load)); math.Abs(got-want) > 1e-4*m.nominal {
+			t.Errorf("the rear axle carries %v kg, by energy %v, flat %v", got, want, flat)
+		}
+	}
+}
+
+// Single rear wheels carry what two free bodies say that are joined by a pin: the body on
+// the rear wheels, and the front axle, which takes no moment about the pin. Six equations
+// of forces and moments are solved for the wheels' loads and the forces of the pin.
+func TestWheelsByPinReactions(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 12))
+	var e weigh.Estimator
+	for range 60 {
+		m := newMachine(r, 1, 1)
+		m.squat, m.gain, m.yard = 0, 0, 0
+		side, cross := 0.03*(2*r.Float64()-1), 0.01*(2*r.Float64()-1)
+		rec := m.reads(nil, plan{weights: true})
+		ps := m.points(m.low, nil)
+		// On ground that rises to the left by the angle c, gravity pulls down by cos c and to
+		// the right by sin c, per kilogram. The axle with its mass hangs on the front.
+		gy, gz := -math.Sin(cross), -math.Cos(cross)
+		ps = append(ps, point{-m.axle, m.base, m.axleZ}) // the body is all but the axle
+		var w, wx, wz float64
+		for _, p := range ps {
+			w, wx, wz = w+p.m, wx+p.m*p.x, wz+p.m*p.z
+		}
+		wy := m.body * side
+		// Pin: pushes the body by py, pz at (base, 0, pin). Yaw of the body about the rear
+		// center: base py + gy wx = 0. Pitch: base pz + gz wx = 0.
+		py, pz := -gy*wx/m.base, -gz*wx/m.base
+		// Roll of the body about the ground line: left and right wheel, its weight, the pin.
+		// Moment about x of a force (fy, fz) at (y, z) is y fz - z fy.
+		both := -gz*w - pz
+		diff := -(gz*wy - gy*wz - m.pin*py) * 2 / m.track
+		left, right := (both+diff)/2, (both-diff)/2
+		// The axle is in balance by its own wheels.
+		front := pz - gz*m.axle
+		rec.Weights = []weigh.AxleReading{{Pin: units.Length(m.low), Held: weigh.HeldByBrakes, Front: units.Mass(front), RearLeft: units.Mass(left), RearRight: units.Mass(right)}}
+		if err := rec.Validate(); err != nil {
+			t.Fatal(err)
+		}
+		u := m.unknowns(&rec)
+		u = append(u[:len(u)-len(m.optional(&rec))], side, cross)
+		got := e.Modelled(&rec, u)
+		for k, read := range e.Read() {
+			if math.Abs(got[k]-read) > 1e-4*(1+math.Abs(read)) {
+				t.Errorf("reading %d: %v, want %v", k, got[k], read)
+			}
+		}
+	}
+}
+
+// Rear wheels that are read one by one, the machine turned round between, tell how far its
+// center of gravity is off the middle plane, and the slope limit is less for it.
+func TestPlaceSideways(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 13))
+	in, of := 0, 0
+	for range 60 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, plan{weights: true, raised: true})
+		side, cross := 0.01*m.base*r.NormFloat64(), 0.5*math.Pi/180*r.NormFloat64()
+		var e weigh.Estimator
+		rec.Weights = rec.Weights[:1]
+		for _, turned := range []bool{false, true} {
+			w := rec.Weights[0]
+			w.Turned, w.Rear, w.RearLeft, w.RearRight = turned, 0, 1, 1
+			x := rec
+			x.Weights = []weigh.AxleReading{w}
+			u := m.unknowns(&x)
+			if u = u[:len(u)-len(m.optional(&x))]; w.Held == weigh.HeldUnknown {
+				u = append(u, 0)
+			}
+			got := e.Modelled(&x, append(u, side, cross))
+			n := len(x.Tape) + len(x.Loads)
+			show := func(v float64) units.Mass { return units.Mass(math.Round(v + 2*r.NormFloat64())) }
+			w.Front, w.RearLeft, w.RearRight = show(got[n]), show(got[n+1]), show(got[n+2])
+			rec.Weights = append(rec.Weights, w)
+		}
+		rec.Weights = rec.Weights[1:]
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Doubts != 0 {
+			continue
+		}
+		q := weigh.Question{Kind: weigh.AskCGY, Pin: units.Length(m.low)}
+		a, err := got.Ask(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		of++
+		want := side * m.body / (m.body + m.arms + m.hung)
+		if float64(a.Length.Interval.Low) <= want && want <= float64(a.Length.Interval.High) {
+			in++
+		}
+		if a.Length.SD > 0.004 {
+			t.Errorf("known within %v", a.Length.SD)
+		}
+	}
+	if of < 50 || in < of*85/100 {
+		t.Errorf("covered in %d of %d", in, of)
 	}
 }

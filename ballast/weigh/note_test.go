@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/internal/fieldtest"
+	"example.com/steelyard/units"
 )
 
 // Every caution and doubt has a name and a sentence, and every cause its texts.
@@ -14,6 +15,9 @@ func TestTexts(t *testing.T) {
 		t.Errorf("%d names for %d causes, %d for %d lengths", len(causeNames), causeEnd, len(tapedNames), tapedEnd)
 	}
 	for k := range causeEnd {
+		if text := units.English().Text("weigh.cause." + causeNames[k]); text != k.Title() {
+			t.Errorf("cause %d: %q in the catalog, %q", k, text, k.Title())
+		}
 		if k.Title() == "" || k > 0 && k.Title() == CauseUnknown.Title() {
 			t.Errorf("cause %d has no text", k)
 		}

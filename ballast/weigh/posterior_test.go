@@ -13,10 +13,9 @@ import (
 // the posterior with a random push, in the metric of the estimate, and stays where the
 // energy is kept well enough (S. Duane et al., Phys. Lett. B 195 (1987) 216).
 //
-// The scale knows the sum of all masses and their moment far better than it knows
-// arms, attachment and body, which are logarithms: to keep to that knowledge, the body
-// moves so that sum and moment go straight on. The density counts how that stretches
-// space.
+// The scale knows the moment of all masses far better than it knows arms, attachment and
+// body: to keep to that knowledge, the center of the body moves so that the moment goes
+// straight on. The density counts how that stretches space.
 func walkPosterior(r *rand.Rand, e *weigh.Estimator, qs []weigh.Question, samples int) (sd []float64, taken float64) {
 	step := 0.22
 	center, cov := e.Estimate()
@@ -112,27 +111,25 @@ func walkPosterior(r *rand.Rand, e *weigh.Estimator, qs []weigh.Question, sample
 	return sd, taken / float64(samples)
 }
 
-// straight moves mass and place of the body, the first two unknowns, so that the sum
-// of the masses and their moment about the rear contact line are what the changes from
-// the center make them to first order. It returns the logarithm of how much that
-// stretches space.
+// straight moves the place of the body, the second unknown, so that the moment of all
+// masses about the rear contact line is what the changes from the center make it to first
+// order; their sum is a sum of unknowns and goes straight by itself. It returns the
+// logarithm of how much that stretches space.
 func straight(center, at []float64) (float64, bool) {
-	masses := func(u []float64) (body, arms, hung, armX, hungX float64) {
+	places := func(u []float64) (armX, hungX float64) {
 		base, low := u[12], 0.35-u[14]
 		c := math.Sqrt(math.Max(0.01, 1-low*low/(u[15]*u[15])))
-		body, arms, hung = math.Exp(u[0]), math.Exp(u[7]), math.Exp(u[9])
-		return body, arms, hung, (u[13] + u[8]*u[15]*c) / base, (u[13] + u[15]*c + u[10]) / base
+		return (u[13] + u[8]*u[15]*c) / base, (u[13] + u[15]*c + u[10]) / base
 	}
-	b0, a0, h0, ax0, hx0 := masses(center)
-	_, a, h, ax, hx := masses(at)
-	db, da, dh, dx := at[0]-center[0], at[7]-center[7], at[9]-center[9], at[1]-center[1]
-	body := b0*(1+db) + a0*(1+da) + h0*(1+dh) - a - h
-	moment := b0*center[1]*(1+db) + b0*dx + a0*ax0*(1+da) + a0*(ax-ax0) + h0*hx0*(1+dh) + h0*(hx-hx0)
-	if !(body > 0) {
+	ax0, hx0 := places(center)
+	ax, hx := places(at)
+	b0, a0, h0, b, a, h := center[0], center[7], center[9], at[0], at[7], at[9]
+	moment := b*center[1] + b0*(at[1]-center[1]) + a*ax0 + a0*(ax-ax0) + h*hx0 + h0*(hx-hx0)
+	if !(b > 0.1*b0) {
 		return 0, false
 	}
-	at[0], at[1] = math.Log(body), (moment-a*ax-h*hx)/body
-	return 2 * (math.Log(b0) - math.Log(body)), true
+	at[1] = (moment - a*ax - h*hx) / b
+	return math.Log(b0) - math.Log(b), true
 }
 
 // cholesky returns the lower factor of a covariance; an unknown that is exact has a

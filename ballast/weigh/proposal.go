@@ -2,12 +2,13 @@ package weigh
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/internal/words"
 	"example.com/steelyard/units"
 )
 
@@ -15,10 +16,23 @@ import (
 type Proposal struct {
 	// Instrument is what it takes.
 	Instrument ballast.Instrument `json:"instrument"`
-	// How says in a sentence what to do.
+	// How says in a sentence what to do; Code is the sentence's code in a [units.Catalog],
+	// and Params are the values in it, such as the name of a load.
 	How string `json:"how"`
-	// Care says in a sentence what to heed; empty for a look at papers.
+	// Code is the code of How.
+	Code string `json:"code"`
+	// Params are the values in How.
+	Params []units.Param `json:"-"`
+	// Again says in a sentence that it was read before and why it is read again; empty where
+	// it was not. AgainCode is its code.
+	Again string `json:"again,omitempty"`
+	// AgainCode is the code of Again.
+	AgainCode string `json:"againCode,omitempty"`
+	// Care says in a sentence what to heed; empty for a look at papers. CareCode is its
+	// code.
 	Care string `json:"care,omitempty"`
+	// CareCode is the code of Care.
+	CareCode string `json:"careCode,omitempty"`
 	// HalfWidth is what half of the interval of the answer would be with it, as a
 	// share of the answer.
 	HalfWidth units.Fraction `json:"halfWidth"`
@@ -48,8 +62,19 @@ const (
 	effortRaised   = 40.0
 )
 
+// readAgain says why a tape is held once more.
+const readAgain = "Do it anew, with another eye: it is the check of the first time."
+
+// say puts the sentences of a proposal in, with their codes.
+func (p *Proposal) say(how, care string, params ...units.Param) {
+	m := units.NewMessage(how, params...)
+	p.How, p.Code, p.Params = m.Text, m.Code, params
+	p.Care, p.CareCode = care, words.Code(care)
+}
+
 const (
 	careTape     = "Tape on level ground with the arms down, the attachment empty, the engine off and nobody in the seat."
+	careTapeLoad = "Tape with the load set down on level ground where it is lifted from, the arms down, the engine off and nobody in the seat."
 	careEmpty    = "Weigh on level ground with the arms down and the attachment empty, drive onto the scale slowly, and let nobody stand near."
 	careLoad     = "Lift the load just clear of the ground and no higher, with nobody near it and the seat belt fastened; set it down before anyone approaches."
 	carePressure = "This is for a trained person: fit the gauge with the arms on the ground, the engine off and the pressure and any accumulator released; gauge and hose must be rated above the circuit's maximum; read from the seat, for seconds only; never feel for leaks, and never change a relief setting."
@@ -73,7 +98,7 @@ var tapeHow = [tapedEnd]string{
 	TapedRodAlong:        "Stretch a string from the arms' pivot to the attachment's pivot pin, and tape how far along it the upper pin of a lift cylinder is.",
 	TapedRodAbove:        "Stretch a string from the arms' pivot to the attachment's pivot pin, and tape how far above or below it the upper pin of a lift cylinder is.",
 	TapedBore:            "Find the inner diameter of a lift cylinder in the parts list, or tape its outside and take off the walls.",
-	TapedLoadAhead:       "Tape how far the center of the load is ahead of the pivot pin.",
+	TapedLoadAhead:       "Tape how far the center of the load {load} is ahead of the pivot pin.",
 }
 
 // Next returns the readings that are worth taking for a question, the best first. As
@@ -142,22 +167,25 @@ func (m *Machine) candidates(q *Question, workshop bool) (out []Proposal) {
 				sd, found = t.SD, true
 			}
 		}
-		how := tapeHow[length]
+		p := Proposal{Instrument: ballast.FromTape, Taped: &Taped{Length: length, SD: sd}, effort: effortTape}
+		p.say(tapeHow[length], careTape)
 		if found {
-			how += " Do it anew, with another eye: it is the check of the first time."
+			p.Again, p.AgainCode = readAgain, words.Code(readAgain)
 		}
-		out = append(out, Proposal{Instrument: ballast.FromTape, How: how, Care: careTape, Taped: &Taped{Length: length, SD: sd}, effort: effortTape})
+		out = append(out, p)
 	}
 	for _, l := range r.Loads {
-		out = append(out, Proposal{Instrument: ballast.FromTape, How: tapeHow[TapedLoadAhead], Care: careTape,
-			Taped: &Taped{Length: TapedLoadAhead, Load: l.Name, SD: 0.01}, effort: effortTape})
+		p := Proposal{Instrument: ballast.FromTape, Taped: &Taped{Length: TapedLoadAhead, Load: l.Name, SD: 0.01}, effort: effortTape}
+		p.say(tapeHow[TapedLoadAhead], careTapeLoad, valid.Text("load", strconv.Quote(l.Name)))
+		out = append(out, p)
 	}
 	out = append(out, m.papers()...)
 	if pin, ok := m.lowest(); ok {
 		out = append(out, m.weighings(q, pin)...)
 		if workshop {
-			out = append(out, Proposal{Instrument: ballast.FromWorkshop, How: "Weigh both axles with the nose raised by 10 degrees.", Care: careRaised,
-				Weight: &AxleReading{Pin: pin, Raised: 10 * units.Degree}, effort: effortRaised})
+			p := Proposal{Instrument: ballast.FromWorkshop, Weight: &AxleReading{Pin: pin, Raised: 10 * units.Degree}, effort: effortRaised}
+			p.say("Weigh both axles with the nose raised by 10 degrees.", careRaised)
+			out = append(out, p)
 		}
 	}
 	if workshop && r.Cylinders > 0 && r.Gauge.SD > 0 {
@@ -173,7 +201,9 @@ func (m *Machine) papers() (out []Proposal) {
 	}
 	add := func(k FigureKind, how string, sd units.Fraction) {
 		if !has(k) {
-			out = append(out, Proposal{Instrument: ballast.FromManual, How: how, Figure: &Figure{Kind: k, SD: sd}, effort: effortPapers})
+			p := Proposal{Instrument: ballast.FromManual, Figure: &Figure{Kind: k, SD: sd}, effort: effortPapers}
+			p.say(how, "")
+			out = append(out, p)
 		}
 	}
 	add(FigureArmMass, "Look up the mass of the loader's arms in its data sheet or parts list.", 0.05)
@@ -221,42 +251,45 @@ func (m *Machine) bound(q *Question, pin units.Length) units.Mass {
 
 // weighings are those of the machine on all its wheels, arms down.
 func (m *Machine) weighings(q *Question, pin units.Length) (out []Proposal) {
-	out = append(out,
-		Proposal{Instrument: ballast.FromScale, How: "Weigh both axles again, empty, after driving off the scale and on again.", Care: careEmpty,
-			Weight: &AxleReading{Pin: pin}, effort: effortEmpty},
-		Proposal{Instrument: ballast.FromScale, How: "Turn the machine round in the same place and weigh both axles again, empty: the slope of the yard then cancels.", Care: careEmpty,
-			Weight: &AxleReading{Pin: pin, Turned: true}, effort: effortTurned})
+	add := func(p Proposal, how, care string, params ...units.Param) {
+		p.Instrument = ballast.FromScale
+		p.say(how, care, params...)
+		out = append(out, p)
+	}
+	add(Proposal{Weight: &AxleReading{Pin: pin}, effort: effortEmpty}, "Weigh both axles again, empty, after driving off the scale and on again.", careEmpty)
+	add(Proposal{Weight: &AxleReading{Pin: pin, Turned: true}, effort: effortTurned}, "Turn the machine round in the same place and weigh both axles again, empty: the slope of the yard then cancels.", careEmpty)
 	most := m.bound(q, pin)
 	if most < 20 {
 		return out
 	}
 	for _, l := range m.e.r.Loads {
 		if l.Mass.Value <= most {
-			out = append(out, Proposal{Instrument: ballast.FromScale, How: fmt.Sprintf("Weigh both axles with the test load %q just clear of the ground.", l.Name), Care: careLoad,
-				Weight: &AxleReading{Pin: pin, Loads: []string{l.Name}}, effort: effortLoad})
+			add(Proposal{Weight: &AxleReading{Pin: pin, Loads: []string{l.Name}}, effort: effortLoad}, "Weigh both axles with the test load {load} just clear of the ground.", careLoad, valid.Text("load", strconv.Quote(l.Name)))
 		}
 	}
-	l := TestLoad{Name: "next load", Mass: Measured[units.Mass]{Value: most, SD: max(1, most*0.005)}}
+	l := TestLoad{Name: "next", Mass: Measured[units.Mass]{Value: most, SD: max(1, most*0.005)}}
 	if m.e.r.load(l.Name) < 0 && len(m.e.r.Loads) < maxTestLoads {
-		out = append(out, Proposal{Instrument: ballast.FromScale, How: "Weigh both axles with another known load just clear of the ground, no heavier than stated and no farther ahead than the loads before, and tape how far its center is ahead of the pivot pin.",
-			Care: careLoad, Load: &l, Weight: &AxleReading{Pin: pin, Loads: []string{l.Name}}, effort: effortLoad})
+		add(Proposal{Load: &l, Weight: &AxleReading{Pin: pin, Loads: []string{l.Name}}, effort: effortLoad},
+			"Weigh both axles with another known load of at most {most} just clear of the ground, no farther ahead than the loads before, and tape how far its center is ahead of the pivot pin.", careLoad, valid.Most(most))
 	}
 	return out
 }
 
 // gaugings are pressures.
 func (m *Machine) gaugings(q *Question) (out []Proposal) {
-	add := func(how string, p PressureReading) {
-		out = append(out, Proposal{Instrument: ballast.FromWorkshop, How: how, Care: carePressure, Pressure: &p, effort: effortPressure})
+	add := func(how string, p PressureReading, params ...units.Param) {
+		next := Proposal{Instrument: ballast.FromWorkshop, Pressure: &p, effort: effortPressure}
+		next.say(how, carePressure, params...)
+		out = append(out, next)
 	}
 	add("Read the relief pressure against the end of the cylinders' stroke: with the arms down and the bucket rolled back, if that circuit has the same relief valve.",
 		PressureReading{Motion: AtStop})
-	add("Read the pressure while the empty arms rise steadily past that height.", PressureReading{Motion: Raising, Pin: q.Pin})
+	add("Read the pressure while the empty arms rise steadily past a pivot pin height of {height}.", PressureReading{Motion: Raising, Pin: q.Pin}, valid.Value("height", q.Pin))
 	if pin, ok := m.lowest(); ok {
 		most := m.bound(q, pin)
 		for _, l := range m.e.r.Loads {
 			if l.Mass.Value <= most {
-				add(fmt.Sprintf("Read the pressure while the test load %q rises just clear of the ground.", l.Name), PressureReading{Motion: Raising, Pin: pin, Loads: []string{l.Name}})
+				add("Read the pressure while the test load {load} rises just clear of the ground.", PressureReading{Motion: Raising, Pin: pin, Loads: []string{l.Name}}, valid.Text("load", strconv.Quote(l.Name)))
 			}
 		}
 	}
@@ -358,6 +391,19 @@ func (m *Machine) extended(n *estimator) []float64 {
 		if j := slices.Index(m.e.raised, a); j >= 0 {
 			at[n.unRaised(i)] = m.at[m.e.unRaised(j)]
 		}
+	}
+	for i, k := range n.m.held {
+		if j := m.e.m.held[i]; j != 0 && k != 0 {
+			at[k] = m.at[j]
+		}
+	}
+	for i, j := range m.e.m.pins {
+		if k := n.m.pins[i]; j != 0 && k != 0 {
+			at[k] = m.at[j]
+		}
+	}
+	if n.m.side != 0 && m.e.m.side != 0 {
+		at[n.m.side], at[n.m.cross] = m.at[m.e.m.side], m.at[m.e.m.cross]
 	}
 	return at
 }

@@ -58,7 +58,7 @@ func (t *trueMachine) taken(r *rand.Rand, rec weigh.Record, p weigh.Proposal) (w
 		}
 		front, rear := t.pitched(t.points(float64(x.Pin), pile(x.Loads)), yard)
 		if x.Raised != 0 {
-			front, rear = t.raisedWeights(t.points(float64(x.Pin), nil), yard+float64(x.Raised)+n(0.2*math.Pi/180))
+			front, rear = t.stands(t.points(float64(x.Pin), nil), yard, float64(x.Raised)+n(0.2*math.Pi/180), x.Raised < 0, t.held[1])
 		}
 		x.Front, x.Rear = units.Mass(front*(1+t.gain)+n(2)), units.Mass(rear*(1+t.gain)+n(2))
 		out.Weights = append(append([]weigh.AxleReading(nil), rec.Weights...), x)
@@ -150,6 +150,13 @@ func TestProposalsAreSafe(t *testing.T) {
 					}
 					if p.Instrument != ballast.FromManual && p.Care == "" {
 						t.Errorf("nothing to heed: %s", p.How)
+					}
+					if p.Code == "" || (p.Care != "") != (p.CareCode != "") || (p.Again != "") != (p.AgainCode != "") {
+						t.Errorf("no code: %+v", p)
+					}
+					german := units.German().Text(p.Code, p.Params...)
+					if german == p.How || strings.Contains(german, "{") {
+						t.Errorf("in German: %s", german)
 					}
 					if p.How == "" || strings.Contains(p.How, "tip it") {
 						t.Errorf("%+v", p)

@@ -81,7 +81,7 @@ func ask(t *testing.T, rec weigh.Record, q weigh.Question) weigh.Answer {
 
 // still is a yard and tires that add no error of their own.
 func still(rec *weigh.Record) {
-	rec.Yard.SD, rec.Squat.SD = 1e-5, 1e-5
+	rec.Yard.SD, rec.Squat.SD, rec.PinSD = 1e-5, 1e-5, 1e-5
 }
 
 // open is a practice that says next to nothing of where the machine's center of

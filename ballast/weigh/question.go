@@ -1,7 +1,6 @@
 package weigh
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -13,8 +12,8 @@ import (
 )
 
 // QuestionKind says what is asked of a machine. In JSON: "tippingLoad", "lift",
-// "hold", "sink", "frontLoad", "rearLoad", "slopeLimit", "mass", "cgX" or "cgHeight";
-// "unknown" or left out is not given.
+// "hold", "sink", "frontLoad", "rearLoad", "slopeLimit", "mass", "cgX", "cgHeight" or
+// "cgY"; "unknown" or left out is not given.
 type QuestionKind uint8
 
 // What is asked.
@@ -38,7 +37,8 @@ const (
 	AskRearLoad
 	// AskSlopeLimit asks for the slope on which the machine, with a load or none,
 	// tips over the line from a rear wheel to the pin of its front axle, in the worst
-	// heading.
+	// heading. Where no rear wheel was read by itself, the center of gravity is taken to
+	// be in the middle plane.
 	AskSlopeLimit
 	// AskMass asks for the mass of the machine with a load or none.
 	AskMass
@@ -48,9 +48,12 @@ const (
 	// liquid in a tire counts at the height of its axle, because the tire can turn
 	// without moving the liquid.
 	AskCGHeight
+	// AskCGY asks how far it is to the left of the middle plane, negative to the right.
+	// Only rear wheels that were read one by one tell it.
+	AskCGY
 )
 
-var questionNames = []string{"unknown", "tippingLoad", "lift", "hold", "sink", "frontLoad", "rearLoad", "slopeLimit", "mass", "cgX", "cgHeight"}
+var questionNames = []string{"unknown", "tippingLoad", "lift", "hold", "sink", "frontLoad", "rearLoad", "slopeLimit", "mass", "cgX", "cgHeight", "cgY"}
 
 // Question is a question to a machine that was estimated from readings. What it
 // states is taken as exact.
@@ -107,7 +110,7 @@ func (q Question) Validate() error {
 		}
 	}
 	if len(q.Added) > 20 {
-		c.Add("added", len(q.Added), "must have at most 20 entries")
+		c.Add("added", len(q.Added), tooMany, valid.Text("entries", 20))
 		return c.Err()
 	}
 	for i, a := range q.Added {
@@ -121,6 +124,9 @@ func (q Question) Validate() error {
 
 // check reports what of a question this machine cannot answer.
 func (e *estimator) check(q *Question) error {
+	if e == nil {
+		return units.NewFieldError("machine", nil, "must come from Record.Fit")
+	}
 	var c units.FieldErrors
 	if err := q.Validate(); err != nil {
 		return err
@@ -130,13 +136,17 @@ func (e *estimator) check(q *Question) error {
 	}
 	for i, n := range q.Without {
 		if e.r.piece(n) < 0 || slices.Index(q.Without, n) != i {
-			c.Add(units.Index("without", i), n, "must be the name of a piece of the record, and stand only once")
+			c.Add(units.Index("without", i), n, "must be the name of a piece of the record, and appear only once")
 		}
 	}
 	switch q.Kind {
 	case AskLift, AskHold, AskSink:
 		if e.r.Cylinders == 0 {
 			c.Add("kind", q.Kind, "must not ask for the lift: the record does not state the number of lift cylinders")
+		}
+	case AskCGY:
+		if e.m.side == 0 {
+			c.Add("kind", q.Kind, "must not ask for a place sideways: the record has no reading of single rear wheels")
 		}
 	case AskSlopeLimit:
 		if e.r.Undercarriage != stability.PivotingFront {
@@ -151,8 +161,9 @@ func (e *estimator) check(q *Question) error {
 func (m *model) ask(q *Question) (derive.Value, error) {
 	pin := float64(q.Pin)
 	if s := (pin - m.At(unPivotZ)) / m.At(unArm); !(math.Abs(s) <= 0.99) {
-		return 0, &units.FieldError{Path: "pin", Value: valid.Show(q.Pin), Want: fmt.Sprintf("must be within reach of the arms, between about %.2f m and %.2f m",
-			m.At(unPivotZ)-0.98*m.At(unArm), m.At(unPivotZ)+0.98*m.At(unArm))}
+		hundredths := func(v float64) units.Length { return units.Length(math.Round(100*v) / 100) }
+		return 0, units.NewFieldError("pin", valid.Show(q.Pin), "must be within reach of the arms, between about {low} and {high}",
+			valid.Low(hundredths(m.At(unPivotZ)-0.98*m.At(unArm))), valid.High(hundredths(m.At(unPivotZ)+0.98*m.At(unArm))))
 	}
 	sin, cos := m.arm(pin)
 	empty := m.empty(pin, sin, cos, q.Without)
@@ -185,35 +196,38 @@ func (m *model) ask(q *Question) (derive.Value, error) {
 		return m.Div(all.x, all.w), nil
 	case AskCGHeight:
 		return m.Div(all.z, all.w), nil
+	case AskCGY:
+		return m.Div(m.Mul(m.body, m.side), all.w), nil
 	}
-	return m.carries(all, m.Scale(m.Mul(unSquat, m.used(empty, load)), -1), false, q.Kind == AskRearLoad), nil
+	return m.carries(all, stand{pitch: m.sunk(empty, load)}, q.Kind == AskRearLoad), nil
 }
 
 // tips returns the load at which the rear axle carries nothing. The nose has then
-// sunk by the squat t, and moments about the front contact line give
+// sunk by the squat t, and moments about the front wheel centers at the height rf give
 //
-//	m (x + z tan t - L) = sum of m_i (L - x_i - z_i tan t)
+//	m (x + (z - rf) tan t - L) = sum of m_i (L - x_i - (z_i - rf) tan t)
 //
-// Held by TestAnswersAgainstTrying.
+// Held by TestFreeBodies and TestAnswersAgainstTrying.
 func (m *model) tips(empty sums, x, z derive.Value) (derive.Value, error) {
 	tan := m.Div(m.Sin(unSquat), m.Cos(unSquat))
-	over := m.Sub(m.Add(x, m.Mul(z, tan)), unBase)
+	over := m.Sub(m.Add(x, m.Mul(m.Sub(z, unFrontRadius), tan)), unBase)
 	if !(m.At(over) > 0.01) {
 		return 0, units.NewFieldError("ahead", nil, "must put the load ahead of the front axle: where it is no load lifts the rear wheels")
 	}
-	own := m.Sub(m.Mul(empty.w, unBase), m.Add(empty.x, m.Mul(empty.z, tan)))
+	own := m.Sub(m.Mul(empty.w, unBase), m.Add(empty.x, m.Mul(m.Sub(empty.z, m.Mul(empty.w, unFrontRadius)), tan)))
 	return m.Div(own, over), nil
 }
 
 // slope returns the slope at which the body tips over the line from a rear contact
 // to the pin of the front axle. With the body's mass m at (x, h), the axle's mass mf
 // at the height hf, the track T and the height hp of the pin, its tangent in the
-// heading u is (T/2)(L - x)/(a sin u - b cos u), where
+// heading u is ((T/2)(L - x) - L y)/(a sin u - b cos u), where
 //
 //	a = L h - hp x
-//	b = (T/2) ((h - hp) + (mf/m) (hf - hp))
+//	b = (T/2) ((h - hp) + (mf/m) (hf - hp)) + hp y
 //
-// and it is least where the denominator is the root of a^2 + b^2. Liquid in the
+// and it is least where the denominator is the root of a^2 + b^2. The body's center is y
+// to the side of that rear wheel, and the lesser of both sides counts. Liquid in the
 // tires counts at its own height. Held by TestSlopeLimitAgainstStability.
 func (m *model) slope(s sums) (derive.Value, error) {
 	low := m.Mul(unLiquid, unLiquidDeep)
@@ -225,6 +239,14 @@ func (m *model) slope(s sums) (derive.Value, error) {
 	share := m.Div(m.axle, mass)
 	b := m.Mul(half, m.Add(m.Sub(h, unAxlePin), m.Mul(share, m.Sub(m.axleZ, unAxlePin))))
 	arm := m.Mul(half, m.Sub(unBase, x))
+	if m.side != 0 {
+		y := m.Div(m.Mul(m.body, m.side), mass)
+		if m.At(y) < 0 {
+			y = m.Scale(y, -1)
+		}
+		b = m.Add(b, m.Mul(unAxlePin, y))
+		arm = m.Sub(arm, m.Mul(unBase, y))
+	}
 	if !(m.At(arm) > 0) {
 		return 0, units.NewFieldError("load", nil, "must be below the tipping load")
 	}

@@ -1,7 +1,6 @@
 package weigh
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -50,8 +49,12 @@ type Record struct {
 	// LevelSD is the standard deviation of an angle read from a level on the
 	// frame, 1e-5 rad to 2 degrees; zero is 0.2 degrees.
 	LevelSD units.Angle `json:"levelSD,omitempty" zero:"value"`
+	// PinSD is the standard uncertainty of the height of the pivot pin in each weighing, 0.01
+	// mm to 0.2 m; zero is 5 mm, common practice without a source. Where the arms point
+	// down, raising them moves forward what hangs on them.
+	PinSD units.Length `json:"pinSD,omitempty" zero:"value"`
 	// Yard is how far the yard rises towards the nose where the machine stood, by a
-	// level; within 5 degrees, its SD 1e-5 rad to 1 degree. Left out, it is 0 with an
+	// level on its ground; within 5 degrees, its SD 1e-5 rad to 1 degree. Left out, it is 0 with an
 	// SD of 0.5 degrees, common practice without a source. A mistake in it is not part
 	// of external reliability: turn the machine round and weigh again to be sure.
 	Yard Measured[units.Angle] `json:"yard,omitzero"`
@@ -285,11 +288,21 @@ type AxleReading struct {
 	Loads []string `json:"loads,omitempty"`
 	// Without names the pieces that were off; all others were on.
 	Without []string `json:"without,omitempty"`
-	// Front is the reading under the front axle, 1 kg to 100 t; zero is not read.
+	// Front is the reading under the front axle, 1 kg to 100 t; zero is not read. At
+	// least one axle must be read.
 	Front units.Mass `json:"front,omitempty"`
 	// Rear is the reading under the rear axle, in the same range; zero is not read.
-	// At least one of the two must be given.
 	Rear units.Mass `json:"rear,omitempty"`
+	// RearLeft and RearRight are the readings under each rear wheel, in the same range,
+	// in place of Rear and on all wheels. They tell how far off its middle plane the
+	// machine's center of gravity is; no reading says so of arms and loads, which are
+	// taken to be in the middle.
+	RearLeft units.Mass `json:"rearLeft,omitempty"`
+	// RearRight is that of the right rear wheel; see RearLeft.
+	RearRight units.Mass `json:"rearRight,omitempty"`
+	// Held says what kept the machine from rolling. Left out, it may be either, which
+	// makes the answers a little wider.
+	Held Held `json:"held,omitempty"`
 	// Raised is how far the machine was pitched by raising one axle, against the
 	// same frame on all its wheels: positive nose up, 1 to 40 degrees either way.
 	// Zero is on all its wheels. Readings with the same angle share its error.
@@ -304,20 +317,50 @@ func (a AxleReading) Validate() error {
 	valid.Within(&c, "pin", a.Pin, 0.01, 10)
 	valid.ZeroOr(&c, "front", a.Front, valid.MinMass, valid.MaxMass)
 	valid.ZeroOr(&c, "rear", a.Rear, valid.MinMass, valid.MaxMass)
-	if a.Front == 0 && a.Rear == 0 {
-		c.Add("front", nil, "must be given, or rear")
+	valid.ZeroOr(&c, "rearLeft", a.RearLeft, valid.MinMass, valid.MaxMass)
+	valid.ZeroOr(&c, "rearRight", a.RearRight, valid.MinMass, valid.MaxMass)
+	if (a.RearLeft == 0) != (a.RearRight == 0) {
+		c.Add("rearRight", nil, "must be given with rearLeft")
+	}
+	if a.RearLeft != 0 && (a.Rear != 0 || a.Raised != 0) {
+		c.Add("rearLeft", valid.Show(a.RearLeft), "must be left out where rear or raised is given")
+	}
+	if a.Front == 0 && a.Rear == 0 && a.RearLeft == 0 {
+		c.Add("front", nil, "must be given, or rear, or rearLeft and rearRight")
+	}
+	if !choice.Known(heldNames, a.Held) {
+		c.Add("held", a.Held, choice.OneOf, choice.Of(heldNames))
 	}
 	if t := math.Abs(float64(a.Raised)); t != 0 && !(t >= float64(units.Degree) && t <= 40*float64(units.Degree)) {
 		c.Add("raised", valid.Show(a.Raised), "must be left out or be 1 to 40 degrees, positive nose up or negative nose down")
 	}
 	if len(a.Loads) > maxTestLoads {
-		c.Add("loads", len(a.Loads), "must be at most 20 names")
+		c.Add("loads", len(a.Loads), tooMany, valid.Text("entries", maxTestLoads))
 	}
 	if len(a.Without) > maxPieces {
-		c.Add("without", len(a.Without), "must be at most 10 names")
+		c.Add("without", len(a.Without), tooMany, valid.Text("entries", maxPieces))
 	}
 	return c.Err()
 }
+
+// Held says what kept a machine from rolling while it was weighed. On a yard that slopes it
+// shifts load between the axles: brakes hold at the ground, chocks before free wheels at
+// the height of their centers. In JSON: "byBrakes" or "byChocks"; "unknown" or left out is
+// not known.
+type Held uint8
+
+// What keeps a machine from rolling.
+const (
+	// HeldUnknown means not known.
+	HeldUnknown Held = iota
+	// HeldByBrakes is by the brakes of wheels that stand on the ground, or by the gears.
+	HeldByBrakes
+	// HeldByChocks is by chocks before the wheels that stand, those of the rear axle where
+	// none is raised, with the brakes off.
+	HeldByChocks
+)
+
+var heldNames = []string{"unknown", "byBrakes", "byChocks"}
 
 // Motion says what the arms did while the gauge was read. In JSON: "raising",
 // "sinking", "still" or "atStop"; "unknown" or left out is not given.
@@ -365,7 +408,7 @@ func (p PressureReading) Validate() error {
 		c.Add("pin", valid.Show(p.Pin), "must be left out at the stop, and so must loads")
 	}
 	if len(p.Loads) > maxTestLoads {
-		c.Add("loads", len(p.Loads), "must be at most 20 names")
+		c.Add("loads", len(p.Loads), tooMany, valid.Text("entries", maxTestLoads))
 	}
 	return c.Err()
 }
@@ -463,6 +506,7 @@ func (r Record) Validate() error {
 		c.Join("gauge", r.Gauge.Validate())
 	}
 	valid.ZeroOr(&c, "levelSD", r.LevelSD, 1e-5, 2*units.Degree)
+	valid.ZeroOr(&c, "pinSD", r.PinSD, 1e-5, 0.2)
 	angle := func(path string, m Measured[units.Angle], most units.Angle) {
 		if m != (Measured[units.Angle]{}) {
 			valid.Within(&c, path+".value", m.Value, -most, most)
@@ -476,10 +520,13 @@ func (r Record) Validate() error {
 	checkConfidence(&c, "confidence", r.Confidence)
 	if c.Len() == 0 {
 		r.validateNames(&c)
-		r.validateStart(&c)
 	}
+	r.validateStart(&c)
 	return c.Err()
 }
+
+// tooMany is what a list that is too long must be.
+const tooMany = "must have at most {entries} entries"
 
 // attachments lists the names of the kinds that a record accepts.
 var attachments = []string{"unknown", "barePin", "forks", "bucket"}
@@ -488,7 +535,7 @@ var attachments = []string{"unknown", "barePin", "forks", "bucket"}
 // too long.
 func entries[T interface{ Validate() error }](c *units.FieldErrors, path string, list []T, most int) {
 	if len(list) > most {
-		c.Add(path, len(list), fmt.Sprintf("must have at most %d entries", most))
+		c.Add(path, len(list), tooMany, valid.Text("entries", most))
 		return
 	}
 	for i, e := range list {
@@ -541,13 +588,13 @@ func (r *Record) validateNames(c *units.FieldErrors) {
 	}
 	for i, t := range r.Tape {
 		if t.Load != "" && r.load(t.Load) < 0 {
-			c.Add(units.Index("tape", i)+".load", t.Load, "must be the name of one of loads")
+			c.Add(units.Index("tape", i)+".load", t.Load, "must be the name of one of {list}", valid.Text("list", "loads"))
 		}
 	}
 	listed := func(path string, names []string, has func(string) int, of string) {
 		for j, n := range names {
 			if has(n) < 0 || slices.Index(names, n) != j {
-				c.Add(units.Index(path, j), n, "must be the name of one of "+of+", and stand only once")
+				c.Add(units.Index(path, j), n, "must be the name of one of {list}, and appear only once", valid.Text("list", of))
 			}
 		}
 	}
@@ -557,16 +604,16 @@ func (r *Record) validateNames(c *units.FieldErrors) {
 		for _, x := range []struct {
 			path string
 			is   units.Mass
-		}{{".front", w.Front}, {".rear", w.Rear}} {
+		}{{".front", w.Front}, {".rear", w.Rear}, {".rearLeft", w.RearLeft}, {".rearRight", w.RearRight}} {
 			if most := r.Scale.Capacity; most != 0 && !(x.is < most) {
-				c.Add(p+x.path, valid.Show(x.is), "must be below the capacity of the scale, "+valid.Show(most))
+				c.Add(p+x.path, valid.Show(x.is), "must be below the capacity of the scale, {most}", valid.Most(most))
 			}
 		}
 		listed(p+".loads", w.Loads, r.load, "loads")
 		listed(p+".without", w.Without, r.piece, "pieces")
 		if w.Raised != 0 && !slices.Contains(raised, w.Raised) {
 			if raised = append(raised, w.Raised); len(raised) == maxRaised+1 {
-				c.Add(p+".raised", valid.Show(w.Raised), "must be one of at most 20 angles")
+				c.Add(p+".raised", valid.Show(w.Raised), "must be one of at most 20 different angles")
 			}
 		}
 	}
@@ -616,7 +663,7 @@ func (r *Record) weighed() float64 {
 				front = float64(w.Front)
 			}
 			if rear == 0 {
-				rear = float64(w.Rear)
+				rear = float64(w.Rear + w.RearLeft + w.RearRight)
 			}
 		}
 	}

@@ -19,12 +19,14 @@ type trueMachine struct {
 	nominal                                float64 // what its papers say it weighs
 	body, axle, arms, hung, liquid         float64
 	bodyX, bodyZ, axleZ, liquidDeep        float64
-	armsAt, hungX, hungZ                   float64
+	armsAt, armsUp, hungX, hungZ           float64
 	base, pivotX, pivotZ, arm              float64
 	rearRadius, frontRadius, track, pin    float64
 	cylX, cylZ, rodX, rodZ, bore, relief   float64 // relief in MPa
 	drag, stick, rub, lower, leveling      float64 // rub: the radius at which pins rub, times friction
 	gain, gauge, yard, squat, frontShare   float64
+	held                                   [2]hold // on all wheels, and with an axle raised
+	told                                   bool    // whether the record says what holds it
 	low, high                              float64 // heights of the pivot pin
 	referenceFront, referenceRear, toFront float64 // of the empty machine, arms low, and the rise of the front at tipping
 }
@@ -33,6 +35,15 @@ type trueMachine struct {
 type point struct{ m, x, z float64 }
 
 const gravity = 9.80665
+
+// hold is what keeps the machine from rolling.
+type hold int
+
+const (
+	brakes hold = iota
+	chocks
+	otherBrakes // of the axle that is raised, or of the front axle
+)
 
 // newMachine draws a machine from the ranges of practice, and the scale, the gauge
 // and the yard where it is read, each spread as many times as wide.
@@ -49,9 +60,9 @@ func newMachine(r *rand.Rand, wide, around float64) trueMachine {
 		length := func(g units.Range[units.Length]) float64 {
 			return n(float64(g.Low+g.High)/2, float64(g.High-g.Low)/5)
 		}
-		t.body = t.nominal * 0.855 * math.Exp(n(0, 0.22))
-		t.arms = t.nominal * 0.09 * math.Exp(n(0, 0.25))
-		t.hung = t.nominal * 0.055 * math.Exp(n(0, 0.30))
+		all := t.nominal * math.Exp(n(0, 0.22))
+		t.arms, t.hung = all*share(p.ArmMass), all*share(p.AttachmentMass)
+		t.body = all - t.arms - t.hung
 		t.bodyX, t.bodyZ = t.base*share(p.CGX), t.base*share(p.CGHeight)
 		t.axle = t.body * share(p.AxleMass)
 		t.frontRadius, t.rearRadius = t.base*share(p.FrontRadius), t.base*share(p.RearRadius)
@@ -62,20 +73,28 @@ func newMachine(r *rand.Rand, wide, around float64) trueMachine {
 		}
 		t.liquidDeep = n(0.12, 0.05)
 		t.pivotX, t.pivotZ, t.arm = t.base*share(p.PivotX), t.base*share(p.PivotZ), t.base*share(p.Arm)
-		t.armsAt = t.arm * share(p.ArmCG)
+		t.armsAt, t.armsUp = t.arm*share(p.ArmCG), t.arm*share(p.ArmCGAbove)
 		t.hungX, t.hungZ = length(p.AttachmentAhead), length(p.AttachmentAbove)
 		mid := t.base * float64(p.Arm.Low+p.Arm.High) / 2
 		t.cylX, t.cylZ = n(0.05*mid, 0.04*mid), n(-0.17*mid, 0.04*mid)
 		t.rodX, t.rodZ = n(0.40*mid, 0.04*mid), n(-0.05*mid, 0.04*mid)
 		t.bore = 0.052 * math.Cbrt(t.nominal/2000) * math.Exp(n(0, 0.15))
 		t.relief = 17 * math.Exp(n(0, 0.10))
-		t.drag, t.stick = n(0.06, 0.02), n(0.25, 0.12)
+		// Of the friction at 17 MPa four fifths grow with pressure.
+		friction := float64(p.Friction.Low+p.Friction.High) / 2
+		spread := float64(p.Friction.High-p.Friction.Low) / 5
+		t.drag, t.stick = n(0.8*friction, 0.943*spread), n(0.2*friction*17, 0.333*spread*17)
 		t.rub, t.lower = 0.001+0.001*r.Float64(), 0.8+0.4*r.Float64()
 		t.leveling = float64(r.IntN(2))
 		t.gain, t.gauge = around*0.0075*r.NormFloat64(), around*0.01*r.NormFloat64()
 		t.yard = around * 0.5 * r.NormFloat64() * math.Pi / 180
 		t.squat = math.Max(0, n(0.4, 0.25)) * math.Pi / 180
 		t.frontShare = 0.2 + 0.6*r.Float64()
+		if t.told = r.IntN(2) == 0; t.told {
+			t.held = [2]hold{hold(r.IntN(2)), hold(r.IntN(2))}
+		} else {
+			t.held = [2]hold{hold(r.IntN(3)), hold(r.IntN(3))}
+		}
 		t.low, t.high = 0.35, t.pivotZ+0.7*t.arm
 		if t.settle() {
 			return t
@@ -86,7 +105,7 @@ func newMachine(r *rand.Rand, wide, around float64) trueMachine {
 // settle finds the reference of the tires, and reports whether this can be a
 // machine: its loader works, and it stands on both axles.
 func (t *trueMachine) settle() bool {
-	if !(t.axle > 0 && t.rearRadius > 0.12 && t.frontRadius > 0.12 && t.pin > 0.05 && t.drag > -0.02 && t.track > 0.2 && t.liquidDeep > 0 && t.bore > 0.01) {
+	if !(t.axle > 0 && t.arms > 0.01*t.nominal && t.hung > 0.005*t.nominal && t.body > 0.4*t.nominal && t.rearRadius > 0.12 && t.frontRadius > 0.12 && t.pin > 0.05 && t.drag > -0.02 && t.track > 0.2 && t.liquidDeep > 0 && t.bore > 0.01) {
 		return false
 	}
 	if t.pivotZ-t.low > 0.9*t.arm || t.pivotX+t.arm*0.4 < t.base*0.8 {
@@ -100,7 +119,7 @@ func (t *trueMachine) settle() bool {
 			return false
 		}
 	}
-	t.referenceFront, t.referenceRear = t.level(t.points(t.low, nil), 0)
+	t.referenceFront, t.referenceRear = t.stands(t.points(t.low, nil), 0, 0, false, brakes)
 	if t.referenceRear < 0.2*t.nominal || t.referenceFront < 0.1*t.nominal {
 		return false
 	}
@@ -121,7 +140,7 @@ func (t *trueMachine) points(pin float64, loads []point) []point {
 	px := t.pivotX + t.arm*math.Cos(a)
 	p := []point{
 		{t.body, t.bodyX, t.bodyZ},
-		{t.arms, t.pivotX + t.armsAt*math.Cos(a), t.pivotZ + t.armsAt*math.Sin(a)},
+		{t.arms, t.pivotX + t.armsAt*math.Cos(a) - t.armsUp*math.Sin(a), t.pivotZ + t.armsAt*math.Sin(a) + t.armsUp*math.Cos(a)},
 		{t.hung, px + t.hungX, pin + t.hungZ},
 	}
 	for _, l := range loads {
@@ -130,40 +149,73 @@ func (t *trueMachine) points(pin float64, loads []point) []point {
 	return p
 }
 
-// level returns the axle loads on all wheels, with the nose pitched up.
-func (t *trueMachine) level(ps []point, pitch float64) (front, rear float64) {
-	gx, gz := -math.Sin(pitch), -math.Cos(pitch)
-	var moment, weight float64
-	for _, p := range ps {
-		moment += p.m * (p.z*gx - p.x*gz)
-		weight -= p.m * gz
+// stands returns the axle loads of the machine on ground that rises towards the nose, with
+// the nose raised against the ground, square to the ground; tail says that the rear axle
+// is the raised one. Everything stands in a frame
+// in which gravity is vertical: each wheel carries square to the ground through its center,
+// what holds the machine pulls along the ground, and three equations hold it in balance.
+func (t *trueMachine) stands(ps []point, yard, pitch float64, tail bool, by hold) (front, rear float64) {
+	type vec struct{ x, z float64 }
+	along, up := vec{math.Cos(yard), math.Sin(yard)}, vec{-math.Sin(yard), math.Cos(yard)}
+	s, c := math.Sincos(yard + pitch)
+	place := func(x, z float64) vec {
+		z -= t.rearRadius
+		return vec{up.x*t.rearRadius + x*c - z*s, up.z*t.rearRadius + x*s + z*c}
 	}
-	front = moment / t.base
-	return front, weight - front
+	under := func(v vec, down float64) vec { return vec{v.x - down*up.x, v.z - down*up.z} }
+	rearHub, frontHub := place(0, t.rearRadius), place(t.base, t.frontRadius)
+	at := under(rearHub, t.rearRadius)
+	switch {
+	case by == brakes && tail, by == otherBrakes && !tail:
+		at = under(frontHub, t.frontRadius)
+	case by == chocks && !tail:
+		at = rearHub
+	case by == chocks:
+		at = frontHub
+	}
+	var weight, moment float64 // moments about the origin, forward and up positive
+	for _, p := range ps {
+		v := place(p.x, p.z)
+		weight += p.m
+		moment -= v.x * p.m
+	}
+	turn := func(at, dir vec) float64 { return at.x*dir.z - at.z*dir.x }
+	// Columns: front, rear, along the ground.
+	m := [3][4]float64{
+		{up.x, up.x, along.x, 0},
+		{up.z, up.z, along.z, weight},
+		{turn(frontHub, up), turn(rearHub, up), turn(at, along), -moment},
+	}
+	got := solve3(m)
+	return got[0], got[1]
+}
+
+// solve3 solves three linear equations by Cramer's rule.
+func solve3(m [3][4]float64) (out [3]float64) {
+	det := func(a, b, c int) float64 {
+		return m[0][a]*(m[1][b]*m[2][c]-m[1][c]*m[2][b]) - m[0][b]*(m[1][a]*m[2][c]-m[1][c]*m[2][a]) + m[0][c]*(m[1][a]*m[2][b]-m[1][b]*m[2][a])
+	}
+	d := det(0, 1, 2)
+	return [3]float64{det(3, 1, 2) / d, det(0, 3, 2) / d, det(0, 1, 3) / d}
+}
+
+// says returns what the record states of what holds the machine.
+func (t *trueMachine) says(raised int) weigh.Held {
+	if !t.told {
+		return weigh.HeldUnknown
+	}
+	return []weigh.Held{weigh.HeldByBrakes, weigh.HeldByChocks}[t.held[raised]]
 }
 
 // pitched lets the tires settle and returns the axle loads.
 func (t *trueMachine) pitched(ps []point, yard float64) (front, rear float64) {
-	pitch := yard
+	var pitch float64
 	for range 30 {
-		front, rear = t.level(ps, pitch)
+		front, rear = t.stands(ps, yard, pitch, false, t.held[0])
 		sink := t.frontShare*(front-t.referenceFront)/t.toFront + (1-t.frontShare)*(t.referenceRear-rear)/t.referenceRear
-		pitch = yard - t.squat*sink
+		pitch = -t.squat * math.Min(sink, 1.5) // of a load far beyond tipping
 	}
 	return front, rear
-}
-
-// raisedWeights returns the axle loads with one axle raised.
-func (t *trueMachine) raisedWeights(ps []point, pitch float64) (front, rear float64) {
-	ahead := func(x, z float64) float64 { return x*math.Cos(pitch) - z*math.Sin(pitch) }
-	r, f := ahead(0, t.rearRadius), ahead(t.base, t.frontRadius)
-	var moment, weight float64
-	for _, p := range ps {
-		moment += p.m * (ahead(p.x, p.z) - r)
-		weight += p.m
-	}
-	front = moment / (f - r)
-	return front, weight - front
 }
 
 // lever returns the change of the cylinder's length with the arm's angle.
@@ -182,7 +234,7 @@ func (t *trueMachine) lever(a float64) float64 {
 func (t *trueMachine) work(pin float64, loads []point) float64 {
 	a := t.angle(pin)
 	energy := func(d float64) float64 {
-		e := t.arms * t.armsAt * math.Sin(a+d)
+		e := t.arms * (t.armsAt*math.Sin(a+d) + t.armsUp*math.Cos(a+d))
 		turn := (1 - t.leveling) * d
 		for _, p := range append([]point{{t.hung, t.hungX, t.hungZ}}, loads...) {
 			e += p.m * (t.arm*math.Sin(a+d) + p.x*math.Sin(turn) + p.z*math.Cos(turn))
@@ -263,11 +315,12 @@ func (t *trueMachine) slope(pin float64) float64 {
 
 // plan says which readings are taken.
 type plan struct {
-	weights, loads, level, raised, rear20, pressures, onePressure, relief, tape2 bool
+	weights, loads, level, raised, rear20, pressures, onePressure, relief, tape2, weigh2 bool
 }
 
-// everything is what a workshop would read.
-var everything = plan{weights: true, loads: true, raised: true, pressures: true, relief: true, tape2: true}
+// everything is what a workshop would read, with every tape and every weighing on all wheels
+// taken twice.
+var everything = plan{weights: true, loads: true, raised: true, pressures: true, relief: true, tape2: true, weigh2: true}
 
 // A reader takes readings of a machine, with errors; without a source of random
 // numbers they have none.
@@ -347,8 +400,10 @@ func (d *reader) weigh(pin, pitch float64, names ...string) {
 	ps := t.points(pin+d.n(0.005), d.pile(names))
 	w := weigh.AxleReading{Pin: units.Length(pin), Loads: names}
 	front, rear := t.pitched(ps, t.yard)
+	w.Held = t.says(0)
 	if pitch != 0 {
-		front, rear = t.raisedWeights(ps, t.yard+pitch)
+		front, rear = t.stands(ps, t.yard, pitch, pitch < 0, t.held[1])
+		w.Held = t.says(1)
 		w.Raised = units.Angle(pitch + d.n(0.2*math.Pi/180))
 	}
 	show := func(v float64) units.Mass {
@@ -407,6 +462,11 @@ func (t *trueMachine) reads(r *rand.Rand, p plan) weigh.Record {
 	if p.rear20 {
 		d.weigh(t.low, 20*math.Pi/180)
 	}
+	if p.weigh2 {
+		d.weigh(t.low, 0)
+		d.weigh(t.low, 0, "small")
+		d.weigh(t.low, 0, "large")
+	}
 	if p.pressures {
 		d.press(t.pivotZ, weigh.Raising)
 		for _, h := range []float64{t.low + 0.1, t.pivotZ, t.high} {
@@ -427,10 +487,10 @@ func (t *trueMachine) reads(r *rand.Rand, p plan) weigh.Record {
 // for a record without errors.
 func (t *trueMachine) unknowns(rec *weigh.Record) []float64 {
 	at := []float64{
-		math.Log(t.body), t.bodyX / t.base, t.bodyZ / t.base, t.axle / t.body, t.axleZ / t.frontRadius, t.liquid, t.liquidDeep,
-		math.Log(t.arms), t.armsAt / t.arm, math.Log(t.hung), t.hungX, t.hungZ, t.base, t.pivotX, t.pivotZ, t.arm,
+		t.body, t.bodyX / t.base, t.bodyZ / t.base, t.axle / t.body, t.axleZ / t.frontRadius, t.liquid, t.liquidDeep,
+		t.arms, t.armsAt / t.arm, t.hung, t.hungX, t.hungZ, t.base, t.pivotX, t.pivotZ, t.arm,
 		t.rearRadius, t.frontRadius, t.track, t.pin, t.cylX, t.cylZ, t.rodX, t.rodZ, math.Log(t.bore), math.Log(t.relief),
-		t.drag, t.stick, t.lower, t.leveling, t.gain, 0, t.gauge, t.yard, t.squat,
+		t.drag, t.stick, t.lower, t.leveling, t.armsUp / t.arm, t.gain, 0, t.gauge, t.yard, t.squat,
 	}
 	for i, l := range rec.Loads {
 		at = append(at, float64(l.Mass.Value), float64(rec.Tape[len(rec.Tape)-len(rec.Loads)+i].Value))
@@ -440,6 +500,26 @@ func (t *trueMachine) unknowns(rec *weigh.Record) []float64 {
 		if w.Raised != 0 && !slices.Contains(seen, w.Raised) {
 			seen = append(seen, w.Raised)
 			at = append(at, float64(w.Raised))
+		}
+	}
+	return append(at, t.optional(rec)...)
+}
+
+// optional are the last unknowns, which only some records need: what holds the machine,
+// where the record does not say it, and how much higher the pin was than stated.
+func (t *trueMachine) optional(rec *weigh.Record) (at []float64) {
+	var asked [2]bool
+	for _, w := range rec.Weights {
+		i := 0
+		if w.Raised != 0 {
+			i = 1
+		}
+		if w.Held == weigh.HeldUnknown && !asked[i] {
+			asked[i] = true
+			at = append(at, (map[hold]float64{chocks: 1}[t.held[i]]-0.5)*math.Sin(t.yard))
+		}
+		if len(w.Loads) > 0 {
+			at = append(at, 0)
 		}
 	}
 	return at

@@ -289,8 +289,13 @@ func (c *record) named(path string) string {
 	}
 	list, _, _ := strings.Cut(path, "]")
 	text := fmt.Sprintf("row %d, %s", line, c.names[list+"]"])
-	if rest == "front" || rest == "rear" || rest == "raised" {
+	switch rest {
+	case "front", "rear", "raised":
 		text += " " + rest
+	case "rearLeft":
+		text += " rear left"
+	case "rearRight":
+		text += " rear right"
 	}
 	return text
 }
@@ -313,13 +318,27 @@ func (c *record) load(r *row) {
 
 func (c *record) weigh(r *row) {
 	a := weigh.AxleReading{Pin: read(r, "pin", true, units.ParseLength), Loads: r.names("load")}
-	switch what := r.text("what"); what {
-	case "", "turned":
-		a.Turned = what != ""
-	default:
-		r.errs.Add(cell(r.line, "what"), quoted(what), "must be empty, or turned where the machine stood the other way round")
+	for _, what := range r.names("what") {
+		switch what {
+		case "turned":
+			a.Turned = true
+		case "brakes":
+			a.Held = weigh.HeldByBrakes
+		case "chocks":
+			a.Held = weigh.HeldByChocks
+		default:
+			r.errs.Add(cell(r.line, "what"), quoted(what), "must be empty, or turned where the machine stood the other way round, or brakes or chocks for what kept it from rolling, joined by +")
+		}
 	}
-	a.Front, a.Rear = read(r, "front", false, units.ParseMass), read(r, "rear", false, units.ParseMass)
+	a.Front = read(r, "front", false, units.ParseMass)
+	if left, right, both := strings.Cut(r.text("rear"), "+"); both {
+		r.cells["rear"] = strings.TrimSpace(left)
+		a.RearLeft = read(r, "rear", true, units.ParseMass)
+		r.cells["rear"] = strings.TrimSpace(right)
+		a.RearRight = read(r, "rear", true, units.ParseMass)
+	} else {
+		a.Rear = read(r, "rear", false, units.ParseMass)
+	}
 	a.Raised = read(r, "raised", false, units.ParseAngle)
 	c.at("weights", len(c.Weights), r)
 	c.Weights = append(c.Weights, a)

@@ -6,7 +6,13 @@
 //
 //	go -C examples run ./weighin
 //	go -C examples run ./weighin -picture curve.svg -units usCustomary
+//	go -C examples run ./weighin -guide mine.csv
 //	go -C examples run ./weighin -file mine.csv -low "0.4 m" -high "3.1 m" -ahead "0.7 m"
+//
+// With -guide the program asks for one reading after the other, each with what to heed, and
+// writes each into the file as it comes. Once both axles were weighed it says after each
+// reading how well the tipping load is known, and which readings are worth taking next. A
+// session that was ended goes on with the same file.
 //
 // With -C the program runs in the folder examples, and a relative -file is looked for there.
 // The file is CSV with a line of column names: kind, what, value, sd, pin, load, front, rear
@@ -18,7 +24,8 @@
 //	yard      slope, or squat of the tires up to tipping, with value and sd
 //	tape      a length with value and sd, such as wheelbase; loadAhead and reach name a load
 //	load      a test load by its name, with value and sd; a load in another one's place names that one under load
-//	weigh     front and rear with the pin at a height, loads joined by +, the angle of a raised axle, or turned
+//	weigh     front and rear with the pin at a height, loads joined by +, the angle of a raised axle; turned, brakes
+//	          or chocks, joined by +; rear wheels one by one as left + right, such as "590 kg + 612 kg"
 //	pressure  raising, sinking, still or atStop
 //	papers    machineMass, armMass, attachmentMass, relief or lift, with an sd in percent
 //
@@ -52,13 +59,14 @@ const maxFile = 1 << 20
 
 func main() {
 	os.Exit(cli.Main("weighin", os.Stderr, func(context.Context) error {
-		return run(os.Args[1:], os.Stdout, os.Stderr)
+		return run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	}))
 }
 
 // input holds the values of the flags.
 type input struct {
 	file, picture    string
+	guide            string
 	display          units.Display
 	low, high, ahead units.Length
 	boxX             units.Length
@@ -70,6 +78,7 @@ type input struct {
 func parseFlags(args []string, stderr io.Writer) (in input, err error) {
 	f := flag.NewFlagSet("weighin", flag.ContinueOnError)
 	f.StringVar(&in.file, "file", "", "the readings as a CSV `file`; - is the standard input; without it an invented demo")
+	f.StringVar(&in.guide, "guide", "", "ask for one reading after the other, and write them into this CSV `file`")
 	f.StringVar(&in.picture, "picture", "", "write a picture of the loads over the height to this SVG `file`")
 	f.TextVar(&in.display.System, "units", units.Metric, "metric, usCustomary or imperial")
 	f.TextVar(&in.low, "low", units.Length(0.4), "height of the pivot pin with the arms low")
@@ -87,6 +96,9 @@ func parseFlags(args []string, stderr io.Writer) (in input, err error) {
 	}
 	if !(in.low > 0 && in.high >= in.low+0.1 && in.high <= 10) {
 		return in, cli.Usagef("-high: must be above -low, and both between 0 m and 10 m")
+	}
+	if in.guide != "" && in.file != "" {
+		return in, cli.Usagef("-guide: must be left out with -file, or the other way round")
 	}
 	return in, nil
 }
@@ -110,13 +122,20 @@ func ofFlags(err error) error {
 	return errors.Join(out...)
 }
 
-func run(args []string, stdout, stderr io.Writer) error {
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) error {
 	in, err := parseFlags(args, stderr)
 	if err != nil {
 		return err
 	}
 	name, data := "demo.csv", demoReadings
-	if in.file != "" {
+	switch {
+	case in.guide != "":
+		name = in.guide
+		if data, err = guide(&in, stdin, stdout); err != nil {
+			return err
+		}
+		in.file = in.guide
+	case in.file != "":
 		name = in.file
 		if data, err = cli.ReadFile(in.file, maxFile); err != nil {
 			return err

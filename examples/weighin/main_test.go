@@ -38,7 +38,7 @@ func golden(t *testing.T, name, got string) {
 func page(t *testing.T, args ...string) string {
 	t.Helper()
 	var out bytes.Buffer
-	if err := run(args, &out, io.Discard); err != nil {
+	if err := run(args, strings.NewReader(""), &out, io.Discard); err != nil {
 		t.Fatalf("%q: %v", args, err)
 	}
 	return out.String()
@@ -158,7 +158,7 @@ func TestBadCSV(t *testing.T) {
 		args := file(t, c.text)
 		drawn := filepath.Join(t.TempDir(), "curve.svg")
 		var out bytes.Buffer
-		err := run(append(args, "-picture", drawn), &out, io.Discard)
+		err := run(append(args, "-picture", drawn), strings.NewReader(""), &out, io.Discard)
 		if cli.ExitCode(err) != cli.BadInput || out.Len() > 0 {
 			t.Errorf("%s: exit %d, printed %q: %v", c.name, cli.ExitCode(err), out.String(), err)
 			continue
@@ -188,7 +188,7 @@ func TestErrorsAreBounded(t *testing.T) {
 		{"long cell", "kind,what,value\nmachine,mass," + strings.Repeat("9", 1e6), "row 2, column value: "},
 		{"many rows", "kind,what,value\n" + strings.Repeat("x,y,\n", 150e3), "and 401 more"},
 	} {
-		err := run(file(t, c.text), io.Discard, io.Discard)
+		err := run(file(t, c.text), strings.NewReader(""), io.Discard, io.Discard)
 		if cli.ExitCode(err) != cli.BadInput || !strings.Contains(err.Error(), c.want) || len(err.Error()) > 50e3 {
 			t.Errorf("%s: exit %d, %.300s", c.name, cli.ExitCode(err), err)
 		}
@@ -211,7 +211,7 @@ func TestBadFlags(t *testing.T) {
 		{[]string{"-units", "furlongs"}, "units"},
 	} {
 		var out bytes.Buffer
-		err := run(c.args, &out, io.Discard)
+		err := run(c.args, strings.NewReader(""), &out, io.Discard)
 		if cli.ExitCode(err) != cli.BadInput || out.Len() > 0 || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: exit %d, printed %q: %v", c.args, cli.ExitCode(err), out.String(), err)
 		}

@@ -209,7 +209,7 @@ func writeReadings(w io.Writer, d words, rec *record, m *weigh.Machine) {
 		fmt.Fprintf(w, "%5d  %-18s %16s %16s %+7.1f sd\n", line, text, d.amount(r.Read), d.amount(r.WouldBe), r.Sigmas)
 	}
 	if count > 0 {
-		paragraph(w, "", fmt.Sprintf("The other %d readings, of tape, loads and papers, are off by at most %.1f sd. No chance is more than 3.4.", count, quiet))
+		paragraph(w, "", fmt.Sprintf("The other %d readings, of tape, loads and papers, are off by at most %.1f sd. Chance alone takes one reading in 1500 beyond 3.4 sd.", count, quiet))
 	}
 }
 
@@ -241,9 +241,11 @@ func writeNext(w io.Writer, d words, in *input, m *weigh.Machine, curve []statio
 			paragraph(w, "  - ", "It is known well enough.")
 		}
 		for _, p := range list[:min(2, len(list))] {
-			text := p.How
-			if p.Load != nil {
-				text += fmt.Sprintf(" At most %s.", d.down(p.Load.Mass.Value))
+			catalog := units.English()
+			catalog.Display = in.display
+			text := catalog.Text(p.Code, p.Params...)
+			if p.Again != "" {
+				text += " " + p.Again
 			}
 			paragraph(w, "  - ", fmt.Sprintf("%s Then give or take %s, and %s. %s", text, percent(p.HalfWidth), percent(p.Unnoticed), p.Care))
 		}

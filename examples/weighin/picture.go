@@ -32,14 +32,15 @@ const (
 func picture(in *input, rec *record, m *weigh.Machine, curve []station) string {
 	unit := units.DisplayUnit(in.display, units.Mass(1000))
 	tall := units.DisplayUnit(in.display, in.high)
+	margin := 0.02 * tall.Count(in.high-in.low)
 	upper := svg.Plot{
 		Title:  "Loads over the height of the pivot pin",
 		XLabel: "height of the pivot pin, " + tall.Symbol(), YLabel: "load, " + unit.Symbol(),
-		Width: pictureWidth, Height: upperHeight,
+		Width: pictureWidth, Height: upperHeight, XMin: tall.Count(in.low) - margin, XMax: tall.Count(in.high) + margin,
 	}
 	if m.Doubts != 0 {
 		upper.Title += ": none is stated"
-		upper.XMax, upper.YMax = tall.Count(in.high), 1
+		upper.YMax = 1
 		return upper.String()
 	}
 	tipping := line(curve, unit.Count, tall.Count, func(s station) weigh.Answer { return s.tipping })
@@ -58,9 +59,9 @@ func picture(in *input, rec *record, m *weigh.Machine, curve []station) string {
 	}
 	add(tipping, "rear wheels would lift, not to be tried; shaded: 95 % sure", svg.Style{Stroke: orange, Width: 2, Dash: "12 4"})
 	upper.YMax = 1.12 * top
-	for _, w := range rec.Weights {
+	mark := func(pin units.Length, names []string) {
 		var load units.Mass
-		for _, n := range w.Loads {
+		for _, n := range names {
 			for _, l := range rec.Loads {
 				if l.Name == n {
 					load += l.Mass.Value
@@ -68,25 +69,37 @@ func picture(in *input, rec *record, m *weigh.Machine, curve []station) string {
 			}
 		}
 		if load > 0 {
-			upper.Marks = append(upper.Marks, svg.Mark{X: tall.Count(w.Pin), Y: unit.Count(load)})
+			upper.Marks = append(upper.Marks, svg.Mark{X: tall.Count(pin), Y: unit.Count(load)})
 		}
+	}
+	for _, w := range rec.Weights {
+		mark(w.Pin, w.Loads)
+	}
+	for _, p := range rec.Pressures {
+		mark(p.Pin, p.Loads)
 	}
 	if len(upper.Marks) > 0 {
 		at := upper.Marks[len(upper.Marks)-1]
-		upper.Labels = append(upper.Labels, svg.Label{X: at.X + 0.02*tall.Count(in.high), Y: at.Y, Anchor: svg.Start, Text: "loads that were weighed"})
+		upper.Labels = append(upper.Labels, svg.Label{X: at.X + margin, Y: at.Y, Anchor: svg.Start, Text: "loads that were weighed or gauged"})
 	}
-	return stack(upper.String(), residuals(m))
+	return stack(upper.String(), residuals(rec, m))
 }
 
-// residuals draws each reading by how far it is from all others.
-func residuals(m *weigh.Machine) string {
-	p := svg.Plot{
-		Title: "Readings against all others, in standard deviations", XLabel: "reading", YLabel: "off, sd",
-		Width: pictureWidth, Height: lowerHeight, YMin: -4.5, YMax: 4.5, XMax: float64(len(m.Residuals) + 1),
-		Horizontal: []svg.Mark{{Y: 3.4, Label: "no chance"}, {Y: -3.4}},
+// residuals draws each reading by how far it is from all others, over the row of the file in
+// which it stands.
+func residuals(rec *record, m *weigh.Machine) string {
+	last := 0
+	for _, line := range rec.lines {
+		last = max(last, line)
 	}
-	for i, r := range m.Residuals {
-		p.Marks = append(p.Marks, svg.Mark{X: float64(i + 1), Y: math.Max(-4.3, math.Min(4.3, r.Sigmas))})
+	p := svg.Plot{
+		Title: "Readings against all others, in standard deviations", XLabel: "row of the file", YLabel: "off, sd",
+		Width: pictureWidth, Height: lowerHeight, YMin: -4.5, YMax: 4.5, XMax: float64(last + 1),
+		Horizontal: []svg.Mark{{Y: 3.4, Label: "beyond: 1 in 1500 by chance"}, {Y: -3.4}},
+	}
+	for _, r := range m.Residuals {
+		row, _ := rec.row(r.Path)
+		p.Marks = append(p.Marks, svg.Mark{X: float64(row), Y: math.Max(-4.3, math.Min(4.3, r.Sigmas))})
 	}
 	return p.String()
 }

@@ -72,6 +72,7 @@ var choices = map[string][]closed{
 	"ballast/weigh": {
 		{"Cause", "causeNames"},
 		{"FigureKind", "figureNames"},
+		{"Held", "heldNames"},
 		{"Motion", "motionNames"},
 		{"QuestionKind", "questionNames"},
 		{"TapedLength", "tapedNames"},
