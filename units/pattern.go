@@ -51,7 +51,8 @@ func (k *kind) pattern() string {
 	forms := []string{patternNumber + unit}
 	if len(chain) > 0 {
 		part := patternSpaces + "(?:" + strings.Join(chain, "|") + ")"
-		forms = append(forms, patternNumber+"(?:"+part+patternSpaces+patternNumber+")+"+part)
+		later := strings.Replace(patternNumber, "|\\.[0-9]+", "", 1) // it begins with a digit
+		forms = append(forms, patternNumber+"(?:"+part+patternSpaces+later+")+"+part)
 	}
 	if k.ratio {
 		forms = append(forms, patternNumber+":"+patternNumber)
