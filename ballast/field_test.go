@@ -272,3 +272,27 @@ func as[Q units.Quantity](parse func(string) (Q, error)) func(string) (float64, 
 		return float64(v), err
 	}
 }
+
+// An input may be declared absent exactly where the catalog says so.
+func TestFieldNone(t *testing.T) {
+	tried := map[string]bool{}
+	for _, d := range wholeDocuments() {
+		for _, f := range walk.Fields(d) {
+			is, _ := ballast.FieldAt(f.Path)
+			if is.Type != ballast.FieldInput {
+				continue
+			}
+			none, ok := walk.None(d, f)
+			if !ok {
+				t.Fatal(f.Path)
+			}
+			tried[f.Path] = true
+			if bad := len(errorsAt(none, f.Path)) > 0 || none.Validate() != nil; bad == is.None {
+				t.Errorf("%s: may be declared absent: %v, but %v", f.Path, is.None, none.Validate())
+			}
+		}
+	}
+	if len(tried) < 90 {
+		t.Errorf("%d fields", len(tried))
+	}
+}

@@ -35,7 +35,17 @@ const maxPieces = 100
 func (s Setup) Validate() error {
 	p := UsualPractice()
 	full, _ := s.supplied(&p)
-	return full.complete()
+	if err := full.complete(); err != nil {
+		return err
+	}
+	return declared(&full)
+}
+
+// declared returns an error for each input that is declared absent and no rating.
+func declared(of looked) error {
+	var c units.FieldErrors
+	of.look(&look{errs: &c, open: true})
+	return c.Err()
 }
 
 // complete reports every bad field by its path, and every one that a single

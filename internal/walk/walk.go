@@ -180,3 +180,14 @@ func Set[T any](v T, f Field, x float64) (out T, ok bool) {
 	}
 	return c.Interface().(T), true
 }
+
+// None returns a copy of v in which the field, an input, is declared absent; ok is false if it
+// is no input.
+func None[T any](v T, f Field) (out T, ok bool) {
+	c := clone(reflect.ValueOf(v))
+	in, ok := at(c, f.steps).Addr().Interface().(interface{ UnmarshalJSON([]byte) error })
+	if !ok || in.UnmarshalJSON([]byte(`"none"`)) != nil {
+		return v, false
+	}
+	return c.Interface().(T), true
+}
