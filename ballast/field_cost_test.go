@@ -3,6 +3,7 @@ package ballast_test
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"flag"
 	"fmt"
 	"math/rand/v2"
@@ -112,6 +113,31 @@ func wholeDocuments() []ballast.Document {
 		out = append(out, d)
 	}
 	return out
+}
+
+// The whole documents are committed, so that other modules test what they read with them.
+func TestWholeDocuments(t *testing.T) {
+	var b bytes.Buffer
+	for _, d := range wholeDocuments() {
+		text, err := json.Marshal(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := ballast.Decode(bytes.NewReader(text)); err != nil {
+			t.Errorf("%v\n%s", err, text)
+		}
+		b.Write(append(text, '\n'))
+	}
+	const name = "testdata/whole.jsonl"
+	if *updateCosts {
+		if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if want, err := os.ReadFile(name); err != nil || !bytes.Equal(want, b.Bytes()) {
+		t.Errorf("%s is not what the test makes: go test ./ballast -run TestWholeDocuments -update-costs; %v", name, err)
+	}
 }
 
 // fillOf is a fill of a tire of which every dimension was measured.

@@ -174,7 +174,15 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 		c.missing = append(c.missing, "an entry "+full+" in fieldSpecs")
 	}
 	f.Instrument, f.Bounds, f.Entries, f.Least = s.instrument, s.bounds, s.entries, s.least
+	if f.param != nil && len(f.Bounds) > 0 {
+		// A number that may be left out has no zero unless its tag says so, and a zero must be
+		// within the bounds, but where it says that an end is open.
+		f.Zero = (f.Zero || f.Type == FieldInput) && (f.Bounds[0].Contains(0) || zeroOpen(full))
+	}
 	f.Choices = slices.DeleteFunc(f.Choices, func(c NamedChoice) bool { return slices.Contains(s.refused, c.Name) })
+	if f.Quantity != "" && patterns[f.Quantity] == nil {
+		c.missing = append(c.missing, "a line for the quantity "+f.Quantity+" in patterns")
+	}
 	if f.Quantity != "" && f.param == nil {
 		c.missing = append(c.missing, "a line for the quantity "+f.Quantity+" in quantityParams")
 	}
@@ -230,6 +238,15 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 		f.Limits, f.Answers = 0, AnswerPlan
 	}
 	f.None = f.Type == FieldInput && ratingFields[full]
+}
+
+// zeroOpen reports whether a zero outside the bounds says that nothing is given.
+func zeroOpen(key string) bool {
+	switch key {
+	case "Need.mass.low", "Need.mass.high", "Machine.cg.z", "Ground.friction.low", "Ground.friction.high":
+		return true
+	}
+	return strings.HasPrefix(key, "Practice.")
 }
 
 // likePath finds the place whose cost a field has that stands in no document of TestFieldCosts
