@@ -21,6 +21,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -42,14 +43,14 @@ func Decode(data []byte, v any, limits Limits) error {
 	case target.Kind() != reflect.Pointer || target.IsNil():
 		return errors.New("the value to decode into must be a pointer that is not nil")
 	case len(data) > limits.Size:
-		d.Add("", nil, "document: must be at most {bytes} bytes", param("bytes", limits.Size))
+		d.Add("", nil, "document: must be at most {bytes} bytes", valid.Text("bytes", limits.Size))
 		return d.Err()
 	case !utf8.Valid(data):
 		d.Add("", nil, "document: must be UTF-8")
 		return d.Err()
 	}
 	if at, ok := loneSurrogate(data); ok {
-		d.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", param("surrogate", string(data[at:at+6])), param("byte", at))
+		d.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", valid.Text("surrogate", string(data[at:at+6])), valid.Text("byte", at))
 		return d.Err()
 	}
 	d.json = json.NewDecoder(bytes.NewReader(data))
@@ -64,8 +65,8 @@ func Decode(data []byte, v any, limits Limits) error {
 			}
 		}
 	}
-	if valid, ok := v.(interface{ Validate() error }); ok && !d.stopped {
-		d.validation(valid.Validate())
+	if own, ok := v.(interface{ Validate() error }); ok && !d.stopped {
+		d.validation(own.Validate())
 	}
 	return d.Err()
 }
@@ -135,11 +136,11 @@ func (d *decoder) syntax(path string, err error) {
 	var bad *json.SyntaxError
 	switch {
 	case errors.As(err, &bad):
-		d.Add(path, nil, "must be JSON: {fault} at byte {byte}", param("fault", bad.Error()), param("byte", bad.Offset))
+		d.Add(path, nil, "must be JSON: {fault} at byte {byte}", valid.Text("fault", bad.Error()), valid.Text("byte", bad.Offset))
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		d.Add(path, nil, "must be JSON: the text ends too soon")
 	default:
-		d.Add(path, nil, "must be JSON: {fault}", param("fault", err.Error()))
+		d.Add(path, nil, "must be JSON: {fault}", valid.Text("fault", err.Error()))
 	}
 }
 
@@ -176,7 +177,7 @@ func (d *decoder) value(path string, v reflect.Value, depth int) {
 
 func (d *decoder) fill(path string, t json.Token, v reflect.Value, depth int) {
 	if depth > d.limits.Depth {
-		d.Add(path, nil, "must nest at most {depth} deep", param("depth", d.limits.Depth))
+		d.Add(path, nil, "must nest at most {depth} deep", valid.Text("depth", d.limits.Depth))
 		d.stopped = true
 		return
 	}
@@ -262,7 +263,7 @@ func (d *decoder) text(path string, t json.Token, v reflect.Value, depth int) {
 	s, ok := t.(string)
 	if !ok {
 		if v.Kind() == reflect.Float64 {
-			d.wrong(path, t, depth, `must be a string with its unit, such as "{example}"`, param("example", exampleOf(v)))
+			d.wrong(path, t, depth, `must be a string with its unit, such as "{example}"`, valid.Text("example", exampleOf(v)))
 		} else {
 			d.wrong(path, t, depth, "must be a string")
 		}
@@ -349,9 +350,6 @@ func (d *decoder) wrong(path string, t json.Token, depth int, want string, param
 	d.Add(path, d.passed(path, t, depth), want, params...)
 }
 
-// param is a value in a message.
-func param(name string, v any) units.Param { return units.Param{Name: name, Text: fmt.Sprint(v)} }
-
 // passed skips the rest of a value of the wrong type and returns what an error shows of
 // it.
 func (d *decoder) passed(path string, t json.Token, depth int) (value any) {
@@ -380,7 +378,7 @@ func (d *decoder) skip(path string, t json.Token, depth int) {
 		switch t {
 		case json.Delim('{'), json.Delim('['):
 			if open++; open+depth > d.limits.Depth {
-				d.Add(path, nil, "must nest at most {depth} deep", param("depth", d.limits.Depth))
+				d.Add(path, nil, "must nest at most {depth} deep", valid.Text("depth", d.limits.Depth))
 				d.stopped = true
 				return
 			}
@@ -393,7 +391,7 @@ func (d *decoder) skip(path string, t json.Token, depth int) {
 func (d *decoder) list(path string, v reflect.Value, depth int) {
 	for i := 0; d.json.More() && !d.stopped; i++ {
 		if i >= d.limits.List {
-			d.Add(path, nil, "must have at most {entries} entries", param("entries", d.limits.List))
+			d.Add(path, nil, "must have at most {entries} entries", valid.Text("entries", d.limits.List))
 			d.skip(path, json.Delim('['), depth)
 			return
 		}
@@ -430,7 +428,7 @@ func (d *decoder) object(path string, v reflect.Value, depth int) {
 			seen[key] = true
 			if t, ok := d.token(at); ok {
 				d.skip(at, t, depth)
-				d.Add(at, nil, want, param("near", near))
+				d.Add(at, nil, want, valid.Text("near", near))
 			}
 			continue
 		}
