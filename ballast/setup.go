@@ -38,13 +38,9 @@ func (s Setup) Validate() error {
 	if err := full.complete(); err != nil {
 		return err
 	}
-	return declared(&full)
-}
-
-// declared returns an error for each input that is declared absent and no rating.
-func declared(of looked) error {
 	var c units.FieldErrors
-	of.look(&look{errs: &c, open: true})
+	v := look{errs: &c, open: true}
+	full.look(&v)
 	return c.Err()
 }
 

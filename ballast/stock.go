@@ -205,7 +205,7 @@ func (s Stock) Validate() error {
 		valid.JoinAt(&c, "options", i, s.Options[i].Validate())
 	}
 	if c.Len() == 0 {
-		return declared(&s)
+		s.look(&look{errs: &c, open: true})
 	}
 	return c.Err()
 }
