@@ -102,7 +102,7 @@ func Example_form() {
 		}
 		q := questions[0]
 		unlocked, _ := ballast.FieldAt(q.Paths[0])
-		fmt.Printf("%s\n%d. %s\n   %s: %v\n", german.Text(verdict), asked, german.Text(q.Code), unlocked.Label(german), q.Rates)
+		fmt.Printf("%s\n%d. %s\n   %s: %v\n", german.Text(verdict), asked, german.Text(q.Code), unlocked.Label(german), q.Paths)
 		answer := answers[q.Paths[0]]
 		if answer == nil {
 			fmt.Println("nobody knows", q.Paths)
@@ -130,27 +130,27 @@ func Example_form() {
 	// ! greatest height of the pin: must be between 3.94 in and 32.8 ft
 	// noch nicht zu sagen
 	// 1. Was der Frontlader am Gerätedrehpunkt hebt, in einer Höhe oder mehreren, steht in seinem Datenblatt.
-	//    Hubkraft nach Datenblatt: hydraulic
+	//    Hubkraft nach Datenblatt: [loader.rated]
 	// noch nicht zu sagen
 	// 2. Ob hinten Ballast sein muss, wie viel, und was die Gerätekupplung tragen darf, steht in der Betriebsanleitung des Frontladers.
-	//    zulässige Masse an der Gerätekupplung: coupler, manualBallast
+	//    zulässige Masse an der Gerätekupplung: [loader.couplerRating loader.manualBallast]
 	// noch nicht zu sagen
 	// 3. Die zulässigen Achslasten und die zulässige Gesamtmasse stehen auf dem Typschild der Maschine, in ihren Papieren oder in der Betriebsanleitung.
-	//    Vorderachse, zulässige Achslast: frontAxle, rearAxle, gross
+	//    Vorderachse, zulässige Achslast: [machine.front.rating machine.rear.rating machine.grossRating]
 	// noch nicht zu sagen
 	// 4. Tragfähigkeitsindex und Geschwindigkeitssymbol stehen auf den Seitenwänden der Reifen; die Tabelle ihres Herstellers nennt die Last bei jedem Druck.
-	//    Vorderachse, Reifen: frontTire, rearTire
+	//    Vorderachse, Reifen: [machine.front.tire machine.rear.tire]
 	// noch nicht zu sagen
 	// 5. Die zulässige Last eines Rads ist vorn wie hinten in seine Scheibe geprägt oder steht in der Betriebsanleitung.
-	//    Vorderachse, zulässige Radlast: frontRim, rearRim
+	//    Vorderachse, zulässige Radlast: [machine.front.wheelRating machine.rear.wheelRating]
 	// noch nicht zu sagen
 	// 6. Die Masse, für die der Überrollschutz geprüft ist, steht auf seinem Schild.
-	//    geprüfte Masse des Überrollschutzes: rops
+	//    geprüfte Masse des Überrollschutzes: [machine.ropsRating]
 	// noch nicht zu sagen
 	// 7. Was Gabel oder Schaufel bei welchem Lastabstand tragen dürfen, steht auf ihrem Schild.
-	//    zulässige Last: attachment
+	//    zulässige Last: [attachment.rating]
 	// noch nicht zu sagen
 	// 8. Mit dem Bandmaß vom Drehpunkt der Schwinge gerade zum Gerätedrehpunkt messen.
-	//    Länge der Schwinge:
+	//    Länge der Schwinge: [loader.arm]
 	// keine überschrittene Grenze gefunden (no limit found exceeded)
 }

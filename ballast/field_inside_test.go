@@ -7,6 +7,17 @@ import (
 	"example.com/steelyard/internal/words"
 )
 
+// lacking says what to do where a table has no entry.
+var lacking = map[string]string{
+	"fieldSpecs":     "put an entry {} into fieldSpecs (fieldtable.go): what it is measured with, and its bounds as Validate holds them",
+	"bounds":         "put bounds into the entry {} of fieldSpecs (fieldtable.go), as Validate holds them",
+	"words.tsv":      "put a line {} into internal/words/words.tsv, in English and German",
+	"fieldcosts.tsv": "put the field into a document of wholeDocuments (field_cost_test.go) and run go test ./ballast -run 'TestFieldCosts|TestWholeDocuments' -update-costs",
+	"quantityParams": "put the quantity {} into quantityParams (fieldwalk.go)",
+	"patterns":       "put the quantity {} into patterns (schema.go)",
+	"type":           "teach fill (fieldwalk.go) the type {}",
+}
+
 // Every field of the document has its entry in the tables: a field that is added to a type
 // fails here, with what it lacks.
 func TestFieldsComplete(t *testing.T) {
@@ -14,7 +25,8 @@ func TestFieldsComplete(t *testing.T) {
 	for _, f := range fieldTree().all() {
 		n++
 		for _, what := range f.missing {
-			t.Errorf("%s needs %s", f.field.Path, what)
+			table, entry, _ := strings.Cut(what, ":")
+			t.Errorf("%s: %s", f.field.Path, strings.ReplaceAll(lacking[table], "{}", entry))
 		}
 	}
 	t.Logf("%d fields", n)

@@ -1,6 +1,8 @@
 package ballast
 
 import (
+	"maps"
+
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -55,7 +57,17 @@ var (
 // fields wherever they are used. The bounds are those that Validate holds;
 // TestFieldBounds tries each of them there.
 func fieldSpecs() map[string]spec {
-	out := map[string]spec{
+	out := machineSpecs()
+	maps.Copy(out, loaderSpecs())
+	maps.Copy(out, pieceSpecs())
+	maps.Copy(out, caseSpecs())
+	practiceSpecs(out)
+	return out
+}
+
+// machineSpecs are those of the setup and the machine.
+func machineSpecs() map[string]spec {
+	return map[string]spec{
 		"Document.version": asked(Stated, inside(DocumentVersion, float64(DocumentVersion))),
 		"Document.lifts":   entries(0, 1000),
 		"Setup.pieces":     entries(0, maxPieces),
@@ -100,48 +112,59 @@ func fieldSpecs() map[string]spec {
 		"Hitch.x":                asked(FromTape, inside(-5, -0.01)),
 		"Hitch.rating":           asked(FromManual, ofRating),
 		"SteeredRule.share":      asked(Stated, inside(0.01, 0.9)),
+	}
+}
 
-		"Loader.pivot.x":              asked(FromTape, along),
-		"Loader.pivot.y":              asked(FromTape, inside(0, 0.0)),
-		"Loader.pivot.z":              asked(FromTape, inside(0.2, maxHeight)),
-		"Loader.arm":                  asked(FromTape, inside(0.3, maxLength)),
-		"Loader.lowestPin":            asked(FromTape, inside(0.01, maxHeight)),
-		"Loader.highestPin":           asked(FromManual, inside(0.1, maxHeight)),
-		"Loader.frameMass":            asked(FromManual, ofMass),
-		"Loader.frameCG.x":            asked(FromTape, along),
-		"Loader.frameCG.y":            asked(FromTape, sideways),
-		"Loader.frameCG.z":            asked(FromTape, upward),
-		"Loader.armMass":              asked(FromManual, ofMass),
-		"Loader.armCG":                asked(FromManual, inside(0.01, maxLength)),
-		"Loader.selfLeveling":         asked(FromManual, inside(0, 1.0)),
-		"Loader.rated":                {instrument: FromManual, entries: 100},
-		"Loader.breakOut":             asked(FromManual, inside(10, 1e7)),
-		"Loader.couplerRating":        asked(FromManual, ofRating),
-		"ManualBallast.kind":          asked(FromManual),
-		"ManualBallast.hitch":         asked(FromManual, inside(0, maxMass)),
-		"ManualBallast.rearWheels":    asked(FromManual, inside(0, maxMass)),
-		"Cylinders.base.ahead":        asked(FromTape, inside(-5, 5.0)),
-		"Cylinders.base.above":        asked(FromTape, inside(-5, 5.0)),
-		"Cylinders.rodRadius":         asked(FromTape, inside(0.05, maxLength)),
-		"Cylinders.rodAngle":          asked(FromTape, inside(-90*units.Degree, 90*units.Degree)),
-		"Cylinders.bore":              asked(FromManual, inside(0.01, 0.5)),
-		"Cylinders.count":             asked(Stated, inside(1, 4.0)),
-		"Cylinders.pressure":          asked(FromManual, inside(units.GaugeBar, 1000*units.GaugeBar)),
-		"Cylinders.friction":          asked(FromWorkshop, inside(0, maxFriction)),
-		"RatedPoint.pinHeight":        asked(FromManual, inside(0.01, maxHeight)),
-		"RatedPoint.atPin":            asked(FromManual, ofRating),
-		"RatedPoint.ahead":            asked(FromManual, inside(0.05, 5)),
-		"RatedPoint.aheadMass":        asked(FromManual, ofRating),
-		"Attachment.mass":             asked(FromScale, ofMass),
-		"Attachment.cg.ahead":         asked(FromTape, inside(-2, 10.0)),
-		"Attachment.cg.above":         asked(FromTape, inside(-3, 5.0)),
-		"Attachment.face":             asked(FromTape, inside(-1, 5.0), inside(-1, 3.0).beside("kind=forks")),
-		"Attachment.loadCenter":       asked(FromPlate, inside(0.05, 3)),
-		"Attachment.tine":             asked(FromTape, inside(-3, 3.0)),
-		"Attachment.edge.ahead":       asked(FromTape, inside(0.05, 5)),
-		"Attachment.edge.above":       asked(FromTape, inside(-3, 3.0)),
-		"Attachment.volume":           asked(FromManual, inside(units.Liter, 20*units.CubicMeter)),
-		"Attachment.rating":           asked(FromPlate, ofRating),
+// loaderSpecs are those of the loader and the attachment.
+func loaderSpecs() map[string]spec {
+	return map[string]spec{
+		"Loader.pivot.x":           asked(FromTape, along),
+		"Loader.pivot.y":           asked(FromTape, inside(0, 0.0)),
+		"Loader.pivot.z":           asked(FromTape, inside(0.2, maxHeight)),
+		"Loader.arm":               asked(FromTape, inside(0.3, maxLength)),
+		"Loader.lowestPin":         asked(FromTape, inside(0.01, maxHeight)),
+		"Loader.highestPin":        asked(FromManual, inside(0.1, maxHeight)),
+		"Loader.frameMass":         asked(FromManual, ofMass),
+		"Loader.frameCG.x":         asked(FromTape, along),
+		"Loader.frameCG.y":         asked(FromTape, sideways),
+		"Loader.frameCG.z":         asked(FromTape, upward),
+		"Loader.armMass":           asked(FromManual, ofMass),
+		"Loader.armCG":             asked(FromManual, inside(0.01, maxLength)),
+		"Loader.selfLeveling":      asked(FromManual, inside(0, 1.0)),
+		"Loader.rated":             {instrument: FromManual, entries: 100},
+		"Loader.breakOut":          asked(FromManual, inside(10, 1e7)),
+		"Loader.couplerRating":     asked(FromManual, ofRating),
+		"ManualBallast.kind":       asked(FromManual),
+		"ManualBallast.hitch":      asked(FromManual, inside(0, maxMass)),
+		"ManualBallast.rearWheels": asked(FromManual, inside(0, maxMass)),
+		"Cylinders.base.ahead":     asked(FromTape, inside(-5, 5.0)),
+		"Cylinders.base.above":     asked(FromTape, inside(-5, 5.0)),
+		"Cylinders.rodRadius":      asked(FromTape, inside(0.05, maxLength)),
+		"Cylinders.rodAngle":       asked(FromTape, inside(-90*units.Degree, 90*units.Degree)),
+		"Cylinders.bore":           asked(FromManual, inside(0.01, 0.5)),
+		"Cylinders.count":          asked(Stated, inside(1, 4.0)),
+		"Cylinders.pressure":       asked(FromManual, inside(units.GaugeBar, 1000*units.GaugeBar)),
+		"Cylinders.friction":       asked(FromWorkshop, inside(0, maxFriction)),
+		"RatedPoint.pinHeight":     asked(FromManual, inside(0.01, maxHeight)),
+		"RatedPoint.atPin":         asked(FromManual, ofRating),
+		"RatedPoint.ahead":         asked(FromManual, inside(0.05, 5)),
+		"RatedPoint.aheadMass":     asked(FromManual, ofRating),
+		"Attachment.mass":          asked(FromScale, ofMass),
+		"Attachment.cg.ahead":      asked(FromTape, inside(-2, 10.0)),
+		"Attachment.cg.above":      asked(FromTape, inside(-3, 5.0)),
+		"Attachment.face":          asked(FromTape, inside(-1, 5.0), inside(-1, 3.0).beside("kind=forks")),
+		"Attachment.loadCenter":    asked(FromPlate, inside(0.05, 3)),
+		"Attachment.tine":          asked(FromTape, inside(-3, 3.0)),
+		"Attachment.edge.ahead":    asked(FromTape, inside(0.05, 5)),
+		"Attachment.edge.above":    asked(FromTape, inside(-3, 3.0)),
+		"Attachment.volume":        asked(FromManual, inside(units.Liter, 20*units.CubicMeter)),
+		"Attachment.rating":        asked(FromPlate, ofRating),
+	}
+}
+
+// pieceSpecs are those of pieces and fills.
+func pieceSpecs() map[string]spec {
+	return map[string]spec{
 		"Piece.mass":                  asked(FromScale, ofPieces),
 		"Piece.tires":                 asked(Stated, inside(1, 6.0)),
 		"Piece.cg.x":                  asked(FromTape, along, onHitch.beside("kind=hitchBox"), onHitch.beside("kind=hitchImplement")),
@@ -192,7 +215,12 @@ func fieldSpecs() map[string]spec {
 		"Fluid.densitySpread":         asked(FromManual, beyond(0, 0.5)),
 		"Fluid.freezing":              asked(FromManual, inside(150, 400.0)),
 		"Fluid.traits":                asked(FromManual),
+	}
+}
 
+// caseSpecs are those of load cases, plans and transport.
+func caseSpecs() map[string]spec {
+	return map[string]spec{
 		"Lift.height":   asked(FromTape, inside(-1, maxHeight)),
 		"Lift.slope":    asked(FromInclinometer, ofIncline),
 		"Lift.heading":  asked(Stated, inside(-units.Turn, units.Turn)),
@@ -255,8 +283,6 @@ func fieldSpecs() map[string]spec {
 		"Ground.margin":        asked(Stated, ofIncline),
 		"Ground.manual":        asked(FromManual, ofIncline),
 	}
-	practiceSpecs(out)
-	return out
 }
 
 // strengths are the bounds of the strength of each solution.

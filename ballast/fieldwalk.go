@@ -3,7 +3,6 @@ package ballast
 import (
 	_ "embed"
 	"encoding"
-	"fmt"
 	"reflect"
 	"slices"
 	"strings"
@@ -30,7 +29,7 @@ type fieldNode struct {
 	typ        reflect.Type
 	name       string // the JSON name
 	children   []*fieldNode
-	missing    []string // what the tables lack of it
+	missing    []string // what the tables lack of it, as table:entry
 }
 
 // all returns the nodes below a node in their order.
@@ -135,7 +134,7 @@ func (t *fieldTables) fill(c *fieldNode) {
 		f.Type, f.Zero = FieldGroup, false
 		below = typ
 	default:
-		c.missing = append(c.missing, "a type that the catalog of fields knows: "+typ.String())
+		c.missing = append(c.missing, "type:"+typ.String())
 	}
 	t.look(c, typ)
 	if below == nil {
@@ -171,7 +170,7 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 		s, ok = t.specs[shared]
 	}
 	if !ok && !notMeasured(f.Type) {
-		c.missing = append(c.missing, "an entry "+full+" in fieldSpecs")
+		c.missing = append(c.missing, "fieldSpecs:"+full)
 	}
 	f.Instrument, f.Bounds, f.Entries, f.Least = s.instrument, s.bounds, s.entries, s.least
 	if f.param != nil && len(f.Bounds) > 0 {
@@ -181,13 +180,13 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 	}
 	f.Choices = slices.DeleteFunc(f.Choices, func(c NamedChoice) bool { return slices.Contains(s.refused, c.Name) })
 	if f.Quantity != "" && patterns[f.Quantity] == nil {
-		c.missing = append(c.missing, "a line for the quantity "+f.Quantity+" in patterns")
+		c.missing = append(c.missing, "patterns:"+f.Quantity)
 	}
 	if f.Quantity != "" && f.param == nil {
-		c.missing = append(c.missing, "a line for the quantity "+f.Quantity+" in quantityParams")
+		c.missing = append(c.missing, "quantityParams:"+f.Quantity)
 	}
 	if f.param != nil && len(f.Bounds) == 0 {
-		c.missing = append(c.missing, "bounds in the entry "+full+" of fieldSpecs")
+		c.missing = append(c.missing, "bounds:"+full)
 	}
 	text := func(kind string) (code, english string) {
 		for _, key := range []string{full, shared} {
@@ -204,7 +203,7 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 			english, _ = words.Text(words.English, code)
 			return code, english
 		}
-		c.missing = append(c.missing, fmt.Sprintf("a line %s.%s in words.tsv", kind, lowerFirst(full)))
+		c.missing = append(c.missing, "words.tsv:"+kind+"."+lowerFirst(full))
 		return "", ""
 	}
 	f.Code, f.Title = text("field")
@@ -226,7 +225,7 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 	}
 	if !ok {
 		if !strings.HasPrefix(f.Path, "ground.") {
-			c.missing = append(c.missing, "a line "+f.Path+" in fieldcosts.tsv, which the test TestFieldCosts writes with -update-costs")
+			c.missing = append(c.missing, "fieldcosts.tsv:"+f.Path)
 		}
 		return
 	}

@@ -45,8 +45,8 @@ func Schema() []byte {
 	}
 	root := s.object(&fieldNode{children: documentNodes(), typ: reflect.TypeFor[Document]()})
 	s.defs["pieceRules"], s.defs["leveledFill"] = s.rules["pieceRules"], s.rules["leveledFill"]
-	s.defs["zero"] = object{"type": "string", "pattern": zeroPattern, "description": "A quantity that is zero."}
-	s.defs["minus"] = object{"type": "string", "pattern": minusPattern, "description": "A quantity with a minus sign."}
+	s.defs["zero"] = object{"type": "string", "pattern": zeroPattern}
+	s.defs["minus"] = object{"type": "string", "pattern": minusPattern}
 	s.defs["zeroInput"] = object{"anyOf": []any{ref("zero"), object{"type": "object", "properties": object{"low": ref("zero"), "high": ref("zero")}}}}
 	out := object{"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": SchemaID, "title": "Document", "$defs": s.defs}
 	for k, v := range root {
