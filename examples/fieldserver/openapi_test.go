@@ -407,6 +407,9 @@ func conforms(root object, schema object, v any, at string) error {
 // What a body may hold is the schema of the library, with its bounds, and the texts of its
 // catalog of fields.
 func TestOpenAPIHasTheSchema(t *testing.T) {
+	if *update {
+		t.Skip("the program still holds the description before")
+	}
 	var doc, want object
 	if err := json.Unmarshal(description, &doc); err != nil {
 		t.Fatal(err)
