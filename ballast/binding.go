@@ -106,7 +106,7 @@ func (e *Evaluator) add(b binding) Bound {
 func (e *Evaluator) find(path string) (v reflect.Value, b binding, err error) {
 	b = binding{path: path, lift: -1, piece: -1}
 	for i := range e.bound {
-		if other := e.bound[i].path; inside(path, other) || inside(other, path) {
+		if other := e.bound[i].path; under(path, other) || under(other, path) {
 			return v, b, units.NewFieldError(path, nil, "must be another: {other} is bound already", valid.Text("other", other))
 		}
 	}
@@ -178,7 +178,7 @@ func (b *binding) touch(path string) {
 		b.rest = restWhole
 	case first == "machine":
 		b.touched = touchedMachine
-		if rest == "" || inside(rest, "front") || inside(rest, "rear") {
+		if rest == "" || under(rest, "front") || under(rest, "rear") {
 			b.touched |= touchedAxles
 		}
 	case first == "loader":
@@ -194,7 +194,7 @@ func (b *binding) touch(path string) {
 			b.rest = restWhole
 			return
 		}
-		b.piece, b.fill = i, of == "" || inside(strings.TrimPrefix(of, "."), "fill")
+		b.piece, b.fill = i, of == "" || under(strings.TrimPrefix(of, "."), "fill")
 	default:
 		b.rest = restWhole
 	}
@@ -205,15 +205,15 @@ func (b *binding) touch(path string) {
 func apartFromGeometry(path string) bool {
 	for _, of := range [...]string{"frameMass", "frameCG", "armMass", "armCG", "selfLeveling", "breakOut", "couplerRating", "manualBallast",
 		"cylinders.bore", "cylinders.pressure", "cylinders.friction", "cylinders.count"} {
-		if inside(path, of) {
+		if under(path, of) {
 			return true
 		}
 	}
 	return false
 }
 
-// inside reports whether a path is another one or leads into it.
-func inside(path, other string) bool {
+// under reports whether a path is another one or leads into it.
+func under(path, other string) bool {
 	rest, ok := strings.CutPrefix(path, other)
 	return ok && (rest == "" || rest[0] == '.' || rest[0] == '[')
 }

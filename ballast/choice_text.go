@@ -8,6 +8,15 @@ import (
 )
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Absence) String() string { return choice.Name("Absence", absenceNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Absence) MarshalText() ([]byte, error) { return choice.Marshal(absenceNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Absence) UnmarshalText(text []byte) error { return choice.Unmarshal(absenceNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k AttachmentKind) String() string { return choice.Name("AttachmentKind", attachmentKindNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.
@@ -37,6 +46,17 @@ func (k Datum) MarshalText() ([]byte, error) { return choice.Marshal(datumNames,
 
 // UnmarshalText accepts the JSON names only.
 func (k *Datum) UnmarshalText(text []byte) error { return choice.Unmarshal(datumNames, text, k) }
+
+// String returns the JSON name, or the number of a value outside the list.
+func (k FieldType) String() string { return choice.Name("FieldType", fieldTypeNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k FieldType) MarshalText() ([]byte, error) { return choice.Marshal(fieldTypeNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *FieldType) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(fieldTypeNames, text, k)
+}
 
 // String returns the JSON name, or the number of a value outside the list.
 func (k FuelState) String() string { return choice.Name("FuelState", fuelStateNames, k) }
@@ -236,6 +256,25 @@ func (k Verdict) MarshalText() ([]byte, error) { return choice.Marshal(verdictNa
 
 // UnmarshalText accepts the JSON names only.
 func (k *Verdict) UnmarshalText(text []byte) error { return choice.Unmarshal(verdictNames, text, k) }
+
+// Has reports whether all answers of mask are set.
+func (s AnswerSet) Has(mask AnswerSet) bool { return s&mask == mask }
+
+// String returns the names of the answers, joined by commas.
+func (s AnswerSet) String() string { return choice.Names(answerText, s) }
+
+// Lines returns one sentence for each answer, in a fixed order.
+func (s AnswerSet) Lines() []string { return choice.Sentences(answerText, s) }
+
+// Remarks returns each answer as data, the most pressing first; a units.Catalog has the
+// text of its code in other languages.
+func (s AnswerSet) Remarks() []units.Remark { return choice.Remarks("ballast.answer", answerText, s) }
+
+// MarshalText returns the names, joined by commas, as String does.
+func (s AnswerSet) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads names joined by commas.
+func (s *AnswerSet) UnmarshalText(text []byte) error { return choice.Parse(answerText, text, s) }
 
 // Has reports whether all cautions of mask are set.
 func (s Cautions) Has(mask Cautions) bool { return s&mask == mask }

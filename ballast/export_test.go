@@ -129,3 +129,15 @@ func (e *Envelope) Holds(o *Envelope) bool {
 	}
 	return true
 }
+
+// FieldKeys returns the entry of fieldSpecs that each path has.
+func FieldKeys() map[string]string {
+	out := map[string]string{}
+	for _, n := range fieldTree().all() {
+		out[n.field.Path] = n.owner + "." + n.key
+		if n.owner == "Tire" && len(n.key) > 6 && n.key[len(n.key)-6:] == ".moved" {
+			out[n.field.Path] = "Dimension.moved"
+		}
+	}
+	return out
+}

@@ -52,6 +52,11 @@ func (l *Load) validate() error {
 	if l.Density != 0 && l.Mass != 0 {
 		c.Add("mass", valid.Show(l.Mass), "must be left out when density is given")
 	}
+	for path, in := range [...]*units.Input[units.Length]{&l.Center, &l.Above, &l.Sideways} {
+		if in.Absent() {
+			c.Add([...]string{"center", "above", "sideways"}[path], "none", "must not be none: this is no rating")
+		}
+	}
 	valid.Optional(&c, "center", l.Center, -1, 5)
 	valid.Optional(&c, "above", l.Above, -2, 5)
 	valid.Optional(&c, "sideways", l.Sideways, -maxSideway, maxSideway)

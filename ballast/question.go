@@ -11,18 +11,22 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Instrument is what a question is answered with. In JSON: "manual", "plate",
-// "tape", "tireGauge", "scale" or "workshop".
+// Instrument is what a question is answered with. In JSON: "stated", "manual", "plate",
+// "tape", "inclinometer", "tireGauge", "scale" or "workshop".
 type Instrument uint8
 
 // Instruments, from the least effort to the most.
 const (
+	// Stated is what the user decides, or sees by looking at the machine or the yard.
+	Stated Instrument = iota
 	// FromManual is a look into a manual, a data sheet or a parts list.
-	FromManual Instrument = iota
+	FromManual
 	// FromPlate is a look at a plate or a sidewall.
 	FromPlate
 	// FromTape is a tape measure on level ground.
 	FromTape
+	// FromInclinometer is an inclinometer, on the ground or on the machine.
+	FromInclinometer
 	// FromTireGauge is a pressure gauge on a cold tire.
 	FromTireGauge
 	// FromScale is a scale under an axle or under the part.
@@ -32,7 +36,7 @@ const (
 	FromWorkshop
 )
 
-var instrumentNames = []string{"manual", "plate", "tape", "tireGauge", "scale", "workshop"}
+var instrumentNames = []string{"stated", "manual", "plate", "tape", "inclinometer", "tireGauge", "scale", "workshop"}
 
 // Question is something worth finding out for an answer that is open.
 type Question struct {
@@ -86,6 +90,16 @@ type measured struct {
 	error      float64 // half width
 	share      bool    // error is a share of the value
 }
+
+// How what belongs to no quantity of an envelope is measured.
+const (
+	howPressure    = "Read the pressure of the cold tires with a gauge, and inflate as the maker's table says."
+	howSpeed       = "Say how fast the machine travels with the load: a tire's rating holds up to the speed of its symbol only."
+	howFriction    = "Say what the ground is: dry and firm, wet grass, mud."
+	howPieceHeight = "Measure with a tape from level ground to the middle of the piece."
+	howPieceMass   = "Weigh the piece, or the rear axle before and after it is put on; of a fill, read the meter at the pump."
+	howLoadAbove   = "Measure with a tape from the top of the tines, or from the bucket's edge, to the middle of the load."
+)
 
 const (
 	tapeError   = 0.01
@@ -169,11 +183,11 @@ func (e *Envelope) Questions(ctx context.Context, lift Lift, load units.Mass) ([
 			k = &e.tires[1][0]
 		}
 		if k.notes.Has(NotePressureUnknown) {
-			out = append(out, Question{Paths: []string{path}, Instrument: FromTireGauge, Narrows: 1, How: "Read the pressure of the cold tires with a gauge, and inflate as the maker's table says."})
+			out = append(out, Question{Paths: []string{path}, Instrument: FromTireGauge, Narrows: 1, How: howPressure})
 		}
 	}
 	if v.q.notes.Has(NoteSpeedUnknown) {
-		out = append(out, Question{Paths: []string{"lift.speed"}, Instrument: FromManual, Narrows: 1, How: "Say how fast the machine travels with the load: a tire's rating holds up to the speed of its symbol only."})
+		out = append(out, Question{Paths: []string{"lift.speed"}, Instrument: Stated, Narrows: 1, How: howSpeed})
 	}
 	ask := func(v *spread) (allowed, error) {
 		var t [1]tally
@@ -198,7 +212,7 @@ func (e *Envelope) SlopeQuestions(ctx context.Context, lift Lift, load units.Mas
 	v.coarse = true // each value asks every corner
 	var out []Question
 	if ground.Friction == (units.Range[units.Fraction]{}) {
-		out = append(out, Question{Paths: []string{"ground.friction"}, Instrument: FromManual, Narrows: 1, How: "Say what the ground is: dry and firm, wet grass, mud."})
+		out = append(out, Question{Paths: []string{"ground.friction"}, Instrument: Stated, Narrows: 1, How: howFriction})
 	}
 	ask := func(v *spread) (allowed, error) {
 		w := slopeWork{ctx: ctx, v: v, load: float64(load), ground: &ground}
@@ -350,11 +364,11 @@ func (v *spread) ask(ctx context.Context, answer func(*spread) (allowed, error),
 	for i := range v.e.pieces {
 		p := &v.e.pieces[i]
 		path := units.Index("pieces", i)
-		high := measured{path: path + ".cg.z", instrument: FromTape, how: "Measure with a tape from level ground to the middle of the piece.", error: 0.03}
+		high := measured{path: path + ".cg.z", instrument: FromTape, how: howPieceHeight, error: 0.03}
 		if err := try(high, p.z, func(one *spread, s span) { one.e.pieces[i].z = s }); err != nil {
 			return out, err
 		}
-		heavy := measured{path: path + ".mass", instrument: FromScale, how: "Weigh the piece, or the rear axle before and after it is put on; of a fill, read the meter at the pump.", error: scaleError, share: true}
+		heavy := measured{path: path + ".mass", instrument: FromScale, how: howPieceMass, error: scaleError, share: true}
 		if err := try(heavy, p.mass, func(one *spread, s span) { one.e.pieces[i].mass = s }); err != nil {
 			return out, err
 		}
@@ -375,7 +389,7 @@ func (v *spread) ask(ctx context.Context, answer func(*spread) (allowed, error),
 			out = append(out, q)
 		}
 	}
-	above := measured{path: "lift.load.above", instrument: FromTape, how: "Measure with a tape from the top of the tines, or from the bucket's edge, to the middle of the load.", error: 0.03}
+	above := measured{path: "lift.load.above", instrument: FromTape, how: howLoadAbove, error: 0.03}
 	if err := try(above, v.above, func(one *spread, s span) { one.above = s }); err != nil {
 		return out, err
 	}

@@ -35,7 +35,13 @@ const maxPieces = 100
 func (s Setup) Validate() error {
 	p := UsualPractice()
 	full, _ := s.supplied(&p)
-	return full.complete()
+	if err := full.complete(); err != nil {
+		return err
+	}
+	var c units.FieldErrors
+	v := look{errs: &c, open: true}
+	full.look(&v)
+	return c.Err()
 }
 
 // complete reports every bad field by its path, and every one that a single

@@ -204,6 +204,9 @@ func (s Stock) Validate() error {
 	for i := range s.Options {
 		valid.JoinAt(&c, "options", i, s.Options[i].Validate())
 	}
+	if c.Len() == 0 {
+		s.look(&look{errs: &c, open: true})
+	}
 	return c.Err()
 }
 

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -22,10 +23,21 @@ type Param struct {
 
 // Parameter returns a quantity as the value of a message: text is how English messages
 // write it, and rounding the direction in which another display rounds it. A low bound is
-// rounded up and a high bound down, so that what is shown is accepted.
+// rounded up and a high bound down, so that what is shown is accepted: where the text reads
+// back beyond v by the last bit ("1400 mm" is more than 1.4 m), the next step inward is shown.
 func Parameter[Q Quantity](name, text string, v Q, rounding Rounding) Param {
 	return Param{Name: name, Text: text, show: func(d Display) string {
 		d.Rounding = rounding
+		plain := d
+		plain.Comma = false
+		got, p := kindOf[Q]().parse(Format(plain, v))
+		switch inward := Q(1e-9 * math.Abs(float64(v))); {
+		case p.fault != okay:
+		case rounding == Up && Q(got) < v:
+			return Format(d, v+inward)
+		case rounding == Down && Q(got) > v:
+			return Format(d, v-inward)
+		}
 		return Format(d, v)
 	}}
 }

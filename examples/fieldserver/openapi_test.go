@@ -18,6 +18,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/units"
 )
 
@@ -57,6 +60,7 @@ func describe(t *testing.T) object {
 		"/health":       simple("Says that the service is up.", s.of(reflect.TypeFor[health]())),
 		"/openapi.json": simple("This description.", object{"type": "object"}),
 	}
+	s.inputs()
 	for _, op := range operations {
 		responses := problems(400, 405, 408, 413, 415, 421, 422, 500, 503)
 		responses["200"] = object{
@@ -67,7 +71,7 @@ func describe(t *testing.T) object {
 			"summary":     op.summary,
 			"operationId": strings.Trim(op.path, "/"),
 			"requestBody": object{"required": true, "content": object{"application/json": object{
-				"schema": s.of(reflect.TypeOf(op.request)),
+				"schema": s.request(reflect.TypeOf(op.request)),
 			}}},
 			"responses": responses,
 		}}
@@ -94,6 +98,7 @@ type schemas struct {
 	t          *testing.T
 	components object
 	comments   map[string]*comments
+	reading    bool // the type is that of a body
 }
 
 // comments are the doc comments of a package's types and fields.
@@ -102,7 +107,38 @@ type comments struct {
 	fields map[string]string // by "Type.Field"
 }
 
+// inputs puts the schema of documents among the components, as the library has it.
+func (s *schemas) inputs() {
+	var doc object
+	if err := json.Unmarshal(bytes.ReplaceAll(ballast.Schema(), []byte(`"#/$defs/`), []byte(`"#/components/schemas/input.`)), &doc); err != nil {
+		s.t.Fatal(err)
+	}
+	for name, def := range doc["$defs"].(object) {
+		s.components["input."+name] = def
+	}
+	for _, key := range []string{"$schema", "$id", "$defs"} {
+		delete(doc, key)
+	}
+	s.components["input.document"] = doc
+}
+
+// request returns the schema of the type of a body: what the library reads in it has the
+// library's schema.
+func (s *schemas) request(t reflect.Type) object {
+	s.reading = true
+	defer func() { s.reading = false }()
+	return s.of(t)
+}
+
+// read are the types that have a schema of the library in a body.
+var read = map[reflect.Type]string{
+	reflect.TypeFor[ballast.Document](): "document", reflect.TypeFor[ballast.Setup](): "setup", reflect.TypeFor[ballast.Lift](): "lift", reflect.TypeFor[units.Length](): "length",
+}
+
 func (s *schemas) of(t reflect.Type) object {
+	if name, ok := read[t]; ok && s.reading {
+		return object{"$ref": "#/components/schemas/input." + name}
+	}
 	switch {
 	case t.Kind() == reflect.Pointer:
 		return s.of(t.Elem())
@@ -337,85 +373,59 @@ func TestOpenAPIIsTrue(t *testing.T) {
 	}
 }
 
-// conforms checks a JSON value against a schema of the description: the part
-// of JSON Schema that describe uses. It returns where and why not.
+// compiledAt are the schemas of the description that were compiled.
+var compiledAt = map[string]*jsonschema.Schema{}
+
+// conforms holds a JSON value against a schema of the description with a general-purpose
+// validator.
 func conforms(root object, schema object, v any, at string) error {
-	if ref, ok := schema["$ref"].(string); ok {
-		target := any(root)
-		for _, step := range strings.Split(strings.TrimPrefix(ref, "#/"), "/") {
-			target = target.(object)[step]
-		}
-		return conforms(root, target.(object), v, at)
-	}
-	if several, ok := schema["anyOf"].([]any); ok {
-		var err error
-		for _, one := range several {
-			if err = conforms(root, one.(object), v, at); err == nil {
-				return nil
-			}
-		}
+	key, err := json.Marshal(schema)
+	if err != nil {
 		return err
 	}
-	if names, ok := schema["enum"].([]any); ok {
-		found := false
-		for _, n := range names {
-			found = found || n == v
+	s := compiledAt[string(key)]
+	if s == nil {
+		doc := object{"$schema": "https://json-schema.org/draft/2020-12/schema", "components": root["components"]}
+		for k, v := range schema {
+			doc[k] = v
 		}
-		if !found {
-			return fmt.Errorf("%s: %v is not one of %v", at, v, names)
+		c := jsonschema.NewCompiler()
+		if err := c.AddResource("https://example.com/description", doc); err != nil {
+			return err
 		}
+		if s, err = c.Compile("https://example.com/description"); err != nil {
+			return err
+		}
+		compiledAt[string(key)] = s
 	}
-	kind, _ := schema["type"].(string)
-	switch x := v.(type) {
-	case object:
-		if kind != "object" {
-			return fmt.Errorf("%s: an object, not %s", at, kind)
-		}
-		properties, _ := schema["properties"].(object)
-		for name, e := range x {
-			p, ok := properties[name].(object)
-			if !ok {
-				if schema["additionalProperties"] == false {
-					return fmt.Errorf("%s.%s: is not described", at, name)
-				}
-				continue
-			}
-			if err := conforms(root, p, e, at+"."+name); err != nil {
-				return err
-			}
-		}
-		required, _ := schema["required"].([]any)
-		for _, name := range required {
-			if _, ok := x[name.(string)]; !ok {
-				return fmt.Errorf("%s.%s: is missing", at, name)
-			}
-		}
-	case []any:
-		if kind != "array" {
-			return fmt.Errorf("%s: an array, not %s", at, kind)
-		}
-		if n, ok := schema["minItems"].(float64); ok && len(x) != int(n) {
-			return fmt.Errorf("%s: %d elements, not %g", at, len(x), n)
-		}
-		for i, e := range x {
-			if err := conforms(root, schema["items"].(object), e, fmt.Sprintf("%s[%d]", at, i)); err != nil {
-				return err
-			}
-		}
-	case string:
-		if kind != "string" {
-			return fmt.Errorf("%s: a string, not %s", at, kind)
-		}
-	case bool:
-		if kind != "boolean" {
-			return fmt.Errorf("%s: a boolean, not %s", at, kind)
-		}
-	case float64:
-		if kind != "number" && (kind != "integer" || x != float64(int64(x))) {
-			return fmt.Errorf("%s: %g, not %s", at, x, kind)
-		}
-	default:
-		return fmt.Errorf("%s: %v is not described", at, v)
+	if err := s.Validate(v); err != nil {
+		return fmt.Errorf("%s: %w", at, err)
 	}
 	return nil
+}
+
+// What a body may hold is the schema of the library, with its bounds, and the texts of its
+// catalog of fields.
+func TestOpenAPIHasTheSchema(t *testing.T) {
+	if *update {
+		t.Skip("the program still holds the description before")
+	}
+	var doc, want object
+	if err := json.Unmarshal(description, &doc); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(bytes.ReplaceAll(ballast.Schema(), []byte(`"#/$defs/`), []byte(`"#/components/schemas/input.`)), &want); err != nil {
+		t.Fatal(err)
+	}
+	has := doc["components"].(object)["schemas"].(object)
+	for name, def := range want["$defs"].(object) {
+		if !reflect.DeepEqual(has["input."+name], def) {
+			t.Errorf("input.%s differs from the schema of the library", name)
+		}
+	}
+	wheelbase := has["input.machine"].(object)["properties"].(object)["wheelbase"].(object)
+	bounds, _ := wheelbase["x-bounds"].([]any)
+	if f, _ := ballast.FieldAt("machine.wheelbase"); len(bounds) != 1 || bounds[0].(object)["low"] != f.Bounds[0].Low || wheelbase["title"] != f.Title {
+		t.Errorf("the wheelbase is described as %v", wheelbase)
+	}
 }

@@ -8,6 +8,7 @@ import (
 	"unicode/utf16"
 	"unicode/utf8"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -67,14 +68,14 @@ func Parse(data []byte, limits Limits) (Value, error) {
 	var e units.FieldErrors
 	switch {
 	case len(data) > limits.Size:
-		e.Add("", nil, "document: must be at most {bytes} bytes", param("bytes", limits.Size))
+		e.Add("", nil, "document: must be at most {bytes} bytes", valid.Text("bytes", limits.Size))
 		return Value{}, e.Err()
 	case !utf8.Valid(data):
 		e.Add("", nil, "document: must be UTF-8")
 		return Value{}, e.Err()
 	}
 	if at, ok := loneSurrogate(data); ok {
-		e.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", param("surrogate", string(data[at:at+6])), param("byte", at))
+		e.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", valid.Text("surrogate", string(data[at:at+6])), valid.Text("byte", at))
 		return Value{}, e.Err()
 	}
 	p := parser{text: string(data), limits: limits}
@@ -84,9 +85,9 @@ func Parse(data []byte, limits Limits) (Value, error) {
 		path := pathOf(p.fault)
 		switch {
 		case p.tooDeep:
-			e.Add(path, nil, "must nest at most {depth} deep", param("depth", limits.Depth))
+			e.Add(path, nil, "must nest at most {depth} deep", valid.Text("depth", limits.Depth))
 		case p.tooMany:
-			e.Add("", nil, "document: must hold at most {values} values", param("values", maxValues))
+			e.Add("", nil, "document: must hold at most {values} values", valid.Text("values", maxValues))
 		default:
 			e.Join("", syntaxError(path, data))
 		}
@@ -108,9 +109,9 @@ func syntaxError(path string, data []byte) error {
 	case errors.As(err, &bad) && strings.Contains(bad.Error(), "unexpected"), err == nil:
 		return units.NewFieldError(path, nil, "must be JSON: the text ends too soon")
 	case errors.As(err, &bad):
-		return units.NewFieldError(path, nil, "must be JSON: {fault} at byte {byte}", param("fault", bad.Error()), param("byte", bad.Offset))
+		return units.NewFieldError(path, nil, "must be JSON: {fault} at byte {byte}", valid.Text("fault", bad.Error()), valid.Text("byte", bad.Offset))
 	}
-	return units.NewFieldError(path, nil, "must be JSON: {fault}", param("fault", err.Error()))
+	return units.NewFieldError(path, nil, "must be JSON: {fault}", valid.Text("fault", err.Error()))
 }
 
 // A step is one part of a path: a key, or an index where the key is empty.

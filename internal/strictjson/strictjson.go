@@ -21,6 +21,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -76,8 +77,8 @@ func Fill(text *Value, v any, o Options) error {
 	}
 	d := decoder{Options: o, root: text}
 	d.value(text, target.Elem())
-	if valid, ok := v.(interface{ Validate() error }); ok {
-		d.validation(valid.Validate())
+	if own, ok := v.(interface{ Validate() error }); ok {
+		d.validation(own.Validate())
 	}
 	return d.Err()
 }
@@ -264,7 +265,7 @@ func (d *decoder) plain(t *Value, v reflect.Value) {
 func (d *decoder) text(t *Value, v reflect.Value, f *form) {
 	if t.Kind != String {
 		if f.quantity {
-			d.wrong(t, `must be a string with its unit, such as "{example}"`, param("example", exampleOf(v)))
+			d.wrong(t, `must be a string with its unit, such as "{example}"`, valid.Text("example", exampleOf(v)))
 		} else {
 			d.wrong(t, "must be a string")
 		}
@@ -333,10 +334,10 @@ func (d *decoder) old(name string) (Old, bool) {
 // renamed records an old name at a path.
 func (d *decoder) renamed(path string, value any, old Old) {
 	if old.New == "" {
-		d.Add(path, value, "must be left out since version {version}", param("version", old.Version))
+		d.Add(path, value, "must be left out since version {version}", valid.Text("version", old.Version))
 		return
 	}
-	d.Add(path, value, "is written {new} since version {version}", param("new", old.New), param("version", old.Version))
+	d.Add(path, value, "is written {new} since version {version}", valid.Text("new", old.New), valid.Text("version", old.Version))
 }
 
 // input reads a string or the object of a range into an input.
@@ -408,9 +409,6 @@ func (d *decoder) wrong(t *Value, want string, params ...units.Param) {
 	d.fault(passed(t), want, params...)
 }
 
-// param is a value in a message.
-func param(name string, v any) units.Param { return units.Param{Name: name, Text: fmt.Sprint(v)} }
-
 // passed returns what an error shows of a value.
 func passed(t *Value) any {
 	switch t.Kind {
@@ -425,7 +423,7 @@ func passed(t *Value) any {
 func (d *decoder) list(t *Value, v reflect.Value) {
 	n := len(t.Items)
 	if n > d.Limits.List {
-		d.Add(d.here(), nil, "must have at most {entries} entries", param("entries", d.Limits.List))
+		d.Add(d.here(), nil, "must have at most {entries} entries", valid.Text("entries", d.Limits.List))
 		n = d.Limits.List
 	}
 	v.Set(reflect.MakeSlice(v.Type(), n, n))
@@ -479,10 +477,10 @@ func (d *decoder) unknown(f *form, key string) {
 		return
 	}
 	if near := f.nearest(key); near != "" {
-		d.Add(at, nil, "unknown field; did you mean {near}?", param("near", near))
+		d.Add(at, nil, "unknown field; did you mean {near}?", valid.Text("near", near))
 		return
 	}
-	d.Add(at, nil, "unknown field", param("near", ""))
+	d.Add(at, nil, "unknown field", valid.Text("near", ""))
 }
 
 // zero refuses a zero that would be read as not given.

@@ -159,3 +159,35 @@ func pointerTo(v reflect.Value) reflect.Value {
 	p.Elem().Set(v)
 	return p
 }
+
+// Set returns a copy of v in which the field, a number, is x; ok is false if it is no number.
+func Set[T any](v T, f Field, x float64) (out T, ok bool) {
+	c := clone(reflect.ValueOf(v))
+	at := at(c, f.steps)
+	if in, ok := InputOf(at); ok {
+		in.Set(x)
+		return c.Interface().(T), true
+	}
+	switch at.Kind() {
+	case reflect.Float64:
+		at.SetFloat(x)
+	case reflect.Int, reflect.Int64:
+		at.SetInt(int64(x))
+	case reflect.Uint8:
+		at.SetUint(uint64(x))
+	default:
+		return v, false
+	}
+	return c.Interface().(T), true
+}
+
+// None returns a copy of v in which the field, an input, is declared absent; ok is false if it
+// is no input.
+func None[T any](v T, f Field) (out T, ok bool) {
+	c := clone(reflect.ValueOf(v))
+	in, ok := at(c, f.steps).Addr().Interface().(interface{ UnmarshalJSON([]byte) error })
+	if !ok || in.UnmarshalJSON([]byte(`"none"`)) != nil {
+		return v, false
+	}
+	return c.Interface().(T), true
+}

@@ -35,7 +35,7 @@ func (r remarks) Code() string {
 var sets = map[string][]remarks{
 	"liquid":              {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Traits", "traitText", "trait"}},
 	"stability":           {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}},
-	"ballast":             {{"Cautions", "cautionText", "caution"}, {"LimitSet", "plateText", "limit"}, {"Notes", "noteText", "note"}},
+	"ballast":             {{"AnswerSet", "answerText", "answer"}, {"Cautions", "cautionText", "caution"}, {"LimitSet", "plateText", "limit"}, {"Notes", "noteText", "note"}},
 	"ballast/weigh":       {{"Cautions", "cautionText", "caution"}, {"Doubts", "doubtText", "doubt"}},
 	"ballast/reliability": {{"Notes", "noteText", "note"}},
 	"ballast/standards":   {{"Cautions", "cautionText", "caution"}, {"Notes", "noteText", "note"}, {"Sources", "sourceText", "source"}},
@@ -90,9 +90,11 @@ var choices = map[string][]closed{
 		{"TractorKind", "tractorKindNames"},
 	},
 	"ballast": {
+		{"Absence", "absenceNames"},
 		{"AttachmentKind", "attachmentKindNames"},
 		{"BasisKind", "basisKindNames"},
 		{"Datum", "datumNames"},
+		{"FieldType", "fieldTypeNames"},
 		{"FuelState", "fuelStateNames"},
 		{"Goal", "goalNames"},
 		{"HitchState", "hitchStateNames"},
