@@ -222,6 +222,10 @@ func (e *Evaluator) completes() bool {
 	return c.Len() == 0
 }
 
+// Envelope returns [Setup.Envelope] of the setup as it is now, with ranges for what
+// it leaves open. It is compiled anew each time.
+func (e *Evaluator) Envelope(p Practice) (*Envelope, error) { return e.setup.Envelope(p) }
+
 // at brings a lift up to date. It panics if there is no such lift.
 func (e *Evaluator) at(lift int) (*lifted, error) {
 	l := &e.lifts[lift]

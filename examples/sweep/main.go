@@ -85,7 +85,7 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 				return cli.Usagef("outputs: takes no arguments")
 			}
 			for _, m := range measures {
-				if _, err := fmt.Fprintln(stdout, column{name: m.name, unit: m.unit}.header()); err != nil {
+				if _, err := fmt.Fprintln(stdout, column{name: m.name, unit: m.unit}.title()); err != nil {
 					return err
 				}
 			}
