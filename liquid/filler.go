@@ -29,7 +29,7 @@ type filledTire struct {
 
 // cuts remembers the last cut of a cavity, and that of its flat.
 type cuts struct {
-	z, flat       float64
+	z             float64
 	at, atFlat    cut
 	known, flatOK bool
 }
