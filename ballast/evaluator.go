@@ -38,7 +38,8 @@ type Evaluator struct {
 	model   *Model
 	made    bool // model is that of a setup, as it was before it was touched
 	version uint64
-	known   fills
+	known   fills // without the bands of their tires
+	filler  liquid.Filler
 	list    []part
 	trig    *trig
 
@@ -162,8 +163,27 @@ func (e *Evaluator) compile() {
 		e.model = &Model{loader: &loaderModel{trig: e.trig}}
 		e.touched, e.made = touchedAll, true
 	}
+	e.solve()
 	e.list, e.refused = s.modelInto(e.model, e.known, e.list, e.touched)
 	e.touched = 0
+}
+
+// solve works the fills out that were touched. One that cannot be is not known, and
+// tells why when the model asks for it.
+func (e *Evaluator) solve() {
+	for i := range e.pieces {
+		of := e.setup.Pieces[i].Fill
+		if !e.pieces[i].fill || of == nil {
+			continue
+		}
+		f, err := e.filler.Fill(*of)
+		if err != nil {
+			delete(e.known, of)
+			continue
+		}
+		e.known[of] = f
+		e.pieces[i].fill = false
+	}
 }
 
 // completes reports whether the setup is valid and complete, by looking at what was
@@ -186,12 +206,8 @@ func (e *Evaluator) completes() bool {
 	ok := e.machineOK && e.loaderOK && e.raises && e.attachmentOK && len(s.Pieces) <= maxPieces
 	for i := range e.pieces {
 		p := &e.pieces[i]
-		if p.fill {
-			delete(e.known, s.Pieces[i].Fill)
-			p.fill = false
-		}
 		if p.touched {
-			p.ok = s.Pieces[i].validate() == nil
+			p.ok = s.Pieces[i].check(&e.filler) == nil
 			p.touched = false
 		}
 		ok = ok && p.ok
@@ -202,9 +218,13 @@ func (e *Evaluator) completes() bool {
 	if !ok || c.Len() > 0 {
 		return false
 	}
-	s.checkPieces(&c, pieceAt)
+	s.checkPiecesKnown(&c, pieceAt, &e.filler)
 	return c.Len() == 0
 }
+
+// Envelope returns [Setup.Envelope] of the setup as it is now, with ranges for what
+// it leaves open. It is compiled anew each time.
+func (e *Evaluator) Envelope(p Practice) (*Envelope, error) { return e.setup.Envelope(p) }
 
 // at brings a lift up to date. It panics if there is no such lift.
 func (e *Evaluator) at(lift int) (*lifted, error) {
@@ -395,5 +415,5 @@ func (e *Evaluator) Fill(piece int) (liquid.Filled, error) {
 	if _, err := e.Model(); err != nil || p.Fill == nil {
 		return liquid.Filled{}, err
 	}
-	return e.known[p.Fill], nil
+	return e.filler.Solve(*p.Fill)
 }

@@ -65,6 +65,30 @@ func Example_sweep() {
 	// 0.9 m, 463 kg, tipping binds
 }
 
+// For a sweep in which the setup itself varies: fields are bound once and set by
+// numbers.
+func Example_variants() {
+	e := ballast.NewEvaluator(tractor(), deck) // for one goroutine
+	face, err := e.Bind("setup.attachment.face") // by the path of a document
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, ahead := range []float64{0.10, 0.14, 0.18} {
+		e.Set(face, ahead) // in SI
+		mass, governing, _, err := e.UsableLoad(0) // the bits and errors of the setup compiled anew
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Printf("tines %.2f m ahead: %.0f kg, %v\n", ahead, float64(mass), governing)
+	}
+	// Output:
+	// tines 0.10 m ahead: 535 kg, tipping
+	// tines 0.14 m ahead: 527 kg, tipping
+	// tines 0.18 m ahead: 518 kg, tipping
+}
+
 // For a dealer's own tool: what goes into the tires, and what it buys. The
 // cautions go onto the customer's sheet.
 func Example_dealer() {

@@ -112,11 +112,14 @@ var hitchStateNames = []string{"unknown", "raised", "resting", "floating"}
 func (p Piece) Validate() error { return p.validate() }
 
 // validate is Validate without a copy of the value.
-func (p *Piece) validate() error {
+func (p *Piece) validate() error { return p.check(nil) }
+
+// check is validate with a filler that may know the tire of the fill; nil knows none.
+func (p *Piece) check(k *liquid.Filler) error {
 	var c units.FieldErrors
 	choice.Given(&c, "kind", p.Kind, pieceKindNames)
 	if p.Fill != nil {
-		p.validateFill(&c)
+		p.validateFill(&c, k)
 	} else {
 		valid.Required(&c, "mass", p.Mass, 1e-3, maxMass, "must be given")
 		if p.Tires != 0 {
@@ -170,12 +173,16 @@ func (p *Piece) validate() error {
 	return c.Err()
 }
 
-func (p *Piece) validateFill(c *units.FieldErrors) {
+func (p *Piece) validateFill(c *units.FieldErrors, k *liquid.Filler) {
 	if !p.Kind.Liquid() {
 		c.Add("fill", nil, "must be left out: the piece is not liquid")
 		return
 	}
-	c.Join("fill", p.Fill.Validate())
+	if k != nil {
+		c.Join("fill", k.Validate(*p.Fill))
+	} else {
+		c.Join("fill", p.Fill.Validate())
+	}
 	if stated(p.Mass) || given(p.Depth) || given(p.RollRise) {
 		c.Add("fill", nil, "must stand alone, without mass, depth and rollRise")
 	}

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/liquid"
 
 	"example.com/steelyard/units"
 )
@@ -22,7 +23,7 @@ func (a *Axle) tires() int { return int(a.places()) * max(1, a.TiresPerSide) }
 // checkFill reports a fill that the tires of the axle cannot hold: of more
 // tires than there are, or of another size of tire than one that stands so
 // high. The piece's own fields are valid.
-func (a *Axle) checkFill(p *Piece) error {
+func (a *Axle) checkFill(p *Piece, k *liquid.Filler) error {
 	var c units.FieldErrors
 	switch n := a.tires(); {
 	case p.Tires == 0 && n != 2:
@@ -33,7 +34,13 @@ func (a *Axle) checkFill(p *Piece) error {
 	if a.Radius.Value() == 0 {
 		return c.Err()
 	}
-	tire, err := p.Fill.Tire.Resolve()
+	var tire liquid.Tire
+	var err error
+	if k != nil {
+		tire, err = k.Resolve(p.Fill.Tire)
+	} else {
+		tire, err = p.Fill.Tire.Resolve()
+	}
 	if err != nil {
 		return c.Err() // it is reported where the fill is
 	}
@@ -57,6 +64,12 @@ func (m *Machine) axleOf(p *Piece) (axle Axle, index int) {
 // checkPieces holds the pieces against each other and against the axles. Their
 // own fields are valid. The path of piece i is at(i).
 func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
+	s.checkPiecesKnown(c, at, nil)
+}
+
+// checkPiecesKnown is checkPieces with a filler that may know the tires of the fills;
+// nil knows none.
+func (s *Setup) checkPiecesKnown(c *units.FieldErrors, at func(i int) string, k *liquid.Filler) {
 	box := -1
 	var filled [2]int // tires of the rear and the front axle that fills name
 	var first [2]int  // the first fill of each
@@ -73,7 +86,7 @@ func (s *Setup) checkPieces(c *units.FieldErrors, at func(i int) string) {
 		}
 		axle, n := s.Machine.axleOf(p)
 		before := c.Len()
-		if err := axle.checkFill(p); err != nil {
+		if err := axle.checkFill(p, k); err != nil {
 			c.Join(at(i), err)
 		}
 		if filled[n] == 0 {

@@ -27,6 +27,7 @@ type Cavity struct {
 	valve  float64
 	notes  Notes
 	family Family
+	cuts   *cuts // of a filler; nil remembers nothing
 }
 
 // newCavity compiles a section that a deflection flattens at the ground.
@@ -52,7 +53,8 @@ func (c *Cavity) tabulate() {
 // at returns quantity k of the cut at the distance z >= 0, as table.at does.
 func (c *Cavity) at(k int, z float64) float64 {
 	if c.t == nil {
-		return c.p.cutAt(z).vector()[k]
+		cut := c.cut(z)
+		return cut.vector()[k]
 	}
 	return c.t.at(k, z)
 }
@@ -176,7 +178,7 @@ func (c *Cavity) CentroidDepth(z units.Length) units.Length {
 	}
 	// The volume is too small for the compiled form, whose error would show.
 	// The liquid lies between its surface, below the axle, and the bottom.
-	k, f := c.p.cutAt(-x), c.p.cutAt(c.flat)
+	k, f := c.cut(-x), c.cut(c.flat)
 	if d := (k.pitch - f.pitch) / (k.volume - f.volume); d >= -x && d <= c.flat {
 		return units.Length(d)
 	}
@@ -204,7 +206,7 @@ func (c *Cavity) FreeSurface(z units.Length) Surface {
 		return Surface{}
 	}
 	if c.t == nil {
-		k := c.p.cutAt(x)
+		k := c.cut(x)
 		return Surface{units.Area(k.area), units.SecondMomentOfArea(k.pitch), units.SecondMomentOfArea(k.roll)}
 	}
 	return Surface{

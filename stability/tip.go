@@ -134,6 +134,12 @@ func (e *edge) worst() (t, sin, cos float64, s Status) {
 	if e.q == 0 {
 		return t, sin, cos, s
 	}
+	if _, si, co, ok := e.nearest(); ok {
+		if one, st := e.grade(si, co); st == Within && one <= t {
+			return one, si, co, st
+		}
+		return t, sin, cos, s // but for rounding the same
+	}
 	// With the yaw of free surfaces there may be several local minima: try
 	// headings all round the compass, then refine the worst.
 	look := func(h float64) float64 {
@@ -403,14 +409,28 @@ func (m *Model) WorstTip() Tip {
 func (e *edges) worst(kind UndercarriageKind) (worst LimitKind, best, sin, cos float64) {
 	worst, best = NoLimit, math.Inf(1)
 	checked := kind.edges()
+	// An edge whose bound is above a grade at which another is reached is not looked
+	// at more closely.
+	enough := math.Inf(1)
 	for i := range LimitKind(NumEdges) {
 		if checked>>i&1 == 0 {
 			continue
 		}
-		t, si, co, s := e[kind.row(i)].worst()
-		if s == Exceeded {
-			return i, 0, si, co
+		at := &e[kind.row(i)]
+		if !(at.a > 0) {
+			return i, 0, 0, 1
 		}
+		enough = min(enough, at.atMost())
+	}
+	for i := range LimitKind(NumEdges) {
+		if checked>>i&1 == 0 {
+			continue
+		}
+		at := &e[kind.row(i)]
+		if at.atLeast() > enough*(1+1e-9) {
+			continue
+		}
+		t, si, co, s := at.worst()
 		if s == Within && (t < best*(1-1e-12) || t <= best*(1+1e-12) && si > sin) {
 			worst, best, sin, cos = i, t, si, co
 		}

@@ -350,10 +350,18 @@ func (e *edges) leastAlone(f *footing) float64 {
 	}
 	for side := range 2 {
 		for _, row := range f.shared(pusher, side) {
-			switch t, _, _, s := e[row].worst(); s {
-			case Exceeded:
+			if !(e[row].a > 0) {
 				return 0
-			case Within:
+			}
+			least = min(least, e[row].atMost())
+		}
+	}
+	for side := range 2 {
+		for _, row := range f.shared(pusher, side) {
+			if e[row].atLeast() >= least {
+				continue
+			}
+			if t, _, _, s := e[row].worst(); s == Within {
 				least = min(least, t)
 			}
 		}

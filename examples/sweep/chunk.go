@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"io"
 	"math"
 	"sync/atomic"
 )
@@ -24,6 +25,16 @@ type job struct {
 	columns   []column
 	evaluator func() (evaluator, error)
 	chunkRows int64
+	about     []byte // what is to be known of its tables, as JSON
+}
+
+// writer returns a writer of a table of the job; see format.writer.
+func (j *job) writer(f format, w io.Writer, digits int, header bool) tableWriter {
+	t := f.writer(w, j.columns, digits, header)
+	if p, ok := t.(*parquetWriter); ok && j.about != nil {
+		p.w.SetKeyValueMetadata(aboutKey, string(j.about))
+	}
+	return t
 }
 
 func newJob(p *plan, factors []factor, outputs []output, evaluator func() (evaluator, error)) *job {
@@ -34,6 +45,7 @@ func newJob(p *plan, factors []factor, outputs []output, evaluator func() (evalu
 	for _, o := range outputs {
 		j.columns = append(j.columns, column{name: o.name, unit: o.unit, text: o.text})
 	}
+	named(j.columns)
 	// Chunks are small enough that every worker has several and that a kill loses little.
 	// They are large enough to keep the number of files low. They hold whole blocks.
 	j.chunkRows = min(max(p.rows/256, 1<<10), 1<<16)

@@ -246,7 +246,7 @@ func TestFactorsOfEveryKind(t *testing.T) {
 	if text := j.columns[1].text; !slices.Equal(text, []string{"none", "box"}) {
 		t.Errorf("box is written as %q", text)
 	}
-	if h := j.columns[0].header(); h != "ratings [kg]" {
+	if h := j.columns[0].header(); h != "ratings_kg" {
 		t.Errorf("header %q", h)
 	}
 }

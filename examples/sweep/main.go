@@ -34,10 +34,15 @@
 //	outputs   names as sweep outputs lists them; of the first lift, or of
 //	          another as in lifts[1].usable
 //
+// Columns are named by factor or output and unit, in letters, digits and underscores, such
+// as limits_hydraulic_kg. What each is, with the design's seed and the notes that belong to
+// the answers, stands in about.json in the folder, in a file beside merged CSV, and in
+// Parquet's metadata.
+//
 // A saltelli plan has samples x (factors + 2) rows. The last column gives the reason if the
 // library refuses a variant. A limit that was not checked or cannot occur is an empty cell.
 //
-// The folder cluster has scripts for a Slurm job array and a Kubernetes indexed job.
+// The folder read has programs in Python and R that read the rows. The folder cluster has scripts for a Slurm job array and a Kubernetes indexed job.
 //
 // Exit codes: 0 done, 1 something failed, 2 wrong flags or input, 130 stopped
 // by Ctrl-C, 143 by SIGTERM.
@@ -85,7 +90,7 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 				return cli.Usagef("outputs: takes no arguments")
 			}
 			for _, m := range measures {
-				if _, err := fmt.Fprintln(stdout, column{name: m.name, unit: m.unit}.header()); err != nil {
+				if _, err := fmt.Fprintln(stdout, column{name: m.name, unit: m.unit}.title()); err != nil {
 					return err
 				}
 			}

@@ -114,6 +114,9 @@ func (r *results) merge(ctx context.Context, path string) error {
 	if err == nil {
 		err = out.Commit()
 	}
+	if err == nil && r.manifest.Format == formatCSV {
+		err = atomicfile.Write(path+".json", r.job.about)
+	}
 	return cli.Plain(err)
 }
 
@@ -165,6 +168,7 @@ func (s *skipper) Write(p []byte) (int, error) {
 func (r *results) mergeParquet(ctx context.Context, w io.Writer) error {
 	s, _ := schema(r.job.columns)
 	out := newParquetOutput(w, s)
+	out.SetKeyValueMetadata(aboutKey, string(r.job.about))
 	for i, name := range r.files {
 		if ctx.Err() != nil {
 			return context.Cause(ctx)

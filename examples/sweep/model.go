@@ -49,6 +49,7 @@ type answers struct {
 	tipping, wheelLift units.Mass
 
 	check ballast.Check
+	ends  ballast.Usable
 	axles ballast.WheelLoads
 	tip   stability.Tip
 	// tipKnown says that the heights that tip needs are known.
@@ -64,6 +65,7 @@ const (
 	needCheck
 	needAxles
 	needTip
+	needEnds
 )
 
 // measure is an output without its lift.
@@ -81,6 +83,36 @@ func allowed(l ballast.Limit) float64 {
 	switch l.Status {
 	case stability.Within, stability.Binds, stability.ExceededWhenEmpty:
 		return float64(l.Mass)
+	}
+	return nan
+}
+
+// ifChecked returns v, or NaN if the limit was not checked.
+func ifChecked(s ballast.Share, v float64) float64 {
+	if s.Status == stability.NotChecked {
+		return nan
+	}
+	return v
+}
+
+// ifMoved returns what is left of a limit, or NaN if more load does not use it up.
+func ifMoved(s ballast.Share) float64 {
+	switch s.Status {
+	case stability.NotChecked, stability.CannotOccur, stability.ExceededWhenEmpty:
+		return nan
+	}
+	return float64(s.Left)
+}
+
+// end returns an end of a limit of a setup of which something is open. It is NaN if
+// nothing is known of the limit or no load reaches it, and zero if it is exceeded
+// without load.
+func end(l ballast.LimitRange, m units.Mass) float64 {
+	switch l.Status {
+	case stability.Within, stability.Binds, stability.AtMost:
+		return float64(m)
+	case stability.ExceededWhenEmpty:
+		return 0
 	}
 	return nan
 }
@@ -120,7 +152,11 @@ var measures = func() []measure {
 		name := "limits." + ballast.LimitKind(i+1).String()
 		m = append(m,
 			measure{name, "kg", nil, needLimits, func(a *answers) float64 { return allowed(a.limits[i]) }},
-			measure{name + ".status", "", statuses, needLimits, func(a *answers) float64 { return float64(a.limits[i].Status) }})
+			measure{name + ".status", "", statuses, needLimits, func(a *answers) float64 { return float64(a.limits[i].Status) }},
+			measure{name + ".used", "", nil, needCheck, func(a *answers) float64 { return ifChecked(a.check.Limits[i], float64(a.check.Limits[i].Used)) }},
+			measure{name + ".left", "kg", nil, needCheck, func(a *answers) float64 { return ifMoved(a.check.Limits[i]) }},
+			measure{name + ".low", "kg", nil, needEnds, func(a *answers) float64 { return end(a.ends.Limits[i], a.ends.Limits[i].Mass.Low) }},
+			measure{name + ".high", "kg", nil, needEnds, func(a *answers) float64 { return end(a.ends.Limits[i], a.ends.Limits[i].Mass.High) }})
 	}
 	m = append(m,
 		measure{"check.status", "", statuses, needCheck, func(a *answers) float64 { return float64(a.check.Status) }},
@@ -227,11 +263,15 @@ func (d *design) cautions() []string {
 		if n == 0 {
 			continue
 		}
-		c, err := v.evaluator.Case(i)
-		if err != nil || v.ask(i, n, &v.answers[i]) != nil {
+		if v.ask(i, n, &v.answers[i]) != nil {
 			continue
 		}
-		all |= c.Use().Cautions
+		if n&needEnds != 0 {
+			all |= v.answers[i].ends.Cautions
+		}
+		if c, err := v.evaluator.Case(i); err == nil {
+			all |= c.Use().Cautions
+		}
 		slope |= v.answers[i].tip.Cautions
 	}
 	lines := all.Lines()
@@ -245,12 +285,15 @@ func (d *design) cautions() []string {
 
 // job returns the work of a design.
 func (d *design) job() *job {
-	return newJob(d.plan, d.factors, d.outputs, func() (evaluator, error) { return newVariant(d) })
+	j := newJob(d.plan, d.factors, d.outputs, func() (evaluator, error) { return newVariant(d) })
+	j.about = d.aboutTable(j)
+	return j
 }
 
 // A variant evaluates a design's variants, one after the other.
 type variant struct {
 	evaluator *ballast.Evaluator
+	practice  ballast.Practice
 	fields    [][]field // of each factor
 	outputs   []output
 	need      []need // of each lift
@@ -270,7 +313,11 @@ func newVariant(d *design) (*variant, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &variant{evaluator: ballast.NewEvaluator(doc.Setup, doc.Lifts...), outputs: d.outputs,
+	practice := ballast.UsualPractice()
+	if doc.Practice != nil {
+		practice = *doc.Practice
+	}
+	v := &variant{practice: practice, evaluator: ballast.NewEvaluator(doc.Setup, doc.Lifts...), outputs: d.outputs,
 		need: make([]need, len(doc.Lifts)), answers: make([]answers, len(doc.Lifts))}
 	for _, f := range d.factors {
 		fields := make([]field, len(f.paths))
@@ -341,6 +388,18 @@ func (v *variant) evaluate(x, y []float64) error {
 // times as much as its limits.
 func (v *variant) ask(lift int, n need, a *answers) (err error) {
 	e := v.evaluator
+	if n&needEnds != 0 {
+		envelope, err := e.Envelope(v.practice)
+		if err != nil {
+			return err
+		}
+		if a.ends, err = envelope.UsableLoad(e.Lift(lift)); err != nil {
+			return err
+		}
+	}
+	if n&^needEnds == 0 {
+		return nil // the setup may leave open what single numbers need
+	}
 	if a.load, a.governing, a.status, err = e.UsableLoad(lift); err != nil {
 		return err
 	}

@@ -26,7 +26,7 @@ func stream(ctx context.Context, j *job, chunks []int, workers int, f format, di
 			var buf bytes.Buffer
 			var table tableWriter
 			if w != nil {
-				table = f.writer(&buf, j.columns, digits, chunk == 0)
+				table = j.writer(f, &buf, digits, chunk == 0)
 			}
 			err := wk.run(ctx, chunk, done, func(row int64, cells []float64, refused error) error {
 				why := ""
@@ -69,7 +69,7 @@ func keep(ctx context.Context, j *job, st *store, workers int, done *atomic.Int6
 				return chunkEntry{}, err
 			}
 			defer file.Discard()
-			table := st.manifest.Format.writer(file.buf, j.columns, st.manifest.Digits, true)
+			table := j.writer(st.manifest.Format, file.buf, st.manifest.Digits, true)
 			err = wk.run(ctx, chunk, done, func(row int64, cells []float64, refused error) error {
 				why := ""
 				if refused != nil {

@@ -22,6 +22,7 @@ import (
 // A folder of results holds
 //
 //	design.json                the design, with its base document
+//	about.json                 what the columns are: units, paths, seed, notes
 //	manifest-0001-of-0004.json what the run of a shard has finished
 //	chunk-00000017.csv         the rows of a chunk
 //	lock-0001-of-0004          the process that works on a shard at this moment
@@ -151,6 +152,9 @@ func openLocked(dir string, d *design, j *job, s shard, f format, digits int, wa
 		if err := onlyOurs(dir); err != nil {
 			return nil, err
 		}
+		if err := atomicfile.Write(filepath.Join(dir, aboutName), j.about); err != nil {
+			return nil, cli.Plain(err)
+		}
 		if err := atomicfile.Write(filepath.Join(dir, designName), d.text); err != nil {
 			return nil, cli.Plain(err)
 		}
@@ -192,7 +196,7 @@ func onlyOurs(dir string) error {
 	}
 	for _, e := range entries {
 		// Another shard may be starting in the same folder at this moment.
-		ours := e.Name() == designName
+		ours := e.Name() == designName || e.Name() == aboutName
 		for _, prefix := range []string{atomicfile.TempPrefix, "manifest-", "chunk-", "lock-"} {
 			ours = ours || strings.HasPrefix(e.Name(), prefix)
 		}

@@ -34,7 +34,7 @@ func (s *stats) writeSummary(w io.Writer, cautions []string) error {
 	}
 	for i, out := range s.job.outputs {
 		o := &s.outputs[i]
-		fmt.Fprintf(&b, "\n%s\n", column{name: out.name, unit: out.unit}.header())
+		fmt.Fprintf(&b, "\n%s\n", column{name: out.name, unit: out.unit}.title())
 		if missing := s.rows - int64(o.n); missing > 0 {
 			fmt.Fprintf(&b, "  empty in %s rows: not checked, cannot occur, or refused\n", thousands(missing))
 		}

@@ -19,13 +19,62 @@ type column struct {
 	name string
 	unit string   // SI, in the header
 	text []string // not nil: the values are places in it
+	head string   // its name in a table, from named
 }
 
-func (c column) header() string {
+// title returns the column's name for a reader.
+func (c column) title() string {
 	if c.unit == "" {
 		return c.name
 	}
 	return c.name + " [" + c.unit + "]"
+}
+
+// header returns the column's name in a table.
+func (c column) header() string {
+	if c.head == "" {
+		return plain(c.name, c.unit)
+	}
+	return c.head
+}
+
+// plain returns a name with its unit that R, pandas and SQL take without quotes:
+// letters, digits and single underscores, with a letter first.
+func plain(name, unit string) string {
+	var b strings.Builder
+	gap := false
+	for _, r := range name + " " + unit {
+		if !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9') {
+			gap = true
+			continue
+		}
+		switch {
+		case b.Len() == 0 && r >= '0' && r <= '9':
+			b.WriteString("x_")
+		case gap && b.Len() > 0:
+			b.WriteByte('_')
+		}
+		gap = false
+		b.WriteRune(r)
+	}
+	if b.Len() == 0 {
+		return "x"
+	}
+	return b.String()
+}
+
+// named gives each column a name in a table that no other has.
+func named(columns []column) {
+	taken := map[string]bool{rowHeader: true, refusedHeader: true}
+	for i := range columns {
+		c := &columns[i]
+		first := plain(c.name, c.unit)
+		c.head = first
+		for n := 2; taken[c.head]; n++ {
+			c.head = first + "_" + strconv.Itoa(n)
+		}
+		taken[c.head] = true
+	}
 }
 
 // The columns of a result are the row number, the factors, the outputs, and the reason if
@@ -203,9 +252,30 @@ func (c *csvReader) next(cells []float64) (int64, string, error) {
 	return row, original(rec[len(rec)-1]), nil
 }
 
-// schema returns the Parquet schema of a table. Parquet keeps the columns of
-// a group in the order of their names; the columns are found by name.
+// ordered is a group whose columns come in an order of their own; the Parquet library
+// sorts those of a group by name.
+type ordered struct {
+	parquet.Group
+	names []string
+}
+
+// Fields returns the columns in their order.
+func (o ordered) Fields() []parquet.Field {
+	at := make(map[string]parquet.Field, len(o.names))
+	for _, f := range o.Group.Fields() {
+		at[f.Name()] = f
+	}
+	fields := make([]parquet.Field, len(o.names))
+	for i, name := range o.names {
+		fields[i] = at[name]
+	}
+	return fields
+}
+
+// schema returns the Parquet schema of a table, with the columns in the order of the
+// design, and the places of the columns.
 func schema(columns []column) (s *parquet.Schema, leaf []int) {
+	names := []string{rowHeader}
 	group := parquet.Group{
 		rowHeader:     parquet.Leaf(parquet.Int64Type),
 		refusedHeader: parquet.Optional(parquet.Encoded(parquet.String(), &parquet.RLEDictionary)),
@@ -216,8 +286,9 @@ func schema(columns []column) (s *parquet.Schema, leaf []int) {
 			n = parquet.Optional(parquet.Encoded(parquet.String(), &parquet.RLEDictionary))
 		}
 		group[c.header()] = n
+		names = append(names, c.header())
 	}
-	s = parquet.NewSchema("sweep", group)
+	s = parquet.NewSchema("sweep", ordered{group, append(names, refusedHeader)})
 	at := map[string]int{}
 	for i, f := range s.Fields() {
 		at[f.Name()] = i

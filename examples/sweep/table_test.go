@@ -6,8 +6,11 @@ import (
 	"errors"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/parquet-go/parquet-go"
 )
 
 var tableColumns = []column{
@@ -84,7 +87,7 @@ func TestCSVIsBounded(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := [][]string{
-		{"row", "machine.mass [kg]", `odd, "name"`, "usable [kg]", "refused"},
+		{"row", "machine_mass_kg", "odd_name", "usable_kg", "refused"},
 		{"1", "3142", "a, b", "-3.142e-07", ""},
 	}
 	for i := range want {
@@ -143,7 +146,7 @@ func TestCSVHoldsNoFormula(t *testing.T) {
 
 func TestReaderRefusesAnotherTable(t *testing.T) {
 	for name, text := range map[string]string{
-		"other column": "row,machine.mass [lb],\"odd, \"\"name\"\"\",usable [kg],refused\n",
+		"other column": "row,machine_mass_lb,odd_name,usable_kg,refused\n",
 		"few columns":  "row,refused\n",
 		"empty":        "",
 	} {
@@ -151,7 +154,7 @@ func TestReaderRefusesAnotherTable(t *testing.T) {
 			t.Errorf("%s: no error", name)
 		}
 	}
-	head := "row,machine.mass [kg],\"odd, \"\"name\"\"\",usable [kg],refused\n"
+	head := "row,machine_mass_kg,odd_name,usable_kg,refused\n"
 	for _, line := range []string{"1,2,none", "1,2,none,3", "x,2,none,3,", "1,2,other,3,", "1,2,none,3..4,", "1,\"2,none,3,"} {
 		r, err := newCSVReader(strings.NewReader(head+line), tableColumns)
 		if err != nil {
@@ -167,7 +170,7 @@ func TestReaderRefusesAnotherTable(t *testing.T) {
 }
 
 func FuzzReadCSV(f *testing.F) {
-	f.Add("row,machine.mass [kg],\"odd, \"\"name\"\"\",usable [kg],refused\n1,2,none,3,\n")
+	f.Add("row,machine_mass_kg,odd_name,usable_kg,refused\n1,2,none,3,\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		r, err := newCSVReader(strings.NewReader(text), tableColumns)
 		cells := make([]float64, len(tableColumns))
@@ -175,4 +178,47 @@ func FuzzReadCSV(f *testing.F) {
 			_, _, err = r.next(cells)
 		}
 	})
+}
+
+// Names in tables are letters, digits and underscores with a letter first, and each
+// is there once.
+func TestPlainNames(t *testing.T) {
+	columns := []column{{name: "limits.hydraulic", unit: "kg"}, {name: "limits hydraulic", unit: "kg"}, {name: "row"}, {name: "refused"}, {name: "pressure", unit: "Pa gauge"},
+		{name: "braking", unit: "m/s2"}, {name: "2nd box", unit: "kg"}, {name: "=cmd|'x'!A0"}, {name: "Öl"}, {name: "…"}, {name: "lifts[1].usable", unit: "kg"}, {name: "row_2"}}
+	named(columns)
+	want := []string{"limits_hydraulic_kg", "limits_hydraulic_kg_2", "row_2", "refused_2", "pressure_Pa_gauge", "braking_m_s2", "x_2nd_box_kg", "cmd_x_A0", "l", "x", "lifts_1_usable_kg", "row_2_2"}
+	for i, c := range columns {
+		if c.header() != want[i] {
+			t.Errorf("%s: %q, want %q", c.title(), c.header(), want[i])
+		}
+	}
+}
+
+// A Parquet file has its columns in the order of the design.
+func TestParquetOrder(t *testing.T) {
+	columns := []column{{name: "z", unit: "m"}, {name: "a", text: []string{"x", "y"}}, {name: "m"}}
+	var buf bytes.Buffer
+	w := formatParquet.writer(&buf, columns, 7, true)
+	if err := errors.Join(w.row(3, []float64{1.5, 1, math.NaN()}, ""), w.close()); err != nil {
+		t.Fatal(err)
+	}
+	f, err := parquet.OpenFile(bytes.NewReader(buf.Bytes()), int64(buf.Len()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, c := range f.Schema().Columns() {
+		names = append(names, c[0])
+	}
+	if want := []string{"row", "z_m", "a", "m", "refused"}; !slices.Equal(names, want) {
+		t.Errorf("columns %q, want %q", names, want)
+	}
+	r, err := newParquetReader(bytes.NewReader(buf.Bytes()), int64(buf.Len()), columns)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cells := make([]float64, 3)
+	if row, _, err := r.next(cells); err != nil || row != 3 || cells[0] != 1.5 || cells[1] != 1 || !math.IsNaN(cells[2]) {
+		t.Errorf("row %d, %v, %v", row, cells, err)
+	}
 }

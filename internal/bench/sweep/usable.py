@@ -319,9 +319,21 @@ with tempfile.TemporaryDirectory() as d:
             best = min(best, (usage.ru_utime + usage.ru_stime) / rows * 1e9)
         return best
 
+    def collections():
+        """How often the collector runs in a million rows."""
+        p = subprocess.run([sweep, "-summary=false", "-design", name, "-samples", str(rows // per_sample), "-workers", "1"],
+                           check=True, env=dict(os.environ, GOMAXPROCS="1", GODEBUG="gctrace=1"), stderr=subprocess.PIPE, text=True)
+        return sum(line.startswith("gc ") for line in p.stderr.splitlines()) * 1e6 / rows
+
     every, size = timed(Every, columns)
     binding, binding_size = timed(Binding, columns)
     go = program()
     print(f"library, whole program, one core, results dropped: {go:.0f} ns a row")
     print(f"NumPy {np.__version__}, every condition: {every:.0f} ns a row in blocks of {size}: the library takes {go / every:.2f} times as long")
     print(f"NumPy, the one that binds: {binding:.0f} ns a row in blocks of {binding_size}: the library takes {go / binding:.1f} times as long")
+    print(f"collector: {collections():.0f} runs in a million rows")
+    design["outputs"] = ["usable", "governing", "tipping", "limits.hydraulic", "limits.frontAxle", "axles.rear", "slope"]
+    with open(name, "w") as f:
+        json.dump(design, f)
+    seven = program()
+    print(f"library, all seven outputs: {seven:.0f} ns a row, {seven / go:.2f} times the two")
