@@ -197,10 +197,9 @@ func (m *PassageModel) SpreadAt(v float64) float64 {
 	}
 }
 
-// Until is At with an end of the passage at a time. Pulls lets a front tire on the
-// stop pull as well as press.
-func (m *RollPassageModel) Until(end float64, v units.Speed, pulls bool) RollCrossing {
+// Until is At with an end of the passage at a time.
+func (m *RollPassageModel) Until(end float64, v units.Speed) RollCrossing {
 	n := *m
-	n.until, n.pulls = end, pulls
+	n.until = end
 	return n.with(float64(m.p.Load.Mass), float64(v))
 }

@@ -140,7 +140,6 @@ type RollPassageModel struct {
 	notes    Notes
 	way      float64
 	until    float64 // where a test ends the passage, else 0
-	pulls    bool    // for a test, see spatial
 }
 
 // Compile checks the passage and prepares it. Where stiffness, damping or roll
@@ -195,7 +194,7 @@ func (m *RollPassageModel) set(g *motion, v *variant, load, speed float64, right
 	g.inSpace = true
 	s := &g.space
 	*s = spatial{
-		terrain: m.terrain, weight: m.weight, speed: speed, wheelbase: float64(u.Wheelbase), pulls: m.pulls, open: open,
+		terrain: m.terrain, weight: m.weight, speed: speed, wheelbase: float64(u.Wheelbase), open: open,
 		half:   [2]float64{float64(u.RearTrack) / 2, float64(u.FrontTrack) / 2},
 		radius: [2]float64{float64(p.Rear.Radius), float64(p.Front.Radius)},
 		k:      [2]float64{v.k[0] / 2, v.k[1]}, c: [2]float64{v.c[0] / 2, v.c[1]},

@@ -35,10 +35,8 @@ func (r *motionRow) rollPassage() stability.RollPassage {
 }
 
 // The greatest roll of eleven machines over an obstacle on one side, within 1.5 % of
-// the stored figures, whose model lets a front tire on the stop pull as well as press.
-// A real one cannot: with it let go, machine R02 rolls 7.6 % further, and machine
-// R08 1.6 % less. The loads at rest are within 0.2 N, and whether a rear wheel lifts is the
-// same.
+// the stored figures; the loads at rest within 0.2 N; whether a rear wheel lifts is the
+// same. The wheels resist yaw there, as with a locked differential.
 func rollPassages(t *testing.T) {
 	rows := motionRows(t, 'R')
 	for _, r := range rows {
@@ -47,7 +45,7 @@ func rollPassages(t *testing.T) {
 			t.Fatal(err)
 		}
 		v, want := units.Speed(r.in("v")), r.out("max_roll")
-		c := m.Until(r.in("tend"), v, true)
+		c := m.Until(r.in("tend"), v)
 		validation.Relative(t, float64(c.Roll.High), want)
 		if d := float64(c.Roll.High)/want - 1; math.Abs(d) > 0.015 {
 			t.Errorf("%s: rolls %v, want %v", r.ID, c.Roll.High, want)
@@ -55,17 +53,74 @@ func rollPassages(t *testing.T) {
 		if d := float64(c.RearAtRest.Low) - r.out("n_right"); math.Abs(d) > 0.2 {
 			t.Errorf("%s: %v at rest, want %v", r.ID, c.RearAtRest, r.out("n_right"))
 		}
-		free := m.Until(r.in("tend"), v, false)
-		if lifts := r.out("min_right") == 0; (free.Status == stability.PassageLifts) != lifts || (free.Status == stability.PassageOver) != (r.out("over") == 1) {
-			t.Errorf("%s: %v, %v N", r.ID, free.Status, r.out("min_right"))
-		}
-		switch d := float64(free.Roll.High/c.Roll.High) - 1; {
-		case r.ID == "R02" && (d < 0.06 || d > 0.09), r.ID != "R02" && math.Abs(d) > 0.02:
-			t.Errorf("%s: rolls %v where no tire pulls, %v where one does", r.ID, free.Roll.High, c.Roll.High)
+		if lifts := r.out("min_right") == 0; (c.Status == stability.PassageLifts) != lifts || (c.Status == stability.PassageOver) != (r.out("over") == 1) {
+			t.Errorf("%s: %v, %v N", r.ID, c.Status, r.out("min_right"))
 		}
 	}
 	if len(rows) != 11 {
 		t.Error(len(rows), "rows")
+	}
+}
+
+// Forty machines that stand in no other file, by a rigid-body engine in another
+// formulation (internal/crosscheck/ode/roll.c): the axle is a body of its own on a
+// hinge, whose stop is a constraint. Which machines lift a rear wheel and which go over,
+// with and without a stop, is the same. Of the first 24 the least load is within 1 % of the
+// machine's weight and the roll within 2 % or 1 mrad, on the stop within 3 %. The others
+// are on slopes close to their balance, where neighboring motions part: only what happens
+// is compared.
+func rollByEngine(t *testing.T) {
+	var doc struct{ Cases []map[string]any }
+	readJSON(t, "roll_ode.json", &doc)
+	seen := map[string]int{}
+	for i, c := range doc.Cases {
+		r := motionRow{Inputs: c}
+		l := func(name string) units.Length { return units.Length(r.in(name)) }
+		in := func(name string) units.Inertia { return units.Inertia(r.in(name)) }
+		wheels := []stability.PassageWheels{stability.PassRearRight, stability.PassRearLeft, stability.PassRight, stability.PassLeft}[int(r.in("left"))+2*int(r.in("front"))]
+		m := rollModel(t, stability.RollPassage{
+			Vehicle: stability.Vehicle{
+				Body:          stability.Body{Mass: units.Mass(r.in("m")), CG: stability.Point{X: l("x"), Z: l("z")}, Inertia: stability.Inertia{XX: in("Ix"), YY: in("Iy"), ZZ: in("Iz")}},
+				Undercarriage: stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: l("L"), RearTrack: l("T"), FrontTrack: l("Tf"), PinHeight: l("p"), StopAngle: units.Angle(r.in("stop"))},
+			},
+			Rear: stability.Tires{Radius: l("rr"), Stiffness: units.Is(units.Stiffness(2 * r.in("kr")))}, Front: stability.Tires{Radius: l("rf"), Stiffness: units.Is(units.Stiffness(r.in("kf")))},
+			Damping:  units.Is(units.Fraction(r.in("zeta"))),
+			Obstacle: stability.Obstacle{Kind: []stability.ObstacleKind{1: stability.ObstacleBox, 2: stability.ObstacleRut}[int(r.in("kind"))], Height: l("h"), Length: l("w")},
+			Wheels:   wheels, Differential: []stability.Differential{stability.DifferentialLocked, stability.DifferentialOpen}[int(r.in("open"))],
+			Slope: units.Angle(r.in("beta")).Slope(), Heading: 90 * units.Degree, Friction: 5,
+		})
+		got := m.Until(r.in("tend"), units.Speed(r.in("v")))
+		over, met := c["over"].(bool), c["met"].(bool)
+		if got.RearAtRest.High == 0 {
+			seen["do not stand"]++ // the engine's machine stood on its stop before it set out
+			continue
+		}
+		if (got.Status == stability.PassageOver) != over || !over && (got.RearLoad.Low == 0) != (r.in("least") == 0) || got.MeetsStop != met {
+			t.Errorf("case %d: %v, least load %v, stop %v; the engine %v, %v N, %v", i, got.Status, got.RearLoad.Low, got.MeetsStop, over, r.in("least"), met)
+		}
+		if over {
+			seen["over"]++
+			if r.in("stop") > 0 {
+				seen["over with a stop"]++
+			}
+			continue
+		}
+		d := float64(got.Roll.High) - r.in("roll")
+		most := max(0.001, 0.02*r.in("roll"))
+		if met {
+			seen["stop"]++
+			most = 0.03 * r.in("roll")
+		}
+		if i >= 24 {
+			continue // on slopes close to their balance neighboring motions part
+		}
+		validation.Off(t, 180/math.Pi*d, "degree of roll")
+		if math.Abs(d) > most || math.Abs(float64(got.RearLoad.Low)-r.in("least")) > 0.01*kgf*r.in("m") {
+			t.Errorf("case %d: rolls %v, least load %v; the engine %v, %v", i, got.Roll.High, got.RearLoad.Low, r.in("roll"), r.in("least"))
+		}
+	}
+	if len(doc.Cases) < 24 || seen["over"] < 4 || seen["over with a stop"] < 1 || seen["stop"] < 4 || seen["do not stand"] > 1 {
+		t.Error(len(doc.Cases), seen)
 	}
 }
 

@@ -35,7 +35,6 @@ type spatial struct {
 	stop      float64    // +Inf where there is none
 	speed     float64
 	open      bool // the differential
-	pulls     bool // for a test: a front tire on the stop pulls as well as it presses
 	// what the last call of rate saw
 	force [3]float64
 	gap   [2]float64 // between a rear tire and the ground
@@ -90,6 +89,9 @@ func (p *spatial) rate(s, into *state) {
 	}
 	fx, fy, fz := p.mass*p.weight[0], p.mass*p.weight[1], p.mass*p.weight[2]
 	var mx, my, mz, rearX, rearY, rearZ float64 // contacts of the rear wheels, times their loads
+	p.held = 0
+	tilt := (height[2] - height[3]) / (2 * p.half[1])
+	past := math.Abs(s[atRoll]-tilt) - p.stop
 	for i := range p.point {
 		ax, under := i>>1, (height[2]+height[3])/2
 		if i < 2 {
@@ -101,9 +103,17 @@ func (p *spatial) rate(s, into *state) {
 		z := m[0][2]*q[0] + m[1][2]*q[1] + m[2][2]*q[2]
 		k, c := p.k[ax], p.c[ax]
 		press := p.static[ax] + k*(under-s[atZ]-z+q[2])
+		sink := s[rateZ] + omega[0]*y - omega[1]*x
 		n := 0.0
-		if press > 0 {
-			n = max(0, press-c*(s[rateZ]+omega[0]*y-omega[1]*x))
+		if i == 2 && past > 0 {
+			// The axle turns with the body: one front tire takes load from the other.
+			a, b := press+k*p.half[1]*past, press-k*p.half[1]*past
+			fall := p.half[1] * math.Copysign(1, s[atRoll]-tilt) * (u + (v*sr+w*cr)/cp*sp)
+			a, b = pressed(a, c*(sink-fall)), pressed(b, c*(sink+fall))
+			n = (a + b) / 2
+			p.held = -math.Copysign((a-b)/2*p.half[1], s[atRoll]-tilt)
+		} else {
+			n = pressed(press, c*sink)
 		}
 		p.force[i] = n
 		if i < 2 {
@@ -131,17 +141,7 @@ func (p *spatial) rate(s, into *state) {
 		}
 		fx, my, mz = fx+hold, my+z*hold, mz-y*hold
 	}
-	p.held = 0
-	tilt := (height[2] - height[3]) / (2 * p.half[1])
-	if past := math.Abs(s[atRoll]-tilt) - p.stop; past > 0 {
-		// One front tire takes load from the other, all of it at most.
-		most := p.force[2] * p.half[1]
-		if p.pulls {
-			most = math.Inf(1)
-		}
-		p.held = -math.Copysign(min(p.k[1]*square(p.half[1])*past, most), s[atRoll]-tilt)
-		mx, my, mz = mx+m[0][0]*p.held, my+m[0][1]*p.held, mz+m[0][2]*p.held
-	}
+	mx, my, mz = mx+m[0][0]*p.held, my+m[0][1]*p.held, mz+m[0][2]*p.held
 	yaw := (v*sr + w*cr) / cp
 	into[atWay], into[atX], into[atY], into[atZ] = p.speed, s[rateX], s[rateY], s[rateZ]
 	into[atYaw], into[atPitch], into[atRoll] = yaw, v*cr-w*sr, u+yaw*sp
@@ -156,6 +156,14 @@ func (p *spatial) rate(s, into *state) {
 	into[spinX] = t[0][0]*x + t[0][1]*y + t[0][2]*z
 	into[spinY] = t[1][0]*x + t[1][1]*y + t[1][2]*z
 	into[spinZ] = t[2][0]*x + t[2][1]*y + t[2][2]*z
+}
+
+// pressed is the load of a tire: it neither pulls nor acts off the ground.
+func pressed(spring, damper float64) float64 {
+	if spring > 0 {
+		return max(0, spring-damper)
+	}
+	return 0
 }
 
 // under returns the height of the ground under a wheel: for rigid profiles the
