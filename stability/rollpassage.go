@@ -157,7 +157,7 @@ func (p RollPassage) Compile() (*RollPassageModel, error) {
 	}
 	b, u := &p.Vehicle.Body, &p.Vehicle.Undercarriage
 	mass := b.Mass + u.Axle.Mass
-	ahead := (b.CG.X*units.Length(b.Mass) + u.Wheelbase*units.Length(u.Axle.Mass)) / units.Length(mass)
+	share := (float64(b.Mass)*float64(b.CG.X/u.Wheelbase) + float64(u.Axle.Mass)) / float64(mass)
 	if p.Load.CG.X > u.Wheelbase {
 		m.tipping = float64(b.Mass) * float64((u.Wheelbase-b.CG.X)/(p.Load.CG.X-u.Wheelbase))
 	}
@@ -170,7 +170,7 @@ func (p RollPassage) Compile() (*RollPassageModel, error) {
 			m.notes |= NotePracticeRange
 		}
 	}
-	m.n = spread(&m.variants, inertia, p.Damping, [2]*Tires{&p.Rear, &p.Front}, mass, float64(ahead/u.Wheelbase), &m.notes)
+	m.n = spread(&m.variants, inertia, p.Damping, [2]*Tires{&p.Rear, &p.Front}, mass, share, &m.notes)
 	sin, cos := headingSincos(p.Heading)
 	m.weight = weightAt(m.g, float64(p.Slope.Angle()), sin, cos)
 	o := &p.Obstacle

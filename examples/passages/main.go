@@ -5,7 +5,7 @@
 // for the person who drives.
 //
 //	go -C examples run ./passages
-//	go -C examples run ./passages -picture /tmp/passages.svg
+//	go -C examples run ./passages -picture passages.svg
 package main
 
 import (
