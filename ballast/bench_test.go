@@ -155,22 +155,3 @@ func BenchmarkOpen(b *testing.B) {
 	}
 }
 
-// BenchmarkDecode reads documents as strictly as a server does.
-func BenchmarkDecode(b *testing.B) {
-	var texts [][]byte
-	r := rand.New(rand.NewPCG(18, 1))
-	for range 16 {
-		s, l := randomCase(r)
-		var text bytes.Buffer
-		if err := (ballast.Document{Version: ballast.DocumentVersion, Setup: s, Lifts: []ballast.Lift{l}}).Encode(&text); err != nil {
-			b.Fatal(err)
-		}
-		texts = append(texts, text.Bytes())
-	}
-	b.ReportAllocs()
-	for i := 0; b.Loop(); i++ {
-		if _, err := ballast.Decode(bytes.NewReader(texts[i%len(texts)])); err != nil {
-			b.Fatal(err)
-		}
-	}
-}

@@ -176,8 +176,8 @@ func validDocuments() (out []ballast.Document) {
 	return slices.DeleteFunc(out, func(d ballast.Document) bool { return d.Validate() != nil })
 }
 
-// answersOf is all that is answered of a document, by the answer: each limit on its own.
-type answersOf struct {
+// withAnswers is all that is answered of a document, by the answer: each limit on its own.
+type withAnswers struct {
 	limits                           [ballast.NumLimits]string
 	missing                          ballast.LimitSet
 	slope, rearLift, transport, plan string
@@ -186,7 +186,7 @@ type answersOf struct {
 	err                              error
 }
 
-func answered(d ballast.Document) (a answersOf) {
+func answered(d ballast.Document) (a withAnswers) {
 	if err := d.Validate(); err != nil {
 		for _, e := range units.Fields(err) {
 			switch {
@@ -351,7 +351,7 @@ func TestFieldCosts(t *testing.T) {
 }
 
 // add adds what happened when a field was left out.
-func (c *fieldCost) add(path string, d *ballast.Document, was, is *answersOf) {
+func (c *fieldCost) add(path string, d *ballast.Document, was, is *withAnswers) {
 	if is.badTransport {
 		c.answers |= ballast.AnswerTransport
 		return

@@ -163,25 +163,7 @@ func (p *planar) crawl(front, rear float64) float64 {
 // the range over the machines that fit, and an error for another obstacle. Source:
 // modal superposition, textbooks of vibration.
 func (m *PassageModel) RearOnHalfSine(speed units.Speed) (units.Range[units.Force], error) {
-	var o units.Range[units.Force]
-	if err := checkSpeed("speed", speed); err != nil {
-		return o, err
-	}
-	if m.p.Obstacle.Kind != ObstacleHalfSine {
-		var e units.FieldErrors
-		e.Add("obstacle.kind", m.p.Obstacle.Kind.String(), "must be halfSine for this form")
-		return o, e.Err()
-	}
-	for i := range m.variants[:m.n] {
-		var g motion
-		m.set(&g, &m.variants[i], float64(m.p.Load.Mass), float64(speed))
-		n := units.Force(g.plane.onHalfSine())
-		if i == 0 {
-			o = units.Range[units.Force]{Low: n, High: n}
-		}
-		widen(&o, n)
-	}
-	return o, nil
+	return m.rearOn(ObstacleHalfSine, speed, (*planar).onHalfSine)
 }
 
 // modes are the two undamped modes of heave and pitch.
@@ -267,32 +249,39 @@ func pulse(om, w, d, t float64) float64 {
 // range over the machines that fit, and an error for another obstacle. Held by
 // TestRandomGround.
 func (m *PassageModel) RearOnRandomGround(speed units.Speed) (units.Range[units.Force], error) {
-	var o units.Range[units.Force]
-	if err := checkSpeed("speed", speed); err != nil {
-		return o, err
-	}
-	if m.p.Obstacle.Kind != ObstacleRandom {
-		var e units.FieldErrors
-		e.Add("obstacle.kind", m.p.Obstacle.Kind.String(), "must be random for this form")
-		return o, e.Err()
-	}
-	for i := range m.variants[:m.n] {
-		var g motion
-		m.set(&g, &m.variants[i], float64(m.p.Load.Mass), float64(speed))
+	return m.rearOn(ObstacleRandom, speed, func(p *planar) float64 {
 		const bands = 2000
 		ratio := math.Pow(roughMost/roughLeast, 1.0/bands)
 		sum := 0.0
 		for j := range bands {
 			low := roughLeast * math.Pow(ratio, float64(j))
 			n := low * math.Sqrt(ratio)
-			h := cmplx.Abs(g.plane.transfer(2 * math.Pi * n * float64(speed)))
+			h := cmplx.Abs(p.transfer(2 * math.Pi * n * float64(speed)))
 			sum += h * h * roughness(m.p.Obstacle.Class, n) * low * (ratio - 1)
 		}
-		s := units.Force(math.Sqrt(sum))
+		return math.Sqrt(sum)
+	})
+}
+
+// rearOn returns the range of a force over the machines that fit, for one kind of
+// obstacle.
+func (m *PassageModel) rearOn(kind ObstacleKind, speed units.Speed, of func(*planar) float64) (o units.Range[units.Force], err error) {
+	if err := checkSpeed("speed", speed); err != nil {
+		return o, err
+	}
+	if m.p.Obstacle.Kind != kind {
+		var e units.FieldErrors
+		e.Add("obstacle.kind", m.p.Obstacle.Kind.String(), "must be {kind} for this form", units.Param{Name: "kind", Text: kind.String()})
+		return o, e.Err()
+	}
+	for i := range m.variants[:m.n] {
+		var g motion
+		m.set(&g, &m.variants[i], float64(m.p.Load.Mass), float64(speed))
+		n := units.Force(of(&g.plane))
 		if i == 0 {
-			o = units.Range[units.Force]{Low: s, High: s}
+			o = single(n)
 		}
-		widen(&o, s)
+		widen(&o, n)
 	}
 	return o, nil
 }

@@ -19,6 +19,7 @@
 //     [Model.Band]: the effect of elastic tires, ruts and uncertain inputs.
 //   - [Passage] and its [PassageModel]: what an obstacle, a speed and the brakes do
 //     to a machine with a load: least rear load, lifting, going over.
+//     [RollPassage] is the same with the wheels of one side, on a slope.
 //   - [NarrowTractor.Continuous], [NarrowTractor.TiltTest]: what Regulation (EU)
 //     No 1322/2014 calculates of a narrow tractor that has overturned sideways, and
 //     the tilt at which it balances.

@@ -196,3 +196,10 @@ func (m *PassageModel) SpreadAt(v float64) float64 {
 		sum, squares, time = sum+h*f, squares+h*f*f, time+h
 	}
 }
+
+// Until is At with an end of the passage at a time.
+func (m *RollPassageModel) Until(end float64, v units.Speed) RollCrossing {
+	n := *m
+	n.until = end
+	return n.with(float64(m.p.Load.Mass), float64(v))
+}

@@ -41,6 +41,13 @@ func (m *Implement) validate(c *units.FieldErrors, path string, need bool) {
 	}
 }
 
+// weighed records what is wrong with two axle loads and a wheelbase.
+func weighed(c *units.FieldErrors, front, rear units.Mass, wheelbase units.Length) {
+	valid.Given(c, "frontLoad", front, valid.MinMass, valid.MaxMass, "must be given; it is the front axle load on a scale")
+	valid.Given(c, "rearLoad", rear, valid.MinMass, valid.MaxMass, "must be given; it is the rear axle load on a scale")
+	valid.Given(c, "wheelbase", wheelbase, valid.MinWheelbase, valid.MaxWheelbase, "must be given; it is the distance from the rear to the front axle")
+}
+
 // MountedImplements is a tractor with an implement or a weight at one end or at both, as it
 // stands on level ground: the arrangement of ISO 4254-10, Annex B.
 //
@@ -75,9 +82,7 @@ func (t MountedImplements) Validate() error { return t.validate(false, false) }
 
 func (t *MountedImplements) validate(needAhead, needBehind bool) error {
 	var c units.FieldErrors
-	valid.Given(&c, "frontLoad", t.FrontLoad, valid.MinMass, valid.MaxMass, "must be given; it is the front axle load on a scale")
-	valid.Given(&c, "rearLoad", t.RearLoad, valid.MinMass, valid.MaxMass, "must be given; it is the rear axle load on a scale")
-	valid.Given(&c, "wheelbase", t.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase, "must be given; it is the distance from the rear to the front axle")
+	weighed(&c, t.FrontLoad, t.RearLoad, t.Wheelbase)
 	t.Ahead.validate(&c, "ahead", needAhead)
 	t.Behind.validate(&c, "behind", needBehind)
 	if needBehind || t.Behind.Mass != 0 {
@@ -270,9 +275,7 @@ type Counterweight struct {
 // Validate reports every bad field by its path, or nil.
 func (w Counterweight) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "frontLoad", w.FrontLoad, valid.MinMass, valid.MaxMass, "must be given; it is the front axle load on a scale")
-	valid.Given(&c, "rearLoad", w.RearLoad, valid.MinMass, valid.MaxMass, "must be given; it is the rear axle load on a scale")
-	valid.Given(&c, "wheelbase", w.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase, "must be given; it is the distance from the rear to the front axle")
+	weighed(&c, w.FrontLoad, w.RearLoad, w.Wheelbase)
 	valid.Within(&c, "payload", w.Payload, 0, valid.MaxMass)
 	if w.Payload != 0 {
 		valid.Given(&c, "ahead", w.Ahead, 0.001, 20, "must be given; it is the distance of the load's center ahead of the front axle")

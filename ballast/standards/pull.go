@@ -40,9 +40,7 @@ type Pull struct {
 // Validate reports every bad field by its path, or nil.
 func (p Pull) Validate() error {
 	var c units.FieldErrors
-	valid.Given(&c, "frontLoad", p.FrontLoad, valid.MinMass, valid.MaxMass, "must be given; it is the front axle load on a scale")
-	valid.Given(&c, "rearLoad", p.RearLoad, valid.MinMass, valid.MaxMass, "must be given; it is the rear axle load on a scale")
-	valid.Given(&c, "wheelbase", p.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase, "must be given; it is the distance from the rear to the front axle")
+	weighed(&c, p.FrontLoad, p.RearLoad, p.Wheelbase)
 	valid.Within(&c, "force", p.Force, 0, 1e6)
 	valid.Given(&c, "height", p.Height, 0.05, 2, "must be given; it is the height of the hitch point over the ground")
 	valid.Within(&c, "down", p.Down, -200e3, 200e3)

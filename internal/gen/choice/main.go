@@ -54,6 +54,7 @@ var choices = map[string][]closed{
 		{"SizeSystem", "systemNames"},
 	},
 	"stability": {
+		{"Differential", "differentialNames"},
 		{"Drive", "driveNames"},
 		{"GroundClass", "groundClassNames"},
 		{"Held", "heldNames"},
@@ -61,6 +62,7 @@ var choices = map[string][]closed{
 		{"LimitKind", "limitNames"},
 		{"ObstacleKind", "obstacleNames"},
 		{"PassageStatus", "passageStatusNames"},
+		{"PassageWheels", "passageWheelsNames"},
 		{"RollingLine", "rollingLineNames"},
 		{"RollingVerdict", "rollingVerdictNames"},
 		{"Row", "rowNames"},
