@@ -104,6 +104,7 @@ type Envelope struct {
 	absent    LimitSet
 	assumed   []Assumption
 	practice  Practice
+	motion    Motion
 }
 
 // pieceSpan is a piece of ballast as far as it is known.
@@ -209,6 +210,7 @@ func (e *Envelope) ofMachine(m *Machine) {
 			e.tires[i][j] = compileTire(&a)
 		}
 	}
+	e.motion = m.Motion
 	in := &e.in
 	in[inWheelbase] = endsOf(m.Wheelbase)
 	in[inRearTrack], in[inFrontTrack] = endsOf(m.RearTrack), endsOf(m.FrontTrack)
