@@ -77,6 +77,17 @@ func (k *PassageStatus) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k PassageWheels) String() string { return choice.Name("PassageWheels", passageWheelsNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k PassageWheels) MarshalText() ([]byte, error) { return choice.Marshal(passageWheelsNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *PassageWheels) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(passageWheelsNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k RollingLine) String() string { return choice.Name("RollingLine", rollingLineNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

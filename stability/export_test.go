@@ -196,3 +196,11 @@ func (m *PassageModel) SpreadAt(v float64) float64 {
 		sum, squares, time = sum+h*f, squares+h*f*f, time+h
 	}
 }
+
+// LockedUntil is At with springs that hold the machine along and across at the rear
+// contacts and at the pin, as the stored figures of roll have it, until a time.
+func (m *RollPassageModel) LockedUntil(end float64, v units.Speed) RollCrossing {
+	n := *m
+	n.until, n.locked = end, true
+	return n.with(float64(m.p.Load.Mass), float64(v))
+}

@@ -86,6 +86,9 @@ const (
 	// NotePracticeRange: a tire stiffness, a damping, an inertia or a friction was
 	// not given; a range or a value of common practice stands for it.
 	NotePracticeRange
+	// NoteSpeedHeld: the machine holds its speed and its line, and wheels of one side
+	// follow the obstacle as a rigid circle would.
+	NoteSpeedHeld
 	numNotes = iota
 )
 
@@ -118,6 +121,7 @@ var noteText = []choice.Remark{
 	{Name: "loadRigid", Sentence: "The load is taken as rigid on the machine; spinning wheels, a bending frame and a load that touches the ground are left out."},
 	{Name: "edgesHold", Sentence: "Edges are taken as firm, and a tire touches the ground at one point."},
 	{Name: "practiceRange", Sentence: "A tire stiffness, a damping, an inertia or a friction was not given: a range or a value of common practice stands for it."},
+	{Name: "speedHeld", Sentence: "The machine is taken to hold its speed and its line."},
 }
 
 // ErrNote is the sentinel that [Notes.Err] wraps.

@@ -97,25 +97,11 @@ func (p Passage) Validate() error {
 	valid.Optional(&e, "pitchInertia", p.PitchInertia, 1, 1e7)
 	e.Join("load", p.Load.Validate())
 	valid.Within(&e, "wheelbase", p.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase)
-	for _, t := range []struct {
-		path  string
-		tires *Tires
-	}{{"rear", &p.Rear}, {"front", &p.Front}} {
-		valid.Within(&e, t.path+".radius", t.tires.Radius, valid.MinRadius, valid.MaxRadius)
-		valid.Optional(&e, t.path+".stiffness", t.tires.Stiffness, 2e4, 2e7)
-		if t.tires.Stiffness.Absent() {
-			e.Add(t.path+".stiffness", "none", "must be a stiffness, a range, or left out")
-		}
-	}
+	p.Rear.validate(&e, "rear")
+	p.Front.validate(&e, "front")
 	valid.Optional(&e, "damping", p.Damping, 0, 1)
-	for _, f := range []struct {
-		path   string
-		absent bool
-	}{{"pitchInertia", p.PitchInertia.Absent()}, {"damping", p.Damping.Absent()}} {
-		if f.absent {
-			e.Add(f.path, "none", "must be a value, a range, or left out")
-		}
-	}
+	notAbsent(&e, "pitchInertia", p.PitchInertia.Absent())
+	notAbsent(&e, "damping", p.Damping.Absent())
 	e.Join("obstacle", p.Obstacle.Validate())
 	if int(p.Drive) >= len(driveNames) {
 		e.Add("drive", int(p.Drive), "must be one of coasting, held, brakeRear, brakeAll")
@@ -134,6 +120,20 @@ func (p Passage) Validate() error {
 		p.validatePlaces(&e)
 	}
 	return e.Err()
+}
+
+func (t *Tires) validate(e *units.FieldErrors, path string) {
+	valid.Within(e, path+".radius", t.Radius, valid.MinRadius, valid.MaxRadius)
+	valid.Optional(e, path+".stiffness", t.Stiffness, 2e4, 2e7)
+	notAbsent(e, path+".stiffness", t.Stiffness.Absent())
+}
+
+// notAbsent records an error where a quantity that every machine has is declared
+// absent.
+func notAbsent(e *units.FieldErrors, path string, absent bool) {
+	if absent {
+		e.Add(path, "none", "must be a value, a range, or left out")
+	}
 }
 
 // validatePlaces holds the centers of gravity against the axles.
@@ -195,7 +195,7 @@ func (p Passage) Compile() (*PassageModel, error) {
 	if !(p.Load.CG.X > p.Wheelbase) {
 		m.tipping = 0
 	}
-	m.spread()
+	m.n = spread(&m.variants, p.pitchInertia(&m.notes), p.Damping, [2]*Tires{&p.Rear, &p.Front}, p.Machine.Mass, float64(p.Machine.CG.X/p.Wheelbase), &m.notes)
 	o := &p.Obstacle
 	start := float64(p.Wheelbase+p.Front.Radius) + runUp
 	m.terrain = terrain{kind: o.Kind, from: start, to: start + float64(o.Length), height: float64(o.Height)}
@@ -204,25 +204,23 @@ func (p Passage) Compile() (*PassageModel, error) {
 	return m, nil
 }
 
-// spread lists the machines that fit what is known.
-func (m *PassageModel) spread() {
-	p := &m.p
+// spread lists the machines that fit what is known, and returns how many they are.
+// Share is that of the front axle in the mass.
+func spread(to *[17]variant, inertia units.Range[units.Inertia], ratio units.Input[units.Fraction], tires [2]*Tires, mass units.Mass, share float64, notes *Notes) (n int) {
 	ends := func(low, high float64) [3]float64 { return [3]float64{low, high, (low + high) / 2} }
-	inertia := p.pitchInertia(&m.notes)
-	damping, known := p.Damping.Range()
+	damping, known := ratio.Range()
 	if !known {
 		damping = units.Range[units.Fraction]{Low: lowDamping, High: highDamping}
-		m.notes |= NotePracticeRange
+		*notes |= NotePracticeRange
 	}
 	var stiffness [2][3]float64
-	share := float64(p.Machine.CG.X / p.Wheelbase)
-	for i, t := range []*Tires{&p.Rear, &p.Front} {
+	for i, t := range tires {
 		r, known := t.Stiffness.Range()
 		if !known {
-			mass := float64(p.Machine.Mass) * []float64{1 - share, share}[i]
-			at := func(f float64) units.Stiffness { return units.Stiffness(mass * square(2*math.Pi*f)) }
+			on := float64(mass) * []float64{1 - share, share}[i]
+			at := func(f float64) units.Stiffness { return units.Stiffness(on * square(2*math.Pi*f)) }
 			r = units.Range[units.Stiffness]{Low: at(lowBounce), High: at(highBounce)}
-			m.notes |= NotePracticeRange
+			*notes |= NotePracticeRange
 		}
 		stiffness[i] = ends(float64(r.Low), float64(r.High))
 	}
@@ -230,20 +228,21 @@ func (m *PassageModel) spread() {
 	in := ends(float64(inertia.Low), float64(inertia.High))
 	add := func(r, f, c, i int) {
 		v := variant{k: [2]float64{stiffness[0][r], stiffness[1][f]}, inertia: in[i]}
-		relax := 2 * d[c] * math.Sqrt(float64(p.Machine.Mass)/(v.k[0]+v.k[1]))
+		relax := 2 * d[c] * math.Sqrt(float64(mass)/(v.k[0]+v.k[1]))
 		v.c = [2]float64{relax * v.k[0], relax * v.k[1]}
-		for _, o := range m.variants[:m.n] {
+		for _, o := range to[:n] {
 			if o == v {
 				return
 			}
 		}
-		m.variants[m.n] = v
-		m.n++
+		to[n] = v
+		n++
 	}
 	for i := range 16 {
 		add(i&1, i>>1&1, i>>2&1, i>>3&1)
 	}
 	add(2, 2, 2, 2)
+	return n
 }
 
 func (p *Passage) pitchInertia(notes *Notes) units.Range[units.Inertia] {
@@ -286,7 +285,7 @@ func (m *PassageModel) set(g *motion, v *variant, load, speed float64) (balance 
 	}
 	g.least, g.most = 1e-4, 0.015
 	g.absolute = state{3e-8, 3e-8, 3e-8, 3e-7, 3e-7, 3e-7}
-	g.start(&state{x, z, 0, speed}, 1e-3)
+	g.start(&state{x, z, 0, speed}, 6, 1e-3)
 	return math.Atan2(base-x, z)
 }
 
@@ -551,20 +550,29 @@ type PassagePoint struct {
 // and not one interval, so a scan is the way to find them; what lies between two
 // points is not followed. It allocates nothing.
 func (m *PassageModel) Scan(points []PassagePoint, low, high units.Speed) error {
-	var e units.FieldErrors
-	valid.Within(&e, "low", low, 0.05, 15)
-	valid.Within(&e, "high", high, low, 15)
-	if err := e.Err(); err != nil {
+	if err := checkScan(low, high); err != nil {
 		return err
 	}
 	for i := range points {
-		v := low
-		if n := len(points) - 1; n > 0 {
-			v += (high - low) * units.Speed(i) / units.Speed(n)
-		}
+		v := scanned(low, high, i, len(points))
 		points[i] = PassagePoint{v, m.with(float64(m.p.Load.Mass), float64(v))}
 	}
 	return nil
+}
+
+func checkScan(low, high units.Speed) error {
+	var e units.FieldErrors
+	valid.Within(&e, "low", low, 0.05, 15)
+	valid.Within(&e, "high", high, low, 15)
+	return e.Err()
+}
+
+// scanned is the speed of one of n points in equal steps.
+func scanned(low, high units.Speed, i, n int) units.Speed {
+	if n < 2 {
+		return low
+	}
+	return low + (high-low)*units.Speed(i)/units.Speed(n-1)
 }
 
 // Islands returns the ranges of scanned speeds at which the status is as bad as
@@ -614,6 +622,13 @@ type LoadLimit struct {
 // rules allow, and never raises it. It is an error if the passage has no load
 // placed ahead of the front axle.
 func (m *PassageModel) LoadLimit(ctx context.Context, limit units.Speed, s PassageStatus) (LoadLimit, error) {
+	return searchLoad(ctx, limit, s, m.tipping, m.p.Load.CG.X, m.notes, func(load, speed float64) PassageStatus {
+		return m.with(load, speed).Status
+	})
+}
+
+// searchLoad tries loads and speeds until one is as bad as a status.
+func searchLoad(ctx context.Context, limit units.Speed, s PassageStatus, tipping float64, place units.Length, notes Notes, at func(load, speed float64) PassageStatus) (LoadLimit, error) {
 	const stride = 0.5 / 3.6
 	var e units.FieldErrors
 	if !(limit >= 1*units.KilometerPerHour && limit <= 54*units.KilometerPerHour) {
@@ -622,26 +637,26 @@ func (m *PassageModel) LoadLimit(ctx context.Context, limit units.Speed, s Passa
 	if s != PassageLifts && s != PassageOver {
 		e.Add("status", s.String(), "must be lifts or goesOver")
 	}
-	if m.tipping == 0 {
-		e.Add("load.cg.x", valid.Show(m.p.Load.CG.X), "must be given, ahead of the front axle")
+	if tipping == 0 {
+		e.Add("load.cg.x", valid.Show(place), "must be given, ahead of the front axle")
 	}
 	if err := e.Err(); err != nil {
 		return LoadLimit{}, err
 	}
-	o := LoadLimit{Notes: m.notes, Cautions: PassageCautions}
+	o := LoadLimit{Notes: notes, Cautions: PassageCautions}
 	for i := 5; i <= 49; i++ {
 		share := float64(i) / 50
 		for v := 1 / 3.6; v <= float64(limit)*(1+1e-9); v += stride {
 			if err := ctx.Err(); err != nil {
 				return LoadLimit{}, err
 			}
-			if c := m.with(share*m.tipping, v); c.Status >= s || c.Status == PassageNotChecked {
+			if got := at(share*tipping, v); got >= s || got == PassageNotChecked {
 				o.Found, o.Speed = true, units.Speed(v)
 				return o, nil
 			}
 		}
-		o.Load, o.Factor = units.Mass(share*m.tipping), units.Fraction(1/share)
+		o.Load, o.Factor = units.Mass(share*tipping), units.Fraction(1/share)
 	}
-	o.Load, o.Factor = units.Mass(m.tipping), 1
+	o.Load, o.Factor = units.Mass(tipping), 1
 	return o, nil
 }

@@ -60,6 +60,7 @@ var choices = map[string][]closed{
 		{"LimitKind", "limitNames"},
 		{"ObstacleKind", "obstacleNames"},
 		{"PassageStatus", "passageStatusNames"},
+		{"PassageWheels", "passageWheelsNames"},
 		{"RollingLine", "rollingLineNames"},
 		{"RollingVerdict", "rollingVerdictNames"},
 		{"Row", "rowNames"},
