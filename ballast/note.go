@@ -121,6 +121,9 @@ const (
 	NoteStalls
 	// NoteNotFollowed says that the passage was not followed: too much is open.
 	NoteNotFollowed
+	// NoteRollNotFollowed says that the passage of one wheel was not followed,
+	// because the front axle does not swing on a pin.
+	NoteRollNotFollowed
 	// NoteTiresAssumed says that stiffness or damping of the tires or an inertia
 	// is not given.
 	NoteTiresAssumed
@@ -169,6 +172,7 @@ var noteText = []choice.Remark{
 	{Name: "followed", Sentence: "The passage was followed at speeds 0.5 km/h apart and at single loads, with the middle of all that is open; what lies between them is estimated from many machines and not proven."},
 	{Name: "stalls", Sentence: "At some speed the machine stalls before its rear wheels are over the obstacle; what it does beyond was not followed."},
 	{Name: "notFollowed", Sentence: "The passage was not followed: too much is not known of where the load and the center of gravity are."},
+	{Name: "rollNotFollowed", Sentence: "The passage of one wheel was not followed: that is done for a front axle that swings on a pin only. Nothing is said of it."},
 	{Name: "tiresAssumed", Sentence: "Stiffness or damping of the tires or the inertia of the machine is not known: ranges of common practice stand for it, without source."},
 }
 

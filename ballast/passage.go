@@ -25,16 +25,25 @@ const (
 	travelDamping                 // logarithm of the damping ratio
 	travelRearRadius
 	travelFrontRadius
+	// What one wheel's passage depends on besides.
+	travelRoll       // logarithm of the roll inertia over mass and rear track squared
+	travelRearTrack  // rear track
+	travelFrontTrack // front track
+	travelPin        // height of the axle's pin
+	travelAxle       // mass of the front axle over all
+	travelAxleHeight // height of its center of gravity
+	travelSide       // load to the left of the middle
+	travelStop       // swing of the axle to its stop, radians
 	numTravelers
 )
 
-// travelSlope is by how much, at most, the load that is just short of a lift-off changes
-// with each quantity, as a share of the tipping load. They are measured: between pairs of
-// random machines the change was within the sum over the quantities but for one pair in
-// some hundred. They are no proof.
+// travelSlope is by how much the load that is just short of a lift-off changes with each
+// quantity, as a share of the tipping load. They are measured on random machines and are
+// no proof: see [Envelope.Travel].
 var travelSlope = [numTravelers]float64{
 	travelBase: 1.0, travelX: 1.0, travelZ: 0.6, travelLoadX: 0.3, travelLoadZ: 0.4, travelInertia: 0.35,
 	travelRear: 0.5, travelFront: 0.3, travelDamping: 0.12, travelRearRadius: 2.0, travelFrontRadius: 2.0,
+	travelRoll: 0.35, travelRearTrack: 1.0, travelFrontTrack: 0.3, travelPin: 1.0, travelAxle: 1.0, travelAxleHeight: 0.3, travelSide: 2.0, travelStop: 0.5,
 }
 
 // travelJump is added where anything is open: at another height of an obstacle another
@@ -46,6 +55,8 @@ type movers struct {
 	of   [numTravelers]span
 	mass float64
 	g    float64
+	// rolls says that the front axle swings on a pin.
+	rolls bool
 	// What the tires give way by at a standstill depends on these.
 	ratio   float64 // the greatest ratio of the rear axle's load to the front axle's
 	tipping units.Range[units.Mass]
@@ -64,27 +75,70 @@ func (m *movers) slack() float64 {
 	return sum
 }
 
-// passage returns the machine in the middle as it passes over the obstacle, with its load
-// at its place and no mass.
-func (m *movers) passage(t *Travel) stability.Passage {
-	at := func(i traveler) float64 { return (m.of[i].lo + m.of[i].hi) / 2 }
-	base := math.Exp(at(travelBase))
-	of := func(i traveler) units.Length { return units.Length(base * at(i)) }
-	share := at(travelX)
-	stiffness := func(i traveler, mass float64) units.Input[units.Stiffness] {
-		return units.Is(units.Stiffness(mass * math.Exp(at(i))))
-	}
-	return stability.Passage{
-		Machine:      stability.Body{Mass: units.Mass(m.mass), CG: stability.Point{X: of(travelX), Z: of(travelZ)}},
-		PitchInertia: units.Is(units.Inertia(m.mass * base * base * math.Exp(at(travelInertia)))),
-		Load:         stability.Part{CG: stability.Point{X: of(travelLoadX), Z: of(travelLoadZ)}},
+// at returns the middle of a quantity.
+func (m *movers) at(i traveler) float64 { return (m.of[i].lo + m.of[i].hi) / 2 }
+
+// length returns the middle of a length.
+func (m *movers) length(i traveler) units.Length {
+	return units.Length(math.Exp(m.at(travelBase)) * m.at(i))
+}
+
+// tires returns the tires of the machine in the middle, rear and front.
+func (m *movers) tires() (rear, front stability.Tires) {
+	share := m.at(travelX)
+	rear = stability.Tires{Radius: m.length(travelRearRadius), Stiffness: units.Is(units.Stiffness(m.mass * (1 - share) * math.Exp(m.at(travelRear))))}
+	front = stability.Tires{Radius: m.length(travelFrontRadius), Stiffness: units.Is(units.Stiffness(m.mass * share * math.Exp(m.at(travelFront))))}
+	return rear, front
+}
+
+// load returns the place of the load, with a share of the tipping load as its mass.
+func (m *movers) load(share float64) stability.Part {
+	x, ahead := m.at(travelX), m.at(travelLoadX)
+	return stability.Part{Mass: units.Mass(share * m.mass * (1 - x) / (ahead - 1)),
+		CG: stability.Point{X: m.length(travelLoadX), Y: m.length(travelSide), Z: m.length(travelLoadZ)}}
+}
+
+// passage returns the machine in the middle as both axles pass over the obstacle, with a
+// share of the tipping load.
+func (m *movers) passage(t *Travel, share float64) stability.Passage {
+	base := math.Exp(m.at(travelBase))
+	p := stability.Passage{
+		Machine:      stability.Body{Mass: units.Mass(m.mass), CG: stability.Point{X: m.length(travelX), Z: m.length(travelZ)}},
+		PitchInertia: units.Is(units.Inertia(m.mass * base * base * math.Exp(m.at(travelInertia)))),
+		Load:         m.load(share),
 		Wheelbase:    units.Length(base),
-		Rear:         stability.Tires{Radius: of(travelRearRadius), Stiffness: stiffness(travelRear, m.mass*(1-share))},
-		Front:        stability.Tires{Radius: of(travelFrontRadius), Stiffness: stiffness(travelFront, m.mass*share)},
-		Damping:      units.Is(units.Fraction(math.Exp(at(travelDamping)))),
+		Damping:      units.Is(units.Fraction(math.Exp(m.at(travelDamping)))),
 		Obstacle:     t.Obstacle, Drive: t.Drive, Deceleration: t.Deceleration, Friction: t.Friction,
 		Gravity: units.Acceleration(m.g),
 	}
+	p.Rear, p.Front = m.tires()
+	return p
+}
+
+// roll returns the same machine as the wheels of one side pass, on the travel's slope.
+func (m *movers) roll(t *Travel, share float64) stability.RollPassage {
+	base := math.Exp(m.at(travelBase))
+	axle := m.at(travelAxle)
+	track := m.length(travelRearTrack)
+	body := m.mass * (1 - axle)
+	p := stability.RollPassage{
+		Vehicle: stability.Vehicle{
+			Body: stability.Body{Mass: units.Mass(body), CG: stability.Point{
+				X: units.Length(base * (m.at(travelX) - axle) / (1 - axle)),
+				Z: units.Length(base * (m.at(travelZ) - axle*m.at(travelAxleHeight)) / (1 - axle)),
+			}, Inertia: stability.Inertia{YY: units.Inertia(m.mass * base * base * math.Exp(m.at(travelInertia)))}},
+			Undercarriage: stability.Undercarriage{Kind: stability.PivotingFront, Wheelbase: units.Length(base),
+				RearTrack: track, FrontTrack: m.length(travelFrontTrack), PinHeight: m.length(travelPin), StopAngle: units.Angle(m.at(travelStop)),
+				Axle: stability.Part{Mass: units.Mass(m.mass * axle), CG: stability.Point{X: units.Length(base), Z: m.length(travelAxleHeight)}}},
+			Gravity: units.Acceleration(m.g),
+		},
+		RollInertia: units.Is(units.Inertia(m.mass * float64(track) * float64(track) * math.Exp(m.at(travelRoll)))),
+		Load:        m.load(share),
+		Damping:     units.Is(units.Fraction(math.Exp(m.at(travelDamping)))),
+		Obstacle:    t.Obstacle, Slope: t.Slope, Heading: units.Turn / 4, Friction: t.Friction,
+	}
+	p.Rear, p.Front = m.tires()
+	return p
 }
 
 // lifted is what a search over loads and speeds came upon.
@@ -92,7 +146,9 @@ type lifted struct {
 	share  float64 // of the tipping load, up to which no rear tire left the ground
 	status stability.PassageStatus
 	speed  units.Speed
+	roll   bool // one wheel passed
 	stalls bool // at some speed it does not get over the obstacle
+	beyond bool // nothing was found up to the end of the search
 }
 
 // Steps of the search for a lift-off.
@@ -104,87 +160,121 @@ const (
 	shareFine  = 1.0 / 4096
 )
 
-// speeds returns the speeds that are looked at: the same for every machine.
-func (t *Travel) speeds() []units.Speed {
-	var out []units.Speed
-	for i := 0; ; i++ {
-		v := firstSpeed + units.Speed(i)*speedStep
-		if v >= t.Speed {
-			return append(out, t.Speed)
+// passing is a passage at one speed.
+type passing struct {
+	roll  bool
+	speed units.Speed
+}
+
+// passings returns what is looked at, the same for every machine: speeds 0.5 km/h apart
+// of both axles, and 1 km/h apart of one wheel.
+func (t *Travel) passings(rolls bool) []passing {
+	var out []passing
+	for _, roll := range []bool{false, true} {
+		step := speedStep
+		if roll {
+			step *= 2
 		}
-		out = append(out, v)
+		if roll && !rolls {
+			break
+		}
+		for i := 0; ; i++ {
+			v := firstSpeed + units.Speed(i)*step
+			if v >= t.Speed {
+				out = append(out, passing{roll, t.Speed})
+				break
+			}
+			out = append(out, passing{roll, v})
+		}
 	}
+	return out
+}
+
+// passes says what the machine in the middle does in a passage with a share of the tipping
+// load.
+func (m *movers) passes(t *Travel, p passing, share float64) (stability.PassageStatus, error) {
+	if p.roll {
+		k, err := m.roll(t, share).Compile()
+		if err != nil {
+			return 0, err
+		}
+		c, err := k.At(p.speed)
+		return c.Status, err
+	}
+	k, err := m.passage(t, share).Compile()
+	if err != nil {
+		return 0, err
+	}
+	c, err := k.At(p.speed)
+	return c.Status, err
 }
 
 // lift finds the load, as a share of the tipping load, up to which the rear tires stay on
-// the ground at every speed that is looked at: in steps of a sixteenth from no load on,
+// the ground in every passage that is looked at: in steps of a sixteenth from no load on,
 // and then by halving the step in which they first did not. A motion that could not be
-// followed to its end counts as one in which they did not.
-func lift(ctx context.Context, p stability.Passage, speeds []units.Speed) (lifted, error) {
+// followed to its end counts as one in which they did not. The search ends at the share
+// most.
+func (m *movers) lift(ctx context.Context, t *Travel, most float64) (lifted, error) {
 	var out lifted
-	tipping := float64(p.Machine.Mass) * float64((p.Wheelbase-p.Machine.CG.X)/(p.Load.CG.X-p.Wheelbase))
-	at := func(share float64) (*stability.PassageModel, error) {
-		p.Load.Mass = units.Mass(share * tipping)
-		return p.Compile()
-	}
-	status := func(m *stability.PassageModel, v units.Speed) (stability.PassageStatus, error) {
+	list := t.passings(m.rolls)
+	stays := func(p passing, share float64) (bool, error) {
 		if err := ctx.Err(); err != nil {
-			return 0, err
+			return false, err
 		}
-		c, err := m.At(v)
-		if c.Status == stability.PassageStalls {
+		s, err := m.passes(t, p, share)
+		switch s {
+		case stability.PassageStalls:
 			out.stalls = true
-			return stability.PassageWithin, err
+			return true, err
+		case stability.PassageWithin:
+			return true, err
 		}
-		return c.Status, err
+		out.status, out.speed, out.roll = s, p.speed, p.roll
+		return false, err
 	}
 	good := 0.0
 	for i := 0; ; i++ {
 		share := float64(i) * shareStep
-		if share > shareMost {
-			out.share = 1
+		if share > shareMost || i > 0 && good >= most {
+			out.share, out.beyond = good, true
+			if share > shareMost {
+				out.share = 1
+			}
 			return out, nil
 		}
-		m, err := at(share)
-		if err != nil {
-			return out, err
-		}
-		var lifts []units.Speed
-		for _, v := range speeds {
-			s, err := status(m, v)
+		least := share
+		for _, p := range list {
+			try := least
+			if least < share {
+				try -= shareFine // it counts if it lifts at less than another passage
+			}
+			ok, err := stays(p, try)
 			if err != nil {
 				return out, err
 			}
-			if s != stability.PassageWithin {
-				lifts = append(lifts, v)
-				out.status, out.speed = s, v
+			if ok {
+				continue
 			}
-			if i == 0 && len(lifts) > 0 {
+			if i == 0 {
 				return out, nil // without load: there is no figure
 			}
-		}
-		if len(lifts) == 0 {
-			good = share
-			continue
-		}
-		least := share
-		for _, v := range lifts {
-			low, high := good, least
-			for try := least - shareFine; high-low > shareFine; try = (low + high) / 2 {
-				if m, err = at(try); err != nil {
+			low, high := good, try
+			for high-low > shareFine {
+				mid := (low + high) / 2
+				if ok, err = stays(p, mid); err != nil {
 					return out, err
 				}
-				s, err := status(m, v)
-				if err != nil {
-					return out, err
-				}
-				if s != stability.PassageWithin {
-					high, out.status, out.speed = try, s, v
-				} else if low = try; high == least {
-					break // another speed comes first
+				if ok {
+					low = mid
+				} else {
+					high = mid
 				}
 			}
 			least = high
+		}
+		if least == share {
+			good = share
+			continue
 		}
 		out.share = max(good, least-shareFine)
 		return out, nil

@@ -153,6 +153,8 @@ type NeedAnswer struct {
 	// Usable is, for a lift, the greatest load of the case: the lesser of what
 	// Lift and Carry allow.
 	Usable units.Mass `json:"usable,omitempty"`
+	// Travel is, for a travel, what may be carried over the obstacle.
+	Travel *TravelUse `json:"travel,omitempty"`
 	// Lift is, for a lift, what the loader can lift.
 	Lift Capacity `json:"lift,omitzero"`
 	// Carry is, for a lift, what the machine may carry.

@@ -30,6 +30,9 @@ type Travel struct {
 	// Deceleration is what the brakes are asked for, above 0 and up to 20 m/s2; only
 	// with a drive that brakes.
 	Deceleration units.Acceleration `json:"deceleration,omitempty"`
+	// Slope is how steep the ground is across the way where one wheel passes, 0 to 30
+	// degrees; zero is level.
+	Slope units.Slope `json:"slope,omitempty" zero:"value"`
 	// Friction is the coefficient between wheels and ground, 0.05 to 5; zero is 0.8.
 	Friction units.Fraction `json:"friction,omitempty"`
 }
@@ -75,6 +78,7 @@ func (t Travel) Validate() error {
 	} else if t.Deceleration != 0 {
 		c.Add("deceleration", valid.Show(t.Deceleration), "must be left out for a drive that does not brake")
 	}
+	valid.Within(&c, "slope", t.Slope, 0, (30 * units.Degree).Slope())
 	valid.ZeroOr(&c, "friction", t.Friction, 0.05, 5)
 	return c.Err()
 }
@@ -105,7 +109,7 @@ type TravelUse struct {
 	CapacityRange
 	// Governs says which answer the low end of IfRated comes from.
 	Governs TravelLimit `json:"governs"`
-	// Obstacle is the least of Statics, Passage and Roll. Low is the load up to which no
+	// Obstacle is the lesser of Statics and Passage. Low is the load up to which no
 	// lift-off was found for anything that is open, High the load beyond which a wheel
 	// lifts whatever is open. A Low of zero is no load figure: a wheel may lift
 	// without any load.
@@ -113,15 +117,20 @@ type TravelUse struct {
 	// Statics is the load at which the rear axle carries nothing at a standstill with
 	// the wheels where the obstacle pitches the machine most.
 	Statics units.Range[units.Mass] `json:"statics"`
-	// Passage is the load up to which the rear tires stay on the ground as the
-	// machine passes at every speed that was looked at.
+	// Passage is the load up to which the rear tires stay on the ground as both axles
+	// pass, and as the wheels of either side alone pass, at every speed that was
+	// looked at; of a machine without a pivoting front axle nothing is known of
+	// one side. It is sought no further than the lift's own answer goes; its High is
+	// then [MaxLoad].
 	Passage units.Range[units.Mass] `json:"passage"`
 	// Found says what the machine in the middle of all ranges did with the next larger
-	// load, and At at which speed; NotChecked if no load up to the tipping
-	// load lifted it, or nothing could be followed.
+	// load, and At at which speed; NotChecked if no load of the search lifted it,
+	// or it could not be followed.
 	Found stability.PassageStatus `json:"found"`
 	// At is the speed of Found.
 	At units.Speed `json:"at"`
+	// OneWheel says that the wheels of one side passed there.
+	OneWheel bool `json:"oneWheel,omitempty"`
 	// Lifts says that a wheel of that machine leaves the ground without any load: go
 	// slower, or around.
 	Lifts bool `json:"lifts"`
@@ -257,31 +266,50 @@ func (e *Envelope) obstacle(ctx context.Context, t *Travel, u *TravelUse) error 
 		if u.Statics, err = e.onObstacle(t, &m); err != nil {
 			return err
 		}
-		r, err := lift(ctx, m.passage(t), t.speeds())
+		slack := m.slack()
+		most := 1.0
+		if tipping.Low > 0 {
+			most = float64(u.Usable.IfRated.High/tipping.Low) + slack
+		}
+		r, err := m.lift(ctx, t, most)
 		if err != nil {
 			return fmt.Errorf("travel: %w", err)
 		}
-		u.Found, u.At, u.Lifts = r.status, r.speed, r.share == 0
+		if !m.rolls {
+			u.Notes |= NoteRollNotFollowed
+		}
 		if r.stalls {
 			u.Notes |= NoteStalls
 		}
-		slack := m.slack()
-		u.Passage = units.Range[units.Mass]{
-			Low:  units.Mass(max(0, min(1, r.share-slack)) * float64(tipping.Low)),
-			High: units.Mass(min(1, r.share+slack) * float64(tipping.High)),
-		}
+		u.Found, u.At, u.Lifts, u.OneWheel = r.status, r.speed, r.share == 0, r.roll
+		u.Passage = r.ends(slack, tipping)
 	} else {
 		u.Notes |= NoteNotFollowed
 	}
 	if len(u.Assumed) > 0 {
 		u.Notes |= NoteTiresAssumed
 	}
-	u.Governs = TravelByPassage
-	if u.Statics.Low < u.Passage.Low {
-		u.Governs = TravelByStatics
+	u.Governs = TravelByStatics
+	if u.Passage.Low < u.Statics.Low {
+		u.Governs = TravelByPassage
+		if u.OneWheel {
+			u.Governs = TravelByRoll
+		}
 	}
 	u.Obstacle = units.Range[units.Mass]{Low: min(u.Statics.Low, u.Passage.Low), High: min(u.Statics.High, u.Passage.High)}
 	return nil
+}
+
+// ends returns the ends of the load that is just short of a lift-off.
+func (r *lifted) ends(slack float64, tipping units.Range[units.Mass]) units.Range[units.Mass] {
+	out := units.Range[units.Mass]{
+		Low:  units.Mass(max(0, min(1, r.share-slack)) * float64(tipping.Low)),
+		High: units.Mass(min(1, r.share+slack) * float64(tipping.High)),
+	}
+	if r.beyond {
+		out.High = MaxLoad
+	}
+	return out
 }
 
 // bare returns the load at which the rear axle carries nothing.
@@ -404,6 +432,21 @@ func (v *spread) movers(u *TravelUse) (m movers, ok bool, err error) {
 		assume("machine.motion.damping", Assumption{Share: e.practice.TireDamping})
 	}
 	of[travelDamping] = log(damping)
+	m.rolls = e.k.machine.Undercarriage == stability.PivotingFront
+	if m.rolls {
+		roll := endsOf(own.RollInertia)
+		track := in[inRearTrack]
+		if !stated(own.RollInertia) {
+			r := span{float64(e.practice.RollRadius.Low), float64(e.practice.RollRadius.High)}.by(track)
+			roll = e.bareMass().by(r.by(r))
+			assume("machine.motion.rollInertia", Assumption{Share: e.practice.RollRadius})
+		}
+		of[travelRoll] = log(roll.over(mass.by(track.by(track))))
+		of[travelRearTrack], of[travelFrontTrack], of[travelPin] = track.over(base), in[inFrontTrack].over(base), in[inAxlePin].over(base)
+		of[travelAxle], of[travelAxleHeight] = in[inAxleMass].over(mass), in[inAxleHeight].over(base)
+		of[travelSide] = v.side.over(base)
+		of[travelStop] = endsOf(e.k.machine.StopAngle)
+	}
 	inertia := endsOf(own.PitchInertia)
 	if !stated(own.PitchInertia) {
 		r := span{float64(e.practice.PitchRadius.Low), float64(e.practice.PitchRadius.High)}.by(base)
