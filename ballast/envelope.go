@@ -105,6 +105,7 @@ type Envelope struct {
 	assumed   []Assumption
 	practice  Practice
 	motion    Motion
+	stop      span // swing of the front axle, radians
 }
 
 // pieceSpan is a piece of ballast as far as it is known.
@@ -210,7 +211,10 @@ func (e *Envelope) ofMachine(m *Machine) {
 			e.tires[i][j] = compileTire(&a)
 		}
 	}
-	e.motion = m.Motion
+	e.motion, e.stop = m.Motion, endsOf(m.StopAngle)
+	if !stated(m.StopAngle) {
+		e.stop = span{lowStop, highStop}
+	}
 	in := &e.in
 	in[inWheelbase] = endsOf(m.Wheelbase)
 	in[inRearTrack], in[inFrontTrack] = endsOf(m.RearTrack), endsOf(m.FrontTrack)

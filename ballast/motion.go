@@ -1,6 +1,8 @@
 package ballast
 
 import (
+	"math"
+
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -32,6 +34,10 @@ const (
 	minDamping   units.Fraction  = 0.01
 	maxDamping   units.Fraction  = 1
 )
+
+// lowStop and highStop are how far a front axle swings to its stop, in radians, where
+// nobody gave it: 5 to 20 degrees (common practice, no source).
+const lowStop, highStop = 5 * math.Pi / 180, 20 * math.Pi / 180
 
 // Validate reports every bad field by its path, or nil.
 func (m Motion) Validate() error {

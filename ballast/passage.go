@@ -41,14 +41,14 @@ const (
 // quantity, as a share of the tipping load. They are measured on random machines and are
 // no proof: see [Envelope.Travel].
 var travelSlope = [numTravelers]float64{
-	travelBase: 1.0, travelX: 1.0, travelZ: 0.6, travelLoadX: 0.3, travelLoadZ: 0.4, travelInertia: 0.35,
-	travelRear: 0.5, travelFront: 0.3, travelDamping: 0.12, travelRearRadius: 2.0, travelFrontRadius: 2.0,
+	travelBase: 1.0, travelX: 2.0, travelZ: 0.8, travelLoadX: 0.3, travelLoadZ: 0.3, travelInertia: 0.3,
+	travelRear: 0.4, travelFront: 0.5, travelDamping: 0.25, travelRearRadius: 1.5, travelFrontRadius: 2.5,
 	travelRoll: 0.35, travelRearTrack: 1.0, travelFrontTrack: 0.3, travelPin: 1.0, travelAxle: 1.0, travelAxleHeight: 0.3, travelSide: 2.0, travelStop: 0.5,
 }
 
 // travelJump is added where anything is open: at another height of an obstacle another
 // passage counts.
-const travelJump = 0.02
+const travelJump = 0.03
 
 // movers are the machines that a setup leaves open, as they move.
 type movers struct {
@@ -155,8 +155,8 @@ type lifted struct {
 const (
 	firstSpeed = 1 * units.KilometerPerHour
 	speedStep  = units.KilometerPerHour / 2
-	shareStep  = 1.0 / 16
-	shareMost  = 15 * shareStep
+	shareSteps = 50 // up to the tipping load
+	rollSteps  = 3  // of them are one step of a wheel's passage
 	shareFine  = 1.0 / 4096
 )
 
@@ -210,8 +210,9 @@ func (m *movers) passes(t *Travel, p passing, share float64) (stability.PassageS
 }
 
 // lift finds the load, as a share of the tipping load, up to which the rear tires stay on
-// the ground in every passage that is looked at: in steps of a sixteenth from no load on,
-// and then by halving the step in which they first did not. A motion that could not be
+// the ground in every passage that is looked at: in steps of 2 % from no load on, of 6 % for
+// one wheel, and then by halving the step in which they first did not. Loads at which they
+// leave it are islands as speeds are, so the search begins at no load and never in the middle. A motion that could not be
 // followed to its end counts as one in which they did not. The search ends at the share
 // most.
 func (m *movers) lift(ctx context.Context, t *Travel, most float64) (lifted, error) {
@@ -232,18 +233,28 @@ func (m *movers) lift(ctx context.Context, t *Travel, most float64) (lifted, err
 		out.status, out.speed, out.roll = s, p.speed, p.roll
 		return false, err
 	}
-	good := 0.0
+	var good [2]float64 // of both axles and of one wheel
 	for i := 0; ; i++ {
-		share := float64(i) * shareStep
-		if share > shareMost || i > 0 && good >= most {
-			out.share, out.beyond = good, true
-			if share > shareMost {
+		share := float64(i) / shareSteps
+		if i == shareSteps || i > 0 && good[0] >= most && (!m.rolls || good[1] >= most) {
+			out.share, out.beyond = good[0], true
+			if m.rolls {
+				out.share = min(good[0], good[1])
+			}
+			if i == shareSteps {
 				out.share = 1
 			}
 			return out, nil
 		}
 		least := share
 		for _, p := range list {
+			kind := 0
+			if p.roll {
+				kind = 1
+			}
+			if p.roll && least == share && i%rollSteps != 0 {
+				continue
+			}
 			try := least
 			if least < share {
 				try -= shareFine // it counts if it lifts at less than another passage
@@ -258,7 +269,7 @@ func (m *movers) lift(ctx context.Context, t *Travel, most float64) (lifted, err
 			if i == 0 {
 				return out, nil // without load: there is no figure
 			}
-			low, high := good, try
+			low, high := good[kind], try
 			for high-low > shareFine {
 				mid := (low + high) / 2
 				if ok, err = stays(p, mid); err != nil {
@@ -273,10 +284,13 @@ func (m *movers) lift(ctx context.Context, t *Travel, most float64) (lifted, err
 			least = high
 		}
 		if least == share {
-			good = share
+			good[0] = share
+			if i%rollSteps == 0 {
+				good[1] = share
+			}
 			continue
 		}
-		out.share = max(good, least-shareFine)
+		out.share = max(0, least-shareFine)
 		return out, nil
 	}
 }

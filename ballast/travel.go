@@ -145,16 +145,18 @@ type TravelUse struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Line is what is found over the obstacle, as a message for readers; its load is
-// rounded down to whole kilograms. It is no permission to drive over anything.
+// Line is what may be said of a load over the obstacle, as a message for readers; its load is
+// the low end of IfRated, rounded down to whole kilograms. It is no permission to drive over anything.
 func (u *TravelUse) Line() units.Message {
 	load := func(m units.Mass) units.Param {
 		m = units.Mass(math.Floor(float64(m)))
 		return units.Parameter("load", units.Format(units.Display{Precision: units.Decimals(0)}, m), m, units.Down)
 	}
 	switch {
+	case u.Obstacle.Low >= 1 && u.IfRated.Low < 1:
+		return units.NewMessage("none: the lift by itself states no load")
 	case u.Obstacle.Low >= 1:
-		return units.NewMessage("no lift-off found up to {load}", load(u.Obstacle.Low))
+		return units.NewMessage("no lift-off found up to {load}", load(u.IfRated.Low))
 	case u.Obstacle.High < 1 || u.Lifts && u.Obstacle.Low == u.Obstacle.High:
 		return units.NewMessage("none: a wheel lifts without load; go slower or around")
 	}
@@ -179,8 +181,8 @@ type TravelJudgment struct {
 // load there is no load figure.
 //
 // Statics are bounds as those of every other answer. The passage is that of one machine,
-// the one in the middle of all that is open, followed at speeds 0.5 km/h apart and loads a
-// sixteenth of the tipping load apart, the first lift-off found to 1/4096 of it; the ends are that
+// the one in the middle of all that is open, followed at speeds 0.5 km/h apart and loads 2 % of
+// the tipping load apart (of one wheel 1 km/h and 6 %), the first lift-off found to 1/4096 of it; the ends are that
 // share plus and minus what the machines that are open may differ by, times the ends of
 // the tipping load. Those differences are measured over random machines, and no proof:
 // see the notes. A context that is done ends the work with an error that wraps
@@ -445,7 +447,7 @@ func (v *spread) movers(u *TravelUse) (m movers, ok bool, err error) {
 		of[travelRearTrack], of[travelFrontTrack], of[travelPin] = track.over(base), in[inFrontTrack].over(base), in[inAxlePin].over(base)
 		of[travelAxle], of[travelAxleHeight] = in[inAxleMass].over(mass), in[inAxleHeight].over(base)
 		of[travelSide] = v.side.over(base)
-		of[travelStop] = endsOf(e.k.machine.StopAngle)
+		of[travelStop] = e.stop
 	}
 	inertia := endsOf(own.PitchInertia)
 	if !stated(own.PitchInertia) {

@@ -69,14 +69,18 @@ func (e *Envelope) TravelQuestions(ctx context.Context, t Travel, load units.Mas
 	if err != nil {
 		return nil, fmt.Errorf("travel: %w", err)
 	}
-	before := r.ends(m.slack(), tipping)
-	width := float64(before.High - before.Low)
+	// Widths are those of the load before it is cut off at nothing and at the tipping load.
+	wide := func(slack float64, tipping units.Range[units.Mass]) float64 {
+		return (r.share+slack)*float64(tipping.High) - (r.share-slack)*float64(tipping.Low)
+	}
+	before, width := r.ends(m.slack(), tipping), wide(m.slack(), tipping)
 	if !(width > 0) {
 		return ranked(out), nil
 	}
 	decided := func(r units.Range[units.Mass]) bool { return over(r, load) != CannotSay }
-	add := func(q Question, is units.Range[units.Mass]) {
-		q.Narrows = units.Fraction(max(0, 1-float64(is.High-is.Low)/width))
+	add := func(q Question, slack float64, tipping units.Range[units.Mass]) {
+		is := r.ends(slack, tipping)
+		q.Narrows = units.Fraction(max(0, 1-wide(slack, tipping)/width))
 		if decided(is) && !decided(before) {
 			q.Decides = 1
 		}
@@ -90,7 +94,7 @@ func (e *Envelope) TravelQuestions(ctx context.Context, t Travel, load units.Mas
 			mid := m.at(i)
 			one.of[i] = span{max(m.of[i].lo, mid-k.error), min(m.of[i].hi, mid+k.error)}
 		}
-		add(Question{Paths: []string{k.path}, Instrument: k.instrument, How: k.how}, r.ends(one.slack(), tipping))
+		add(Question{Paths: []string{k.path}, Instrument: k.instrument, How: k.how}, one.slack(), tipping)
 	}
 	for _, k := range measurements {
 		s := e.in[k.of]
@@ -108,7 +112,7 @@ func (e *Envelope) TravelQuestions(ctx context.Context, t Travel, load units.Mas
 		if err != nil || !ok {
 			continue // the value cannot be
 		}
-		add(Question{Paths: []string{k.path}, Instrument: k.instrument, How: k.how}, r.ends(m.slack(), tipping))
+		add(Question{Paths: []string{k.path}, Instrument: k.instrument, How: k.how}, m.slack(), tipping)
 	}
 	return ranked(out), nil
 }
