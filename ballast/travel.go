@@ -160,7 +160,7 @@ func (u *TravelUse) Line() units.Message {
 	case u.Obstacle.High < 1 || u.Lifts && u.Obstacle.Low == u.Obstacle.High:
 		return units.NewMessage("none: a wheel lifts without load; go slower or around")
 	}
-	return units.NewMessage("cannot say: a wheel may lift without load; go slower or around, or find out more of the tires")
+	return units.NewMessage("cannot say: a wheel may lift without load; go slower or around, or find out what is open")
 }
 
 // TravelJudgment is the answer to "may this load be carried over this".
