@@ -8,6 +8,17 @@ import (
 )
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k Differential) String() string { return choice.Name("Differential", differentialNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k Differential) MarshalText() ([]byte, error) { return choice.Marshal(differentialNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *Differential) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(differentialNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Drive) String() string { return choice.Name("Drive", driveNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

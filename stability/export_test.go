@@ -197,10 +197,10 @@ func (m *PassageModel) SpreadAt(v float64) float64 {
 	}
 }
 
-// LockedUntil is At with springs that hold the machine along and across at the rear
-// contacts and at the pin, as the stored figures of roll have it, until a time.
-func (m *RollPassageModel) LockedUntil(end float64, v units.Speed) RollCrossing {
+// Until is At with an end of the passage at a time. Pulls lets a front tire on the
+// stop pull as well as press.
+func (m *RollPassageModel) Until(end float64, v units.Speed, pulls bool) RollCrossing {
 	n := *m
-	n.until, n.locked = end, true
+	n.until, n.pulls = end, pulls
 	return n.with(float64(m.p.Load.Mass), float64(v))
 }

@@ -121,7 +121,7 @@ func FuzzNames(f *testing.F) {
 		for _, e := range []interface {
 			UnmarshalText([]byte) error
 			MarshalText() ([]byte, error)
-		}{new(stability.Status), new(stability.LimitKind), new(stability.UndercarriageKind), new(stability.Row), new(stability.Held), new(stability.Stage), new(stability.Input), new(stability.WheelInRut), new(stability.Drive), new(stability.GroundClass), new(stability.ObstacleKind), new(stability.PassageStatus), new(stability.RollingLine), new(stability.RollingVerdict)} {
+		}{new(stability.Status), new(stability.LimitKind), new(stability.UndercarriageKind), new(stability.Row), new(stability.Held), new(stability.Stage), new(stability.Input), new(stability.WheelInRut), new(stability.Drive), new(stability.GroundClass), new(stability.ObstacleKind), new(stability.PassageStatus), new(stability.PassageWheels), new(stability.Differential), new(stability.RollingLine), new(stability.RollingVerdict)} {
 			if e.UnmarshalText(text) == nil {
 				if b, err := e.MarshalText(); err != nil || string(b) != string(text) {
 					t.Errorf("%q became %q, %v", text, b, err)

@@ -3,7 +3,7 @@ package stability
 import "math"
 
 // maxStates is the largest number of states of a motion.
-const maxStates = 15
+const maxStates = 13
 
 // state is what a motion is at one time: places, then their rates.
 type state [maxStates]float64

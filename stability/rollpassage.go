@@ -31,6 +31,24 @@ const (
 
 var passageWheelsNames = []string{"eitherSide", "left", "right", "rearLeft", "rearRight"}
 
+// Differential says whether the rear wheels turn as one. In JSON: "unknown", "open" or
+// "locked".
+type Differential uint8
+
+// The differential of the rear axle.
+const (
+	// DifferentialUnknown is the zero value: a passage with an open one and one with a
+	// locked one are followed, and the worse of both counts.
+	DifferentialUnknown Differential = iota
+	// DifferentialOpen lets one rear wheel run ahead of the other.
+	DifferentialOpen
+	// DifferentialLocked: the rear wheels turn as one, the front wheels are driven with
+	// them, and so they resist yaw.
+	DifferentialLocked
+)
+
+var differentialNames = []string{"unknown", "open", "locked"}
+
 // RollPassage is a machine with a pivoting front axle that passes over an obstacle
 // with the wheels of one side, on a slope or on level ground, at a steady speed.
 // It is the companion of [Passage], in which both sides pass at once.
@@ -58,6 +76,8 @@ type RollPassage struct {
 	Obstacle Obstacle `json:"obstacle"`
 	// Wheels are those that pass.
 	Wheels PassageWheels `json:"wheels,omitempty"`
+	// Differential is that of the rear axle.
+	Differential Differential `json:"differential,omitempty"`
 	// Slope is the inclination of the ground, 0 to 45 degrees.
 	Slope units.Slope `json:"slope,omitempty"`
 	// Heading is where the nose points, as in [Situation].
@@ -90,6 +110,9 @@ func (p RollPassage) Validate() error {
 	if !choice.Known(passageWheelsNames, p.Wheels) {
 		e.Add("wheels", int(p.Wheels), choice.OneOf, choice.Of(passageWheelsNames))
 	}
+	if !choice.Known(differentialNames, p.Differential) {
+		e.Add("differential", int(p.Differential), choice.OneOf, choice.Of(differentialNames))
+	}
 	valid.Within(&e, "slope", p.Slope, 0, (45 * units.Degree).Slope())
 	valid.Heading(&e, "heading", p.Heading)
 	valid.ZeroOr(&e, "friction", p.Friction, 0.05, 5)
@@ -117,7 +140,7 @@ type RollPassageModel struct {
 	notes    Notes
 	way      float64
 	until    float64 // where a test ends the passage, else 0
-	locked   bool    // springs hold the machine along and across, for a test
+	pulls    bool    // for a test, see spatial
 }
 
 // Compile checks the passage and prepares it. Where stiffness, damping or roll
@@ -164,26 +187,21 @@ func (p RollPassage) Compile() (*RollPassageModel, error) {
 // ahead of the front axle.
 func (m *RollPassageModel) TippingLoad() units.Mass { return units.Mass(m.tipping) }
 
-// What stands for what is not known of the front axle, and how stiff its stop is.
-const (
-	axleGyration = 0.4  // of the front track, for an axle without inertia
-	leastAxle    = 0.01 // of the mass of the machine, at half of the front track
-	stopStiff    = 20   // times the roll stiffness of the front tires
-	stopDamping  = 0.3
-)
-
 // set prepares the motion of one machine that fits, with a load, at a speed. It
 // returns false if the machine does not stand at rest.
-func (m *RollPassageModel) set(g *motion, v *variant, load, speed float64, right bool) bool {
+func (m *RollPassageModel) set(g *motion, v *variant, load, speed float64, right, open bool) bool {
 	p := &m.p
 	u, b, l := &p.Vehicle.Undercarriage, &p.Vehicle.Body, &p.Load
 	g.inSpace = true
 	s := &g.space
 	*s = spatial{
-		terrain: m.terrain, weight: m.weight, speed: speed, locked: m.locked, mu: float64(p.Friction),
-		pin:  vec{float64(u.Wheelbase), 0, float64(u.PinHeight)},
-		half: [2]float64{float64(u.RearTrack) / 2, float64(u.FrontTrack) / 2},
+		terrain: m.terrain, weight: m.weight, speed: speed, wheelbase: float64(u.Wheelbase), pulls: m.pulls, open: open,
+		half:   [2]float64{float64(u.RearTrack) / 2, float64(u.FrontTrack) / 2},
+		radius: [2]float64{float64(p.Rear.Radius), float64(p.Front.Radius)},
+		k:      [2]float64{v.k[0] / 2, v.k[1]}, c: [2]float64{v.c[0] / 2, v.c[1]},
+		stop: math.Inf(1),
 	}
+	s.point = [3]vec{{0, s.half[0]}, {0, -s.half[0]}, {s.wheelbase, 0, float64(u.PinHeight)}}
 	parts := [3]struct {
 		mass float64
 		cg   vec
@@ -191,7 +209,7 @@ func (m *RollPassageModel) set(g *motion, v *variant, load, speed float64, right
 	}{
 		{float64(b.Mass), b.CG.vec().plus(vec{0, 0, float64(b.RollRise)}), b.Inertia.tensor(false)},
 		{load, l.CG.vec().plus(vec{0, 0, float64(l.RollRise)}), tensor{}},
-		{float64(u.Axle.Mass), s.pin, Inertia{YY: u.Axle.Inertia.YY, ZZ: u.Axle.Inertia.ZZ}.tensor(false)},
+		{float64(u.Axle.Mass), s.point[2], Inertia{YY: u.Axle.Inertia.YY, ZZ: u.Axle.Inertia.ZZ}.tensor(false)},
 	}
 	if l.Mass > 0 {
 		parts[1].own = l.Inertia.tensor(false)
@@ -222,30 +240,14 @@ func (m *RollPassageModel) set(g *motion, v *variant, load, speed float64, right
 		}
 	}
 	s.inverse = s.tensor.inverse()
-	base := float64(u.Wheelbase)
-	front := s.mass * m.g * s.cg[0] / base
-	for i, r := range [2]float64{float64(p.Rear.Radius), float64(p.Front.Radius)} {
-		s.k[i], s.c[i] = v.k[i]/2, v.c[i]/2
-		static := [2]float64{s.mass*m.g - front, front}[i]
-		s.center[i], s.radius[i] = r, r+static/v.k[i]
+	for i := range s.point {
+		s.arm[i] = s.point[i].minus(s.cg)
 	}
-	least := leastAxle * s.mass * square(s.half[1])
-	axle := float64(u.Axle.Inertia.XX)
-	if axle == 0 {
-		axle = float64(u.Axle.Mass) * square(axleGyration*float64(u.FrontTrack))
-	}
-	if u.Axle.Mass > 0 {
-		above := float64(u.Axle.CG.Z - u.PinHeight)
-		s.axleMoment = float64(u.Axle.Mass) * above
-		axle += float64(u.Axle.Mass) * above * above
-	}
-	s.axle = max(least, axle)
-	s.stop = math.Inf(1)
+	front := s.mass * m.g * s.cg[0] / s.wheelbase
+	s.static = [2]float64{(s.mass*m.g - front) / 2, front}
 	if a := float64(u.StopAngle); a > 0 {
 		s.stop = a
 	}
-	s.stopK = stopStiff * 2 * s.k[1] * square(s.half[1])
-	s.stopC = 2 * stopDamping * math.Sqrt(s.stopK*s.axle)
 	if m.terrain.kind != ObstacleLevel {
 		side := 0
 		if right {
@@ -256,12 +258,12 @@ func (m *RollPassageModel) set(g *motion, v *variant, load, speed float64, right
 	}
 	g.least, g.most = 1e-4, 0.015
 	for i := range numSpatial {
-		g.absolute[i] = 1e-6
-		if i >= rateY {
-			g.absolute[i] = 1e-5
+		g.absolute[i] = 3e-6
+		if i >= rateX {
+			g.absolute[i] = 3e-5
 		}
 	}
-	at := state{atZ: s.cg[2]}
+	var at state
 	if !s.rest(&at) {
 		return false
 	}
@@ -282,7 +284,7 @@ func (p *spatial) rest(s *state) bool {
 	passes := p.passes
 	p.passes = [4]bool{}
 	defer func() { p.passes = passes }()
-	const n = 7
+	const n = 6
 	var now, moved state
 	for range 40 {
 		p.rate(s, &now)
@@ -306,9 +308,6 @@ func (p *spatial) rest(s *state) bool {
 		for i := range n {
 			a[i][n] = -now[rateX+i]
 		}
-		if !p.locked {
-			a[0][0] = 1 // nothing depends on how far it is along the way
-		}
 		if !eliminate(&a) {
 			return false
 		}
@@ -327,11 +326,11 @@ func (p *spatial) rest(s *state) bool {
 	return false
 }
 
-// eliminate solves seven equations; the last column becomes the solution.
-func eliminate(a *[7][8]float64) bool {
-	for c := range 7 {
+// eliminate solves six equations; the last column becomes the solution.
+func eliminate(a *[6][7]float64) bool {
+	for c := range 6 {
 		best := c
-		for i := c + 1; i < 7; i++ {
+		for i := c + 1; i < 6; i++ {
 			if math.Abs(a[i][c]) > math.Abs(a[best][c]) {
 				best = i
 			}
@@ -340,18 +339,18 @@ func eliminate(a *[7][8]float64) bool {
 		if !(math.Abs(a[c][c]) > 1e-12) {
 			return false
 		}
-		for i := range 7 {
+		for i := range 6 {
 			if i == c {
 				continue
 			}
 			f := a[i][c] / a[c][c]
-			for j := c; j < 8; j++ {
+			for j := c; j < 7; j++ {
 				a[i][j] -= f * a[c][j]
 			}
 		}
 	}
-	for i := range 7 {
-		a[i][7] /= a[i][i]
+	for i := range 6 {
+		a[i][6] /= a[i][i]
 	}
 	return true
 }
@@ -402,19 +401,22 @@ func (m *RollPassageModel) with(load, speed float64) (c RollCrossing) {
 	var g motion
 	c.Notes, c.Cautions = m.notes, PassageCautions
 	first := true
-	for side := range 2 {
-		right := side == 1
+	for way := range 4 {
+		right, open := way&1 == 1, way < 2
+		if d := m.p.Differential; d == DifferentialOpen && !open || d == DifferentialLocked && open {
+			continue
+		}
 		if w := m.p.Wheels; w != PassEitherSide && right != (w == PassRight || w == PassRearRight) {
 			continue
 		}
 		for i := range m.variants[:m.n] {
-			f := m.one(&g, &m.variants[i], load, speed, right)
+			f := m.one(&g, &m.variants[i], load, speed, right, open)
 			rest, air, gap, roll := units.Force(f.rest), units.Duration(f.air), units.Length(f.gap), units.Angle(f.roll)
 			if first {
 				first = false
 				c.Status = f.status
-				c.RearLoad = one(units.Force(f.load))
-				c.RearAtRest, c.Airborne, c.Gap, c.Roll = one(rest), one(air), one(gap), one(roll)
+				c.RearLoad = single(units.Force(f.load))
+				c.RearAtRest, c.Airborne, c.Gap, c.Roll = single(rest), single(air), single(gap), single(roll)
 				c.Balance = units.Angle(f.balance)
 			}
 			c.Status = c.Status.worse(f.status)
@@ -432,7 +434,7 @@ func (m *RollPassageModel) with(load, speed float64) (c RollCrossing) {
 	return c
 }
 
-func one[Q units.Quantity](v Q) units.Range[Q] { return units.Range[Q]{Low: v, High: v} }
+func single[Q units.Quantity](v Q) units.Range[Q] { return units.Range[Q]{Low: v, High: v} }
 
 // rolled is what one machine did.
 type rolled struct {
@@ -443,21 +445,22 @@ type rolled struct {
 }
 
 // one follows one machine over the obstacle with the wheels of one side.
-func (m *RollPassageModel) one(g *motion, v *variant, load, speed float64, right bool) (f rolled) {
-	stands := m.set(g, v, load, speed, right)
+func (m *RollPassageModel) one(g *motion, v *variant, load, speed float64, right, open bool) (f rolled) {
+	stands := m.set(g, v, load, speed, right, open)
 	s := &g.space
 	f.balance = s.freeBalance()
+	if math.Hypot(s.weight[0], s.weight[1]) > float64(m.p.Friction)*-s.weight[2] {
+		f.status, f.slides = PassageNotChecked, true
+		return f
+	}
 	if !stands {
 		f.status = PassageOver
-		if w := s.weight; math.Abs(w[1]) > s.mu*math.Abs(w[2])*0.999 {
-			f.status, f.slides = PassageNotChecked, true
-		}
 		return f
 	}
 	f.rest = min(s.force[0], s.force[1])
 	w := rollWatch{rolled: f, load: f.rest, gap: math.Inf(-1)}
 	w.over = math.Atan((math.Abs(s.cg[1])+max(s.half[0], s.half[1]))/s.cg[2]) + pastBalance
-	w.nose = math.Atan2(s.pin[0]-s.cg[0], s.cg[2]) + pastBalance
+	w.nose = math.Atan2(s.wheelbase-s.cg[0], s.cg[2]) + pastBalance
 	end := m.way/speed + 1.5
 	latest := 2*end + 5
 	if m.until > 0 {
@@ -484,7 +487,7 @@ func (m *RollPassageModel) one(g *motion, v *variant, load, speed float64, right
 // rear contact to the pin.
 func (p *spatial) freeBalance() float64 {
 	d := p.half[0] - math.Abs(p.cg[1])
-	return math.Atan2((p.half[0]*(p.pin[0]-p.cg[0]) - (p.half[0]-d)*p.pin[0]), p.pin[0]*p.cg[2]-p.pin[2]*p.cg[0])
+	return math.Atan2(d*p.wheelbase-p.half[0]*p.cg[0], p.wheelbase*p.cg[2]-p.point[2][2]*p.cg[0])
 }
 
 // rollWatch keeps the extremes of a motion in space.
@@ -519,10 +522,9 @@ func (w *rollWatch) steps(g *motion, t float64) {
 		}
 		w.roll = max(w.roll, math.Abs(s[atRoll]))
 		w.meets = w.meets || p.held != 0
-		m := axes(s[atRoll], s[atPitch], s[atYaw])
-		down := in(&m, p.weight)
-		lean, turn := math.Atan2(-down[1], -down[2]), s[spinX]
-		nose := math.Atan2(down[0], -down[2])
+		up := -p.axes[2].dot(p.weight)
+		lean, turn := math.Atan2(-p.axes[1].dot(p.weight), up), s[spinX]
+		nose := math.Atan2(p.axes[0].dot(p.weight), up)
 		w.gone = math.Abs(lean) > w.over && lean*turn > 0 || nose > w.nose && s[spinY] > 0
 	}
 }

@@ -17,6 +17,7 @@ func TestValidation(t *testing.T) {
 	validation.Run(t, "Rotation in space: tilt of narrow tractors", annexTilt)
 	validation.Run(t, "Open Dynamics Engine and SciPy, passages", passages)
 	validation.Run(t, "Open Dynamics Engine, machines that go over", goesOver)
+	validation.Run(t, "Roll over an obstacle on one side", rollPassages)
 	validation.Run(t, "SciPy on passages, another formulation", otherFormulation)
 	validation.Run(t, "Speeds at which passages change", thresholds)
 	validation.Run(t, "Envelopes of load over speed", envelope)

@@ -53,6 +53,7 @@ var choices = map[string][]closed{
 		{"SizeSystem", "systemNames"},
 	},
 	"stability": {
+		{"Differential", "differentialNames"},
 		{"Drive", "driveNames"},
 		{"GroundClass", "groundClassNames"},
 		{"Held", "heldNames"},
