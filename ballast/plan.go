@@ -105,11 +105,12 @@ type planner struct {
 	known    fills
 	out      Proposal
 	practice Practice
-	open     bool      // the setup leaves something open that a need asks for
-	travels  []*Travel // by need; nil of one that is none
-	shares   []float64 // of the tipping load that the load of a travel may be; zero is not asked
-	retry    bool      // a travel refused what was found, and its share is less
-	probe    bool      // the plan is one of those that find what knowing more would save
+	open     bool       // the setup leaves something open that a need asks for
+	travels  []*Travel  // by need; nil of one that is none
+	shares   []float64  // of the tipping load that the load of a travel may be; zero is not asked
+	refused  *Selection // what a travel refused
+	retry    bool       // a travel refused what was found, and its share is less
+	probe    bool       // the plan is one of those that find what knowing more would save
 }
 
 func (p *planner) prepare() error {
@@ -362,6 +363,7 @@ func (p *planner) verified(mask uint32, goal Goal, limit int64) (found, *Selecti
 			return f, sel, nil
 		}
 		if p.retry {
+			p.refused = sel
 			break // another share of the tipping load is tried
 		}
 		for i := range f.prog.rows {

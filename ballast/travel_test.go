@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"flag"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -18,6 +19,8 @@ import (
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
+
+var openTravels = flag.Int("travels", 40, "how many nested pairs and machines TestTravelInclusion tries")
 
 // rolling is the orchard tractor with all that a motion asks of it.
 func rolling() ballast.Setup {
@@ -211,10 +214,7 @@ func TestTravelInclusion(t *testing.T) {
 		}
 	}
 	motion := []string{"machine.motion.pitchInertia", "machine.motion.rollInertia", "machine.motion.frontStiffness", "machine.motion.rearStiffness", "machine.motion.damping", "machine.cg.z"}
-	n := 40
-	if testing.Short() {
-		n = 20
-	}
+	n := *openTravels
 	for i := range n {
 		s, way := randomTravel(r, i%20 == 0)
 		fields := openFields(r, s, 1+r.IntN(5), 0.1)
@@ -276,6 +276,9 @@ func TestPlanTravel(t *testing.T) {
 			t.Fatal(err)
 		}
 		seen[p.Status]++
+		if p.Status == ballast.PlanUndecided && (p.Nearest == nil || p.Nearest.Answers[0].Met || p.Nearest.Answers[0].Travel == nil) {
+			t.Errorf("case %d: undecided, and nothing says why", i)
+		}
 		if p.Status != ballast.PlanOptimal && p.Status != ballast.PlanFeasible {
 			continue
 		}

@@ -47,6 +47,7 @@ func (p *planner) planTravels(travels []*Travel) (Proposal, error) {
 	}
 	shares := make([]float64, len(travels))
 	var out Proposal
+	var refused *Selection
 	for round := range travelRounds {
 		q := planner{setup: p.setup, needs: &needs, stock: p.stock, practice: p.practice, planWork: p.planWork, travels: travels, shares: shares}
 		q.open = q.opens()
@@ -76,11 +77,11 @@ func (p *planner) planTravels(travels []*Travel) (Proposal, error) {
 		}
 		bound := out.Proof.Bound
 		if !q.retry || is.Status == PlanConflict {
-			return Proposal{Status: PlanUndecided, Goal: is.Goal, Proof: Proof{Bound: bound, Work: is.Proof.Work}, Notes: is.Notes, Cautions: is.Cautions}, nil
+			return Proposal{Status: PlanUndecided, Goal: is.Goal, Nearest: refused, Proof: Proof{Bound: bound, Work: is.Proof.Work}, Notes: is.Notes, Cautions: is.Cautions}, nil
 		}
-		p.planWork = q.planWork
+		p.planWork, refused = q.planWork, q.refused
 	}
-	out.Status, out.Best, out.Proof.Proven = PlanUndecided, Selection{}, false
+	out.Status, out.Best, out.Proof.Proven, out.Nearest = PlanUndecided, Selection{}, false, refused
 	return out, nil
 }
 
