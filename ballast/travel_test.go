@@ -372,7 +372,7 @@ func TestTravelInvalid(t *testing.T) {
 		}
 	}
 	var none ballast.Envelope
-	if _, err := none.Travel(nil, overDrain()); !errors.Is(err, units.ErrInvalid) {
+	if _, err := none.Travel(t.Context(), overDrain()); !errors.Is(err, units.ErrInvalid) {
 		t.Error(err)
 	}
 }
