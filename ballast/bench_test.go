@@ -154,4 +154,3 @@ func BenchmarkOpen(b *testing.B) {
 		})
 	}
 }
-

@@ -249,6 +249,17 @@ func (k *TireService) UnmarshalText(text []byte) error {
 }
 
 // String returns the JSON name, or the number of a value outside the list.
+func (k TravelLimit) String() string { return choice.Name("TravelLimit", travelLimitNames, k) }
+
+// MarshalText returns the JSON name; a value outside the list is an error.
+func (k TravelLimit) MarshalText() ([]byte, error) { return choice.Marshal(travelLimitNames, k) }
+
+// UnmarshalText accepts the JSON names only.
+func (k *TravelLimit) UnmarshalText(text []byte) error {
+	return choice.Unmarshal(travelLimitNames, text, k)
+}
+
+// String returns the JSON name, or the number of a value outside the list.
 func (k Verdict) String() string { return choice.Name("Verdict", verdictNames, k) }
 
 // MarshalText returns the JSON name; a value outside the list is an error.

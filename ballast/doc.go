@@ -38,6 +38,15 @@
 // The hydraulic limit is a balance of moments about the arm's pivot, or the
 // loader's rated points.
 //
+// # Over an obstacle
+//
+// A [Travel] carries a load over the roughest place that a tape has measured.
+// [Setup.Travel] says up to which load no lift-off was found, at every speed up to
+// one: the least of the lift's own answer, of statics on the obstacle and of the passage as
+// package stability follows it. A stated obstacle lowers a load below the answer with the
+// default factor and never raises one above it, because the hidden rut is on no form.
+// Where a wheel lifts there is no load figure.
+//
 // # What is not known
 //
 // Zero means "not given". What no brochure prints (height of the center of

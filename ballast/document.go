@@ -59,6 +59,8 @@ type Document struct {
 	Practice *Practice `json:"practice,omitempty"`
 	// Lifts are load cases to ask about, at most 1000.
 	Lifts []Lift `json:"lifts,omitempty"`
+	// Travels are ways over an obstacle to ask about, at most 100.
+	Travels []Travel `json:"travels,omitempty"`
 	// Needs is what a plan must meet; nil is no plan. See the function Plan.
 	Needs *Needs `json:"needs,omitempty"`
 	// Stock is what a plan may choose from; it must be given with Needs.
@@ -89,6 +91,13 @@ func (d Document) Validate() error {
 	} else {
 		for i, l := range d.Lifts {
 			valid.JoinAt(&c, "lifts", i, l.Validate())
+		}
+	}
+	if len(d.Travels) > 100 {
+		c.Add("travels", len(d.Travels), "must have at most 100 entries")
+	} else {
+		for i, t := range d.Travels {
+			valid.JoinAt(&c, "travels", i, t.Validate())
 		}
 	}
 	if d.Needs != nil {

@@ -104,6 +104,8 @@ type Envelope struct {
 	absent    LimitSet
 	assumed   []Assumption
 	practice  Practice
+	motion    Motion
+	stop      span // swing of the front axle, radians
 }
 
 // pieceSpan is a piece of ballast as far as it is known.
@@ -208,6 +210,10 @@ func (e *Envelope) ofMachine(m *Machine) {
 			}
 			e.tires[i][j] = compileTire(&a)
 		}
+	}
+	e.motion, e.stop = m.Motion, endsOf(m.StopAngle)
+	if !stated(m.StopAngle) {
+		e.stop = span{lowStop, highStop}
 	}
 	in := &e.in
 	in[inWheelbase] = endsOf(m.Wheelbase)

@@ -68,14 +68,14 @@ func Example_sweep() {
 // For a sweep in which the setup itself varies: fields are bound once and set by
 // numbers.
 func Example_variants() {
-	e := ballast.NewEvaluator(tractor(), deck) // for one goroutine
+	e := ballast.NewEvaluator(tractor(), deck)   // for one goroutine
 	face, err := e.Bind("setup.attachment.face") // by the path of a document
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	for _, ahead := range []float64{0.10, 0.14, 0.18} {
-		e.Set(face, ahead) // in SI
+		e.Set(face, ahead)                         // in SI
 		mass, governing, _, err := e.UsableLoad(0) // the bits and errors of the setup compiled anew
 		if err != nil {
 			fmt.Println(err)

@@ -243,12 +243,12 @@ func answered(d ballast.Document) (a withAnswers) {
 				a.limits[k] += fmt.Sprintf("%v;", check.Limits[k].Verdict)
 			}
 		}
-		r, err := e.RearLift(l)
+		r, err := e.RearLift(context.Background(), l)
 		if err != nil {
 			r.Status = 99
 		}
 		a.rearLift += fmt.Sprintf("%v %.9g", r.Status, r.Ratio)
-		s, err := e.SlopeLimit(l, l.Load.MassOn(*d.Setup.Attachment), ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.4, High: 0.6}})
+		s, err := e.SlopeLimit(context.Background(), l, l.Load.MassOn(*d.Setup.Attachment), ballast.Ground{Friction: units.Range[units.Fraction]{Low: 0.4, High: 0.6}})
 		a.slope += fmt.Sprintf("%v %.7g %.7g %v", s.Status, s.Tip, s.Slide, err != nil)
 	}
 	return a

@@ -53,7 +53,8 @@ type Lift struct {
 
 // DefaultFactor is the dynamic factor where none is given: 1.65, the factor
 // 1 + a/g = 1.636 of the peak of 6.24 m/s2 measured on a front loader
-// (AgriEngineering 2025, 7(9), 276) rounded up.
+// (AgriEngineering 2025, 7(9), 276) rounded up. It is not shown to cover any
+// particular obstacle; [Setup.Travel] asks about one.
 const DefaultFactor = 1.65
 
 // DynamicFactor returns the dynamic factor of a measured peak acceleration of

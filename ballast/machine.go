@@ -122,6 +122,9 @@ type Machine struct {
 	ROPSRating units.Input[units.Mass] `json:"ropsRating,omitzero"`
 	// Steered is the least load that the steered front axle must keep.
 	Steered SteeredRule `json:"steered,omitzero"`
+
+	// Motion is what a [Travel] over an obstacle needs of the machine besides.
+	Motion Motion `json:"motion,omitzero"`
 }
 
 // MassIncludes says what the specification mass of a machine includes besides
@@ -391,6 +394,7 @@ func (m *Machine) check(t touched) error {
 	valid.Optional(&c, "grossRating", m.GrossRating, minMass, maxRating)
 	valid.Optional(&c, "ropsRating", m.ROPSRating, minMass, maxRating)
 	c.Join("steered", m.Steered.validate())
+	c.Join("motion", m.Motion.Validate())
 	return c.Err()
 }
 

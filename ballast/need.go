@@ -54,6 +54,10 @@ type Need struct {
 	// safety basis.
 	Lift *Lift `json:"lift,omitempty"`
 
+	// Travel is, for NeedTravel, the way over an obstacle, with the mass of the load of
+	// its lift and a safety basis.
+	Travel *Travel `json:"travel,omitempty"`
+
 	// State is, for all other kinds, which states of the loader the need
 	// holds for. The zero value is all.
 	State NeedState `json:"state,omitempty"`
@@ -71,8 +75,8 @@ type Need struct {
 
 // NeedKind says what is needed. Whatever it is, the ratings of axles, wheels,
 // tires and hitch and the permissible masses are kept with it in every state
-// that it is checked in. In JSON: "lift", "steeredShare", "axleSplit" or
-// "mass"; "unknown" or left out is not given.
+// that it is checked in. In JSON: "lift", "steeredShare", "axleSplit",
+// "mass" or "travel"; "unknown" or left out is not given.
 type NeedKind uint8
 
 // What a plan may be asked for.
@@ -93,9 +97,13 @@ const (
 	// NeedMass keeps the mass between two bounds: a mass per power for the
 	// drawbar, or less than the permissible gross mass.
 	NeedMass
+	// NeedTravel carries a load over an obstacle: all that NeedLift asks for the lift
+	// of the travel, and no lift-off found over the obstacle. That is no linear condition,
+	// so a plan for it is checked and never proven least.
+	NeedTravel
 )
 
-var needNames = []string{"unknown", "lift", "steeredShare", "axleSplit", "mass"}
+var needNames = []string{"unknown", "lift", "steeredShare", "axleSplit", "mass", "travel"}
 
 // NeedState says for which states of the loader a need holds. In JSON:
 // "every", "loaderOn" or "loaderOff".
@@ -155,9 +163,24 @@ func (n Need) Validate() error {
 	} else if n.Lift != nil {
 		c.Add("lift", nil, "must be left out: the need is not a lift")
 	}
+	if n.Kind == NeedTravel {
+		if n.Travel == nil {
+			c.Add("travel", nil, "must be given: the way over the obstacle")
+		} else {
+			c.Join("travel", n.Travel.Validate())
+			if n.Travel.Lift.Basis.Kind == BasisUnknown {
+				c.Add("travel.lift.basis", nil, "must be given: how far from tipping the machine is kept")
+			}
+			if n.Travel.Lift.Load.Mass == 0 && n.Travel.Lift.Load.Density == 0 {
+				c.Add("travel.lift.load.mass", nil, "must be given: the load to be lifted")
+			}
+		}
+	} else if n.Travel != nil {
+		c.Add("travel", nil, "must be left out: the need is not a travel")
+	}
 	if !choice.Known(needStateNames, n.State) {
 		c.Add("state", n.State, choice.OneOf, choice.Of(needStateNames))
-	} else if n.Kind == NeedLift && n.State != EveryState {
+	} else if (n.Kind == NeedLift || n.Kind == NeedTravel) && n.State != EveryState {
 		c.Add("state", n.State, "must be left out: a lift is checked in every state")
 	}
 	if n.Kind == NeedSteeredShare {
@@ -209,6 +232,7 @@ type demand struct {
 type compiledNeed struct {
 	need  *Need
 	load  float64
+	share float64 // of a travel: the load is no more than this share of the tipping load, if not zero
 	in    stability.Influence
 	level stability.Influence
 	list  []condition // room for those of one state
@@ -274,6 +298,10 @@ func (n *compiledNeed) demands(k *Model, out []demand) []demand {
 		list = q.wheels(list, &r)
 	}
 	end := q.pose(top)
+	if n.share > 0 {
+		r := q.wheelRows(&end)
+		list = append(list, condition{a1: -r.load[stability.RowRearAxle], b0: n.share * r.empty[stability.RowRearAxle], limit: LimitTipping})
+	}
 	list = k.manualBallast(k.masses(list, q.mass(&end), q.loadMass()))
 	out = demanded(out, list, n.load, StateLoad)
 	out = demanded(out, list, 0, StateEmpty)

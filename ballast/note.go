@@ -113,6 +113,20 @@ const (
 	// NoteFrictionUnknown says that the friction of the lift cylinders is not known
 	// and nothing was taken off for it.
 	NoteFrictionUnknown
+	// NoteFollowed says that a passage over an obstacle was followed at single loads
+	// and speeds, of one machine.
+	NoteFollowed
+	// NoteStalls says that at some speed the machine stalls before it is over the
+	// obstacle.
+	NoteStalls
+	// NoteNotFollowed says that the passage was not followed: too much is open.
+	NoteNotFollowed
+	// NoteRollNotFollowed says that the passage of one wheel was not followed,
+	// because the front axle does not swing on a pin.
+	NoteRollNotFollowed
+	// NoteTiresAssumed says that stiffness or damping of the tires or an inertia
+	// is not given.
+	NoteTiresAssumed
 
 	noteEnd
 )
@@ -124,7 +138,7 @@ var noteText = []choice.Remark{
 	{Name: "speedNotStated", Sentence: "The table does not state the speed for which it holds; make sure that it covers the speed driven."},
 	{Name: "basisUnknown", Sentence: "No safety basis against tipping was chosen: the tipping load shown is the bare one, and not a load to lift."},
 	{Name: "borrowedBasis", Sentence: "The fraction of the tipping load is borrowed from earth-moving loaders (ISO 14397-1); no standard gives it for a tractor."},
-	{Name: "defaultFactor", Sentence: "The dynamic factor is the default, 1.65."},
+	{Name: "defaultFactor", Sentence: "The dynamic factor is the default, 1.65; it is not shown to cover any particular obstacle."},
 	{Name: "cgHeightUnknown", Sentence: "The height of the machine's center of gravity is not known: weigh one axle level and with the other lifted."},
 	{Name: "axlePinHeightUnknown", Sentence: "The height of the front axle's pin is not known: measure it with a tape from level ground to the middle of the pin."},
 	{Name: "frontTrackUnknown", Sentence: "The front track is not known: measure it with a tape between the middles of the front tires."},
@@ -155,6 +169,11 @@ var noteText = []choice.Remark{
 	{Name: "heightZero", Sentence: "The height is zero: what it is the height of stands on the ground."},
 	{Name: "nothingMounted", Sentence: "A distance is given and no mass: nothing was taken to be carried there."},
 	{Name: "frictionUnknown", Sentence: "The friction of the lift cylinders' seals and pins is not known and was not taken off: 6 to 12 % less is usual (common practice, no source)."},
+	{Name: "followed", Sentence: "The passage was followed at speeds 0.5 km/h apart and at single loads, with the middle of all that is open; what lies between them is estimated from many machines and not proven."},
+	{Name: "stalls", Sentence: "At some speed the machine stalls before its rear wheels are over the obstacle; what it does beyond was not followed."},
+	{Name: "notFollowed", Sentence: "The passage was not followed: too much is not known of where the load and the center of gravity are."},
+	{Name: "rollNotFollowed", Sentence: "The passage of one wheel was not followed: that is done for a front axle that swings on a pin only. Nothing is said of it."},
+	{Name: "tiresAssumed", Sentence: "Stiffness or damping of the tires or the inertia of the machine is not known: ranges of common practice stand for it, without source."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
@@ -213,6 +232,11 @@ const (
 	// CautionStatedBraking takes the place of CautionStandstill under
 	// braking: the answer holds for that braking on ground without bumps.
 	CautionStatedBraking
+	// CautionHiddenGround says what an answer over a stated obstacle does not
+	// cover.
+	CautionHiddenGround
+	// CautionNotPermission says that such an answer is no permission.
+	CautionNotPermission
 
 	cautionEnd
 )
@@ -235,4 +259,6 @@ var cautionText = []choice.Remark{
 	{Name: "withoutBallast", Sentence: "Where the loader's manual demands ballast, the loader is not used without it, whatever this figure says."},
 	{Name: "statedSlope", Sentence: "This holds on firm, even ground of the stated slope, seen from the stated heading; a steeper slope, ruts, a turn and soft ground leave less."},
 	{Name: "statedBraking", Sentence: "This holds for the stated braking on ground without bumps; harder braking and bumps leave less."},
+	{Name: "hiddenGround", Sentence: "Hidden holes, soft ground and braking in a turn are not covered."},
+	{Name: "notPermission", Sentence: "The figure is no permission to drive over anything: go around, or slowly and with the load low."},
 }

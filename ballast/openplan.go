@@ -181,6 +181,12 @@ func (v *spread) demands(n *compiledNeed, s State, out []demand) []demand {
 			}
 			add(f.limit, value)
 		}
+		if n.share > 0 && s == StateLoad {
+			rear := rowWeights(&in, v.q.k.g)[stability.RowRearAxle]
+			f := form{weights: rear.times(-n.share), limit: LimitTipping, moving: 1, load: 1 / n.share}
+			a := machine[corners.number].over(&f).plus(e.sum(&f, &loader, &st)).plus(v.loadWeight(&f, &st).times(m))
+			add(f.limit, -a.hi)
+		}
 	}
 	if corners.err != nil {
 		add(NoLimit, math.Inf(-1)) // what cannot be asked is not met
@@ -257,8 +263,8 @@ func (p *planner) openBlocked(q *program, e *Envelope, i int) error {
 }
 
 // openAnswer has the envelope answer one need, of which the demands have been
-// asked.
-func (p *planner) openAnswer(n *compiledNeed, e *Envelope, a NeedAnswer, least float64) (NeedAnswer, error) {
+// asked; j is what it says of a lift.
+func (p *planner) openAnswer(n *compiledNeed, e *Envelope, j *Judgment, a NeedAnswer, least float64) (NeedAnswer, error) {
 	if !a.Met && !math.IsInf(least, -1) {
 		a.Short = units.Mass(max(0, -least))
 	}
@@ -266,12 +272,6 @@ func (p *planner) openAnswer(n *compiledNeed, e *Envelope, a NeedAnswer, least f
 		w, err := e.WheelLoads(n.states(e)[0])
 		a.Axles = w.middle()
 		return a, err
-	}
-	j, err := e.Check(*n.need.Lift, units.Mass(n.load))
-	if err != nil {
-		var errs units.FieldErrors
-		errs.Join("needs", err)
-		return a, errs.Err()
 	}
 	p.out.Notes |= j.Usable.Notes
 	p.out.Cautions |= j.Usable.Cautions

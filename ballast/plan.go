@@ -58,6 +58,9 @@ func plan(ctx context.Context, setup Setup, needs Needs, stock Stock, practice P
 		return Proposal{}, err
 	}
 	p := planner{setup: setup, needs: &needs, stock: &stock, practice: practice, planWork: newPlanWork(ctx, &needs)}
+	if travels := needs.travels(); travels != nil {
+		return p.planTravels(travels)
+	}
 	p.open = p.opens()
 	if err := p.prepare(); err != nil {
 		return Proposal{}, err
@@ -103,8 +106,12 @@ type planner struct {
 	known    fills
 	out      Proposal
 	practice Practice
-	open     bool // the setup leaves something open that a need asks for
-	probe    bool // the plan is one of those that find what knowing more would save
+	open     bool       // the setup leaves something open that a need asks for
+	travels  []*Travel  // by need; nil of one that is none
+	shares   []float64  // of the tipping load that the load of a travel may be; zero is not asked
+	refused  *Selection // what a travel refused
+	retry    bool       // a travel refused what was found, and its share is less
+	probe    bool       // the plan is one of those that find what knowing more would save
 }
 
 func (p *planner) prepare() error {
@@ -361,6 +368,10 @@ func (p *planner) verified(mask uint32, goal Goal, limit int64) (found, *Selecti
 		if failed == 0 {
 			return f, sel, nil
 		}
+		if p.retry {
+			p.refused = sel
+			break // another share of the tipping load is tried
+		}
 		for i := range f.prog.rows {
 			if r := &f.prog.rows[i]; failed&(1<<r.need) != 0 {
 				r.row.Bound += 1 << 24
@@ -433,12 +444,25 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 			p.out.Notes |= k.model().notes & (NoteHitchTwice | NoteLiquidTwice)
 		}
 		p.spend(answerWork)
-		a, err := p.answer(n, models[rest])
+		var j *Judgment
+		if n.need.Kind == NeedLift {
+			one, err := envelopes[rest].Check(*n.need.Lift, units.Mass(n.load))
+			if err != nil {
+				var errs units.FieldErrors
+				errs.Join("needs", err)
+				return nil, errs.Err()
+			}
+			j = &one
+		}
+		a, err := p.answer(n, models[rest], j)
 		if err != nil {
 			return nil, err
 		}
-		if err := a.judge(n, envelopes[rest]); err != nil {
-			return nil, err
+		if j != nil {
+			a.judge(j)
+			if err := p.judgeTravel(i, n, envelopes[rest], &a); err != nil {
+				return nil, err
+			}
 		}
 		s.Answers = append(s.Answers, a)
 	}
@@ -447,25 +471,15 @@ func (p *planner) check(q *program, x []int64) (*Selection, error) {
 
 // judge sets the verdict of a lift, which has the last word: what [Envelope.Check] does
 // not allow is not met.
-func (a *NeedAnswer) judge(n *compiledNeed, e *Envelope) error {
-	if n.need.Kind != NeedLift {
-		return nil
-	}
-	j, err := e.Check(*n.need.Lift, units.Mass(n.load))
-	if err != nil {
-		var errs units.FieldErrors
-		errs.Join("needs", err)
-		return errs.Err()
-	}
+func (a *NeedAnswer) judge(j *Judgment) {
 	a.Verdict, a.Missing = j.Verdict, j.Usable.Missing
 	if a.Verdict == ExceedsLimit || a.Verdict == CannotSay {
 		a.Met = false
 	}
-	return nil
 }
 
 // answer has the model answer one need.
-func (p *planner) answer(n *compiledNeed, st planState) (a NeedAnswer, err error) {
+func (p *planner) answer(n *compiledNeed, st planState, j *Judgment) (a NeedAnswer, err error) {
 	least := math.Inf(1)
 	for _, c := range st.demands(n, nil) {
 		if c.value < least {
@@ -475,7 +489,7 @@ func (p *planner) answer(n *compiledNeed, st planState) (a NeedAnswer, err error
 	}
 	a.Met = least >= -1e-9*float64(st.model().Mass())
 	if e, ok := st.(*Envelope); ok {
-		return p.openAnswer(n, e, a, least)
+		return p.openAnswer(n, e, j, a, least)
 	}
 	k := st.model()
 	if n.need.Kind != NeedLift {

@@ -111,6 +111,17 @@ type Practice struct {
 	// PieceHeight is the height of a piece on the chassis or the hitch, over
 	// level ground.
 	PieceHeight units.Range[units.Length] `json:"pieceHeight,omitzero"`
+	// PitchRadius is the machine's radius of gyration in pitch, as a share of the
+	// wheelbase: the inertia is the mass times its square.
+	PitchRadius units.Range[units.Fraction] `json:"pitchRadius,omitzero"`
+	// RollRadius is that in roll, as a share of the rear track.
+	RollRadius units.Range[units.Fraction] `json:"rollRadius,omitzero"`
+	// TireSag is how far the tires of an axle are pressed in by the machine with
+	// its attachment and without load. It stands for their stiffness: 62 mm bounce
+	// at 2 Hz, 16 mm at 4 Hz.
+	TireSag units.Range[units.Length] `json:"tireSag,omitzero"`
+	// TireDamping is the damping ratio of the machine's bounce on its tires.
+	TireDamping units.Range[units.Fraction] `json:"tireDamping,omitzero"`
 }
 
 // UsualPractice returns the ranges that are used where a caller gives none.
@@ -161,6 +172,10 @@ func UsualPractice() Practice {
 		LoadAbove:       length(0, 1.2),
 		LoadBeyond:      length(0, 0.3),
 		PieceHeight:     length(0.2, 1.2),
+		PitchRadius:     share(0.33, 0.48),
+		RollRadius:      share(0.28, 0.41),
+		TireSag:         length(0.015, 0.063),
+		TireDamping:     share(0.03, 0.20),
 	}
 }
 
@@ -174,7 +189,8 @@ func (p *Practice) shares() []usualShare {
 		{"armCG", &p.ArmCG, 0.001, 1.5}, {"armCGAbove", &p.ArmCGAbove, -0.5, 0.5}, {"rearTrack", &p.RearTrack, 0.1, 2}, {"seatX", &p.SeatX, -1, 2}, {"fuelX", &p.FuelX, -1, 2},
 		{"pivotX", &p.PivotX, -1, 2}, {"pivotZ", &p.PivotZ, 0.1, 2}, {"arm", &p.Arm, 0.1, 4}, {"highestPin", &p.HighestPin, 0.1, 4},
 		{"frameX", &p.FrameX, -1, 2}, {"attachmentMass", &p.AttachmentMass, 0.001, 0.5},
-		{"friction", &p.Friction, 0, maxFriction},
+		{"friction", &p.Friction, 0, maxFriction}, {"pitchRadius", &p.PitchRadius, 0.05, 2}, {"rollRadius", &p.RollRadius, 0.05, 2},
+		{"tireDamping", &p.TireDamping, minDamping, maxDamping},
 	}
 }
 
@@ -190,7 +206,7 @@ func (p *Practice) lengths() []usualLength {
 		{"bucketFace", &p.BucketFace, -1, 5}, {"loadCenter", &p.LoadCenter, 0.05, 3}, {"tine", &p.Tine, -3, 3},
 		{"edgeAhead", &p.EdgeAhead, 0.05, 5}, {"edgeAbove", &p.EdgeAbove, -3, 3},
 		{"attachmentAbove", &p.AttachmentAbove, -3, 5}, {"loadAbove", &p.LoadAbove, -2, 5}, {"loadBeyond", &p.LoadBeyond, -1, 5},
-		{"pieceHeight", &p.PieceHeight, 0, maxHeight},
+		{"pieceHeight", &p.PieceHeight, 0, maxHeight}, {"tireSag", &p.TireSag, 0.002, 0.5},
 	}
 }
 

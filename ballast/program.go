@@ -124,9 +124,16 @@ func (p *planner) combine(mask int) error {
 			return err
 		}
 		need := &p.needs.List[i]
-		cn, err := st.compileNeed(need, "needs."+units.Index("list", i))
+		path := "needs." + units.Index("list", i)
+		if p.travels != nil && p.travels[i] != nil {
+			path += ".travel"
+		}
+		cn, err := st.compileNeed(need, path)
 		if err != nil {
 			return err
+		}
+		if p.shares != nil {
+			cn.share = p.shares[i]
 		}
 		q.needs = append(q.needs, cn)
 		if err := p.rowsOf(&q, st, i); err != nil {

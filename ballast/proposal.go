@@ -27,7 +27,8 @@ type Proposal struct {
 	// shortfall over all needs is least. Ties are broken by the goal, within
 	// a work limit. A limit that nothing in the stock improves does not count
 	// among the shortfalls, but the plan does not make it worse. The plan does
-	// NOT meet the needs; its answers say which.
+	// NOT meet the needs; its answers say which. Where Status is PlanUndecided
+	// because a travel refused every plan that was tried, it is the last of them.
 	Nearest *Selection `json:"nearest,omitempty"`
 	// Savings are, where the setup leaves something open and Status is
 	// PlanOptimal, what knowing one quantity more would save if it turned out to
@@ -155,6 +156,8 @@ type NeedAnswer struct {
 	// Usable is, for a lift, the greatest load of the case: the lesser of what
 	// Lift and Carry allow.
 	Usable units.Mass `json:"usable,omitempty"`
+	// Travel is, for a travel, what may be carried over the obstacle.
+	Travel *TravelUse `json:"travel,omitempty"`
 	// Lift is, for a lift, what the loader can lift.
 	Lift Capacity `json:"lift,omitzero"`
 	// Carry is, for a lift, what the machine may carry.

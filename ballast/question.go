@@ -406,7 +406,11 @@ func ranked(list []Question) []Question {
 			continue
 		}
 		o := &out[i]
-		o.Paths = append(o.Paths, q.Paths...)
+		for _, path := range q.Paths {
+			if !slices.Contains(o.Paths, path) {
+				o.Paths = append(o.Paths, path)
+			}
+		}
 		o.Decides, o.Narrows, o.Rates = max(o.Decides, q.Decides), units.Fraction(math.Min(1, float64(o.Narrows+q.Narrows))), o.Rates|q.Rates
 	}
 	for i := range out {

@@ -47,6 +47,7 @@ func TestRanges(t *testing.T) {
 		ballast.Stock{},
 		ballast.TireRating{},
 		ballast.Transport{},
+		ballast.Travel{},
 	)
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -37,6 +38,11 @@ type Input struct {
 	TravelPin units.Length `json:"travelPin"`
 	// Speed is the travel speed with a load.
 	Speed units.Speed `json:"speed"`
+	// Obstacle is the roughest place of the yard that the machine passes over with
+	// both axles, as a tape measures it; nil is not given.
+	Obstacle *stability.Obstacle `json:"obstacle,omitempty"`
+	// ObstacleSpeed is how fast it passes over it; given with Obstacle.
+	ObstacleSpeed units.Speed `json:"obstacleSpeed,omitempty"`
 	// Basis is the safety basis against tipping.
 	Basis ballast.Basis `json:"basis"`
 	// Factor is the dynamic factor; zero is the library's default.
@@ -82,6 +88,12 @@ func (in *Input) Validate() error {
 		if !(x.is >= 0 && x.is <= units.Grade(1)) {
 			e.Add(x.path, x.is, "must be from 0 to 45 deg")
 		}
+	}
+	if o := in.Obstacle; o != nil {
+		e.Join("obstacle", o.Validate())
+		positive(&e, "obstacleSpeed", in.ObstacleSpeed, 12)
+	} else if in.ObstacleSpeed != 0 {
+		e.Add("obstacle", nil, "must be given with obstacleSpeed")
 	}
 	if in.Practice != nil {
 		e.Join("practice", in.Practice.Validate())

@@ -56,14 +56,19 @@ func writePage(w io.Writer, s *Sheet, display units.Display) error {
 		"most":     func(v units.Volume) string { return units.Format(d.up(), v) },
 		"all":      func(f FillRow) string { return d.carried(units.Mass(f.Tires) * f.Filled.Mass) },
 		"friction": frictionWords,
-		"steep":    func(r SlopeRow) bool { return r.Yard != stability.Within },
+		"obstacle": func() string {
+			return obstacleWords(d, s.Obstacle) + ", at up to " + units.Format(d.Display, s.ObstacleSpeed)
+		},
+		"over":  func(r TravelRow) string { return overWords(d, r) },
+		"alone": func(r TravelRow) string { return d.between(r.Use.Usable.IfRated) },
+		"steep": func(r SlopeRow) bool { return r.Yard != stability.Within },
 	}).Parse(pageSource)
 	if err != nil {
 		return err
 	}
 	return page.Execute(w, map[string]any{
 		"Sheet": s, "Pictures": pictures, "Tires": tires,
-		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning, "NotYet": notYet, "HoldsWarning": holdsWarning, "SlopesOnly": slopesOnly,
+		"YardCautions": yardCautions, "BareWarning": bareWarning, "ClampedWarning": clampedWarning, "NotYet": notYet, "HoldsWarning": holdsWarning, "SlopesOnly": slopesOnly, "TravelNot": travelNot,
 		"PlatesTitle": platesTitle(s), "QuestionsTitle": questionsTitle(s),
 	})
 }

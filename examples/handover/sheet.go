@@ -29,6 +29,11 @@ type Sheet struct {
 	Lifts  []LiftRow  `json:"lifts"`
 	Checks []CheckRow `json:"checks"`
 	Slopes []SlopeRow `json:"slopes"`
+	// Travel is what may be carried over the roughest place of the yard; empty
+	// where it is not given.
+	Travel        []TravelRow         `json:"travel,omitempty"`
+	Obstacle      *stability.Obstacle `json:"obstacle,omitempty"`
+	ObstacleSpeed units.Speed         `json:"obstacleSpeed,omitempty"`
 
 	// Plates are what the plates that nobody has read must say at least, for the
 	// load asked about.
@@ -163,7 +168,7 @@ func makeSheet(in *Input) (*Sheet, error) {
 		Title: in.Title, Machine: in.Setup.Machine.Name, Load: in.Load.Mass,
 		Basis: in.Basis, Deck: in.Deck, Slope: in.Slope, Ground: in.Friction, in: in,
 	}
-	for _, part := range []func() error{s.fills, s.axles, s.lifts, s.slopes} {
+	for _, part := range []func() error{s.fills, s.axles, s.lifts, s.slopes, s.travel} {
 		if err := part(); err != nil {
 			return nil, err
 		}

@@ -150,6 +150,7 @@ func writeText(w io.Writer, s *Sheet, display units.Display) error {
 	t.limits()
 	t.checks()
 	t.slopes()
+	t.travel()
 	t.rest()
 	_, err := io.WriteString(w, t.b.String())
 	return err

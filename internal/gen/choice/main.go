@@ -115,6 +115,7 @@ var choices = map[string][]closed{
 		{"State", "stateNames"},
 		{"SteeredBase", "steeredBaseNames"},
 		{"TireService", "tireServiceNames"},
+		{"TravelLimit", "travelLimitNames"},
 		{"Verdict", "verdictNames"},
 	},
 }
