@@ -90,10 +90,6 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 		out.Add(paper.Answer{Sign: paper.NotYet, Word: p.T("card.missing"), Lines: []string{p.T("card.missing.why")}}, paper.List{Points: missing})
 		return out, nil
 	}
-	ballastOn, err := p.ballast()
-	if err != nil {
-		return nil, err
-	}
 	out.Add(paper.Fields{List: [][2]string{
 		{p.T("paper.machineSerial"), papers.MachineSerial},
 		{p.T("paper.attachment"), join(p.attachment(), papers.AttachmentSerial)},
@@ -108,7 +104,7 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 		}
 		job := p.job(r.Job.Kind)
 		if r.Job.Kind == jobs.Carry {
-			job = p.T("card.speed", "speed", units.Format(p.Down(), s.in.Speed))
+			job = p.T("card.speed", "speed", p.Speed(s.in.Speed))
 		}
 		table.Rows = append(table.Rows, []string{job, p.height(r.Job.Edge), p.Most(r.Most), limit})
 	}
@@ -134,10 +130,9 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 	} else {
 		out.Add(paper.Paragraph{Text: p.T("card.level")})
 	}
-	out.Add(paper.Heading{Text: p.T("card.ballast"), Level: 3})
-	out.Add(ballastOn[1:]...)
-	out.Add(paper.Heading{Text: p.T("hand.h.heed"), Level: 3}, paper.List{Points: p.Say(s.First)})
+	out.Add(paper.Heading{Text: p.T("card.ballast"), Level: 3}, p.pieces("card.fill"))
 	out.Add(paper.Box{Title: p.T("card.void")}, paper.Signatures{For: []string{p.T("card.signed")}})
+	out.Add(paper.Heading{Text: p.T("hand.h.heed"), Level: 3}, paper.List{Points: p.Say(s.First)})
 	return out, nil
 }
 

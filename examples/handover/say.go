@@ -420,13 +420,18 @@ func (p *speaker) degrees(s units.Slope, r units.Rounding) string {
 }
 
 func (p *speaker) ballast() ([]paper.Block, error) {
+	return []paper.Block{paper.Heading{Text: p.T("hand.h.ballast"), Level: 2}, p.pieces("hand.fill")}, nil
+}
+
+// pieces lists the ballast; code is the sentence for a fill.
+func (p *speaker) pieces(code string) paper.List {
 	list := paper.List{}
 	for _, f := range p.s.Fills {
 		tires := p.T("tires.one")
 		if f.Tires > 1 {
 			tires = p.T("tires.many", "count", p.Number(float64(f.Tires)))
 		}
-		text := p.T("hand.fill", "name", f.Name, "tire", f.Fill.Tire.Designation.String(), "fluid", p.Fluid(f.Fill.Fluid), "level", p.Level(f.Fill.Level, f.Filled),
+		text := p.T(code, "name", f.Name, "tire", f.Fill.Tire.Designation.String(), "fluid", p.Fluid(f.Fill.Fluid), "level", p.Level(f.Fill.Level, f.Filled),
 			"mass", p.Mass(f.Filled.Mass), "tires", tires, "all", p.Mass(units.Mass(f.Tires)*f.Filled.Mass), "freezes", p.Freezes(f.Filled))
 		if f.Filled.Notes.Has(liquid.NoteLevelClamped) {
 			text += " " + p.T("clamped") + "."
@@ -443,7 +448,7 @@ func (p *speaker) ballast() ([]paper.Block, error) {
 	if len(list.Points) == 0 {
 		list.Points = []string{p.T("none")}
 	}
-	return []paper.Block{paper.Heading{Text: p.T("hand.h.ballast"), Level: 2}, list}, nil
+	return list
 }
 
 func (p *speaker) find() ([]paper.Block, error) {
@@ -512,7 +517,11 @@ func (p *speaker) technical() ([]paper.Block, error) {
 		row := []string{p.job(l.Job)}
 		for _, u := range l.Cells {
 			missing = missing || u.Missing != 0
-			row = append(row, p.T("hand.cell", "lift", p.bare(u.Lift), "carry", p.bare(u.Carry), "limit", p.limit(u.Governing)))
+			code := "hand.cell"
+			if u.Missing != 0 {
+				code = "hand.cell.notyet"
+			}
+			row = append(row, p.T(code, "lift", p.bare(u.Lift), "carry", p.bare(u.Carry), "limit", p.limit(u.Governing)))
 		}
 		table.Rows = append(table.Rows, row)
 	}

@@ -119,6 +119,23 @@ func (x List) html(h *htmlWriter) {
 	h.put("</ul>\n")
 }
 
+func (x Steps) html(h *htmlWriter) {
+	h.put("<ol>\n")
+	for _, p := range x.Points {
+		h.wrap("li", "", p)
+	}
+	h.put("</ol>\n")
+}
+
+func (x Label) html(h *htmlWriter) {
+	h.put("<div class=\"label\">\n")
+	h.wrap("b", "", x.Title)
+	for _, l := range x.Lines {
+		h.wrap("p", "", l)
+	}
+	h.put("</div>\n")
+}
+
 // A cell of a table carries the name of its column, which a phone shows in front of it.
 func (x Table) html(h *htmlWriter) {
 	h.put("<table>\n<thead><tr>")

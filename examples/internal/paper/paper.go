@@ -4,6 +4,7 @@
 package paper
 
 import (
+	"fmt"
 	"strings"
 
 	"example.com/steelyard/examples/internal/visible"
@@ -62,6 +63,15 @@ type Answer struct {
 
 // List is a list of points. It is never folded.
 type List struct{ Points []string }
+
+// Steps is a list that is done in its order.
+type Steps struct{ Points []string }
+
+// Label is cut out and fixed somewhere.
+type Label struct {
+	Title string
+	Lines []string
+}
 
 // Table has a line of names and rows of as many cells.
 type Table struct {
@@ -175,6 +185,23 @@ func (l List) text(t *textWriter) {
 	for _, p := range l.Points {
 		t.wrapped("- ", p)
 	}
+}
+
+func (l Steps) text(t *textWriter) {
+	for i, p := range l.Points {
+		t.wrapped(fmt.Sprintf("%2d. ", i+1), p)
+	}
+}
+
+func (l Label) text(t *textWriter) {
+	t.line("")
+	t.line("+" + strings.Repeat("-", 60))
+	t.wrapped("| ", l.Title)
+	for _, x := range l.Lines {
+		t.wrapped("| ", x)
+	}
+	t.line("+" + strings.Repeat("-", 60))
+	t.line("")
 }
 
 func (x Table) text(t *textWriter) {

@@ -160,7 +160,7 @@ func (w Words) Steep(s units.Slope, rounding units.Rounding) string {
 	d := w.Display
 	d.Rounding, d.Precision = rounding, units.Decimals(1)
 	grade := d
-	grade.Grade, grade.Precision = true, units.Decimals(0)
+	grade.Grade, grade.Precision = true, units.Decimals(1)
 	return units.Format(d, s) + " (" + units.Format(grade, s) + ")"
 }
 
@@ -229,4 +229,11 @@ func (w Words) Limit(b ballast.Basis, k ballast.LimitKind) string {
 // Pressure is a pressure as a gauge reads it.
 func (w Words) Pressure(g units.GaugePressure) string {
 	return strings.TrimSuffix(units.Format(w.Display, g), " gauge")
+}
+
+// Speed is a speed that is not exceeded, rounded down.
+func (w Words) Speed(v units.Speed) string {
+	d := w.Down()
+	d.Precision = units.Decimals(1)
+	return units.Format(d, v)
 }
