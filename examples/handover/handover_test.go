@@ -457,13 +457,21 @@ func TestNoCautionIsLost(t *testing.T) {
 	}
 }
 
-// No sheet says that something is likely, or that a machine comes to rest.
+// No sheet says that something is likely, or that a machine comes to rest. The sheets are those of
+// TestGolden.
 func TestNoChances(t *testing.T) {
-	for _, lang := range []string{"en", "de"} {
-		text := write(t, "-lang", lang, "-file", "../internal/demo/compact.json")
-		for _, bad := range []string{"chance", "probab", "comes to rest", "Wahrscheinlich", "kommt zur Ruhe", "Chance"} {
-			if strings.Contains(text, bad) {
-				t.Errorf("%s: the sheet says %q", lang, bad)
+	files, err := filepath.Glob("testdata/*")
+	if err != nil || len(files) == 0 {
+		t.Fatal(files, err)
+	}
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, bad := range []string{"chance", "probab", "comes to rest", "Wahrscheinlich", "wahrscheinlich", "kommt zur Ruhe", "Chance"} {
+			if bytes.Contains(text, []byte(bad)) {
+				t.Errorf("%s says %q", name, bad)
 			}
 		}
 	}

@@ -185,11 +185,11 @@ func (p *speaker) one(j *job) []paper.Block {
 		blocks = append(blocks, paper.Box{Title: p.T("tire.lighter", "mass", p.Mass(units.Mass(j.count)*f.Mass))})
 	}
 
-	blocks = append(blocks, paper.Heading{Text: p.T("tire.h.heed"), Level: 3}, paper.List{Points: p.Say(p.ranked(j))})
-
 	if svg, err := (draw.Tire{Title: p.where(j), Fill: j.fill, Valve: p.T("tire.valve")}).SVG(); err == nil {
-		blocks = append(blocks, paper.Figures{List: []paper.Figure{{SVG: svg, Title: p.T("tire.picture"), Lines: []string{p.T("tire.picture.line", "level", p.Level(j.fill.Level, *f))}}}})
+		blocks = append(blocks, paper.Figure{Beside: true, SVG: svg, Title: p.T("tire.picture"), Lines: []string{p.T("tire.picture.line", "level", p.Level(j.fill.Level, *f))}})
 	}
+
+	blocks = append(blocks, paper.Heading{Text: p.T("tire.h.heed"), Level: 3}, paper.List{Points: p.Say(p.ranked(j))})
 
 	if m := j.mixture; m != nil {
 		blocks = append(blocks, paper.Heading{Text: p.T("tire.h.mix"), Level: 3},

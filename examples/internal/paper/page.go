@@ -160,7 +160,11 @@ func (x Table) html(h *htmlWriter) {
 }
 
 func (x Figure) html(h *htmlWriter) {
-	h.put("<figure>\n<figcaption>")
+	if x.Beside {
+		h.put("<figure class=\"beside\">\n<figcaption>")
+	} else {
+		h.put("<figure>\n<figcaption>")
+	}
 	h.wrap("b", "", x.Title)
 	h.put("</figcaption>\n" + x.SVG)
 	h.put("<div>\n")

@@ -86,6 +86,8 @@ type Figure struct {
 	SVG   string // our own drawing; its texts are escaped
 	Title string
 	Lines []string
+	// Beside is a small picture beside the text that follows, where there is room.
+	Beside bool
 }
 
 // Figures are pictures side by side where there is room.

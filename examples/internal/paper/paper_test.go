@@ -85,7 +85,7 @@ func TestHostileBlocks(t *testing.T) {
 	s := Sheet{Title: hostile}
 	s.Add(Heading{hostile, 2}, Paragraph{hostile}, Box{hostile, []string{hostile}}, Answer{No, hostile, hostile, []string{hostile}},
 		List{[]string{hostile}}, Table{Head: []string{hostile, hostile}, Rows: [][]string{{hostile, hostile}}, Numbers: []bool{true}},
-		Figures{[]Figure{{"<svg/>", hostile, []string{hostile}}}}, Fields{[][2]string{{hostile, hostile}}}, Signatures{[]string{hostile}}, Break{})
+		Figures{[]Figure{{SVG: "<svg/>", Title: hostile, Lines: []string{hostile}}}}, Fields{[][2]string{{hostile, hostile}}}, Signatures{[]string{hostile}}, Break{})
 	p := &Papers{Shop: Shop{Name: hostile, Lines: []string{hostile}}}
 	s.Add(p.Head()...)
 	for name, text := range map[string]string{"text": s.Text(), "page": s.Page("en", A4, p)} {
