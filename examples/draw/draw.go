@@ -40,6 +40,9 @@ type Machine struct {
 	// half a meter say where they are left out. NoLoad leaves it out.
 	Load   ballast.Load
 	NoLoad bool
+	// Back is how far behind the rear axle the picture begins at least, so that pictures of one
+	// machine with several pieces on the hitch have one scale; zero is the machine's own.
+	Back units.Length
 	// Top is a height that the picture reaches at least, so that pictures of one machine at
 	// several heights have one scale; zero is the machine's own.
 	Top units.Length
@@ -115,7 +118,7 @@ func (p Machine) SVG() (string, error) {
 	pin := place{pivotX + units.Length(math.Sqrt(float64(arm*arm-(p.Pin-pivotZ)*(p.Pin-pivotZ)))), p.Pin}
 
 	// What the picture must hold.
-	back := min(-rear, -0.6)
+	back := min(-rear, -0.6, -p.Back)
 	for _, x := range p.Setup.Pieces {
 		if x.Kind.OnHitch() {
 			if at, known := or(x.CG.X, 0); known {

@@ -116,7 +116,7 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 			center = a.LoadCenter
 		}
 		if r, ok := center.Range(); ok {
-			out.Add(paper.Paragraph{Text: p.T("card.center", "center", p.Length(r.Low))})
+			out.Add(paper.Paragraph{Text: p.T("card.center", "center", p.NoLonger(r.Low))})
 		}
 	case ballast.Bucket:
 		out.Add(paper.Paragraph{Text: p.T("card.center.bucket")})

@@ -159,7 +159,12 @@ func (p *speaker) answer() ([]paper.Block, error) {
 		box := paper.Box{Title: p.T("hand.broken")}
 		for _, b := range s.Broken {
 			code := "hand.broken.is"
-			if b.Open {
+			switch {
+			case b.Limit == ballast.LimitSteered && b.Open:
+				code = "hand.broken.steered.may"
+			case b.Limit == ballast.LimitSteered:
+				code = "hand.broken.steered"
+			case b.Open:
 				code = "hand.broken.may"
 			}
 			box.Lines = append(box.Lines, p.T(code, "state", first(p.T("state."+b.State.String())), "limit", p.limit(b.Limit)))

@@ -191,7 +191,7 @@ func (p *speaker) option(i int) paper.Answer {
 		if b.Open {
 			code = "opt.broken.may"
 		} else {
-			x.Sign = paper.No
+			x.Sign, x.Word = paper.No, p.T("opt.least.broken")
 		}
 		x.Lines = append(x.Lines, p.T(code, "state", p.T("state."+b.State.String()), "limit", p.limit(b.Limit)))
 	}
@@ -205,6 +205,14 @@ func (p *speaker) pictures(out *paper.Sheet) error {
 		scale, text = 3*units.Foot, "3 ft"
 	}
 	var full units.Mass
+	var back units.Length
+	for i := range p.a.Options {
+		for _, x := range p.a.Options[i].Setup.Pieces {
+			if r, ok := x.CG.X.Range(); ok && x.Kind.OnHitch() {
+				back = max(back, 0.35-r.Low)
+			}
+		}
+	}
 	for i := range p.a.Options {
 		full = max(full, least(&p.a.Options[i]).Usable.IfRated.Low)
 	}
@@ -213,7 +221,7 @@ func (p *speaker) pictures(out *paper.Sheet) error {
 		o := &p.a.Options[i]
 		place := o.Jobs[len(o.Jobs)-1]
 		low := least(o).Usable.IfRated.Low
-		svg, err := draw.Machine{Title: p.name(o), Setup: o.Setup, Pin: place.Job.Pin, Load: p.a.in.Load, Scale: scale, ScaleText: text,
+		svg, err := draw.Machine{Title: p.name(o), Setup: o.Setup, Pin: place.Job.Pin, Load: p.a.in.Load, Scale: scale, ScaleText: text, Back: back,
 			Bar: &draw.Bar{Low: low, Full: full, Open: missing(o)}}.SVG()
 		if errors.Is(err, units.ErrInvalid) {
 			return nil // the answer says which lengths are not known

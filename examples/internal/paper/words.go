@@ -2,6 +2,7 @@ package paper
 
 import (
 	_ "embed"
+	"math"
 	"strconv"
 	"strings"
 	"sync"
@@ -137,6 +138,14 @@ func (w Words) Length(l units.Length) string {
 	}
 	d.FeetInches, d.Precision = true, units.Decimals(0)
 	return units.Format(d, l)
+}
+
+// NoLonger is a length that is not exceeded, rounded down.
+func (w Words) NoLonger(l units.Length) string {
+	if w.Display.System == units.Metric {
+		return w.Length(units.Length(math.Floor(float64(l)*100+1e-9) / 100))
+	}
+	return w.Length(units.Length(math.Floor(float64(l/units.Inch)+1e-9)) * units.Inch)
 }
 
 // Percent is a share in whole percent.
