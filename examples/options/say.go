@@ -39,7 +39,7 @@ func (p *speaker) money(cents int64) string {
 	if len(frac) == 1 {
 		frac = "0" + frac
 	}
-	return strings.TrimSpace(strconv.FormatInt(cents/100, 10) + point + frac + " " + p.currency)
+	return strings.TrimSuffix(strconv.FormatInt(cents/100, 10)+point+frac+"\u00a0"+p.currency, "\u00a0")
 }
 
 func (p *speaker) price(cents int64) string {
@@ -165,17 +165,17 @@ func (p *speaker) option(i int) paper.Answer {
 	default:
 		x.Word = p.T("opt.least", "mass", p.Most(low))
 	}
-	for _, j := range o.Jobs {
-		u := &j.Usable
-		code := "opt.line"
-		switch {
-		case u.IfRated.Low < units.Kilogram:
-			code = "opt.line.none"
-		case u.Missing != 0:
-			code = "opt.line.notyet"
-		}
-		x.Lines = append(x.Lines, p.T(code, "job", first(p.job(j.Job.Kind)), "mass", p.Most(u.IfRated.Low), "limit", p.limit(u.Governing)))
+	// The job that allows least stands here, all of them in the table.
+	j := least(o)
+	u := &j.Usable
+	code := "opt.line"
+	switch {
+	case u.IfRated.Low < units.Kilogram:
+		code = "opt.line.none"
+	case u.Missing != 0:
+		code = "opt.line.notyet"
 	}
+	x.Lines = append(x.Lines, p.T(code, "job", first(p.job(j.Job.Kind)), "mass", p.Most(u.IfRated.Low), "limit", p.limit(u.Governing)))
 	if o.Added.High > 0 {
 		x.Lines = append(x.Lines, p.T("opt.adds", "mass", p.There(o.Added), "price", p.price(o.Cents)))
 	}
@@ -239,23 +239,25 @@ func (p *speaker) pictures(out *paper.Sheet) error {
 	return nil
 }
 
-// cell is a load that may be carried.
+// cell is a load that may be carried, and what limits it.
 func (p *speaker) cell(u *ballast.Usable) string {
 	most := p.Most(u.IfRated.Low)
 	if u.IfRated.Low < units.Kilogram {
 		most = p.T("nothing")
 	}
 	if u.Missing != 0 {
-		return p.T("cell.notyet", "mass", most)
+		most = p.T("cell.notyet", "mass", most)
 	}
-	return most
+	if u.Governing == ballast.NoLimit {
+		return most
+	}
+	return p.T("opt.cell", "mass", most, "limit", p.limit(u.Governing))
 }
 
 func (p *speaker) table(out *paper.Sheet) {
 	t := paper.Table{Head: []string{p.T("opt.col.option"), p.T("opt.col.price")}, Numbers: []bool{false, true}}
 	for _, j := range p.a.Options[0].Jobs {
 		t.Head = append(t.Head, p.job(j.Job.Kind)+", "+p.height(p.a.in.Setup.Attachment, j.Job.Edge))
-		t.Numbers = append(t.Numbers, true)
 	}
 	for i := range p.a.Options {
 		o := &p.a.Options[i]

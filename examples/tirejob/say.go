@@ -28,7 +28,7 @@ func (p *speaker) money(v float64) string {
 	if p.Display.Comma {
 		s = strings.Replace(s, ".", ",", 1)
 	}
-	return strings.TrimSpace(s + " " + p.currency)
+	return strings.TrimSuffix(s+"\u00a0"+p.currency, "\u00a0")
 }
 
 func (p *speaker) volume(v units.Volume) string { return units.Format(p.Display, v) }
