@@ -88,6 +88,53 @@ func or(in units.Input[units.Length], usual units.Length) (l units.Length, known
 // A radius of a wheel that is left out is drawn dashed, with a usual size (common practice, no
 // source).
 func (p Machine) SVG() (string, error) {
+	v, err := p.view()
+	if err != nil {
+		return "", err
+	}
+	v.c.Line(svg.Point{X: 0, Y: v.ground}, svg.Point{X: width, Y: v.ground}, svg.Style{Stroke: ink, Width: 2})
+	v.sketch()
+	v.wheel(0, v.rear, v.rearKnown)
+	v.wheel(v.base, v.front, v.frontKnown)
+	for _, x := range p.Setup.Pieces {
+		if x.Kind.OnHitch() {
+			v.hitched(x.CG)
+		}
+	}
+	v.loader()
+	y := v.ground + 16
+	if p.Scale > 0 {
+		long := float64(p.Scale) * v.scale
+		v.c.Line(svg.Point{X: 2, Y: y}, svg.Point{X: 2 + long, Y: y}, svg.Style{Stroke: ink, Width: 1.5})
+		for _, x := range []float64{2, 2 + long} {
+			v.c.Line(svg.Point{X: x, Y: y - 5}, svg.Point{X: x, Y: y + 5}, svg.Style{Stroke: ink, Width: 1.5})
+		}
+		v.c.Text(svg.Point{X: 10 + long, Y: y + 10}, 31, svg.Start, p.ScaleText)
+		y += 30
+	}
+	if p.Bar != nil {
+		p.Bar.draw(v.c, 2, width-2, y+2)
+	}
+	return v.c.String(), nil
+}
+
+// width is that of the picture, in its own units.
+const width = 480.0
+
+// A view is a machine on its way into a picture.
+type view struct {
+	Machine
+	c                              *svg.Canvas
+	base, rear, front, hood, above units.Length
+	rearKnown, frontKnown          bool
+	pivot, pin                     place
+	face, center, tine, edge       units.Length
+	back                           units.Length
+	scale, ground                  float64
+}
+
+// view finds the lengths and what the picture must hold.
+func (p Machine) view() (*view, error) {
 	var e units.FieldErrors
 	m, l, a := &p.Setup.Machine, p.Setup.Loader, p.Setup.Attachment
 	if l == nil {
@@ -97,53 +144,49 @@ func (p Machine) SVG() (string, error) {
 		e.Add("setup.attachment", nil, "must be given for a picture")
 	}
 	if e.Len() > 0 {
-		return "", e.Err()
+		return nil, e.Err()
 	}
-	base := value(&e, "setup.machine.wheelbase", m.Wheelbase)
-	pivotX, pivotZ := value(&e, "setup.loader.pivot.x", l.Pivot.X), value(&e, "setup.loader.pivot.z", l.Pivot.Z)
+	v := &view{Machine: p}
+	v.base = value(&e, "setup.machine.wheelbase", m.Wheelbase)
+	v.pivot = place{value(&e, "setup.loader.pivot.x", l.Pivot.X), value(&e, "setup.loader.pivot.z", l.Pivot.Z)}
 	arm := value(&e, "setup.loader.arm", l.Arm)
-	var face units.Length
 	if a.Kind != ballast.BarePin {
-		face = value(&e, "setup.attachment.face", a.Face)
+		v.face = value(&e, "setup.attachment.face", a.Face)
 	}
 	if err := e.Err(); err != nil {
-		return "", err
+		return nil, err
 	}
-	if !(base > 0.1 && arm > 0.1) || math.Abs(float64(p.Pin-pivotZ)) > float64(arm) || p.Pin > 20 {
+	rise := p.Pin - v.pivot.z
+	if !(v.base > 0.1 && arm > 0.1) || math.Abs(float64(rise)) > float64(arm) || p.Pin > 20 {
 		e.Add("pin", p.Pin, "must be within reach of the loader")
-		return "", e.Err()
+		return nil, e.Err()
 	}
-	rear, rearKnown := or(m.Rear.Radius, base*0.3)
-	front, frontKnown := or(m.Front.Radius, base*0.2)
-	pin := place{pivotX + units.Length(math.Sqrt(float64(arm*arm-(p.Pin-pivotZ)*(p.Pin-pivotZ)))), p.Pin}
-
-	// What the picture must hold.
-	back := min(-rear, -0.6, -p.Back)
+	v.rear, v.rearKnown = or(m.Rear.Radius, v.base*0.3)
+	v.front, v.frontKnown = or(m.Front.Radius, v.base*0.2)
+	v.hood = max(v.rear*1.05, v.front*1.2, v.pivot.z*0.55)
+	v.pin = place{v.pivot.x + units.Length(math.Sqrt(float64(arm*arm-rise*rise))), p.Pin}
+	v.back = min(-v.rear, -0.6, -p.Back)
 	for _, x := range p.Setup.Pieces {
-		if x.Kind.OnHitch() {
-			if at, known := or(x.CG.X, 0); known {
-				back = min(back, at-0.35)
-			}
+		if at, known := or(x.CG.X, 0); known && x.Kind.OnHitch() {
+			v.back = min(v.back, at-0.35)
 		}
 	}
-	center, _ := or(p.Load.Center, 0)
-	if center == 0 {
-		center, _ = or(a.LoadCenter, 0.3)
+	v.center, _ = or(p.Load.Center, 0)
+	if v.center == 0 {
+		v.center, _ = or(a.LoadCenter, 0.3)
 	}
-	if !(center > 0.05) {
-		center = 0.3
+	if !(v.center > 0.05) {
+		v.center = 0.3
 	}
-	reach := pivotX + arm + face + 2*center
-	edge, _ := or(a.Edge.Ahead, face+0.3)
+	v.edge, _ = or(a.Edge.Ahead, v.face+0.3)
+	v.above, _ = or(p.Load.Above, 0.5)
+	v.tine, _ = or(a.Tine, 0)
+	reach := v.pivot.x + arm + v.face + 2*v.center
 	if a.Kind == ballast.Bucket {
-		reach = max(pivotX+arm+edge, pivotX+arm+face+0.4)
+		reach = max(v.pivot.x+arm+v.edge, v.pivot.x+arm+v.face+0.4)
 	}
-	above, _ := or(p.Load.Above, 0.5)
-	tine, _ := or(a.Tine, 0)
-	top := max(p.Top, pivotZ+0.9, p.Pin+tine+2*above+0.1)
-	const width = 480.0
-	wide := reach - back + 0.2
-	scale := width / float64(wide)
+	top := max(p.Top, v.pivot.z+0.9, p.Pin+v.tine+2*v.above+0.1)
+	v.scale = width / float64(reach-v.back+0.2)
 	foot := 16.0
 	if p.Bar != nil {
 		foot += 34
@@ -151,107 +194,110 @@ func (p Machine) SVG() (string, error) {
 	if p.Scale > 0 {
 		foot += 30
 	}
-	height := float64(top)*scale + foot + 6
-	ground := height - foot
-	at := func(q place) svg.Point {
-		return svg.Point{X: float64(q.x-back+0.1) * scale, Y: ground - float64(q.z)*scale}
-	}
-	c := svg.New(width, height, p.Title)
-	c.Line(svg.Point{X: 0, Y: ground}, svg.Point{X: width, Y: ground}, svg.Style{Stroke: ink, Width: 2})
+	height := float64(top)*v.scale + foot + 6
+	v.ground = height - foot
+	v.c = svg.New(width, height, p.Title)
+	return v, nil
+}
 
-	// Frame and hood, sketched.
-	sketch := svg.Style{Stroke: middle, Fill: pale, Width: 1}
-	hood := max(rear*1.05, front*1.2, pivotZ*0.55)
-	c.Polygon([]svg.Point{at(place{-0.1 * base, rear * 0.8}), at(place{base * 1.05, front * 0.9}), at(place{base * 1.05, hood * 1.35}),
-		at(place{base * 0.42, hood * 1.65}), at(place{base * 0.4, hood * 1.1}), at(place{-0.1 * base, hood * 1.15})}, sketch)
-	c.Line(at(place{-0.02 * base, hood * 1.1}), at(place{-0.04 * base, hood*1.65 + 0.7}), svg.Style{Stroke: middle, Width: 4})
-	c.Line(at(place{0.05 * base, hood * 1.4}), at(place{0.27 * base, hood * 1.4}), svg.Style{Stroke: middle, Width: 5})
-	c.Line(at(place{0.07 * base, hood * 1.4}), at(place{0.04 * base, hood*1.4 + 0.4}), svg.Style{Stroke: middle, Width: 5})
-	c.Line(at(place{0.44 * base, hood * 1.6}), at(place{0.34 * base, hood*1.6 + 0.15}), svg.Style{Stroke: middle, Width: 3})
+// at is a place of the machine in the picture.
+func (v *view) at(q place) svg.Point {
+	return svg.Point{X: float64(q.x-v.back+0.1) * v.scale, Y: v.ground - float64(q.z)*v.scale}
+}
 
-	wheel := func(x, r units.Length, known bool) {
-		s := svg.Style{Stroke: ink, Fill: white, Width: 2}
-		if !known {
-			s.Dash = "5 4"
-		}
-		c.Circle(at(place{x, r}), float64(r)*scale, s)
-		c.Circle(at(place{x, r}), float64(r)*scale*0.5, svg.Style{Stroke: middle, Fill: pale})
+// sketch draws frame, hood, roll-over bar, seat and steering wheel, whose looks no setup knows.
+func (v *view) sketch() {
+	base, hood := v.base, v.hood
+	v.c.Polygon([]svg.Point{v.at(place{-0.1 * base, v.rear * 0.8}), v.at(place{base * 1.05, v.front * 0.9}), v.at(place{base * 1.05, hood * 1.35}),
+		v.at(place{base * 0.42, hood * 1.65}), v.at(place{base * 0.4, hood * 1.1}), v.at(place{-0.1 * base, hood * 1.15})}, svg.Style{Stroke: middle, Fill: pale, Width: 1})
+	for _, line := range []struct {
+		from, to place
+		width    float64
+	}{
+		{place{-0.02 * base, hood * 1.1}, place{-0.04 * base, hood*1.65 + 0.7}, 4},
+		{place{0.05 * base, hood * 1.4}, place{0.27 * base, hood * 1.4}, 5},
+		{place{0.07 * base, hood * 1.4}, place{0.04 * base, hood*1.4 + 0.4}, 5},
+		{place{0.44 * base, hood * 1.6}, place{0.34 * base, hood*1.6 + 0.15}, 3},
+	} {
+		v.c.Line(v.at(line.from), v.at(line.to), svg.Style{Stroke: middle, Width: line.width})
 	}
-	wheel(0, rear, rearKnown)
-	wheel(base, front, frontKnown)
-	for _, x := range p.Setup.Pieces {
-		if !x.Kind.OnHitch() {
-			continue
-		}
-		px, known := or(x.CG.X, 0)
-		if !known {
-			continue
-		}
-		pz, high := or(x.CG.Z, rear)
-		if pz <= 0 {
-			pz, high = rear, false
-		}
-		s := svg.Style{Stroke: ink, Fill: pale, Width: 2}
-		if !high {
-			s.Dash = "5 4"
-		}
-		c.Line(at(place{px, pz}), at(place{-0.1, rear}), svg.Style{Stroke: middle, Width: 3})
-		c.Rect(at(place{px - 0.25, pz - 0.22}), at(place{px + 0.25, pz + 0.22}), s)
-	}
+}
 
-	// Arms, attachment and load.
-	pivot := place{pivotX, pivotZ}
-	c.Line(at(place{pivotX, hood * 0.9}), at(pivot), svg.Style{Stroke: ink, Width: 5})
-	c.Line(at(pivot), at(pin), svg.Style{Stroke: ink, Width: 7})
-	c.Line(at(pivot), at(pin), svg.Style{Stroke: white, Width: 3})
-	c.Circle(at(pivot), 5, svg.Style{Stroke: ink, Fill: white, Width: 2})
-	box := func(heel place, long, high units.Length) {
-		if !p.NoLoad {
-			c.Rect(at(heel), at(place{heel.x + long, heel.z + high}), svg.Style{Stroke: ink, Fill: white, Width: 1.5, Dash: "7 4"})
-			mid := at(place{heel.x + long/2, heel.z + high/2})
-			c.Line(svg.Point{X: mid.X - 7, Y: mid.Y}, svg.Point{X: mid.X + 7, Y: mid.Y}, svg.Style{Stroke: ink, Width: 1.5})
-			c.Line(svg.Point{X: mid.X, Y: mid.Y - 7}, svg.Point{X: mid.X, Y: mid.Y + 7}, svg.Style{Stroke: ink, Width: 1.5})
-		}
+// wheel draws a wheel; one whose size is not known is dashed.
+func (v *view) wheel(x, r units.Length, known bool) {
+	s := svg.Style{Stroke: ink, Fill: white, Width: 2}
+	if !known {
+		s.Dash = "5 4"
 	}
+	v.c.Circle(v.at(place{x, r}), float64(r)*v.scale, s)
+	v.c.Circle(v.at(place{x, r}), float64(r)*v.scale*0.5, svg.Style{Stroke: middle, Fill: pale})
+}
+
+// hitched draws a piece on the hitch as a box of half a meter.
+func (v *view) hitched(cg ballast.Position) {
+	x, known := or(cg.X, 0)
+	if !known {
+		return
+	}
+	z, high := or(cg.Z, v.rear)
+	if z <= 0 {
+		z, high = v.rear, false
+	}
+	s := svg.Style{Stroke: ink, Fill: pale, Width: 2}
+	if !high {
+		s.Dash = "5 4"
+	}
+	v.c.Line(v.at(place{x, z}), v.at(place{-0.1, v.rear}), svg.Style{Stroke: middle, Width: 3})
+	v.c.Rect(v.at(place{x - 0.25, z - 0.22}), v.at(place{x + 0.25, z + 0.22}), s)
+}
+
+var dashed = svg.Style{Stroke: ink, Fill: white, Width: 1.5, Dash: "7 4"}
+
+// cross marks the center of the load.
+func (v *view) cross(q place) {
+	at := v.at(q)
+	s := svg.Style{Stroke: ink, Width: 1.5}
+	v.c.Line(svg.Point{X: at.X - 7, Y: at.Y}, svg.Point{X: at.X + 7, Y: at.Y}, s)
+	v.c.Line(svg.Point{X: at.X, Y: at.Y - 7}, svg.Point{X: at.X, Y: at.Y + 7}, s)
+}
+
+// box draws the load from its lower corner next to the machine.
+func (v *view) box(heel place, long, high units.Length) {
+	if !v.NoLoad {
+		v.c.Rect(v.at(heel), v.at(place{heel.x + long, heel.z + high}), dashed)
+		v.cross(place{heel.x + long/2, heel.z + high/2})
+	}
+}
+
+// loader draws arms, attachment and load.
+func (v *view) loader() {
+	a := v.Setup.Attachment
+	v.c.Line(v.at(place{v.pivot.x, v.hood * 0.9}), v.at(v.pivot), svg.Style{Stroke: ink, Width: 5})
+	v.c.Line(v.at(v.pivot), v.at(v.pin), svg.Style{Stroke: ink, Width: 7})
+	v.c.Line(v.at(v.pivot), v.at(v.pin), svg.Style{Stroke: white, Width: 3})
+	v.c.Circle(v.at(v.pivot), 5, svg.Style{Stroke: ink, Fill: white, Width: 2})
 	thick := svg.Style{Stroke: ink, Width: 4}
+	pin := v.pin
 	switch a.Kind {
 	case ballast.Bucket:
 		below, _ := or(a.Edge.Above, -0.2)
-		lip, heel := place{pin.x + edge, pin.z + below}, place{pin.x + 0.08, pin.z + below}
-		if !p.NoLoad {
-			g := at(place{pin.x + face, pin.z + below + max(0.05, above)})
-			c.Polygon([]svg.Point{at(heel), at(lip), at(place{pin.x + face, pin.z + 0.35}), at(place{pin.x, pin.z + 0.2})},
-				svg.Style{Stroke: ink, Fill: white, Width: 1.5, Dash: "7 4"})
-			c.Line(svg.Point{X: g.X - 7, Y: g.Y}, svg.Point{X: g.X + 7, Y: g.Y}, svg.Style{Stroke: ink, Width: 1.5})
-			c.Line(svg.Point{X: g.X, Y: g.Y - 7}, svg.Point{X: g.X, Y: g.Y + 7}, svg.Style{Stroke: ink, Width: 1.5})
+		lip, heel := place{pin.x + v.edge, pin.z + below}, place{pin.x + 0.08, pin.z + below}
+		if !v.NoLoad {
+			v.c.Polygon([]svg.Point{v.at(heel), v.at(lip), v.at(place{pin.x + v.face, pin.z + 0.35}), v.at(place{pin.x, pin.z + 0.2})}, dashed)
+			v.cross(place{pin.x + v.face, pin.z + below + max(0.05, v.above)})
 		}
-		c.Polyline([]svg.Point{at(lip), at(heel), at(pin), at(place{pin.x, pin.z + 0.3})}, thick)
+		v.c.Polyline([]svg.Point{v.at(lip), v.at(heel), v.at(pin), v.at(place{pin.x, pin.z + 0.3})}, thick)
 	case ballast.BarePin:
 		hang := place{pin.x, pin.z - 0.5}
-		c.Line(at(pin), at(hang), svg.Style{Stroke: ink, Width: 1.5})
-		box(place{hang.x - 0.3, hang.z - 0.5}, 0.6, 0.5)
+		v.c.Line(v.at(pin), v.at(hang), svg.Style{Stroke: ink, Width: 1.5})
+		v.box(place{hang.x - 0.3, hang.z - 0.5}, 0.6, 0.5)
 	default:
-		heel := place{pin.x + face, pin.z + tine}
-		box(heel, 2*center, 2*max(above, 0.1))
-		c.Line(at(pin), at(place{heel.x, pin.z}), thick)
-		c.Polyline([]svg.Point{at(place{heel.x + 2*center, heel.z}), at(heel), at(place{heel.x, heel.z + 0.45})}, thick)
+		heel := place{pin.x + v.face, pin.z + v.tine}
+		v.box(heel, 2*v.center, 2*max(v.above, 0.1))
+		v.c.Line(v.at(pin), v.at(place{heel.x, pin.z}), thick)
+		v.c.Polyline([]svg.Point{v.at(place{heel.x + 2*v.center, heel.z}), v.at(heel), v.at(place{heel.x, heel.z + 0.45})}, thick)
 	}
-	c.Circle(at(pin), 5, svg.Style{Stroke: ink, Fill: white, Width: 2})
-
-	y := ground + 16
-	if p.Scale > 0 {
-		long := float64(p.Scale) * scale
-		c.Line(svg.Point{X: 2, Y: y}, svg.Point{X: 2 + long, Y: y}, svg.Style{Stroke: ink, Width: 1.5})
-		for _, x := range []float64{2, 2 + long} {
-			c.Line(svg.Point{X: x, Y: y - 5}, svg.Point{X: x, Y: y + 5}, svg.Style{Stroke: ink, Width: 1.5})
-		}
-		c.Text(svg.Point{X: 10 + long, Y: y + 10}, 31, svg.Start, p.ScaleText)
-		y += 30
-	}
-	if p.Bar != nil {
-		p.Bar.draw(c, 2, width-2, y+2)
-	}
-	return c.String(), nil
+	v.c.Circle(v.at(pin), 5, svg.Style{Stroke: ink, Fill: white, Width: 2})
 }
 
 // place is a point of the machine's middle plane: x ahead of the rear axle, z over the ground.
