@@ -73,9 +73,10 @@ func Of(l *ballast.Loader, a *ballast.Attachment, y Yard) []Job {
 	if y.Place != 0 {
 		place = y.Place - below
 	}
+	// What is taken off a trailer must come down again: both jobs are held to the whole way.
 	list := []Job{
 		{Kind: Clear, Pin: Middle(l.LowestPin), Lift: ballast.Lift{Kind: ballast.Hold}},
-		{Kind: Reverse, Pin: y.Deck - below, Lift: ballast.Lift{Kind: ballast.Hold}},
+		{Kind: Reverse, Pin: y.Deck - below, Lift: ballast.Lift{Kind: ballast.TakeOffDeck}},
 		{Kind: Lower, Pin: y.Deck - below, Lift: ballast.Lift{Kind: ballast.TakeOffDeck}},
 		{Kind: Carry, Pin: y.Travel, Lift: ballast.Lift{Kind: ballast.CarryLow}},
 		{Kind: Place, Pin: place, Lift: ballast.Lift{Kind: ballast.StackHigh}},
