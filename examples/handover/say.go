@@ -28,10 +28,10 @@ func (p *speaker) sections() []func() ([]paper.Block, error) {
 		p.top,
 		p.answer,
 		p.heed,
-		p.pictures,
-		p.jobs,
 		p.slopes,
 		p.ballast,
+		p.pictures,
+		p.jobs,
 		p.find,
 		p.rechecks,
 		p.technical,
@@ -183,7 +183,11 @@ func (p *speaker) jobs() ([]paper.Block, error) {
 		table.Rows = append(table.Rows, []string{p.job(c.Job.Kind) + ", " + p.height(c.Job.Edge), p.part(u.Lift), p.part(u.Carry), p.limit(u.Governing),
 			p.T("ballast.verdict." + c.Check.Verdict.String())})
 	}
-	return []paper.Block{paper.Heading{Text: p.T("hand.h.byjob"), Level: 2}, table}, nil
+	blocks := []paper.Block{paper.Heading{Text: p.T("hand.h.byjob"), Level: 2}, table}
+	if s.missing() {
+		blocks = append(blocks, paper.Paragraph{Text: p.T("hand.notyet")})
+	}
+	return blocks, nil
 }
 
 // first is a text with a capital first letter.

@@ -268,6 +268,9 @@ func (p *speaker) table(out *paper.Sheet) {
 		t.Rows = append(t.Rows, row)
 	}
 	out.Add(paper.Heading{Text: p.T("opt.h.table"), Level: 2}, t)
+	if slices.ContainsFunc(p.a.Options, func(o Option) bool { return missing(&o) }) {
+		out.Add(paper.Paragraph{Text: p.T("hand.notyet")})
+	}
 }
 
 func (p *speaker) axles(out *paper.Sheet) {
