@@ -1,8 +1,6 @@
 package ballast_test
 
 import (
-	"bytes"
-	"math/rand/v2"
 	"testing"
 
 	"example.com/steelyard/ballast"

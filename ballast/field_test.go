@@ -1,6 +1,7 @@
 package ballast_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -178,7 +179,7 @@ func TestFieldAt(t *testing.T) {
 					t.Errorf("%s was assumed, and the catalog says %v", a.Path, f.Absence)
 				}
 			}
-			list, err := e.Questions(l, 400)
+			list, err := e.Questions(context.Background(), l, 400)
 			if err != nil {
 				continue
 			}

@@ -1,29 +1,38 @@
 package main
 
 import (
+	"slices"
+	"strings"
+
 	"example.com/steelyard/ballast"
-	"example.com/steelyard/stability"
+	"example.com/steelyard/examples/internal/jobs"
 	"example.com/steelyard/units"
 )
 
-// Input is what the sheet is made of: the tractor as it is handed over, the
-// two attachments to compare, the load, and the yard.
+// Input is what the sheet is made of: the tractor as it is handed over, an attachment to compare,
+// the load, and the yard.
 type Input struct {
 	// Version is the version of the file format, 1.
 	Version int `json:"version"`
-	// Title is the heading of the sheet.
-	Title string `json:"title"`
-	// Setup is the machine with its loader, its forks and its ballast.
+	// Title is the heading of the sheet; without it a heading in the reader's language.
+	Title string `json:"title,omitempty"`
+	// Setup is the machine with its loader, its attachment and its ballast.
 	Setup ballast.Setup `json:"setup"`
-	// Bucket is the attachment that the forks are compared with; nil is none.
-	Bucket *ballast.Attachment `json:"bucket,omitempty"`
-	// Load is what the machine is to lift on the forks, with its mass.
+	// Compare is an attachment that the one of the setup is compared with; nil is none.
+	Compare *ballast.Attachment `json:"compare,omitempty"`
+	// Load is what the machine is to lift, with its mass, or of material in a bucket its density.
 	Load ballast.Load `json:"load"`
+	// LoadIs says how the load lies: resting, loose, roundBale or hanging. Left out, the cautions
+	// of all of them are shown first.
+	LoadIs string `json:"loadIs,omitempty"`
 	// Deck is the height of the trailer's deck over the ground.
 	Deck units.Length `json:"deck"`
+	// Place is how high the tines or the edge are where the load is placed; left out, with the
+	// arms up.
+	Place units.Length `json:"place,omitempty"`
 	// Slope is the steepest ground of the yard; zero means not known, and then
 	// it is not held against the limits.
-	Slope units.Slope `json:"slope"`
+	Slope units.Slope `json:"slope,omitempty"`
 	// Friction is the coefficient of friction between tires and ground.
 	Friction units.Fraction `json:"friction,omitempty"`
 	// SlopeMargin is taken off every slope limit for whoever drives.
@@ -38,16 +47,17 @@ type Input struct {
 	TravelPin units.Length `json:"travelPin"`
 	// Speed is the travel speed with a load.
 	Speed units.Speed `json:"speed"`
-	// Obstacle is the roughest place of the yard that the machine passes over with
-	// both axles, as a tape measures it; nil is not given.
-	Obstacle *stability.Obstacle `json:"obstacle,omitempty"`
-	// ObstacleSpeed is how fast it passes over it; given with Obstacle.
-	ObstacleSpeed units.Speed `json:"obstacleSpeed,omitempty"`
 	// Basis is the safety basis against tipping.
-	Basis ballast.Basis `json:"basis"`
+	Basis ballast.Basis `json:"basis,omitzero"`
 	// Factor is the dynamic factor; zero is the library's default.
 	Factor float64 `json:"factor,omitempty"`
+	// LoaderRating is what the maker of the loader rates it to lift at the attachment pin, at
+	// the height where that is least. A card needs it where the loader is known by its cylinders.
+	LoaderRating units.Mass `json:"loaderRating,omitempty"`
 }
+
+// handlings are how a load can lie.
+var handlings = []string{"resting", "loose", "roundBale", "hanging"}
 
 // Validate reports every field that the sheet cannot do without, by its path.
 func (in *Input) Validate() error {
@@ -56,55 +66,67 @@ func (in *Input) Validate() error {
 		e.Add("version", in.Version, "must be 1")
 	}
 	e.Join("setup", in.Setup.Validate())
-	if in.Setup.Loader == nil {
+	l, a := in.Setup.Loader, in.Setup.Attachment
+	if l == nil {
 		e.Add("setup.loader", nil, "must be given")
+	} else {
+		for _, x := range []struct {
+			path string
+			is   units.Input[units.Length]
+		}{{"setup.loader.lowestPin", l.LowestPin}, {"setup.loader.highestPin", l.HighestPin}} {
+			if _, ok := x.is.Range(); !ok {
+				e.Add(x.path, nil, "must be given: measure with a tape from level ground to the attachment pin, the arms down and up")
+			}
+		}
 	}
-	if a := in.Setup.Attachment; a == nil || a.Kind != ballast.Forks {
-		e.Add("setup.attachment.kind", nil, "must be forks")
+	if a == nil || a.Kind == ballast.AttachmentUnknown {
+		e.Add("setup.attachment.kind", nil, "must be forks, bucket or barePin")
 	}
-	if b := in.Bucket; b != nil {
-		e.Join("bucket", b.Validate())
-		if b.Kind != ballast.Bucket {
-			e.Add("bucket.kind", b.Kind, "must be bucket")
+	if b := in.Compare; b != nil {
+		e.Join("compare", b.Validate())
+		if b.Kind == ballast.AttachmentUnknown {
+			e.Add("compare.kind", nil, "must be forks, bucket or barePin")
 		}
 	}
 	e.Join("load", in.Load.Validate())
-	if in.Load.Mass == 0 {
-		e.Add("load.mass", nil, "must be given")
+	if a != nil && in.mass() == 0 {
+		e.Add("load.mass", nil, "must be given, or the density of what is in a bucket")
+	}
+	if in.LoadIs != "" && !slices.Contains(handlings, in.LoadIs) {
+		e.Add("loadIs", in.LoadIs, "must be "+strings.Join(handlings, ", ")+" or left out")
 	}
 	positive(&e, "deck", in.Deck, 3)
 	positive(&e, "travelPin", in.TravelPin, 3)
 	positive(&e, "speed", in.Speed, 12)
-	if !(in.Slope >= 0 && in.Slope <= units.Grade(1)) {
-		e.Add("slope", in.Slope, "must be from 0 to 45 deg")
-	}
-	if !(in.Friction >= 0 && in.Friction <= 2) {
-		e.Add("friction", in.Friction, "must be from 0 to 2; 0 means not known")
-	}
 	for _, x := range []struct {
 		path string
 		is   units.Slope
-	}{{"slopeMargin", in.SlopeMargin}, {"slopeManual", in.SlopeManual}} {
+	}{{"slope", in.Slope}, {"slopeMargin", in.SlopeMargin}, {"slopeManual", in.SlopeManual}} {
 		if !(x.is >= 0 && x.is <= units.Grade(1)) {
 			e.Add(x.path, x.is, "must be from 0 to 45 deg")
 		}
 	}
-	if o := in.Obstacle; o != nil {
-		e.Join("obstacle", o.Validate())
-		positive(&e, "obstacleSpeed", in.ObstacleSpeed, 12)
-	} else if in.ObstacleSpeed != 0 {
-		e.Add("obstacle", nil, "must be given with obstacleSpeed")
+	if !(in.Friction >= 0 && in.Friction <= 2) {
+		e.Add("friction", in.Friction, "must be from 0 to 2; 0 means not known")
+	}
+	if !(in.LoaderRating >= 0 && in.LoaderRating <= 200*units.Tonne) {
+		e.Add("loaderRating", in.LoaderRating, "must be from 1 kg to 200 t, or left out")
 	}
 	if in.Practice != nil {
 		e.Join("practice", in.Practice.Validate())
 	}
-	in.reach(&e)
+	if e.Len() == 0 {
+		in.reach(&e)
+	}
 	e.Join("basis", in.Basis.Validate())
 	if in.Factor != 0 && !(in.Factor >= 1 && in.Factor <= 5) {
 		e.Add("factor", in.Factor, "must be from 1 to 5, or left out for the library's default")
 	}
 	return e.Err()
 }
+
+// mass is the mass of the load asked about.
+func (in *Input) mass() units.Mass { return in.Load.MassOn(*in.Setup.Attachment) }
 
 // practice returns the ranges of what the setup leaves out.
 func (in *Input) practice() ballast.Practice {
@@ -116,22 +138,27 @@ func (in *Input) practice() ballast.Practice {
 
 // reach reports heights that the loader cannot come to.
 func (in *Input) reach(e *units.FieldErrors) {
-	l, a, b := in.Setup.Loader, in.Setup.Attachment, in.Bucket
-	if l == nil || !(middle(l.LowestPin) > 0 && middle(l.LowestPin) < middle(l.HighestPin)) {
-		return // said already
-	}
+	l := in.Setup.Loader
 	within := func(path, of string, q, low, high units.Length) {
-		if q > 0 && q <= 3 && !(q >= low && q <= high) {
+		if !(q >= low && q <= high) {
 			e.Add(path, units.Format(units.Display{}, q), "must be from "+units.Format(units.Display{Rounding: units.Up}, low)+" to "+
 				units.Format(units.Display{Rounding: units.Down}, high)+", where the loader takes "+of)
 		}
 	}
-	within("travelPin", "the attachment pin", in.TravelPin, middle(l.LowestPin), middle(l.HighestPin))
-	if a != nil && a.Kind == ballast.Forks {
-		within("deck", "the top of the tines", in.Deck, middle(l.LowestPin)+middle(a.Tine), middle(l.HighestPin)+middle(a.Tine))
-	}
-	if b != nil && b.Kind == ballast.Bucket {
-		within("deck", "the edge of the bucket", in.Deck, middle(l.LowestPin)+middle(b.Edge.Above), middle(l.HighestPin)+middle(b.Edge.Above))
+	within("travelPin", "the attachment pin", in.TravelPin, jobs.Middle(l.LowestPin), jobs.Middle(l.HighestPin))
+	for _, a := range []*ballast.Attachment{in.Setup.Attachment, in.Compare} {
+		if a == nil {
+			continue
+		}
+		low, high := jobs.Reach(l, a)
+		of := "the top of the tines"
+		if a.Kind == ballast.Bucket {
+			of = "the edge of the bucket"
+		}
+		within("deck", of, in.Deck, low, high)
+		if in.Place != 0 {
+			within("place", of, in.Place, low, high)
+		}
 	}
 }
 
@@ -141,25 +168,16 @@ func positive[Q units.Quantity](e *units.FieldErrors, path string, q, most Q) {
 	}
 }
 
-// lifts returns the cases of the sheet on level ground, for an attachment.
-func (in *Input) lifts(a *ballast.Attachment) []ballast.Lift {
-	l := in.Setup.Loader
-	datum := ballast.TineHeight
-	load := in.Load
-	if a.Kind == ballast.Bucket {
-		datum = ballast.EdgeHeight
-		load = ballast.Load{}
+// jobs returns the jobs of the sheet for an attachment. An attachment of another kind than the
+// setup's is loaded where it carries its own load.
+func (in *Input) jobs(a *ballast.Attachment) []jobs.Job {
+	y := in.yard()
+	if a.Kind != in.Setup.Attachment.Kind {
+		y.Load = ballast.Load{}
 	}
-	cases := []ballast.Lift{
-		{Name: "just off the ground", Kind: ballast.Hold, Datum: ballast.PinHeight, Height: middle(l.LowestPin)},
-		{Name: "off the trailer deck and down", Kind: ballast.TakeOffDeck, Datum: datum, Height: in.Deck},
-		{Name: "from the ground to full height", Kind: ballast.StackHigh, Datum: ballast.PinHeight, Height: middle(l.HighestPin)},
-	}
-	for i := range cases {
-		cases[i].Load = load
-		cases[i].Basis = in.Basis
-		cases[i].Factor = in.Factor
-		cases[i].Speed = in.Speed
-	}
-	return cases
+	return jobs.Of(in.Setup.Loader, a, y)
+}
+
+func (in *Input) yard() jobs.Yard {
+	return jobs.Yard{Deck: in.Deck, Travel: in.TravelPin, Speed: in.Speed, Place: in.Place, Load: in.Load, Basis: in.Basis, Factor: in.Factor}
 }
