@@ -5,6 +5,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/strictjson"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -26,7 +27,7 @@ type Document struct {
 func (d Document) Validate() error {
 	var c units.FieldErrors
 	if d.Version != DocumentVersion {
-		c.Add("version", d.Version, "must be 1")
+		c.Add("version", d.Version, "must be {version}", valid.Text("version", DocumentVersion))
 	}
 	c.Join("weighing", d.Weighing.Validate())
 	return c.Err()

@@ -35,7 +35,7 @@ var permitted = map[string][]string{
 	"ballast":   {"units", "liquid", "stability"},
 	// Rooms over ballast, and beside it.
 	"ballast/weigh":       {"units", "liquid", "stability", "ballast"},
-	"ballast/reliability": {"units", "stability", "ballast"},
+	"ballast/reliability": {"units", "liquid", "stability", "ballast"},
 	"ballast/standards":   {"units", "liquid"},
 }
 
