@@ -21,14 +21,15 @@ type speaker struct {
 	papers *paper.Papers
 }
 
-// sections are the parts of the sheet in their order. A further part, such as what happens on the
-// way through the yard, is one more line here: a function that returns its blocks.
+// sections are the parts of the sheet in their order. A further part is one more line here: a
+// function that returns its blocks.
 func (p *speaker) sections() []func() ([]paper.Block, error) {
 	return []func() ([]paper.Block, error){
 		p.top,
 		p.answer,
 		p.heed,
 		p.slopes,
+		p.over,
 		p.ballast,
 		p.pictures,
 		p.jobs,
