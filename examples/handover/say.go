@@ -29,13 +29,13 @@ func (p *speaker) sections() []func() ([]paper.Block, error) {
 		p.answer,
 		p.heed,
 		p.slopes,
-		p.over,
 		p.ballast,
 		p.pictures,
 		p.jobs,
 		p.find,
 		p.rechecks,
 		p.technical,
+		p.over,
 		p.rest,
 	}
 }

@@ -59,11 +59,11 @@ func (p *speaker) over() ([]paper.Block, error) {
 	list := paper.List{}
 	for _, r := range s.Travel {
 		u := &r.Use
-		line := p.Message(u.Line())
+		code, lift := "over.line", p.part(u.Usable.CapacityRange)
 		if u.Missing != 0 && u.Obstacle.Low >= units.Kilogram {
-			line = p.T("over.notyet", "line", line)
+			code, lift = "over.line.notyet", p.bare(u.Usable.CapacityRange)
 		}
-		list.Points = append(list.Points, p.T("over.line", "pose", p.T("pose."+r.State), "line", line, "lift", p.part(u.Usable.CapacityRange)))
+		list.Points = append(list.Points, p.T(code, "pose", p.T("pose."+r.State), "line", p.Message(u.Line()), "lift", lift))
 		if u.Notes.Has(ballast.NoteRollNotFollowed) {
 			where = "over.where.both"
 		}
