@@ -47,7 +47,8 @@ func (s *Sheet) yard() map[string]bool {
 func (s *Sheet) triggered(code string) bool {
 	switch code {
 	case "ballast.caution.manual", "ballast.caution.noTippingTest", "ballast.caution.carryLow",
-		"ballast.caution.ballast": // the last is there only where a limit is broken
+		"ballast.caution.ballast",                                       // there only where a limit is broken
+		"ballast.caution.hiddenGround", "ballast.caution.notPermission": // there only with an obstacle
 		return true
 	case "ballast.caution.unchecked":
 		return s.missing()

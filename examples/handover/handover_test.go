@@ -395,6 +395,10 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-file", file("unit.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"1.95 kg"`, 1))}, "setup.machine.wheelbase"},
 		{[]string{"-file", file("wheelbase.json", strings.Replace(string(demo.Handover), `"1.95 m"`, `"-1.95 m"`, 1))}, "setup.machine.wheelbase"},
 		{[]string{"-file", file("load.json", strings.Replace(string(demo.Handover), `"430 kg"`, `"0 kg"`, 1))}, "load.mass"},
+		{[]string{"-file", file("rut.json", strings.Replace(string(demo.Handover), `"10 cm"`, `"-10 cm"`, 1))}, "obstacle.height"},
+		{[]string{"-file", file("random.json", strings.Replace(string(demo.Handover), `"rut"`, `"random"`, 1))}, "obstacle.kind"},
+		{[]string{"-file", file("fast.json", strings.Replace(string(demo.Handover), `"obstacleSpeed": "4 km/h"`, `"obstacleSpeed": "60 km/h"`, 1))}, "obstacleSpeed"},
+		{[]string{"-file", file("nowhere.json", string(demo.Rated[:1])+`"obstacleSpeed": "4 km/h",`+string(demo.Rated[1:]))}, "obstacle: must be given with obstacleSpeed"},
 		{[]string{"-file", file("deck.json", strings.Replace(string(demo.Handover), `"1.05 m"`, `"2.9 m"`, 1))}, "deck: 2.9 m: must be from"},
 	} {
 		var out bytes.Buffer
@@ -558,6 +562,60 @@ func TestCard(t *testing.T) {
 }
 
 func first2[A, B any](a A, _ B) A { return a }
+
+// Over the roughest place of the yard no more is stated than without it, and less with the arms
+// level than low; where a wheel lifts there is no load figure, and without a place the part is not
+// there.
+func TestRoughestPlace(t *testing.T) {
+	in, err := decode(demo.Handover)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := makeSheet(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Travel) != 2 {
+		t.Fatalf("%d rows", len(s.Travel))
+	}
+	for _, r := range s.Travel {
+		if u := &r.Use; !(u.IfRated.Low > 0 && u.IfRated.Low <= u.Usable.IfRated.Low) {
+			t.Errorf("%s: %v over the place, %v without it", r.State, u.IfRated, u.Usable.IfRated)
+		}
+		for _, l := range append(r.Use.Cautions.Remarks(), r.Use.Notes.Remarks()...) {
+			// A caution or note stands on the sheet by its text: two packages may say the same.
+			same := func(on units.Remark) bool { return on.Text == l.Text }
+			if !slices.ContainsFunc(s.First, same) && !slices.ContainsFunc(s.Rest, same) && !slices.ContainsFunc(s.Notes, same) {
+				t.Errorf("not on the sheet: %s", l.Text)
+			}
+		}
+	}
+	if low, level := s.Travel[0].Use.Obstacle, s.Travel[1].Use.Obstacle; level.Low >= low.Low {
+		t.Errorf("%v with the arms level, %v with the arms low", level, low)
+	}
+	for _, code := range []string{"ballast.caution.hiddenGround", "ballast.caution.notPermission"} {
+		if !slices.ContainsFunc(s.First, func(r units.Remark) bool { return r.Code == code }) {
+			t.Errorf("%s does not stand in front", code)
+		}
+	}
+	const head = "Over the roughest place"
+	deep, err := makeSheet(changed(t, map[string]any{"kind": "box", "height": "50 cm", "length": "30 cm"}, "obstacle"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, text, _ := strings.Cut(said(t, deep), head)
+	text, _, _ = strings.Cut(text, "All other cautions")
+	if !strings.Contains(text, "go slower or around") || strings.Contains(text, "found up to") {
+		t.Errorf("a beam 50 cm high has a load figure: %s", text)
+	}
+	in.Obstacle, in.ObstacleSpeed = nil, 0
+	if s, err = makeSheet(in); err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(said(t, s), head) {
+		t.Error("a part of a place that nobody has measured")
+	}
+}
 
 // Each attachment has its sheet: a bucket with material by volume and density, and a bare pin.
 func TestAnyAttachment(t *testing.T) {

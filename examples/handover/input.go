@@ -6,6 +6,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/jobs"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -47,6 +48,11 @@ type Input struct {
 	TravelPin units.Length `json:"travelPin"`
 	// Speed is the travel speed with a load.
 	Speed units.Speed `json:"speed"`
+	// Obstacle is the roughest place of the yard that the machine passes over with its load, as a
+	// tape measures it; nil is not given.
+	Obstacle *stability.Obstacle `json:"obstacle,omitempty"`
+	// ObstacleSpeed is how fast it passes over it; given with Obstacle.
+	ObstacleSpeed units.Speed `json:"obstacleSpeed,omitempty"`
 	// Basis is the safety basis against tipping.
 	Basis ballast.Basis `json:"basis,omitzero"`
 	// Factor is the dynamic factor; zero is the library's default.
@@ -105,6 +111,17 @@ func (in *Input) Validate() error {
 		if !(x.is >= 0 && x.is <= units.Grade(1)) {
 			e.Add(x.path, x.is, "must be from 0 to 45 deg")
 		}
+	}
+	if o := in.Obstacle; o != nil {
+		e.Join("obstacle", o.Validate())
+		if o.Kind == stability.ObstacleLevel || o.Kind == stability.ObstacleRandom {
+			e.Add("obstacle.kind", o.Kind, "must be box, rut, stepUp, drop, hump or halfSine: the roughest place as a tape measures it")
+		}
+		if v := in.ObstacleSpeed; !(v >= units.KilometerPerHour && v <= 12) {
+			e.Add("obstacleSpeed", v, "must be from 1 km/h to "+units.Format(units.Display{}, units.Speed(12)))
+		}
+	} else if in.ObstacleSpeed != 0 {
+		e.Add("obstacle", nil, "must be given with obstacleSpeed")
 	}
 	if !(in.Friction >= 0 && in.Friction <= 2) {
 		e.Add("friction", in.Friction, "must be from 0 to 2; 0 means not known")

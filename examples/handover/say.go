@@ -21,8 +21,8 @@ type speaker struct {
 	papers *paper.Papers
 }
 
-// sections are the parts of the sheet in their order. A further part, such as what happens on the
-// way through the yard, is one more line here: a function that returns its blocks.
+// sections are the parts of the sheet in their order. A further part is one more line here: a
+// function that returns its blocks.
 func (p *speaker) sections() []func() ([]paper.Block, error) {
 	return []func() ([]paper.Block, error){
 		p.top,
@@ -35,6 +35,7 @@ func (p *speaker) sections() []func() ([]paper.Block, error) {
 		p.find,
 		p.rechecks,
 		p.technical,
+		p.over,
 		p.rest,
 	}
 }

@@ -34,6 +34,12 @@ type Sheet struct {
 	Lifts   []LiftRow  `json:"lifts"`
 	Slopes  []SlopeRow `json:"slopes"`
 
+	// Obstacle is the roughest place of the yard, Travel what may be carried over it at
+	// ObstacleSpeed; nil where nobody has measured it.
+	Obstacle      *stability.Obstacle `json:"obstacle,omitempty"`
+	ObstacleSpeed units.Speed         `json:"obstacleSpeed,omitempty"`
+	Travel        []TravelRow         `json:"travel,omitempty"`
+
 	Fills  []FillRow  `json:"fills"`
 	Pieces []PieceRow `json:"pieces"`
 	Axles  []AxleRow  `json:"axles"`
@@ -134,7 +140,7 @@ func makeSheet(in *Input) (*Sheet, error) {
 		Title: in.Title, Machine: in.Setup.Machine.Name, Attachment: in.Setup.Attachment.Name, LoadName: in.Load.Name, Load: in.mass(),
 		Basis: in.Basis, Slope: in.Slope, Ground: in.Friction, in: in,
 	}
-	for _, part := range []func() error{s.fills, s.answers, s.axles, s.lifts, s.slopes} {
+	for _, part := range []func() error{s.fills, s.answers, s.axles, s.lifts, s.slopes, s.travel} {
 		if err := part(); err != nil {
 			return nil, err
 		}
