@@ -267,6 +267,10 @@ func setInput(v reflect.Value) func(float64) {
 		return known(in)
 	case *units.Input[units.Fraction]:
 		return known(in)
+	case *units.Input[units.Inertia]:
+		return known(in)
+	case *units.Input[units.Stiffness]:
+		return known(in)
 	}
 	return nil
 }

@@ -158,7 +158,7 @@ var absenceTitles = []string{"It may be left out.", "Left out, a range of practi
 	"Until its plate or manual is read, no answer says yes.", "In some cases it must be given; its error says when.", "It must be given."}
 
 // AnswerSet is a set of answers on which a field bears. In JSON: the names of its answers,
-// joined by commas: "load", "slope", "rearLift", "transport" and "plan".
+// joined by commas: "load", "slope", "rearLift", "transport", "plan" and "travel".
 type AnswerSet uint8
 
 // Answers.
@@ -173,6 +173,8 @@ const (
 	AnswerTransport
 	// AnswerPlan is [Plan].
 	AnswerPlan
+	// AnswerTravel is [Envelope.Travel].
+	AnswerTravel
 	answersEnd
 )
 
@@ -182,6 +184,7 @@ var answerText = []choice.Remark{
 	{Name: "rearLift", Sentence: "Whether the loader can lift the rear wheels."},
 	{Name: "transport", Sentence: "What the axles carry on the road."},
 	{Name: "plan", Sentence: "Which ballast meets the needs."},
+	{Name: "travel", Sentence: "How much may be carried over an obstacle."},
 }
 
 // fieldList is every field in order, and where each is.

@@ -90,6 +90,15 @@ func wholeDocuments() []ballast.Document {
 	bl.ManualBallast = ballast.ManualBallast{Kind: ballast.ManualBallastDemanded, Hitch: 200, RearWheels: 100}
 	b.Setup.Loader = &bl
 
+	// It goes over the drain in the yard, and so does one with a front axle on a pin.
+	bm.Motion = rolling().Machine.Motion
+	b.Travels = []ballast.Travel{overDrain()}
+	over := document(rolling())
+	way := overDrain()
+	way.Lift.Height, way.Obstacle.Height = 0.5, 0.06
+	way.Drive, way.Deceleration, way.Slope, way.Friction = stability.BrakeRear, 1, (2 * units.Degree).Slope(), 0.6
+	over.Travels = []ballast.Travel{way}
+
 	// A tricycle machine with a bucket.
 	c := document(orchard(), ballast.Lift{Kind: ballast.BreakOut, Speed: 1, Factor: 1.2, Basis: ballast.Basis{Kind: ballast.BasisRearShare, Fraction: 0.2}},
 		ballast.Lift{Height: 0.6, Datum: ballast.EdgeHeight, Factor: 1.2, Basis: ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}, Load: ballast.Load{Name: "sand", Density: 1500, Volume: 0.2, Center: length(0.02), Above: length(0.1)}})
@@ -98,7 +107,7 @@ func wholeDocuments() []ballast.Document {
 		Edge: ballast.Offset{Ahead: length(0.8), Above: length(-0.3)}, Volume: units.Is(250 * units.Liter), Rating: mass(900)}
 
 	// Tires filled in every way that a level can be given.
-	out := []ballast.Document{a, plan, steps, b, c}
+	out := []ballast.Document{a, plan, steps, b, c, over}
 	for i, level := range []liquid.Level{liquid.ValveAt(11), liquid.ValveAtAngle(40 * units.Degree), liquid.HeightAt(0.2), liquid.FractionOf(0.7), liquid.VolumeOf(0.15), liquid.MassOf(150), liquid.HeadAt(0.3, 6)} {
 		d := document(orchard(), onSlope(binLift(1)))
 		d.Setup.Pieces = []ballast.Piece{{Name: "fill", Kind: ballast.RearLiquid, Fill: fillOf(level), Tires: 2}}
@@ -109,6 +118,7 @@ func wholeDocuments() []ballast.Document {
 			f.Fluid = liquid.Fluid{Kind: liquid.OtherFluid, Density: 1150, DensitySpread: 0.02, Freezing: 255, Traits: liquid.CorrosiveToSteel}
 		case 2:
 			f.Tire.Deflection, f.Tire.Unloaded = 0, true
+			f.Tire.Known[0].Deflection, f.Tire.Known[0].Unloaded, f.Tire.Known[0].Disputed = 0, true, true
 		}
 		out = append(out, d)
 	}
@@ -150,7 +160,7 @@ func fillOf(l liquid.Level) *liquid.Fill {
 		d.Origin, d.Spread, d.Moved = liquid.Corrected, 0.002, 0.001
 	}
 	t.Crown, t.CrownSpread, t.CrownMoved, t.Deflection = 2.4, 0.2, 0.05, 0.03
-	t.Known = []liquid.KnownVolume{{Level: liquid.ValveAt(12), Volume: 0.17, Spread: 0.01}}
+	t.Known = []liquid.KnownVolume{{Level: liquid.ValveAt(12), Volume: 0.17, Spread: 0.01, Deflection: 0.02}}
 	return &liquid.Fill{Tire: t, Fluid: liquid.Brine(liquid.CalciumChloride, 0.2), Level: l, Temperature: units.Celsius(10)}
 }
 
@@ -178,12 +188,12 @@ func validDocuments() (out []ballast.Document) {
 
 // withAnswers is all that is answered of a document, by the answer: each limit on its own.
 type withAnswers struct {
-	limits                           [ballast.NumLimits]string
-	missing                          ballast.LimitSet
-	slope, rearLift, transport, plan string
-	assumed                          int
-	badSetup, badTransport           bool
-	err                              error
+	limits                                   [ballast.NumLimits]string
+	missing                                  ballast.LimitSet
+	slope, rearLift, transport, plan, travel string
+	assumed                                  int
+	badSetup, badTransport                   bool
+	err                                      error
 }
 
 func answered(d ballast.Document) (a withAnswers) {
@@ -219,6 +229,15 @@ func answered(d ballast.Document) (a withAnswers) {
 		return a
 	}
 	a.assumed = len(e.Assumed())
+	for _, way := range d.Travels {
+		u, err := e.Travel(context.Background(), way)
+		if err != nil {
+			a.badSetup, a.err = true, err
+			return a
+		}
+		a.travel += fmt.Sprintf("%.7g %.7g %v %v", u.IfRated, u.Obstacle, u.Governs, u.Found)
+		a.assumed += len(u.Assumed)
+	}
 	for _, l := range d.Lifts {
 		u, err := e.UsableLoad(l)
 		if err != nil {
@@ -276,7 +295,10 @@ func TestFieldCosts(t *testing.T) {
 			t.Fatalf("document %d: %v %v %v", i, d.Validate(), err, was.err)
 		}
 		for _, f := range walk.Fields(d) {
-			if i >= 5 && !strings.HasPrefix(f.Path, "setup.pieces[].") {
+			if i == 5 && !strings.HasPrefix(f.Path, "setup.machine.motion") && !strings.HasPrefix(f.Path, "travels") {
+				continue // a document of a travel
+			}
+			if i > 5 && !strings.HasPrefix(f.Path, "setup.pieces[].") {
 				continue // documents of fills
 			}
 			c := costs[f.Path]
@@ -361,8 +383,14 @@ func (c *fieldCost) add(path string, d *ballast.Document, was, is *withAnswers) 
 		case strings.HasPrefix(path, "needs"), strings.HasPrefix(path, "stock"):
 			c.answers |= ballast.AnswerPlan
 			return
+		case strings.HasPrefix(path, "travels"):
+			c.answers |= ballast.AnswerTravel
+			return
 		case d.Needs != nil:
 			c.answers |= ballast.AnswerPlan
+		}
+		if len(d.Travels) > 0 {
+			c.answers |= ballast.AnswerTravel
 		}
 		if len(d.Lifts) > 0 {
 			c.answers |= ballast.AnswerLoad | ballast.AnswerSlope | ballast.AnswerRearLift
@@ -382,7 +410,7 @@ func (c *fieldCost) add(path string, d *ballast.Document, was, is *withAnswers) 
 	for _, one := range []struct {
 		answer  ballast.AnswerSet
 		was, is string
-	}{{ballast.AnswerSlope, was.slope, is.slope}, {ballast.AnswerRearLift, was.rearLift, is.rearLift}, {ballast.AnswerTransport, was.transport, is.transport}, {ballast.AnswerPlan, was.plan, is.plan}} {
+	}{{ballast.AnswerSlope, was.slope, is.slope}, {ballast.AnswerRearLift, was.rearLift, is.rearLift}, {ballast.AnswerTransport, was.transport, is.transport}, {ballast.AnswerPlan, was.plan, is.plan}, {ballast.AnswerTravel, was.travel, is.travel}} {
 		if one.was != one.is {
 			c.answers |= one.answer
 		}

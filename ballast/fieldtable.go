@@ -70,6 +70,7 @@ func machineSpecs() map[string]spec {
 	return map[string]spec{
 		"Document.version": asked(Stated, inside(DocumentVersion, float64(DocumentVersion))),
 		"Document.lifts":   entries(0, 1000),
+		"Document.travels": entries(0, 100),
 		"Setup.pieces":     entries(0, maxPieces),
 		"Setup.gravity":    asked(Stated, inside(valid.MinGravity, valid.MaxGravity)),
 
@@ -94,6 +95,12 @@ func machineSpecs() map[string]spec {
 		"Machine.seat.z":         asked(FromTape, upward),
 		"Machine.grossRating":    asked(FromPlate, ofRating),
 		"Machine.ropsRating":     asked(FromPlate, ofRating),
+
+		"Motion.pitchInertia":   asked(FromManual, inside(minInertia, maxInertia)),
+		"Motion.rollInertia":    asked(FromManual, inside(minInertia, maxInertia)),
+		"Motion.frontStiffness": asked(FromManual, inside(minStiffness, maxStiffness)),
+		"Motion.rearStiffness":  asked(FromManual, inside(minStiffness, maxStiffness)),
+		"Motion.damping":        asked(FromWorkshop, inside(minDamping, maxDamping)),
 
 		"Axle.rating":            asked(FromPlate, ofRating),
 		"Axle.wheelRating":       asked(FromPlate, ofRating),
@@ -203,6 +210,7 @@ func pieceSpecs() map[string]spec {
 		"Tire.known":                  entries(0, liquid.MaxKnown),
 		"KnownVolume.volume":          asked(Stated, beyond(0, 10.0)),
 		"KnownVolume.spread":          asked(Stated, beyond(0, 5.0)),
+		"KnownVolume.deflection":      asked(FromTape, inside(0, 0.5)),
 		"Level.clock":                 asked(Stated, beyond(0, 12.0)),
 		"Level.angle":                 asked(FromInclinometer, inside(-units.Turn, units.Turn)),
 		"Level.height":                asked(FromTape, inside(-2, 2.0)),
@@ -236,6 +244,16 @@ func caseSpecs() map[string]spec {
 		"Basis.kind":    asked(FromManual),
 		"Basis.fraction": asked(FromManual, inside(0.05, 0.9), inside(0.05, 0.5).beside("kind=rearShare"),
 			inside(0.1, 0.9).beside("kind=tippingFraction")),
+
+		"Travel.speed":        asked(Stated, inside(firstSpeed, 15)),
+		"Travel.deceleration": asked(Stated, beyond(0, 20.0)),
+		"Travel.slope":        asked(FromInclinometer, inside(0, (30*units.Degree).Slope())),
+		"Travel.friction":     asked(Stated, inside(0.05, 5)),
+		"Obstacle.kind":       {refused: []string{"random"}},
+		"Obstacle.height":     asked(FromTape, inside(0.001, 1)),
+		"Obstacle.length":     asked(FromTape, inside(0.01, 20.0)),
+		"Obstacle.class":      {refused: []string{"A", "B", "C", "D", "E", "F", "G", "H"}},
+		"Obstacle.seed":       asked(Stated, inside(0, 0.0)),
 
 		"Needs.list":      entries(1, maxNeeds),
 		"Needs.work":      asked(Stated, inside(1, float64(maxPlanWork))),

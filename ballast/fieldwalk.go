@@ -121,7 +121,7 @@ func (t *fieldTables) fill(c *fieldNode) {
 		f.Type, f.param = FieldNumber, plainParam
 	case typ.Kind() == reflect.Uint8 && typ.Implements(fieldText):
 		f.Type, f.Choices, f.Zero = FieldChoice, choicesOf(typ), false
-	case typ.Kind() == reflect.Uint8, typ.Kind() == reflect.Int, typ.Kind() == reflect.Int64:
+	case typ.Kind() == reflect.Uint8, typ.Kind() == reflect.Uint16, typ.Kind() == reflect.Uint64, typ.Kind() == reflect.Int, typ.Kind() == reflect.Int64:
 		f.Type, f.param = FieldWhole, plainParam
 	case typ.Kind() == reflect.String:
 		f.Type, f.Zero = FieldText, false
@@ -224,7 +224,7 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 		cost, ok = t.costs[likePath.Replace(f.Path)]
 	}
 	if !ok {
-		if !strings.HasPrefix(f.Path, "ground.") {
+		if !strings.HasPrefix(f.Path, "ground.") && !neverGiven[full] {
 			c.missing = append(c.missing, "fieldcosts.tsv:"+f.Path)
 		}
 		return
@@ -236,8 +236,15 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 	if strings.HasPrefix(f.Path, "stock") || strings.HasPrefix(f.Path, "needs") {
 		f.Limits, f.Answers = 0, AnswerPlan
 	}
+	if strings.HasPrefix(f.Path, "travels") {
+		f.Limits, f.Answers = 0, AnswerTravel
+	}
 	f.None = f.Type == FieldInput && ratingFields[full]
 }
+
+// neverGiven are the fields of random ground, which is no obstacle of a travel: they must be
+// left out wherever a document has an obstacle.
+var neverGiven = map[string]bool{"Obstacle.class": true, "Obstacle.seed": true}
 
 // zeroOpen reports whether a zero outside the bounds says that nothing is given.
 func zeroOpen(key string) bool {
@@ -252,7 +259,7 @@ func zeroOpen(key string) bool {
 // where it is: the same type at another place.
 var likePath = strings.NewReplacer("stock.items[].piece.fill.tire.known[].level", "setup.pieces[].fill.level", "stock.options[].pieces[].fill.tire.known[].level", "setup.pieces[].fill.level",
 	"setup.pieces[].fill.tire.known[].level", "setup.pieces[].fill.level", "stock.items[].steps[].level", "setup.pieces[].fill.level",
-	"stock.items[].piece.", "setup.pieces[].", "stock.options[].pieces[].", "setup.pieces[].", "needs.list[].lift.", "lifts[].",
+	"stock.items[].piece.", "setup.pieces[].", "stock.options[].pieces[].", "setup.pieces[].", "needs.list[].lift.", "lifts[].", "needs.list[].travel.lift.", "lifts[].", "travels[].lift.", "lifts[].", "needs.list[].travel.", "travels[].", "needs.list[].travel", "needs.list[].lift",
 	"setup.machine.rear.single", "setup.machine.front.single", "transport.front.single", "setup.machine.front.single", "transport.rear.single", "setup.machine.front.single")
 
 // parts are the groups that a reader sees as things of their own: a label does not repeat

@@ -44,7 +44,11 @@ func Schema() []byte {
 		return nil // a test reads it
 	}
 	root := s.object(&fieldNode{children: documentNodes(), typ: reflect.TypeFor[Document]()})
+	// The numbers beside the texts are no field: Decode holds each to its text.
+	root["properties"].(object)[numbersKey] = object{"type": "object", "additionalProperties": object{"type": "number"},
+		"title": "numbers", "description": "The number in SI of each quantity, by its path, for a database; the texts alone count."}
 	s.defs["pieceRules"], s.defs["leveledFill"] = s.rules["pieceRules"], s.rules["leveledFill"]
+	s.defs["liftRules"] = s.rules["liftRules"]
 	s.defs["zero"] = object{"type": "string", "pattern": zeroPattern}
 	s.defs["minus"] = object{"type": "string", "pattern": minusPattern}
 	s.defs["zeroInput"] = object{"anyOf": []any{ref("zero"), object{"type": "object", "properties": object{"low": ref("zero"), "high": ref("zero")}}}}
