@@ -173,7 +173,7 @@ func Set[T any](v T, f Field, x float64) (out T, ok bool) {
 		at.SetFloat(x)
 	case reflect.Int, reflect.Int64:
 		at.SetInt(int64(x))
-	case reflect.Uint8:
+	case reflect.Uint8, reflect.Uint16, reflect.Uint64:
 		at.SetUint(uint64(x))
 	default:
 		return v, false
