@@ -25,7 +25,10 @@ const SchemaID = "https://example.com/steelyard/document.schema.json"
 // without a unit are in the schema. Those of quantities stand beside them as "x-bounds", in
 // the SI unit, for programs that look: the value of a text is beyond what a schema can say.
 //
-// What [Decode] takes is valid by the schema, but for spellings that nobody writes: a caret
+// It is that of [DocumentVersion]: a document of an older version is not valid by it, and
+// [Document.Encode] writes what Decode read of one in the present version.
+//
+// What [Decode] takes of this version is valid by the schema, but for spellings that nobody writes: a caret
 // inside the name of a unit, or an empty object in the place of a level that is left out.
 // What is valid by the schema is taken by Decode, unless it breaks what no schema says:
 //
