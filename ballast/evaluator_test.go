@@ -265,7 +265,7 @@ func TestEvaluatorAllocatesNothing(t *testing.T) {
 		l.Slope, l.Kind = slope, ballast.StackHigh
 		e := ballast.NewEvaluator(orchard(), l)
 		var at []ballast.Bound
-		for _, path := range []string{"setup.machine.cg.x", "setup.pieces[1].mass", "setup.loader.arm", "setup.attachment.face", "setup.machine.wheelbase", "lifts[0].load.center", "setup.machine.front.tire.pressure"} {
+		for _, path := range []string{"setup.machine.cg.x", "setup.pieces[1].mass", "setup.loader.arm", "setup.attachment.face", "setup.machine.wheelbase", "lifts[0].load.center", "setup.machine.front.tire.pressure", "setup.machine.motion.pitchInertia", "setup.machine.motion.rearStiffness"} {
 			b, err := e.Bind(path)
 			if err != nil {
 				t.Fatal(err)
@@ -276,7 +276,7 @@ func TestEvaluatorAllocatesNothing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		from := []float64{0.76, 350, 1.75, 0.12, 1.75, 0.55, 200e3}
+		from := []float64{0.76, 350, 1.75, 0.12, 1.75, 0.55, 200e3, 700, 400e3}
 		i := 0
 		if n := testing.AllocsPerRun(50, func() {
 			i++

@@ -361,6 +361,9 @@ func TestSchemaAgainstDecode(t *testing.T) {
 			refused++
 		default:
 			for _, e := range units.Fields(bad) {
+				if f, ok := ballast.FieldAt(e.Path); ok && f.Quantity == "temperature" && e.Code == "want.notZeroLeaveFieldOut" {
+					continue // 0 K, which a text says in any scale: a bound of a quantity
+				}
 				differ[e.Code]++
 				example[e.Code] = e.Error()
 			}
