@@ -169,7 +169,7 @@ var noteText = []choice.Remark{
 	{Name: "heightZero", Sentence: "The height is zero: what it is the height of stands on the ground."},
 	{Name: "nothingMounted", Sentence: "A distance is given and no mass: nothing was taken to be carried there."},
 	{Name: "frictionUnknown", Sentence: "The friction of the lift cylinders' seals and pins is not known and was not taken off: 6 to 12 % less is usual (common practice, no source)."},
-	{Name: "followed", Sentence: "The passage was followed at speeds 0.5 km/h apart and at single loads, with the middle of all that is open; what lies between them is estimated from many machines and not proven."},
+	{Name: "followed", Sentence: "The passage was followed at speeds 0.25 km/h apart, those of one wheel 0.5 km/h, and at single loads, with the middle of all that is open; what lies between them is estimated from many machines and not proven."},
 	{Name: "stalls", Sentence: "At some speed the machine stalls before its rear wheels are over the obstacle; what it does beyond was not followed."},
 	{Name: "notFollowed", Sentence: "The passage was not followed: too much is not known of where the load and the center of gravity are."},
 	{Name: "rollNotFollowed", Sentence: "The passage of one wheel was not followed: that is done for a front axle that swings on a pin only. Nothing is said of it."},

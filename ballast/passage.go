@@ -154,7 +154,8 @@ type liftOff struct {
 // Steps of the search for a lift-off.
 const (
 	firstSpeed = 1 * units.KilometerPerHour
-	speedStep  = units.KilometerPerHour / 2
+	speedStep  = units.KilometerPerHour / 4
+	topSpeed   = 15 * units.MeterPerSecond
 	shareSteps = 50 // up to the tipping load
 	rollSteps  = 3  // of them are one step of a wheel's passage
 	shareFine  = 1.0 / 4096
@@ -166,8 +167,10 @@ type passing struct {
 	speed units.Speed
 }
 
-// passings returns what is looked at, the same for every machine: speeds 0.5 km/h apart
-// of both axles, and 1 km/h apart of one wheel.
+// passings returns what is looked at, the same for every machine: speeds 0.25 km/h apart
+// of both axles, and 0.5 km/h apart of one wheel, up to the first that is no less than the
+// travel's. The speeds of a slower travel are therefore among those of a faster one, and
+// it is never allowed less (TestTravelSpeeds).
 func (t *Travel) passings(rolls bool) []passing {
 	var out []passing
 	for _, roll := range []bool{false, true} {
@@ -180,11 +183,10 @@ func (t *Travel) passings(rolls bool) []passing {
 		}
 		for i := 0; ; i++ {
 			v := firstSpeed + units.Speed(i)*step
-			if v >= t.Speed {
-				out = append(out, passing{roll, t.Speed})
+			out = append(out, passing{roll, min(v, topSpeed)})
+			if v >= t.Speed*(1-1e-12) {
 				break
 			}
-			out = append(out, passing{roll, v})
 		}
 	}
 	return out

@@ -22,7 +22,7 @@ type Travel struct {
 	// Random ground is no obstacle of a travel: nobody measures it with a tape.
 	Obstacle stability.Obstacle `json:"obstacle"`
 	// Speed is how fast the machine goes, 1 to 54 km/h. Every speed up to it is asked
-	// for, and looked at in steps of 0.5 km/h.
+	// for, and looked at in steps of 0.25 km/h, the last of them at or just above it.
 	Speed units.Speed `json:"speed"`
 	// Drive is what the wheels do; "held", the rear wheels holding the speed, is the
 	// usual drive of a tractor. The zero value rolls freely.
@@ -181,8 +181,8 @@ type TravelJudgment struct {
 // load there is no load figure.
 //
 // Statics are bounds as those of every other answer. The passage is that of one machine,
-// the one in the middle of all that is open, followed at speeds 0.5 km/h apart and loads 2 % of
-// the tipping load apart (of one wheel 1 km/h and 6 %), the first lift-off found to 1/4096 of it; the ends are that
+// the one in the middle of all that is open, followed at speeds 0.25 km/h apart and loads 2 % of
+// the tipping load apart (of one wheel 0.5 km/h and 6 %), the first lift-off found to 1/4096 of it; the ends are that
 // share plus and minus what the machines that are open may differ by, times the ends of
 // the tipping load. Those differences are measured over random machines, and no proof:
 // see the notes. A context that is done ends the work with an error that wraps

@@ -202,6 +202,35 @@ func outside(a, b units.Range[units.Mass]) float64 {
 // An envelope of which less is known has an answer that holds that of one of which more is
 // known, and the answers of the machines inside it. The ends of the passage rest on slopes that are
 // measured, so that a few of a hundred may fall outside, and by little.
+// TestTravelSpeeds: whoever may go faster is never allowed more, because a travel asks for
+// every speed up to its own.
+func TestTravelSpeeds(t *testing.T) {
+	r := rand.New(rand.NewPCG(20, 7))
+	for i := range 40 {
+		s, way := randomTravel(r, false)
+		way.Lift.Kind, way.Lift.Height = ballast.Hold, units.Length(0.8+0.6*r.Float64())
+		way.Lift.Basis = ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}
+		way.Obstacle = stability.Obstacle{Kind: stability.ObstacleRut, Height: units.Length(0.02 + 0.05*r.Float64()), Length: units.Length(0.2 + 0.5*r.Float64())}
+		e, err := s.Envelope(ballast.Practice{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		before := ballast.MaxLoad
+		for _, kmh := range []float64{2.6, 2.8, 3, 3.3, 3.5} {
+			way.Speed = units.Speed(kmh) * units.KilometerPerHour
+			use, err := e.Travel(context.Background(), way)
+			if err != nil {
+				t.Fatal(err)
+			}
+			low := use.Obstacle.Low
+			if low > before*(1+1e-9) {
+				t.Errorf("travel %d: up to %v km/h %v, more than %v at a lower speed", i, kmh, low, before)
+			}
+			before = low
+		}
+	}
+}
+
 func TestTravelInclusion(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 3))
 	pairs, machines, beyond := 0, 0, 0

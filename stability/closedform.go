@@ -80,6 +80,9 @@ func (m *PassageModel) KeepsContact() units.Range[units.Length] {
 	return o
 }
 
+// neverOver is the highest speed of [PassageModel.StoppedDead].
+const neverOver units.Speed = 1000
+
 // StoppedDead returns a lower bound of the speed at which the machine goes over
 // its front axle when the front wheels are stopped dead, by a curb or a hole:
 //
@@ -89,7 +92,7 @@ func (m *PassageModel) KeepsContact() units.Range[units.Length] {
 // height and I the pitch inertia about the front contact: the turn about that
 // contact keeps the angular momentum m v z. It is the range over the inertias that
 // fit. The followed motion needed 1.02 to 1.41 times as much on two machines. A machine that stands
-// at or past its tipping load has 0. Held by TestStoppedDead.
+// at or past its tipping load has 0; 1000 m/s stands for more. Held by TestStoppedDead.
 func (m *PassageModel) StoppedDead() units.Range[units.Speed] {
 	var o units.Range[units.Speed]
 	for i := range m.variants[:m.n] {
@@ -100,7 +103,7 @@ func (m *PassageModel) StoppedDead() units.Range[units.Speed] {
 		v := units.Speed(0)
 		if d > 0 {
 			arm := math.Hypot(d, z)
-			v = units.Speed(math.Sqrt(2 * p.g * (p.inertia + p.mass*arm*arm) * (arm - z) / (p.mass * z * z)))
+			v = min(neverOver, units.Speed(math.Sqrt(2*p.g*(p.inertia+p.mass*arm*arm)*(arm-z)/(p.mass*z*z))))
 		}
 		if i == 0 {
 			o = units.Range[units.Speed]{Low: v, High: v}

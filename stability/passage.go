@@ -330,7 +330,8 @@ func (s PassageStatus) worse(t PassageStatus) PassageStatus {
 // greatest of the machines that fit what is known; it is no proof for machines
 // between those that were followed.
 type Crossing struct {
-	// Status is the worst of the machines.
+	// Status is the worst of the machines. PassageWithin also where brakes stop the machine
+	// before it reaches the obstacle.
 	Status PassageStatus `json:"status"`
 	// RearLoad is the least load on the rear axle during the passage.
 	RearLoad units.Range[units.Force] `json:"rearLoad"`
@@ -345,8 +346,11 @@ type Crossing struct {
 	// Pitch is the greatest pitch of the machine, nose down positive, against level
 	// ground. It is not followed far past Balance.
 	Pitch units.Range[units.Angle] `json:"pitch"`
-	// Balance is the pitch at which the center of gravity stands over the front
-	// contact. A machine counts as gone over if it is 0.1 rad past it and goes on.
+	// Balance is atan(d/z), with d the distance of the center of gravity behind the front
+	// contact and z its height: the pitch at which it stands over a contact that turns with
+	// the machine, as of a locked wheel. A contact that stays under the wheel's center lets
+	// it pitch further. A machine counts as gone over if it is 0.1 rad past Balance and goes
+	// on.
 	Balance units.Angle `json:"balance"`
 	// Notes are what the figures assume.
 	Notes Notes `json:"notes"`
@@ -630,6 +634,9 @@ func (m *PassageModel) LoadLimit(ctx context.Context, limit units.Speed, s Passa
 // searchLoad tries loads and speeds until one is as bad as a status.
 func searchLoad(ctx context.Context, limit units.Speed, s PassageStatus, tipping float64, place units.Length, notes Notes, at func(load, speed float64) PassageStatus) (LoadLimit, error) {
 	const stride = 0.5 / 3.6
+	if ctx == nil {
+		ctx = context.Background()
+	}
 	var e units.FieldErrors
 	if !(limit >= 1*units.KilometerPerHour && limit <= 54*units.KilometerPerHour) {
 		e.Add("limit", valid.Show(limit), "must be between 1 and 54 km/h")

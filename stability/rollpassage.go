@@ -359,8 +359,9 @@ func eliminate(a *[6][7]float64) bool {
 // between those that were followed.
 type RollCrossing struct {
 	// Status is the worst of the machines. PassageLifts: a rear wheel leaves the
-	// ground; whether the stop then holds the body is no part of it. PassageOver: the
-	// body rolls past its balance and on, or it does not stand at rest.
+	// ground, also where the stop then catches the body and holds it. PassageOver: the
+	// body rolls past its balance and on, pitches over its nose, which Roll does not show,
+	// or does not stand at rest.
 	// PassageNotChecked also where the wheels slide at rest.
 	Status PassageStatus `json:"status"`
 	// RearLoad is the least load on either rear wheel during the passage.
@@ -476,11 +477,18 @@ func (m *RollPassageModel) one(g *motion, v *variant, load, speed float64, right
 			return w.end(PassageWithin)
 		}
 		if t >= latest {
-			return w.end(PassageNotChecked)
+			break
 		}
+	}
+	if w.rests {
+		return w.end(PassageLifts) // caught by the stop, and held there
 	}
 	return w.end(PassageNotChecked)
 }
+
+// stillOnStop is the rate of roll below which a body that the stop holds has come to rest
+// on it, in rad/s.
+const stillOnStop = 0.02
 
 // freeBalance returns the lean at which the body balances over the line from a
 // rear contact to the pin.
@@ -497,6 +505,7 @@ type rollWatch struct {
 	inAir      [2]bool
 	left       [2]float64
 	gone       bool
+	rests      bool // on the stop
 }
 
 // steps looks at the last step, in quarters.
@@ -521,6 +530,7 @@ func (w *rollWatch) steps(g *motion, t float64) {
 		}
 		w.roll = max(w.roll, math.Abs(s[atRoll]))
 		w.meets = w.meets || p.held != 0
+		w.rests = p.held != 0 && math.Abs(s[spinX]) < stillOnStop
 		up := -p.axes[2].dot(p.weight)
 		lean, turn := math.Atan2(-p.axes[1].dot(p.weight), up), s[spinX]
 		nose := math.Atan2(p.axes[0].dot(p.weight), up)
