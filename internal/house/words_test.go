@@ -17,7 +17,7 @@ import (
 )
 
 // spoken are the packages whose sentences people read.
-var spoken = []string{"units", "liquid", "ballast", "ballast/weigh", "ballast/standards", "ballast/reliability", "internal/valid", "internal/choice", "internal/strictjson"}
+var spoken = []string{"units", "liquid", "ballast", "ballast/weigh", "ballast/standards", "ballast/reliability", "stability", "internal/valid", "internal/choice", "internal/strictjson"}
 
 // unspoken are texts with a space that are no sentence for people: spellings of units,
 // texts of errors that a program handles, and parts of formats and patterns.
