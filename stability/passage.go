@@ -139,7 +139,7 @@ func notAbsent(e *units.FieldErrors, path string, absent bool) {
 // validatePlaces holds the centers of gravity against the axles.
 func (p *Passage) validatePlaces(e *units.FieldErrors) {
 	if cg := p.Machine.CG; !(cg.X > 0 && cg.X < p.Wheelbase) {
-		e.Add("machine.cg.x", cg.X, "must lie between the axles, from 0 to {high}", valid.High(p.Wheelbase))
+		e.Add("machine.cg.x", cg.X, "must lie between the axles, above 0 and below {high}", valid.High(p.Wheelbase))
 	}
 	if !(p.Machine.CG.Z > 0) {
 		e.Add("machine.cg.z", p.Machine.CG.Z, "must be above the ground")
