@@ -84,7 +84,7 @@ func (o Obstacle) Validate() error {
 	default:
 		valid.Within(&e, "length", o.Length, 0.01, 20)
 		if o.Kind == ObstacleHump && o.Height > o.Length/2 && e.Len() == 0 {
-			e.Add("height", valid.Show(o.Height), "must be at most half of the length, "+valid.Show(o.Length/2))
+			e.Add("height", valid.Show(o.Height), "must be at most half of the length, {most}", valid.Most(o.Length/2))
 		}
 	}
 	if o.Kind != ObstacleRandom {

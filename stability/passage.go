@@ -139,7 +139,7 @@ func notAbsent(e *units.FieldErrors, path string, absent bool) {
 // validatePlaces holds the centers of gravity against the axles.
 func (p *Passage) validatePlaces(e *units.FieldErrors) {
 	if cg := p.Machine.CG; !(cg.X > 0 && cg.X < p.Wheelbase) {
-		e.Add("machine.cg.x", cg.X, "must lie between the axles, from 0 to "+valid.Show(p.Wheelbase))
+		e.Add("machine.cg.x", cg.X, "must lie between the axles, above 0 and below {high}", valid.High(p.Wheelbase))
 	}
 	if !(p.Machine.CG.Z > 0) {
 		e.Add("machine.cg.z", p.Machine.CG.Z, "must be above the ground")
@@ -148,7 +148,7 @@ func (p *Passage) validatePlaces(e *units.FieldErrors) {
 		return
 	}
 	if !(p.Load.CG.X > p.Wheelbase) {
-		e.Add("load.cg.x", p.Load.CG.X, "must lie ahead of the front axle, beyond "+valid.Show(p.Wheelbase))
+		e.Add("load.cg.x", p.Load.CG.X, "must lie ahead of the front axle, beyond {low}", valid.Low(p.Wheelbase))
 	}
 	if !(p.Load.CG.Z > 0) {
 		e.Add("load.cg.z", p.Load.CG.Z, "must be above the ground")

@@ -121,7 +121,7 @@ func (p RollPassage) Validate() error {
 			e.Add("load.cg.z", p.Load.CG.Z, "must be above the ground")
 		}
 		if x := p.Vehicle.Body.CG.X; !(x > 0 && x < u.Wheelbase) {
-			e.Add("vehicle.body.cg.x", x, "must lie between the axles, from 0 to "+valid.Show(u.Wheelbase))
+			e.Add("vehicle.body.cg.x", x, "must lie between the axles, above 0 and below {high}", valid.High(u.Wheelbase))
 		}
 	}
 	return e.Err()

@@ -144,7 +144,7 @@ func (t Traction) SlipFor(pull units.Force) (TractionRatios, error) {
 	top := units.Fraction(min(1, max(0, math.Log(rise)/k.slip)))
 	best := t.at(top)
 	if !(pull <= best.Pull) {
-		return TractionRatios{}, units.NewFieldError("pull", valid.Show(pull), "must be at most "+valid.Show(max(0, best.Pull))+", the greatest pull of this wheel on this soil")
+		return TractionRatios{}, units.NewFieldError("pull", valid.Show(pull), "must be at most {most}, the greatest pull of this wheel on this soil", valid.Most(max(0, best.Pull)))
 	}
 	if least := t.at(0); pull <= least.Pull {
 		return least, nil
