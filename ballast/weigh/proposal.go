@@ -363,10 +363,11 @@ func (m *Machine) foresee(p *Proposal, q Question) bool {
 		}
 		for j := range n.e.rows {
 			if n.e.rows[j].kind == m.e.rows[k].kind && n.e.rows[j].i == m.e.rows[k].i {
-				n.e.rows[j].dropped = true
+				n.e.rows[j].dropped, n.e.rows[j].about = true, m.e.rows[k].about
 			}
 		}
 	}
+	n.e.restart()
 	if !n.e.fit() {
 		return false
 	}
