@@ -192,7 +192,7 @@ func (m *Machine) solve() (fitted bool) {
 		}
 		s.Dropped = true
 		m.Suspects = append(m.Suspects, s)
-		e.rows[worst.row].dropped = true
+		e.drop(worst)
 		e.restart()
 	}
 }

@@ -41,7 +41,8 @@ type Proposal struct {
 
 	// Taped, Load, Weight, Pressure or Figure is the reading as an entry of the
 	// record, without what is to be read. A load that is not in the record yet stands
-	// beside its weighing.
+	// beside its weighing, and the pin of a weighing is zero where its height is to be taped
+	// as well.
 	Taped    *Taped           `json:"taped,omitempty"`
 	Load     *TestLoad        `json:"load,omitempty"`
 	Weight   *AxleReading     `json:"weight,omitempty"`
@@ -49,6 +50,7 @@ type Proposal struct {
 	Figure   *Figure          `json:"figure,omitempty"`
 
 	effort float64
+	down   units.Length // where the pin is expected in a weighing whose pin is yet to be taped
 }
 
 // Efforts of readings, which grow with what can go wrong.
@@ -107,7 +109,8 @@ var tapeHow = [tapedEnd]string{
 // what makes a mistake noticed, until the external reliability is within the wanted
 // share too. Nothing is left to do if the list is empty. Effort
 // grows with what can go wrong: papers and tape come first, then scales under the
-// empty machine, then light loads just clear of the ground.
+// empty machine, then light loads just clear of the ground. Where nothing was weighed and
+// the record has a scale, both axles of the empty machine come before everything else.
 //
 // No load is more than DefaultShare of the lower bound of the tipping load, less where
 // a mistake in that could go unnoticed, and none is asked for with the arms up. Raised axles, by 10 degrees, and pressures are asked
@@ -144,7 +147,12 @@ func (m *Machine) Next(q Question, wanted units.Fraction, workshop bool) ([]Prop
 			out = append(out, p)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Proposal) int { return cmp.Compare(gain(b), gain(a)) })
+	slices.SortStableFunc(out, func(a, b Proposal) int {
+		if (a.down > 0) != (b.down > 0) { // nothing was weighed: that comes first
+			return cmp.Compare(b.down, a.down)
+		}
+		return cmp.Compare(gain(b), gain(a))
+	})
 	return out, nil
 }
 
@@ -180,6 +188,11 @@ func (m *Machine) candidates(q *Question, workshop bool) (out []Proposal) {
 		out = append(out, p)
 	}
 	out = append(out, m.papers()...)
+	if len(r.Weights) == 0 {
+		p := Proposal{Instrument: ballast.FromScale, Weight: &AxleReading{}, effort: effortEmpty, down: m.down()}
+		p.say("Weigh both axles, empty and with the arms down, and tape how high the pivot pin then is.", careEmpty)
+		out = append(out, p)
+	}
 	if pin, ok := m.lowest(); ok {
 		out = append(out, m.weighings(q, pin)...)
 		if workshop {
@@ -230,6 +243,12 @@ func (m *Machine) lowest() (pin units.Length, ok bool) {
 		}
 	}
 	return pin, ok
+}
+
+// down returns where the pin is expected with the arms down, by practice and within reach.
+func (m *Machine) down() units.Length {
+	usual := m.e.practice.LowestPin
+	return max((usual.Low+usual.High)/2, units.Length(m.at[unPivotZ]-0.9*m.at[unArm]))
 }
 
 // bound returns the greatest test load with the pin at a height, with its center as
@@ -315,6 +334,9 @@ func (p *Proposal) with(r *Record) Record {
 	if p.Weight != nil {
 		w := *p.Weight
 		w.Front, w.Rear = 1, 1
+		if w.Pin == 0 {
+			w.Pin = p.down
+		}
 		for _, l := range r.Pieces {
 			w.Without = append(w.Without, l.Name)
 		}
@@ -363,10 +385,11 @@ func (m *Machine) foresee(p *Proposal, q Question) bool {
 		}
 		for j := range n.e.rows {
 			if n.e.rows[j].kind == m.e.rows[k].kind && n.e.rows[j].i == m.e.rows[k].i {
-				n.e.rows[j].dropped = true
+				n.e.rows[j].dropped, n.e.rows[j].about = true, m.e.rows[k].about
 			}
 		}
 	}
+	n.e.restart()
 	if !n.e.fit() {
 		return false
 	}

@@ -246,6 +246,48 @@ func TestProposalsInOrder(t *testing.T) {
 	}
 }
 
+// Where nothing was weighed, the empty machine is weighed first, with the arms down; the
+// height of the pin is yet to be taped.
+func TestProposalsBeginWithAxles(t *testing.T) {
+	r := rand.New(rand.NewPCG(66, 1))
+	for range 10 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, plan{})
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, a := range m.asks()[:2] {
+			list, err := got.Next(a.q, 0, i == 0)
+			if err != nil || len(list) == 0 {
+				t.Fatal(err, len(list))
+			}
+			p := list[0]
+			if p.Instrument != ballast.FromScale || p.Weight == nil || p.Weight.Pin != 0 || len(p.Weight.Loads) > 0 || p.Weight.Raised != 0 || p.Load != nil {
+				t.Errorf("%s: first %s", a.name, p.How)
+			}
+			if german := units.German().Text(p.Code, p.Params...); p.Care == "" || german == p.How {
+				t.Errorf("%q, in German %q", p.Care, german)
+			}
+			for _, p := range list[1:] {
+				if p.Weight != nil {
+					t.Errorf("%s: also %s", a.name, p.How)
+				}
+			}
+			// Taken where the arms are down, it brings about what was foreseen.
+			p.Weight.Pin = units.Length(m.low)
+			next, _ := m.taken(r, rec, p)
+			after, err := next.Fit()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if ans, err := after.Ask(a.q); err != nil || after.Doubts == 0 && math.Abs(math.Log(float64(ans.HalfWidth/p.HalfWidth))) > 0.4 {
+				t.Errorf("%s: half width %v, foreseen %v, %v", a.name, ans.HalfWidth, p.HalfWidth, err)
+			}
+		}
+	}
+}
+
 // Once the width is met, a check is asked for: what was taped once is taped again.
 func TestProposalsCheckTheTape(t *testing.T) {
 	r := rand.New(rand.NewPCG(63, 1))

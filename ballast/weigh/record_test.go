@@ -385,6 +385,36 @@ func TestSetupHoldsTheMachine(t *testing.T) {
 	}
 }
 
+// The setup of every machine is one that a setup takes, however little was read.
+func TestSetupIsValid(t *testing.T) {
+	r := rand.New(rand.NewPCG(10, 9))
+	for i, n := 0, 0; n < 150; i++ {
+		p := plan{weights: r.IntN(8) > 0, loads: r.IntN(2) == 0, raised: r.IntN(3) == 0, pressures: r.IntN(3) == 0, relief: r.IntN(3) == 0}
+		m := newMachine(r, 1.5, 1)
+		rec := m.reads(r, p)
+		// Only some lengths are taped, but for the wheelbase and the place of loads.
+		keep := r.Float64()
+		rec.Tape = slices.DeleteFunc(rec.Tape, func(x weigh.Taped) bool {
+			return x.Length != weigh.TapedWheelbase && x.Load == "" && r.Float64() > keep
+		})
+		if r.IntN(4) == 0 {
+			rec.Attachment = ballast.BarePin
+		}
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := got.Setup(units.Length(m.low), units.Length(m.high))
+		if err != nil {
+			continue // out of reach, or withheld
+		}
+		n++
+		if err := s.Validate(); err != nil {
+			t.Errorf("%d: %v", i, err)
+		}
+	}
+}
+
 // A load that was more than 30 % of the lower bound of its tipping load has the
 // caution to set it down, and one that was less has not.
 func TestLoadBeyondShare(t *testing.T) {

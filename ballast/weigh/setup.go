@@ -16,6 +16,12 @@ import (
 // other.
 var ErrWithheld = errors.New("the readings contradict each other")
 
+// What a setup takes as a relief pressure.
+const (
+	leastRelief = units.GaugeBar
+	mostRelief  = 1000 * units.GaugeBar
+)
+
 // liftHeights is how many heights the pressure of a setup is held to.
 const liftHeights = 9
 
@@ -29,7 +35,9 @@ const liftHeights = 9
 //
 // Cylinders have the relief pressure and the friction of the estimate. The range of the
 // pressure takes in the errors of friction, bore and lever, which the other fields state
-// as single values, so that what is left to raise a load is as the estimate has it.
+// as single values, so that what is left to raise a load is as the estimate has it. Where
+// hardly any reading speaks of the cylinders that range is held within what a setup takes,
+// from 0.1 MPa.
 //
 // A range of the record's confidence is a statement about probability, and a setup
 // of such ranges is no proof. [Machine.Ask] keeps how errors hang together and has
@@ -312,5 +320,8 @@ func (m *Machine) pressures(k *model, c *ballast.Cylinders, lowest, highest unit
 		high = math.Max(high, v+quantile*sd)
 	}
 	share := 1 - float64(c.Friction.Value())
-	c.Pressure = units.Between(units.GaugePressure(low*1e6/share), units.GaugePressure(high*1e6/share))
+	within := func(v float64) units.GaugePressure {
+		return min(max(units.GaugePressure(v*1e6/share), leastRelief), mostRelief)
+	}
+	c.Pressure = units.Between(within(low), within(high))
 }

@@ -63,6 +63,15 @@ func (e *estimator) suspect(o odd) Suspect {
 	}
 }
 
+// drop does without an odd reading from now on.
+func (e *estimator) drop(o odd) {
+	w := &e.rows[o.row]
+	w.dropped, w.about = true, w.value-o.off
+	if !(w.about > 0) { // a mistake too gross for the estimate of it
+		w.about = w.value
+	}
+}
+
 // restart begins again from the ranges of practice.
 func (e *estimator) restart() {
 	e.know()

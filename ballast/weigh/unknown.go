@@ -254,22 +254,31 @@ func (e *estimator) restShare() float64 {
 
 // total returns about what the machine weighs, and the spread of that as a share of it.
 // What its papers say serves where no scale says it, and where the scale is so far from
-// it that one of the two must be wrong.
+// it that one of the two must be wrong. A reading that was dropped says it only where
+// nothing else does, by what all others made of it.
 func (e *estimator) total() (mass, spread float64) {
 	mass = float64(e.r.Mass)
-	if w := e.weighed(); w > 0 && (mass == 0 || math.Abs(math.Log(w/mass)) < 0.7) {
+	if w := e.weighed(false); w > 0 && (mass == 0 || math.Abs(math.Log(w/mass)) < 0.7) {
 		return w, 0
+	}
+	if mass == 0 {
+		mass = e.weighed(true)
 	}
 	return mass, bodySpread
 }
 
 // weighed returns the mass of the machine by the first readings of both axles without
-// load, with its pieces; zero if they are not there.
-func (e *estimator) weighed() float64 {
+// load, with its pieces; zero if they are not there. Readings that were dropped count
+// where doubtful is set.
+func (e *estimator) weighed(doubtful bool) float64 {
 	var front, rear, left, right float64
 	first := func(v *float64, w *row) {
-		if *v == 0 && !w.dropped {
+		switch {
+		case *v != 0:
+		case !w.dropped:
 			*v = w.value
+		case doubtful:
+			*v = w.about
 		}
 	}
 	for k := range e.rows {
@@ -315,7 +324,7 @@ func (e *estimator) start() {
 			e.p.Start(e.unLoad(e.r.place(t.Load))+1, float64(t.Value))
 		}
 	}
-	if w := e.weighed(); w > 0 {
+	if w := e.weighed(e.r.Mass == 0); w > 0 {
 		e.p.Start(unBody, w*e.restShare())
 	}
 	for i := range e.r.Pressures {
@@ -370,6 +379,7 @@ type row struct {
 	value   float64 // what was read
 	sd      float64
 	dropped bool
+	about   float64 // of one that was dropped: what all others made of it
 }
 
 // list writes all readings down as rows.

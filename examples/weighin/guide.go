@@ -94,6 +94,9 @@ func guide(in *input, stdin io.Reader, stdout io.Writer) ([]byte, error) {
 		return nil, err
 	}
 	fmt.Fprintln(s.to)
+	if len(s.rows) == 1 {
+		return nil, cli.Usagef("-guide: nothing was typed, and there is nothing to say about the machine")
+	}
 	return s.text(), nil
 }
 
@@ -329,6 +332,9 @@ func (s *session) proposed(p *weigh.Proposal) error {
 			w.cells[atRaised] = fmt.Sprintf("%.3g deg", float64(p.Weight.Raised/units.Degree))
 		}
 		w.at = []int{atFront, atRear}
+		if p.Weight.Pin == 0 {
+			w.cells[atPin], w.at = "", []int{atPin, atFront, atRear}
+		}
 	}
 	_, err := s.take(w)
 	return err

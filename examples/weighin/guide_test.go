@@ -65,6 +65,34 @@ func TestGuide(t *testing.T) {
 	}
 }
 
+// A session that is ended before anything was typed says so, and writes no file.
+func TestGuideEndedAtOnce(t *testing.T) {
+	for _, answers := range []string{"end\n", ""} {
+		name := filepath.Join(t.TempDir(), "mine.csv")
+		err := run([]string{"-guide", name}, strings.NewReader(answers), io.Discard, io.Discard)
+		if err == nil || !strings.Contains(err.Error(), "nothing was typed") {
+			t.Error(err)
+		}
+		if _, err := os.Stat(name); err == nil {
+			t.Error("there is a file")
+		}
+	}
+}
+
+// Where the axles were left out they are proposed first, and the height of the pin is asked
+// for with them.
+func TestGuideProposesTheAxles(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "mine.csv")
+	without := strings.TrimSuffix(typed, "0.40 m\n1354 kg\n1172 kg\n") + "\n\n\n"
+	page, written := held(t, name, without+"1\n0.41 m\n1354 kg\n1172 kg\nend\n")
+	if page = strings.Join(strings.Fields(page), " "); !strings.Contains(page, "1 Weigh both axles, empty and with the arms down") {
+		t.Error(page)
+	}
+	if !strings.Contains(written, "weigh,,,,0.41 m,,1354 kg,1172 kg,") {
+		t.Error(written)
+	}
+}
+
 // A reading that cannot be right is taken again in its place.
 func TestGuideTakesASuspectAgain(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "mine.csv")
