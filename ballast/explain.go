@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"example.com/steelyard/internal/strictjson"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -108,7 +109,7 @@ func Explain(ctx context.Context, before, after Answers) (Explanation, error) {
 	base := after
 	if !sameInput {
 		if base, err = x.answer(old); err != nil {
-			if e := ended(ctx, "explain"); e != nil {
+			if e := valid.Ended(ctx, "ballast: explain"); e != nil {
 				return out, e
 			}
 			return out, at("before.receipt.input", err)
@@ -193,7 +194,7 @@ func (x *explainer) answer(v *strictjson.Value) (Answers, error) {
 }
 
 func (x *explainer) ask(d *Document, out *Answers) error {
-	if err := ended(x.ctx, "explain"); err != nil {
+	if err := valid.Ended(x.ctx, "ballast: explain"); err != nil {
 		return err
 	}
 	return d.answer(x.ctx, out)
@@ -212,7 +213,7 @@ func (x *explainer) inputs(old, next *strictjson.Value, base, now []leaf) error 
 			one := copyOf(old)
 			c.apply(one)
 			a, err := x.answer(one)
-			if e := ended(x.ctx, "explain"); e != nil {
+			if e := valid.Ended(x.ctx, "ballast: explain"); e != nil {
 				return e
 			}
 			if err == nil {
@@ -260,7 +261,7 @@ func (x *explainer) library(before, base *Answers, old *strictjson.Value, was, n
 			changed = true
 			var a Answers
 			err := x.ask(&one, &a)
-			if e := ended(x.ctx, "explain"); e != nil {
+			if e := valid.Ended(x.ctx, "ballast: explain"); e != nil {
 				return e
 			}
 			if err == nil {
@@ -276,7 +277,7 @@ func (x *explainer) library(before, base *Answers, old *strictjson.Value, was, n
 	if changed {
 		var a Answers
 		err := x.ask(&restored, &a)
-		if e := ended(x.ctx, "explain"); e != nil {
+		if e := valid.Ended(x.ctx, "ballast: explain"); e != nil {
 			return e
 		}
 		if err == nil {

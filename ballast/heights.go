@@ -83,7 +83,7 @@ func (e *Envelope) LoadsByHeight(ctx context.Context, lift Lift, heights, center
 		row := cells[i*len(centers) : (i+1)*len(centers)]
 		out.Cells = append(out.Cells, row)
 		for j, center := range centers {
-			if err := ended(ctx, "loadsByHeight"); err != nil {
+			if err := valid.Ended(ctx, "ballast: loadsByHeight"); err != nil {
 				if c.Len() > 0 || i == 0 {
 					return LoadsByHeight{}, err
 				}

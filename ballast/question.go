@@ -322,7 +322,7 @@ func (v *spread) ask(ctx context.Context, answer func(*spread) (allowed, error),
 			steps = 1
 		}
 		for i := range steps {
-			if err := ended(ctx, "questions"); err != nil {
+			if err := valid.Ended(ctx, "ballast: questions"); err != nil {
 				return err
 			}
 			at := whole.lo + (whole.hi-whole.lo)*(float64(i)+0.5)/float64(steps)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -75,7 +76,7 @@ func (e *Envelope) RearLift(ctx context.Context, lift Lift) (RearLift, error) {
 	never := true
 	for i := math.Floor(low.lo / rearLiftGrid); i*rearLiftGrid <= high.hi; i++ {
 		here, next := max(low.lo, i*rearLiftGrid), min(high.hi, (i+1)*rearLiftGrid)
-		if err := ended(ctx, "rearLift"); err != nil {
+		if err := valid.Ended(ctx, "ballast: rearLift"); err != nil {
 			return RearLift{}, err
 		}
 		over, err := at(span{here, next})

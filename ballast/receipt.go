@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"strings"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -60,7 +61,7 @@ func (d Document) Answers(ctx context.Context) (Answers, error) {
 	}
 	out := Answers{Receipt: Receipt{Library: units.Version, Hash: hashOf(text), Input: text, Renewed: d.Renewed}}
 	if err := d.answer(ctx, &out); err != nil {
-		if ended(ctx, "answers") != nil {
+		if valid.Ended(ctx, "ballast: answers") != nil {
 			return out, err
 		}
 		return Answers{}, err
@@ -80,7 +81,7 @@ func (d *Document) answer(ctx context.Context, out *Answers) error {
 	var cautions Cautions
 	var c units.FieldErrors
 	for i, l := range d.Lifts {
-		if err := ended(ctx, "answers"); err != nil {
+		if err := valid.Ended(ctx, "ballast: answers"); err != nil {
 			return err
 		}
 		load := l.Load.Mass

@@ -262,7 +262,7 @@ func (w *slopeWork) all() bool {
 		}
 	}
 	for mask := range 1 << len(list) {
-		if w.err = ended(w.ctx, "slopeLimit"); w.err != nil {
+		if w.err = valid.Ended(w.ctx, "ballast: slopeLimit"); w.err != nil {
 			return false
 		}
 		for i, a := range list {

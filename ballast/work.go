@@ -45,18 +45,6 @@ func newPlanWork(ctx context.Context, n *Needs) planWork {
 	return planWork{ctx: ctx, total: w * workStep, left: w * workStep}
 }
 
-// ended returns an error that wraps ctx.Err() once the context is done. A nil context never
-// ends.
-func ended(ctx context.Context, what string) error {
-	if ctx == nil {
-		return nil
-	}
-	if err := ctx.Err(); err != nil {
-		return fmt.Errorf("ballast: "+what+": %w", err)
-	}
-	return nil
-}
-
 // spend takes work done off what is left.
 func (w *planWork) spend(n int) { w.left -= int64(n) }
 

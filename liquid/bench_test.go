@@ -1,6 +1,7 @@
 package liquid_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -145,7 +146,7 @@ func BenchmarkTable(b *testing.B) {
 			fluids := []liquid.Fluid{{Kind: liquid.Water}, liquid.Brine(liquid.CalciumChloride, 0.25), liquid.Brine(liquid.EthyleneGlycol, 0.4)}
 			b.ReportAllocs()
 			for b.Loop() {
-				got, err := liquid.Table(tires, fluids, 280, liquid.ValveAt(12), liquid.ValveAt(10), liquid.ValveAt(8), liquid.ValveAt(4))
+				got, err := liquid.Table(context.Background(), tires, fluids, 280, liquid.ValveAt(12), liquid.ValveAt(10), liquid.ValveAt(8), liquid.ValveAt(4))
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -1,6 +1,7 @@
 package liquid_test
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"math"
@@ -627,7 +628,7 @@ func TestDisputedFills(t *testing.T) {
 				t.Errorf("%s: full band %v does not hold %v, as fill %d says: %v", x.what, full.VolumeBand, want, i, err)
 			}
 		}
-		rows, err := liquid.Table([]liquid.Tire{got.Tire}, []liquid.Fluid{water, brine}, 0, liquid.ValveAt(12))
+		rows, err := liquid.Table(context.Background(), []liquid.Tire{got.Tire}, []liquid.Fluid{water, brine}, 0, liquid.ValveAt(12))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package liquid_test
 
 import (
+	"context"
 	"errors"
 	"math"
 	"testing"
@@ -61,7 +62,7 @@ func FuzzCavity(f *testing.F) {
 		if err != nil || math.Abs(float64(b.Volume-a.Volume)) > 1e-6*float64(full) {
 			t.Fatalf("tilted %v: %+v, there and back %+v, %v", tilt, a, b, err)
 		}
-		rows, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.2)}, 280, liquid.HeightAt(h), liquid.FractionOf(0.5))
+		rows, err := liquid.Table(context.Background(), []liquid.Tire{tire}, []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.2)}, 280, liquid.HeightAt(h), liquid.FractionOf(0.5))
 		if err != nil {
 			if !errors.Is(err, units.ErrInvalid) {
 				t.Fatal(err)

@@ -1,6 +1,7 @@
 package liquid_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -141,7 +142,7 @@ func ExampleTable() {
 		}
 		tires = append(tires, t)
 	}
-	rows, err := liquid.Table(tires, []liquid.Fluid{{Kind: liquid.Water}}, units.Celsius(15), liquid.ValveAt(12), liquid.ValveAt(4))
+	rows, err := liquid.Table(context.Background(), tires, []liquid.Fluid{{Kind: liquid.Water}}, units.Celsius(15), liquid.ValveAt(12), liquid.ValveAt(4))
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -1,6 +1,7 @@
 package liquid_test
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"math"
@@ -242,7 +243,7 @@ func TestFillErrors(t *testing.T) {
 func TestTable(t *testing.T) {
 	tires := []liquid.Tire{mustTire(t, "14.9-24"), mustTire(t, "7.50-16"), mustTire(t, "320/85R24")}
 	levels := []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(4), liquid.FractionOf(0.5)}
-	rows, err := liquid.Table(tires, []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.2)}, units.Celsius(15), levels...)
+	rows, err := liquid.Table(context.Background(), tires, []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.2)}, units.Celsius(15), levels...)
 	if err != nil || len(rows) != 3 {
 		t.Fatal(rows, err)
 	}
@@ -256,7 +257,7 @@ func TestTable(t *testing.T) {
 	}
 	tires[1].Crown = 99
 	levels[2].Fraction = -1
-	_, err = liquid.Table(tires, []liquid.Fluid{{}}, 1, levels...)
+	_, err = liquid.Table(context.Background(), tires, []liquid.Fluid{{}}, 1, levels...)
 	for _, p := range []string{"tires[1].crown", "levels[2].fraction", "fluids[0].kind", "temperature"} {
 		wantPath(t, err, p)
 	}
@@ -457,7 +458,7 @@ func TestTableOfMany(t *testing.T) {
 	}
 	near := func(a, b float64) bool { return math.Abs(a-b) <= 1e-8*(1+math.Abs(b)) }
 	for _, levels := range [][]liquid.Level{few, many} {
-		rows, err := liquid.Table(tires, fluids, 280, levels...)
+		rows, err := liquid.Table(context.Background(), tires, fluids, 280, levels...)
 		if err != nil || len(rows) != len(tires)*len(fluids) {
 			t.Fatal(len(rows), err)
 		}
@@ -477,10 +478,10 @@ func TestTableOfMany(t *testing.T) {
 			}
 		}
 	}
-	if _, err := liquid.Table(tires, nil, 280, few...); !slices.Contains(paths(err), "fluids") {
+	if _, err := liquid.Table(context.Background(), tires, nil, 280, few...); !slices.Contains(paths(err), "fluids") {
 		t.Error(err)
 	}
-	if _, err := liquid.Table(make([]liquid.Tire, 2000), fluids, 280, make([]liquid.Level, 300)...); !slices.Contains(paths(err), "levels") {
+	if _, err := liquid.Table(context.Background(), make([]liquid.Tire, 2000), fluids, 280, make([]liquid.Level, 300)...); !slices.Contains(paths(err), "levels") {
 		t.Error(err)
 	}
 }
@@ -495,21 +496,21 @@ func TestTableBounds(t *testing.T) {
 	}{
 		{10001, 1, "tires", true}, {10000, 1, "tires", false}, {1, 1001, "levels", true}, {1, 1000, "levels", false},
 	} {
-		_, err := liquid.Table(make([]liquid.Tire, c.tires), []liquid.Fluid{water}, 0, make([]liquid.Level, c.levels)...)
+		_, err := liquid.Table(context.Background(), make([]liquid.Tire, c.tires), []liquid.Fluid{water}, 0, make([]liquid.Level, c.levels)...)
 		if slices.Contains(paths(err), c.path) != c.want {
 			t.Errorf("%d tires, %d levels: %v", c.tires, c.levels, err)
 		}
 	}
-	_, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0, liquid.ValveAt(12))
+	_, err := liquid.Table(context.Background(), []liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0, liquid.ValveAt(12))
 	wantPath(t, err, "levels")
-	rows, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0)
+	rows, err := liquid.Table(context.Background(), []liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Polyurethane}}, 0)
 	if err != nil || len(rows) != 1 || len(rows[0].Filled) != 1 || rows[0].Filled[0].Fraction != 1 {
 		t.Errorf("solid: %+v, %v", rows, err)
 	}
-	if rows, err := liquid.Table([]liquid.Tire{tire}, []liquid.Fluid{water}, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
+	if rows, err := liquid.Table(context.Background(), []liquid.Tire{tire}, []liquid.Fluid{water}, 0); err != nil || len(rows) != 1 || len(rows[0].Filled) != 0 {
 		t.Errorf("no levels: %+v, %v", rows, err)
 	}
-	if rows, err := liquid.Table(nil, []liquid.Fluid{water}, 0, liquid.ValveAt(12)); err != nil || len(rows) != 0 {
+	if rows, err := liquid.Table(context.Background(), nil, []liquid.Fluid{water}, 0, liquid.ValveAt(12)); err != nil || len(rows) != 0 {
 		t.Errorf("no tires: %+v, %v", rows, err)
 	}
 }
@@ -945,5 +946,23 @@ func TestContradictions(t *testing.T) {
 		if _, err := tire.Resolve(); err != nil {
 			t.Errorf("%s measured: %v", row["size"], err)
 		}
+	}
+}
+
+// TestTableContext: an ended context gives the tires that were worked out.
+func TestTableContext(t *testing.T) {
+	tire, err := liquid.ParseTire("14.9-24")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	rows, err := liquid.Table(ctx, []liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Water}}, 0, liquid.ValveAt(12))
+	if len(rows) != 0 || !errors.Is(err, context.Canceled) {
+		t.Errorf("%d rows, %v", len(rows), err)
+	}
+	var none context.Context
+	if rows, err = liquid.Table(none, []liquid.Tire{tire}, []liquid.Fluid{{Kind: liquid.Water}}, 0, liquid.ValveAt(12)); len(rows) != 1 || err != nil {
+		t.Errorf("%d rows, %v", len(rows), err)
 	}
 }

@@ -1,6 +1,8 @@
 package liquid
 
 import (
+	"context"
+
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -29,8 +31,10 @@ type TableRow struct {
 // as data for a spreadsheet. Tires of the same shape are worked out once. At most
 // 10000 tires, 100 fluids, 1000 levels and a million answers are taken. All bad
 // inputs are reported at once, as tires[i], fluids[k] and levels[j]; of a list
-// that is too long only the length is reported.
-func Table(tires []Tire, fluids []Fluid, t units.Temperature, levels ...Level) ([]TableRow, error) {
+// that is too long only the length is reported. Once the context is done, the rows of the
+// tires that were worked out by then come with an error that wraps ctx.Err(). A nil context
+// never ends.
+func Table(ctx context.Context, tires []Tire, fluids []Fluid, t units.Temperature, levels ...Level) ([]TableRow, error) {
 	resolved, err := checkTable(tires, fluids, t, levels)
 	if err != nil {
 		return nil, err
@@ -38,6 +42,9 @@ func Table(tires []Tire, fluids []Fluid, t units.Temperature, levels ...Level) (
 	rows := make([]TableRow, 0, len(tires)*len(fluids))
 	done := shapes{levels: levels, fluids: fluids, at: t, most: maxKept}
 	for i := range resolved {
+		if err := valid.Ended(ctx, "liquid: table"); err != nil {
+			return rows, err
+		}
 		r := &resolved[i]
 		for k, answers := range done.fill(r) {
 			filled := append(make([]Filled, 0, len(answers)), answers...)

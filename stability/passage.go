@@ -552,12 +552,18 @@ type PassagePoint struct {
 // Scan fills points with what happens at as many speeds in equal steps from low
 // to high, 0.05 to 15 m/s. The speeds at which a machine goes over are islands
 // and not one interval, so a scan is the way to find them; what lies between two
-// points is not followed. It allocates nothing.
-func (m *PassageModel) Scan(points []PassagePoint, low, high units.Speed) error {
+// points is not followed. It allocates nothing. Once the context is done, the points that
+// were reached hold their answers and the others only zeros, with an error that wraps
+// ctx.Err(). A nil context never ends.
+func (m *PassageModel) Scan(ctx context.Context, points []PassagePoint, low, high units.Speed) error {
 	if err := checkScan(low, high); err != nil {
 		return err
 	}
+	clear(points)
 	for i := range points {
+		if err := valid.Ended(ctx, "stability: scan"); err != nil {
+			return err
+		}
 		v := scanned(low, high, i, len(points))
 		points[i] = PassagePoint{v, m.with(float64(m.p.Load.Mass), float64(v))}
 	}

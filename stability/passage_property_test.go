@@ -75,7 +75,7 @@ func TestPassageRepeats(t *testing.T) {
 				t.Fatal(err)
 			}
 			points := make([]stability.PassagePoint, 3)
-			if err := again.Scan(points, 0.5, 2.5); err != nil {
+			if err := again.Scan(context.Background(), points, 0.5, 2.5); err != nil {
 				t.Fatal(err)
 			}
 			for _, q := range points {
@@ -238,7 +238,7 @@ func TestPassageFields(t *testing.T) {
 			t.Errorf("%v passes", v)
 		}
 	}
-	if err := m.Scan(nil, 2, 1); err == nil {
+	if err := m.Scan(context.Background(), nil, 2, 1); err == nil {
 		t.Error("a scan backward passes")
 	}
 	if _, err := m.RearOnHalfSine(1); err == nil {
@@ -314,7 +314,7 @@ func TestPassageAllocates(t *testing.T) {
 		if _, err := m.At(1.5); err != nil {
 			t.Fatal(err)
 		}
-		if err := m.Scan(points, 1, 2); err != nil {
+		if err := m.Scan(context.Background(), points, 1, 2); err != nil {
 			t.Fatal(err)
 		}
 		m.StoppedDead()
@@ -374,7 +374,7 @@ func BenchmarkPassage(b *testing.B) {
 		b.ReportAllocs()
 		points := make([]stability.PassagePoint, 40)
 		for b.Loop() {
-			if err := m.Scan(points, 0.3, 5); err != nil {
+			if err := m.Scan(context.Background(), points, 0.3, 5); err != nil {
 				b.Fatal(err)
 			}
 		}

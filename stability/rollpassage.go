@@ -557,11 +557,15 @@ type RollPoint struct {
 
 // Scan fills points with what happens at as many speeds in equal steps from low
 // to high, 0.05 to 15 m/s, as [PassageModel.Scan] does. It allocates nothing.
-func (m *RollPassageModel) Scan(points []RollPoint, low, high units.Speed) error {
+func (m *RollPassageModel) Scan(ctx context.Context, points []RollPoint, low, high units.Speed) error {
 	if err := checkScan(low, high); err != nil {
 		return err
 	}
+	clear(points)
 	for i := range points {
+		if err := valid.Ended(ctx, "stability: scan"); err != nil {
+			return err
+		}
 		v := scanned(low, high, i, len(points))
 		points[i] = RollPoint{v, m.with(float64(m.p.Load.Mass), float64(v))}
 	}

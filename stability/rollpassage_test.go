@@ -1,6 +1,7 @@
 package stability_test
 
 import (
+	"context"
 	"math"
 	"slices"
 	"testing"
@@ -239,7 +240,7 @@ func TestRollProperties(t *testing.T) {
 	}
 	m := rollModel(t, orchardRoll())
 	points := make([]stability.RollPoint, 3)
-	if n := testing.AllocsPerRun(3, func() { _, _ = m.At(1.2); _ = m.Scan(points, 0.5, 2) }); n != 0 {
+	if n := testing.AllocsPerRun(3, func() { _, _ = m.At(1.2); _ = m.Scan(context.Background(), points, 0.5, 2) }); n != 0 {
 		t.Errorf("%v allocations", n)
 	}
 }

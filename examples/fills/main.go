@@ -135,7 +135,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 			tires = append(tires, l.tire)
 		}
 	}
-	rows, err := liquid.Table(tires, in.fluids, in.temperature, in.levels...)
+	rows, err := liquid.Table(context.Background(), tires, in.fluids, in.temperature, in.levels...)
 	if err != nil {
 		return cli.Usage(err)
 	}

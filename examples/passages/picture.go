@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -101,7 +102,7 @@ func overSpeed() (string, error) {
 		if err != nil {
 			return "", err
 		}
-		if err := m.Scan(points, mapLow, mapHigh); err != nil {
+		if err := m.Scan(context.Background(), points, mapLow, mapHigh); err != nil {
 			return "", err
 		}
 		for i, p := range points {
