@@ -76,7 +76,8 @@ type Practice struct {
 	FrameX units.Range[units.Fraction] `json:"frameX,omitzero"`
 	// Friction is the part of the lift cylinders' force that seals and pins take
 	// while the arms rise. Of a loader that is known by its rated points it says how
-	// far raised arms still stand under a load that they do not lift.
+	// far raised arms still stand under a load that they do not lift. Package
+	// weigh takes a tenth of it, with a wide error, as not growing with the force.
 	Friction units.Range[units.Fraction] `json:"friction,omitzero"`
 	// AttachmentMass is the mass of forks or bucket, as a share of the machine's.
 	AttachmentMass units.Range[units.Fraction] `json:"attachmentMass,omitzero"`

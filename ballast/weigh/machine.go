@@ -1,7 +1,9 @@
 package weigh
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"example.com/steelyard/internal/fit"
 	"example.com/steelyard/units"
@@ -99,7 +101,8 @@ const (
 // deviations cannot be right. First it is tried whether axles or rows were swapped,
 // pounds and kilograms were mixed, a tare was forgotten, or the loads sat elsewhere;
 // if one of these explains it, that is named and no answer is stated until the
-// record is put right. Otherwise the estimate does without the reading, and without
+// record is put right. Where single tapes of the machine are as suspect as the place of
+// all loads, all of them are named. Otherwise the estimate does without the reading, and without
 // a second one at most. If that is not enough, or if two readings are equally
 // suspect, no answer is stated.
 //
@@ -181,7 +184,14 @@ func (m *Machine) solve() (fitted bool) {
 		}
 		s := e.suspect(worst)
 		if next.row >= 0 && next.sigmas*next.sigmas > worst.sigmas*worst.sigmas-undecided {
+			dropped := len(m.Suspects)
 			m.Suspects = append(m.Suspects, s, e.suspect(next))
+			for _, s := range e.common() {
+				if s.Sigmas*s.Sigmas > worst.sigmas*worst.sigmas-undecided {
+					m.Suspects = append(m.Suspects, s)
+				}
+			}
+			slices.SortStableFunc(m.Suspects[dropped:], func(a, b Suspect) int { return cmp.Compare(b.Sigmas, a.Sigmas) })
 			m.Doubts |= DoubtInconsistent
 			return true
 		}

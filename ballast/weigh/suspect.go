@@ -355,10 +355,22 @@ func (e *estimator) mixed(k int) ([]Suspect, bool) {
 	return nil, false
 }
 
-// shared tries a mistake that several readings share: a tare that was left out of
-// every load, or loads that all sat farther ahead or behind. It must explain the
-// readings clearly better than one wrong reading does.
-func (e *estimator) shared(first odd) (Suspect, bool) {
+// shared tries a mistake that several readings share. It must explain the readings clearly
+// better than one wrong reading does.
+func (e *estimator) shared(first odd) (best Suspect, found bool) {
+	best.Sigmas = math.Sqrt(first.sigmas*first.sigmas + undecided)
+	for _, s := range e.common() {
+		if s.Sigmas > best.Sigmas {
+			best, found = s, true
+		}
+	}
+	return best, found
+}
+
+// common returns the mistakes that several readings may share, with how far each is from
+// none: a tare that was left out of every load, and loads that all sat farther ahead or
+// behind.
+func (e *estimator) common() (out []Suspect) {
 	column := make([]float64, len(e.rows))
 	try := func(in func(*row) bool) (value, sd float64, ok bool) {
 		count := 0
@@ -374,17 +386,15 @@ func (e *estimator) shared(first odd) (Suspect, bool) {
 		}
 		return e.p.Extra(column)
 	}
-	best := Suspect{Sigmas: math.Sqrt(first.sigmas*first.sigmas + undecided)}
-	found := false
 	label := func(w *row) bool { return w.kind == rowLoad }
-	if v, sd, ok := try(label); ok && -v/sd > best.Sigmas {
-		best, found = Suspect{Path: "loads", Cause: CauseMissingTare, WouldBe: Amount{Mass: units.Mass(-v)}, Sigmas: -v / sd}, true
+	if v, sd, ok := try(label); ok && v < 0 {
+		out = append(out, Suspect{Path: "loads", Cause: CauseMissingTare, WouldBe: Amount{Mass: units.Mass(-v)}, Sigmas: -v / sd})
 	}
 	place := func(w *row) bool {
 		return w.kind == rowTape && (e.r.Tape[w.i].Length == TapedLoadAhead || e.r.Tape[w.i].Length == TapedReach)
 	}
-	if v, sd, ok := try(place); ok && math.Abs(v/sd) > best.Sigmas {
-		best, found = Suspect{Path: "tape", Cause: CauseLoadElsewhere, WouldBe: Amount{Length: units.Length(-v)}, Sigmas: math.Abs(v / sd)}, true
+	if v, sd, ok := try(place); ok {
+		out = append(out, Suspect{Path: "tape", Cause: CauseLoadElsewhere, WouldBe: Amount{Length: units.Length(-v)}, Sigmas: math.Abs(v / sd)})
 	}
-	return best, found
+	return out
 }

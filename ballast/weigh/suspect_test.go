@@ -228,6 +228,41 @@ func TestDroppedReadings(t *testing.T) {
 	}
 }
 
+// Where every length was taped once, loads that all sat elsewhere look like a wrong tape of
+// the machine: they are named beside the tapes that are as suspect, and no answer is stated.
+func TestLoadsElsewhereAmongSuspects(t *testing.T) {
+	r := rand.New(rand.NewPCG(82, 3))
+	noticed, named := 0, 0
+	for range 40 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, plan{weights: true, loads: true})
+		for i := range rec.Tape {
+			if rec.Tape[i].Load != "" {
+				rec.Tape[i].Value -= 0.2
+			}
+		}
+		got, err := rec.Fit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Doubts.Has(weigh.DoubtInconsistent) {
+			noticed++
+		}
+		for _, s := range got.Suspects {
+			if s.Cause == weigh.CauseLoadElsewhere {
+				named++
+				if v := float64(s.WouldBe.Length); v < 0.05 || v > 0.6 {
+					t.Errorf("farther ahead by %v m", v)
+				}
+			}
+		}
+	}
+	t.Logf("noticed %d, named %d", noticed, named)
+	if noticed < 30 || named < noticed*8/10 {
+		t.Errorf("noticed in %d of 40, and named in %d", noticed, named)
+	}
+}
+
 // Without the mass of the papers a mistake in the only empty weighing is dropped as well,
 // what the others made of it says about what the machine weighs, and what is answered
 // holds the truth.
