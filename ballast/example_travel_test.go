@@ -44,7 +44,7 @@ func ExampleSetup_Travel() {
 	}
 	fmt.Println(ballast.CautionHiddenGround.Lines()[0])
 	// Output:
-	// arms low: no lift-off found up to 260 kg; without the drain 490 kg
-	// arms level: no lift-off found up to 60 kg; without the drain 430 kg
+	// arms low: no lift-off found up to 120 kg; without the drain 490 kg
+	// arms level: no lift-off found up to 0 kg; without the drain 430 kg
 	// Hidden holes, soft ground and braking in a turn are not covered.
 }
