@@ -136,11 +136,15 @@ func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
 		z, notes = c.Level(l, p.Density)
 	}
 	v := c.Volume(z)
+	share := units.Fraction(0)
+	if c.FullVolume() > 0 {
+		share = units.Fraction(float64(v / c.FullVolume()))
+	}
 	r := Filled{
 		Library:       units.Version,
 		Volume:        v,
 		Mass:          p.Density.Mass(v),
-		Fraction:      units.Fraction(float64(v / c.FullVolume())),
+		Fraction:      share,
 		FullVolume:    c.FullVolume(),
 		Density:       p.Density,
 		Level:         z,

@@ -10,8 +10,8 @@
 // measured, by a meter or by a row of the tire maker's table: a clock position and a volume with
 // its unit, such as 12 and 198 L; the tire is then corrected to it. A tire that cannot be read,
 // or a row with more cells than columns, has its own line with what would be accepted, and the
-// program ends with an error. Tires are taken as lifted on stands while they are filled, and
-// while a fill was measured. Units stand in the names of the columns. Findings, cautions, which
+// program ends with an error. Tires are taken as lifted on stands while they are filled; how
+// a wheel stood while its fill was measured is not known, and the band reaches up for it. Units stand in the names of the columns. Findings, cautions, which
 // belong to every figure, and notes are written out in each line, the most pressing first; the
 // cautions stand on the standard error stream as well.
 package main

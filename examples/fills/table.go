@@ -93,8 +93,9 @@ func tireOf(text, valve, volume string) (liquid.Tire, []liquid.Finding, error) {
 	if err != nil {
 		return liquid.Tire{}, nil, err
 	}
-	t, err := liquid.Tire{Designation: d, Unloaded: true}.Resolve()
+	t, err := liquid.Tire{Designation: d}.Resolve()
 	if err != nil || valve == "" && volume == "" {
+		t.Unloaded = true
 		return t, nil, err
 	}
 	var e units.FieldErrors
@@ -107,7 +108,9 @@ func tireOf(text, valve, volume string) (liquid.Tire, []liquid.Finding, error) {
 	if err := e.Err(); err != nil {
 		return liquid.Tire{}, nil, err
 	}
+	// Nobody says whether the wheel stood on the ground then: the band reaches up for it.
 	c, err := t.Calibrate(liquid.Reading{Level: liquid.ValveAt(clock), Volume: units.Is(v)})
+	c.Tire.Unloaded = true
 	return c.Tire, c.Findings, err
 }
 
