@@ -483,7 +483,7 @@ func flatten(a *Answers) (out []leaf) {
 	if err != nil {
 		return []leaf{{"answers", err.Error()}}
 	}
-	v, err := strictjson.Parse(text, strictjson.Limits{Size: len(text), Depth: maxDocumentDepth, List: len(text)})
+	v, err := strictjson.Parse(text, strictjson.Limits{Size: len(text), Depth: maxDocumentDepth, List: len(text), Values: len(text)})
 	if err != nil {
 		return []leaf{{"answers", err.Error()}}
 	}

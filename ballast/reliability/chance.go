@@ -32,7 +32,7 @@ type Budget struct {
 	// RelativeError is the relative standard error that ends the work, from 0.005 to
 	// 0.5; zero means 0.05.
 	RelativeError units.Fraction `json:"relativeError,omitzero"`
-	// Calls is how often the margins may be computed, from 1000 to 1e10; zero means two
+	// Calls is how often the margins may be computed, from 1000 to 1e9; zero means two
 	// million.
 	Calls int `json:"calls,omitzero"`
 	// Seed is that of the random numbers. Every seed is good.
@@ -45,8 +45,8 @@ func (b Budget) Validate() error {
 	if b.RelativeError != 0 && !(b.RelativeError >= 0.005 && b.RelativeError <= 0.5) {
 		e.Add("relativeError", float64(b.RelativeError), "must be from 0.005 to 0.5, or left out")
 	}
-	if b.Calls != 0 && (b.Calls < 1000 || b.Calls > 1e10) {
-		e.Add("calls", b.Calls, "must be from 1000 to 10000000000, or left out")
+	if b.Calls != 0 && (b.Calls < 1000 || b.Calls > 1e9) {
+		e.Add("calls", b.Calls, "must be from 1000 to 1000000000, or left out")
 	}
 	return e.Err()
 }
@@ -103,13 +103,13 @@ const (
 	highestUsed = 60 // dimensions up to which design points carry importance sampling
 )
 
-// Sample returns the chance of every limit by n plain draws, n from 1 to 1e10: the
+// Sample returns the chance of every limit by n plain draws, n from 1 to 1e9: the
 // share of draws that break it, with Wilson's interval (E. B. Wilson, Probable inference,
 // the law of succession, and statistical inference, J. Am. Stat. Assoc. 22, 1927). When
 // the context ends it returns what it has, with [NoteStopped].
 func (s *Study) Sample(ctx context.Context, n int, seed uint64) ([]Chance, error) {
-	if n < 1 || n > 1e10 {
-		return nil, units.NewFieldError("n", n, "must be from 1 to 10000000000")
+	if n < 1 || n > 1e9 {
+		return nil, units.NewFieldError("n", n, "must be from 1 to 1000000000")
 	}
 	s.begin()
 	failed := make([]int, len(s.p.Limits))

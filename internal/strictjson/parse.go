@@ -56,9 +56,12 @@ type Limits struct {
 	Size  int // in bytes
 	Depth int // of nested objects and lists
 	List  int // entries of a list
+	// Values is how many values a text may have, so that a short text takes no great
+	// memory; 200 000 if it is zero.
+	Values int
 }
 
-// maxValues is how many values a text may have, so that a short text takes no great memory.
+// maxValues is how many values a text may have where its limits do not say.
 const maxValues = 200_000
 
 // Parse reads one JSON value and nothing after it. It stops at the first fault, which the
@@ -78,6 +81,9 @@ func Parse(data []byte, limits Limits) (Value, error) {
 		e.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", valid.Text("surrogate", string(data[at:at+6])), valid.Text("byte", at))
 		return Value{}, e.Err()
 	}
+	if limits.Values == 0 {
+		limits.Values = maxValues
+	}
 	p := parser{text: string(data), limits: limits}
 	var v Value
 	p.space()
@@ -87,7 +93,7 @@ func Parse(data []byte, limits Limits) (Value, error) {
 		case p.tooDeep:
 			e.Add(path, nil, "must nest at most {depth} deep", valid.Text("depth", limits.Depth))
 		case p.tooMany:
-			e.Add("", nil, "document: must hold at most {values} values", valid.Text("values", maxValues))
+			e.Add("", nil, "document: must hold at most {values} values", valid.Text("values", limits.Values))
 		default:
 			e.Join("", syntaxError(path, data))
 		}
@@ -177,7 +183,7 @@ func (p *parser) value(v *Value, depth int) bool {
 		p.tooDeep = true
 		return p.fail()
 	}
-	if p.values++; p.values > maxValues {
+	if p.values++; p.values > p.limits.Values {
 		p.tooMany = true
 		return p.fail()
 	}
