@@ -207,12 +207,17 @@ type Remark struct {
 }
 
 // SortRemarks puts remarks in the order of their rank and then of their subject, keeps the
-// order of equals, and leaves out a remark whose text was there before.
+// order of equals, and of remarks with the same code or the same text keeps one, that of the
+// lowest rank.
 func SortRemarks(list []Remark) []Remark {
 	out := make([]Remark, 0, len(list))
 	for _, r := range list {
-		if !slices.ContainsFunc(out, func(o Remark) bool { return o.Text == r.Text }) {
+		i := slices.IndexFunc(out, func(o Remark) bool { return o.Code == r.Code || o.Text == r.Text && r.Text != "" })
+		switch {
+		case i < 0:
 			out = append(out, r)
+		case r.Rank < out[i].Rank:
+			out[i] = r // the more pressing of two that say the same
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Remark) int {

@@ -141,3 +141,12 @@ func ExampleCatalog() {
 	// muss zwischen 500 mm und 10,0 m liegen
 	// muss zwischen 19,7 in und 32,8 ft liegen
 }
+
+// TestSortRemarksKeepsTheMorePressing: of two remarks that say the same the lower rank stays,
+// and remarks known by their codes alone all stay.
+func TestSortRemarksKeepsTheMorePressing(t *testing.T) {
+	got := units.SortRemarks([]units.Remark{{Code: "a", Text: "t", Rank: 3}, {Code: "b", Text: "t", Rank: 1}, {Code: "c", Rank: 2}, {Code: "d", Rank: 2}})
+	if len(got) != 3 || got[0].Code != "b" {
+		t.Errorf("%+v", got)
+	}
+}
