@@ -9,7 +9,8 @@ const (
 	// Coasting: the wheels roll freely. It is the zero value.
 	Coasting Drive = iota
 	// DriveHeld: the rear wheels hold the speed, as a governed engine or a
-	// hydrostatic transmission does.
+	// hydrostatic transmission does. What is held is the horizontal speed of the
+	// machine's own center of gravity, without the load.
 	DriveHeld
 	// BrakeRear: the rear wheels are braked from the start on.
 	BrakeRear
