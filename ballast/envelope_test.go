@@ -207,7 +207,7 @@ func TestEnvelopeHoldsItsMachines(t *testing.T) {
 	practice := ballast.UsualPractice()
 	machines := 0
 	var overshoot []float64
-	for i := 0; machines < *openMachines; i++ {
+	for i := 0; machines < inShort(*openMachines); i++ {
 		s, known := openCase(r)
 		l, _, inside := openLift(r, known)
 		if hasFill(&s) {
@@ -402,7 +402,7 @@ func TestEnvelopeInclusion(t *testing.T) {
 	r := rand.New(rand.NewPCG(15, 3))
 	practice := ballast.UsualPractice()
 	pairs, forgot := 0, 0
-	for i := 0; pairs < *openPairs && !t.Failed(); i++ {
+	for i := 0; pairs < inShort(*openPairs) && !t.Failed(); i++ {
 		s, known := openCase(r)
 		l, wide, _ := openLift(r, known)
 		if hasFill(&s) {

@@ -22,6 +22,15 @@ import (
 
 var openTravels = flag.Int("travels", 40, "how many nested pairs and machines TestTravelInclusion tries")
 
+// inShort returns a quarter of a number of tries in a short run, such as that of the race
+// detector.
+func inShort(n int) int {
+	if testing.Short() {
+		return n / 4
+	}
+	return n
+}
+
 // rolling is the orchard tractor with all that a motion asks of it.
 func rolling() ballast.Setup {
 	s := orchard()
@@ -227,7 +236,7 @@ func outside(a, b units.Range[units.Mass]) float64 {
 // every speed up to its own.
 func TestTravelSpeeds(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 7))
-	for i := range 40 {
+	for i := range inShort(40) {
 		s, way := randomTravel(r, false)
 		way.Lift.Kind, way.Lift.Height = ballast.Hold, units.Length(0.8+0.6*r.Float64())
 		way.Lift.Basis = ballast.Basis{Kind: ballast.BasisNoWheelUnloaded}
@@ -264,7 +273,7 @@ func TestTravelInclusion(t *testing.T) {
 		}
 	}
 	motion := []string{"machine.motion.pitchInertia", "machine.motion.rollInertia", "machine.motion.frontStiffness", "machine.motion.rearStiffness", "machine.motion.damping", "machine.cg.z"}
-	n := *openTravels
+	n := inShort(*openTravels)
 	for i := range n {
 		s, way := randomTravel(r, i%20 == 0)
 		fields := openFields(r, s, 1+r.IntN(5), 0.1)
