@@ -1,15 +1,15 @@
 package bridge
 
 import (
-	"context"
 	"encoding/json"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/paper"
-	"example.com/steelyard/liquid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -589,7 +589,12 @@ func (a *asker) given() [][2]string {
 	for p := range values {
 		paths = append(paths, p)
 	}
-	slices.Sort(paths)
+	slices.SortFunc(paths, func(x, y string) int {
+		if i, j := catalogued(x), catalogued(y); i != j {
+			return i - j
+		}
+		return strings.Compare(x, y)
+	})
 	for _, p := range paths {
 		field, ends := strings.CutSuffix(p, ".low")
 		if _, high := strings.CutSuffix(p, ".high"); high {
@@ -618,6 +623,25 @@ func (a *asker) given() [][2]string {
 	}
 	return out
 }
+
+// catalogued is the place of a field in the catalog.
+func catalogued(path string) int {
+	path = strings.TrimSuffix(strings.TrimSuffix(path, ".low"), ".high")
+	if i, ok := catalog()[rows.ReplaceAllString(path, "[]")]; ok {
+		return i
+	}
+	return math.MaxInt32
+}
+
+var rows = regexp.MustCompile(`\[[0-9]+\]`)
+
+var catalog = sync.OnceValue(func() map[string]int {
+	m := map[string]int{}
+	for i, f := range ballast.Fields() {
+		m[f.Path] = i
+	}
+	return m
+})
 
 // Questions are what is worth finding out, the best first.
 type Questions struct {
@@ -674,6 +698,3 @@ func path(p string) string {
 	}
 	return p
 }
-
-var _ = context.Background
-var _ = liquid.Water

@@ -13,6 +13,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -23,7 +24,7 @@ import (
 
 // Request is one question of the page.
 type Request struct {
-	// Ask is what is asked: start, open, form, answer, questions, pictures, slope, hole, plan or tire.
+	// Ask is what is asked: start, open, form, answer, questions, pictures, slope, hole, plan, tire or pivot.
 	Ask string `json:"ask"`
 	// Language is "en" or "de", System "metric" or "usCustomary".
 	Language string       `json:"language"`
@@ -36,6 +37,8 @@ type Request struct {
 	File string `json:"file,omitempty"`
 	// Ground is what is said of the ground and of the protection of whoever drives.
 	Ground Ground `json:"ground,omitzero"`
+	// Ahead is a tape reading from the front axle to the pivot pin, arms down, for pivot.
+	Ahead string `json:"ahead,omitempty"`
 	// Tire is a job of filling a tire.
 	Tire Tire `json:"tire,omitzero"`
 	// Milliseconds bounds what may take long; zero is 1500. What is not found by then is left out,
@@ -101,8 +104,10 @@ func Answer(request []byte) (answer []byte) {
 		return marshal(a.plan())
 	case "tire":
 		return marshal(a.tire())
+	case "pivot":
+		return marshal(a.pivot())
 	}
-	return marshal(Failure{"ask: must be start, open, form, answer, questions, pictures, slope, hole, plan or tire"})
+	return marshal(Failure{"ask: must be start, open, form, answer, questions, pictures, slope, hole, plan, tire or pivot"})
 }
 
 func marshal(v any) []byte {
@@ -147,12 +152,14 @@ type Problem struct {
 // before there is any figure.
 func (a *asker) problems(err error) (wrong, missing []Problem) {
 	list := units.Fields(err)
+	var tree any
+	json.Unmarshal(a.Document, &tree)
 	if len(list) == 0 && err != nil {
 		return []Problem{{Text: err.Error()}}, nil
 	}
 	for _, f := range list {
 		p := Problem{Path: f.Path, Label: a.label(f.Path), Text: a.Want(f)}
-		if f.Value == "" && strings.HasPrefix(f.Want, "must be given") || f.Path == "setup.machine.massIncludes" || f.Path == "setup.machine.loaderIncluded" {
+		if !has(tree, f.Path) {
 			if x, ok := ballast.FieldAt(f.Path); ok {
 				p.Text = a.Text(x.HelpCode)
 			}
@@ -162,6 +169,32 @@ func (a *asker) problems(err error) (wrong, missing []Problem) {
 		wrong = append(wrong, p)
 	}
 	return wrong, missing
+}
+
+// has reports whether a document holds anything at a path.
+func has(tree any, path string) bool {
+	for _, key := range strings.FieldsFunc(path, func(r rune) bool { return r == '.' || r == '[' || r == ']' }) {
+		switch v := tree.(type) {
+		case map[string]any:
+			next, ok := v[key]
+			if !ok {
+				return false
+			}
+			tree = next
+		case []any:
+			i, err := strconv.Atoi(key)
+			if err != nil || i < 0 || i >= len(v) {
+				return false
+			}
+			tree = v[i]
+		default:
+			return false
+		}
+	}
+	if m, ok := tree.(map[string]any); ok && len(m) == 0 {
+		return false
+	}
+	return true
 }
 
 // label is the name of a field for a reader.

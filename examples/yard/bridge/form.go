@@ -75,12 +75,18 @@ func measures(quantity string, system units.System) (measure, bool) {
 	return measure{}, false
 }
 
-// number writes a value as people enter it.
-func (a *asker) number(v float64) string {
+// plain writes a value with six digits, as the parsers read it.
+func (a *asker) plain(v float64) string {
 	s := strconv.FormatFloat(v, 'g', 6, 64)
 	if strings.Contains(s, "e") {
 		s = strconv.FormatFloat(v, 'f', -1, 64)
 	}
+	return s
+}
+
+// number writes a value as people enter it.
+func (a *asker) number(v float64) string {
+	s := a.plain(v)
 	if a.Display.Comma {
 		s = strings.Replace(s, ".", ",", 1)
 	}

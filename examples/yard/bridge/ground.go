@@ -82,6 +82,10 @@ func (a *asker) slope() Slope {
 		l, err := v.e.SlopeLimit(ctx, v.carry(), load, ground)
 		if err != nil {
 			out.Title, out.Late = a.T("slope.open"), late(err)
+			if out.Late {
+				out.Lines = append(out.Lines, a.Text("y.late"))
+			}
+			out.Lines = append(out.Lines, v.heights()...)
 			return out
 		}
 		limits = append(limits, l)
@@ -129,16 +133,22 @@ func (a *asker) slope() Slope {
 		}
 		out.Lines = append(out.Lines, a.T("slope.why", "friction", friction, "margin", margin))
 	}
+	out.Lines = append(out.Lines, v.heights()...)
+	return out
+}
+
+// heights says which heights nobody has measured.
+func (v *view) heights() []string {
 	var heights []string
 	for _, x := range v.e.Assumed() {
 		if strings.HasSuffix(x.Path, ".z") || strings.HasSuffix(x.Path, ".above") || strings.HasSuffix(x.Path, "radius") || x.Path == "machine.axlePinHeight" || x.Path == "machine.axleHeight" {
-			heights = append(heights, a.label("setup."+x.Path))
+			heights = append(heights, v.label("setup."+x.Path))
 		}
 	}
 	if len(heights) > 0 {
-		out.Lines = append(out.Lines, a.T("slope.banner.list", "list", a.list(slices.Compact(heights))))
+		return []string{v.T("slope.banner.list", "list", v.list(slices.Compact(heights)))}
 	}
-	return out
+	return nil
 }
 
 // hole is what may be carried over the worst hole.

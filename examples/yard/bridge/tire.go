@@ -206,16 +206,17 @@ type Planned struct {
 // stock is what a plan of the page may choose from when the document has no stock of its own: a
 // box on the hitch with any filling up to what the hitch lifts or 1500 kg, in steps of 5 kg, and up to
 // six pairs of wheel weights of 50 kg. The box hangs where it hangs now, or 0.5 m behind the lower
-// hitch points (common practice, no source).
+// hitch points (common practice, no source); of a range the end nearest to the axle counts, where it
+// helps least.
 func (v *view) stock() ballast.Stock {
 	s := v.doc.Setup
-	x := units.Between[units.Length](-1.3, -0.9)
+	x := units.Range[units.Length]{Low: -1.3, High: -0.9}
 	if h, ok := s.Machine.Hitch.X.Range(); ok {
-		x = units.Between(h.Low-0.55, h.High-0.45)
+		x = units.Range[units.Length]{Low: h.Low - 0.5, High: h.High - 0.5}
 	}
 	for _, p := range s.Pieces {
-		if _, ok := p.CG.X.Range(); ok && p.Kind.OnHitch() {
-			x = p.CG.X
+		if r, ok := p.CG.X.Range(); ok && p.Kind.OnHitch() {
+			x = r
 		}
 	}
 	most := units.Mass(1500)
@@ -223,7 +224,7 @@ func (v *view) stock() ballast.Stock {
 		most = min(most, r.Low)
 	}
 	return ballast.Stock{Items: []ballast.Item{
-		{Name: v.Text("y.plan.box"), Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](50), CG: ballast.Position{X: x}}, Range: &ballast.MassRange{Most: most - 50, Step: 5}},
+		{Name: v.Text("y.plan.box"), Piece: ballast.Piece{Kind: ballast.HitchBox, Mass: units.Is[units.Mass](50), CG: ballast.Position{X: units.Is(x.High)}}, Range: &ballast.MassRange{Most: most - 50, Step: 5}},
 		{Name: v.Text("y.plan.weights"), Piece: ballast.Piece{Kind: ballast.RearWheelWeight, Mass: units.Is[units.Mass](100)}, Count: 6},
 	}}
 }
