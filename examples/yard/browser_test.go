@@ -3,7 +3,7 @@ package main
 import (
 	"context"
 	"encoding/base64"
-	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"sync"
@@ -34,16 +34,22 @@ func opened(t testing.TB) *chromium {
 	return b
 }
 
-// shot writes a picture of the page.
+// shot writes pictures of the page, in pieces that people can look at.
 func (b *chromium) shot(name string, width int) {
 	b.t.Helper()
 	b.size(width, 900)
-	var image struct {
-		Data []byte `json:"data"`
-	}
-	b.call("Page.captureScreenshot", map[string]any{"format": "png", "captureBeyondViewport": true}, &image)
-	if err := os.WriteFile(name, image.Data, 0o644); err != nil {
-		b.t.Fatal(err)
+	var high float64
+	b.run("document.documentElement.scrollHeight", &high)
+	const piece = 2200
+	for i := 0; float64(i*piece) < high; i++ {
+		var image struct {
+			Data []byte `json:"data"`
+		}
+		clip := map[string]any{"x": 0, "y": i * piece, "width": width, "height": min(piece, high-float64(i*piece)), "scale": 1}
+		b.call("Page.captureScreenshot", map[string]any{"format": "png", "captureBeyondViewport": true, "clip": clip}, &image)
+		if err := os.WriteFile(fmt.Sprintf("%s-%02d.png", name, i), image.Data, 0o644); err != nil {
+			b.t.Fatal(err)
+		}
 	}
 }
 
@@ -58,7 +64,7 @@ func TestShots(t *testing.T) {
 	shots := func(name string) {
 		done()
 		for _, w := range []int{320, 390, 768} {
-			b.shot(filepath.Join(dir, name+"-"+map[int]string{320: "320", 390: "390", 768: "768"}[w]+".png"), w)
+			b.shot(filepath.Join(dir, fmt.Sprintf("%s-%d", name, w)), w)
 		}
 	}
 	shots("empty")
@@ -85,5 +91,3 @@ func TestShots(t *testing.T) {
 		t.Fatal(err)
 	}
 }
-
-var _ = json.Marshal

@@ -438,8 +438,8 @@ func (v *view) with(s ballast.Setup) (ballast.Usable, bool) {
 // pieces says each piece, and what may be lifted when it is taken off.
 func (v *view) pieces(out *Answered, now *ballast.Usable) {
 	list := v.doc.Setup.Pieces
-	says := func(u ballast.Usable) string {
-		return v.T("y.without", "now", v.part(now.CapacityRange), "then", v.part(u.CapacityRange), "limit", v.limit(u.Governing))
+	says := func(code string, u ballast.Usable) string {
+		return v.T(code, "now", v.part(now.CapacityRange), "then", v.part(u.CapacityRange), "limit", v.limit(u.Governing))
 	}
 	for i, p := range list {
 		name := p.Name
@@ -461,7 +461,7 @@ func (v *view) pieces(out *Answered, now *ballast.Usable) {
 		s := v.doc.Setup
 		s.Pieces = slices.Concat(list[:i:i], list[i+1:])
 		if u, ok := v.with(s); ok {
-			row.Without = says(u)
+			row.Without = says("y.without", u)
 		}
 		out.Pieces = append(out.Pieces, row)
 	}
@@ -469,7 +469,7 @@ func (v *view) pieces(out *Answered, now *ballast.Usable) {
 		s := v.doc.Setup
 		s.Pieces = nil
 		if u, ok := v.with(s); ok {
-			out.Bald = says(u)
+			out.Bald = says("y.without.all", u)
 		}
 	}
 }

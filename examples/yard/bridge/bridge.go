@@ -203,7 +203,7 @@ func (a *asker) label(path string) string {
 	if _, field, ok := strings.Cut(bare, "]."); ok && strings.HasPrefix(bare, "pieces[") {
 		bare = "pieces." + field
 	}
-	if text, ok := a.Texts["path."+bare]; ok {
+	if text, ok := a.Texts["path."+bare]; ok && !strings.HasPrefix(bare, "machine.motion.") {
 		return text
 	}
 	if f, ok := ballast.FieldAt(path); ok {

@@ -75,9 +75,9 @@ func measures(quantity string, system units.System) (measure, bool) {
 	return measure{}, false
 }
 
-// plain writes a value with six digits, as the parsers read it.
+// plain writes a value with five digits, as the parsers read it.
 func (a *asker) plain(v float64) string {
-	s := strconv.FormatFloat(v, 'g', 6, 64)
+	s := strconv.FormatFloat(v, 'g', 5, 64)
 	if strings.Contains(s, "e") {
 		s = strconv.FormatFloat(v, 'f', -1, 64)
 	}
@@ -245,9 +245,10 @@ func join(path, key string) string {
 // Opened is a file as the page goes on with it.
 type Opened struct {
 	Document json.RawMessage `json:"document,omitempty"`
-	Ground   Ground          `json:"ground,omitzero"`
-	Renewed  []string        `json:"renewed,omitempty"`
-	Wrong    []Problem       `json:"wrong,omitempty"`
+	// Ground is what the file says of the ground, in degrees.
+	Ground  map[string]string `json:"ground,omitempty"`
+	Renewed []string          `json:"renewed,omitempty"`
+	Wrong   []Problem         `json:"wrong,omitempty"`
 }
 
 // sheet is the input of the handover sheet, which a dealer may have saved.
@@ -313,7 +314,15 @@ func (a *asker) open() Opened {
 		json.Unmarshal([]byte(b.String()), &whole)
 		whole["setup"] = peek["setup"]
 		out.Document, _ = json.Marshal(whole)
-		out.Ground = Ground{Slope: s.Slope, Margin: s.SlopeMargin, Manual: s.SlopeManual, Friction: s.Friction}
+		out.Ground = map[string]string{}
+		for key, x := range map[string]units.Slope{"slope": s.Slope, "margin": s.SlopeMargin, "manual": s.SlopeManual} {
+			if x > 0 {
+				out.Ground[key] = a.plain(float64(x)/float64(units.Degree)) + " deg"
+			}
+		}
+		if s.Friction > 0 {
+			out.Ground["friction"] = a.plain(float64(s.Friction))
+		}
 		return out
 	}
 	doc, err := ballast.Decode(strings.NewReader(text))

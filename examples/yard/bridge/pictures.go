@@ -176,7 +176,7 @@ func (a *asker) pictures() Pictures {
 		for i, p := range poses {
 			x := answers[i]
 			pic := Picture{Title: a.T("pose." + p.name), Lines: []string{}}
-			m := draw.Machine{Title: pic.Title, Setup: s.setup, Pin: p.pin, Load: load, Scale: scale, ScaleText: text, NoLoad: v.load == 0}
+			m := draw.Machine{Title: pic.Title, Setup: s.setup, Pin: p.pin, Load: load, Scale: scale, ScaleText: text, NoLoad: v.load == 0, Top: high + 1.2}
 			if x.ok {
 				m.Bar = &draw.Bar{Asked: v.load, Low: min(x.u.IfRated.Low, full), Full: full, Open: !x.verdict.OK() && x.verdict != ballast.ExceedsLimit}
 				code := map[ballast.Verdict]string{ballast.ExceedsLimit: "bar.no", ballast.NeedsRatings: "bar.notyet", ballast.CannotSay: "bar.open", ballast.NoLimitExceeded: "bar.none"}[x.verdict]

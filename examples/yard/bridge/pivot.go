@@ -2,6 +2,7 @@ package bridge
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"example.com/steelyard/ballast"
@@ -59,8 +60,12 @@ func (a *asker) pivot() Pivot {
 	}
 	low := float64(wheelbase.Low) + d - level(arm.High, drop.Low)
 	high := float64(wheelbase.High) + d - level(arm.Low, drop.High)
-	text := func(v float64) string { return a.plain(v/m.size) + " " + m.text }
-	out.Value = map[string]string{"low": text(math.Floor(low*1000) / 1000), "high": text(math.Ceil(high*1000) / 1000)}
+		out.Value = map[string]string{"low": outward(low/m.size, math.Floor) + " " + m.text, "high": outward(high/m.size, math.Ceil) + " " + m.text}
 	out.Text = a.T("y.pinahead.done", "range", a.T("range", "low", a.Length(units.Length(low)), "high", a.Length(units.Length(high))))
 	return out
+}
+
+// outward rounds to three decimals, away from the middle of a range.
+func outward(v float64, round func(float64) float64) string {
+	return strconv.FormatFloat(round(v*1000)/1000, 'f', -1, 64)
 }

@@ -106,13 +106,13 @@ function store() {
 }
 
 // change does something to the document, and shows what it did to the answer.
-function change(f, rebuild) {
+function change(f, rebuild, quiet) {
   const old = structuredClone(S.doc);
   f();
   if (JSON.stringify(old) === JSON.stringify(S.doc)) return;
   undo.push(old);
   if (undo.length > 50) undo.shift();
-  before = pruned(old);
+  before = quiet ? null : pruned(old);
   if (rebuild) build();
   update();
 }
@@ -138,13 +138,13 @@ function wrap(path, label, control, more) {
   const help = f.help ? el("button", { type: "button", class: "help", "aria-expanded": "false", "aria-controls": id + "-t", "aria-label": T("whatisit") + " " + label, title: T("whatisit"),
     on: { click: (e) => { tip.hidden = !tip.hidden; e.currentTarget.setAttribute("aria-expanded", String(!tip.hidden)); } } }, "?") : null;
   for (const i of control.querySelectorAll("input,select")) i.setAttribute("aria-describedby", id + "-e");
-  return el("div", { class: "f", "data-path": path }, el("label", { for: id }, label), el("div", { class: "row" }, control, help), more || null, tip, err);
+  return el("div", { class: "f", "data-path": path }, el("div", { class: "row" }, el("label", { for: id }, label), help), tip, control, more || null, err);
 }
 // input is a control for any field of the document.
 function input(path, values, label) {
   const f = field(path);
   if (!f) return null;
-  label = label || f.title;
+  label = label || f.label;
   const id = "i" + ++serial;
   switch (f.type) {
     case "choice": {
@@ -193,7 +193,7 @@ function input(path, values, label) {
 let values = {};
 const box = (...x) => el("div", { class: "fields" }, x);
 const group = (heading, ...x) => el("div", { class: "list" }, el("h3", {}, heading), box(x));
-const many = (list, values) => list.map((p) => input(p, values));
+const many = (list, values, short) => list.map((p) => input(p, values, short && field(p) ? field(p).title : undefined));
 function section(id, heading, ...content) {
   const d = el("details", { class: "s form", id: "s-" + id, open: S.open.includes(id) }, el("summary", {}, el("h2", {}, heading)), content);
   d.addEventListener("toggle", () => { S.open = S.open.filter((x) => x !== id); if (d.open) S.open.push(id); store(); });
@@ -201,7 +201,7 @@ function section(id, heading, ...content) {
 }
 function rows(path, columns) {
   const list = get(path) || [];
-  return [...list, {}].map((_, i) => el("div", { class: "list" }, box(columns.map((c) => input(`${path}[${i}].${c}`, values))),
+  return [...list, {}].map((_, i) => el("div", { class: "list" }, box(columns.map((c) => input(`${path}[${i}].${c}`, values, field(`${path}[${i}].${c}`).title))),
     i < list.length ? el("button", { type: "button", on: { click: () => change(() => { get(path).splice(i, 1); }, true) } }, T("drop.row")) : null));
 }
 
@@ -276,14 +276,14 @@ function behind() {
   const stepText = step().join(" ");
   const cards = list.map((p, i) => {
     const at = `setup.pieces[${i}]`, name = p.name || (field(at + ".kind").choices.find((c) => c.name === p.kind) || { text: "" }).text;
-    const by = p.fill ? "½ h" : stepText;
+    const by = p.fill ? T("halfhour") : stepText;
     const own = p.fill ? ["name", "fill.tire.designation", "fill.fluid.kind", "fill.fluid.strength", "fill.level.clock", "tires"] : ["name", "mass", ...(p.kind === "rearWheelWeight" || p.kind === "frontWheelWeight" ? [] : ["cg.x", "cg.z"]), ...(/hitch/.test(p.kind) ? ["state"] : [])];
     return el("div", { class: "list", id: "piece" + i, "data-piece": i }, el("h3", {}, name), el("p", { class: "now" }), el("p", { class: "without" }),
       el("div", { class: "buttons" },
-        el("button", { type: "button", class: "step", "aria-label": T("less", { name, step: by }), on: { click: () => adjust(i, -1) } }, "\u2212 " + by),
-        el("button", { type: "button", class: "step", "aria-label": T("more", { name, step: by }), on: { click: () => adjust(i, 1) } }, "+ " + by),
+        el("button", { type: "button", class: "step", "aria-label": T("less", { name, step: by }), on: { click: () => adjust(i, -1) } }, p.fill ? T("lower") : "\u2212 " + by),
+        el("button", { type: "button", class: "step", "aria-label": T("more", { name, step: by }), on: { click: () => adjust(i, 1) } }, p.fill ? T("higher") : "+ " + by),
         el("button", { type: "button", on: { click: () => change(() => { S.doc.setup.pieces.splice(i, 1); }, true) } }, T("drop", { name }))),
-      el("details", {}, el("summary", {}, T("edit", { name })), box(many(own.map((k) => at + "." + k), values))));
+      el("details", {}, el("summary", {}, T("edit", { name })), box(many(own.map((k) => at + "." + k), values, true))));
   });
   const put = (kind) => () => change(() => {
     const us = S.system !== "metric", hitch = get("setup.machine.hitch.x");
@@ -316,7 +316,7 @@ function plan() {
     }, true) } }, T("plan.take")) : null));
 }
 function plates() {
-  const axle = (a) => group(T(a), ["rating", "wheelRating", "tire.loadIndex", "tire.speedSymbol", "tire.pressure", "tiresPerSide"].map((k) => input(`setup.machine.${a}.${k}`, values)),
+  const axle = (a) => group(T(a), ["rating", "wheelRating", "tire.loadIndex", "tire.speedSymbol", "tire.pressure", "tiresPerSide"].map((k) => input(`setup.machine.${a}.${k}`, values, fields[`setup.machine.${a}.${k}`].title)),
     el("details", { class: "wide" }, el("summary", {}, T("table")), rows(`setup.machine.${a}.tire.table`, ["pressure", "load"])));
   return section("tires", T("s.tires"), axle("front"), axle("rear"), box(many(["setup.machine.grossRating", "setup.machine.ropsRating"], values)));
 }
@@ -345,12 +345,26 @@ function tapes() {
   return section("tape", T("s.tape"), el("div", { id: "tapepicture" }), box(list));
 }
 // Ground.
+const sizes = { deg: 1, cm: 0.01, in: 0.0254, m: 1, "km/h": 1 / 3.6, mph: 0.44704 };
+// inUnit is a text such as "10 cm" as a number of another unit.
+function inUnit(text, unit) {
+  const m = /^([\d.]+) (.*)$/.exec(text || "");
+  return !m ? "" : m[2] === unit ? m[1] : String(+((+m[1] * sizes[m[2]]) / sizes[unit]).toPrecision(4));
+}
+// retold turns what was typed beside a unit into the other system's.
+function retold(system) {
+  const f = (text, g) => { const v = parseFloat(String(text).replace(",", ".")); return Number.isFinite(v) ? String(+g(v).toPrecision(4)) : text; };
+  const us = system !== "metric", t = S.tire;
+  if (t.coldest) t.coldest = f(t.coldest, (v) => (us ? v * 1.8 + 32 : (v - 32) / 1.8));
+  if (t.pressure) t.pressure = f(t.pressure, (v) => (us ? v * 14.503774 : v / 14.503774));
+  if (S.ahead) S.ahead = f(S.ahead, (v) => (us ? v / 0.0254 : v * 0.0254));
+}
 function grounds() {
   const g = S.ground;
   const quantity = (key, unit, label) => {
     const id = "g-" + key;
     const show = { deg: "°" }[unit] || unit;
-    const text = String(g[key] || "").replace(" " + unit, "");
+    const text = inUnit(g[key], unit);
     const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", value: S.language === "de" ? text.replace(".", ",") : text });
     i.addEventListener("change", () => {
       const v = num(i.value).replace(",", ".");
@@ -364,8 +378,10 @@ function grounds() {
   };
   const choice = (key, names, label, code) => {
     const id = "g-" + key;
-    const s = el("select", { id, on: { change: () => { if (s.value) g[key] = s.value; else delete g[key]; update(); } } }, el("option", { value: "" }, T("choose")), names.map((n) => el("option", { value: n }, T(code + "." + n))));
-    s.value = g[key] || "";
+    const file = key === "surface" && g.friction;
+    const s = el("select", { id, on: { change: () => { if (s.value === "file") return; if (key === "surface") delete g.friction; if (s.value) g[key] = s.value; else delete g[key]; update(); } } }, el("option", { value: "" }, T("choose")),
+      file ? el("option", { value: "file" }, T("surface.file", { friction: file })) : null, names.map((n) => el("option", { value: n }, T(code + "." + n))));
+    s.value = file ? "file" : g[key] || "";
     return el("div", { class: "f" }, el("label", { for: id }, label), s);
   };
   const tapeUnit = S.system === "metric" ? "cm" : "in";
@@ -426,7 +442,7 @@ function files() {
   return section("file", T("s.file"), el("div", { class: "buttons" },
     el("button", { type: "button", id: "save", on: { click: save } }, T("save")), el("button", { type: "button", on: { click: () => print() } }, T("print"))),
     el("label", { for: "file" }, T("open")), file, say,
-    el("div", { class: "buttons" }, el("button", { type: "button", id: "new", on: { click: () => { change(() => { S.doc = structuredClone(start.empty); S.ahead = ""; }, true); } } }, T("new")),
+    el("div", { class: "buttons" }, el("button", { type: "button", id: "new", on: { click: () => { change(() => { S.doc = structuredClone(start.empty); S.ahead = ""; stash = {}; }, true, true); } } }, T("new")),
       el("button", { type: "button", id: "demo", on: { click: () => load("demo", T("demo")) } }, T("demo")), el("button", { type: "button", id: "compact", on: { click: () => load("compact", T("demo.compact")) } }, T("demo.compact"))),
     el("p", { id: "kept" }));
 }
@@ -441,11 +457,10 @@ function load(text, name) {
     S.doc.setup.loader = S.doc.setup.loader || {};
     S.doc.setup.attachment = S.doc.setup.attachment || {};
     if (!S.doc.lifts || !S.doc.lifts.length) S.doc.lifts = structuredClone(start.empty.lifts);
-    if (o.ground && Object.keys(o.ground).length) S.ground = { ...S.ground, ...o.ground };
+    if (o.ground) S.ground = { ...S.ground, ...o.ground };
     S.ahead = ""; stash = {};
-  }, true);
-  before = null;
-  $("said").textContent = T("opened", { name }) + (o.renewed ? " " + T("renewed") + " " + o.renewed.join(" ") : "");
+  }, true, true);
+  $("said").textContent = T("opened", { name: get("setup.machine.name") || name }) + (o.renewed ? " " + T("renewed") + " " + o.renewed.join(" ") : "");
 }
 function save() {
   const text = JSON.stringify(pruned(S.doc), null, 2) + "\n";
@@ -465,8 +480,8 @@ function build() {
   values = ask("form", { document: S.doc }).values;
   const form = $("form");
   form.replaceChildren();
-  for (const make of [jobs, attachments, loads, behind, () => section("manual", T("s.manual"), box(many(["kind", "hitch", "rearWheels"].map((k) => "setup.loader.manualBallast." + k), values))), loader,
-    () => section("weights", T("s.weights"), el("p", {}, T("s.weights.hint")), box(many(weights, values))), tapes, plates, grounds, tires, more, files]) form.append(make());
+  for (const make of [files, jobs, attachments, loads, behind, () => section("manual", T("s.manual"), box(many(["kind", "hitch", "rearWheels"].map((k) => "setup.loader.manualBallast." + k), values))), loader,
+    () => section("weights", T("s.weights"), el("p", {}, T("s.weights.hint")), box(many(weights, values))), tapes, plates, grounds, tires, more]) form.append(make());
   if (where) {
     const again = (label && form.querySelector(`[aria-label="${CSS.escape(label)}"]`)) || (form.querySelector(where) || form).querySelector("input,select,button");
     if (again && form.querySelector(where)) again.focus({ preventScroll: true });
@@ -482,7 +497,7 @@ function skeleton() {
   $("skip").textContent = T("skip");
   $("about").textContent = T("about", { version: start.library });
   const pick = (id, label, list, key) => {
-    const s = el("select", { id, on: { change: () => { S[key] = s.value; begin(); $(id).focus(); } } }, list.map(([v, t]) => el("option", { value: v }, t)));
+    const s = el("select", { id, on: { change: () => { if (key === "system") retold(s.value); S[key] = s.value; begin(); $(id).focus(); } } }, list.map(([v, t]) => el("option", { value: v }, t)));
     s.value = S[key];
     return el("div", { class: "noprint" }, el("label", { for: id }, label), s);
   };
@@ -505,7 +520,7 @@ function answer() {
     a.asked ? el("p", {}, a.job ? a.job[0].toUpperCase() + a.job.slice(1) + ". " : "", a.asked) : null, open ? null : figures, a.limit && !open ? el("p", {}, T("limited", { limit: a.limit })) : null, el("ul", {}, a.lines.map((l) => el("li", {}, l)))));
   const unfinished = pruned.unfinished;
   $("changed").replaceChildren(...(a.changed.length ? [el("h3", {}, T("h.changed")), el("ul", { id: "changes" }, a.changed.map((c) => el("li", {}, c))),
-    undo.length ? el("button", { type: "button", class: "noprint", id: "undo", on: { click: () => { S.doc = undo.pop(); before = null; build(); update(); } } }, T("undo")) : ""] : []),
+    undo.length ? el("div", { class: "buttons" }, el("button", { type: "button", class: "noprint", id: "undo", on: { click: () => { S.doc = undo.pop(); before = null; build(); update(); } } }, T("undo"))) : ""] : []),
     ...(unfinished.length ? [el("p", {}, T("unfinished", { list: [...new Set(unfinished)].join(", ") }))] : []));
   problems(a);
   return a;
@@ -551,12 +566,12 @@ function detail(a) {
     el("div", { class: "heed", id: "heed" }, list(T("h.heed"), a.first)),
     a.lift ? [el("table", { id: "parts" }, el("tbody", {}, el("tr", {}, el("th", { scope: "row" }, T("lift")), el("td", {}, a.lift)), el("tr", {}, el("th", { scope: "row" }, T("carry")), el("td", {}, a.carry)))), el("p", {}, a.rear), a.broken.map((b) => el("p", { class: "warn" }, b))] : null,
     el("div", { id: "poses" }), el("div", { id: "slopes" }), el("div", { id: "holes" }),
-    a.limits.length ? fold("d-limits", T("h.limits"), el("table", {}, el("tbody", {}, a.limits.map((r) => el("tr", {}, el("th", { scope: "row" }, r[0]), el("td", {}, r[1]), el("td", {}, r[2])))))) : null,
+    a.limits.length ? fold("d-limits", T("h.limits"), el("table", {}, el("tbody", {}, a.limits.map((r) => el("tr", {}, el("th", { scope: "row" }, r[0]), el("td", {}, r[1], r[2] ? el("div", {}, r[2]) : null)))))) : null,
     a.axles.length ? fold("d-axles", T("h.axles"), el("table", {}, el("tbody", {}, a.axles.map((r) => el("tr", {}, el("th", { scope: "row" }, r[0]), el("td", {}, r[1])))))) : null,
     a.assumed.length ? fold("d-assumed", T("h.assumed"), el("ul", {}, a.assumed.map((x) => el("li", {}, x)))) : null,
     a.rest.length ? fold("d-rest", T("h.rest"), el("ul", {}, a.rest.map((x) => el("li", {}, x)))) : null,
     a.notes.length ? fold("d-notes", T("h.notes"), el("ul", {}, a.notes.map((x) => el("li", {}, x)))) : null,
-    el("div", { class: "paperonly", id: "given" }, el("h3", {}, T("h.given")), el("table", {}, el("tbody", {}, a.given.map((g) => el("tr", {}, el("th", { scope: "row" }, g[0]), el("td", {}, g[1]))))), el("p", {}, T("printed")), el("p", {}, T("date")))));
+    el("div", { class: "paperonly", id: "given" }, el("h3", {}, T("h.given")), el("div", { class: "two" }, a.given.map((g) => el("p", {}, g[0] + ": ", el("b", {}, g[1])))), el("p", {}, T("printed")), el("p", {}, T("date")))));
   for (const id of opened) if ($(id)) $(id).open = true;
   a.pieces.forEach((p, i) => {
     const c = $("piece" + i);
@@ -565,7 +580,7 @@ function detail(a) {
     c.querySelector(".without").textContent = p.without;
   });
   if (!a.pieces.length) for (const c of document.querySelectorAll("[data-piece]")) { c.querySelector(".now").textContent = ""; c.querySelector(".without").textContent = ""; }
-  if ($("bald")) $("bald").textContent = a.bald ? T("without.all") + ": " + a.bald : "";
+  if ($("bald")) $("bald").textContent = a.bald || "";
 }
 const ground = () => S.ground;
 function next(first, others, late) {
@@ -589,7 +604,7 @@ function update() {
   const a = answer();
   detail(a);
   performance.mark("answer");
-  const missing = a.missing.map((m) => ({ text: m.text && m.text !== m.label ? m.label + ": " + m.text : m.label, fields: [m] }));
+  const missing = a.missing.map((m) => ({ text: m.text || m.label, fields: [m] }));
   if (missing.length) next(missing[0], missing.slice(1));
   const noLoad = !a.missing.length && !a.wrong.length && !a.result ? [{ text: T("word.load"), fields: [{ path: "lifts[0].load.mass", label: title("lifts[0].load.mass") }] }] : [];
   const parts = [
@@ -610,7 +625,7 @@ function update() {
     },
     () => {
       const g = ground();
-      if (!g.slope && !g.surface && !g.rops) { $("slopes").replaceChildren(); return; }
+      if (!g.slope && !g.surface && !g.friction && !g.rops) { $("slopes").replaceChildren(); return; }
       const run = (ms) => block("slopes", T("h.slope"), ask("slope", { document: doc, ground: g, milliseconds: ms }), () => run(60000));
       run(800);
     },
@@ -630,7 +645,7 @@ function begin() {
   W = start.words;
   fields = {};
   for (const f of start.fields) fields[f.path] = f;
-  if (!S.doc) S.doc = structuredClone(start.empty);
+  if (!S.doc) { S.doc = structuredClone(start.empty); S.open = ["file"]; }
   before = null;
   skeleton();
   build();
