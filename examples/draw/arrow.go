@@ -23,8 +23,8 @@ func (a Arrow) draw(v *view) {
 		return
 	}
 	middle := svg.Point{X: (from.X + to.X) / 2, Y: (from.Y + to.Y) / 2}
-	v.c.Circle(middle, 11, svg.Style{Stroke: ink, Fill: white, Width: 1.5})
-	v.c.Text(svg.Point{X: middle.X, Y: middle.Y + 6}, 17, svg.Middle, a.Text)
+	v.c.Circle(middle, 13, svg.Style{Stroke: ink, Fill: white, Width: 1.5})
+	v.c.Text(svg.Point{X: middle.X, Y: middle.Y + 7}, 21, svg.Middle, a.Text)
 }
 
 // under is how far below the ground the lowest arrow goes.

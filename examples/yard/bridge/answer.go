@@ -479,7 +479,9 @@ func (v *view) changed(out *Answered, now *ballast.Usable) {
 	if len(v.Before) == 0 {
 		return
 	}
-	before, wrong, missing := v.read(v.Before)
+	earlier := *v.asker
+	earlier.Document = v.Before
+	before, wrong, missing := earlier.read(v.Before)
 	if before == nil {
 		if len(wrong) == 0 && len(missing) > 0 {
 			out.Changed = append(out.Changed, v.T("y.changed.first", "now", v.part(now.CapacityRange)))

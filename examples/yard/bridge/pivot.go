@@ -60,7 +60,7 @@ func (a *asker) pivot() Pivot {
 	}
 	low := float64(wheelbase.Low) + d - level(arm.High, drop.Low)
 	high := float64(wheelbase.High) + d - level(arm.Low, drop.High)
-		out.Value = map[string]string{"low": outward(low/m.size, math.Floor) + " " + m.text, "high": outward(high/m.size, math.Ceil) + " " + m.text}
+	out.Value = map[string]string{"low": outward(low/m.size, math.Floor) + " " + m.text, "high": outward(high/m.size, math.Ceil) + " " + m.text}
 	out.Text = a.T("y.pinahead.done", "range", a.T("range", "low", a.Length(units.Length(low)), "high", a.Length(units.Length(high))))
 	return out
 }

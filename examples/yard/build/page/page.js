@@ -69,6 +69,11 @@ function pruned(doc) {
   };
   const s = copy.setup;
   rows(s.loader, "rated", ["pinHeight", "atPin"]);
+  if (s.machine.mass && !s.machine.frontLoad !== !s.machine.rearLoad) {
+    const [has, lacks] = s.machine.frontLoad ? ["frontLoad", "rearLoad"] : ["rearLoad", "frontLoad"];
+    unfinished.push(title("setup.machine." + lacks));
+    delete s.machine[has];
+  }
   for (const axle of ["front", "rear"]) {
     const t = s.machine[axle] && s.machine[axle].tire;
     if (!t) continue;
@@ -199,10 +204,20 @@ function section(id, heading, ...content) {
   d.addEventListener("toggle", () => { S.open = S.open.filter((x) => x !== id); if (d.open) S.open.push(id); store(); });
   return d;
 }
+// rows are the entries of a list and one more that is empty: what is typed there is a new entry.
+function row(path, columns, i) {
+  return el("div", { class: "list" }, box(columns.map((c) => input(`${path}[${i}].${c}`, values, field(`${path}[${i}].${c}`).title))),
+    el("button", { type: "button", on: { click: () => change(() => { get(path).splice(i, 1); }, true) } }, T("drop.row")));
+}
 function rows(path, columns) {
-  const list = get(path) || [];
-  return [...list, {}].map((_, i) => el("div", { class: "list" }, box(columns.map((c) => input(`${path}[${i}].${c}`, values, field(`${path}[${i}].${c}`).title))),
-    i < list.length ? el("button", { type: "button", on: { click: () => change(() => { get(path).splice(i, 1); }, true) } }, T("drop.row")) : null));
+  const all = el("div", { class: "wide", "data-rows": path });
+  all.grow = () => {
+    const n = (get(path) || []).length;
+    while (all.children.length <= n) all.append(row(path, columns, all.children.length));
+    [...all.children].forEach((r, i) => { r.lastChild.hidden = i >= n; });
+  };
+  all.grow();
+  return all;
 }
 
 const tape = ["setup.machine.wheelbase", "setup.machine.rearTrack", "setup.machine.frontTrack", "setup.loader.pivot.x", "setup.loader.pivot.z", "setup.loader.arm", "setup.loader.lowestPin", "setup.loader.highestPin", "setup.loader.selfLeveling",
@@ -276,12 +291,12 @@ function behind() {
   const stepText = step().join(" ");
   const cards = list.map((p, i) => {
     const at = `setup.pieces[${i}]`, name = p.name || (field(at + ".kind").choices.find((c) => c.name === p.kind) || { text: "" }).text;
-    const by = p.fill ? T("halfhour") : stepText;
+    const by = stepText;
     const own = p.fill ? ["name", "fill.tire.designation", "fill.fluid.kind", "fill.fluid.strength", "fill.level.clock", "tires"] : ["name", "mass", ...(p.kind === "rearWheelWeight" || p.kind === "frontWheelWeight" ? [] : ["cg.x", "cg.z"]), ...(/hitch/.test(p.kind) ? ["state"] : [])];
     return el("div", { class: "list", id: "piece" + i, "data-piece": i }, el("h3", {}, name), el("p", { class: "now" }), el("p", { class: "without" }),
       el("div", { class: "buttons" },
-        el("button", { type: "button", class: "step", "aria-label": T("less", { name, step: by }), on: { click: () => adjust(i, -1) } }, p.fill ? T("lower") : "\u2212 " + by),
-        el("button", { type: "button", class: "step", "aria-label": T("more", { name, step: by }), on: { click: () => adjust(i, 1) } }, p.fill ? T("higher") : "+ " + by),
+        el("button", { type: "button", class: "step", "aria-label": p.fill ? T("lower") + ", " + name : T("less", { name, step: by }), on: { click: () => adjust(i, -1) } }, p.fill ? T("lower") : "\u2212 " + by),
+        el("button", { type: "button", class: "step", "aria-label": p.fill ? T("higher") + ", " + name : T("more", { name, step: by }), on: { click: () => adjust(i, 1) } }, p.fill ? T("higher") : "+ " + by),
         el("button", { type: "button", on: { click: () => change(() => { S.doc.setup.pieces.splice(i, 1); }, true) } }, T("drop", { name }))),
       el("details", {}, el("summary", {}, T("edit", { name })), box(many(own.map((k) => at + "." + k), values, true))));
   });
@@ -443,7 +458,7 @@ function files() {
     el("button", { type: "button", id: "save", on: { click: save } }, T("save")), el("button", { type: "button", on: { click: () => print() } }, T("print"))),
     el("label", { for: "file" }, T("open")), file, say,
     el("div", { class: "buttons" }, el("button", { type: "button", id: "new", on: { click: () => { change(() => { S.doc = structuredClone(start.empty); S.ahead = ""; stash = {}; }, true, true); } } }, T("new")),
-      el("button", { type: "button", id: "demo", on: { click: () => load("demo", T("demo")) } }, T("demo")), el("button", { type: "button", id: "compact", on: { click: () => load("compact", T("demo.compact")) } }, T("demo.compact"))),
+      el("button", { type: "button", id: "rated", on: { click: () => load("rated", T("demo.rated")) } }, T("demo.rated")), el("button", { type: "button", id: "demo", on: { click: () => load("demo", T("demo")) } }, T("demo")), el("button", { type: "button", id: "compact", on: { click: () => load("compact", T("demo.compact")) } }, T("demo.compact"))),
     el("p", { id: "kept" }));
 }
 function load(text, name) {
@@ -520,7 +535,7 @@ function answer() {
     a.asked ? el("p", {}, a.job ? a.job[0].toUpperCase() + a.job.slice(1) + ". " : "", a.asked) : null, open ? null : figures, a.limit && !open ? el("p", {}, T("limited", { limit: a.limit })) : null, el("ul", {}, a.lines.map((l) => el("li", {}, l)))));
   const unfinished = pruned.unfinished;
   $("changed").replaceChildren(...(a.changed.length ? [el("h3", {}, T("h.changed")), el("ul", { id: "changes" }, a.changed.map((c) => el("li", {}, c))),
-    undo.length ? el("div", { class: "buttons" }, el("button", { type: "button", class: "noprint", id: "undo", on: { click: () => { S.doc = undo.pop(); before = null; build(); update(); } } }, T("undo"))) : ""] : []),
+    ] : []), ...(undo.length ? [el("div", { class: "buttons noprint" }, el("button", { type: "button", id: "undo", on: { click: () => { S.doc = undo.pop(); before = null; build(); update(); } } }, T("undo")))] : []),
     ...(unfinished.length ? [el("p", {}, T("unfinished", { list: [...new Set(unfinished)].join(", ") }))] : []));
   problems(a);
   return a;
@@ -601,6 +616,7 @@ function block(id, heading, s, again) {
 function update() {
   const mine = ++token, doc = pruned(S.doc);
   store();
+  for (const r of document.querySelectorAll("[data-rows]")) r.grow();
   const a = answer();
   detail(a);
   performance.mark("answer");
