@@ -21,6 +21,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -133,6 +134,7 @@ func (s *schemas) request(t reflect.Type) object {
 // read are the types that have a schema of the library in a body.
 var read = map[reflect.Type]string{
 	reflect.TypeFor[ballast.Document](): "document", reflect.TypeFor[ballast.Setup](): "setup", reflect.TypeFor[ballast.Lift](): "lift", reflect.TypeFor[units.Length](): "length",
+	reflect.TypeFor[ballast.Practice](): "practice", reflect.TypeFor[liquid.Fill](): "leveledFill",
 }
 
 func (s *schemas) of(t reflect.Type) object {
