@@ -61,6 +61,9 @@ func describe(t *testing.T) object {
 		"/health":       simple("Says that the service is up.", s.of(reflect.TypeFor[health]())),
 		"/openapi.json": simple("This description.", object{"type": "object"}),
 	}
+	page := problems(404, 405, 421, 500, 503)
+	page["200"] = object{"description": "The page.", "content": object{"text/html": object{"schema": object{"type": "string"}}}}
+	paths["/yard"] = object{"get": object{"summary": "The page for phones, if the service was started with it.", "responses": page}}
 	s.inputs()
 	for _, op := range operations {
 		responses := problems(400, 405, 408, 413, 415, 421, 422, 500, 503)

@@ -84,7 +84,7 @@ func start(t testing.TB, lim limits) (url string, log *logs, stop func() error) 
 	log = &logs{}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
-	go func() { done <- serve(ctx, ln, lim, "", slog.New(slog.NewJSONHandler(log, nil))) }()
+	go func() { done <- serve(ctx, ln, lim, "", nil, slog.New(slog.NewJSONHandler(log, nil))) }()
 	var once sync.Once
 	stop = func() error {
 		err := errors.New("stopped before")
@@ -221,7 +221,7 @@ func TestRoutesAreDescribed(t *testing.T) {
 	if o["openapi"] != "3.1.0" {
 		t.Errorf("openapi: %v", o["openapi"])
 	}
-	want := []string{"/health", "/openapi.json"}
+	want := []string{"/health", "/openapi.json", "/yard"}
 	for _, op := range operations {
 		want = append(want, op.path)
 	}
@@ -443,6 +443,50 @@ func spoiled(t testing.TB, path string) []struct {
 		last.name, last.body, last.status, last.path = c[1], []byte(strings.Replace(string(whole), c[0], c[1], 1)), 422, c[2]
 	}
 	return list
+}
+
+// The page is served as it was written, in one piece, in parts and not again; without it there is a
+// problem.
+func TestPage(t *testing.T) {
+	page := []byte("<!doctype html>\n<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'\">" + strings.Repeat("x", 1<<20))
+	file := filepath.Join(t.TempDir(), "yard.html")
+	if err := os.WriteFile(file, page, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	read, err := readPage(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	srv := httptest.NewServer(newHandler(defaultLimits, "", read, slog.New(slog.NewJSONHandler(io.Discard, nil))))
+	defer srv.Close()
+	got := send(t, srv.Client(), "GET", srv.URL+"/yard", "", nil)
+	if got.status != 200 || !bytes.Equal(got.body, page) || got.kind != "text/html; charset=utf-8" || got.header.Get("Content-Security-Policy") != "frame-ancestors 'none'" || got.header.Get("X-Content-Type-Options") != "nosniff" {
+		t.Errorf("%d %v", got.status, got.header)
+	}
+	r, _ := http.NewRequest("GET", srv.URL+"/yard", nil)
+	r.Header.Set("If-None-Match", got.header.Get("ETag"))
+	again, err := srv.Client().Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again.Body.Close()
+	if again.StatusCode != http.StatusNotModified {
+		t.Errorf("again: %d", again.StatusCode)
+	}
+	if got := send(t, srv.Client(), "POST", srv.URL+"/yard", "text/html", nil); got.status != 405 {
+		t.Errorf("POST: %d", got.status)
+	}
+	url, _, _ := start(t, defaultLimits)
+	if got := send(t, http.DefaultClient, "GET", url+"/yard", "", nil); got.status != 404 {
+		t.Errorf("without a page: %d", got.status)
+	} else {
+		problemOf(t, got)
+	}
+	for _, bad := range []string{"nosuch.html", "server_test.go", "."} {
+		if _, err := readPage(bad); err == nil {
+			t.Errorf("%s is taken as the page", bad)
+		}
+	}
 }
 
 // further are the operations that have a body of their own.
