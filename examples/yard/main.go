@@ -2,7 +2,7 @@
 // whole library in it. It needs the Go toolchain; whoever opens the page needs a browser only.
 //
 //	go -C examples run ./yard                     writes examples/yard.html
-//	go -C examples run ./yard -o /tmp/yard.html
+//	go -C examples run ./yard -o FILE
 //
 // Copy the file to the phone and open it there. Phones that do not run a file of their own get the
 // same page from fieldserver.

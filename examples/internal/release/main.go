@@ -1,7 +1,7 @@
 // Command release writes what is handed out: the example programs for Linux, Windows and macOS, each
 // for amd64 and arm64, the page for phones, the licenses of all that is in them, and checksums.
 //
-//	go -C examples run ./internal/release -o /tmp/steelyard
+//	go -C examples run ./internal/release -o FOLDER
 //
 // Equal sources and an equal Go toolchain give equal bytes, in whatever folder and on whatever
 // machine they are built: no C compiler, no paths, no times and no version control have a part in
@@ -170,49 +170,53 @@ type dependency struct {
 
 var licenseFile = regexp.MustCompile(`(?i)^(licen[cs]e|copying|notice|patents)([._-].*)?$`)
 
+// take takes the licenses of a folder and of those above it up to the root of its module.
+func (d *dependency) take(root, dir string) error {
+	for {
+		list, err := os.ReadDir(dir)
+		if err != nil {
+			return err
+		}
+		for _, e := range list {
+			if e.IsDir() || !licenseFile.MatchString(e.Name()) || strings.HasSuffix(e.Name(), ".go") {
+				continue
+			}
+			text, err := os.ReadFile(filepath.Join(dir, e.Name()))
+			if err != nil {
+				return err
+			}
+			name, err := filepath.Rel(root, filepath.Join(dir, e.Name()))
+			if err != nil {
+				return err
+			}
+			d.files[filepath.ToSlash(name)] = strings.ReplaceAll(string(text), "\r\n", "\n")
+		}
+		if dir == root || len(dir) <= len(root) {
+			return nil
+		}
+		dir = filepath.Dir(dir)
+	}
+}
+
+// A module is one as the go command lists it.
+type module struct {
+	Path, Version, Dir string
+	Main               bool
+	Replace            *struct{ Dir string }
+}
+
 // licenses lists the licenses of everything that is in the programs and in the page: of this
 // project, of the Go toolchain, whose runtime, library and glue for browsers are in them, and of
 // each module, with those of the folders that are used. A module without one is an error.
 func licenses(ctx context.Context, chosen []string) ([]byte, error) {
-	type module struct {
-		Path, Version, Dir string
-		Main               bool
-		Replace            *struct{ Dir string }
-	}
 	found := map[string]*dependency{}
-	take := func(d *dependency, root, dir string) error {
-		for {
-			list, err := os.ReadDir(dir)
-			if err != nil {
-				return err
-			}
-			for _, e := range list {
-				if e.IsDir() || !licenseFile.MatchString(e.Name()) || strings.HasSuffix(e.Name(), ".go") {
-					continue
-				}
-				text, err := os.ReadFile(filepath.Join(dir, e.Name()))
-				if err != nil {
-					return err
-				}
-				name, err := filepath.Rel(root, filepath.Join(dir, e.Name()))
-				if err != nil {
-					return err
-				}
-				d.files[filepath.ToSlash(name)] = strings.ReplaceAll(string(text), "\r\n", "\n")
-			}
-			if dir == root || len(dir) <= len(root) {
-				return nil
-			}
-			dir = filepath.Dir(dir)
-		}
-	}
 	root, err := goCommand(ctx, os.Environ(), "env", "GOROOT")
 	if err != nil {
 		return nil, err
 	}
 	toolchain := strings.TrimSpace(string(root))
 	std := &dependency{name: "the Go runtime, standard library and wasm_exec.js", files: map[string]string{}}
-	if err := take(std, toolchain, toolchain); err != nil {
+	if err := std.take(toolchain, toolchain); err != nil {
 		return nil, err
 	}
 	found[" go"] = std
@@ -250,7 +254,7 @@ func licenses(ctx context.Context, chosen []string) ([]byte, error) {
 				}
 				// The license of the project stands beside the library's go.mod.
 				if m.Replace != nil {
-					if err := take(found[""], m.Dir, m.Dir); err != nil {
+					if err := found[""].take(m.Dir, m.Dir); err != nil {
 						return nil, err
 					}
 				}
@@ -259,7 +263,7 @@ func licenses(ctx context.Context, chosen []string) ([]byte, error) {
 			if found[m.Path] == nil {
 				found[m.Path] = &dependency{name: m.Path + " " + m.Version, files: map[string]string{}}
 			}
-			if err := take(found[m.Path], m.Dir, p.Dir); err != nil {
+			if err := found[m.Path].take(m.Dir, p.Dir); err != nil {
 				return nil, err
 			}
 		}

@@ -195,6 +195,40 @@ func (v *view) say(out *Answered) {
 			out.Axles = v.axles(w)
 		}
 	}
+	v.figures(out, &u, verdict)
+	out.Lift, out.Carry = v.part(u.Lift), v.part(u.Carry)
+	for k, l := range u.Limits {
+		row := []string{v.limit(l.Kind), v.stands(l), ""}
+		if out.Result != nil {
+			row[2] = v.T("ballast.verdict." + out.Result.Limits[k].Verdict.String())
+		}
+		if l.Status == stability.CannotOccur && l.Kind != ballast.LimitManualBallast {
+			continue
+		}
+		out.Limits = append(out.Limits, row)
+	}
+	cautions = append(cautions, v.rear(out)...)
+	cautions = append(cautions, u.Cautions.Remarks()...)
+	notes = append(append(notes, u.Notes.Remarks()...), u.FillNotes.Remarks()...)
+	v.broken(out, &u)
+	for _, as := range v.e.Assumed() {
+		out.Assumed = append(out.Assumed, v.T("hand.assumed", "what", v.label("setup."+as.Path), "range", v.assumed(as)))
+	}
+	v.pieces(out, &u)
+	v.changed(out, &u)
+	for _, p := range v.doc.Setup.Pieces {
+		if p.Fill != nil {
+			if f, err := p.Fill.Solve(); err == nil {
+				cautions, notes = append(cautions, f.Cautions.Remarks()...), append(notes, f.Notes.Remarks()...)
+			}
+		}
+	}
+	out.First, out.Rest = v.cautions(v, cautions, out)
+	out.Notes = v.Say(units.SortRemarks(notes))
+}
+
+// figures says the answer itself: how much, and by which limit.
+func (v *view) figures(out *Answered, u *ballast.Usable, verdict ballast.Verdict) {
 	out.Verdict = verdict.String()
 	out.Limit = v.limit(u.Governing)
 	out.Low, out.High = v.Most(u.IfRated.Low), v.Least(u.IfRated.High)
@@ -238,17 +272,10 @@ func (v *view) say(out *Answered) {
 		out.Lines = append(out.Lines, between())
 		out.Lines = append(out.Lines, v.plates(out.Result)...)
 	}
-	out.Lift, out.Carry = v.part(u.Lift), v.part(u.Carry)
-	for k, l := range u.Limits {
-		row := []string{v.limit(l.Kind), v.stands(l), ""}
-		if out.Result != nil {
-			row[2] = v.T("ballast.verdict." + out.Result.Limits[k].Verdict.String())
-		}
-		if l.Status == stability.CannotOccur && l.Kind != ballast.LimitManualBallast {
-			continue
-		}
-		out.Limits = append(out.Limits, row)
-	}
+}
+
+// rear says whether the loader can lift the rear wheels.
+func (v *view) rear(out *Answered) []units.Remark {
 	rear, err := v.e.RearLift(v.bounded(), v.lift)
 	switch {
 	case err != nil:
@@ -260,9 +287,11 @@ func (v *view) say(out *Answered) {
 	default:
 		out.Rear = v.T("hand.rear.open")
 	}
-	cautions = append(cautions, rear.Cautions.Remarks()...)
-	cautions = append(cautions, u.Cautions.Remarks()...)
-	notes = append(append(notes, u.Notes.Remarks()...), u.FillNotes.Remarks()...)
+	return rear.Cautions.Remarks()
+}
+
+// broken says what is exceeded without the load.
+func (v *view) broken(out *Answered, u *ballast.Usable) {
 	for _, r := range u.Rechecks {
 		for _, l := range u.Limits {
 			set := ballast.LimitSet(1) << (l.Kind - 1)
@@ -283,20 +312,6 @@ func (v *view) say(out *Answered) {
 			}
 		}
 	}
-	for _, as := range v.e.Assumed() {
-		out.Assumed = append(out.Assumed, v.T("hand.assumed", "what", v.label("setup."+as.Path), "range", v.assumed(as)))
-	}
-	v.pieces(out, &u)
-	v.changed(out, &u)
-	for _, p := range v.doc.Setup.Pieces {
-		if p.Fill != nil {
-			if f, err := p.Fill.Solve(); err == nil {
-				cautions, notes = append(cautions, f.Cautions.Remarks()...), append(notes, f.Notes.Remarks()...)
-			}
-		}
-	}
-	out.First, out.Rest = v.cautions(v, cautions, out)
-	out.Notes = v.Say(units.SortRemarks(notes))
 }
 
 func capital(s string) string {

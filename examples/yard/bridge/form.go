@@ -325,11 +325,13 @@ func (a *asker) open() Opened {
 		}
 		return out
 	}
+	present := string(peek["version"]) == strconv.Itoa(ballast.DocumentVersion)
 	doc, err := ballast.Decode(strings.NewReader(text))
 	if err != nil {
 		// A machine that was saved before it was complete is opened all the same.
+		a.Document = json.RawMessage(text)
 		wrong, missing := a.problems(err)
-		if len(wrong) == 0 && len(missing) > 0 && len(peek) > 0 {
+		if len(wrong) == 0 && len(missing) > 0 && present {
 			out.Document = json.RawMessage(text)
 			return out
 		}
@@ -340,7 +342,7 @@ func (a *asker) open() Opened {
 		out.Renewed = append(out.Renewed, a.Message(r.Message))
 	}
 	out.Renewed = slices.Compact(out.Renewed)
-	if len(doc.Renewed) > 0 {
+	if !present {
 		var b strings.Builder
 		if err := doc.Encode(&b); err != nil {
 			out.Wrong, _ = a.problems(err)

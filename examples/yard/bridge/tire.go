@@ -115,7 +115,21 @@ func (a *asker) tire() TireJob {
 		wrong("size", err)
 		return out
 	}
-	n := max(t.Count, 1)
+	a.tireSaid(&out, fill, filled, entries{coldest: coldest, cold: cold, purity: purity, pure: pure, pressure: pressure, pressed: pressed, count: max(t.Count, 1)}, wrong)
+	return out
+}
+
+// entries are what was entered of a tire job beside the fill.
+type entries struct {
+	coldest, purity, pressure float64
+	cold, pure, pressed       bool
+	count                     int
+}
+
+// tireSaid says a job.
+func (a *asker) tireSaid(out *TireJob, fill liquid.Fill, filled liquid.Filled, x entries, wrong func(string, error)) {
+	kind, n := fill.Fluid.Kind, x.count
+	coldest, cold, purity, pure, pressure, pressed := x.coldest, x.cold, x.purity, x.pure, x.pressure, x.pressed
 	vol := func(v units.Volume) string { return units.Format(a.Display, v) }
 	out.Rows = [][2]string{
 		{a.T("tire.tire"), fill.Tire.Designation.String()},
@@ -176,7 +190,6 @@ func (a *asker) tire() TireJob {
 	out.Result = &filled
 	fill.Tire = liquid.Tire{Designation: fill.Tire.Designation}
 	out.Fill = &fill
-	return out
 }
 
 // strengthFor is the least strength, to half a kelvin, at which no source says that the fluid

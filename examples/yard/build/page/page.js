@@ -690,7 +690,18 @@ try {
   else { if (/^de/i.test(navigator.language)) S.language = "de"; if (/-US$/i.test(navigator.language)) S.system = "usCustomary"; }
 } catch { kept = false; }
 $("wait").textContent = S.language === "de" ? "Die Bibliothek wird entpackt ..." : "The library is being unpacked ...";
-unpack().then(() => { begin(); performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask }; document.documentElement.dataset.ready = "yes"; })
+unpack().then(() => {
+  // What was kept may be of an older version of the page, or not be a machine at all.
+  try {
+    if (S.doc) { const o = ask("open", { file: JSON.stringify(S.doc) }); if (o.document) S.doc = o.document; }
+    begin();
+  } catch (e) {
+    if (!S.doc) throw e;
+    Object.assign(S, { doc: null, ground: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
+    begin();
+  }
+ performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask }; document.documentElement.dataset.ready = "yes";
+})
   .catch((e) => {
     const say = S.language === "de" ? "Dieser Browser kann die Bibliothek nicht ausführen: " : "This browser cannot run the library: ";
     ($("wait") || $("main")).textContent = say + e.message;
