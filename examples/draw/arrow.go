@@ -1,6 +1,8 @@
 package draw
 
 import (
+	"math"
+
 	"example.com/steelyard/examples/internal/svg"
 	"example.com/steelyard/units"
 )
@@ -23,6 +25,14 @@ func (a Arrow) draw(v *view) {
 		return
 	}
 	middle := svg.Point{X: (from.X + to.X) / 2, Y: (from.Y + to.Y) / 2}
+	// The text of a short arrow stands beside it.
+	if long, high := math.Abs(from.X-to.X), math.Abs(from.Y-to.Y); long < 44 && high < 44 {
+		if high > long {
+			middle.X -= 20
+		} else {
+			middle.Y -= 19
+		}
+	}
 	v.c.Circle(middle, 13, svg.Style{Stroke: ink, Fill: white, Width: 1.5})
 	v.c.Text(svg.Point{X: middle.X, Y: middle.Y + 7}, 21, svg.Middle, a.Text)
 }

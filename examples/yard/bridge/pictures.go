@@ -241,8 +241,8 @@ func (a *asker) tape(s *sketched, load ballast.Load, level units.Length) Picture
 		{"setup.loader.arm", px, pz, pin, low},
 		{"setup.loader.lowestPin", pin, 0, pin, low},
 		{"setup.machine.rear.radius", 0, 0, 0, rear},
-		{"setup.machine.front.radius", base - 0.1, 0, base - 0.1, front},
-		{"setup.machine.axlePinHeight", base + 0.1, 0, base + 0.1, axle},
+		{"setup.machine.front.radius", base - front - 0.12, 0, base - front - 0.12, front},
+		{"setup.machine.axlePinHeight", base + front + 0.1, 0, base + front + 0.1, axle},
 	}
 	if at.Kind != ballast.BarePin {
 		face := middle(at.Face)
@@ -252,17 +252,17 @@ func (a *asker) tape(s *sketched, load ballast.Load, level units.Length) Picture
 			if r, ok := load.Center.Range(); ok {
 				c = r.Low + (r.High-r.Low)/2
 			}
-			list = append(list, arrow{"lifts[0].load.center", pin + face, low + 0.8, pin + face + c, low + 0.8})
+			list = append(list, arrow{"lifts[0].load.center", pin + face, low + 0.95, pin + face + c, low + 0.95})
 		}
 	}
 	back := units.Length(0)
 	if x, ok := m.Hitch.X.Range(); ok {
-		list = append(list, arrow{"setup.machine.hitch.x", 0, -0.44, x.Low, -0.44})
+		list = append(list, arrow{"setup.machine.hitch.x", 0, -0.5, x.Low, -0.5})
 		back = -x.Low
 	}
 	for i, p := range s.setup.Pieces {
 		if x, ok := p.CG.X.Range(); ok && p.Kind.OnHitch() {
-			list = append(list, arrow{units.Index("setup.pieces", i) + ".cg.x", 0, -0.66, x.Low, -0.66})
+			list = append(list, arrow{units.Index("setup.pieces", i) + ".cg.x", 0, -0.82, x.Low, -0.82})
 			break
 		}
 	}
