@@ -103,7 +103,8 @@ type Tire struct {
 	CrownMoved float64 `json:"crownMoved,omitzero" zero:"value"`
 	// Deflection is half the overall diameter less the loaded radius, 0 to
 	// 0.5 m. The model cuts the cavity off at the flat of the contact and counts
-	// no bulging of the sidewalls, so the volume lost is an upper bound. Zero is
+	// no bulging of the sidewalls, so the volume lost is an upper bound; bands of
+	// fills reach up to where nothing is lost. Zero is
 	// "not given" unless Unloaded is set. If it is not given, the fill is that of
 	// the unloaded tire, and its band reaches down to a deflection of a fifth of
 	// the section height, with a note.
