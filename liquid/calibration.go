@@ -441,7 +441,7 @@ func contradictions(t Tire, ks []knob, known []KnownVolume) (out []Finding) {
 // outside returns how far a known volume lies outside what the tire can hold at its level
 // while it holds others; it is not positive if it lies inside.
 func (t Tire) outside(ks []knob, k *KnownVolume, holds []KnownVolume) float64 {
-	down, up := t.open(ks, k.Level, k.Deflection, holds)
+	down, up := t.opening(ks, k.Deflection, holds).open(k.Level, k.Deflection)
 	v := t.volumeAt(k.Level, k.Deflection)
 	return math.Max(float64(k.Volume-k.Spread)-v-up, v-down-float64(k.Volume+k.Spread)-t.taken(k))
 }
@@ -649,60 +649,81 @@ func (t *Tire) shape(ks []knob, known []KnownVolume) (moved []string) {
 	return moved
 }
 
-// open returns how far below and above what the tire under a deflection holds at a level
-// the volume could still be, its knobs anywhere in their bands, while it holds the
-// known volumes.
+// An opening is what the known volumes of a tire leave open: its knobs may be anywhere in
+// their bands while it holds them.
 //
 // Of what a deflection takes, any share from nothing to all may be lost in truth; volumeAt
 // counts all. The share that is not lost is one more unknown from 0 to 1, the same for all
 // levels of a wheel that stands under the same deflection.
-func (t Tire) open(ks []knob, l Level, deflection units.Length, known []KnownVolume) (down, up float64) {
-	b := bound{g: t.slopes(ks, l, deflection), below: make([]float64, len(ks)), above: make([]float64, len(ks))}
-	for i := range ks {
-		x := ks[i].get(&t)
-		b.below[i], b.above[i] = math.Max(x-ks[i].low, 0)/ks[i].half(), math.Max(ks[i].high-x, 0)/ks[i].half()
-	}
-	var pressed []units.Length
-	press := func(d units.Length) {
-		if d > 0 && !slices.Contains(pressed, d) {
-			pressed = append(pressed, d)
-			b.below, b.above = append(b.below, 0), append(b.above, 1)
-		}
-	}
-	press(deflection)
-	for i := range known {
-		press(known[i].Deflection)
-	}
-	kept := func(g []float64, l Level, deflection units.Length) []float64 {
-		for _, d := range pressed {
-			share := 0.0
-			if d == deflection {
-				share = t.lost(l, d)
-			}
-			g = append(g, share)
-		}
-		return g
-	}
-	b.g = kept(b.g, l, deflection)
-	for i := range known {
-		k := &known[i]
-		b.held = append(b.held, kept(t.slopes(ks, k.Level, k.Deflection), k.Level, k.Deflection))
-		slack := float64(k.Spread) + math.Abs(float64(k.Volume)-t.volumeAt(k.Level, k.Deflection))
-		b.slack = append(b.slack, [2]float64{slack, slack + t.taken(k)})
-	}
-	return b.greatest(-1), b.greatest(1)
+type opening struct {
+	t       *Tire
+	ks      []knob
+	b       bound
+	pressed []units.Length // deflections, each with its unknown after the knobs
 }
 
-// stillOpen is open for a tire with its known volumes. A disputed one bounds nothing, and
-// what it would say of the level by itself, in proportion, stays open.
-func (t Tire) stillOpen(ks []knob, l Level) (down, up float64) {
-	var sure []KnownVolume
+// opening prepares what is open of volumes under a deflection.
+func (t *Tire) opening(ks []knob, deflection units.Length, known []KnownVolume) *opening {
+	o := &opening{t: t, ks: ks, b: bound{below: make([]float64, len(ks)), above: make([]float64, len(ks))}}
+	for i := range ks {
+		x := ks[i].get(t)
+		o.b.below[i], o.b.above[i] = math.Max(x-ks[i].low, 0)/ks[i].half(), math.Max(ks[i].high-x, 0)/ks[i].half()
+	}
+	o.press(deflection)
+	for i := range known {
+		o.press(known[i].Deflection)
+	}
+	for i := range known {
+		k := &known[i]
+		o.b.held = append(o.b.held, o.row(k.Level, k.Deflection))
+		slack := float64(k.Spread) + math.Abs(float64(k.Volume)-t.volumeAt(k.Level, k.Deflection))
+		o.b.slack = append(o.b.slack, [2]float64{slack, slack + t.taken(k)})
+	}
+	return o
+}
+
+func (o *opening) press(d units.Length) {
+	if d > 0 && !slices.Contains(o.pressed, d) {
+		o.pressed = append(o.pressed, d)
+		o.b.below, o.b.above = append(o.b.below, 0), append(o.b.above, 1)
+	}
+}
+
+// row returns the change of a volume with each unknown.
+func (o *opening) row(l Level, deflection units.Length) []float64 {
+	g := o.t.slopes(o.ks, l, deflection)
+	for _, d := range o.pressed {
+		share := 0.0
+		if d == deflection {
+			share = o.t.lost(l, d)
+		}
+		g = append(g, share)
+	}
+	return g
+}
+
+// open returns how far below and above what the tire under a deflection holds at a level
+// the volume could still be.
+func (o *opening) open(l Level, deflection units.Length) (down, up float64) {
+	o.b.g = o.row(l, deflection)
+	return o.b.greatest(-1), o.b.greatest(1)
+}
+
+// sureKnown returns the known volumes that are not disputed: a disputed one bounds nothing.
+func (t *Tire) sureKnown() (sure []KnownVolume) {
 	for _, k := range t.Known {
 		if !k.Disputed {
 			sure = append(sure, k)
 		}
 	}
-	down, up = t.open(ks, l, t.Deflection, sure)
+	return sure
+}
+
+// stillOpen is open for a tire with its known volumes. What a disputed one would say of the
+// level by itself, in proportion, stays open.
+func (o *opening) stillOpen(l Level) (down, up float64) {
+	t := o.t
+	down, up = o.open(l, t.Deflection)
 	v, free := t.volumeAt(l, t.Deflection), t.volumeAt(l, 0)
 	for i := range t.Known {
 		k := &t.Known[i]
@@ -805,13 +826,13 @@ func (t Tire) shell() profile {
 // volumes leave open at the level, and downward by the usual deflection if none
 // is given. Whatever was measured, no band leaves the outer shape of the tire.
 func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fraction) {
-	ks := knobs(&t)
+	still := t.opening(knobs(&t), t.Deflection, t.sureKnown())
 	full := FractionOf(1)
 	lost := func(Level) float64 { return 0 }
 	if t.Deflection == 0 && !t.Unloaded {
 		lost = func(l Level) float64 { return t.lost(l, units.Length(t.usualDeflection())) }
 	}
-	down, up := t.stillOpen(ks, full)
+	down, up := still.stillOpen(full)
 	down += lost(full)
 	shell := end{p: t.shell()}
 	shell.whole = 2 * shell.p.cutAt(0).volume
@@ -827,7 +848,7 @@ func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fra
 		asked := r.asked(l)
 		low, high = math.Min(asked, lowFull), math.Min(asked, highFull)
 	default:
-		down, up := t.stillOpen(ks, l)
+		down, up := still.stillOpen(l)
 		s := float64(t.ValveRadius.Spread) * math.Abs(l.cos())
 		low, high = math.Max(v-down-lost(l), 0), math.Min(v+up, math.Min(highFull, shell.below(float64(r.Level)+s)))
 		if l.Kind != LevelHeight {
@@ -835,10 +856,16 @@ func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fra
 			r.levelBand(float64(r.Level) + s)
 		}
 	}
-	if f.Kind != Polyurethane && (l.Kind == LevelFraction || l.Kind == LevelVolume || l.Kind == LevelMass) {
+	switch {
+	case f.Kind == Polyurethane:
+	case l.Kind == LevelFraction && l.Fraction == 1:
+		// A full tire is full whatever it holds.
+		r.levelBand(t.profile(-1).rc)
+		r.levelBand(t.profile(1).rc)
+	case l.Kind == LevelFraction || l.Kind == LevelVolume || l.Kind == LevelMass:
 		// The surface stands lower in a larger cavity.
 		at := HeightAt(r.Level)
-		down, up := t.stillOpen(ks, at)
+		down, up := still.stillOpen(at)
 		down += lost(at)
 		rc := float64(c.CrownRadius())
 		r.levelBand(math.Max(float64(c.LevelFor(units.Volume(low-up))), -float64(c.Bottom())))

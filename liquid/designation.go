@@ -74,7 +74,7 @@ var flexionNames = []string{"", "IF", "VF"}
 // without the hyphen: "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2",
 // "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2", "HF-1", "HF-2", "HF-3",
 // "HF-4", "G-3", "G-4", "E-1" to "E-4", "E-7", "L-2" to "L-5", "LS-1" to "LS-3",
-// "C-1" or "C-2"; "unknown" or left out is not given.
+// "C-1", "C-2", "L-3S", "L-4S" or "L-5S"; "unknown" or left out is not given.
 type Tread uint8
 
 // The tread codes; the zero value means that none was given. R is for drive
@@ -83,7 +83,7 @@ type Tread uint8
 // several, F-3 industrial), I for implements (I-1 ribbed, I-2 and I-3 with
 // more traction), G for garden tractors and graders, HF for high flotation, where a
 // higher number means a deeper tread, E for earthmovers on the road, L for loaders and
-// dozers (both: 2 traction, 3 rock, 4 deep, 5 extra deep, 7 flotation), LS for log
+// dozers (both: 2 traction, 3 rock, 4 deep, 5 extra deep, 7 flotation; S smooth), LS for log
 // skidders, C for compactors (all from memory).
 const (
 	TreadUnknown Tread = iota
@@ -121,10 +121,13 @@ const (
 	TreadLS3
 	TreadC1
 	TreadC2
+	TreadL3S
+	TreadL4S
+	TreadL5S
 )
 
 var treadNames = []string{"unknown", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2",
-	"HF-1", "HF-2", "HF-3", "HF-4", "G-3", "G-4", "E-1", "E-2", "E-3", "E-4", "E-7", "L-2", "L-3", "L-4", "L-5", "LS-1", "LS-2", "LS-3", "C-1", "C-2"}
+	"HF-1", "HF-2", "HF-3", "HF-4", "G-3", "G-4", "E-1", "E-2", "E-3", "E-4", "E-7", "L-2", "L-3", "L-4", "L-5", "LS-1", "LS-2", "LS-3", "C-1", "C-2", "L-3S", "L-4S", "L-5S"}
 
 // TireType is the mark of the vehicles for which a tire of this size is made, which the size
 // may share with other tires of deeper treads. In JSON it is part of the designation.

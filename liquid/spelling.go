@@ -133,8 +133,8 @@ func (d *Designation) prefix(t string) (string, error) {
 // prefixes are the letters before a size that say its type.
 var prefixes = map[string]TireType{"P": TypePassenger, "LT": TypeLightTruck, "ST": TypeTrailer, "AT": TypeATV}
 
-// typeWords are the marks and words after a size that say its type. AT is none: after the
-// size it is a tread.
+// typeWords are the marks and words after a size that say its type. AT after a size is one on
+// small rims only.
 var typeWords = map[string]TireType{"P": TypePassenger, "LT": TypeLightTruck, "LIGHT": TypeLightTruck, "ST": TypeTrailer, "ATV": TypeATV, "UTV": TypeATV, "C": TypeCommercial,
 	"IMP": TypeImplement, "IMP.": TypeImplement, "IMPL": TypeImplement, "IMPL.": TypeImplement, "IMPLEMENT": TypeImplement, "MPT": TypeMultiPurpose}
 
@@ -476,7 +476,7 @@ var dropped = func() map[string]bool {
 		AG AS AW AGRI AGRICULTURAL FARM TRACTOR TRACTION LUG RIB FRONT REAR DRIVE STEER STEERING FREE ROLLING TRAILER LAWN GARDEN SKID SKIDSTEER
 		TRUCK HIGHWAY SPECIAL GRADER BACKHOE FRONTLOADER INDUSTRY AGRICULTURE AGRO COMPACT MOWER WAGON HARVESTER COMBINE RIBBED SMOOTH BAR GRIP NYLON
 		RADIALS XL EXTRA HEAVY DUTY NEW EM OTR INCH IN MOBILE HOME GRADER
-		LOADER FLOTATION FORKLIFT STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
+		LOADER FLOTATION FORKLIFT AT A/T MT M/T STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
 		m[w] = true
 	}
 	return m
@@ -512,6 +512,11 @@ func (d *Designation) marks(fields []string) error {
 		}
 		if f == "/" && services == 1 && next != "" {
 			continue
+		}
+		if _, ok := treadOf(f); ok && next == "/" && i+2 < len(fields) {
+			f, next = f+"/"+fields[i+2], "" // E-3 / L-3
+			fields[i+2] = f
+			i += 2
 		}
 		n, err := d.word(f, next, &usual)
 		if err != nil {
@@ -555,7 +560,9 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 	if a, b, two := strings.Cut(f, "/"); two {
 		// E-3/L-3 is one tread with two codes.
 		x, okX := treadOf(a)
-		if y, okY := treadOf(b); okX && okY && lugFactor[x] == lugFactor[y] {
+		y, okY := treadOf(b)
+		earth := func(s string) bool { return strings.IndexByte("EGL", s[0]) >= 0 }
+		if okX && okY && (lugFactor[x] == lugFactor[y] || earth(a) && earth(b)) {
 			f = a
 		}
 	}
@@ -586,7 +593,11 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 	if ply := loadRanges[f]; ply != 0 && (d.Type == TypeLightTruck || d.Type == TypeTrailer) {
 		return 1, d.setPly(f, int(ply)) // ST205/75R15 C
 	}
-	if k, ok := typeWords[f]; ok {
+	k, ok := typeWords[f]
+	if f == "AT" && d.System == Flotation && d.Rim <= 140 {
+		k, ok = TypeATV, true // on larger rims a tread for all terrain
+	}
+	if ok {
 		if d.Type != TypeUnknown && d.Type != k {
 			return 0, refuse("type", f, "must be given once")
 		}

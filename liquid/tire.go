@@ -2,6 +2,7 @@ package liquid
 
 import (
 	"math"
+	"slices"
 
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
@@ -322,7 +323,7 @@ var lugFactor = [...]float64{
 	TreadI1: 0.4, TreadI2: 0.4, TreadI3: 0.6, TreadG1: 0.5, TreadG2: 0.5,
 	TreadHF1: 0.4, TreadHF2: 0.5, TreadHF3: 0.7, TreadHF4: 0.8,
 	TreadG3: 0.65, TreadG4: 1, TreadE1: 0.5, TreadE2: 0.65, TreadE3: 0.65, TreadE4: 1, TreadE7: 0.3,
-	TreadL2: 0.65, TreadL3: 0.65, TreadL4: 1, TreadL5: 1.6, TreadLS1: 0.65, TreadLS2: 1, TreadLS3: 1, TreadC1: 0.3, TreadC2: 0.5,
+	TreadL2: 0.65, TreadL3: 0.65, TreadL4: 1, TreadL5: 1.6, TreadLS1: 0.65, TreadLS2: 1, TreadLS3: 1, TreadC1: 0.3, TreadC2: 0.5, TreadL3S: 0.65, TreadL4S: 1, TreadL5S: 1.6,
 }
 
 // Treads of the road do not deepen with the width: new ones have 7 to 11 mm (common practice,
@@ -335,7 +336,7 @@ const (
 // tread returns the depth of the tread in meters that is usual for a size without a tread
 // code. The type decides; without one, of metric sizes, what is made on such rims: widths that
 // end in 5 are those of cars and vans on rims below 20 inches, of trucks on half-inch rims and
-// of multi-purpose vehicles on others; widths that end in 0 are those of tractors from 16
+// of multi-purpose vehicles on others, except for rims of earthmovers; widths that end in 0 are those of tractors from 16
 // inches on if radial, and of implements on smaller rims, on half-inch rims and if bias
 // (memory and common practice).
 func (k *sized) tread(r *rule, section float64) float64 {
@@ -351,6 +352,9 @@ func (k *sized) tread(r *rule, section float64) float64 {
 	case TypeImplement:
 		return share(TreadI1)
 	}
+	if d.Aspect != 0 && d.Rim == 153 {
+		return share(TreadI1) // 10.0/75-15.3
+	}
 	if d.System != Metric {
 		return share(r.tread)
 	}
@@ -359,6 +363,8 @@ func (k *sized) tread(r *rule, section float64) float64 {
 	switch {
 	case d.Aspect == unmarkedIndustrial:
 		return share(TreadR4)
+	case slices.Contains(earthRims, d.Rim):
+		return share(TreadL3)
 	case d.Aspect == unmarkedAspect, d.Width%10 == 5 && d.Width <= 305 && d.Rim < 200 && !halfInch, fast && d.Rim <= 180:
 		return vanTread
 	case d.Width%10 == 5 && halfInch, fast:
