@@ -73,8 +73,8 @@ var flexionNames = []string{"", "IF", "VF"}
 // and the tread (from memory; ISO 4251-4 has the same codes). In JSON, with or
 // without the hyphen: "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2",
 // "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2", "HF-1", "HF-2", "HF-3",
-// "HF-4", "G-3", "G-4", "E-1" to "E-4", "E-7", "L-2" to "L-5", "LS-1" to "LS-3",
-// "C-1", "C-2", "L-3S", "L-4S" or "L-5S"; "unknown" or left out is not given.
+// "HF-4", "G-3", "G-4", "E-1", "E-2", "E-3", "E-4", "E-7", "L-2", "L-3", "L-4",
+// "L-5", "LS-1", "LS-2", "LS-3", "C-1", "C-2", "L-3S", "L-4S" or "L-5S"; "unknown" or left out is not given.
 type Tread uint8
 
 // The tread codes; the zero value means that none was given. R is for drive
