@@ -78,7 +78,7 @@ func (d *Designation) shapeMade(e *units.FieldErrors) {
 		if d.Width%5 != 0 {
 			e.Add("width", d.Width, "must be a section width that is made; in millimeters they end in 0 or 5")
 		}
-		if d.Aspect%5 != 0 && !(d.Aspect == unmarkedAspect && unmarked(int(d.Width), int(d.Rim))) &&
+		if d.Aspect%5 != 0 && !(d.Aspect == unmarkedAspect && d.Construction == Radial && unmarked(int(d.Width), int(d.Rim))) &&
 			!(d.Aspect == unmarkedIndustrial && d.Construction == Bias && forklift(int(d.Width), int(d.Rim))) {
 			e.Add("aspect", d.Aspect, "must be an aspect ratio that is made: whole steps of 5 percent")
 		}
