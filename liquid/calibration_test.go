@@ -776,7 +776,8 @@ func (p *pressed) below(z float64) float64 {
 
 // Of what lies below the flat of a tire under load anything from nothing to all may be lost:
 // the bands hold every such truth, whether the fill was measured on the stand and is asked for
-// standing, or the other way round, or both standing, and without a measured fill. The
+// standing, or the other way round, or both standing, or nobody told how it stood, and without
+// a measured fill. The
 // cavities are of another kind than the library's, with their dimensions within its bands.
 func TestDeflectionIsABound(t *testing.T) {
 	r := rand.New(rand.NewPCG(17, 23))
@@ -805,18 +806,22 @@ func TestDeflectionIsABound(t *testing.T) {
 		}
 		share := []float64{0, 1, in(0, 1)}[n%3]
 		stand, flat, other := state{}, state{height * in(0.1, 0.25), share}, state{height * in(0.1, 0.25), in(0, 1)}
+		untold := state{height * in(0.02, 0.18), share} // below the usual deflection of a fifth
 		levels := []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(in(9, 11)), liquid.ValveAt(in(7.5, 9)), liquid.ValveAt(7), liquid.FractionOf(1)}
 		level := levels[r.IntN(3)]
 		for _, c := range []struct {
 			what      string
 			read, now state
-		}{{"measured on the stand, asked standing", stand, flat}, {"measured standing, asked on the stand", flat, stand}, {"measured and asked standing", flat, flat}, {"two deflections", flat, other}, {"not measured", stand, flat}} {
+		}{{"measured on the stand, asked standing", stand, flat}, {"measured standing, asked on the stand", flat, stand}, {"measured and asked standing", flat, flat}, {"two deflections", flat, other}, {"untold, asked standing", untold, flat}, {"untold, asked on the stand", untold, stand}, {"not measured", stand, flat}} {
 			tire := base
 			if c.what != "not measured" {
 				// The valve's radius is known here: its spread moves the level, not the tire.
 				tire.ValveRadius = liquid.Measure(units.Length(valve), 0)
 				v := truth(level, c.read)
 				reading := liquid.Reading{Level: level, Volume: units.Between(units.Volume(0.99*v), units.Volume(1.01*v)), Deflection: units.Length(c.read.deflection), Unloaded: c.read == stand}
+				if c.read == untold {
+					reading.Deflection = 0
+				}
 				got, err := tire.Calibrate(reading)
 				if err != nil {
 					t.Fatal(err)
@@ -845,7 +850,7 @@ func TestDeflectionIsABound(t *testing.T) {
 			}
 		}
 	}
-	if found > 0 || asked < 2000 {
+	if found > 0 || asked < 2900 {
 		t.Errorf("%d findings, %d bands", found, asked)
 	}
 }
