@@ -127,6 +127,9 @@ const (
 	// NoteTiresAssumed says that stiffness or damping of the tires or an inertia
 	// is not given.
 	NoteTiresAssumed
+	// NoteUnheld says that a piece is not held against its axle and the other
+	// pieces.
+	NoteUnheld
 
 	noteEnd
 )
@@ -174,6 +177,7 @@ var noteText = []choice.Remark{
 	{Name: "notFollowed", Sentence: "The passage was not followed: too much is not known of where the load and the center of gravity are."},
 	{Name: "rollNotFollowed", Sentence: "The passage of one wheel was not followed: that is done for a front axle that swings on a pin only. Nothing is said of it."},
 	{Name: "tiresAssumed", Sentence: "Stiffness or damping of the tires or the inertia of the machine is not known: ranges of common practice stand for it, without source."},
+	{Name: "unheld", Sentence: "A piece of ballast was not held against its axle and the other pieces: look whether the filled tire is the one on the axle, and how many are filled."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.

@@ -19,7 +19,12 @@ type Param struct {
 
 	show func(Display) string // how a display writes it; nil for a text
 	code string               // of a text that has a translation of its own
+	own  *Message             // of a message within a message
 }
+
+// Saying returns a message as the value of another message, such as the rule that a note
+// speaks of: a catalog writes it in its own language.
+func Saying(name string, m Message) Param { return Param{Name: name, Text: m.Text, own: &m} }
 
 // Parameter returns a quantity as the value of a message: text is how English messages
 // write it, and rounding the direction in which another display rounds it. A low bound is
@@ -47,6 +52,8 @@ func (c Catalog) param(p Param) string {
 	switch {
 	case p.code != "":
 		return c.Text(p.code)
+	case p.own != nil:
+		return c.Message(*p.own)
 	case p.show != nil:
 		return p.show(c.Display)
 	}
