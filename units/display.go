@@ -171,8 +171,8 @@ type Display struct {
 	FeetInches bool `json:"feetInches,omitempty"`
 	// Grade writes slopes in percent grade instead of degrees.
 	Grade bool `json:"grade,omitempty"`
-	// Comma writes a decimal comma, as in "1,5 m". The parsers read a decimal point only:
-	// it is for people.
+	// Comma writes a decimal comma, as in "1,5 m". [Parse] with the same display reads it;
+	// the parser of a quantity and documents have a decimal point.
 	Comma bool `json:"comma,omitempty"`
 	// Signs writes the signs of print in place of the parsers' spellings: "21 °C", "8°",
 	// "kg/m³". It is for people too.
