@@ -88,7 +88,7 @@ func enumText(names []string, i int) ([]byte, error) {
 	if i < len(names) {
 		return []byte(names[i]), nil
 	}
-	return nil, NewFieldError("", i, oneOf, Param{Name: "choices", Text: orList(names)})
+	return nil, NewFieldError("", i, oneOf, orParam("choices", names))
 }
 
 // enumIndex returns the index of the name that the text is.
@@ -98,7 +98,7 @@ func enumIndex(names []string, text []byte) (int, error) {
 			return i, nil
 		}
 	}
-	return 0, NewFieldError("", shown(string(text)), oneOf, Param{Name: "choices", Text: orList(names)})
+	return 0, NewFieldError("", shown(string(text)), oneOf, orParam("choices", names))
 }
 
 // A Precision is the number of digits that [Format] writes. The zero value is

@@ -635,7 +635,7 @@ func (k *kind) unknown(name string) (string, []Param) {
 		}
 	}
 	if len(near) > 0 {
-		return "unknown unit {unit} of {quantity}; did you mean {near}?", []Param{unit, k.named(), {Name: "near", Text: orList(near)}}
+		return "unknown unit {unit} of {quantity}; did you mean {near}?", []Param{unit, k.named(), orParam("near", near)}
 	}
 	return "unknown unit {unit} of {quantity}; write one of {units}", []Param{unit, k.named(), k.written()}
 }
@@ -662,12 +662,12 @@ func (k *kind) nearest(name string) ([]string, int) {
 	return list, best
 }
 
-func orList(list []string) string {
+func orList(list []string, or string) string {
 	var b strings.Builder
 	for i, s := range list {
 		switch {
 		case i > 0 && i == len(list)-1:
-			b.WriteString(" or ")
+			b.WriteString(" " + or + " ")
 		case i > 0:
 			b.WriteString(", ")
 		}
