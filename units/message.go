@@ -64,6 +64,18 @@ func Parameter[Q Quantity](name, text string, v Q, rounding Rounding) Param {
 	}}
 }
 
+// MetricParameter is Parameter for a quantity that is counted in a metric unit, such as whole
+// grams: every display shows it in metric units, because in others it has no round number.
+func MetricParameter[Q Quantity](name, text string, v Q, rounding Rounding) Param {
+	p := Parameter(name, text, v, rounding)
+	show := p.show
+	p.show = func(d Display) string {
+		d.System, d.FeetInches = Metric, false
+		return show(d)
+	}
+	return p
+}
+
 // param returns a value as the catalog writes it.
 func (c Catalog) param(p Param) string {
 	switch {
