@@ -87,6 +87,7 @@ func (e *Evaluator) Set(field Bound, value float64) {
 	}
 	b.set(value)
 	b.last = bits
+	e.changes++
 	between := value > b.low && value < b.high
 	if between && b.between {
 		if b.lift >= 0 {

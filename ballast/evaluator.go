@@ -38,7 +38,8 @@ type Evaluator struct {
 	singles                           bool
 	whole                             bool // the setup is valid and complete
 
-	refused error // why the setup is refused
+	changes uint64 // how often a field was set to something else
+	refused error  // why the setup is refused
 	model   *Model
 	made    bool // model is that of a setup, as it was before it was touched
 	version uint64
