@@ -87,7 +87,7 @@ func BenchmarkCSV(b *testing.B) {
 	cells := []float64{1234.5678901, 1, 0.0001234567891}
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		if err := w.row(int64(i), cells, ""); err != nil {
+		if err := w.row(int64(i), cells, refusal{}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -23,9 +23,16 @@ type job struct {
 	factors   []factor
 	outputs   []output
 	columns   []column
+	angles    []angleColumn // that are not in radians
 	evaluator func() (evaluator, error)
 	chunkRows int64
 	about     []byte // what is to be known of its tables, as JSON
+}
+
+// An angleColumn is a column of angles in a unit of the design.
+type angleColumn struct {
+	column int
+	unit   angleUnit
 }
 
 // writer returns a writer of a table of the job; see format.writer.
@@ -40,9 +47,15 @@ func (j *job) writer(f format, w io.Writer, digits int, header bool) tableWriter
 func newJob(p *plan, factors []factor, outputs []output, evaluator func() (evaluator, error)) *job {
 	j := &job{plan: p, factors: factors, outputs: outputs, evaluator: evaluator}
 	for _, f := range factors {
+		if f.angle != (angleUnit{}) {
+			j.angles = append(j.angles, angleColumn{len(j.columns), f.angle})
+		}
 		j.columns = append(j.columns, column{name: f.name, unit: f.unit, text: f.text})
 	}
 	for _, o := range outputs {
+		if o.angle != (angleUnit{}) {
+			j.angles = append(j.angles, angleColumn{len(j.columns), o.angle})
+		}
 		j.columns = append(j.columns, column{name: o.name, unit: o.unit, text: o.text})
 	}
 	named(j.columns)
@@ -120,6 +133,9 @@ func (w *worker) run(ctx context.Context, chunk int, done *atomic.Int64, each fu
 				for i := range y {
 					y[i] = nan
 				}
+			}
+			for _, a := range w.angles {
+				w.cells[a.column] = a.unit.of(w.cells[a.column])
 			}
 			if err := each(from+i, w.cells, refused); err != nil {
 				return err

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"math"
 	"sync/atomic"
 	"testing"
@@ -21,7 +22,7 @@ func TestBlocksAreRows(t *testing.T) {
 			t.Fatalf("%s: %v", name, err)
 		}
 		j := d.job()
-		rows := func(blocks bool) (cells []uint64, why []string) {
+		rows := func(blocks bool) (cells []uint64, why []refusal) {
 			w, err := j.worker()
 			if err != nil {
 				t.Fatal(err)
@@ -37,11 +38,7 @@ func TestBlocksAreRows(t *testing.T) {
 				for _, v := range c {
 					cells = append(cells, math.Float64bits(v))
 				}
-				text := ""
-				if refused != nil {
-					text = reason(refused)
-				}
-				why = append(why, text)
+				why = append(why, reason(refused))
 				return nil
 			}); err != nil {
 				t.Fatal(err)
@@ -59,8 +56,8 @@ func TestBlocksAreRows(t *testing.T) {
 			}
 		}
 		for i := range whyOne {
-			if whyOne[i] != whyMany[i] {
-				t.Fatalf("%s: row %d: %q, want %q", name, i, whyMany[i], whyOne[i])
+			if fmt.Sprint(whyOne[i]) != fmt.Sprint(whyMany[i]) {
+				t.Fatalf("%s: row %d: %v, want %v", name, i, whyMany[i], whyOne[i])
 			}
 		}
 	}

@@ -37,6 +37,7 @@ type output struct {
 	which int      // the lift it is an answer to
 	need  need
 	of    func(*answers) float64
+	angle angleUnit // in which a table has an angle
 }
 
 // answers holds the library's answers for one lift of one variant.
