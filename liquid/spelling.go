@@ -582,7 +582,7 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 	}
 	if c, ok := pliesWords[f]; ok {
 		if c != d.Construction {
-			return 0, refuse("construction", f, "must agree with the sign in the size, which says {construction}: - is bias, R is radial", valid.Text("construction", d.Construction))
+			return 0, refuse("construction", f, "must agree with the sign in the size, which says {construction}: - is bias, R is radial", units.Word("construction", "liquid.construction."+d.Construction.String(), d.Construction.String()))
 		}
 		return 1, nil
 	}
