@@ -786,7 +786,7 @@ func TestDeflectionIsABound(t *testing.T) {
 	sizes := []string{"14.9-24 R-1", "10-16.5 R-4", "480/70R34 R-1W", "31x15.50-15 R-3", "7.50-16 F-2", "17.5L-24 R-4", "16.9R30 R-1"}
 	type state struct{ deflection, share float64 }
 	found, asked := 0, 0
-	for n := range 56 {
+	for n := range 42 {
 		base := mustTire(t, sizes[n%len(sizes)])
 		at := func(d liquid.Dimension) float64 { return float64(d.Value) + in(-0.6, 0.6)*float64(d.Spread) }
 		p := pressed{rb: at(base.RimDiameter) / 2, w: at(base.SectionWidth) - 2*at(base.Sidewall), n: in(2.1, 2.8)}
@@ -850,7 +850,7 @@ func TestDeflectionIsABound(t *testing.T) {
 			}
 		}
 	}
-	if found > 0 || asked < 1900 {
+	if found > 0 || asked < 1400 {
 		t.Errorf("%d findings, %d bands", found, asked)
 	}
 }
