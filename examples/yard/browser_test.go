@@ -581,3 +581,47 @@ func TestAccessible(t *testing.T) {
 	b.run("(s => { s.value = 'de'; s.dispatchEvent(new Event('change')); })(document.getElementById('language'))", nil)
 	look("in German")
 }
+
+// TestMeasure says how long the page takes, at the speed of this machine and at a sixth of it. It
+// measures and fails never; MEASURE=1 asks for it.
+func TestMeasure(t *testing.T) {
+	if os.Getenv("MEASURE") != "1" {
+		t.Skip("MEASURE=1 asks for it")
+	}
+	page, err := made()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("the page has %.2f MB", float64(len(page))/1e6)
+	for _, rate := range []float64{1, 6} {
+		best := math.Inf(1)
+		var b *chromium
+		for range 4 {
+			b = launch(t)
+			file := filepath.Join(t.TempDir(), "yard.html")
+			if err := os.WriteFile(file, page, 0o644); err != nil {
+				t.Fatal(err)
+			}
+			b.call("Emulation.setCPUThrottlingRate", map[string]any{"rate": rate}, nil)
+			b.call("Page.navigate", map[string]any{"url": "file://" + file}, nil)
+			b.until("document.documentElement.dataset.ready === 'yes'")
+			var first float64
+			b.run("performance.getEntriesByName('first')[0].startTime", &first)
+			best = min(best, first)
+		}
+		b.click("demo")
+		b.settled()
+		var took map[string]float64
+		b.run(`(() => {
+			const doc = steelyardPage.document(), out = {}, ground = { slope: '6 deg', surface: 'dry' };
+			const least = (name, n, f) => { let best = 1e9; for (let i = 0; i < n; i++) { const t = performance.now(); f(i); best = Math.min(best, performance.now() - t); } out[name] = best; };
+			least('answer', 60, (i) => { doc.lifts[0].height = (0.6 + i / 100).toFixed(2) + ' m'; steelyardPage.ask('answer', { document: doc, ground }); });
+			const s = document.getElementById('slider');
+			least('step of the slider', 60, (i) => { s.value = 0.6 + i / 100; s.dispatchEvent(new Event('input')); });
+			for (const what of ['questions', 'pictures', 'slope', 'plan']) least(what, 8, () => steelyardPage.ask(what, { document: doc, ground, milliseconds: 60000 }));
+			least('tire', 8, () => steelyardPage.ask('tire', { tire: { size: '14.9-24', fluid: 'calciumChloride', strength: '25', clock: '12' } }));
+			return out;
+		})()`, &took)
+		t.Logf("at 1/%g of the speed: first answer %.0f ms after the page was asked for; %v ms", rate, best, took)
+	}
+}

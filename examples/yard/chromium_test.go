@@ -63,6 +63,9 @@ func browser(t testing.TB) string {
 // launch starts the browser with an empty page.
 func launch(t testing.TB) *chromium {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser takes its time: left out of the short form")
+	}
 	path := browser(t)
 	down, up, err := os.Pipe()
 	if err != nil {
