@@ -150,7 +150,7 @@ func TestBlockAlone(t *testing.T) {
 	r := rand.New(rand.NewPCG(73, 1))
 	fill(b, from, r)
 	b.Column(0)[100] = math.NaN()
-	b.Column(1)[200] = -1 // kg
+	b.Column(1)[200] = -1  // kg
 	b.Column(7)[300] = 0.5 // the index of a value is cut to a whole number
 	got := b.UsableLoad(0, 600)
 	for i, alone := range got.Alone {
