@@ -2,7 +2,6 @@ package ballast
 
 import (
 	"math"
-	"slices"
 
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -73,15 +72,12 @@ type Loads struct {
 }
 
 // Block returns a block of so many rows, at least 1, in which these fields get
-// columns. Fields that are not named stay as they are set. It panics if a field is not
-// this evaluator's, or is named twice.
+// columns. Fields that are not named stay as they are set. Of a field that
+// is named twice the last column counts. It panics if a field is not this evaluator's.
 func (e *Evaluator) Block(rows int, fields ...Bound) *Block {
 	b := &Block{e: e, fields: append([]Bound(nil), fields...), columns: make([][]float64, len(fields)), form: make([]bool, len(fields)), paths: map[string]int{}, lifts: make([]blockLift, len(e.lifts))}
 	for i, f := range b.fields {
 		of := &e.bound[f]
-		if slices.Contains(b.fields[:i], f) {
-			panic("ballast: a field is named twice in a block: " + of.path)
-		}
 		b.columns[i] = make([]float64, rows)
 		if of.plain != nil && of.plain.path != "lifts.height" {
 			b.form[i] = true

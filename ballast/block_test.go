@@ -150,7 +150,7 @@ func TestBlockAlone(t *testing.T) {
 	r := rand.New(rand.NewPCG(73, 1))
 	fill(b, from, r)
 	b.Column(0)[100] = math.NaN()
-	b.Column(1)[200] = -1 // kg
+	b.Column(1)[200] = -1  // kg
 	b.Column(7)[300] = 0.5 // the index of a value is cut to a whole number
 	got := b.UsableLoad(0, 600)
 	for i, alone := range got.Alone {
@@ -230,15 +230,18 @@ func fill(b *ballast.Block, from []float64, r *rand.Rand) {
 	}
 }
 
-// A field that is named twice is a mistake of the program.
+// Of a field that is named twice the last column counts.
 func TestBlockNamedTwice(t *testing.T) {
 	e, at, _ := blockCase(t)
-	defer func() {
-		if got := fmt.Sprint(recover()); got != "ballast: a field is named twice in a block: setup.machine.cg.x" {
-			t.Error(got)
-		}
-	}()
-	e.Block(1, at[0], at[0])
+	once, twice := e.Block(2, at[0]), e.Block(2, at[0], at[0])
+	copy(twice.Column(0), []float64{0.7, -1})
+	for _, column := range [][]float64{once.Column(0), twice.Column(1)} {
+		copy(column, []float64{0.76, 0.78})
+	}
+	want := fmt.Sprint(once.UsableLoad(0, 2).Mass)
+	if got := fmt.Sprint(twice.UsableLoad(0, 2).Mass); got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
 }
 
 // BenchmarkBlock is the price of a row of a block of 512.

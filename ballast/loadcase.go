@@ -386,7 +386,7 @@ func (q *loadCase) balance(out []condition, r *wheelRows) []condition {
 		// N_r >= f (N_f + N_r), both sides linear in the load.
 		e, c := r.empty[front]+r.empty[rear], r.load[front]+r.load[rear]
 		keeps := func(limit LimitKind, row stability.Row, f float64) {
-			out = append(out, condition{a0: f * e, a1: f*c - r.load[row], b0: r.empty[row], limit: limit})
+			out = append(out, condition{a0: f * e, a1: float64(f*c) - r.load[row], b0: r.empty[row], limit: limit})
 		}
 		keeps(LimitTipping, rear, f)
 		for _, row := range q.k.liftRows() {

@@ -63,98 +63,14 @@ func (r *reel) play(t *tape, fields [][]float64, from, n int) {
 			}
 			continue
 		}
-		out, c := r.cols[i][:len(x)], s.c
+		out := r.cols[i][:len(x)]
 		switch s.op {
 		case opPick:
-			for j, v := range x {
-				if k := int(v); k >= 0 && k < len(s.values) && float64(k) == v {
-					out[j] = s.values[k]
-				} else {
-					r.broken[j], out[j] = true, 0
-				}
-			}
-		case opAdd:
-			y := r.cols[s.y][:len(x)]
-			for j, v := range x {
-				out[j] = v + y[j]
-			}
-		case opAddTo:
-			for j, v := range x {
-				out[j] = v + c
-			}
-		case opSub:
-			y := r.cols[s.y][:len(x)]
-			for j, v := range x {
-				out[j] = v - y[j]
-			}
-		case opSubFrom:
-			for j, v := range x {
-				out[j] = c - v
-			}
-		case opMul:
-			y := r.cols[s.y][:len(x)]
-			for j, v := range x {
-				out[j] = v * y[j]
-			}
-		case opScale:
-			for j, v := range x {
-				out[j] = c * v
-			}
-		case opScaleAdd:
-			y := r.cols[s.y][:len(x)]
-			for j, v := range x {
-				out[j] = float64(c*v) + y[j]
-			}
-		case opScaleTo:
-			d := s.d
-			for j, v := range x {
-				out[j] = float64(c*v) + d
-			}
-		case opDiv:
-			y := r.cols[s.y][:len(x)]
-			for j, v := range x {
-				out[j] = v / y[j]
-			}
-		case opDivBy:
-			for j, v := range x {
-				out[j] = v / c
-			}
-		case opDivInto:
-			for j, v := range x {
-				out[j] = c / v
-			}
-		case opNeg:
-			for j, v := range x {
-				out[j] = -v
-			}
-		case opAtLeast:
-			for j, v := range x {
-				if !(v > c) {
-					v = c
-				}
-				out[j] = v
-			}
+			r.pick(out, x, s.values)
+		case opAdd, opSub, opMul, opScaleAdd, opDiv:
+			pairs(s.op, out, x, r.cols[s.y][:len(x)], s.c)
 		case opNet:
-			y, z := r.cols[s.y][:len(x)], r.cols[s.z][:len(x)]
-			for j, v := range x {
-				var up, down float64
-				if v < 0 {
-					up = -v
-				} else {
-					down = v
-				}
-				if w := y[j]; w < 0 {
-					up -= w
-				} else {
-					down += w
-				}
-				if w := z[j]; w < 0 {
-					up -= w
-				} else {
-					down += w
-				}
-				out[j] = down - up
-			}
+			nets(out, x, r.cols[s.y][:len(x)], r.cols[s.z][:len(x)])
 		case opWhere:
 			y, z := r.cols[s.y][:len(x)], r.cols[s.z][:len(x)]
 			for j, v := range x {
@@ -164,7 +80,113 @@ func (r *reel) play(t *tape, fields [][]float64, from, n int) {
 					out[j] = z[j]
 				}
 			}
+		default:
+			singly(s.op, out, x, s.c, s.d)
 		}
+	}
+}
+
+// pick looks the values of indices up. What is no index breaks its row.
+func (r *reel) pick(out, x, values []float64) {
+	for j, v := range x {
+		if k := int(v); k >= 0 && k < len(values) && float64(k) == v {
+			out[j] = values[k]
+		} else {
+			r.broken[j], out[j] = true, 0
+		}
+	}
+}
+
+// singly works out an operation on one column.
+func singly(op tapeOp, out, x []float64, c, d float64) {
+	out = out[:len(x)]
+	switch op {
+	case opAddTo:
+		for j, v := range x {
+			out[j] = v + c
+		}
+	case opSubFrom:
+		for j, v := range x {
+			out[j] = c - v
+		}
+	case opScale:
+		for j, v := range x {
+			out[j] = c * v
+		}
+	case opScaleTo:
+		for j, v := range x {
+			out[j] = float64(c*v) + d
+		}
+	case opDivBy:
+		for j, v := range x {
+			out[j] = v / c
+		}
+	case opDivInto:
+		for j, v := range x {
+			out[j] = c / v
+		}
+	case opNeg:
+		for j, v := range x {
+			out[j] = -v
+		}
+	case opAtLeast:
+		for j, v := range x {
+			if !(v > c) {
+				v = c
+			}
+			out[j] = v
+		}
+	}
+}
+
+// pairs works out an operation on two columns.
+func pairs(op tapeOp, out, x, y []float64, c float64) {
+	out, y = out[:len(x)], y[:len(x)]
+	switch op {
+	case opAdd:
+		for j, v := range x {
+			out[j] = v + y[j]
+		}
+	case opSub:
+		for j, v := range x {
+			out[j] = v - y[j]
+		}
+	case opMul:
+		for j, v := range x {
+			out[j] = v * y[j]
+		}
+	case opScaleAdd:
+		for j, v := range x {
+			out[j] = float64(c*v) + y[j]
+		}
+	case opDiv:
+		for j, v := range x {
+			out[j] = v / y[j]
+		}
+	}
+}
+
+// nets works out what holds down less what lifts of three columns, as [net] does.
+func nets(out, x, y, z []float64) {
+	out, y, z = out[:len(x)], y[:len(x)], z[:len(x)]
+	for j, v := range x {
+		var up, down float64
+		if v < 0 {
+			up = -v
+		} else {
+			down = v
+		}
+		if w := y[j]; w < 0 {
+			up -= w
+		} else {
+			down += w
+		}
+		if w := z[j]; w < 0 {
+			up -= w
+		} else {
+			down += w
+		}
+		out[j] = down - up
 	}
 }
 
