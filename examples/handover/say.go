@@ -120,7 +120,7 @@ func (p *speaker) answer() ([]paper.Block, error) {
 		if len(rows) == 0 {
 			continue
 		}
-		a := paper.Answer{Sign: signs[v], About: first(p.list(about))}
+		a := paper.Answer{Sign: signs[v], Mark: p.Mark(signs[v]), About: first(p.list(about))}
 		switch v {
 		case ballast.ExceedsLimit:
 			a.Word = p.T("hand.word.no")
@@ -584,7 +584,7 @@ func (p *speaker) technical() ([]paper.Block, error) {
 // listed below the table.
 func (p *speaker) limits() []paper.Block {
 	s := p.s
-	table := paper.Table{Head: []string{""}}
+	table := paper.Table{Head: []string{p.T("col.limitname")}}
 	for _, c := range s.Checks {
 		table.Head = append(table.Head, p.job(c.Job.Kind))
 	}
