@@ -335,6 +335,9 @@ func (p *speaker) pictures() ([]paper.Block, error) {
 			return nil, err
 		}
 		code := map[ballast.Verdict]string{ballast.ExceedsLimit: "bar.no", ballast.NeedsRatings: "bar.notyet", ballast.CannotSay: "bar.open", ballast.NoLimitExceeded: "bar.none"}[x.Check.Verdict]
+		if code == "bar.open" && u.IfRated.Low < units.Kilogram {
+			code = "bar.open.nothing"
+		}
 		figures.List = append(figures.List, paper.Figure{SVG: svg, Title: p.T("pose."+x.Kind) + ", " + p.height(x.Edge),
 			Lines: []string{p.T(code, "asked", p.Mass(s.Load), "low", p.Most(u.IfRated.Low), "limit", p.limit(u.Governing))}})
 	}

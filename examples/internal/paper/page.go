@@ -50,7 +50,7 @@ func (s *Sheet) Page(language string, size Size, head *Papers) string {
 	var h htmlWriter
 	h.put("<!DOCTYPE html>\n<html lang=\"" + html.EscapeString(language) + "\">\n<head>\n<meta charset=\"utf-8\">\n" +
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + esc(s.Title) + "</title>\n<style>\n" +
-		style + fmt.Sprintf("@page { size: %s; margin: 10mm 13mm; }\n", size) + "</style>\n</head>\n")
+		style + fmt.Sprintf("@page { size: %s; margin: 8mm 13mm; }\n", size) + "</style>\n</head>\n")
 	if s.Large {
 		h.put("<body class=\"large\">\n")
 	} else {
