@@ -122,7 +122,7 @@ func (m *Machine) Next(q Question, wanted units.Fraction, workshop bool) ([]Prop
 		wanted = decided
 	}
 	if !(wanted >= 0.005 && wanted <= 0.5) {
-		return nil, units.NewFieldError("wanted", valid.Show(wanted), "must be left out or be between 0.5 % and 50 %")
+		return nil, units.NewFieldError("wanted", valid.Show(wanted), "must be left out or be between {low} and {high}", valid.Low[units.Fraction](0.005), valid.High[units.Fraction](0.5))
 	}
 	now, err := m.Ask(q)
 	if err != nil {
