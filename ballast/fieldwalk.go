@@ -178,14 +178,7 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 		// within the bounds, but where it says that an end is open.
 		f.Zero = (f.Zero || f.Type == FieldInput) && (f.Bounds[0].Contains(0) || zeroOpen(full))
 	}
-	if f.Type == FieldQuantity && c.owner != "Ground" && !f.Zero && len(f.Bounds) > 0 && f.Bounds[0].Low == 0 {
-		// A zero that is written would say that nothing is given, and is refused.
-		f.Bounds = slices.Clone(f.Bounds)
-		f.Bounds[0].Above = true
-	}
-	if full == "MassRange.step" {
-		f.param = metricParam[units.Mass]
-	}
+	c.shown(full)
 	f.Choices = slices.DeleteFunc(f.Choices, func(c NamedChoice) bool { return slices.Contains(s.refused, c.Name) })
 	if f.Quantity != "" && patterns[f.Quantity] == nil {
 		c.missing = append(c.missing, "patterns:"+f.Quantity)
@@ -314,6 +307,20 @@ func choiceOf(prefix, name string) NamedChoice {
 		return NamedChoice{Name: name, Title: title, Code: code}
 	}
 	return NamedChoice{Name: name, Title: name}
+}
+
+// shown sees to it that the bounds of the field are accepted as they are shown: a zero that
+// is written would say that nothing is given, and what is counted in grams is shown in metric
+// units.
+func (c *fieldNode) shown(key string) {
+	f := &c.field
+	if f.Type == FieldQuantity && c.owner != "Ground" && !f.Zero && len(f.Bounds) > 0 && f.Bounds[0].Low == 0 {
+		f.Bounds = slices.Clone(f.Bounds)
+		f.Bounds[0].Above = true
+	}
+	if key == "MassRange.step" {
+		f.param = metricParam[units.Mass]
+	}
 }
 
 // A quantityForm is how a quantity is shown in messages and read from a reader's text.

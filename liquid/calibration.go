@@ -41,7 +41,7 @@ func (k KnownVolume) Validate() error {
 	var e units.FieldErrors
 	checkKnownLevel(&e, k.Level)
 	if !(k.Volume > 0 && k.Volume <= 10) {
-		e.Add("volume", valid.Show(k.Volume), "must be above 0 and at most 10 m3")
+		e.Add("volume", valid.Show(k.Volume), "must be above 0 and at most {most}", valid.Most[units.Volume](10))
 	}
 	if !(k.Spread > 0 && k.Spread <= k.Volume/2) {
 		e.Add("spread", valid.Show(k.Spread), "must be above zero and at most half the volume")

@@ -383,7 +383,7 @@ func (t Tire) fits() error {
 	rb := t.RimDiameter.Value / 2
 	height := t.OverallDiameter.Value/2 - rb
 	if height < 0.03 {
-		e.Add("overallDiameter.value", valid.Show(t.OverallDiameter.Value), "must exceed the rim diameter by at least 0.06 m")
+		e.Add("overallDiameter.value", valid.Show(t.OverallDiameter.Value), "must exceed the rim diameter by at least {least}", valid.Least[units.Length](0.06))
 	} else if t.LugDepth.Value+t.Undertread.Value > 0.45*height {
 		e.Add("lugDepth.value", valid.Show(t.LugDepth.Value), "must be at most 45 % of the section height, together with the undertread")
 	}

@@ -198,7 +198,7 @@ func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, err
 	var points []DesignPoint
 	starts := e.starts()
 	if s.err == nil && ctx.Err() == nil {
-		points = s.designPoints(k, starts)
+		points = s.designPoints(ctx, k, starts)
 	}
 	if !enough && s.err == nil && ctx.Err() == nil {
 		out = s.rare(ctx, k, b, out, sub, points, starts)

@@ -1,9 +1,11 @@
 package reliability
 
 import (
+	"context"
 	"math"
 	"slices"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -44,8 +46,10 @@ const (
 // that the improved iteration of Hasofer, Lind, Rackwitz and Fiessler finds from the
 // origin and from points of failure of a short sample (P.-L. Liu, A. Der Kiureghian,
 // Optimization algorithms for structural reliability, Structural Safety 9, 1991). There
-// may be others. None is found where the margin has no gradient, as along a track.
-func (s *Study) DesignPoints(limit string, seed uint64) ([]DesignPoint, error) {
+// may be others. None is found where the margin has no gradient, as along a track. Once the
+// context is done, the answer is the points that were found by then, with an error that wraps
+// ctx.Err().
+func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]DesignPoint, error) {
 	k, err := s.limit(limit)
 	if err != nil {
 		return nil, err
@@ -55,6 +59,9 @@ func (s *Study) DesignPoints(limit string, seed uint64) ([]DesignPoint, error) {
 	r := random(seed, streamStarts)
 	u := make([]float64, s.dim)
 	for _, scale := range []float64{1, 2, 3, 4} {
+		if err := valid.Ended(ctx, "reliability: designPoints"); err != nil {
+			return nil, err
+		}
 		for range 500 {
 			draw(r, u)
 			for i := range u {
@@ -63,13 +70,16 @@ func (s *Study) DesignPoints(limit string, seed uint64) ([]DesignPoint, error) {
 			e.see(u, s.margin(k, u))
 		}
 	}
-	points := s.designPoints(k, e.starts())
+	points := s.designPoints(ctx, k, e.starts())
+	if s.err == nil {
+		return points, valid.Ended(ctx, "reliability: designPoints")
+	}
 	return points, s.err
 }
 
 // designPoints returns the points that the iteration finds from the origin and from
 // the starts, without repetition.
-func (s *Study) designPoints(k int, starts [][]float64) []DesignPoint {
+func (s *Study) designPoints(ctx context.Context, k int, starts [][]float64) []DesignPoint {
 	var out []DesignPoint
 	origin := make([]float64, s.dim)
 	sign, scale := 1.0, s.margin(k, origin)
@@ -77,6 +87,9 @@ func (s *Study) designPoints(k int, starts [][]float64) []DesignPoint {
 		sign, scale = -1, -scale
 	}
 	for _, start := range append([][]float64{origin}, starts...) {
+		if valid.Ended(ctx, "") != nil {
+			break
+		}
 		u, ok := s.descend(k, start, scale)
 		if s.err != nil {
 			s.err = nil // a step led to where there are no margins
