@@ -1,7 +1,6 @@
 package reliability
 
 import (
-	"context"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -27,10 +26,10 @@ type subsets struct {
 }
 
 // subsets runs n replicates, while the calls stay below most.
-func (s *Study) subsets(ctx context.Context, k int, b Budget, n, most int, e *explorer) subsets {
+func (s *Study) subsets(k int, b Budget, n, most int, e *explorer) subsets {
 	var out subsets
 	for range n {
-		if s.err != nil || ctx.Err() != nil || s.calls > most {
+		if s.err != nil || s.stop || s.calls > most {
 			break
 		}
 		s.replicate(k, b, &out, e)
@@ -39,8 +38,8 @@ func (s *Study) subsets(ctx context.Context, k int, b Budget, n, most int, e *ex
 }
 
 // more adds replicates until the relative error is reached or the budget is spent.
-func (s *Study) more(ctx context.Context, k int, b Budget, out subsets) subsets {
-	for len(out.p) < replicates && s.err == nil && ctx.Err() == nil && s.calls < b.Calls {
+func (s *Study) more(k int, b Budget, out subsets) subsets {
+	for len(out.p) < replicates && s.err == nil && !s.stop && s.calls < b.Calls {
 		if mean, spread := out.mean(); len(out.p) >= 2*explorations && mean > 0 && spread <= float64(b.RelativeError) {
 			break
 		}
@@ -56,6 +55,9 @@ func (s *Study) more(ctx context.Context, k int, b Budget, out subsets) subsets 
 
 func (s *Study) replicate(k int, b Budget, out *subsets, e *explorer) {
 	p := s.subset(k, random(b.Seed, streamSubset+out.next), e)
+	if s.stop {
+		return // one that was not finished says nothing
+	}
 	out.p = append(out.p, p)
 	out.next++
 }
@@ -118,6 +120,9 @@ type state struct {
 func (s *Study) subset(k int, r *rand.Rand, e *explorer) float64 {
 	states := make([]state, levelDraws)
 	for i := range states {
+		if s.stop {
+			return 0
+		}
 		u := make([]float64, s.dim)
 		draw(r, u)
 		states[i] = state{u, s.margin(k, u)}
@@ -140,7 +145,7 @@ func (s *Study) subset(k int, r *rand.Rand, e *explorer) float64 {
 			failed++
 		}
 		threshold := (states[seeds-1].g + states[seeds].g) / 2
-		if failed >= seeds || threshold >= last || s.err != nil {
+		if failed >= seeds || threshold >= last || s.err != nil || s.stop {
 			if e != nil {
 				for _, st := range states[:failed] {
 					e.see(st.u, st.g)
@@ -170,7 +175,7 @@ func (s *Study) chains(k int, r *rand.Rand, seeds []state, threshold float64, wi
 	for i, at := range seeds {
 		length := levelDraws/len(seeds) + b2i(i < levelDraws%len(seeds))
 		for step := range length {
-			if step > 0 {
+			if step > 0 && !s.stop {
 				keep := math.Sqrt(1 - *width**width)
 				for j := range next {
 					next[j] = float64(keep*at.u[j]) + float64(*width*r.NormFloat64())

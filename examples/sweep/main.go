@@ -7,6 +7,7 @@
 //	sweep summary rows                  the summary of what is in the folder
 //	sweep demo                          prints the built-in design
 //	sweep outputs                       lists the outputs that a design may name
+//	sweep chance                        the chance that each limit is broken, given what varies
 //
 // A design has a base document as package ballast reads it; factors, each with its JSON
 // path in the document and a list, range or distribution; outputs; and a plan. The plan is
@@ -79,6 +80,8 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 			return mergeCommand(ctx, args[1:], stderr)
 		case "summary":
 			return summaryCommand(ctx, args[1:], stdout, stderr)
+		case "chance":
+			return chanceCommand(ctx, args[1:], stdout, stderr)
 		case "demo":
 			if len(args) > 1 {
 				return cli.Usagef("demo: takes no arguments")
@@ -127,6 +130,7 @@ func parseOptions(args []string, stderr io.Writer) (o options, err error) {
        sweep summary FOLDER...
        sweep demo
        sweep outputs
+       sweep chance [flags]
 
 `)
 		flags.PrintDefaults()
