@@ -226,7 +226,8 @@ func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, err
 
 // Deciding returns the place of the variable that decides, which has the greatest share in
 // the direction of the design points towards failure, and that share from 0 to 1. Each
-// point counts by its chance to first order. Without design points the place is -1.
+// point counts by the density of what varies there, so that rows of a track on which all is
+// decided say little. Without design points the place is -1.
 func (c Chance) Deciding() (variable int, share units.Fraction) {
 	var shares []float64
 	sum := 0.0
@@ -234,7 +235,7 @@ func (c Chance) Deciding() (variable int, share units.Fraction) {
 		if shares == nil {
 			shares = make([]float64, len(p.Importance))
 		}
-		weight := float64(p.Probability()) + 1e-300
+		weight := math.Exp(-p.Distance*p.Distance/2) + 1e-300
 		sum += weight
 		for i, v := range p.Importance {
 			shares[i] += weight * math.Abs(v)

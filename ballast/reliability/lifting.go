@@ -43,8 +43,8 @@ type Lifting struct {
 	// Estimates are machines estimated from readings, whose inputs vary together.
 	Estimates []Estimate `json:"estimates,omitempty"`
 	// Marked names the masses of pieces that vary as those of marked ballast weights may:
-	// rectangular, 5 % either way of the mass that the setup gives (common practice, no
-	// source), such as "setup.pieces[0].mass".
+	// rectangular, 5 % either way of the mass that the setup gives (Regulation (EU) 2015/208,
+	// Annex XXIII), such as "setup.pieces[0].mass".
 	Marked []string `json:"marked,omitempty"`
 
 	lift int // the place of Lift among the lifts of a document
@@ -182,7 +182,10 @@ func inUnit(path string, v float64, unit string) (float64, error) {
 	text := strconv.FormatFloat(v, 'f', -1, 64) + " " + unit
 	quantity := map[string]string{"load": "mass", "friction": "fraction"}[path]
 	if quantity == "" {
-		f, _ := ballast.FieldAt(path)
+		f, ok := ballast.FieldAt(path)
+		if !ok {
+			return v, nil // the name itself is wrong, which bind says
+		}
 		quantity = f.Quantity
 	}
 	switch quantity {

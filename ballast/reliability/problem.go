@@ -73,6 +73,7 @@ func (t Track) unit(i int) [][]float64 {
 // Range is a quantity of which only the ends are known: nothing is said of how often it
 // has which value between them.
 type Range struct {
+	// Name is the quantity's name.
 	Name string `json:"name"`
 	// Unit is the unit of both ends in a [Lifting]; see [Variable].
 	Unit string `json:"unit,omitempty"`

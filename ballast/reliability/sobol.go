@@ -3,6 +3,7 @@ package reliability
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 
 	"example.com/steelyard/units"
@@ -52,6 +53,13 @@ func (s *Study) Sobol(ctx context.Context, n int, seed uint64) ([]Indices, error
 	sums := make([]sobolSums, sobolParts)
 	a, b := make([]float64, s.dim), make([]float64, s.dim)
 	ga, gb := make([]float64, limits), make([]float64, limits)
+	// A number taken off all margins leaves the mean as it is and the noise small.
+	middle := slices.Clone(s.margins(a))
+	for k, m := range middle {
+		if math.Abs(m) == maxValue {
+			middle[k] = 0
+		}
+	}
 	for part := range sums {
 		sums[part] = newSobolSums(limits, len(groups))
 		for range n / sobolParts {
@@ -64,7 +72,7 @@ func (s *Study) Sobol(ctx context.Context, n int, seed uint64) ([]Indices, error
 				for _, i := range group {
 					a[i], b[i] = b[i], a[i]
 				}
-				sums[part].variable(v, ga, gb, s.margins(a))
+				sums[part].variable(v, ga, gb, s.margins(a), middle)
 				for _, i := range group {
 					a[i], b[i] = b[i], a[i]
 				}
@@ -104,9 +112,9 @@ func (o *sobolSums) outputs(ga, gb []float64) {
 	}
 }
 
-func (o *sobolSums) variable(v int, ga, gb, gab []float64) {
+func (o *sobolSums) variable(v int, ga, gb, gab, middle []float64) {
 	for k := range ga {
-		o.first[k][v] += gb[k] * (gab[k] - ga[k])
+		o.first[k][v] += (gb[k] - middle[k]) * (gab[k] - ga[k])
 		o.change[k][v] += (ga[k] - gab[k]) * (ga[k] - gab[k])
 	}
 }

@@ -112,6 +112,7 @@ func (s Specification) Lifting() (Lifting, error) {
 
 // Outcome is the answer about one limit.
 type Outcome struct {
+	// Limit is the name of the limit.
 	Limit string `json:"limit"`
 	// Low and High are the chances at the best and at the worst of what nobody knows; both
 	// are the same where everything is known or varies.
@@ -135,6 +136,7 @@ type Outcome struct {
 
 // Report is the answer to a specification.
 type Report struct {
+	// Title is that of the specification.
 	Title string `json:"title,omitempty"`
 	// Inputs names the variables in the order of the design points' values, and then the
 	// columns of the tracks and the ranges.

@@ -1,6 +1,7 @@
 package reliability
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -18,6 +19,7 @@ type trackUnit struct {
 	picked []int
 	share  float64
 	chance float64 // its part of the chance to first order, by the tangent at the means
+	weight float64 // the density of what varies on that tangent
 }
 
 // trackUnits returns the combinations of rows or trips, or maxUnits of them drawn.
@@ -64,15 +66,16 @@ func (s *Study) trackPoints(k int, starts [][]float64, most int) ([]DesignPoint,
 		switch length := norm(grad); {
 		case length > 0:
 			all[i].chance = all[i].share * below(-g/length)
+			all[i].weight = math.Exp(-g / length * g / length / 2)
 		case g < 0:
 			all[i].chance = all[i].share
 		}
 	}
 	slices.SortStableFunc(all, func(a, b trackUnit) int {
 		switch {
-		case a.chance > b.chance:
+		case a.weight > b.weight:
 			return -1
-		case a.chance < b.chance:
+		case a.weight < b.weight:
 			return 1
 		}
 		return 0
