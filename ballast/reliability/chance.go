@@ -94,7 +94,8 @@ const (
 	streamPropagate
 	streamSubset // and those after it, one a replicate
 
-	streamTracks uint64 = 1 << 40
+	streamTracks  uint64 = 1 << 40
+	streamPatient uint64 = 1<<40 + 1
 )
 
 // level is that of every interval.
@@ -106,7 +107,8 @@ const (
 	pilotCalls  = 20_000
 	rareCalls   = 200_000
 	batch       = 1000
-	highestUsed = 60 // dimensions up to which design points carry importance sampling
+	heavy       = 1.3 // times the error asked for, above which weights have too heavy tails
+	highestUsed = 60  // dimensions up to which design points carry importance sampling
 )
 
 // Sample returns the chance of every limit by n plain draws, n from 1 to 1e9: the
@@ -312,17 +314,38 @@ func (s *Study) plain(k int, b Budget, e *explorer) (Chance, bool) {
 	return s.counted(k, f, n), false
 }
 
+// patient samples plainly until the relative error is reached or the budget is spent: where
+// the margin leads nowhere, as at a step, nothing else is honest (TestStep).
+func (s *Study) patient(k int, b Budget) Chance {
+	r := random(b.Seed, streamPatient)
+	u := make([]float64, s.dim)
+	n, f := 0, 0
+	for s.err == nil && !s.stop && s.calls < b.Calls && float64(f) < 1/b.square() {
+		if draw(r, u); s.margin(k, u) < 0 {
+			f++
+		}
+		n++
+	}
+	return s.counted(k, f, n)
+}
+
 // rare returns the better of importance sampling around the design points and subset
 // simulation. Importance sampling counts only if subset simulation agrees, because it
 // sees nothing of failure far from its points.
 func (s *Study) rare(k int, b Budget, plain Chance, sub subsets, points []DesignPoint, starts [][]float64) Chance {
+	if sub.flat {
+		return s.patient(k, b)
+	}
 	if centers := s.centers(points, starts); len(centers) > 0 && s.dim <= highestUsed {
 		is, spread := s.importanceSampling(k, b, centers)
-		if is.Probability > 0 && s.err == nil && sub.agrees(float64(is.Probability), spread) {
+		if is.Probability > 0 && s.err == nil && !(spread > heavy*float64(b.RelativeError) && s.calls+batch <= b.Calls || spread >= 1) && sub.agrees(float64(is.Probability), spread) {
 			return is
 		}
 	}
 	sub = s.more(k, b, sub)
+	if sub.flat {
+		return s.patient(k, b)
+	}
 	if c, ok := sub.chance(s.names[k]); ok {
 		return c
 	}

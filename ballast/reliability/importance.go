@@ -45,7 +45,7 @@ func (s *Study) importanceSampling(k int, b Budget, centers [][]float64) (Chance
 	r := random(b.Seed, streamImportance)
 	u := make([]float64, s.dim)
 	var n, failed int
-	var first, second float64
+	var first, second, most float64
 	spread, need := math.Inf(1), math.Inf(1)
 	for float64(n) < need && s.calls+batch <= b.Calls && s.err == nil && !s.stop {
 		for range batch {
@@ -66,6 +66,7 @@ func (s *Study) importanceSampling(k int, b Budget, centers [][]float64) (Chance
 				w := weight(u, centers, parts)
 				first += w
 				second += w * w
+				most = max(most, w)
 				failed++
 			}
 		}
@@ -76,6 +77,9 @@ func (s *Study) importanceSampling(k int, b Budget, centers [][]float64) (Chance
 			ratio := spread / float64(b.RelativeError)
 			need = 1.1 * float64(n) * ratio * ratio
 		}
+	}
+	if most > 0.02*first {
+		spread = max(spread, 1) // a few draws decide: the error is not known
 	}
 	c := Chance{Limit: s.names[k], Method: ImportanceSampling}
 	if n == 0 || first == 0 {

@@ -289,3 +289,33 @@ func FuzzDecodeSpecification(f *testing.F) {
 		}
 	})
 }
+
+// TestStep: at a step the margin leads nowhere; the interval still holds the chance.
+func TestStep(t *testing.T) {
+	n := reliability.Normal(0, 1)
+	want := 0.5 * math.Erfc(3.5/math.Sqrt2)
+	for name, g := range map[string]func(x, y float64) float64{
+		"two values": func(x, y float64) float64 {
+			if x > 3.5 {
+				return -1
+			}
+			return 1
+		},
+		"flat until near": func(x, y float64) float64 {
+			if x > 3 {
+				return 3.5 - x
+			}
+			return 0.5
+		},
+	} {
+		inside := 0
+		for seed := range uint64(10) {
+			if c := chance(t, two(n, n, 0, g), reliability.Budget{Seed: seed}); c.Interval.Contains(units.Fraction(want)) {
+				inside++
+			}
+		}
+		if inside < 8 {
+			t.Errorf("%s: %d of 10 intervals hold %g", name, inside, want)
+		}
+	}
+}
