@@ -43,6 +43,12 @@
 // A saltelli plan has samples x (factors + 2) rows. The last column gives the reason if the
 // library refuses a variant. A limit that was not checked or cannot occur is an empty cell.
 //
+// The command chance answers a specification of package reliability in ballast, which says
+// what varies, what nobody knows and which limits are asked about; -show prints the built-in
+// one. It writes chances.csv (each limit by itself: probability, interval, method, number of
+// evaluations, first order, the deciding input, notes), indices.csv (Sobol indices) and
+// chance.json to a folder.
+//
 // The folder read has programs in Python and R that read the rows. The folder cluster has scripts for a Slurm job array and a Kubernetes indexed job.
 //
 // Exit codes: 0 done, 1 something failed, 2 wrong flags or input, 130 stopped
