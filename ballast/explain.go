@@ -168,10 +168,20 @@ type explainer struct {
 // parseInput reads the input of a receipt and takes it to the present version.
 func parseInput(input []byte) (*strictjson.Value, error) {
 	v, err := strictjson.Parse(input, strictjson.Limits{Size: maxDocumentSize, Depth: maxDocumentDepth, List: maxDocumentList})
-	if err == nil {
-		renew(&v)
+	if err != nil {
+		return nil, err
 	}
-	return &v, err
+	if n, ok := versionOf(&v); ok && n < DocumentVersion {
+		d, err := Decode(bytes.NewReader(input))
+		if err != nil {
+			return nil, err
+		}
+		if input, err = d.Canonical(); err != nil {
+			return nil, err
+		}
+		return parseInput(input)
+	}
+	return &v, nil
 }
 
 // document returns the document of a text.

@@ -478,7 +478,7 @@ func (l *Loader) compileInto(k *loaderModel) {
 // armMoment returns the moment of the arm's own weight about the pivot on
 // level ground, where lifts are rated.
 func (k *loaderModel) armMoment(a float64) float64 {
-	return k.armMass * float64(units.StandardGravity) * k.armCG * math.Cos(a)
+	return float64(k.armMass * float64(units.StandardGravity) * k.armCG * math.Cos(a))
 }
 
 // angle returns the arm's angle with the pin at height z, which lies within

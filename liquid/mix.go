@@ -41,7 +41,7 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	x, err := numeric.Root(at, 0, highest, 1e-12)
 	if err != nil {
 		e.Add("designTemperature", number3(target-273.15)+" C", "must be warmer: {fluid} freezes no lower than {least}, and no strength reaches this with the margin",
-			valid.Text("fluid", k.Words()), valid.Least(units.Temperature(at(highest)+target)))
+			fluidParam(k), valid.Least(units.Temperature(at(highest)+target)))
 		return Fluid{}, e.Err()
 	}
 	// Root may end slightly on the warm side.
@@ -264,7 +264,7 @@ func (a Adjust) Validate() error {
 	e.Join("wanted", a.Wanted.Validate())
 	e.Join("present", a.Present.Validate())
 	if a.Present.Kind != Water && a.Present.Kind != a.Wanted.Kind {
-		e.Add("present.kind", a.Present.Kind, "must be water or {fluid}; do not mix other fluids, but drain and rinse the tire first", valid.Text("fluid", a.Wanted.Kind))
+		e.Add("present.kind", a.Present.Kind, "must be water or {fluid}; do not mix other fluids, but drain and rinse the tire first", fluidParam(a.Wanted.Kind))
 	}
 	valid.Within(&e, "presentVolume", a.PresentVolume, 0, 100)
 	return e.Err()

@@ -52,6 +52,9 @@ type Machine struct {
 	ScaleText string
 	// Bar is drawn below the ground; nil is none.
 	Bar *Bar
+	// Arrows show where a tape goes. A scale and a bar are drawn in the place of those that go
+	// below the ground.
+	Arrows []Arrow
 }
 
 // Bar compares the load asked about with the low end of what may be lifted.
@@ -102,6 +105,9 @@ func (p Machine) SVG() (string, error) {
 		}
 	}
 	v.loader()
+	for _, a := range p.Arrows {
+		a.draw(v)
+	}
 	y := v.ground + 16
 	if p.Scale > 0 {
 		long := float64(p.Scale) * v.scale
@@ -193,6 +199,9 @@ func (p Machine) view() (*view, error) {
 	}
 	if p.Scale > 0 {
 		foot += 30
+	}
+	if low := under(p.Arrows); low > 0 {
+		foot = max(foot, float64(low)*v.scale+14)
 	}
 	height := float64(top)*v.scale + foot + 6
 	v.ground = height - foot

@@ -4,6 +4,7 @@
 //
 //	fieldserver                     listens on 127.0.0.1:8080
 //	curl -s localhost:8080/openapi.json
+//	fieldserver -page yard.html     serves the page for phones too, at /yard
 //
 // Connections, bodies and times are bounded. A request must name this host in its Host
 // header: localhost, a loopback address, or the host of -address. A proxy that passes another
@@ -37,6 +38,7 @@ func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
 	flags := flag.NewFlagSet("fieldserver", flag.ContinueOnError)
 	lim := defaultLimits
 	address := flags.String("address", "127.0.0.1:8080", "where to listen, as `host:port`; port 0 takes a free one")
+	file := flags.String("page", "", "the page for phones, a `file` that the program yard wrote, served at /yard; without it "+pageName+" beside this program, if there is one")
 	flags.IntVar(&lim.connections, "max-connections", lim.connections, "connections that are open at a time; more are refused")
 	flags.Int64Var(&lim.body, "max-body", lim.body, "`bytes` of a body at most")
 	flags.DurationVar(&lim.header, "header-timeout", lim.header, "time to receive the header of a request")
@@ -59,6 +61,10 @@ func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
 	case lim.busy < 1:
 		return cli.Usagef("-max-busy %d: must be positive", lim.busy)
 	}
+	page, err := readPage(*file)
+	if err != nil {
+		return fmt.Errorf("-page: %w", cli.Plain(err))
+	}
 	log := slog.New(slog.NewJSONHandler(stderr, nil))
 	ln, err := net.Listen("tcp", *address)
 	if err != nil {
@@ -71,5 +77,5 @@ func fieldserver(ctx context.Context, args []string, stderr io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("-address: %w", err)
 	}
-	return serve(ctx, ln, lim, name, log)
+	return serve(ctx, ln, lim, name, page, log)
 }

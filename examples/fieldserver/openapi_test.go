@@ -21,6 +21,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
 
@@ -60,6 +61,9 @@ func describe(t *testing.T) object {
 		"/health":       simple("Says that the service is up.", s.of(reflect.TypeFor[health]())),
 		"/openapi.json": simple("This description.", object{"type": "object"}),
 	}
+	page := problems(404, 405, 421, 500, 503)
+	page["200"] = object{"description": "The page.", "content": object{"text/html": object{"schema": object{"type": "string"}}}}
+	paths["/yard"] = object{"get": object{"summary": "The page for phones, if the service was started with it.", "responses": page}}
 	s.inputs()
 	for _, op := range operations {
 		responses := problems(400, 405, 408, 413, 415, 421, 422, 500, 503)
@@ -133,6 +137,7 @@ func (s *schemas) request(t reflect.Type) object {
 // read are the types that have a schema of the library in a body.
 var read = map[reflect.Type]string{
 	reflect.TypeFor[ballast.Document](): "document", reflect.TypeFor[ballast.Setup](): "setup", reflect.TypeFor[ballast.Lift](): "lift", reflect.TypeFor[units.Length](): "length",
+	reflect.TypeFor[ballast.Practice](): "practice", reflect.TypeFor[liquid.Fill](): "leveledFill",
 }
 
 func (s *schemas) of(t reflect.Type) object {

@@ -26,6 +26,14 @@ var operations = []operation{
 		ballast.Document{}, checkAnswers{}, handle(check)},
 	{"/loads-by-height", "How much may be lifted at each of some heights and load centers.",
 		heightsRequest{}, heightsAnswer{}, handle(loadsByHeight)},
+	{"/plan", "Which ballast of a document's stock meets its needs with the least weight or cost.",
+		ballast.Document{}, planAnswer{}, handle(plan)},
+	{"/fill", "What liquid goes into a tire, how heavy it is, when it freezes, and the steps of the work.",
+		fillRequest{}, fillAnswers{}, handle(fill)},
+	{"/slope", "How steep the ground may be with a load, in the worst heading.",
+		slopeRequest{}, slopeAnswer{}, handle(slope)},
+	{"/weighing", "What readings of scale, tape and gauge say of a machine, and which of them cannot be right.",
+		weighingRequest{}, weighingAnswer{}, handle(weighing)},
 }
 
 // usableAnswers answers the lifts of a document in their order.

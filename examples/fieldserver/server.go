@@ -38,17 +38,20 @@ type answer func(ctx context.Context, body []byte) (any, *problem)
 
 // newHandler returns the service: its operations, its description and its
 // health, inside the limits, for requests to this host. The name is another
-// name of the host, or empty.
-func newHandler(lim limits, name string, log *slog.Logger) http.Handler {
+// name of the host, or empty; the page is that for phones, or nil.
+func newHandler(lim limits, name string, page []byte, log *slog.Logger) http.Handler {
 	mux := http.NewServeMux()
 	for _, op := range operations {
 		mux.Handle(op.path, lim.operation(op.answer))
 	}
 	description := openAPI()
-	mux.HandleFunc("/openapi.json", get(func(w http.ResponseWriter) { writeJSON(w, http.StatusOK, "application/json", description) }))
-	mux.HandleFunc("/health", get(func(w http.ResponseWriter) {
+	mux.HandleFunc("/openapi.json", get(func(w http.ResponseWriter, _ *http.Request) {
+		writeJSON(w, http.StatusOK, "application/json", description)
+	}))
+	mux.HandleFunc("/health", get(func(w http.ResponseWriter, _ *http.Request) {
 		writeJSON(w, http.StatusOK, "application/json", health{Status: "ok"})
 	}))
+	mux.HandleFunc("/yard", get(servePage(page)))
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		newProblem(http.StatusNotFound, "see /openapi.json for the operations of this service").write(w)
 	})
@@ -60,14 +63,14 @@ type health struct {
 }
 
 // get answers GET and HEAD, and refuses other methods.
-func get(f func(http.ResponseWriter)) http.HandlerFunc {
+func get(f func(http.ResponseWriter, *http.Request)) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
 			w.Header().Set("Allow", "GET, HEAD")
 			newProblem(http.StatusMethodNotAllowed, "use GET").write(w)
 			return
 		}
-		f(w)
+		f(w, r)
 	}
 }
 
@@ -191,10 +194,11 @@ func (c *counter) Write(p []byte) (int, error) {
 func (c *counter) Unwrap() http.ResponseWriter { return c.ResponseWriter }
 
 // serve answers requests on a listener until ctx ends, then finishes those
-// that were begun. The name is another name of this host, or empty.
-func serve(ctx context.Context, ln net.Listener, lim limits, name string, log *slog.Logger) error {
+// that were begun. The name is another name of this host, or empty; the page is that for phones, or
+// nil.
+func serve(ctx context.Context, ln net.Listener, lim limits, name string, page []byte, log *slog.Logger) error {
 	srv := &http.Server{
-		Handler:           newHandler(lim, name, log),
+		Handler:           newHandler(lim, name, page, log),
 		ReadHeaderTimeout: lim.header,
 		ReadTimeout:       lim.read,
 		WriteTimeout:      lim.write,

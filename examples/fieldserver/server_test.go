@@ -26,6 +26,8 @@ import (
 	"unicode/utf8"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/ballast/weigh"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -42,8 +44,9 @@ func TestMain(m *testing.M) {
 func body(t testing.TB, path string) []byte {
 	t.Helper()
 	name := "document.json"
-	if path == "/loads-by-height" {
-		name = "loads-by-height.json"
+	switch path {
+	case "/loads-by-height", "/plan", "/fill", "/slope", "/weighing":
+		name = path[1:] + ".json"
 	}
 	data, err := os.ReadFile(filepath.Join("testdata", name))
 	if err != nil {
@@ -81,7 +84,7 @@ func start(t testing.TB, lim limits) (url string, log *logs, stop func() error) 
 	log = &logs{}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
-	go func() { done <- serve(ctx, ln, lim, "", slog.New(slog.NewJSONHandler(log, nil))) }()
+	go func() { done <- serve(ctx, ln, lim, "", nil, slog.New(slog.NewJSONHandler(log, nil))) }()
 	var once sync.Once
 	stop = func() error {
 		err := errors.New("stopped before")
@@ -218,7 +221,7 @@ func TestRoutesAreDescribed(t *testing.T) {
 	if o["openapi"] != "3.1.0" {
 		t.Errorf("openapi: %v", o["openapi"])
 	}
-	want := []string{"/health", "/openapi.json"}
+	want := []string{"/health", "/openapi.json", "/yard"}
 	for _, op := range operations {
 		want = append(want, op.path)
 	}
@@ -376,6 +379,237 @@ func TestChartErrors(t *testing.T) {
 	}
 }
 
+// spoiled lists bodies of an operation that must be refused, with the status and, where a field is to
+// blame, its path: what every operation refuses, and changes of its own body.
+func spoiled(t testing.TB, path string) []struct {
+	name   string
+	body   []byte
+	status int
+	path   string
+} {
+	all := hostile(t)
+	list := all[:0:0]
+	for _, h := range all {
+		switch h.name {
+		case "empty", "no JSON", "a list", "null", "a number", "an empty object", "deep", "deep lists", "not UTF-8", "too large":
+			list = append(list, h)
+		}
+	}
+	whole := body(t, path)
+	list = append(list, all[0])
+	last := &list[len(list)-1]
+	last.name, last.body, last.status = "cut short", whole[:len(whole)/2], 400
+	for _, c := range map[string][][3]string{
+		"/plan": {
+			{`"wheelbase": "1.95 m"`, `"wheelbase": "-1.95 m"`, "setup.machine.wheelbase"},
+			{`"needs"`, `"need"`, "need"},
+			{`"hitch": "raised"`, `"hitch": "flying"`, "needs.list[0].hitch"},
+			{`"count": 3`, `"count": 3000000`, "stock.items[1].count"},
+			{`"most": "600 kg"`, `"most": "1e300 kg"`, "stock.items[0].range.most"},
+			{`"list": [`, `"work": 100000, "list": [`, "needs.work"},
+			{`"mass": "380 kg"`, `"mass": "NaN kg"`, "needs.list[0].lift.load.mass"},
+		},
+		"/fill": {
+			{`"14.9-24"`, `"lorry"`, "fills[0].tire.designation"},
+			{`"25 % by mass"`, `"95 % by mass"`, "fills[0].fluid.strength"},
+			{`"calciumChloride"`, `"soup"`, "fills[0].fluid.kind"},
+			{`"clock": 9`, `"clock": 19`, "fills[1].level.clock"},
+			{`"clock": 9`, `"clock": 1e300`, "fills[1].level.clock"},
+			{`"temperature": "10 degC"`, `"temperature": "1000 degC"`, "fills[0].temperature"},
+			{`"fills": [`, `"fills": [` + strings.Repeat(`{"tire":{"designation":"14.9-24"},"fluid":{"kind":"water"},"level":{"kind":"valveClock","clock":9}},`, 20), "fills"},
+		},
+		"/slope": {
+			{`"wheelbase": "1.95 m"`, `"wheelbase": "1.95 kg"`, "setup.machine.wheelbase"},
+			{`"low": "0.4"`, `"low": "9"`, "ground.friction.low"},
+			{`"margin": "2 deg"`, `"margin": "-2 deg"`, "ground.margin"},
+			{`"height": "0.4 m"`, `"height": "9 m"`, "lift.height"},
+			{`"height": "0.4 m"`, `"height": "0.4 m", "slope": "3 deg"`, "lift.slope"},
+		},
+		"/weighing": {
+			{`"front": "1354 kg"`, `"front": "-1354 kg"`, "weighing.weights[0].front"},
+			{`"length": "pivotZ"`, `"length": "pivot"`, "weighing.tape[3].length"},
+			{`"value": "2.249 m"`, `"value": "1e308 m"`, "weighing.tape[4].value"},
+			{`"sd": "3 kg"`, `"sd": "0 kg"`, "weighing.scale.sd"},
+			{`"kind": "tippingLoad"`, `"kind": "luck"`, "questions[0].kind"},
+			{`"version": 1`, `"version": 2`, "version"},
+			{`"tape": [`, `"tape": [` + strings.Repeat(`{"length":"arm","value":"2.249 m","sd":"5 mm"},`, 60), "weighing"},
+		},
+	}[path] {
+		if !strings.Contains(string(whole), c[0]) {
+			t.Fatalf("%s: no %q in the body", path, c[0])
+		}
+		list = append(list, all[0])
+		last := &list[len(list)-1]
+		last.name, last.body, last.status, last.path = c[1], []byte(strings.Replace(string(whole), c[0], c[1], 1)), 422, c[2]
+	}
+	return list
+}
+
+// The page is served as it was written, in one piece, in parts and not again; without it there is a
+// problem.
+func TestPage(t *testing.T) {
+	page := []byte("<!doctype html>\n<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'\">" + strings.Repeat("x", 1<<20))
+	file := filepath.Join(t.TempDir(), "yard.html")
+	if err := os.WriteFile(file, page, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	read, err := readPage(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	srv := httptest.NewServer(newHandler(defaultLimits, "", read, slog.New(slog.NewJSONHandler(io.Discard, nil))))
+	defer srv.Close()
+	got := send(t, srv.Client(), "GET", srv.URL+"/yard", "", nil)
+	if got.status != 200 || !bytes.Equal(got.body, page) || got.kind != "text/html; charset=utf-8" || got.header.Get("Content-Security-Policy") != "frame-ancestors 'none'" || got.header.Get("X-Content-Type-Options") != "nosniff" {
+		t.Errorf("%d %v", got.status, got.header)
+	}
+	r, _ := http.NewRequest("GET", srv.URL+"/yard", nil)
+	r.Header.Set("If-None-Match", got.header.Get("ETag"))
+	again, err := srv.Client().Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again.Body.Close()
+	if again.StatusCode != http.StatusNotModified {
+		t.Errorf("again: %d", again.StatusCode)
+	}
+	if got := send(t, srv.Client(), "POST", srv.URL+"/yard", "text/html", nil); got.status != 405 {
+		t.Errorf("POST: %d", got.status)
+	}
+	url, _, _ := start(t, defaultLimits)
+	if got := send(t, http.DefaultClient, "GET", url+"/yard", "", nil); got.status != 404 {
+		t.Errorf("without a page: %d", got.status)
+	} else {
+		problemOf(t, got)
+	}
+	for _, bad := range []string{"nosuch.html", "server_test.go", "."} {
+		if _, err := readPage(bad); err == nil {
+			t.Errorf("%s is taken as the page", bad)
+		}
+	}
+}
+
+// further are the operations that have a body of their own.
+var further = []string{"/plan", "/fill", "/slope", "/weighing"}
+
+func TestFurtherHostileBodies(t *testing.T) {
+	url, log, _ := start(t, defaultLimits)
+	doc := root(t)
+	for _, path := range further {
+		for _, h := range spoiled(t, path) {
+			name := fmt.Sprintf("%s %.60s", path, h.name)
+			got := post(t, url+path, h.body)
+			p := problemOf(t, got)
+			if got.status != h.status || len(got.body) > 64<<10 {
+				t.Errorf("%s: status %d, want %d: %.300s", name, got.status, h.status, got.body)
+			}
+			if h.path != "" && !slices.ContainsFunc(p.Errors, func(f fieldProblem) bool { return f.Path == h.path && f.Want != "" }) {
+				t.Errorf("%s: no error at %s: %.300s", name, h.path, got.body)
+			}
+			described := at(doc, "paths", path, "post", "responses", fmt.Sprint(got.status), "content", "application/problem+json", "schema")
+			var v any
+			if err := json.Unmarshal(got.body, &v); err != nil || described == nil {
+				t.Fatal(err, described)
+			}
+			if err := conforms(doc, described, v, "problem"); err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+	}
+	if strings.Contains(log.String(), `"panic"`) {
+		t.Errorf("a panic: %s", log)
+	}
+}
+
+// The further operations answer as the library does when it is called directly.
+func TestFurtherAnswers(t *testing.T) {
+	url, _, _ := start(t, defaultLimits)
+	same := func(path, field string, want any) {
+		t.Helper()
+		var got map[string]json.RawMessage
+		r := post(t, url+path, body(t, path))
+		if err := json.Unmarshal(r.body, &got); err != nil || r.status != 200 {
+			t.Fatalf("%s: %d %v", path, r.status, err)
+		}
+		text, err := json.Marshal(want)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if string(text) != string(got[field]) {
+			t.Errorf("%s: got %.400s, want %.400s", path, got[field], text)
+		}
+	}
+	doc, err := ballast.Decode(bytes.NewReader(body(t, "/plan")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := doc.Plan(context.Background())
+	if err != nil || p.Status != ballast.PlanOptimal {
+		t.Fatal(p.Status, err)
+	}
+	same("/plan", "plan", p)
+	var s slopeRequest
+	if err := ballast.DecodeInto(bytes.NewReader(body(t, "/slope")), &s); err != nil {
+		t.Fatal(err)
+	}
+	e, err := s.Setup.Envelope(ballast.Practice{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := e.SlopeLimit(context.Background(), s.Lift, s.Lift.Load.Mass, s.Ground)
+	if err != nil || l.Status != stability.Within {
+		t.Fatal(l.Status, err)
+	}
+	same("/slope", "slope", l)
+	var w weighingRequest
+	if err := ballast.DecodeInto(bytes.NewReader(body(t, "/weighing")), &w); err != nil {
+		t.Fatal(err)
+	}
+	m, err := w.Weighing.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var answers []weigh.Answer
+	for _, q := range w.Questions {
+		a, err := m.Ask(q)
+		if err != nil || a.Mass.Value == 0 {
+			t.Fatal(a, err)
+		}
+		answers = append(answers, a)
+	}
+	same("/weighing", "answers", answers)
+	var f fillRequest
+	if err := ballast.DecodeInto(bytes.NewReader(body(t, "/fill")), &f); err != nil {
+		t.Fatal(err)
+	}
+	var got fillAnswers
+	if err := json.Unmarshal(post(t, url+"/fill", body(t, "/fill")).body, &got); err != nil {
+		t.Fatal(err)
+	}
+	for i, one := range f.Fills {
+		want, err := one.Solve()
+		if err != nil || got.Answers[i].Filled != want || len(got.Answers[i].Steps) == 0 || len(got.Answers[i].Cautions) == 0 {
+			t.Errorf("fill %d: %v, got %v, want %v", i, err, got.Answers[i], want)
+		}
+	}
+}
+
+// The further operations end when the client goes away or their time is over.
+func TestFurtherStop(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	for _, path := range further {
+		for _, op := range operations {
+			if op.path != path {
+				continue
+			}
+			if a, bad := op.answer(ctx, body(t, path)); bad == nil || bad.Status != http.StatusServiceUnavailable {
+				t.Errorf("%s: %v, %+v", path, a, bad)
+			}
+		}
+	}
+}
+
 func TestGoldenProblem(t *testing.T) {
 	url, _, _ := start(t, defaultLimits)
 	in := edit(t, `"wheelbase": "1.95 m"`, `"wheelbase": "-1.95 m", "color": "red"`)
@@ -415,6 +649,17 @@ func TestMixedLoad(t *testing.T) {
 	bad := hostile(t)
 	good := body(t, "/usable-load")
 	want := post(t, url+"/usable-load", good).body
+	others, wants := map[string][]byte{}, map[string][]byte{}
+	worse := map[string][]struct {
+		name   string
+		body   []byte
+		status int
+		path   string
+	}{}
+	for _, path := range further {
+		others[path], worse[path] = body(t, path), spoiled(t, path)
+		wants[path] = post(t, url+path, others[path]).body
+	}
 	http.DefaultClient.CloseIdleConnections()
 	address := strings.TrimPrefix(url, "http://")
 	deadline := time.Now().Add(2 * time.Minute)
@@ -433,11 +678,27 @@ func TestMixedLoad(t *testing.T) {
 					return
 				}
 				switch r.IntN(4) {
-				case 0, 1:
+				case 0:
+					path := further[r.IntN(len(further))]
+					if got := send(t, c, "POST", url+path, "application/json", others[path]); got.status != 200 || !bytes.Equal(got.body, wants[path]) {
+						t.Errorf("valid %s: status %d, %.200s", path, got.status, got.body)
+					}
+				case 1:
 					if got := send(t, c, "POST", url+"/usable-load", "application/json", good); got.status != 200 || !bytes.Equal(got.body, want) {
 						t.Errorf("valid: status %d, %.200s", got.status, got.body)
 					}
 				case 2:
+					if r.IntN(2) == 0 {
+						path := further[r.IntN(len(further))]
+						h := worse[path][r.IntN(len(worse[path]))]
+						if h.status == 413 {
+							h = worse[path][0]
+						}
+						if got := send(t, c, "POST", url+path, "application/json", h.body); got.status != h.status {
+							t.Errorf("%s %.60s: status %d, want %d", path, h.name, got.status, h.status)
+						}
+						continue
+					}
 					h := bad[r.IntN(len(bad))]
 					if h.status == 413 {
 						// The server may hang up on a body that it will not read.

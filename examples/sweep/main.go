@@ -28,7 +28,8 @@
 //	plan      kind (grid, latin-hypercube, random, saltelli), samples, seed
 //	factors   a list; each with path (or paths, all set alike), name, and one of
 //	          range       low, high; and steps in a grid
-//	          list        values; and weights, labels
+//	          list        values; and weights, labels, and ordered if the values
+//	                      have an order that numbers do not say
 //	          normal      mean, sd; and low, high, where it is cut off
 //	          triangular  low, mode, high
 //	          lognormal   median, sigma of the logarithm; and low, high
@@ -38,10 +39,10 @@
 // Columns are named by factor or output and unit, in letters, digits and underscores, such
 // as limits_hydraulic_kg. What each is, with the design's seed and the notes that belong to
 // the answers, stands in about.json in the folder, in a file beside merged CSV, and in
-// Parquet's metadata.
+// Parquet's metadata. Slopes and angles stand in the unit in which the design gives them.
 //
-// A saltelli plan has samples x (factors + 2) rows. The last column gives the reason if the
-// library refuses a variant. A limit that was not checked or cannot occur is an empty cell.
+// A saltelli plan has samples x (factors + 2) rows. If the library refuses a variant, the last columns give a code of what it would have
+// accepted, the path of the field, and the number and its unit that it refused. A limit that was not checked or cannot occur is an empty cell.
 //
 // The command chance answers a specification of package reliability in ballast, which says
 // what varies, what nobody knows and which limits are asked about; -show prints the built-in
