@@ -7,6 +7,7 @@
 //	sweep summary rows                  the summary of what is in the folder
 //	sweep demo                          prints the built-in design
 //	sweep outputs                       lists the outputs that a design may name
+//	sweep chance                        the chance that each limit is broken, given what varies
 //
 // A design has a base document as package ballast reads it; factors, each with its JSON
 // path in the document and a list, range or distribution; outputs; and a plan. The plan is
@@ -42,6 +43,12 @@
 //
 // A saltelli plan has samples x (factors + 2) rows. If the library refuses a variant, the last columns give a code of what it would have
 // accepted, the path of the field, and the number and its unit that it refused. A limit that was not checked or cannot occur is an empty cell.
+//
+// The command chance answers a specification of package reliability in ballast, which says
+// what varies, what nobody knows and which limits are asked about; -show prints the built-in
+// one. It writes chances.csv (each limit by itself: probability, interval, method, number of
+// evaluations, first order, the deciding input, notes), indices.csv (Sobol indices) and
+// chance.json to a folder.
 //
 // The folder read has programs in Python and R that read the rows. The folder cluster has scripts for a Slurm job array and a Kubernetes indexed job.
 //
@@ -80,6 +87,8 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 			return mergeCommand(ctx, args[1:], stderr)
 		case "summary":
 			return summaryCommand(ctx, args[1:], stdout, stderr)
+		case "chance":
+			return chanceCommand(ctx, args[1:], stdout, stderr)
 		case "demo":
 			if len(args) > 1 {
 				return cli.Usagef("demo: takes no arguments")
@@ -128,6 +137,7 @@ func parseOptions(args []string, stderr io.Writer) (o options, err error) {
        sweep summary FOLDER...
        sweep demo
        sweep outputs
+       sweep chance [flags]
 
 `)
 		flags.PrintDefaults()
