@@ -208,13 +208,8 @@ func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, err
 	var points []DesignPoint
 	var first float64
 	starts := e.starts()
-<<<<<<< HEAD
-	if s.err == nil && ctx.Err() == nil {
-		points = s.designPoints(ctx, k, starts)
-=======
 	if s.err == nil && !s.stop {
 		points, first = s.designPoints(k, starts, s.calls+b.Calls/4)
->>>>>>> w-h23
 	}
 	if !enough && s.err == nil && !s.stop {
 		out = s.rare(k, b, out, sub, points, starts)

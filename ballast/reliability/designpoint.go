@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -49,16 +48,10 @@ const (
 // that the improved iteration of Hasofer, Lind, Rackwitz and Fiessler finds from the
 // origin and from points of failure of a short sample (P.-L. Liu, A. Der Kiureghian,
 // Optimization algorithms for structural reliability, Structural Safety 9, 1991). There
-<<<<<<< HEAD
-// may be others. None is found where the margin has no gradient, as along a track. Once the
-// context is done, the answer is the points that were found by then, with an error that wraps
-// ctx.Err().
-=======
 // may be others. None is found where the margin has no gradient. Where there are tracks
 // each of their rows or trips has a point of its own, of at most 1000 that are drawn where
 // there are more; those of the 32 most likely are returned. When the context ends the
 // error is that of the context.
->>>>>>> w-h23
 func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]DesignPoint, error) {
 	k, err := s.limit(limit)
 	if err != nil {
@@ -69,9 +62,6 @@ func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]
 	r := random(seed, streamStarts)
 	u := make([]float64, s.dim)
 	for _, scale := range []float64{1, 2, 3, 4} {
-		if err := valid.Ended(ctx, "reliability: designPoints"); err != nil {
-			return nil, err
-		}
 		for range 500 {
 			if draw(r, u); s.stop || s.err != nil {
 				break
@@ -82,18 +72,12 @@ func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]
 			e.see(u, s.margin(k, u))
 		}
 	}
-<<<<<<< HEAD
-	points := s.designPoints(ctx, k, e.starts())
-	if s.err == nil {
-		return points, valid.Ended(ctx, "reliability: designPoints")
-=======
 	if s.err != nil {
 		return nil, s.err
 	}
 	points, _ := s.designPoints(k, e.starts(), math.MaxInt)
 	if s.stop {
 		return nil, ctx.Err()
->>>>>>> w-h23
 	}
 	return points, s.err
 }
@@ -113,11 +97,7 @@ func (s *Study) designPoints(k int, starts [][]float64, most int) ([]DesignPoint
 
 // freePoints returns the points that the iteration finds from the origin and from
 // the starts, without repetition.
-<<<<<<< HEAD
-func (s *Study) designPoints(ctx context.Context, k int, starts [][]float64) []DesignPoint {
-=======
 func (s *Study) freePoints(k int, starts [][]float64) []DesignPoint {
->>>>>>> w-h23
 	var out []DesignPoint
 	origin := make([]float64, s.dim)
 	sign, scale := 1.0, s.margin(k, origin)
@@ -125,11 +105,7 @@ func (s *Study) freePoints(k int, starts [][]float64) []DesignPoint {
 		sign, scale = -1, -scale
 	}
 	for _, start := range append([][]float64{origin}, starts...) {
-<<<<<<< HEAD
-		if valid.Ended(ctx, "") != nil {
-=======
 		if s.stop {
->>>>>>> w-h23
 			break
 		}
 		u, ok := s.descend(k, start, scale)

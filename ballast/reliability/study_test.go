@@ -123,11 +123,7 @@ func TestCopula(t *testing.T) {
 func TestImportanceOfCorrelated(t *testing.T) {
 	r := 0.6
 	p := two(reliability.Normal(0, 2), reliability.Normal(0, 1), r, func(x, y float64) float64 { return 9 - x - y })
-<<<<<<< HEAD
 	points, err := compile(t, p).DesignPoints(t.Context(), "g", 1)
-=======
-	points, err := compile(t, p).DesignPoints(context.Background(), "g", 1)
->>>>>>> w-h23
 	if err != nil || len(points) != 1 {
 		t.Fatal(points, err)
 	}
