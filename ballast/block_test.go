@@ -257,3 +257,57 @@ func BenchmarkBlock(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/512, "ns/row")
 }
+
+// Loads behind the pin of a loader with rated points, and boxes so heavy and so far out
+// that the hitch is at its rating, are answered as the evaluator answers them.
+func TestBlockEdges(t *testing.T) {
+	s, l := orchard(), binLift(1.1)
+	s.Pieces[4].State = ballast.Resting
+	s.Pieces[4].Carried = 0
+	m := &s.Machine
+	m.Rear.Rating, m.Rear.WheelRating, m.Rear.Tire.LoadIndex = units.Is[units.Mass](9000), units.Is[units.Mass](5000), 160
+	m.GrossRating, m.ROPSRating, m.Steered = units.Is[units.Mass](20000), units.Is[units.Mass](20000), ballast.SteeredRule{}
+	m.Hitch.Rating = units.Is[units.Mass](800)
+	s.Loader.Rated[0].AtPin, s.Loader.Rated[1].AtPin, s.Loader.Rated[2].AtPin = 400, 350, 300
+	s.Loader.Rated[0].AheadMass, s.Loader.Rated[1].AheadMass, s.Loader.Rated[2].AheadMass = 300, 250, 200
+	l.Load.Center, l.Load.Sideways = units.Is[units.Length](0.05), units.Is[units.Length](0)
+	one, many := ballast.NewEvaluator(s, l), ballast.NewEvaluator(s, l)
+	var at []ballast.Bound
+	for _, path := range []string{"setup.attachment.face", "setup.pieces[1].mass", "setup.pieces[1].cg.x"} {
+		b, err := many.Bind(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := one.Bind(path); err != nil {
+			t.Fatal(err)
+		}
+		at = append(at, b)
+	}
+	const rows = 500
+	b := many.Block(rows, at...)
+	r := rand.New(rand.NewPCG(76, 1))
+	for j := range rows {
+		b.Column(0)[j], b.Column(1)[j], b.Column(2)[j] = -0.9+r.Float64(), 400+500*r.Float64(), -0.6-0.9*r.Float64()
+	}
+	got := b.UsableLoad(0, rows)
+	behind, hitch := 0, 0
+	for j := range rows {
+		for i := range at {
+			one.Set(at[i], b.Column(i)[j])
+		}
+		m, k, st, err := one.UsableLoad(0)
+		want := blockRow{math.Float64bits(float64(m)), k, st, text(err)}
+		if have := rowOfLoads(got, j); have != want {
+			t.Fatalf("row %d (alone %v): %+v, want %+v", j, got.Alone[j], have, want)
+		}
+		if k == ballast.LimitHydraulic && b.Column(0)[j]+0.05 < 0 && !got.Alone[j] {
+			behind++
+		}
+		if k == ballast.LimitHitch {
+			hitch++
+		}
+	}
+	if behind < 20 || hitch < 20 {
+		t.Errorf("%d loads behind the pin and %d of a hitch beyond its rating", behind, hitch)
+	}
+}
