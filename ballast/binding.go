@@ -17,16 +17,21 @@ type Bound int
 
 // binding is one bound field.
 type binding struct {
-	path string
-	last uint64 // the bits of the value, once it is set
-	set  func(float64)
-	was  bool // it has been set
+	path   string
+	last   uint64 // the bits of the value, once it is set
+	set    func(float64)
+	values []reflect.Value // of a field that is set to one of these
+	was    bool            // it has been set
 
 	touched touched
 	rest    restTouched
 	lift    int // -1 for a field of the setup
 	piece   int // -1 for none
 	fill    bool
+
+	plain     *plainField // nil for a field that is not
+	low, high float64     // between them a number changes nothing of what is valid
+	between   bool        // the value is
 }
 
 // Bind returns the quantity at a path of a document, such as
@@ -67,6 +72,7 @@ func (e *Evaluator) BindValues(path string, values ...any) (Bound, error) {
 		list[i] = clone(reflect.ValueOf(value))
 	}
 	b.set = func(i float64) { v.Set(list[int(i)]) }
+	b.values = list
 	return e.add(b), nil
 }
 
@@ -80,7 +86,19 @@ func (e *Evaluator) Set(field Bound, value float64) {
 		return
 	}
 	b.set(value)
-	if b.last = bits; !b.was {
+	b.last = bits
+	e.changes++
+	between := value > b.low && value < b.high
+	if between && b.between {
+		if b.lift >= 0 {
+			e.lifts[b.lift].moved = true
+			return
+		}
+		e.moved |= b.plain.moves
+		e.rest |= restSetup
+		return
+	}
+	if b.between = between; !b.was {
 		b.was = true
 		e.rest |= restSingles | restGeometry
 	}
@@ -88,7 +106,8 @@ func (e *Evaluator) Set(field Bound, value float64) {
 		e.lifts[b.lift].touched = true
 		return
 	}
-	e.touched |= b.touched
+	e.touched |= b.touched | touchedSums
+	e.moved |= b.touched | touchedSums
 	e.rest |= b.rest | restSetup
 	if b.piece >= 0 && b.piece < len(e.pieces) {
 		p := &e.pieces[b.piece]
@@ -98,7 +117,14 @@ func (e *Evaluator) Set(field Bound, value float64) {
 }
 
 func (e *Evaluator) add(b binding) Bound {
+	if plainValues(b.values) {
+		b.plain = plainOf(b.path)
+	}
 	e.bound = append(e.bound, b)
+	// It is said between what numbers the field is plain when all has been validated.
+	if e.rest, e.whole = e.rest|restSetup, false; b.lift >= 0 {
+		e.lifts[b.lift].touched = true
+	}
 	return Bound(len(e.bound) - 1)
 }
 

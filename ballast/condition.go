@@ -179,6 +179,63 @@ func (s *standing) most(withheld LimitKind) Capacity {
 	return Capacity{units.Mass(least), LimitKind(governing + 1), stability.Binds}
 }
 
+// least is the least load that conditions allow and the limit that it comes from,
+// where the conditions of every limit hold without load. Where one may not, it is
+// broken, and a standing says what holds.
+type least struct {
+	load           float64
+	limit          LimitKind
+	checked, bound LimitSet
+	tips           bool // the tipping limit allows no load beyond some
+	broken         bool
+}
+
+// overRounding is more than rounding moves a product.
+const overRounding = 1 + 1e-12
+
+// add adds conditions.
+func (s *least) add(list []condition) {
+	load, limit := s.load, s.limit
+	for i := range list {
+		f := &list[i]
+		set := setOf(f.limit)
+		s.checked |= set
+		if f.bound {
+			s.bound |= set
+		}
+		if !(f.a0 <= f.b0) {
+			s.broken = true
+			return
+		}
+		if !(f.a1 > f.b1) {
+			continue
+		}
+		s.tips = s.tips || f.limit == LimitTipping
+		room, per := f.b0-f.a0, f.a1-f.b1
+		if room > load*per*overRounding {
+			continue // without the division
+		}
+		if m := room / per; m < load || m == load && f.limit < limit {
+			load, limit = m, f.limit
+		}
+	}
+	s.load, s.limit = load, limit
+}
+
+// most returns what [standing.most] does.
+func (s *least) most(withheld LimitKind) Capacity {
+	if !s.checked.Has(setOf(LimitTipping)) || s.bound.Has(setOf(LimitTipping)) && !s.tips {
+		withheld = LimitTipping
+	}
+	switch {
+	case withheld != NoLimit || s.limit == NoLimit:
+		return Capacity{0, withheld, stability.NotChecked}
+	case s.bound.Has(setOf(s.limit)):
+		return Capacity{units.Mass(s.load), s.limit, stability.AtMost}
+	}
+	return Capacity{units.Mass(s.load), s.limit, stability.Binds}
+}
+
 // limits returns what each limit allows.
 func (s *standing) limits() (out [NumLimits]Limit) {
 	least := math.Inf(1)

@@ -174,6 +174,7 @@ func DecodeInto(r io.Reader, v any) error {
 // openDocument readies the text of a document to be read.
 func openDocument(text *strictjson.Value, target any) strictjson.Scope {
 	d := target.(*Document)
+	version, _ := versionOf(text)
 	d.Renewed = renew(text)
 	numbers := takeMember(text, numbersKey)
 	scope := strictjson.Scope{Names: presentName, Entered: func(path, text string) {
@@ -182,8 +183,14 @@ func openDocument(text *strictjson.Value, target any) strictjson.Scope {
 		}
 		d.Entered[path] = text
 	}}
-	if numbers != nil {
-		scope.Close = func() error { return checkNumbers(numbers, *d) }
+	scope.Close = func() error {
+		if version == 1 {
+			d.unheld()
+		}
+		if numbers != nil {
+			return checkNumbers(numbers, *d)
+		}
+		return nil
 	}
 	return scope
 }

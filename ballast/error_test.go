@@ -35,7 +35,7 @@ func TestSetupErrors(t *testing.T) {
 		"machine.seat.x":                   func(s *ballast.Setup) { s.Machine.Seat.X = units.Input[units.Length]{} },
 		"machine.fuel.state":               func(s *ballast.Setup) { s.Machine.Fuel.State = 0 },
 		"machine.fuel.capacity":            func(s *ballast.Setup) { s.Machine.Fuel.Capacity = units.Input[units.Volume]{} },
-		"machine.front.tire.loadIndex":     func(s *ballast.Setup) { s.Machine.Front.Tire.LoadIndex = 59 },
+		"machine.front.tire.loadIndex":     func(s *ballast.Setup) { s.Machine.Front.Tire.LoadIndex = 19 },
 		"machine.front.tire.speedSymbol":   func(s *ballast.Setup) { s.Machine.Front.Tire.SpeedSymbol = liquid.SpeedUnknown },
 		"machine.front.tire.table[1].load": func(s *ballast.Setup) { s.Machine.Front.Tire.Table[1].Load = 10 },
 		"machine.rear.tiresPerSide":        func(s *ballast.Setup) { s.Machine.Rear.TiresPerSide = -1 },

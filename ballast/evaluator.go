@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"math"
+	"slices"
 
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/liquid"
@@ -24,8 +25,10 @@ type Evaluator struct {
 	lifts []lifted
 	bound []binding
 
-	// What has been touched since the last answer.
+	// What has been touched since the last answer: what must be validated, and what
+	// must be put into the model.
 	touched touched
+	moved   touched
 	pieces  []pieceState
 	rest    restTouched
 
@@ -33,8 +36,10 @@ type Evaluator struct {
 	machineOK, loaderOK, attachmentOK bool
 	raises                            bool // the cylinders push the arm up
 	singles                           bool
+	whole                             bool // the setup is valid and complete
 
-	refused error // why the setup is refused
+	changes uint64 // how often a field was set to something else
+	refused error  // why the setup is refused
 	model   *Model
 	made    bool // model is that of a setup, as it was before it was touched
 	version uint64
@@ -71,7 +76,8 @@ type pieceState struct {
 // lifted is a lift with what is known of it.
 type lifted struct {
 	lift    Lift
-	touched bool
+	touched bool // it must be validated
+	moved   bool
 	version uint64 // of the model that it was put to
 	valid   bool
 	err     error
@@ -84,6 +90,9 @@ type lifted struct {
 	poses    poses
 	angles   [maxStations]float64
 
+	leads     bool
+	lead      Capacity // the usable load
+	sums      bool     // the conditions are summed up whole for every variant
 	stands    bool
 	standing  standing
 	hasCase   bool
@@ -106,7 +115,7 @@ func NewEvaluator(setup Setup, lifts ...Lift) *Evaluator {
 		e.lifts[i].lift = cloned(lifts[i])
 		e.lifts[i].touched = true
 	}
-	e.touched, e.rest = touchedAll, restWhole
+	e.touched, e.moved, e.rest = touchedAll, touchedAll, restWhole
 	return e
 }
 
@@ -133,7 +142,7 @@ func (e *Evaluator) Model() (*Model, error) {
 func (e *Evaluator) compile() {
 	s := &e.setup
 	if e.rest&restWhole != 0 {
-		e.touched, e.rest = touchedAll, ^restTouched(0)
+		e.touched, e.moved, e.rest = touchedAll, touchedAll, ^restTouched(0)
 		e.made = false
 		e.pieces = make([]pieceState, len(s.Pieces))
 		for i := range e.pieces {
@@ -143,15 +152,19 @@ func (e *Evaluator) compile() {
 	}
 	e.version++
 	e.refused = nil
-	whole := e.completes()
-	if whole && e.rest&restSingles != 0 {
-		e.singles = s.singles() == nil
-		e.rest &^= restSingles
+	if !e.whole || e.rest&^restSetup != 0 || e.touched != 0 {
+		was, pieces := e.whole, slices.ContainsFunc(e.pieces, func(p pieceState) bool { return p.touched })
+		e.whole = e.completes()
+		if e.whole && e.rest&restSingles != 0 {
+			e.singles = s.singles() == nil
+			e.rest &^= restSingles
+		}
+		e.free(was, pieces)
 	}
 	// What has been touched stays so until it is in a model.
 	e.rest &= restGeometry | restSingles
 	switch {
-	case !whole:
+	case !e.whole:
 		e.refused = s.complete()
 	case !e.singles:
 		e.refused = s.singles()
@@ -161,11 +174,13 @@ func (e *Evaluator) compile() {
 	}
 	if !e.made {
 		e.model = &Model{loader: &loaderModel{trig: e.trig}}
-		e.touched, e.made = touchedAll, true
+		e.moved, e.made = touchedAll, true
 	}
 	e.solve()
-	e.list, e.refused = s.modelInto(e.model, e.known, e.list, e.touched)
-	e.touched = 0
+	e.list, e.refused = s.modelInto(e.model, e.known, e.list, e.moved)
+	if e.touched, e.moved = 0, 0; e.refused != nil {
+		e.moved = touchedAll
+	}
 }
 
 // solve works the fills out that were touched. One that cannot be is not known, and
@@ -235,7 +250,7 @@ func (e *Evaluator) at(lift int) (*lifted, error) {
 	if e.refused != nil {
 		return nil, e.refused
 	}
-	if l.touched || l.version != e.version {
+	if l.touched || l.moved || l.version != e.version {
 		l.put(e)
 	}
 	return l, l.err
@@ -247,8 +262,10 @@ func (l *lifted) put(e *Evaluator) {
 	if l.touched {
 		l.valid = l.lift.validate() == nil && l.lift.Load.singles() == nil
 		l.touched = false
+		e.freeLift(l)
 	}
-	l.version, l.stands, l.hasCase, l.endPlaced, l.err = e.version, false, false, false, nil
+	l.version, l.moved, l.err = e.version, false, nil
+	l.leads, l.stands, l.hasCase, l.endPlaced = false, false, false, false
 	if !l.valid {
 		_, _, l.err = k.loadCase(&l.lift)
 		return
@@ -272,7 +289,7 @@ func (l *lifted) put(e *Evaluator) {
 	l.top = k.loader.angle(pin)
 	course := [3]uint64{uint64(l.lift.Kind), math.Float64bits(l.top), math.Float64bits(k.loader.angle(k.loader.low))}
 	if moved || course != l.course {
-		l.course = course
+		l.course, l.poses.kept = course, false
 		l.poses.angles = q.stationsIn(l.angles[:0], l.top)
 	}
 }
@@ -289,11 +306,36 @@ func (k *Model) ground(l *Lift) [11]uint64 {
 
 // stand sums up the conditions of a lift, if they are not.
 func (l *lifted) stand(e *Evaluator) {
+	l.sums = true
 	if l.stands {
 		return
 	}
 	e.room = l.poses.stand(&l.standing, &l.q, l.top, e.room)
 	l.stands = true
+}
+
+// most returns the usable load of a lift. Where nothing asks for each limit, it looks
+// for the least one only.
+func (l *lifted) most(e *Evaluator) Capacity {
+	switch {
+	case l.leads:
+	case l.sums || l.stands:
+		l.stand(e)
+		l.lead = l.standing.most(e.model.withheld())
+	default:
+		var least least
+		least.load = math.Inf(1)
+		e.room = l.poses.lead(&least, &l.q, l.top, e.room)
+		if least.broken {
+			e.room = l.poses.stand(&l.standing, &l.q, l.top, e.room)
+			l.stands = true
+			l.lead = l.standing.most(e.model.withheld())
+			break
+		}
+		l.lead = least.most(e.model.withheld())
+	}
+	l.leads = true
+	return l.lead
 }
 
 // LoadMass returns the mass that a lift gives of its load: [Load.MassOn] the
@@ -313,8 +355,7 @@ func (e *Evaluator) UsableLoad(lift int) (units.Mass, LimitKind, Status, error) 
 	if err != nil {
 		return 0, NoLimit, stability.NotChecked, err
 	}
-	l.stand(e)
-	u := l.standing.most(e.model.withheld())
+	u := l.most(e)
 	return u.Mass, u.Governing, u.Status, nil
 }
 

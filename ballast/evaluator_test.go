@@ -379,6 +379,39 @@ func mustDesignation(text string) liquid.Designation {
 	return tire.Designation
 }
 
+// BenchmarkEvaluatorFill varies how full the rear tires are, and where the center of
+// gravity is.
+func BenchmarkEvaluatorFill(b *testing.B) {
+	e, clock, x := fillCase(b)
+	i := 0
+	b.ReportAllocs()
+	for b.Loop() {
+		i++
+		e.Set(clock, 11.5-0.02*float64(i%128))
+		e.Set(x, 0.76*(1+0.0001*float64(i%64)))
+		if _, _, _, err := e.UsableLoad(0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// fillCase is an evaluator whose rear tires are filled to a clock position.
+func fillCase(tb testing.TB) (e *ballast.Evaluator, clock, x ballast.Bound) {
+	s, l := orchard(), binLift(1.1)
+	l.Kind = ballast.TakeOffDeck
+	s.Pieces[0] = ballast.Piece{Kind: ballast.RearLiquid, Fill: &liquid.Fill{
+		Tire: liquid.Tire{Designation: mustDesignation("12.4-28")}, Fluid: liquid.Brine(liquid.CalciumChloride, 25*units.MassPercent), Level: liquid.ValveAt(11)}}
+	e = ballast.NewEvaluator(s, l)
+	var err error
+	if clock, err = e.Bind("setup.pieces[0].fill.level.clock"); err != nil {
+		tb.Fatal(err)
+	}
+	if x, err = e.Bind("setup.machine.cg.x"); err != nil {
+		tb.Fatal(err)
+	}
+	return e, clock, x
+}
+
 func BenchmarkEvaluator(b *testing.B) {
 	l := binLift(1.1)
 	l.Kind = ballast.TakeOffDeck

@@ -53,7 +53,9 @@ type Cause struct {
 // An Effect is one figure of the answers that differs.
 type Effect struct {
 	// Path is where it stands in Answers: "lifts[0].usable.mass.low". A limit is named by
-	// its kind: "lifts[0].limits[tipping].verdict".
+	// its kind: "lifts[0].limits[tipping].verdict". Lifts and travels have the place of their
+	// entry in the later document, in which they are found by their names; "lifts[1] removed"
+	// is one of the earlier document that is not there any more.
 	Path string `json:"path"`
 	// Before and After are the figure in JSON; "" where there was none.
 	Before string `json:"before,omitempty"`
@@ -94,17 +96,30 @@ func Explain(ctx context.Context, before, after Answers) (Explanation, error) {
 	if v := after.Receipt.Library; v != units.Version {
 		return out, units.NewFieldError("after.receipt.library", strconv.Quote(v), "must be {version}, this version of the library", units.Param{Name: "version", Text: units.Version})
 	}
+	var c units.FieldErrors
+	c.Join("before", before.Validate())
+	c.Join("after", after.Validate())
+	if c.Len() > 0 {
+		return out, c.Err()
+	}
 	sameInput := before.Receipt.Hash == after.Receipt.Hash
 	if sameInput && slices.Equal(before.Receipt.Constants, after.Receipt.Constants) && sameAnswers(&before, &after) {
 		return out, nil
 	}
 	x := explainer{ctx: ctx, out: &out}
-	was, now := flatten(&before), flatten(&after)
-	out.Effects = effects(was, now)
 	old, err := parseInput(before.Receipt.Input)
 	if err != nil {
 		return out, at("before.receipt.input", err)
 	}
+	next := old
+	if !sameInput {
+		if next, err = parseInput(after.Receipt.Input); err != nil {
+			return out, at("after.receipt.input", err)
+		}
+		match(old, next, "")
+	}
+	was, now := flatten(&before, old), flatten(&after, next)
+	out.Effects = effects(was, now)
 	// What the library of today answers to the document of then.
 	base := after
 	if !sameInput {
@@ -117,11 +132,7 @@ func Explain(ctx context.Context, before, after Answers) (Explanation, error) {
 	}
 	middle := now
 	if !sameInput {
-		middle = flatten(&base)
-		next, err := parseInput(after.Receipt.Input)
-		if err != nil {
-			return out, at("after.receipt.input", err)
-		}
+		middle = flatten(&base, old)
 		if err := x.inputs(old, next, middle, now); err != nil {
 			return out, err
 		}
@@ -142,8 +153,8 @@ func at(path string, err error) error {
 
 // sameAnswers reports whether answers are the same but for the version of the library.
 func sameAnswers(a, b *Answers) bool {
-	if len(a.Lifts) != len(b.Lifts) || (a.Transport == nil) != (b.Transport == nil) {
-		return false
+	if len(a.Lifts) != len(b.Lifts) || (a.Transport == nil) != (b.Transport == nil) || len(a.Travels)+len(b.Travels) > 0 || a.Plan != nil || b.Plan != nil {
+		return false // or compared figure by figure
 	}
 	for i := range a.Lifts {
 		x, y := a.Lifts[i], b.Lifts[i]
@@ -168,10 +179,20 @@ type explainer struct {
 // parseInput reads the input of a receipt and takes it to the present version.
 func parseInput(input []byte) (*strictjson.Value, error) {
 	v, err := strictjson.Parse(input, strictjson.Limits{Size: maxDocumentSize, Depth: maxDocumentDepth, List: maxDocumentList})
-	if err == nil {
-		renew(&v)
+	if err != nil {
+		return nil, err
 	}
-	return &v, err
+	if n, ok := versionOf(&v); ok && n < DocumentVersion {
+		d, err := Decode(bytes.NewReader(input))
+		if err != nil {
+			return nil, err
+		}
+		if input, err = d.Canonical(); err != nil {
+			return nil, err
+		}
+		return parseInput(input)
+	}
+	return &v, nil
 }
 
 // document returns the document of a text.
@@ -217,7 +238,7 @@ func (x *explainer) inputs(old, next *strictjson.Value, base, now []leaf) error 
 				return e
 			}
 			if err == nil {
-				cause.Alone, cause.Effects = true, effects(base, flatten(&a))
+				cause.Alone, cause.Effects = true, effects(base, flatten(&a, one))
 			}
 		}
 		x.out.Causes = append(x.out.Causes, cause)
@@ -265,7 +286,7 @@ func (x *explainer) library(before, base *Answers, old *strictjson.Value, was, n
 				return e
 			}
 			if err == nil {
-				cause.Alone, cause.Effects = true, effects(flatten(&a), now)
+				cause.Alone, cause.Effects = true, effects(flatten(&a, old), now)
 			}
 		} else {
 			fixed = append(fixed, len(x.out.Causes))
@@ -281,7 +302,7 @@ func (x *explainer) library(before, base *Answers, old *strictjson.Value, was, n
 			return e
 		}
 		if err == nil {
-			rest = effects(was, flatten(&a))
+			rest = effects(was, flatten(&a, old))
 		}
 	}
 	if len(rest) == 0 {
@@ -394,10 +415,123 @@ type change struct {
 	path          string
 	steps         []string // keys, or "[" and an index
 	before, after *strictjson.Value
+	entry         entryChange
 }
 
-// compare lists the differences of two values: fields, and of lists of one length their
-// entries.
+// An entryChange is what a change does to an entry of a list.
+type entryChange uint8
+
+const (
+	entryKept entryChange = iota
+	entryAdded
+	entryRemoved
+)
+
+// match pairs the entries of the lists of two documents: by their names where each name is
+// there once, then those that say the same but for a name, then those without a name by their
+// order. Each pair gets
+// the path of the later entry as its key; an entry without a partner keeps that of its own
+// list, marked as removed if it is the earlier one.
+func match(a, b *strictjson.Value, path string) {
+	switch {
+	case a.Kind == strictjson.Object && b.Kind == strictjson.Object:
+		for i := range a.Items {
+			if e := b.Member(a.Items[i].Key); e != nil {
+				match(&a.Items[i], e, units.JoinPath(path, e.Key))
+			}
+		}
+	case a.Kind == strictjson.List && b.Kind == strictjson.List:
+		for i := range a.Items {
+			a.Items[i].Key = units.Index(path, i) + " removed"
+		}
+		for j := range b.Items {
+			b.Items[j].Key = units.Index(path, j)
+		}
+		for i, j := range partners(a.Items, b.Items) {
+			if j >= 0 {
+				a.Items[i].Key = b.Items[j].Key
+				match(&a.Items[i], &b.Items[j], b.Items[j].Key)
+			}
+		}
+	}
+}
+
+// partners returns for each entry of a list its place in another, or -1.
+func partners(a, b []strictjson.Value) []int {
+	out := make([]int, len(a))
+	for i := range out {
+		out[i] = -1
+	}
+	taken := make([]bool, len(b))
+	pair := func(of func(*strictjson.Value) string) {
+		places := map[string][]int{} // in b
+		for j := range b {
+			if k := of(&b[j]); k != "" && !taken[j] {
+				places[k] = append(places[k], j)
+			}
+		}
+		count := map[string]int{}
+		for i := range a {
+			if out[i] < 0 {
+				count[of(&a[i])]++
+			}
+		}
+		for i := range a {
+			if out[i] >= 0 {
+				continue
+			}
+			if k := of(&a[i]); len(places[k]) == 1 && count[k] == 1 {
+				out[i] = places[k][0]
+				taken[out[i]] = true
+			}
+		}
+	}
+	named := 0
+	name := func(v *strictjson.Value) string {
+		if m := v.Member("name"); m != nil && m.Kind == strictjson.String {
+			return m.Text
+		}
+		return ""
+	}
+	pair(name)
+	for _, j := range out {
+		if j >= 0 {
+			named++
+		}
+	}
+	if named == 0 && len(a) == len(b) {
+		for i := range out {
+			out[i] = i
+		}
+		return out
+	}
+	pair(textOf)
+	pair(func(v *strictjson.Value) string { // another name for the same
+		one := copyOf(v)
+		takeMember(one, "name")
+		return textOf(one)
+	})
+	// The others in their order; what has two names is two things.
+	j := 0
+	for i := range a {
+		if out[i] >= 0 {
+			continue
+		}
+		for j < len(b) && taken[j] {
+			j++
+		}
+		if j == len(b) {
+			break
+		}
+		if n, m := name(&a[i]), name(&b[j]); n == "" || m == "" {
+			out[i], taken[j] = j, true
+		}
+	}
+	return out
+}
+
+// compare lists the differences of two values whose lists are matched: fields, and entries of
+// lists that are there once only.
 func compare(a, b *strictjson.Value, path string, out *[]change) { compareAt(a, b, path, nil, out) }
 
 func compareAt(a, b *strictjson.Value, path string, steps []string, out *[]change) {
@@ -413,13 +547,55 @@ func compareAt(a, b *strictjson.Value, path string, steps []string, out *[]chang
 				compareAt(nil, &b.Items[i], units.JoinPath(path, k), down(k), out)
 			}
 		}
-	case a != nil && b != nil && a.Kind == strictjson.List && b.Kind == strictjson.List && len(a.Items) == len(b.Items):
-		for i := range a.Items {
-			compareAt(&a.Items[i], &b.Items[i], units.Index(path, i), down("["+strconv.Itoa(i)), out)
-		}
+	case a != nil && b != nil && a.Kind == strictjson.List && b.Kind == strictjson.List:
+		compareLists(a, b, path, steps, out)
 	case a == nil || b == nil || textOf(a) != textOf(b):
 		*out = append(*out, change{path: path, steps: steps, before: a, after: b})
 	}
+}
+
+func compareLists(a, b *strictjson.Value, path string, steps []string, out *[]change) {
+	down := func(step string) []string { return append(slices.Clone(steps), step) }
+	of := map[string]*strictjson.Value{}
+	for j := range b.Items {
+		of[b.Items[j].Key] = &b.Items[j]
+	}
+	index := map[string]int{}
+	ordered, last := true, -1
+	for i := range a.Items {
+		e := &a.Items[i]
+		index[e.Key] = i
+		step := down("[" + strconv.Itoa(i))
+		other := of[e.Key]
+		if other == nil {
+			*out = append(*out, change{path: strings.TrimSuffix(e.Key, " removed"), steps: step, before: e, entry: entryRemoved})
+			continue
+		}
+		place := slices.IndexFunc(b.Items, func(v strictjson.Value) bool { return v.Key == e.Key })
+		ordered, last = ordered && place > last, place
+		compareAt(e, other, e.Key, step, out)
+	}
+	after := 0 // the place in a behind the partner of the entry before
+	for j := range b.Items {
+		e := &b.Items[j]
+		if i, ok := index[e.Key]; ok {
+			after = i + 1
+			continue
+		}
+		*out = append(*out, change{path: e.Key, steps: down("[" + strconv.Itoa(after)), after: e, entry: entryAdded})
+	}
+	if ordered {
+		return
+	}
+	// The same entries in another order.
+	sorted := copyOf(a)
+	slices.SortStableFunc(sorted.Items, func(x, y strictjson.Value) int {
+		place := func(v *strictjson.Value) int {
+			return slices.IndexFunc(b.Items, func(o strictjson.Value) bool { return o.Key == v.Key })
+		}
+		return place(&x) - place(&y)
+	})
+	*out = append(*out, change{path: path, steps: steps, before: a, after: sorted})
 }
 
 // textOf returns a value as an explanation shows it.
@@ -444,8 +620,17 @@ func (c *change) apply(root *strictjson.Value) {
 		last := i == len(c.steps)-1
 		if index, ok := strings.CutPrefix(step, "["); ok {
 			n, _ := strconv.Atoi(index)
-			if v = &v.Items[n]; last {
-				*v = *c.after
+			switch {
+			case !last || c.entry == entryKept:
+				if v = &v.Items[n]; last {
+					key := v.Key
+					*v = *c.after
+					v.Key = key
+				}
+			case c.entry == entryAdded:
+				v.Items = slices.Insert(v.Items, n, *copyOf(c.after))
+			default:
+				v.Items = slices.Delete(v.Items, n, n+1)
 			}
 			continue
 		}
@@ -475,8 +660,9 @@ func copyOf(v *strictjson.Value) *strictjson.Value {
 // A leaf is one figure of answers.
 type leaf struct{ path, text string }
 
-// flatten lists the figures of answers, without receipt and version of the library.
-func flatten(a *Answers) (out []leaf) {
+// flatten lists the figures of answers, without receipt and version of the library. What
+// answers an entry of a list of the input has the path of that entry, which match gave it.
+func flatten(a *Answers, input *strictjson.Value) (out []leaf) {
 	one := *a
 	one.Receipt = Receipt{}
 	text, err := json.Marshal(one)
@@ -488,6 +674,15 @@ func flatten(a *Answers) (out []leaf) {
 		return []leaf{{"answers", err.Error()}}
 	}
 	takeMember(&v, "receipt")
+	for _, key := range []string{"lifts", "travels"} {
+		answers, asked := v.Member(key), input.Member(key)
+		if answers == nil || asked == nil {
+			continue
+		}
+		for i := range min(len(answers.Items), len(asked.Items)) {
+			answers.Items[i].Key = asked.Items[i].Key
+		}
+	}
 	leaves(&v, "", &out)
 	return out
 }
@@ -497,13 +692,17 @@ func leaves(v *strictjson.Value, path string, out *[]leaf) {
 	case strictjson.Object:
 		for i := range v.Items {
 			e := &v.Items[i]
-			if e.Key != "library" {
+			if e.Key != "library" && e.Key != "work" {
 				leaves(e, units.JoinPath(path, e.Key), out)
 			}
 		}
 	case strictjson.List:
 		for i := range v.Items {
 			e := &v.Items[i]
+			if e.Key != "" {
+				leaves(e, e.Key, out)
+				continue
+			}
 			name := strconv.Itoa(i)
 			for _, key := range []string{"kind", "state"} {
 				if k := e.Member(key); k != nil && k.Kind == strictjson.String {

@@ -318,7 +318,7 @@ func TestExplainErrors(t *testing.T) {
 			t.Errorf("asked %d times: %v", n, err)
 		}
 	}
-	if got, err := d.Answers(&impatient{t.Context(), 1}); !errors.Is(err, context.DeadlineExceeded) || len(got.Lifts) != 1 {
+	if got, err := d.Answers(&impatient{t.Context(), 2}); !errors.Is(err, context.DeadlineExceeded) || len(got.Lifts) != 1 {
 		t.Errorf("%d lifts: %v", len(got.Lifts), err)
 	}
 	d.Lifts = append([]ballast.Lift(nil), d.Lifts...)
@@ -355,4 +355,128 @@ func BenchmarkExplain(b *testing.B) {
 			}
 		}
 	})
+}
+
+// Entries of lists are matched by their names: one lift before all others is one cause, and
+// what the others answer has not changed; nor has it in another order.
+func TestExplainLists(t *testing.T) {
+	d := brochure()
+	d.Lifts[0].Name, d.Lifts[1].Name = "bin", "bin up high"
+	before := answersOf(t, d)
+	more := binLift(0.7)
+	more.Name = "off the trailer"
+	one := d
+	one.Lifts = append([]ballast.Lift{more}, d.Lifts...)
+	e := explain(t, before, answersOf(t, one))
+	if len(e.Causes) != 1 || e.Causes[0].Name != "lifts[0]" || e.Causes[0].Before != "" || !strings.Contains(e.Causes[0].After, "off the trailer") {
+		t.Errorf("causes %+v", e.Causes)
+	}
+	for _, f := range e.Effects {
+		if !strings.HasPrefix(f.Path, "lifts[0].") || f.Before != "" {
+			t.Errorf("%v", f)
+		}
+	}
+	// Without names what says the same is the same.
+	plain := brochure()
+	plain.Lifts = append([]ballast.Lift{binLift(0.7)}, plain.Lifts...)
+	e = explain(t, answersOf(t, brochure()), answersOf(t, plain))
+	if len(e.Causes) != 1 || e.Causes[0].Name != "lifts[0]" {
+		t.Errorf("without names: %+v", e.Causes)
+	}
+	// Removed, changed and added at once: each is a cause of its own with its own effects.
+	two := d
+	changed := d.Lifts[1]
+	changed.Height = 1.5
+	two.Lifts = []ballast.Lift{more, changed}
+	e = explain(t, before, answersOf(t, two))
+	got := map[string]bool{}
+	for _, c := range e.Causes {
+		got[c.Name] = true
+		if !c.Alone || len(c.Effects) == 0 {
+			t.Errorf("%s: %v", c.Name, c.Alone)
+		}
+		for _, f := range c.Effects {
+			if c.Name == "lifts[1].height" && !strings.HasPrefix(f.Path, "lifts[1].") {
+				t.Errorf("%s: %v", c.Name, f)
+			}
+		}
+	}
+	if len(e.Causes) != 3 || !got["lifts[0]"] || !got["lifts[1].height"] || len(e.Together) != 0 {
+		t.Errorf("%v, together %v", got, e.Together)
+	}
+	// Another order is one cause without effects.
+	three := d
+	three.Lifts = []ballast.Lift{d.Lifts[1], d.Lifts[0]}
+	e = explain(t, before, answersOf(t, three))
+	if len(e.Effects) != 0 || len(e.Causes) != 1 || e.Causes[0].Name != "lifts" || len(e.Causes[0].Effects) != 0 {
+		t.Errorf("another order: %v %+v", e.Effects, e.Causes)
+	}
+}
+
+// Travels and the plan are answered with the receipt, and explained.
+func TestReceiptOfAll(t *testing.T) {
+	all := wholeDocuments()
+	plan, over := all[1], all[5]
+	a := answersOf(t, plan)
+	p, err := plan.Plan(t.Context())
+	if err != nil || a.Plan == nil || a.Plan.Status != p.Status || a.Plan.Best.Mass != p.Best.Mass || a.Plan.Library != units.Version {
+		t.Fatalf("%v: %+v", err, a.Plan)
+	}
+	if err := a.Validate(); err != nil {
+		t.Error(err)
+	}
+	dear := plan
+	stock := *plan.Stock
+	stock.Items = append([]ballast.Item{}, stock.Items...)
+	stock.Items[0].Cents += 1
+	dear.Stock = &stock
+	e := explain(t, a, answersOf(t, dear))
+	if len(e.Causes) != 1 || !strings.HasPrefix(e.Causes[0].Name, "stock.items[0]") {
+		t.Errorf("%+v", e.Causes)
+	}
+	b := answersOf(t, over)
+	if len(b.Travels) != 1 || b.Travels[0].Library == "" || len(b.Receipt.Remarks) == 0 {
+		t.Fatalf("%+v", b.Travels)
+	}
+	if e := explain(t, b, b); !e.Same() {
+		t.Errorf("%+v", e)
+	}
+}
+
+// A stored receipt that does not agree with itself is found out.
+func TestReceiptValidate(t *testing.T) {
+	d := brochure()
+	good := answersOf(t, d)
+	indented, err := json.MarshalIndent(good, "", "\t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var stored ballast.Answers
+	if err := json.Unmarshal(indented, &stored); err != nil || stored.Validate() != nil {
+		t.Errorf("a database that indents: %v %v", err, stored.Validate())
+	}
+	transport := ballast.TransportAnswer{}
+	for _, c := range []struct {
+		path   string
+		change func(*ballast.Answers)
+	}{
+		{"receipt.hash", func(a *ballast.Answers) { a.Receipt.Hash = strings.Repeat("0", 64) }},
+		{"receipt.hash", func(a *ballast.Answers) {
+			a.Receipt.Input = []byte(strings.Replace(string(a.Receipt.Input), `"1800 kg"`, `"1801 kg"`, 1))
+		}},
+		{"receipt.input", func(a *ballast.Answers) { a.Receipt.Input = []byte(`{"version": 2`) }},
+		{"receipt.library", func(a *ballast.Answers) { a.Receipt.Library = "" }},
+		{"lifts", func(a *ballast.Answers) { a.Lifts = append(a.Lifts, a.Lifts[0]) }},
+		{"transport", func(a *ballast.Answers) { a.Transport = &transport }},
+		{"plan", func(a *ballast.Answers) { a.Plan = &ballast.Proposal{} }},
+	} {
+		a := answersOf(t, d)
+		c.change(&a)
+		if all := units.Fields(a.Validate()); len(all) != 1 || all[0].Path != c.path || all[0].Code == "" {
+			t.Errorf("%s: %v", c.path, all)
+		}
+		if _, err := ballast.Explain(t.Context(), a, good); err == nil || !strings.HasPrefix(err.Error(), "before."+c.path) {
+			t.Errorf("%s: %v", c.path, err)
+		}
+	}
 }

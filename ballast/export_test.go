@@ -141,3 +141,9 @@ func FieldKeys() map[string]string {
 	}
 	return out
 }
+
+// HasColumnForm reports whether a field has a form in columns.
+func HasColumnForm(path string) bool {
+	f := plainOf(path)
+	return f != nil && f.path != "lifts.height"
+}

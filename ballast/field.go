@@ -67,6 +67,7 @@ type Field struct {
 
 	label []string // codes of the titles that together name it
 	param func(name string, v float64, r units.Rounding) units.Param
+	point func(units.Display, string) (string, error)
 }
 
 // Bounds are the least and the greatest value of a number, in the SI unit of its quantity.
@@ -221,16 +222,29 @@ func (f Field) own() Field {
 var places = regexp.MustCompile(`\[[0-9]*\]`)
 
 // FieldAt returns the field at a path, as errors, questions, assumptions and answers give it:
-// of a [Document], of its setup ("machine.wheelbase"), of a lift ("lift.load.above") or of a
-// ground ("ground.friction"). Places in lists are of no account. The ends of an input are the
+// of a [Document], of its setup ("machine.wheelbase"), of a lift ("lift.load.above"), of a
+// travel ("travel.obstacle.height") or of a ground ("ground.friction"); "load" is the mass
+// that a lift is asked for. Places in lists are of no account. The ends of an input are the
 // input. It reports false for a path that no field has.
 func FieldAt(path string) (Field, bool) {
 	all := allFields()
 	path = places.ReplaceAllString(path, "[]")
-	for _, p := range []string{path, "setup." + path, "lifts[]." + strings.TrimPrefix(path, "lift.")} {
-		if strings.HasPrefix(p, "lifts[].") && !strings.HasPrefix(path, "lift.") && !strings.HasPrefix(path, "lifts[].") {
-			continue
+	tries := [2]string{path, "setup." + path}
+	switch head, rest, _ := strings.Cut(path, "."); head {
+	case "load":
+		if rest == "" {
+			tries[1] = "lifts[].load.mass"
 		}
+	case "lift":
+		if rest != "" {
+			tries[1] = "lifts[]." + rest
+		}
+	case "travel":
+		if rest != "" {
+			tries[1] = "travels[]." + rest
+		}
+	}
+	for _, p := range tries {
 		p = strings.TrimSuffix(p, "[]")
 		if i, ok := all.at[p]; ok {
 			return all.list[i].own(), true
@@ -276,9 +290,25 @@ func (f Field) Range(others ...string) (units.Message, bool) {
 	return units.NewMessage("must be between {low} and {high}", low, high), true
 }
 
+// PointText returns a text that a reader typed into the field of a quantity or an input as a
+// [Document] holds it: with [units.Display.Comma] "15,7 in" is "15.7 in". The unit and
+// fractions stay as they were typed. A text that is not read is an error without a path; of a field that
+// is no quantity the text is returned as it is.
+func (f Field) PointText(d units.Display, text string) (string, error) {
+	if f.point == nil || f.None && text == "none" {
+		return text, nil
+	}
+	return f.point(d, text)
+}
+
 // plainParam shows a number without a unit.
 func plainParam(name string, v float64, _ units.Rounding) units.Param {
 	return units.Param{Name: name, Text: strconv.FormatFloat(v, 'f', -1, 64)}
+}
+
+// metricParam shows a quantity that is counted in a metric unit.
+func metricParam[Q units.Quantity](name string, v float64, r units.Rounding) units.Param {
+	return units.MetricParameter(name, valid.Show(Q(v)), Q(v), r)
 }
 
 // quantityParam shows a quantity as errors do.

@@ -119,6 +119,8 @@ func wholeDocuments() []ballast.Document {
 		case 2:
 			f.Tire.Deflection, f.Tire.Unloaded = 0, true
 			f.Tire.Known[0].Deflection, f.Tire.Known[0].Unloaded, f.Tire.Known[0].Disputed = 0, true, true
+		case 3:
+			d.Setup.Pieces[0].Unheld = true
 		}
 		out = append(out, d)
 	}

@@ -202,7 +202,7 @@ func TestFieldAt(t *testing.T) {
 	for path, want := range map[string]string{
 		"setup.pieces[3].mass": "setup.pieces[].mass", "pieces[0].cg.z": "setup.pieces[].cg.z", "machine.wheelbase.low": "setup.machine.wheelbase", "lift.load.above": "lifts[].load.above",
 		"lifts[2].speed": "lifts[].speed", "ground.friction": "ground.friction", "practice.cgX.low": "practice.cgX.low", "needs.list[1].lift.height": "needs.list[].lift.height",
-		"loader.rated[4]": "setup.loader.rated", "transport.front.tire.table[0].load": "transport.front.tire.table[].load",
+		"loader.rated[4]": "setup.loader.rated", "load": "lifts[].load.mass", "travel.obstacle.height": "travels[].obstacle.height", "transport.front.tire.table[0].load": "transport.front.tire.table[].load",
 	} {
 		if f := at(path); f.Path != want {
 			t.Errorf("%s is %s", path, f.Path)

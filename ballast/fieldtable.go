@@ -180,6 +180,7 @@ func pieceSpecs() map[string]spec {
 		"Piece.depth":                 asked(Stated, inside(0, maxRadius)),
 		"Piece.rollRise":              asked(Stated, inside(0, maxRadius)),
 		"Piece.carried":               asked(FromScale, inside(0.01, 1)),
+		"Piece.unheld":                asked(Stated),
 		"Fill.temperature":            asked(Stated, inside(liquid.MinTemperature, liquid.MaxTemperature)),
 		"Tire.designation":            asked(FromPlate),
 		"Tire.sectionWidth.value":     asked(FromTape, inside(0.06, 1.6)),

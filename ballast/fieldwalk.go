@@ -103,7 +103,7 @@ func (t *fieldTables) fill(c *fieldNode) {
 	case ofUnits(typ, "Input["):
 		m, _ := typ.MethodByName("Value")
 		f.Type = FieldInput
-		f.Quantity, f.param = quantityOf(m.Type.Out(0))
+		f.quantity(m.Type.Out(0))
 		f.Zero = false
 	case typ == reflect.TypeFor[liquid.Designation]():
 		f.Type, f.Zero = FieldMarking, false
@@ -116,7 +116,7 @@ func (t *fieldTables) fill(c *fieldNode) {
 		}
 	case typ.Kind() == reflect.Float64 && typ.Implements(fieldText):
 		f.Type = FieldQuantity
-		f.Quantity, f.param = quantityOf(typ)
+		f.quantity(typ)
 	case typ.Kind() == reflect.Float64:
 		f.Type, f.param = FieldNumber, plainParam
 	case typ.Kind() == reflect.Uint8 && typ.Implements(fieldText):
@@ -178,12 +178,13 @@ func (t *fieldTables) look(c *fieldNode, typ reflect.Type) {
 		// within the bounds, but where it says that an end is open.
 		f.Zero = (f.Zero || f.Type == FieldInput) && (f.Bounds[0].Contains(0) || zeroOpen(full))
 	}
+	c.shown(full)
 	f.Choices = slices.DeleteFunc(f.Choices, func(c NamedChoice) bool { return slices.Contains(s.refused, c.Name) })
 	if f.Quantity != "" && patterns[f.Quantity] == nil {
 		c.missing = append(c.missing, "patterns:"+f.Quantity)
 	}
 	if f.Quantity != "" && f.param == nil {
-		c.missing = append(c.missing, "quantityParams:"+f.Quantity)
+		c.missing = append(c.missing, "quantityForms:"+f.Quantity)
 	}
 	if f.param != nil && len(f.Bounds) == 0 {
 		c.missing = append(c.missing, "bounds:"+full)
@@ -308,27 +309,52 @@ func choiceOf(prefix, name string) NamedChoice {
 	return NamedChoice{Name: name, Title: name}
 }
 
-// quantityOf returns the name of a quantity, and how a value of it is put into a message.
-func quantityOf(t reflect.Type) (string, func(string, float64, units.Rounding) units.Param) {
-	return lowerFirst(t.Name()), quantityParams[t]
+// shown sees to it that the bounds of the field are accepted as they are shown: a zero that
+// is written would say that nothing is given, and what is counted in grams is shown in metric
+// units.
+func (c *fieldNode) shown(key string) {
+	f := &c.field
+	if f.Type == FieldQuantity && c.owner != "Ground" && !f.Zero && len(f.Bounds) > 0 && f.Bounds[0].Low == 0 {
+		f.Bounds = slices.Clone(f.Bounds)
+		f.Bounds[0].Above = true
+	}
+	if key == "MassRange.step" {
+		f.param = metricParam[units.Mass]
+	}
 }
 
-var quantityParams = map[reflect.Type]func(string, float64, units.Rounding) units.Param{
-	reflect.TypeFor[units.Length]():        quantityParam[units.Length],
-	reflect.TypeFor[units.Volume]():        quantityParam[units.Volume],
-	reflect.TypeFor[units.Mass]():          quantityParam[units.Mass],
-	reflect.TypeFor[units.Inertia]():       quantityParam[units.Inertia],
-	reflect.TypeFor[units.Density]():       quantityParam[units.Density],
-	reflect.TypeFor[units.Force]():         quantityParam[units.Force],
-	reflect.TypeFor[units.Stiffness]():     quantityParam[units.Stiffness],
-	reflect.TypeFor[units.GaugePressure](): quantityParam[units.GaugePressure],
-	reflect.TypeFor[units.Angle]():         quantityParam[units.Angle],
-	reflect.TypeFor[units.Slope]():         quantityParam[units.Slope],
-	reflect.TypeFor[units.Temperature]():   quantityParam[units.Temperature],
-	reflect.TypeFor[units.Duration]():      quantityParam[units.Duration],
-	reflect.TypeFor[units.Speed]():         quantityParam[units.Speed],
-	reflect.TypeFor[units.Acceleration]():  quantityParam[units.Acceleration],
-	reflect.TypeFor[units.Power]():         quantityParam[units.Power],
-	reflect.TypeFor[units.Fraction]():      quantityParam[units.Fraction],
-	reflect.TypeFor[units.MassFraction]():  quantityParam[units.MassFraction],
+// A quantityForm is how a quantity is shown in messages and read from a reader's text.
+type quantityForm struct {
+	param func(string, float64, units.Rounding) units.Param
+	point func(units.Display, string) (string, error)
+}
+
+func formOfQuantity[Q units.Quantity]() quantityForm {
+	return quantityForm{quantityParam[Q], units.PointText[Q]}
+}
+
+// quantity makes the field one of a quantity.
+func (f *Field) quantity(t reflect.Type) {
+	form := quantityForms[t]
+	f.Quantity, f.param, f.point = lowerFirst(t.Name()), form.param, form.point
+}
+
+var quantityForms = map[reflect.Type]quantityForm{
+	reflect.TypeFor[units.Length]():        formOfQuantity[units.Length](),
+	reflect.TypeFor[units.Volume]():        formOfQuantity[units.Volume](),
+	reflect.TypeFor[units.Mass]():          formOfQuantity[units.Mass](),
+	reflect.TypeFor[units.Inertia]():       formOfQuantity[units.Inertia](),
+	reflect.TypeFor[units.Density]():       formOfQuantity[units.Density](),
+	reflect.TypeFor[units.Force]():         formOfQuantity[units.Force](),
+	reflect.TypeFor[units.Stiffness]():     formOfQuantity[units.Stiffness](),
+	reflect.TypeFor[units.GaugePressure](): formOfQuantity[units.GaugePressure](),
+	reflect.TypeFor[units.Angle]():         formOfQuantity[units.Angle](),
+	reflect.TypeFor[units.Slope]():         formOfQuantity[units.Slope](),
+	reflect.TypeFor[units.Temperature]():   formOfQuantity[units.Temperature](),
+	reflect.TypeFor[units.Duration]():      formOfQuantity[units.Duration](),
+	reflect.TypeFor[units.Speed]():         formOfQuantity[units.Speed](),
+	reflect.TypeFor[units.Acceleration]():  formOfQuantity[units.Acceleration](),
+	reflect.TypeFor[units.Power]():         formOfQuantity[units.Power](),
+	reflect.TypeFor[units.Fraction]():      formOfQuantity[units.Fraction](),
+	reflect.TypeFor[units.MassFraction]():  formOfQuantity[units.MassFraction](),
 }

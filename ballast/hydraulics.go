@@ -77,10 +77,10 @@ func (q *loadCase) hydraulic(a float64) (condition, Notes) {
 	gz := -k.g * cosB
 	sin, cos := p.trig.sincos(a)
 	work := func(r, ahead, above float64) float64 {
-		return -(gx*(-r*sin-lever*above) + gz*(r*cos+lever*ahead))
+		return -(float64(gx*(float64(-r*sin)-float64(lever*above))) + float64(gz*(float64(r*cos)+float64(lever*ahead))))
 	}
 	t := &k.attachment
-	own := p.armMass*work(p.armCG, 0, 0) + float64(t.Mass.Value())*work(p.r, float64(t.CG.Ahead.Value()), float64(t.CG.Above.Value()))
+	own := float64(p.armMass*work(p.armCG, 0, 0)) + float64(float64(t.Mass.Value())*work(p.r, float64(t.CG.Ahead.Value()), float64(t.CG.Above.Value())))
 	ahead, above := t.loadOffset(q.lift)
 	if !p.cyl {
 		// Behind the pin a rating is that at the pin.

@@ -48,7 +48,7 @@ func (s Setup) Layout(pinHeight units.Length, load Load) (Layout, error) {
 		loader = l.compile()
 		angle = loader.angle(float64(pinHeight))
 	}
-	list, _, err := s.parts(loader, nil, nil)
+	list, _, err := s.parts(loader, nil, nil, 0)
 	if err != nil {
 		return Layout{}, err
 	}

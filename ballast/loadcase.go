@@ -159,7 +159,7 @@ func (k *Model) fits(l *Lift) error {
 // What a lift says that the loader does not reach.
 const (
 	edgeReach = "must reach the ground: the edge is then at a pin height of {height}, and the loader's are {low} to {high}"
-	reachOver = "must be between {low} and {high} over the {datum}: the reach of the loader"
+	reachOver = "must be between {low} and {high} over {datum}: the reach of the loader"
 )
 
 // pinHeights are the parameters of edgeReach, heights those of reachOver.
@@ -168,7 +168,13 @@ func pinHeights(pin, low, high float64) []units.Param {
 }
 
 func heights(low, high float64, over Datum) []units.Param {
-	return []units.Param{meters("low", low, units.Up), meters("high", high, units.Down), valid.Text("datum", over)}
+	return []units.Param{meters("low", low, units.Up), meters("high", high, units.Down), datumParam(over)}
+}
+
+// datumParam is what a height is the height of.
+func datumParam(d Datum) units.Param {
+	m := choiceOf("ballast.datum", d.String())
+	return units.Word("datum", m.Code, m.Title)
 }
 
 // meters is a height in a message.
@@ -380,7 +386,7 @@ func (q *loadCase) balance(out []condition, r *wheelRows) []condition {
 		// N_r >= f (N_f + N_r), both sides linear in the load.
 		e, c := r.empty[front]+r.empty[rear], r.load[front]+r.load[rear]
 		keeps := func(limit LimitKind, row stability.Row, f float64) {
-			out = append(out, condition{a0: f * e, a1: f*c - r.load[row], b0: r.empty[row], limit: limit})
+			out = append(out, condition{a0: f * e, a1: float64(f*c) - r.load[row], b0: r.empty[row], limit: limit})
 		}
 		keeps(LimitTipping, rear, f)
 		for _, row := range q.k.liftRows() {

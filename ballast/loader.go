@@ -293,7 +293,7 @@ func (l *Loader) checkRated(i int) error {
 	p := &l.Rated[i]
 	valid.Within(&c, "pinHeight", p.PinHeight, 0.01, maxHeight)
 	if i > 0 && !(p.PinHeight >= l.Rated[i-1].PinHeight+0.01) {
-		c.Add("pinHeight", valid.Show(p.PinHeight), "must be at least 1 cm above the one before")
+		c.Add("pinHeight", valid.Show(p.PinHeight), "must be at least {least} above the one before", valid.Least(units.Centimeter))
 	}
 	if l.Arm.Value() > 0 && l.Pivot.Z.Known() && p.PinHeight > 0 && !(math.Abs(float64(p.PinHeight-l.Pivot.Z.Value())) <= maxArmSine*float64(l.Arm.Value())) {
 		c.Add("pinHeight", valid.Show(p.PinHeight), "must be within reach of the arm")
@@ -323,7 +323,7 @@ func (k *Cylinders) validate() error {
 	valid.Required(&c, "base.ahead", k.Base.Ahead, -5, 5, "must be given; for a cylinder pinned straight below the arm's pivot give 0 m")
 	valid.Required(&c, "base.above", k.Base.Above, -5, 5, "must be given: negative below the arm's pivot, as usual")
 	if b := math.Hypot(float64(k.Base.Ahead.Value()), float64(k.Base.Above.Value())); b < 0.02 && singles(&k.Base) == nil {
-		c.Add("base", nil, "must be at least 2 cm from the arm's pivot")
+		c.Add("base", nil, "must be at least {least} from the arm's pivot", valid.Least(2*units.Centimeter))
 	}
 	valid.Required(&c, "rodRadius", k.RodRadius, 0.05, maxLength, "must be given: pivot to rod pin")
 	valid.Required(&c, "rodAngle", k.RodAngle, -90*units.Degree, 90*units.Degree, "must be given; for a rod pin on the line from the pivot to the attachment pin give 0 degrees")
@@ -478,7 +478,7 @@ func (l *Loader) compileInto(k *loaderModel) {
 // armMoment returns the moment of the arm's own weight about the pivot on
 // level ground, where lifts are rated.
 func (k *loaderModel) armMoment(a float64) float64 {
-	return k.armMass * float64(units.StandardGravity) * k.armCG * math.Cos(a)
+	return float64(k.armMass * float64(units.StandardGravity) * k.armCG * math.Cos(a))
 }
 
 // angle returns the arm's angle with the pin at height z, which lies within

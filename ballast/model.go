@@ -74,6 +74,7 @@ const (
 	touchedAxles                       // its axles with their tires
 	touchedLoader
 	touchedAttachment
+	touchedSums // anything of which the sums are, or what is noted of it
 
 	touchedAll = ^touched(0)
 )
@@ -83,6 +84,18 @@ const (
 func (s *Setup) modelInto(k *Model, known fills, room []part, t touched) ([]part, error) {
 	if t&touchedMachine != 0 {
 		s.Machine.modelInto(k, t)
+	}
+	if s.Loader != nil && t&touchedLoader != 0 {
+		if k.loader == nil {
+			k.loader = new(loaderModel)
+		}
+		s.Loader.compileInto(k.loader)
+	}
+	if s.Attachment != nil && t&touchedAttachment != 0 {
+		k.attachment = *s.Attachment
+	}
+	if t&touchedSums == 0 {
+		return room, nil
 	}
 	m := &s.Machine
 	k.absent = s.absent()
@@ -99,12 +112,6 @@ func (s *Setup) modelInto(k *Model, known fills, room []part, t touched) ([]part
 	k.offOK = true
 	k.hasLoader = s.Loader != nil
 	if l := s.Loader; l != nil {
-		if k.loader == nil {
-			k.loader = new(loaderModel)
-		}
-		if t&touchedLoader != 0 {
-			l.compileInto(k.loader)
-		}
 		k.breakOut, k.coupler, k.manual = float64(l.BreakOut.Value()), float64(l.CouplerRating.Value()), l.ManualBallast
 		if c := l.Cylinders; c != nil && c.Friction.Unknown() {
 			k.notes |= NoteFrictionUnknown
@@ -118,14 +125,15 @@ func (s *Setup) modelInto(k *Model, known fills, room []part, t touched) ([]part
 	}
 	k.hasAttach = s.Attachment != nil
 	if a := s.Attachment; a != nil {
-		if t&touchedAttachment != 0 {
-			k.attachment = *a
-		}
 		if a.Kind != BarePin && !a.CG.Above.Known() {
 			k.slopeNotes |= NoteStateHeightUnknown
 		}
 	}
-	list, filled, err := s.parts(k.loader, known, room)
+	kept := 0
+	if t == touchedSums {
+		kept = len(room) - len(s.Pieces)
+	}
+	list, filled, err := s.parts(k.loader, known, room, kept)
 	if err != nil {
 		return room, err
 	}

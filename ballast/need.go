@@ -248,7 +248,7 @@ func (n *Need) compile(k *Model, path string) (compiledNeed, error) {
 		return c, err
 	}
 	if unknown := (k.frontTire.notes | k.rearTire.notes) & (NoteBelowLowestPressure | NotePressureUnknown); unknown != 0 {
-		e.Add(path, nil, "cannot be checked: {notes}", valid.Text("notes", unknown))
+		e.Add(path, nil, "cannot be checked: {notes}", notesParam(unknown))
 		return c, e.Err()
 	}
 	if n.Kind != NeedLift {
@@ -263,7 +263,7 @@ func (n *Need) compile(k *Model, path string) (compiledNeed, error) {
 		return c, e.Err()
 	}
 	if u := use.Use(); u.Status == stability.NotChecked {
-		e.Add(path+".lift", nil, "cannot be checked: {notes}", valid.Text("notes", u.Notes))
+		e.Add(path+".lift", nil, "cannot be checked: {notes}", notesParam(u.Notes))
 		return c, e.Err()
 	}
 	c.load = float64(n.load(k))

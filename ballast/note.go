@@ -2,7 +2,9 @@ package ballast
 
 import (
 	"errors"
+
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/units"
 )
 
 // Notes says how an answer was reached: a set of bits, empty when nothing was
@@ -127,6 +129,9 @@ const (
 	// NoteTiresAssumed says that stiffness or damping of the tires or an inertia
 	// is not given.
 	NoteTiresAssumed
+	// NoteUnheld says that a piece is not held against its axle and the other
+	// pieces.
+	NoteUnheld
 
 	noteEnd
 )
@@ -174,6 +179,16 @@ var noteText = []choice.Remark{
 	{Name: "notFollowed", Sentence: "The passage was not followed: too much is not known of where the load and the center of gravity are."},
 	{Name: "rollNotFollowed", Sentence: "The passage of one wheel was not followed: that is done for a front axle that swings on a pin only. Nothing is said of it."},
 	{Name: "tiresAssumed", Sentence: "Stiffness or damping of the tires or the inertia of the machine is not known: ranges of common practice stand for it, without source."},
+	{Name: "unheld", Sentence: "A piece of ballast was not held against its axle and the other pieces: look whether the filled tire is the one on the axle, and how many are filled."},
+}
+
+// notesParam is the sentences of notes in a message.
+func notesParam(n Notes) units.Param {
+	var list []units.Message
+	for _, r := range n.Remarks() {
+		list = append(list, units.Message{Code: r.Code, Text: r.Text})
+	}
+	return units.Saying("notes", list...)
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.

@@ -71,8 +71,36 @@ type fillSet struct {
 // parts lists what sits where in a valid setup: the machine in its state, what
 // the loader bolts on, and the pieces. Compiling sums the list, and a spec
 // sheet prints it. Fills are taken from those that are known. The list is laid in
-// room, if that is large enough.
-func (s *Setup) parts(loader *loaderModel, known fills, room []part) (list []part, filled fillSet, err error) {
+// room, if that is large enough; its first parts are kept, so many, where only pieces
+// differ from what is in room.
+func (s *Setup) parts(loader *loaderModel, known fills, room []part, kept int) (list []part, filled fillSet, err error) {
+	list = room[:kept]
+	if kept == 0 {
+		list = s.partsWithoutPieces(loader, room)
+	}
+	var solved Piece
+	for i := range s.Pieces {
+		p := &s.Pieces[i]
+		if p.Fill != nil {
+			var notes liquid.Notes
+			if solved, notes, err = known.solve(*p); err != nil {
+				var c units.FieldErrors
+				c.Join(units.Index("pieces", i), err)
+				return nil, filled, c.Err()
+			}
+			p = &solved
+			filled.any = true
+			filled.notes |= notes
+		}
+		one := s.Machine.part(p)
+		one.piece = i
+		list = append(list, one)
+	}
+	return list, filled, nil
+}
+
+// partsWithoutPieces lists the parts that are no pieces.
+func (s *Setup) partsWithoutPieces(loader *loaderModel, room []part) (list []part) {
 	m := &s.Machine
 	if list = room[:0]; cap(room) < 8+len(s.Pieces) {
 		list = make([]part, 0, 8+len(s.Pieces))
@@ -112,25 +140,7 @@ func (s *Setup) parts(loader *loaderModel, known fills, room []part) (list []par
 			list = append(list, part{sums: frame, owner: ofLoader, with: true, lacks: lacks})
 		}
 	}
-	var solved Piece
-	for i := range s.Pieces {
-		p := &s.Pieces[i]
-		if p.Fill != nil {
-			var notes liquid.Notes
-			if solved, notes, err = known.solve(*p); err != nil {
-				var c units.FieldErrors
-				c.Join(units.Index("pieces", i), err)
-				return nil, filled, c.Err()
-			}
-			p = &solved
-			filled.any = true
-			filled.notes |= notes
-		}
-		one := m.part(p)
-		one.piece = i
-		list = append(list, one)
-	}
-	return list, filled, nil
+	return list
 }
 
 // part returns where a piece sits and what of its mass counts. Liquid and

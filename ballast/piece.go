@@ -45,6 +45,12 @@ type Piece struct {
 	// Carried is, for a floating piece, the share of its mass that the hitch
 	// carries, 0.01 to 1.
 	Carried units.Fraction `json:"carried,omitempty"`
+	// Unheld says that the piece is not held against its axle and the other pieces, as
+	// those of documents of version 1 were not: whether the tire of its fill can stand as
+	// high as the axle, whether the axle has so many tires, whether another piece is at its
+	// place. It counts as it is given, and the answer has a note. The step from version 1
+	// sets it where a piece would be refused.
+	Unheld bool `json:"unheld,omitempty"`
 }
 
 // PieceKind says where a piece is and how it counts. In JSON: "rearLiquid",

@@ -75,6 +75,9 @@ func (s *Setup) checkPiecesKnown(c *units.FieldErrors, at func(i int) string, k 
 	var first [2]int  // the first fill of each
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
+		if p.Unheld {
+			continue
+		}
 		if p.Kind == HitchBox && p.State != Resting {
 			if box >= 0 && s.Pieces[box].CG != p.CG {
 				c.Add(at(i)+".kind", p.Kind, "must be another, or rest on the ground: {other} is a box on the same hitch at another place", valid.Text("other", at(box)))
@@ -99,7 +102,7 @@ func (s *Setup) checkPiecesKnown(c *units.FieldErrors, at func(i int) string, k 
 	}
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
-		if !p.Kind.Liquid() || p.Fill != nil {
+		if !p.Kind.Liquid() || p.Fill != nil || p.Unheld {
 			continue
 		}
 		if axle, n := s.Machine.axleOf(p); filled[n] >= axle.tires() {
@@ -112,11 +115,16 @@ func (s *Setup) checkPiecesKnown(c *units.FieldErrors, at func(i int) string, k 
 func pieceAt(i int) string { return units.Index("pieces", i) }
 
 // together returns what is odd about pieces that stand on the machine at once:
-// liquid that may be listed twice, and two things on one hitch.
+// liquid that may be listed twice, two things on one hitch, and pieces that are not held
+// against anything.
 func (s *Setup) together() (n Notes) {
 	var hitch, rear, front int
 	for i := range s.Pieces {
-		switch p := &s.Pieces[i]; {
+		p := &s.Pieces[i]
+		if p.Unheld {
+			n |= NoteUnheld
+		}
+		switch {
 		case p.Kind.OnHitch() && p.State != Resting:
 			hitch++
 		case p.Kind == RearLiquid:

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"example.com/steelyard/internal/integer"
-	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -171,7 +170,7 @@ func (p *planner) rowsOf(q *program, st planState, i int) error {
 		}
 		more := st.withPiece(&one)
 		if lacks := more.model().slopeNotes; !p.open && !level && lacks != 0 {
-			return units.NewFieldError("stock."+units.Index("items", col.item), nil, "cannot be counted on a slope: {notes}", valid.Text("notes", lacks))
+			return units.NewFieldError("stock."+units.Index("items", col.item), nil, "cannot be counted on a slope: {notes}", notesParam(lacks))
 		}
 		with = more.demands(cn, with[:0])
 		for r := range rows {

@@ -200,8 +200,12 @@ func (e *Envelope) Questions(ctx context.Context, lift Lift, load units.Mass) ([
 
 // SlopeQuestions returns what is worth finding out to decide whether the machine
 // stands on a slope with a load, as [Envelope.Questions] does. With 13 quantities open the
-// work takes seconds.
+// work takes seconds. Once the context is done, the answer is the questions that are known by
+// then, with an error that wraps ctx.Err(). A nil context never ends.
 func (e *Envelope) SlopeQuestions(ctx context.Context, lift Lift, load units.Mass, ground Ground, slope units.Slope) ([]Question, error) {
+	if err := valid.Ended(ctx, "ballast: slopeQuestions"); err != nil {
+		return nil, err
+	}
 	if _, err := e.SlopeLimit(ctx, lift, load, ground); err != nil {
 		return nil, err
 	}
@@ -230,6 +234,9 @@ func (e *Envelope) SlopeQuestions(ctx context.Context, lift Lift, load units.Mas
 		return r, nil
 	}
 	more, err := v.ask(ctx, ask, float64(slope))
+	if err == nil {
+		err = valid.Ended(ctx, "ballast: slopeQuestions")
+	}
 	return ranked(append(out, more...)), err
 }
 

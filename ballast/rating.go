@@ -13,7 +13,7 @@ import (
 // load-pressure table its rating is missing: the answers of a [Setup] say what it would
 // have to be, and a compiled [Model] does not check the tire.
 type TireRating struct {
-	// LoadIndex is the load index of ISO 4223-1, 60 to 279; 0 means not
+	// LoadIndex is the load index of ISO 4223-1, 20 to 279; 0 means not
 	// given. It holds at the reference pressure and speed that the tire maker
 	// states.
 	LoadIndex liquid.LoadIndex `json:"loadIndex,omitempty"`
@@ -48,7 +48,7 @@ func (r TireRating) Validate() error { return r.validate() }
 func (r *TireRating) validate() error {
 	var c units.FieldErrors
 	if r.LoadIndex != 0 && !r.LoadIndex.Valid() {
-		c.Add("loadIndex", uint16(r.LoadIndex), "must be left out or be between 60 and 279")
+		c.Add("loadIndex", uint16(r.LoadIndex), "must be left out or be between 20 and 279")
 	}
 	if r.SpeedSymbol != liquid.SpeedUnknown && r.SpeedSymbol.Speed() == 0 { // no symbol has this number
 		c.Add("speedSymbol", r.SpeedSymbol, "must be left out or be a speed symbol such as A8")

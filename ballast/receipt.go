@@ -3,8 +3,10 @@ package ballast
 import (
 	"context"
 	"encoding/json"
+	"strconv"
 	"strings"
 
+	"example.com/steelyard/internal/strictjson"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
@@ -37,24 +39,32 @@ type Constant struct {
 	Value string `json:"value"`
 }
 
-// Answers are what the setup of a document answers to its lifts and its transport, with
-// their receipt.
+// Answers are what the setup of a document answers to its lifts, its travels and its
+// transport, and the plan for its needs, with their receipt.
 type Answers struct {
 	// Receipt says what the answers were made of.
 	Receipt Receipt `json:"receipt"`
 	// Lifts holds the answer to each lift of the document: whether its load may be lifted.
 	// A load without a mass is no load: the attachment is empty.
 	Lifts []Judgment `json:"lifts,omitempty"`
+	// Travels holds the answer to each travel of the document.
+	Travels []TravelJudgment `json:"travels,omitempty"`
 	// Transport is the answer to the document's transport; nil without one.
 	Transport *TransportAnswer `json:"transport,omitempty"`
+	// Plan is the plan for the document's needs; nil without needs.
+	Plan *Proposal `json:"plan,omitempty"`
 }
 
-// Answers answers a document and gives the receipt. A plan is no part of it; see
-// [Document.Plan]. A lift that cannot be answered is an error that names the field.
+// Answers answers a document and gives the receipt. What cannot be answered is an error
+// that names the field. Lifts and a transport take well under a millisecond, a travel and a
+// plan up to seconds.
 //
-// Once the context is done, the answer holds the lifts that were answered by then, with an
-// error that wraps ctx.Err(). A nil context never ends.
+// Once the context is done, the answer holds what was answered by then, a plan not
+// at all, with an error that wraps ctx.Err(). A nil context never ends.
 func (d Document) Answers(ctx context.Context) (Answers, error) {
+	if err := valid.Ended(ctx, "ballast: answers"); err != nil {
+		return Answers{}, err
+	}
 	text, err := d.Canonical()
 	if err != nil {
 		return Answers{}, err
@@ -106,7 +116,113 @@ func (d *Document) answer(ctx context.Context, out *Answers) error {
 		out.Transport = &a
 		notes, cautions = notes|a.Notes, cautions|a.Cautions
 	}
+	travels, err := d.answerTravels(ctx, e, out, &c)
+	if err != nil {
+		return err
+	}
+	notes, cautions = notes|travels.notes, cautions|travels.cautions
+	if d.Needs != nil && c.Len() == 0 {
+		p, err := d.Plan(ctx)
+		if ended := valid.Ended(ctx, "ballast: answers"); ended != nil {
+			return ended
+		}
+		c.Join("", err)
+		out.Plan = &p
+		notes, cautions = notes|p.Notes, cautions|p.Cautions
+	}
 	out.Receipt.Remarks = units.SortRemarks(append(append(cautions.Remarks(), notes.Remarks()...), remarks...))
+	return c.Err()
+}
+
+// said is what answers say of themselves.
+type said struct {
+	notes    Notes
+	cautions Cautions
+}
+
+// answerTravels answers the travels of a document; errors of a travel go into c.
+func (d *Document) answerTravels(ctx context.Context, e *Envelope, out *Answers, c *units.FieldErrors) (s said, err error) {
+	for i, t := range d.Travels {
+		load := t.Lift.Load.Mass
+		if a := d.Setup.Attachment; a != nil {
+			load = t.Lift.Load.MassOn(*a)
+		}
+		j, err := e.CheckTravel(ctx, t, load)
+		if ended := valid.Ended(ctx, "ballast: answers"); ended != nil {
+			return s, ended
+		}
+		if err != nil {
+			at := units.Index("travels", i)
+			c.JoinCall(err, "setup", map[string]string{"travel": at, "lift": at + ".lift", "load": at + ".lift.load.mass"})
+			continue
+		}
+		out.Travels = append(out.Travels, j)
+		s.notes, s.cautions = s.notes|j.Travel.Notes, s.cautions|j.Travel.Cautions
+	}
+	return s, nil
+}
+
+// Validate reports what does not agree in a receipt that was stored: its input must be a
+// document, and its hash that of the input. Nil is agreement. It is no signature: whoever
+// changes both is not found out.
+func (r Receipt) Validate() error {
+	var c units.FieldErrors
+	if r.Library == "" {
+		c.Add("library", nil, "must be given")
+	}
+	v, err := strictjson.Parse(r.Input, strictjson.Limits{Size: maxDocumentSize, Depth: maxDocumentDepth, List: maxDocumentList})
+	if err != nil {
+		c.Join("input", err)
+		return c.Err()
+	}
+	text, err := v.Canonical(nil)
+	if err != nil {
+		c.Join("input", err)
+		return c.Err()
+	}
+	if n, ok := versionOf(&v); !ok || n < 1 {
+		c.Add("input.version", nil, "must be given")
+	}
+	if hash := hashOf(text); r.Hash != hash {
+		c.Add("hash", strconv.Quote(r.Hash), "must be that of the input, {hash}", units.Param{Name: "hash", Text: hash})
+	}
+	return c.Err()
+}
+
+// Validate reports what does not agree in answers that were stored: the receipt, as
+// [Receipt.Validate] does, and answers to what the input does not ask. Answers that ended
+// with their context may be fewer.
+func (a Answers) Validate() error {
+	var c units.FieldErrors
+	c.Join("receipt", a.Receipt.Validate())
+	if c.Len() > 0 {
+		return c.Err()
+	}
+	v, err := strictjson.Parse(a.Receipt.Input, strictjson.Limits{Size: maxDocumentSize, Depth: maxDocumentDepth, List: maxDocumentList})
+	if err != nil {
+		return err
+	}
+	asked := func(key string) int {
+		if m := v.Member(key); m != nil {
+			return len(m.Items)
+		}
+		return 0
+	}
+	for _, list := range []struct {
+		key     string
+		entries int
+	}{{"lifts", len(a.Lifts)}, {"travels", len(a.Travels)}} {
+		if n := asked(list.key); list.entries > n {
+			c.Add(list.key, list.entries, "must have at most {entries} entries", valid.Text("entries", n))
+		}
+	}
+	const unasked = "must be left out: the input of the receipt does not ask for it"
+	if a.Transport != nil && v.Member("transport") == nil {
+		c.Add("transport", nil, unasked)
+	}
+	if a.Plan != nil && v.Member("needs") == nil {
+		c.Add("plan", nil, unasked)
+	}
 	return c.Err()
 }
 

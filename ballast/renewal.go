@@ -1,6 +1,7 @@
 package ballast
 
 import (
+	"encoding/json"
 	"strconv"
 	"strings"
 
@@ -20,6 +21,9 @@ type Renewal struct {
 	Message units.Message `json:"-"`
 	// Text is the message in English.
 	Text string `json:"text"`
+	// Kept is what stood in a field that has gone, in the canonical form of RFC 8785: the
+	// document does not hold it any more, and Encode does not write it.
+	Kept json.RawMessage `json:"kept,omitempty"`
 }
 
 // What a step does.
@@ -28,7 +32,8 @@ const (
 	renewedText   = "The text {old} is written {new}."
 	renewedNumber = "The share was written as a number."
 	renewedMeant  = "The field was left out, which meant {new}."
-	renewedGone   = "The field is no part of this document any more: readings have a document of their own."
+	renewedRule   = "A later rule is broken: it {rule}. A document of today would be refused; the piece is marked unheld and counts as before."
+	renewedGone   = "Readings are no part of this document any more: their place is {place}, which asks for the height of the pin with each of them. The old text is kept beside this note."
 )
 
 // A fieldChange is a field that a version renamed; new is empty where it has gone.
@@ -36,11 +41,12 @@ type fieldChange struct {
 	version  int
 	at       string // the path of the object that holds it, list entries left open
 	old, new string
+	place    string // of a field that has gone, where its values belong now
 }
 
 var fieldChanges = []fieldChange{
-	{2, "setup.machine", "pinHeight", "axlePinHeight"},
-	{2, "", "weighing", ""},
+	{2, "setup.machine", "pinHeight", "axlePinHeight", ""},
+	{2, "", "weighing", "", "weigh.Document"},
 }
 
 // A textChange is a text of a choice that a version renamed, wherever the path ends like
@@ -153,8 +159,13 @@ func (r *renewer) renames(v *strictjson.Value, path, open string) {
 				continue
 			}
 			if c.new == "" {
+				text, err := v.Member(c.old).Canonical(nil)
+				if err != nil {
+					continue // it cannot be kept, and is refused where it stands
+				}
 				takeMember(v, c.old)
-				r.tell(units.JoinPath(path, c.old), renewedGone)
+				r.tell(units.JoinPath(path, c.old), renewedGone, units.Param{Name: "place", Text: c.place})
+				r.done[len(r.done)-1].Kept = text
 			} else if v.Member(c.new) == nil {
 				v.Member(c.old).Key = c.new
 				r.tell(units.JoinPath(path, c.new), renewedField, nameParam("old", c.old))
@@ -163,6 +174,65 @@ func (r *renewer) renames(v *strictjson.Value, path, open string) {
 		for i := range v.Items {
 			e := &v.Items[i]
 			r.renames(e, units.JoinPath(path, e.Key), units.JoinPath(open, e.Key))
+		}
+	}
+}
+
+// unheld marks the pieces of an older document that break a rule of today, which was none
+// when they were written: the document is answered as before.
+func (d *Document) unheld() {
+	tell := func(path string, f *units.FieldError) {
+		m := units.NewMessage(renewedRule, units.Saying("rule", f.Message()))
+		d.Renewed = append(d.Renewed, Renewal{Version: 2, Path: units.JoinPath(path, f.Path), Message: m, Text: m.Text})
+	}
+	d.Setup.unheld(func(f *units.FieldError) { tell("setup", f) })
+	if d.Stock == nil {
+		return
+	}
+	stocked := func(p *Piece, path string) {
+		if p.Fill == nil || p.Kind != RearLiquid && p.Kind != FrontLiquid {
+			return
+		}
+		axle, _ := d.Setup.Machine.axleOf(p)
+		for _, f := range units.Fields(axle.checkFill(p, nil)) {
+			p.Unheld = true
+			tell(path, f)
+		}
+	}
+	for i := range d.Stock.Items {
+		stocked(&d.Stock.Items[i].Piece, units.Index("stock.items", i)+".piece")
+	}
+	for i := range d.Stock.Options {
+		for j := range d.Stock.Options[i].Pieces {
+			stocked(&d.Stock.Options[i].Pieces[j], units.Index(units.Index("stock.options", i)+".pieces", j))
+		}
+	}
+}
+
+func (s *Setup) unheld(tell func(*units.FieldError)) {
+	if len(s.Pieces) > maxPieces {
+		return
+	}
+	for i := range s.Pieces {
+		if s.Pieces[i].Validate() != nil {
+			return // what is wrong with it is told elsewhere
+		}
+	}
+	p := UsualPractice()
+	full, _ := s.supplied(&p)
+	for range s.Pieces {
+		var c units.FieldErrors
+		full.checkPieces(&c, pieceAt)
+		if c.Len() == 0 {
+			return
+		}
+		for _, f := range units.Fields(c.Err()) {
+			tell(f)
+			for i := range s.Pieces {
+				if strings.HasPrefix(f.Path, pieceAt(i)+".") {
+					s.Pieces[i].Unheld, full.Pieces[i].Unheld = true, true
+				}
+			}
 		}
 	}
 }

@@ -66,14 +66,14 @@ func (t Travel) Validate() error {
 		c.Add("obstacle.kind", t.Obstacle.Kind, "must not be random: give the roughest place as a tape measures it")
 	}
 	if !(t.Speed >= firstSpeed && t.Speed <= 15) {
-		c.Add("speed", valid.Show(t.Speed), "must be between 1 and 54 km/h")
+		c.Add("speed", valid.Show(t.Speed), "must be between {low} and {high}", valid.Low(firstSpeed), valid.High[units.Speed](15))
 	}
 	if _, err := t.Drive.MarshalText(); err != nil {
 		c.Add("drive", int(t.Drive), "must be one of coasting, held, brakeRear, brakeAll")
 	}
 	if t.Drive == stability.BrakeRear || t.Drive == stability.BrakeAll {
 		if !(t.Deceleration > 0 && t.Deceleration <= 20) {
-			c.Add("deceleration", valid.Show(t.Deceleration), "must be above 0 and at most 20 m/s2 for a drive that brakes")
+			c.Add("deceleration", valid.Show(t.Deceleration), "must be above 0 and at most {most} for a drive that brakes", valid.Most[units.Acceleration](20))
 		}
 	} else if t.Deceleration != 0 {
 		c.Add("deceleration", valid.Show(t.Deceleration), "must be left out for a drive that does not brake")

@@ -41,7 +41,7 @@ func (k KnownVolume) Validate() error {
 	var e units.FieldErrors
 	checkKnownLevel(&e, k.Level)
 	if !(k.Volume > 0 && k.Volume <= 10) {
-		e.Add("volume", valid.Show(k.Volume), "must be above 0 and at most 10 m3")
+		e.Add("volume", valid.Show(k.Volume), "must be above 0 and at most {most}", valid.Most[units.Volume](10))
 	}
 	if !(k.Spread > 0 && k.Spread <= k.Volume/2) {
 		e.Add("spread", valid.Show(k.Spread), "must be above zero and at most half the volume")
@@ -441,9 +441,18 @@ func contradictions(t Tire, ks []knob, known []KnownVolume) (out []Finding) {
 // outside returns how far a known volume lies outside what the tire can hold at its level
 // while it holds others; it is not positive if it lies inside.
 func (t Tire) outside(ks []knob, k *KnownVolume, holds []KnownVolume) float64 {
-	down, up := t.open(ks, k.Level, k.Deflection, holds)
+	down, up := t.opening(ks, k.Deflection, holds).open(k.Level, k.Deflection)
 	v := t.volumeAt(k.Level, k.Deflection)
 	return math.Max(float64(k.Volume-k.Spread)-v-up, v-down-float64(k.Volume+k.Spread)-t.taken(k))
+}
+
+// lost returns what a deflection takes at most from the volume at a level: all that lies
+// below the flat. Sidewalls that bulge make up for a part of it that nobody knows.
+func (t *Tire) lost(l Level, deflection units.Length) float64 {
+	if deflection == 0 {
+		return 0
+	}
+	return t.volumeAt(l, 0) - t.volumeAt(l, deflection)
 }
 
 // taken returns what a load may have taken from a known volume, where nobody said how the
@@ -452,7 +461,7 @@ func (t *Tire) taken(k *KnownVolume) float64 {
 	if k.Unloaded || k.Deflection > 0 {
 		return 0
 	}
-	return t.volumeAt(k.Level, 0) - t.volumeAt(k.Level, units.Length(t.usualDeflection()))
+	return t.lost(k.Level, units.Length(t.usualDeflection()))
 }
 
 // A knob is a dimension of the cavity that a calibration may turn: its JSON
@@ -640,40 +649,88 @@ func (t *Tire) shape(ks []knob, known []KnownVolume) (moved []string) {
 	return moved
 }
 
-// open returns how far below and above what the tire under a deflection holds at a level
-// the volume could still be, its knobs anywhere in their bands, while it holds the
-// known volumes.
-func (t Tire) open(ks []knob, l Level, deflection units.Length, known []KnownVolume) (down, up float64) {
-	b := bound{g: t.slopes(ks, l, deflection), below: make([]float64, len(ks)), above: make([]float64, len(ks))}
+// An opening is what the known volumes of a tire leave open: its knobs may be anywhere in
+// their bands while it holds them.
+//
+// Of what a deflection takes, any share from nothing to all may be lost in truth; volumeAt
+// counts all. The share that is not lost is one more unknown from 0 to 1, the same for all
+// levels of a wheel that stands under the same deflection.
+type opening struct {
+	t       *Tire
+	ks      []knob
+	b       bound
+	pressed []units.Length // deflections, each with its unknown after the knobs
+}
+
+// opening prepares what is open of volumes under a deflection.
+func (t *Tire) opening(ks []knob, deflection units.Length, known []KnownVolume) *opening {
+	o := &opening{t: t, ks: ks, b: bound{below: make([]float64, len(ks)), above: make([]float64, len(ks))}}
 	for i := range ks {
-		x := ks[i].get(&t)
-		b.below[i], b.above[i] = math.Max(x-ks[i].low, 0)/ks[i].half(), math.Max(ks[i].high-x, 0)/ks[i].half()
+		x := ks[i].get(t)
+		o.b.below[i], o.b.above[i] = math.Max(x-ks[i].low, 0)/ks[i].half(), math.Max(ks[i].high-x, 0)/ks[i].half()
+	}
+	o.press(deflection)
+	for i := range known {
+		o.press(known[i].Deflection)
 	}
 	for i := range known {
 		k := &known[i]
-		b.held = append(b.held, t.slopes(ks, k.Level, k.Deflection))
+		o.b.held = append(o.b.held, o.row(k.Level, k.Deflection))
 		slack := float64(k.Spread) + math.Abs(float64(k.Volume)-t.volumeAt(k.Level, k.Deflection))
-		b.slack = append(b.slack, [2]float64{slack, slack + t.taken(k)})
+		o.b.slack = append(o.b.slack, [2]float64{slack, slack + t.taken(k)})
 	}
-	return b.greatest(-1), b.greatest(1)
+	return o
 }
 
-// stillOpen is open for a tire with its known volumes. A disputed one bounds nothing, and
-// what it would say of the level by itself, in proportion, stays open.
-func (t Tire) stillOpen(ks []knob, l Level) (down, up float64) {
-	var sure []KnownVolume
+func (o *opening) press(d units.Length) {
+	if d > 0 && !slices.Contains(o.pressed, d) {
+		o.pressed = append(o.pressed, d)
+		o.b.below, o.b.above = append(o.b.below, 0), append(o.b.above, 1)
+	}
+}
+
+// row returns the change of a volume with each unknown.
+func (o *opening) row(l Level, deflection units.Length) []float64 {
+	g := o.t.slopes(o.ks, l, deflection)
+	for _, d := range o.pressed {
+		share := 0.0
+		if d == deflection {
+			share = o.t.lost(l, d)
+		}
+		g = append(g, share)
+	}
+	return g
+}
+
+// open returns how far below and above what the tire under a deflection holds at a level
+// the volume could still be.
+func (o *opening) open(l Level, deflection units.Length) (down, up float64) {
+	o.b.g = o.row(l, deflection)
+	return o.b.greatest(-1), o.b.greatest(1)
+}
+
+// sureKnown returns the known volumes that are not disputed: a disputed one bounds nothing.
+func (t *Tire) sureKnown() (sure []KnownVolume) {
 	for _, k := range t.Known {
 		if !k.Disputed {
 			sure = append(sure, k)
 		}
 	}
-	down, up = t.open(ks, l, t.Deflection, sure)
-	v := t.volumeAt(l, t.Deflection)
+	return sure
+}
+
+// stillOpen is open for a tire with its known volumes. What a disputed one would say of the
+// level by itself, in proportion, stays open.
+func (o *opening) stillOpen(l Level) (down, up float64) {
+	t := o.t
+	down, up = o.open(l, t.Deflection)
+	v, free := t.volumeAt(l, t.Deflection), t.volumeAt(l, 0)
 	for i := range t.Known {
 		k := &t.Known[i]
 		if here := t.volumeAt(k.Level, k.Deflection); k.Disputed && here > 0 {
-			down = math.Max(down, v*(1-float64(k.Volume-k.Spread)/here))
-			up = math.Max(up, v*((float64(k.Volume+k.Spread)+t.taken(k))/here-1))
+			most := math.Max(t.volumeAt(k.Level, 0), here)
+			down = math.Max(down, v-v*float64(k.Volume-k.Spread)/most)
+			up = math.Max(up, free*(float64(k.Volume+k.Spread)+t.taken(k))/here-v)
 		}
 	}
 	return down, up
@@ -752,21 +809,34 @@ func (b *bound) improve(sign float64, w []float64, k int) {
 	w[k] = at
 }
 
+// shell returns the outer shape of the tire at the upper ends of its bands: no rubber, and
+// the squarest crown.
+func (t Tire) shell() profile {
+	for _, f := range dimensionFields {
+		d := f.at(&t)
+		d.Value, d.Moved = d.middle(), 0
+	}
+	t.LugDepth, t.Undertread, t.Sidewall = Dimension{}, Dimension{}, Dimension{}
+	p := t.profile(1)
+	p.n = 5
+	return p
+}
+
 // knownBand widens the bands of a fill of a calibrated tire by what its known
 // volumes leave open at the level, and downward by the usual deflection if none
-// is given.
+// is given. Whatever was measured, no band leaves the outer shape of the tire.
 func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fraction) {
-	ks := knobs(&t)
+	still := t.opening(knobs(&t), t.Deflection, t.sureKnown())
 	full := FractionOf(1)
 	lost := func(Level) float64 { return 0 }
 	if t.Deflection == 0 && !t.Unloaded {
-		flat := t
-		flat.Deflection = units.Length(t.usualDeflection())
-		lost = func(l Level) float64 { return t.volumeAt(l, 0) - flat.volumeAt(l, flat.Deflection) }
+		lost = func(l Level) float64 { return t.lost(l, units.Length(t.usualDeflection())) }
 	}
-	down, up := t.stillOpen(ks, full)
+	down, up := still.stillOpen(full)
 	down += lost(full)
-	lowFull, highFull := math.Max(float64(r.FullVolume)-down, 0), float64(r.FullVolume)+up
+	shell := end{p: t.shell()}
+	shell.whole = 2 * shell.p.cutAt(0).volume
+	lowFull, highFull := math.Max(float64(r.FullVolume)-down, 0), math.Min(float64(r.FullVolume)+up, shell.whole)
 	v := float64(r.Volume)
 	low, high := v, v
 	switch {
@@ -778,18 +848,24 @@ func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fra
 		asked := r.asked(l)
 		low, high = math.Min(asked, lowFull), math.Min(asked, highFull)
 	default:
-		down, up := t.stillOpen(ks, l)
-		low, high = math.Max(v-down-lost(l), 0), math.Min(v+up, highFull)
+		down, up := still.stillOpen(l)
+		s := float64(t.ValveRadius.Spread) * math.Abs(l.cos())
+		low, high = math.Max(v-down-lost(l), 0), math.Min(v+up, math.Min(highFull, shell.below(float64(r.Level)+s)))
 		if l.Kind != LevelHeight {
-			s := float64(t.ValveRadius.Spread) * math.Abs(l.cos())
 			r.levelBand(float64(r.Level) - s)
 			r.levelBand(float64(r.Level) + s)
 		}
 	}
-	if f.Kind != Polyurethane && (l.Kind == LevelFraction || l.Kind == LevelVolume || l.Kind == LevelMass) {
+	switch {
+	case f.Kind == Polyurethane:
+	case l.Kind == LevelFraction && l.Fraction == 1:
+		// A full tire is full whatever it holds.
+		r.levelBand(t.profile(-1).rc)
+		r.levelBand(t.profile(1).rc)
+	case l.Kind == LevelFraction || l.Kind == LevelVolume || l.Kind == LevelMass:
 		// The surface stands lower in a larger cavity.
 		at := HeightAt(r.Level)
-		down, up := t.stillOpen(ks, at)
+		down, up := still.stillOpen(at)
 		down += lost(at)
 		rc := float64(c.CrownRadius())
 		r.levelBand(math.Max(float64(c.LevelFor(units.Volume(low-up))), -float64(c.Bottom())))

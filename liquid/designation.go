@@ -72,16 +72,19 @@ var flexionNames = []string{"", "IF", "VF"}
 // Tread is the tread code of the Tire and Rim Association, which states the use
 // and the tread (from memory; ISO 4251-4 has the same codes). In JSON, with or
 // without the hyphen: "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2",
-// "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2", "HF-1", "HF-2", "HF-3" or
-// "HF-4"; "unknown" or left out is not given.
+// "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2", "HF-1", "HF-2", "HF-3",
+// "HF-4", "G-3", "G-4", "E-1", "E-2", "E-3", "E-4", "E-7", "L-2", "L-3", "L-4",
+// "L-5", "LS-1", "LS-2", "LS-3", "C-1", "C-2", "L-3S", "L-4S" or "L-5S"; "unknown" or left out is not given.
 type Tread uint8
 
 // The tread codes; the zero value means that none was given. R is for drive
 // wheels (R-1 regular, R-1W for wet soil, R-2 deep, R-3 shallow, R-4
 // industrial), F for steered wheels (F-1 with one rib, F-2 and F-2M with
 // several, F-3 industrial), I for implements (I-1 ribbed, I-2 and I-3 with
-// more traction), G for garden tractors, HF for high flotation, where a higher
-// number means a deeper tread (all from memory).
+// more traction), G for garden tractors and graders, HF for high flotation, where a
+// higher number means a deeper tread, E for earthmovers on the road, L for loaders and
+// dozers (both: 2 traction, 3 rock, 4 deep, 5 extra deep, 7 flotation; S smooth), LS for log
+// skidders, C for compactors (all from memory).
 const (
 	TreadUnknown Tread = iota
 	TreadR1
@@ -102,10 +105,60 @@ const (
 	TreadHF2
 	TreadHF3
 	TreadHF4
+	TreadG3
+	TreadG4
+	TreadE1
+	TreadE2
+	TreadE3
+	TreadE4
+	TreadE7
+	TreadL2
+	TreadL3
+	TreadL4
+	TreadL5
+	TreadLS1
+	TreadLS2
+	TreadLS3
+	TreadC1
+	TreadC2
+	TreadL3S
+	TreadL4S
+	TreadL5S
 )
 
 var treadNames = []string{"unknown", "R-1", "R-1W", "R-2", "R-3", "R-4", "F-1", "F-2", "F-2M", "F-3", "I-1", "I-2", "I-3", "G-1", "G-2",
-	"HF-1", "HF-2", "HF-3", "HF-4"}
+	"HF-1", "HF-2", "HF-3", "HF-4", "G-3", "G-4", "E-1", "E-2", "E-3", "E-4", "E-7", "L-2", "L-3", "L-4", "L-5", "LS-1", "LS-2", "LS-3", "C-1", "C-2", "L-3S", "L-4S", "L-5S"}
+
+// TireType is the mark of the vehicles for which a tire of this size is made, which the size
+// may share with other tires of deeper treads. In JSON it is part of the designation.
+type TireType uint8
+
+// The marks of a type (memory).
+const (
+	// TypeUnknown has no mark.
+	TypeUnknown TireType = iota
+	// TypePassenger is P, for cars: P205/75R15.
+	TypePassenger
+	// TypeLightTruck is LT, for light trucks: LT235/75R15.
+	TypeLightTruck
+	// TypeTrailer is ST, for special trailers: ST205/75R15.
+	TypeTrailer
+	// TypeATV is AT, for all-terrain vehicles: AT25x8-12.
+	TypeATV
+	// TypeCommercial is C after the rim, for vans: 195R14C.
+	TypeCommercial
+	// TypeImplement is IMP after the size, for implements: 400/60-15.5 IMP.
+	TypeImplement
+	// TypeMultiPurpose is MPT after the size, for vehicles on road and field:
+	// 335/80R20 MPT.
+	TypeMultiPurpose
+)
+
+// typeNames are the marks in the order of the constants.
+var typeNames = []string{"", "P", "LT", "ST", "AT", "C", "IMP", "MPT"}
+
+// String returns the mark, such as "ST", empty if there is none.
+func (t TireType) String() string { return choice.Name("TireType", typeNames, t) }
 
 // String returns the code, such as "R-1W", empty if unknown.
 func (t Tread) String() string { return choice.Name("Tread", treadNames, t) }
@@ -171,9 +224,11 @@ type Designation struct {
 	PlyRating uint8
 	// Tread is the tread code, zero if none is given.
 	Tread Tread
+	// Type is the mark of the type, if any.
+	Type TireType
 }
 
-const serviceWant = "must be a load index from 60 to 279 and a speed symbol, such as 129A8"
+const serviceWant = "must be a load index from 20 to 279 and a speed symbol, such as 129A8"
 
 func parseService(s string) (Service, error) {
 	n, _, rest, ok := number(s, 0)
@@ -200,7 +255,7 @@ func (d Designation) Validate() error {
 	}
 	switch d.System {
 	case Numeric:
-		in("width", d.Width, 300, 5000, 100, "must be a section width from 3 to 50 inches")
+		in("width", d.Width, 250, 5000, 100, "must be a section width from 2.5 to 50 inches")
 		if d.Aspect != 0 {
 			in("aspect", uint16(d.Aspect), 25, 110, 1, "must be an aspect ratio from 25 to 110 percent")
 			if d.Low || d.Width > 2500 {
@@ -240,6 +295,9 @@ func (d Designation) Validate() error {
 	}
 	if int(d.Tread) >= len(treadNames) {
 		e.Add("tread", d.Tread, "must be a tread code such as R-1")
+	}
+	if int(d.Type) >= len(typeNames) {
+		e.Add("type", uint8(d.Type), "must be P, LT, ST, AT, C, IMP, MPT or none")
 	}
 	if d.Decimals > 2 || d.OverallDecimals > 2 {
 		e.Add("width", nil, "must be written with at most 2 decimals")
@@ -281,7 +339,7 @@ func (d Designation) Size() string {
 		}
 	case Metric:
 		b.WriteString(strconv.Itoa(int(d.Width)))
-		if d.Aspect != unmarkedAspect {
+		if d.Aspect != unmarkedAspect && d.Aspect != unmarkedIndustrial {
 			fmt.Fprintf(&b, "/%d", d.Aspect)
 		}
 	default:
@@ -315,7 +373,8 @@ func hundredths(v uint16, decimals uint8) string {
 }
 
 // String returns the designation in the order of the standards: flexion mark,
-// size, CFO, service descriptions, ply rating, tread code.
+// type, size, CFO, service descriptions, ply rating, tread code; of the types IMP
+// and MPT stand last, C at the rim, and so LT of sizes in inches.
 // [ParseDesignation] reads it back.
 func (d Designation) String() string {
 	if d.System == SystemUnknown {
@@ -325,7 +384,20 @@ func (d Designation) String() string {
 	if d.Flexion != FlexionStandard {
 		parts = append(parts, d.Flexion.String())
 	}
-	parts = append(parts, d.Size())
+	size := d.Size()
+	switch d.Type {
+	case TypePassenger, TypeTrailer, TypeATV:
+		size = d.Type.String() + size
+	case TypeLightTruck:
+		if d.System == Metric {
+			size = d.Type.String() + size
+		} else {
+			size += d.Type.String()
+		}
+	case TypeCommercial:
+		size += d.Type.String()
+	}
+	parts = append(parts, size)
 	if d.CyclicField {
 		parts = append(parts, "CFO")
 	}
@@ -341,6 +413,9 @@ func (d Designation) String() string {
 	}
 	if d.Tread != TreadUnknown {
 		parts = append(parts, d.Tread.String())
+	}
+	if d.Type == TypeImplement || d.Type == TypeMultiPurpose {
+		parts = append(parts, d.Type.String())
 	}
 	return strings.Join(parts, " ")
 }

@@ -25,7 +25,7 @@ func ExampleParseTire() {
 	// 14.9-24 6PR R-1
 	// section width 378 mm, from the table
 	// lug depth 33 mm give or take 5, by default
-	// marks: R-9: must be a service description such as 129A8, a ply rating such as 6PR, a load range such as LRD, a tread code such as R-1, CFO, or a word such as IND, IMP, TURF or NHS
+	// marks: R-9: must be a service description such as 129A8, a ply rating such as 6PR, a load range such as LRD, a tread code such as R-1 or L-3, CFO, or a word such as IND, IMP, TURF or NHS
 }
 
 // Rear tires of a compact tractor of the growers' co-operative, filled to the

@@ -9,7 +9,8 @@ import (
 // known by its designation alone: section width, section height, rim and usual
 // tread. In JSON: "standardSection", "steering", "lowSectionDrive",
 // "lowSectionIndustrial", "lowSectionImplement", "taperedRimIndustrial",
-// "taperedRimRoad", "aspectMarked", "metric", "flotation" or "wideFlotation";
+// "taperedRimRoad", "aspectMarked", "metric", "flotation", "wideFlotation",
+// "wideBaseEarthmover" or "lowSectionSmall";
 // "unknown" or left out is not given.
 type Family uint8
 
@@ -46,10 +47,17 @@ const (
 	// FamilyWideFlotation is that of flotation sizes from 20 inches of width
 	// on: 66x43.00-25.
 	FamilyWideFlotation
+	// FamilyWideBase is that of wide-base earthmover sizes, whose widths end in
+	// half and quarter inches on rims from 25 inches on: 20.5-25, 33.25-29.
+	FamilyWideBase
+	// FamilyLowSmall is that of low-section sizes of trailers, carts and former
+	// cars, with two decimals that are not whole or half inches on rims up to 15
+	// inches: 4.80/4.00-8, 8.15-15.
+	FamilyLowSmall
 )
 
 var familyNames = []string{"unknown", "standardSection", "steering", "lowSectionDrive", "lowSectionIndustrial", "lowSectionImplement",
-	"taperedRimIndustrial", "taperedRimRoad", "aspectMarked", "metric", "flotation", "wideFlotation"}
+	"taperedRimIndustrial", "taperedRimRoad", "aspectMarked", "metric", "flotation", "wideFlotation", "wideBaseEarthmover", "lowSectionSmall"}
 
 // Family returns the family of the size.
 func (d Designation) Family() Family {
@@ -99,6 +107,10 @@ func (k *sized) family() Family {
 		return FamilyTaperedRoad
 	case halfInch:
 		return FamilyTaperedIndustrial
+	case d.wideBase():
+		return FamilyWideBase
+	case d.lowSmall():
+		return FamilyLowSmall
 	case d.steering():
 		return FamilySteering
 	}
@@ -138,12 +150,18 @@ var rules = [...]rule{
 	FamilyMetric:            {section: 1, sectionSpread: 0.025, diameterSpread: 0.015, rim: 0.85, rimSpread: 0.07, tread: TreadR1},
 	FamilyFlotation:         {section: 1, sectionSpread: 0.04, diameterSpread: 0.025, rim: 0.82, rimSpread: 0.07, tread: TreadR4},
 	FamilyWideFlotation:     {section: 1, sectionSpread: 0.04, diameterSpread: 0.025, rim: 0.83, rimSpread: 0.07, tread: TreadR4},
+	FamilyWideBase:          {section: 1, sectionSpread: 0.03, height: 0.81, diameterSpread: 0.025, rim: 0.82, rimSpread: 0.07, tread: TreadL3},
+	FamilyLowSmall:          {section: 1, sectionSpread: 0.05, height: 0.85, diameterSpread: 0.05, rim: 0.74, rimSpread: 0.15, tread: TreadF2},
 }
 
 const (
 	// implementHeight is the section height of implement sizes on rims of 16
 	// inches and more, as a share of the section width.
 	implementHeight = 0.7835
+	// carHeight and lowCarHeight are the section heights of former car sizes on
+	// rims from 13 to 15 inches, as shares of the width: in whole tenths (6.70-15)
+	// and the later lower series (8.15-15).
+	carHeight, lowCarHeight = 0.95, 0.78
 	// usualRim is the rim width to which a marked width belongs, as a share of
 	// it, where the rims that are made come in wide steps.
 	usualRim = 0.79
@@ -154,7 +172,8 @@ const (
 
 // rule returns the rule of the family for this size: what the marks say stands
 // in it. A narrow rim for a low metric section, a half-inch rim for a flotation
-// size and the two heights of implement sizes are the exceptions.
+// size, the heights of implement and of former car sizes, and the band of forklift sizes are
+// the exceptions.
 func (k *sized) rule() rule {
 	f := k.family()
 	r := rules[f]
@@ -164,6 +183,14 @@ func (k *sized) rule() rule {
 		r.height = float64(d.Aspect) / 100
 		if f == FamilyMetric && d.Aspect < 80 {
 			r.rim = 0.79
+		}
+		if d.Aspect == unmarkedIndustrial {
+			r.diameterSpread = 0.03
+		}
+	case f == FamilyLowSmall && d.Rim >= 130:
+		r.height, r.diameterSpread = carHeight, 0.03
+		if d.Width%10 != 0 {
+			r.height = lowCarHeight
 		}
 	case f == FamilyLowImplement && d.Rim >= 160:
 		r.height = implementHeight
@@ -252,7 +279,7 @@ func (t *Tire) defaults(k *sized) {
 	}
 	lug := 0.010 + 0.06*w
 	if k.Tread == TreadUnknown {
-		lug *= lugFactor[r.tread]
+		lug = k.tread(&r, w)
 		t.LugDepth.set(lug, 0.30*lug, ByDefault)
 	} else {
 		lug *= lugFactor[k.Tread]

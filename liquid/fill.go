@@ -194,12 +194,17 @@ type end struct {
 	side        float64
 }
 
-// end returns the cavity at one end of the bands. If the deflection is not
-// given, the small end has the usual one.
+// end returns the cavity at one end of the bands. What lies below the flat of a deflected
+// tire is the most that is lost, because sidewalls that bulge make up for a part of it: the
+// small end loses all of it and the large end nothing. If the deflection is not given, the
+// small end has the usual one.
 func (t *Tire) end(side float64) end {
 	e := end{p: t.profile(side), valve: float64(t.ValveRadius.Value), side: side}
 	deflection := float64(t.Deflection)
-	if side < 0 && deflection == 0 && !t.Unloaded {
+	switch {
+	case side > 0:
+		deflection = 0
+	case side < 0 && deflection == 0 && !t.Unloaded:
 		deflection = t.usualDeflection()
 	}
 	e.whole = 2 * e.p.cutAt(0).volume
@@ -236,8 +241,8 @@ func (e *end) height(v float64) float64 {
 	return z
 }
 
-// band widens the bands by the spreads of the dimensions. If the deflection is
-// not given, it also widens them downward by the usual deflection.
+// band widens the bands by the spreads of the dimensions, upward by what a stated
+// deflection takes, and, if the deflection is not given, downward by the usual one.
 func (c *Cavity) band(r *Filled, t Tire, f Fluid, l Level, at units.Temperature) {
 	ends := [2]end{t.end(-1), t.end(1)}
 	c.bandWithin(r, &t, f, l, at, &ends)

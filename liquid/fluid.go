@@ -63,6 +63,11 @@ func (k FluidKind) Words() string {
 	return b.String()
 }
 
+// fluidParam is a fluid in a message.
+func fluidParam(k FluidKind) units.Param {
+	return units.Word("fluid", "liquid.fluidKind."+k.String(), k.Words())
+}
+
 // Traits is the set of properties that a buyer must know of a fluid. It is a
 // set of bits. In JSON it is one string of names joined by commas, such as
 // "needsTube". Each name is that of the constant with a small first letter.
@@ -221,10 +226,10 @@ func (f Fluid) Validate() error {
 	if f.Kind.IsSolution() {
 		s := solutions[f.Kind]
 		if !(f.Strength > 0 && float64(f.Strength) <= s.max) {
-			e.Add("strength", f.Strength, "must be above 0 and at most {most}, the range known for {fluid}", valid.Text("most", number3(s.max)), valid.Text("fluid", f.Kind.Words()))
+			e.Add("strength", f.Strength, "must be above 0 and at most {most}, the range known for {fluid}", valid.Text("most", number3(s.max)), fluidParam(f.Kind))
 		}
 	} else if f.Strength != 0 {
-		e.Add("strength", f.Strength, "must be left out for {fluid}", valid.Text("fluid", f.Kind.Words()))
+		e.Add("strength", f.Strength, "must be left out for {fluid}", fluidParam(f.Kind))
 	}
 	if f.Kind == OtherFluid {
 		valid.Within(&e, "density", f.Density, 600, 3000)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/choice"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -103,15 +104,25 @@ func (l Level) Validate() error {
 	}
 	own("clock", l.Clock, clock, math.SmallestNonzeroFloat64, 12, "", "must be above 0 and at most 12, which is the top")
 	own("angle", float64(l.Angle), LevelValveAngle, -2*math.Pi, 2*math.Pi, " rad", "must be at most one turn either way")
-	own("height", float64(l.Height), LevelHeight, -2, 2, " m", "must be from -2 m to 2 m")
-	own("fraction", float64(l.Fraction), LevelFraction, 0, 1, "", "must be from 0 to 1")
-	own("volume", float64(l.Volume), LevelVolume, 0, 10, " m3", "must be from 0 to 10 m3")
-	own("mass", float64(l.Mass), LevelMass, 0, 20000, " kg", "must be from 0 to 20000 kg")
-	own("head", float64(l.Head), LevelHead, 0, 2, " m", "must be from 0 to 2 m")
+	ownLevel(&e, l.Kind == LevelHeight, "height", l.Height, -2, 2)
+	ownLevel(&e, l.Kind == LevelFraction, "fraction", l.Fraction, 0, 1)
+	ownLevel(&e, l.Kind == LevelVolume, "volume", l.Volume, 0, 10)
+	ownLevel(&e, l.Kind == LevelMass, "mass", l.Mass, 0, 20000)
+	ownLevel(&e, l.Kind == LevelHead, "head", l.Head, 0, 2)
 	if l.Kind == LevelUnknown || int(l.Kind) >= len(levelNames) {
 		e.Add("kind", l.Kind, choice.OneOf, choice.Of(levelNames))
 	}
 	return e.Err()
+}
+
+// ownLevel holds what a level of one kind alone has.
+func ownLevel[Q units.Quantity](e *units.FieldErrors, own bool, name string, v, low, high Q) {
+	switch {
+	case own:
+		valid.Within(e, name, v, low, high)
+	case v != 0:
+		e.Add(name, valid.Show(v), "must be left out for a level of this kind")
+	}
 }
 
 // Level returns the height over the axle of the surface that a level means in

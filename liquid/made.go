@@ -41,6 +41,13 @@ var (
 // unmarkedAspect is the aspect ratio of metric sizes that mark none: 195R14 (memory).
 const unmarkedAspect = 82
 
+// unmarkedIndustrial is the aspect ratio of metric sizes of forklifts that mark none, 250-15
+// and 300-15, the mean of the two (memory).
+const unmarkedIndustrial = 74
+
+// forklift reports whether a metric size is one of those.
+func forklift(width, rim int) bool { return (width == 250 || width == 300) && rim == 150 }
+
 // unmarked reports whether a metric size is of the kind that marks no aspect ratio: tires of
 // cars and vans.
 func unmarked(width, rim int) bool { return width >= 125 && width <= 245 && rim >= 100 && rim <= 170 }
@@ -71,7 +78,8 @@ func (d *Designation) shapeMade(e *units.FieldErrors) {
 		if d.Width%5 != 0 {
 			e.Add("width", d.Width, "must be a section width that is made; in millimeters they end in 0 or 5")
 		}
-		if d.Aspect%5 != 0 && !(d.Aspect == unmarkedAspect && unmarked(int(d.Width), int(d.Rim))) {
+		if d.Aspect%5 != 0 && !(d.Aspect == unmarkedAspect && d.Construction == Radial && unmarked(int(d.Width), int(d.Rim))) &&
+			!(d.Aspect == unmarkedIndustrial && d.Construction == Bias && forklift(int(d.Width), int(d.Rim))) {
 			e.Add("aspect", d.Aspect, "must be an aspect ratio that is made: whole steps of 5 percent")
 		}
 	case Flotation:
@@ -113,7 +121,7 @@ func (d *Designation) widthMade() bool {
 	case d.whole():
 		// Small compact sizes are marked so. With the tread code of a drive wheel they are no
 		// other size's short form.
-		return d.Decimals == 0 && d.Width <= 800 && d.Rim <= 180 && d.Tread >= TreadR1 && d.Tread <= TreadR4
+		return d.Decimals == 0 && d.Width <= 900 && d.Rim <= 180 && d.Tread >= TreadR1 && d.Tread <= TreadR4
 	case d.Rim == 161:
 		return in(driveWidths, d.Width)
 	case d.Decimals == 2 || d.Width%10 != 0:
@@ -191,7 +199,7 @@ func (d *Designation) meant() (list []string) {
 	case d.whole() && d.Width >= 800 && (d.Rim == 160 || d.Rim == 170 || d.Rim == 190 || d.Rim == 220):
 		add(w, 0, "", d.Rim+5)
 	}
-	if d.whole() && d.Width <= 800 && d.Rim <= 180 && d.Tread == TreadUnknown {
+	if d.whole() && d.Width <= 900 && d.Rim <= 180 && d.Tread == TreadUnknown {
 		o := *d
 		o.Decimals = 0
 		list = append(list, o.Size()+" R-1")
@@ -210,6 +218,17 @@ func (d *Designation) usual() {
 	case d.Decimals == 2 && d.Rim >= 160 && slices.Contains(driveWidths, d.Width):
 		d.Decimals = 1
 	}
+}
+
+// wideBase reports whether a numeric size is a wide-base earthmover size.
+func (d *Designation) wideBase() bool {
+	return slices.Contains(earthWidths, d.Width) && slices.Contains(earthRims, d.Rim)
+}
+
+// lowSmall reports whether a numeric size belongs to the low sections of trailers, carts and
+// former cars. Whole and half inches, and 8.25, are those of the older, narrow sections.
+func (d *Designation) lowSmall() bool {
+	return d.Decimals == 2 && d.Width%50 != 0 && d.Width != 825 && d.Rim <= 150
 }
 
 // steering reports whether a numeric size belongs to those with two decimals.

@@ -25,7 +25,7 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	s := solutions[k]
 	target := float64(t) - float64(margin)
 	if target >= 273.15 {
-		e.Add("designTemperature", number3(target-273.15)+" C", "must be below 0 C after the margin is subtracted; above 0 C water needs no additive")
+		e.Add("designTemperature", number3(target-273.15)+" C", "must be below {high} after the margin is subtracted; warmer water needs no additive", valid.High(units.Celsius(0)))
 		return Fluid{}, e.Err()
 	}
 	at := func(x float64) float64 {
@@ -41,7 +41,7 @@ func StrengthFor(k FluidKind, t units.Temperature, margin units.TemperatureDiffe
 	x, err := numeric.Root(at, 0, highest, 1e-12)
 	if err != nil {
 		e.Add("designTemperature", number3(target-273.15)+" C", "must be warmer: {fluid} freezes no lower than {least}, and no strength reaches this with the margin",
-			valid.Text("fluid", k.Words()), valid.Least(units.Temperature(at(highest)+target)))
+			fluidParam(k), valid.Least(units.Temperature(at(highest)+target)))
 		return Fluid{}, e.Err()
 	}
 	// Root may end slightly on the warm side.
@@ -86,7 +86,7 @@ func checkProduct(k FluidKind, product float64, purity units.Fraction) error {
 		e.Add("kind", k, "must be a solution in water")
 	}
 	if !(product > 0 && product <= 5000) {
-		e.Add("product", number3(product)+" kg/m3", "must be above 0 and at most 5000 kg/m3")
+		e.Add("product", number3(product)+" kg/m3", "must be above 0 and at most {most}", valid.Most[units.Density](5000))
 	}
 	checkPurity(&e, purity)
 	return e.Err()
@@ -264,7 +264,7 @@ func (a Adjust) Validate() error {
 	e.Join("wanted", a.Wanted.Validate())
 	e.Join("present", a.Present.Validate())
 	if a.Present.Kind != Water && a.Present.Kind != a.Wanted.Kind {
-		e.Add("present.kind", a.Present.Kind, "must be water or {fluid}; do not mix other fluids, but drain and rinse the tire first", valid.Text("fluid", a.Wanted.Kind))
+		e.Add("present.kind", a.Present.Kind, "must be water or {fluid}; do not mix other fluids, but drain and rinse the tire first", fluidParam(a.Wanted.Kind))
 	}
 	valid.Within(&e, "presentVolume", a.PresentVolume, 0, 100)
 	return e.Err()

@@ -95,13 +95,13 @@ var noteText = []choice.Remark{
 	{Name: "freezingUnknown", Sentence: "The freezing point of this fluid is not known."},
 	{Name: "freezingBound", Sentence: "The freezing point is the highest that a published tender allows for such liquids, not a measurement; the label of the product comes first."},
 	{Name: "rememberedProperty", Sentence: "A property of the fluid was written from memory, without a document."},
-	{Name: "deflected", Sentence: "The tire is taken as flattened at the ground: the volume below the flat is lost, and no bulging of the sidewalls makes up for it."},
+	{Name: "deflected", Sentence: "The tire is taken as flattened at the ground, and the volume below the flat as lost; the band reaches up to where bulging sidewalls make up for all of it."},
 	{Name: "solidFill", Sentence: "The fill is solid: it fills the whole cavity and turns with the wheel, so it has no free surface."},
 	{Name: "thinMargin", Sentence: "The margin below the design temperature is smaller than the disagreement of the published freezing points."},
 	{Name: "deflectionUnknown", Sentence: "The deflection of the loaded tire is not given: the tire was taken as unloaded, and the band reaches down to a deflection of a fifth of the section height (common practice, no source)."},
 	{Name: "spreadAssumed", Sentence: "The spread of a dimension or of a density is not given: the dimension was taken as exact, the density as good to 1 %."},
 	{Name: "calibrated", Sentence: "The cavity was corrected to fills that somebody measured; the band is as narrow as these allow at this level."},
-	{Name: "fillsDisputed", Sentence: "The measured fills contradict each other or the tire; the band holds what each of them says."},
+	{Name: "fillsDisputed", Sentence: "The measured fills contradict each other or the tire; the band holds what each of them says, within the outer shape of the tire."},
 	{Name: "readingLoadUnknown", Sentence: "It is not said whether the wheel stood under load while the level of a measured fill was read: it was taken as unloaded, and the band reaches up by what a load takes (common practice, no source)."},
 }
 

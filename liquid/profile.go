@@ -36,7 +36,13 @@ func (p *profile) cap(u float64) float64 {
 	if p.n == 2 {
 		return p.w * math.Sqrt(u*(2-u))
 	}
-	return p.w * math.Pow(-math.Expm1(p.n*math.Log1p(-u)), 1/p.n)
+	var x float64
+	if u < 0.25 {
+		x = -math.Expm1(p.n * math.Log1p(-u))
+	} else { // no digit is lost without them, and both cost less
+		x = 1 - math.Exp(p.n*math.Log(1-u))
+	}
+	return p.w * math.Exp(math.Log(x)/p.n)
 }
 
 // A cut holds what a level plane cuts off a cavity on the side away from the

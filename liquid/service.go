@@ -6,22 +6,22 @@ import (
 	"example.com/steelyard/units"
 )
 
-// LoadIndex is the load index of a tire's service description, 60 to 279;
+// LoadIndex is the load index of a tire's service description, 20 to 279;
 // zero means that none was given.
 type LoadIndex uint16
 
 // The lowest and the highest load index that this package knows.
 const (
-	MinLoadIndex LoadIndex = 60
+	MinLoadIndex LoadIndex = 20
 	MaxLoadIndex LoadIndex = 279
 
-	lastListed LoadIndex = 180
+	firstListed, lastListed LoadIndex = 60, 180
 )
 
 // loadIndexKilograms holds the loads of the indices 60 to 180 in kilograms
 // (ISO 4223-1 and ETRTO; two independent transcriptions agree). Beyond them the series goes on with ten times the
-// load at 80 indices more (memory).
-var loadIndexKilograms = [lastListed - MinLoadIndex + 1]uint16{
+// load at 80 indices more, and below them with a tenth at 80 indices less (memory).
+var loadIndexKilograms = [lastListed - firstListed + 1]uint16{
 	250, 257, 265, 272, 280, 290, 300, 307, 315, 325,
 	335, 345, 355, 365, 375, 387, 400, 412, 425, 437,
 	450, 462, 475, 487, 500, 515, 530, 545, 560, 580,
@@ -37,7 +37,7 @@ var loadIndexKilograms = [lastListed - MinLoadIndex + 1]uint16{
 	8000,
 }
 
-// Valid reports whether the index is in the table, 60 to 279.
+// Valid reports whether the index is known, 20 to 279.
 func (i LoadIndex) Valid() bool { return i >= MinLoadIndex && i <= MaxLoadIndex }
 
 // Mass returns the load that one tire of this index carries at the speed of
@@ -47,10 +47,13 @@ func (i LoadIndex) Mass() units.Mass {
 	if !i.Valid() {
 		return 0
 	}
-	if i > lastListed {
+	switch {
+	case i > lastListed:
 		return 10 * (i - 80).Mass()
+	case i < firstListed:
+		return (i + 80).Mass() / 10
 	}
-	return units.Mass(loadIndexKilograms[i-MinLoadIndex])
+	return units.Mass(loadIndexKilograms[i-firstListed])
 }
 
 // SpeedSymbol is the speed symbol of a tire's service description. The zero

@@ -20,18 +20,22 @@ import (
 //	VF 380/85R34 CFO 151D/148E
 //	31x15.50-15 R-4
 //	480/80R42 (18.4R42)
+//	ST205/75R15
+//	20.5-25 L-3
 //
 // These spellings are read as well: an x or a D for the hyphen of a bias tire
-// (12.4x28, 355/80D20), the old width beside the new one (16.9/14-28), a
-// decimal comma where it cannot mean anything else (14,9-24), the letters P, LT,
-// ST and AT before the size, and any case and spacing. The second size of a
+// (12.4x28, 11.5/80x15.3, 355/80D20), the old width beside the new one (16.9/14-28), a
+// decimal comma where it cannot mean anything else (14,9-24), and any case and spacing.
+// The letters P, LT, ST and AT before the size, and C, LT, IMP and MPT after it, say the
+// type. The second size of a
 // double marking must fit the first; the first is taken. Words and marks that do
-// not change the cavity, such as TL, NHS, SL, IMP or a number of stars, are read
+// not change the cavity, such as TL, NHS, SL, TG, MH or a number of stars, are read
 // and left out. Turf is read as R-3, industrial or IND as R-4, and a load range
 // as its ply rating (memory). [Designation.String] writes the standard form.
 //
 // Widths with two decimals may lack their point where no metric size can be meant (750-16),
-// and tires of cars and vans their aspect ratio (195R14, which is 82).
+// tires of cars and vans their aspect ratio (195R14, which is 82), and so those of forklifts
+// (300-15, about 74).
 //
 // What can be read in two ways is refused: 14.9/24 does not say whether the tire
 // is bias or radial. So is a size that nobody makes, because it is an old name or a slip
@@ -80,7 +84,10 @@ var (
 	// a rim diameter that is made with this decimal. Any other comma separates.
 	firstComma  = regexp.MustCompile(`^([A-Z -]*\d{1,3}),(\d{1,2})( ?[-RBDXL/])`)
 	secondComma = regexp.MustCompile(`^([A-Z -]*\d+(?:\.\d+)? ?[X/] ?\d{1,2}),(\d{1,2})( ?[-RBDXL])`)
-	rimComma    = regexp.MustCompile(`([-RBDXL] ?)(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`)
+	// The second size of a double marking with spaces: (16.9 R 34). Its width has a decimal or
+	// an aspect ratio, so that it is no load index or ply rating.
+	spacedSize = regexp.MustCompile(`(?:\b)(\d{1,3}(?:\.\d{1,2}|/\d{2,3})) ?(R|-|X|L-|LR) ?(\d{2}(?:\.\d)?)( |$)`)
+	rimComma   = regexp.MustCompile(`([-RBDXL] ?)(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`)
 )
 
 // plain returns the text in capitals with one sign for each meaning, single
@@ -108,7 +115,9 @@ func (d *Designation) prefix(t string) (string, error) {
 		word := t[:i]
 		if f, ok := flexionOf(word); ok && d.Flexion == FlexionStandard {
 			d.Flexion = f
-		} else if !(prefixes[word] || dropped[word] && i < len(t) && t[i] == ' ') {
+		} else if k := prefixes[word]; k != TypeUnknown && d.Type == TypeUnknown {
+			d.Type = k
+		} else if !(k != TypeUnknown && k == d.Type || dropped[word] && i < len(t) && t[i] == ' ') {
 			return "", refuse("width", t, "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320; only IF, VF, P, LT, ST or AT may stand before the size")
 		}
 		t = strings.TrimLeft(t[i:], " ")
@@ -121,9 +130,13 @@ func (d *Designation) prefix(t string) (string, error) {
 	}
 }
 
-// prefixes are the letters before a size that do not change the cavity: cars, light trucks,
-// special trailers, all-terrain vehicles.
-var prefixes = map[string]bool{"P": true, "LT": true, "ST": true, "AT": true}
+// prefixes are the letters before a size that say its type.
+var prefixes = map[string]TireType{"P": TypePassenger, "LT": TypeLightTruck, "ST": TypeTrailer, "AT": TypeATV}
+
+// typeWords are the marks and words after a size that say its type. AT after a size is one on
+// small rims only.
+var typeWords = map[string]TireType{"P": TypePassenger, "LT": TypeLightTruck, "LIGHT": TypeLightTruck, "ST": TypeTrailer, "ATV": TypeATV, "UTV": TypeATV, "C": TypeCommercial,
+	"IMP": TypeImplement, "IMP.": TypeImplement, "IMPL": TypeImplement, "IMPL.": TypeImplement, "IMPLEMENT": TypeImplement, "MPT": TypeMultiPurpose}
 
 func flexionOf(word string) (Flexion, bool) {
 	for i, m := range flexionNames {
@@ -225,6 +238,7 @@ func (r *reader) fields() ([]string, error) {
 	if len(tail) > 1 && (tail[0] == '-' || tail[0] == '/') && tail[1] != ' ' {
 		tail = tail[1:]
 	}
+	tail = spacedSize.ReplaceAllString(tail, "$1$2$3$4")
 	return strings.Fields(strings.ReplaceAll(strings.ReplaceAll(tail, ",", " "), "*", " * ")), nil
 }
 
@@ -296,6 +310,8 @@ func (d *Designation) size(r *reader) error {
 		switch {
 		case undottedSize(first, second):
 			d.Width, d.Decimals = uint16(whole), 2
+		case sign == "-" && forklift(whole, second.value/10):
+			d.System, d.Width, d.Aspect, d.Decimals = Metric, uint16(whole), unmarkedIndustrial, 0
 		case radial && unmarked(whole, second.value/10):
 			d.System, d.Width, d.Aspect, d.Decimals = Metric, uint16(whole), unmarkedAspect, 0
 		default:
@@ -388,7 +404,7 @@ func (d *Designation) slashed(first, second figure, r *reader, all string) error
 		if first.value > 2500 && first.value < 8000 || inches && first.value > 2500 {
 			return refuse("width", first.text, "must be a section width from 80 to 1400 whole millimeters, or in inches up to 25")
 		}
-		if sign == "/" || sign == "X" || sign == "" {
+		if sign == "/" || sign == "X" && !inches || sign == "" {
 			return pliesAsked(all, width, third.text)
 		}
 	}
@@ -456,11 +472,11 @@ func (d *Designation) plies(sign string, rim figure, all string) error {
 // dropped are words and marks that do not change the cavity.
 var dropped = func() map[string]bool {
 	m := map[string]bool{}
-	for _, w := range strings.Fields(`TL TT T/L T/T TUBELESS TUBETYPE TUBE TYPE NHS SL FI HD C MPT NRO CHO STUBBLE M+S
-		AG AS AW AGRI AGRICULTURAL FARM TRACTOR TRACTION LUG RIB FRONT REAR DRIVE STEER STEERING FREE ROLLING TRAILER ATV UTV LAWN GARDEN SKID SKIDSTEER
-		LT P ST LIGHT TRUCK HIGHWAY SPECIAL GRADER BACKHOE FRONTLOADER INDUSTRY AGRICULTURE AGRO COMPACT MOWER WAGON HARVESTER COMBINE RIBBED SMOOTH BAR GRIP NYLON
-		RADIALS XL EXTRA HEAVY DUTY NEW EM OTR E-2 E2 E-3 E3 L-2 L2 L-3 L3 INCH IN
-		LOADER IMP IMPL IMPL. IMP. IMPLEMENT FLOTATION STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
+	for _, w := range strings.Fields(`TL TT T/L T/T TUBELESS TUBETYPE TUBE TYPE NHS SL FI HD TG MH SS NRO CHO STUBBLE M+S
+		AG AS AW AGRI AGRICULTURAL FARM TRACTOR TRACTION LUG RIB FRONT REAR DRIVE STEER STEERING FREE ROLLING TRAILER LAWN GARDEN SKID SKIDSTEER
+		TRUCK HIGHWAY SPECIAL GRADER BACKHOE FRONTLOADER INDUSTRY AGRICULTURE AGRO COMPACT MOWER WAGON HARVESTER COMBINE RIBBED SMOOTH BAR GRIP NYLON
+		RADIALS XL EXTRA HEAVY DUTY NEW EM OTR INCH IN MOBILE HOME GRADER
+		LOADER FLOTATION FORKLIFT AT A/T MT M/T STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
 		m[w] = true
 	}
 	return m
@@ -481,7 +497,7 @@ func isMark(word string) bool {
 	}
 	_, isFlexion := flexionOf(word)
 	_, isRange := loadRanges[strings.TrimPrefix(word, "LR")]
-	return dropped[word] || word == "" || isFlexion || word == "CFO" || typeTreads[word] != 0 || pliesWords[word] != 0 || strings.HasPrefix(word, "LR") && isRange
+	return dropped[word] || word == "" || isFlexion || word == "CFO" || typeWords[word] != 0 || typeTreads[word] != 0 || pliesWords[word] != 0 || strings.HasPrefix(word, "LR") && isRange
 }
 
 // marks reads the words after the size.
@@ -497,6 +513,11 @@ func (d *Designation) marks(fields []string) error {
 		if f == "/" && services == 1 && next != "" {
 			continue
 		}
+		if _, ok := treadOf(f); ok && next == "/" && i+2 < len(fields) {
+			f, next = f+"/"+fields[i+2], "" // E-3 / L-3
+			fields[i+2] = f
+			i += 2
+		}
 		n, err := d.word(f, next, &usual)
 		if err != nil {
 			return err
@@ -506,7 +527,7 @@ func (d *Designation) marks(fields []string) error {
 			continue
 		}
 		if !isDigit(f[0]) {
-			return refuse("marks", f, "must be a service description such as 129A8, a ply rating such as 6PR, a load range such as LRD, a tread code such as R-1, CFO, or a word such as IND, IMP, TURF or NHS")
+			return refuse("marks", f, "must be a service description such as 129A8, a ply rating such as 6PR, a load range such as LRD, a tread code such as R-1 or L-3, CFO, or a word such as IND, IMP, TURF or NHS")
 		}
 		// "129 A8", "6 PR"
 		if _, _, rest, ok := number(f, 0); ok && rest == "" && next != "" && !isDigit(next[0]) && next != "/" {
@@ -536,6 +557,15 @@ func (d *Designation) marks(fields []string) error {
 // word reads a mark that is a word and returns how many fields it took, zero
 // for none.
 func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) {
+	if a, b, two := strings.Cut(f, "/"); two {
+		// E-3/L-3 is one tread with two codes.
+		x, okX := treadOf(a)
+		y, okY := treadOf(b)
+		earth := func(s string) bool { return strings.IndexByte("EGL", s[0]) >= 0 }
+		if okX && okY && (lugFactor[x] == lugFactor[y] || earth(a) && earth(b)) {
+			f = a
+		}
+	}
 	if c, ok := treadOf(f); ok {
 		if d.Tread != TreadUnknown {
 			return 0, refuse("tread", f, "must be given once")
@@ -552,12 +582,26 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 	}
 	if c, ok := pliesWords[f]; ok {
 		if c != d.Construction {
-			return 0, refuse("construction", f, "must agree with the sign in the size, which says {construction}: - is bias, R is radial", valid.Text("construction", d.Construction))
+			return 0, refuse("construction", f, "must agree with the sign in the size, which says {construction}: - is bias, R is radial", units.Word("construction", "liquid.construction."+d.Construction.String(), d.Construction.String()))
 		}
 		return 1, nil
 	}
 	if c, ok := typeTreads[f]; ok {
 		*usual = c
+		return 1, nil
+	}
+	if ply := loadRanges[f]; ply != 0 && (d.Type == TypeLightTruck || d.Type == TypeTrailer) {
+		return 1, d.setPly(f, int(ply)) // ST205/75R15 C
+	}
+	k, ok := typeWords[f]
+	if f == "AT" && d.System == Flotation && d.Rim <= 140 {
+		k, ok = TypeATV, true // on larger rims a tread for all terrain
+	}
+	if ok {
+		if d.Type != TypeUnknown && d.Type != k {
+			return 0, refuse("type", f, "must be given once")
+		}
+		d.Type = k
 		return 1, nil
 	}
 	switch {
@@ -632,10 +676,10 @@ func (d *Designation) otherSize(f string) (bool, error) {
 }
 
 // Limits within which two markings are of one size, as shares (common practice,
-// no source): sizes that replace each other differ by up to 6 % in width and 3 %
-// in diameter.
+// no source): sizes that replace each other differ by up to 6 % in width, of forklifts
+// 11 %, and 3 % in diameter.
 const (
-	otherWidth    = 0.10
+	otherWidth    = 0.12
 	otherDiameter = 0.05
 )
 

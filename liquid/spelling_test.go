@@ -72,6 +72,9 @@ func told(d liquid.Designation) string {
 	if d.Tread != liquid.TreadUnknown {
 		fmt.Fprintf(&w, ", tread %v", d.Tread)
 	}
+	if d.Type != liquid.TypeUnknown {
+		fmt.Fprintf(&w, ", type %v", d.Type)
+	}
 	return w.String()
 }
 

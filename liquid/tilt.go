@@ -46,7 +46,7 @@ func (c *Cavity) TiltedAt(z units.Length, tilt units.Angle) (Tilted, error) {
 		return Tilted{}, err
 	}
 	if !(math.Abs(float64(z)) <= 10) {
-		return Tilted{}, units.NewFieldError("level", valid.Show(z), "must be from -10 m to 10 m")
+		return Tilted{}, units.NewFieldError("level", valid.Show(z), "must be between {low} and {high}", valid.Low[units.Length](-10), valid.High[units.Length](10))
 	}
 	v := c.tilted(float64(z), tilt)
 	// This integral and the compiled one differ in the last digits of the full
@@ -83,7 +83,7 @@ func (c *Cavity) TiltedFor(v units.Volume, tilt units.Angle) (Tilted, error) {
 
 func checkTilt(tilt units.Angle) error {
 	if !(math.Abs(float64(tilt)) <= float64(MaxTilt)) {
-		return units.NewFieldError("tilt", valid.Show(tilt), "must be at most 60 degrees either way")
+		return units.NewFieldError("tilt", valid.Show(tilt), "must be at most {most} either way", valid.Most(MaxTilt))
 	}
 	return nil
 }

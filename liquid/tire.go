@@ -2,6 +2,7 @@ package liquid
 
 import (
 	"math"
+	"slices"
 
 	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/valid"
@@ -103,7 +104,8 @@ type Tire struct {
 	CrownMoved float64 `json:"crownMoved,omitzero" zero:"value"`
 	// Deflection is half the overall diameter less the loaded radius, 0 to
 	// 0.5 m. The model cuts the cavity off at the flat of the contact and counts
-	// no bulging of the sidewalls, so the volume lost is an upper bound. Zero is
+	// no bulging of the sidewalls, so the volume lost is an upper bound; bands of
+	// fills reach up to where nothing is lost. Zero is
 	// "not given" unless Unloaded is set. If it is not given, the fill is that of
 	// the unloaded tire, and its band reaches down to a deflection of a fifth of
 	// the section height, with a note.
@@ -217,14 +219,18 @@ func (t Tire) Validate() error {
 //     0.84 for standard sections and truck sizes on tapered rims; 0.66, 0.71
 //     and 0.71 for low-section drive, industrial and implement sizes, the last
 //     0.78 on rims from 16 inches on; 0.68 for industrial sizes on tapered
-//     rims; 0.98 for codes with two decimals, whose section is 1.07 times the
-//     width as marked;
+//     rims; 0.81 for wide-base earthmover sizes; 0.85 for low sections with two
+//     decimals on rims up to 12 inches, on rims of former cars 0.95 or, where the
+//     width ends in 5, 0.78; 0.98 for other codes with two decimals, whose section
+//     is 1.07 times the width as marked;
 //   - rim width 0.70 to 0.85 times the section width by the family. Tapered
 //     rims, and rims for sizes with a marked aspect ratio, come in steps: the
 //     nearest to 0.79 times the width is taken, and a numeric section is wider
 //     than marked by 0.4 times what the rim is wider than that;
 //   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
-//     factor for other treads;
+//     factor for other treads; without a tread code that of the family, of the
+//     type (P, ST, LT, C, AT, IMP, MPT), or of a metric size what is made on such
+//     a rim: 8 to 10 mm for road treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
 //     at most 12 mm;
 //   - widest line halfway from the rim to the outer diameter, and from there
@@ -251,6 +257,13 @@ func (t Tire) Resolve() (Tire, error) {
 
 	t.defaults(&k)
 	// A found dimension may be as far out of range as a given one.
+	for _, f := range dimensionFields {
+		if v := f.at(&t).Value; f.at(&given).Origin == OriginUnknown && given.Designation.System != SystemUnknown && !(v >= f.min && v <= f.max) {
+			e.Add("designation", given.Designation.String(), "must be a size whose {dimension} lies between {low} and {high}; by the rule of its family it is {value}",
+				valid.Text("dimension", f.name), valid.Low(f.min), valid.High(f.max), valid.Value("value", units.Length(math.Round(float64(v)*1000)/1000)))
+			return Tire{}, e.Err()
+		}
+	}
 	if err := t.Validate(); err != nil {
 		return Tire{}, err
 	}
@@ -309,6 +322,59 @@ var lugFactor = [...]float64{
 	TreadF1: 0.7, TreadF2: 0.4, TreadF2M: 0.5, TreadF3: 0.4,
 	TreadI1: 0.4, TreadI2: 0.4, TreadI3: 0.6, TreadG1: 0.5, TreadG2: 0.5,
 	TreadHF1: 0.4, TreadHF2: 0.5, TreadHF3: 0.7, TreadHF4: 0.8,
+	TreadG3: 0.65, TreadG4: 1, TreadE1: 0.5, TreadE2: 0.65, TreadE3: 0.65, TreadE4: 1, TreadE7: 0.3,
+	TreadL2: 0.65, TreadL3: 0.65, TreadL4: 1, TreadL5: 1.6, TreadLS1: 0.65, TreadLS2: 1, TreadLS3: 1, TreadC1: 0.3, TreadC2: 0.5, TreadL3S: 0.65, TreadL4S: 1, TreadL5S: 1.6,
+}
+
+// Treads of the road do not deepen with the width: new ones have 7 to 11 mm (common practice,
+// no source).
+const (
+	carTread = 0.008
+	vanTread = 0.010
+)
+
+// tread returns the depth of the tread in meters that is usual for a size without a tread
+// code. The type decides; without one, of metric sizes, what is made on such rims: widths that
+// end in 5 are those of cars and vans on rims below 20 inches, of trucks on half-inch rims and
+// of multi-purpose vehicles on others, except for rims of earthmovers; widths that end in 0 are those of tractors from 16
+// inches on if radial, and of implements on smaller rims, on half-inch rims and if bias
+// (memory and common practice).
+func (k *sized) tread(r *rule, section float64) float64 {
+	d := &k.Designation
+	share := func(t Tread) float64 { return (0.010 + 0.06*section) * lugFactor[t] }
+	switch d.Type {
+	case TypePassenger, TypeTrailer:
+		return carTread
+	case TypeLightTruck, TypeCommercial:
+		return vanTread
+	case TypeATV, TypeMultiPurpose:
+		return share(TreadR4)
+	case TypeImplement:
+		return share(TreadI1)
+	}
+	if d.Aspect != 0 && d.Rim == 153 {
+		return share(TreadI1) // 10.0/75-15.3
+	}
+	if d.System != Metric {
+		return share(r.tread)
+	}
+	fast := d.Service[0].Symbol >= SpeedJ
+	halfInch := d.Rim%10 != 0
+	switch {
+	case d.Aspect == unmarkedIndustrial:
+		return share(TreadR4)
+	case slices.Contains(earthRims, d.Rim):
+		return share(TreadL3)
+	case d.Aspect == unmarkedAspect, d.Width%10 == 5 && d.Width <= 305 && d.Rim < 200 && !halfInch, fast && d.Rim <= 180:
+		return vanTread
+	case d.Width%10 == 5 && halfInch, fast:
+		return share(TreadF2M)
+	case d.Width%10 == 5:
+		return share(TreadR4)
+	case halfInch, d.Rim < 160, d.Construction != Radial && d.Rim <= 180, d.Aspect <= 55 && d.Rim <= 170:
+		return share(TreadI1)
+	}
+	return share(r.tread)
 }
 
 // fits reports dimensions of a resolved tire that leave no cavity.
@@ -317,7 +383,7 @@ func (t Tire) fits() error {
 	rb := t.RimDiameter.Value / 2
 	height := t.OverallDiameter.Value/2 - rb
 	if height < 0.03 {
-		e.Add("overallDiameter.value", valid.Show(t.OverallDiameter.Value), "must exceed the rim diameter by at least 0.06 m")
+		e.Add("overallDiameter.value", valid.Show(t.OverallDiameter.Value), "must exceed the rim diameter by at least {least}", valid.Least[units.Length](0.06))
 	} else if t.LugDepth.Value+t.Undertread.Value > 0.45*height {
 		e.Add("lugDepth.value", valid.Show(t.LugDepth.Value), "must be at most 45 % of the section height, together with the undertread")
 	}

@@ -152,7 +152,8 @@ func TestFamily(t *testing.T) {
 	for size, want := range map[string]string{
 		"14.9-24": "standardSection", "12.4-22": "standardSection", "7.50-16": "steering", "7.5-16": "steering", "28L-26": "lowSectionDrive", "17.5L-24": "lowSectionIndustrial", "21L-28": "lowSectionIndustrial",
 		"9.5L-15": "lowSectionImplement", "21.5L-16.1": "lowSectionImplement", "12-16.5": "taperedRimIndustrial", "8.00-16.5": "taperedRimIndustrial", "15-22.5": "taperedRimIndustrial", "11R22.5": "taperedRimRoad", "12.5/80-18": "aspectMarked",
-		"320/85R24": "metric", "600/50-22.5": "metric", "31x15.50-15": "flotation", "33x15.50-16.5": "flotation", "66x43.00-25": "wideFlotation",
+		"320/85R24": "metric", "600/50-22.5": "metric", "300-15": "metric", "31x15.50-15": "flotation", "33x15.50-16.5": "flotation", "66x43.00-25": "wideFlotation",
+		"20.5-25": "wideBaseEarthmover", "33.25-35": "wideBaseEarthmover", "18.00-25": "steering", "15.5-38": "standardSection", "4.80/4.00-8": "lowSectionSmall", "5.00-8": "steering", "8.15-15": "lowSectionSmall", "8.25-15": "steering", "7.60-15": "lowSectionSmall",
 	} {
 		d, err := liquid.ParseDesignation(size)
 		if err != nil || d.Family().String() != want {
@@ -301,5 +302,45 @@ func TestTreads(t *testing.T) {
 			t.Errorf("%s: %v after %v, %v", code, c.FullVolume(), last, err)
 		}
 		last = c.FullVolume()
+	}
+}
+
+// Outlines of wide-base earthmover sizes, of small low sections and of forklift sizes (all
+// from memory of tables, rounded, in mm) lie in the stated bands.
+func TestRememberedOutlines(t *testing.T) {
+	for size, want := range map[string][2]float64{
+		"17.5-25": {1350, 445}, "20.5-25": {1493, 521}, "23.5-25": {1617, 597}, "26.5-25": {1750, 673}, "29.5-25": {1874, 749}, "33.25-29": {2090, 845}, "33.25-35": {2243, 845}, "37.25-35": {2377, 946},
+		"4.80/4.00-8": {422, 120}, "4.10/3.50-4": {272, 104}, "4.10/3.50-6": {318, 104}, "5.30/4.50-6": {370, 135}, "5.70-8": {462, 145}, "6.90-9": {540, 175}, "4.80-12": {531, 120}, "8.15-15": {700, 214}, "7.60-15": {744, 193}, "6.70-15": {711, 170},
+		"5.00-8": {470, 137}, "6.00-9": {540, 160}, "250-15": {735, 250}, "300-15": {840, 300}, "8-14.5 MH": {704, 206},
+	} {
+		tire := mustTire(t, size)
+		for i, d := range []liquid.Dimension{tire.OverallDiameter, tire.SectionWidth} {
+			if off := math.Abs(float64(d.Value)*1000 - want[i]); off > 1000*float64(d.Spread) {
+				t.Errorf("%s: %.0f +- %.0f mm, want %v", size, d.Value*1000, d.Spread*1000, want[i])
+			}
+		}
+	}
+}
+
+// Tread depths of new tires that are known by their designations alone (all from memory and
+// common practice, in mm) lie in the stated bands.
+func TestRememberedTreads(t *testing.T) {
+	for size, want := range map[string]float64{
+		"P205/75R15": 8, "205/75R15 97S": 8, "ST205/75R15": 7.5, "LT235/75R15": 11, "195R14C": 9.5, "235/75R17.5": 13, "315/80R22.5": 15, "385/65R22.5": 15, "400/60-15.5": 13, "400/60-15.5 IMP": 13, "500/50-17": 16, "600/50-22.5": 18,
+		"10.0/75-15.3 IMP": 10, "11.5/80-15.3": 11, "650/65R25": 30, "AT25x8-12": 16, "335/80R20": 21, "405/70R20 MPT": 21, "280/70R16": 30, "320/85R24": 32, "300-15": 18, "20.5-25 L-3": 28, "20.5-25 L-5": 70, "4.80-8": 6,
+	} {
+		d := mustTire(t, size).LugDepth
+		if off := math.Abs(float64(d.Value)*1000 - want); off > 1000*float64(d.Spread) {
+			t.Errorf("%s: tread %.1f +- %.1f mm, want %v", size, d.Value*1000, d.Spread*1000, want)
+		}
+	}
+}
+
+// A size beyond the range of the package is refused by its designation, with the range.
+func TestSizeBeyond(t *testing.T) {
+	_, err := liquid.ParseTire("27.00R49")
+	list := units.Fields(err)
+	if len(list) != 1 || list[0].Path != "designation" || !strings.Contains(err.Error(), "overallDiameter lies between 0.2 m and 2.6 m; by the rule of its family it is 2.683 m") {
+		t.Error(err)
 	}
 }

@@ -93,24 +93,27 @@ const (
 func between[Q ~float64](v, lo, hi Q) bool { return v >= lo && v <= hi }
 
 func (p Point) validate(e *units.FieldErrors, path string) {
-	const want = "must be from -50 to 50 m"
 	if !between(p.X, -maxReach, maxReach) {
-		e.Add(units.JoinPath(path, "x"), p.X, want)
+		beyondReach(e, units.JoinPath(path, "x"), p.X)
 	}
 	if !between(p.Y, -maxReach, maxReach) {
-		e.Add(units.JoinPath(path, "y"), p.Y, want)
+		beyondReach(e, units.JoinPath(path, "y"), p.Y)
 	}
 	if !between(p.Z, -maxReach, maxReach) {
-		e.Add(units.JoinPath(path, "z"), p.Z, want)
+		beyondReach(e, units.JoinPath(path, "z"), p.Z)
 	}
+}
+
+func beyondReach(e *units.FieldErrors, path string, v units.Length) {
+	e.Add(path, v, "must be between {low} and {high}", valid.Low[units.Length](-maxReach), valid.High[units.Length](maxReach))
 }
 
 func validateMass(e *units.FieldErrors, mass units.Mass, cg Point, pitch, roll units.Length, in Inertia, least units.Mass) {
 	if !between(mass, least, maxMass) {
 		if least > 0 {
-			e.Add("mass", mass, "must be positive and at most 1000000 kg")
+			e.Add("mass", mass, "must be above 0 and at most {most}", valid.Most[units.Mass](maxMass))
 		} else {
-			e.Add("mass", mass, "must be from 0 to 1000000 kg")
+			e.Add("mass", mass, "must be between {low} and {high}", valid.Low[units.Mass](0), valid.High[units.Mass](maxMass))
 		}
 	}
 	cg.validate(e, "cg")
@@ -125,7 +128,7 @@ func validateMass(e *units.FieldErrors, mass units.Mass, cg Point, pitch, roll u
 		{"xy", in.XY, -maxInertia}, {"xz", in.XZ, -maxInertia}, {"yz", in.YZ, -maxInertia},
 	} {
 		if !between(v.value, v.least, maxInertia) {
-			e.Add("inertia."+v.name, v.value, "must be a moment of inertia of at most 1e9 kg m2")
+			e.Add("inertia."+v.name, v.value, "must be between {low} and {high}", valid.Low(v.least), valid.High[units.Inertia](maxInertia))
 		}
 	}
 	// The principal moments of a real body are not negative. The minors check
@@ -183,7 +186,7 @@ func Assemble(parts ...Part) (Body, error) {
 		kr += float64(w * float64(p.RollRise))
 	}
 	if e.Len() == 0 && !between(m, math.SmallestNonzeroFloat64, maxMass) {
-		e.Add("parts", m, "must have a total mass that is positive and at most 1000000 kg")
+		e.Add("parts", m, "must have a total mass above 0 and at most {most}", valid.Most[units.Mass](maxMass))
 	}
 	if err := e.Err(); err != nil {
 		return Body{}, err

@@ -274,7 +274,7 @@ func (m *PassageModel) rearOn(kind ObstacleKind, speed units.Speed, of func(*pla
 	}
 	if m.p.Obstacle.Kind != kind {
 		var e units.FieldErrors
-		e.Add("obstacle.kind", m.p.Obstacle.Kind.String(), "must be {kind} for this form", units.Param{Name: "kind", Text: kind.String()})
+		e.Add("obstacle.kind", m.p.Obstacle.Kind.String(), "must be {kind} for this form", units.Word("kind", "stability.obstacleKind."+kind.String(), kind.String()))
 		return o, e.Err()
 	}
 	for i := range m.variants[:m.n] {

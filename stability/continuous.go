@@ -73,7 +73,7 @@ func (n NarrowTractor) Validate() error {
 		valid.Within(&e, f.path, f.value, f.low, f.high)
 	}
 	if !(n.StopAngle > 0 && n.StopAngle <= 45*units.Degree) {
-		e.Add("stopAngle", valid.Show(n.StopAngle), "must be above 0 and at most 45 degrees")
+		e.Add("stopAngle", valid.Show(n.StopAngle), "must be above 0 and at most {most}", valid.Most(45*units.Degree))
 	}
 	valid.Within(&e, "mass", n.Mass, 100, 20000)
 	valid.Within(&e, "rollInertia", n.RollInertia, 1, 100000)

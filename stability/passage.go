@@ -109,7 +109,7 @@ func (p Passage) Validate() error {
 	valid.ZeroOr(&e, "response", p.Response, 0.005, 10)
 	if braking := p.Drive == BrakeRear || p.Drive == BrakeAll; braking {
 		if !(p.Deceleration > 0 && p.Deceleration <= 20) {
-			e.Add("deceleration", p.Deceleration, "must be above 0 and at most 20 m/s2 for a drive that brakes")
+			e.Add("deceleration", p.Deceleration, "must be above 0 and at most {most} for a drive that brakes", valid.Most[units.Acceleration](20))
 		}
 	} else if p.Deceleration != 0 {
 		e.Add("deceleration", p.Deceleration, "must be left out for a drive that does not brake")
@@ -645,7 +645,7 @@ func searchLoad(ctx context.Context, limit units.Speed, s PassageStatus, tipping
 	}
 	var e units.FieldErrors
 	if !(limit >= 1*units.KilometerPerHour && limit <= 54*units.KilometerPerHour) {
-		e.Add("limit", valid.Show(limit), "must be between 1 and 54 km/h")
+		e.Add("limit", valid.Show(limit), "must be between {low} and {high}", valid.Low(1*units.KilometerPerHour), valid.High(54*units.KilometerPerHour))
 	}
 	if s != PassageLifts && s != PassageOver {
 		e.Add("status", s.String(), "must be lifts or goesOver")

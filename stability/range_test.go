@@ -216,10 +216,10 @@ func TestRanges(t *testing.T) {
 			t.Errorf("%s to %v: %v there, %v above", c.path, c.high, c.err(c.high), c.err(beyond(c.high, 1)))
 		}
 	}
-	if err := (stability.Body{}).Validate(); !slices.Contains(fieldPaths(err), "mass") || !strings.Contains(err.Error(), "must be positive and at most 1000000 kg") {
+	if err := (stability.Body{}).Validate(); !slices.Contains(fieldPaths(err), "mass") || !strings.Contains(err.Error(), "must be above 0 and at most 1000000 kg") {
 		t.Errorf("a body without mass: %v", err)
 	}
-	if err := (stability.Part{Mass: -1}).Validate(); !strings.Contains(err.Error(), "must be from 0 to 1000000 kg") {
+	if err := (stability.Part{Mass: -1}).Validate(); !strings.Contains(err.Error(), "must be between 0 kg and 1000000 kg") {
 		t.Errorf("a part of negative mass: %v", err)
 	}
 	// The first value that has no name.

@@ -395,7 +395,7 @@ func DropFactor(drop, sag units.Length) (units.Fraction, error) {
 	var e units.FieldErrors
 	valid.Within(&e, "drop", drop, 0, 100)
 	if !between(sag, 1e-6, 100) {
-		e.Add("sag", sag, "must be positive, at least 1 micrometer, and at most 100 m")
+		e.Add("sag", sag, "must be between {low} and {high}", valid.Low[units.Length](1e-6), valid.High[units.Length](100))
 	}
 	if err := e.Err(); err != nil {
 		return 0, err

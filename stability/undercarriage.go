@@ -148,7 +148,7 @@ func (u Undercarriage) Validate() error {
 	}
 	valid.Within(&e, "rearAxleHeight", u.RearAxleHeight, 0, 2)
 	if u.RearTireStiffness != 0 && !between(u.RearTireStiffness, 1e4, 1e8) {
-		e.Add("rearTireStiffness", u.RearTireStiffness, "must be from 10 to 100000 kN/m, or 0 for not known")
+		e.Add("rearTireStiffness", u.RearTireStiffness, "must be left out or be between {low} and {high}", valid.Low[units.Stiffness](1e4), valid.High[units.Stiffness](1e8))
 	}
 	return e.Err()
 }

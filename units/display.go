@@ -88,7 +88,7 @@ func enumText(names []string, i int) ([]byte, error) {
 	if i < len(names) {
 		return []byte(names[i]), nil
 	}
-	return nil, NewFieldError("", i, oneOf, Param{Name: "choices", Text: orList(names)})
+	return nil, NewFieldError("", i, oneOf, orParam("choices", names))
 }
 
 // enumIndex returns the index of the name that the text is.
@@ -98,7 +98,7 @@ func enumIndex(names []string, text []byte) (int, error) {
 			return i, nil
 		}
 	}
-	return 0, NewFieldError("", shown(string(text)), oneOf, Param{Name: "choices", Text: orList(names)})
+	return 0, NewFieldError("", shown(string(text)), oneOf, orParam("choices", names))
 }
 
 // A Precision is the number of digits that [Format] writes. The zero value is
@@ -171,8 +171,8 @@ type Display struct {
 	FeetInches bool `json:"feetInches,omitempty"`
 	// Grade writes slopes in percent grade instead of degrees.
 	Grade bool `json:"grade,omitempty"`
-	// Comma writes a decimal comma, as in "1,5 m". The parsers read a decimal point only:
-	// it is for people.
+	// Comma writes a decimal comma, as in "1,5 m". [Parse] with the same display reads it;
+	// the parser of a quantity and documents have a decimal point.
 	Comma bool `json:"comma,omitempty"`
 	// Signs writes the signs of print in place of the parsers' spellings: "21 °C", "8°",
 	// "kg/m³". It is for people too.

@@ -37,13 +37,13 @@
 //   - A point is always the decimal point, so "7.000 kg" is seven kilograms.
 //     Instruments, spreadsheets and this package itself write three decimals
 //     ("1.234 kg"). A point that separates thousands must be removed first. A decimal
-//     comma is refused with a hint.
+//     comma is refused with a hint; [Parse] reads it.
 //   - Digits may be grouped by threes with spaces ("12 500 kg"). They may be grouped
 //     with commas if no reader could take one for a decimal comma, which is so if a
 //     decimal point or another comma follows: "1,234.5 lb" and "1,234,567 lb" are
 //     read, and "1,234 lb" is refused.
 //   - Powers of ten ("1e3 mm"), and fractions of the tape measure with a
-//     denominator of 2, 4, 8, 16, 32 or 64 ("3/4 in", "23 1/2 in").
+//     denominator of 2, 4, 8, 16, 32 or 64 ("3/4 in", "23 1/2 in", "23-1/2 in", "23½ in").
 //   - Compounds: "5 ft 3 in", 5'3", "5 lb 3 oz", "1 h 30 min",
 //     "12° 30′". Each part except the last is a whole number, and each part is
 //     smaller than one of the unit before it. A sign counts for all parts.

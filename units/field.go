@@ -46,6 +46,11 @@ func NewFieldError(path string, value any, want string, params ...Param) *FieldE
 		Want: filled(want, params, func(p Param) string { return p.Text })}
 }
 
+// Message returns what would be accepted as a message.
+func (e *FieldError) Message() Message {
+	return Message{Code: e.Code, Params: e.Params, Text: e.Want}
+}
+
 // At returns the error at another path.
 func (e *FieldError) At(path string) *FieldError {
 	out := *e

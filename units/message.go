@@ -19,6 +19,28 @@ type Param struct {
 
 	show func(Display) string // how a display writes it; nil for a text
 	code string               // of a text that has a translation of its own
+	own  []Message            // of messages within a message
+	list []string             // of texts of which one may be chosen
+}
+
+// Saying returns a message as the value of another message, such as the rule that a note
+// speaks of: a catalog writes it in its own language.
+func Saying(name string, said ...Message) Param {
+	texts := make([]string, len(said))
+	for i, m := range said {
+		texts[i] = m.Text
+	}
+	return Param{Name: name, Text: strings.Join(texts, " "), own: said}
+}
+
+// Word returns a word of the library as the value of a message, such as the name of a fluid:
+// a catalog writes its own text of the code, which is one of [Remark] or of a choice with a
+// title. Text is how English messages write it.
+func Word(name, code, text string) Param { return Param{Name: name, Text: text, code: code} }
+
+// orParam is a list of which one may be chosen, in quotation marks.
+func orParam(name string, list []string) Param {
+	return Param{Name: name, Text: orList(list, "or"), list: list}
 }
 
 // Parameter returns a quantity as the value of a message: text is how English messages
@@ -42,11 +64,31 @@ func Parameter[Q Quantity](name, text string, v Q, rounding Rounding) Param {
 	}}
 }
 
+// MetricParameter is Parameter for a quantity that is counted in a metric unit, such as whole
+// grams: every display shows it in metric units, because in others it has no round number.
+func MetricParameter[Q Quantity](name, text string, v Q, rounding Rounding) Param {
+	p := Parameter(name, text, v, rounding)
+	show := p.show
+	p.show = func(d Display) string {
+		d.System, d.FeetInches = Metric, false
+		return show(d)
+	}
+	return p
+}
+
 // param returns a value as the catalog writes it.
 func (c Catalog) param(p Param) string {
 	switch {
 	case p.code != "":
 		return c.Text(p.code)
+	case p.own != nil:
+		texts := make([]string, len(p.own))
+		for i, m := range p.own {
+			texts[i] = c.Message(m)
+		}
+		return strings.Join(texts, " ")
+	case p.list != nil:
+		return orList(p.list, c.Text("units.or"))
 	case p.show != nil:
 		return p.show(c.Display)
 	}

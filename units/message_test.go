@@ -51,7 +51,7 @@ func TestCatalog(t *testing.T) {
 		t.Errorf("%q, want %q", got, want)
 	}
 	_, err = units.ParseLength("7")
-	if got, want := german.Want(units.Fields(err)[0]), `die Einheit fehlt; eine Länge schreibt man wie "24 in" (Einheiten: m, mm, cm, km, in, ft, yd, mi)`; got != want {
+	if got, want := german.Want(units.Fields(err)[0]), `die Einheit fehlt; eine Länge wird geschrieben wie "24 in" (Einheiten: m, mm, cm, km, in, ft, yd, mi)`; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	var c units.FieldErrors

@@ -104,6 +104,9 @@ func group(s string, i int) bool {
 // number reads the unsigned number at s[i:] and returns it and the index behind it.
 func number(s string, i int) (v float64, end int, f fault) {
 	start := i
+	if num, den, width := vulgar(s, i); width > 0 {
+		return float64(num) / float64(den), i + width, okay
+	}
 	var mant uint64
 	// Most numbers are a few digits before a unit.
 	for ; isDigit(s, i) && i < start+15; i++ {
@@ -125,9 +128,9 @@ func number(s string, i int) (v float64, end int, f fault) {
 	}
 	i = n.power(s, i)
 	if i == integer && n.groups == 0 && n.exact && i < len(s) {
-		// There are only digits so far, so a fraction may follow, as in "3/4" and
-		// "5 3/4".
-		if sp := space(s, i); s[i] == '/' || sp > 0 && !isLetter(s, i+sp) {
+		// There are only digits so far, so a fraction may follow, as in "3/4",
+		// "5 3/4", "5-3/4" and "5\u00be".
+		if sp := space(s, i); s[i] == '/' || s[i] == '-' || s[i] >= 0x80 && sp == 0 || sp > 0 && !isLetter(s, i+sp) {
 			if v, end, f := fraction(s, i, n.mant); f != okay || end > i {
 				return v, end, f
 			}
@@ -292,12 +295,57 @@ func (n *numeral) value(s string, end int) (v float64, f fault) {
 	return v, okay
 }
 
+// vulgar returns the fraction that is one character at s[i:], such as "\u00be", and its
+// length, or a length of zero.
+func vulgar(s string, i int) (num, den uint64, width int) {
+	switch {
+	case i >= len(s) || s[i] < 0x80:
+	case strings.HasPrefix(s[i:], "\u00bc"):
+		return 1, 4, 2
+	case strings.HasPrefix(s[i:], "\u00bd"):
+		return 1, 2, 2
+	case strings.HasPrefix(s[i:], "\u00be"):
+		return 3, 4, 2
+	case strings.HasPrefix(s[i:], "\u215b"):
+		return 1, 8, 3
+	case strings.HasPrefix(s[i:], "\u215c"):
+		return 3, 8, 3
+	case strings.HasPrefix(s[i:], "\u215d"):
+		return 5, 8, 3
+	case strings.HasPrefix(s[i:], "\u215e"):
+		return 7, 8, 3
+	}
+	return 0, 0, 0
+}
+
+// slash returns the length of a fraction's slash at s[i:], or zero.
+func slash(s string, i int) int {
+	switch {
+	case i < len(s) && s[i] == '/':
+		return 1
+	case strings.HasPrefix(s[min(i, len(s)):], "\u2044"):
+		return 3
+	}
+	return 0
+}
+
 // fraction reads what follows the whole number at s[:i]: with "/4" the number is the
-// numerator, and " 3/4" is added to it. It returns end i if neither follows.
+// numerator, and " 3/4", "-3/4" and "\u00be" are added to it. It returns end i if none
+// follows.
 func fraction(s string, i int, whole uint64) (v float64, end int, f fault) {
 	num, j := whole, i
 	mixed := false
-	if sp := skipSpaces(s, i); sp > i {
+	sp := skipSpaces(s, i)
+	if n, den, width := vulgar(s, sp); width > 0 {
+		if whole >= 1<<40 {
+			return 0, sp, badFraction
+		}
+		return float64(whole) + float64(n)/float64(den), sp + width, okay
+	}
+	if sp == i && i < len(s) && s[i] == '-' {
+		sp++
+	}
+	if sp > i {
 		num, j = 0, sp
 		for ; isDigit(s, j) && j < sp+3; j++ {
 			num = num*10 + uint64(s[j]-'0')
@@ -307,12 +355,14 @@ func fraction(s string, i int, whole uint64) (v float64, end int, f fault) {
 		}
 		mixed = true
 	}
-	if j >= len(s) || s[j] != '/' || !isDigit(s, j+1) {
+	width := slash(s, j)
+	if width == 0 || !isDigit(s, j+width) {
 		return 0, i, okay
 	}
 	den := uint64(0)
-	k := j + 1
-	for ; isDigit(s, k) && k < j+4; k++ {
+	first := j + width
+	k := first
+	for ; isDigit(s, k) && k < first+3; k++ {
 		den = den*10 + uint64(s[k]-'0')
 	}
 	switch den {
@@ -437,6 +487,9 @@ func (k *kind) compound(s string, i int, n float64) (float64, *unit, fault) {
 func (k *kind) part(s string, i int) (*unit, int) {
 	j := i
 	for j < len(s) && !isDigit(s, j) {
+		if _, _, width := vulgar(s, j); width > 0 {
+			break
+		}
 		j++
 	}
 	name := s[i:j]
@@ -582,7 +635,7 @@ func (k *kind) unknown(name string) (string, []Param) {
 		}
 	}
 	if len(near) > 0 {
-		return "unknown unit {unit} of {quantity}; did you mean {near}?", []Param{unit, k.named(), {Name: "near", Text: orList(near)}}
+		return "unknown unit {unit} of {quantity}; did you mean {near}?", []Param{unit, k.named(), orParam("near", near)}
 	}
 	return "unknown unit {unit} of {quantity}; write one of {units}", []Param{unit, k.named(), k.written()}
 }
@@ -609,12 +662,12 @@ func (k *kind) nearest(name string) ([]string, int) {
 	return list, best
 }
 
-func orList(list []string) string {
+func orList(list []string, or string) string {
 	var b strings.Builder
 	for i, s := range list {
 		switch {
 		case i > 0 && i == len(list)-1:
-			b.WriteString(" or ")
+			b.WriteString(" " + or + " ")
 		case i > 0:
 			b.WriteString(", ")
 		}

@@ -38,6 +38,8 @@ func TestParse(t *testing.T) {
 		{"5 ft 3 in", 63 * units.Inch}, {"5ft3in", 63 * units.Inch}, {`5'3"`, 63 * units.Inch}, {`5′ 3″`, 63 * units.Inch}, {"-5 ft 3 in", -63 * units.Inch},
 		{"5 ft 3.5 in", 63.5 * units.Inch}, {"5 ft 3 1/2 in", 63.5 * units.Inch}, {"0 ft 3 in", 3 * units.Inch}, {"5 feet 3 inches", 63 * units.Inch},
 		{"1/2 in", 0.5 * units.Inch}, {"23 1/2 in", 23.5 * units.Inch}, {"23" + nbsp + "13/16 in", 23.8125 * units.Inch}, {"5/4 in", 1.25 * units.Inch},
+		{"76 \u00be in", 76.75 * units.Inch}, {"76\u00be in", 76.75 * units.Inch}, {"76-3/4 in", 76.75 * units.Inch}, {"76 3\u20444 in", 76.75 * units.Inch}, {"\u215e in", 0.875 * units.Inch}, {"-7\u215b\u2033", -7.125 * units.Inch},
+		{"5 ft 3-1/2 in", 63.5 * units.Inch}, {"5 ft \u00bd in", 60.5 * units.Inch}, {"5'3\u00bd\"", 63.5 * units.Inch}, {"76" + thin + "\u215c in", 76.375 * units.Inch},
 		{"1,234.5 in", 1234.5 * units.Inch}, {"1,234,567 mm", 1234567 * units.Millimeter}, {"12,345,678.25 mm", 12345678.25 * units.Millimeter},
 		{"1 234 mm", 1234 * units.Millimeter}, {"12" + thin + "345" + thin + "678.5 mm", 12345678.5 * units.Millimeter}, {"1" + nbsp + "234.5 mm", 1234.5 * units.Millimeter},
 		{"1e3 mm", 1000 * units.Millimeter}, {"1E3mm", 1000 * units.Millimeter}, {"2.5e-3 km", 0.0025 * units.Kilometer}, {"1e+3 m", 1000},

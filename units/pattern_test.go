@@ -38,7 +38,7 @@ func patterns() []patterned {
 	}
 }
 
-var patternNumbers = []string{"1", "0", "12.5", ".5", "5.", "1e3", "1.5E-2", "3/4", "5 3/4", "5 3/3", "1 2/5", "12 500", "1,250,000", "1,250", "1,250.5", "0,5", "12 5000", "012 500", "1e400", "", ".", "1.2.3", "7 064/064", "2/064"}
+var patternNumbers = []string{"1", "0", "12.5", ".5", "5.", "1e3", "1.5E-2", "3/4", "5 3/4", "5 3/3", "1 2/5", "12 500", "1,250,000", "1,250", "1,250.5", "0,5", "12 5000", "012 500", "1e400", "", ".", "1.2.3", "7 064/064", "2/064", "\u00be", "5\u00be", "5 \u215d", "5-3/4", "5-3/2", "5 3\u20444", "5-", "0\u00bd", "5.\u00bd", "\u00bd\u00bd"}
 
 // What the parser reads matches the pattern, in every unit and with every kind of number,
 // typography and British ending; and what matches is read, apart from what the documentation

@@ -19,6 +19,68 @@ func read[Q Quantity](k *kind, s string) (Q, error) {
 	return Q(v), nil
 }
 
+// Parse reads a quantity as a display writes it: with [Display.Comma] a comma is the decimal
+// sign, and points separate groups of three digits ("15,7 in", "1.234,5 lb"); without it, it
+// is the parser of the quantity, such as [ParseLength]. A text that a reader of either kind
+// could take for another number is refused: "1.234 kg" beside a decimal comma, as "1,234 kg"
+// is beside a decimal point. The error is a [*FieldError] that says what would be accepted.
+func Parse[Q Quantity](d Display, s string) (Q, error) {
+	if !d.Comma {
+		return read[Q](kindOf[Q](), s)
+	}
+	k := kindOf[Q]()
+	v, p := k.parse(swapped(s))
+	if p.fault != okay {
+		return 0, k.explainComma(strings.Clone(s), p)
+	}
+	return Q(v), nil
+}
+
+// PointText returns a text that [Parse] reads as the parser of the quantity reads it, and as
+// a document holds it: "15,7 in" is "15.7 in". A text that Parse does not read is its error.
+func PointText[Q Quantity](d Display, s string) (string, error) {
+	if _, err := Parse[Q](d, s); err != nil {
+		return "", err
+	}
+	if d.Comma {
+		s = swapped(s)
+	}
+	return s, nil
+}
+
+// swapped returns a text with points and commas of its numbers in each other's place.
+func swapped(s string) string {
+	if len(s) > maxText || !strings.ContainsAny(s, ".,") {
+		return s
+	}
+	b := []byte(s)
+	for i, c := range b {
+		if c != '.' && c != ',' || !isDigit(s, i+1) && (i == 0 || !isDigit(s, i-1)) {
+			continue
+		}
+		b[i] = '.' + ',' - c
+	}
+	return string(b)
+}
+
+// explainComma is explain for a text with a decimal comma.
+func (k *kind) explainComma(s string, p problem) *FieldError {
+	want, params := k.want(swapped(s), p)
+	switch p.fault {
+	case decimalComma:
+		want = `write the decimal comma as ","; a point may only separate groups of three digits`
+	case ambiguousComma:
+		want = "the point may be read as a decimal point: write {whole} or {decimal}"
+	}
+	for i, one := range params {
+		switch one.Name {
+		case "whole", "decimal", "example", "compound":
+			params[i].Text = swapped(one.Text)
+		}
+	}
+	return NewFieldError("", shown(s), want, params...)
+}
+
 // readText is the generic core of the UnmarshalText methods.
 func readText[Q Quantity](k *kind, q *Q, text []byte) error {
 	v, p := k.parse(string(text))

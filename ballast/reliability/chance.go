@@ -76,7 +76,11 @@ type Chance struct {
 	// Calls is how often the margins were computed, the search for design points
 	// included.
 	Calls int `json:"calls"`
-	// Points are the design points that were found, the nearest first.
+	// FirstOrder is the chance to first order: Phi(-distance) of the nearest design point,
+	// and where there are tracks the mean of that over their rows or trips; zero where no
+	// design point was found.
+	FirstOrder units.Fraction `json:"firstOrder"`
+	// Points are the design points that were found, the nearest first, at most 32.
 	Points []DesignPoint `json:"points,omitempty"`
 	Notes  Notes         `json:"notes"`
 }
@@ -89,6 +93,9 @@ const (
 	streamSobol
 	streamPropagate
 	streamSubset // and those after it, one a replicate
+
+	streamTracks  uint64 = 1 << 40
+	streamPatient uint64 = 1<<40 + 1
 )
 
 // level is that of every interval.
@@ -100,7 +107,8 @@ const (
 	pilotCalls  = 20_000
 	rareCalls   = 200_000
 	batch       = 1000
-	highestUsed = 60 // dimensions up to which design points carry importance sampling
+	heavy       = 1.3 // times the error asked for, above which weights have too heavy tails
+	highestUsed = 60  // dimensions up to which design points carry importance sampling
 )
 
 // Sample returns the chance of every limit by n plain draws, n from 1 to 1e9: the
@@ -111,37 +119,39 @@ func (s *Study) Sample(ctx context.Context, n int, seed uint64) ([]Chance, error
 	if n < 1 || n > 1e9 {
 		return nil, units.NewFieldError("n", n, "must be from 1 to 1000000000")
 	}
-	s.begin()
-	failed := make([]int, len(s.p.Limits))
+	s.begin(ctx)
+	failed := make([]int, len(s.names))
+	done := 0
 	r := random(seed, streamPlain)
 	u := make([]float64, s.dim)
 	var notes Notes
-	for s.calls < n && s.err == nil {
-		if s.calls%batch == 0 && ctx.Err() != nil {
-			notes |= NoteStopped
-			break
-		}
+	for done < n && s.err == nil && !s.stop {
 		draw(r, u)
 		for k, g := range s.margins(u) {
 			if g < 0 {
 				failed[k]++
 			}
 		}
+		done++
+	}
+	if done < n {
+		notes |= NoteStopped
 	}
 	if s.err != nil {
 		return nil, s.err
 	}
 	out := make([]Chance, len(failed))
 	for k, f := range failed {
-		out[k] = s.counted(k, f, s.calls)
-		out[k].Notes |= notes
+		out[k] = s.counted(k, f, done)
+		out[k].Calls = s.calls
+		out[k].Notes |= notes | s.insideNote(k)
 	}
 	return out, nil
 }
 
 // counted returns the chance that f failures in n draws speak for.
 func (s *Study) counted(k, f, n int) Chance {
-	c := Chance{Limit: s.p.Limits[k], Method: PlainSampling, Calls: n}
+	c := Chance{Limit: s.names[k], Method: PlainSampling, Calls: n}
 	if n > 0 {
 		c.Probability = units.Fraction(float64(f) / float64(n))
 	}
@@ -188,37 +198,76 @@ func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, err
 		return Chance{}, err
 	}
 	b = b.full()
-	s.begin()
+	s.begin(ctx)
 	e := newExplorer(s, k)
-	out, enough := s.plain(ctx, k, b, e)
+	out, enough := s.plain(k, b, e)
 	var sub subsets
-	if !enough && s.err == nil && ctx.Err() == nil {
-		sub = s.subsets(ctx, k, b, explorations, s.calls+(b.Calls-s.calls)/2, e)
+	if !enough && s.err == nil && !s.stop {
+		sub = s.subsets(k, b, explorations, s.calls+(b.Calls-s.calls)/2, e)
 	}
 	var points []DesignPoint
+	var first float64
 	starts := e.starts()
-	if s.err == nil && ctx.Err() == nil {
-		points = s.designPoints(k, starts)
+	if s.err == nil && !s.stop {
+		points, first = s.designPoints(k, starts, s.calls+b.Calls/4)
 	}
-	if !enough && s.err == nil && ctx.Err() == nil {
-		out = s.rare(ctx, k, b, out, sub, points, starts)
+	if !enough && s.err == nil && !s.stop {
+		out = s.rare(k, b, out, sub, points, starts)
 	}
 	if s.err != nil {
 		return Chance{}, s.err
 	}
-	out.Calls, out.Points = s.calls, points
-	out.remark(ctx, b, points)
+	out.Calls, out.Points, out.FirstOrder = s.calls, points, units.Fraction(first)
+	out.remark(b)
+	out.Notes |= s.insideNote(k)
+	if s.stop {
+		out.Notes |= NoteStopped
+	}
 	return out, nil
 }
 
-// remark notes what an answer is not.
-func (c *Chance) remark(ctx context.Context, b Budget, points []DesignPoint) {
-	if ctx.Err() != nil {
-		c.Notes |= NoteStopped
+// Deciding returns the place of the variable that decides, which has the greatest share in
+// the direction of the design points towards failure, and that share from 0 to 1. Each
+// point counts by the density of what varies there, so that rows of a track on which all is
+// decided say little. Without design points the place is -1.
+func (c Chance) Deciding() (variable int, share units.Fraction) {
+	var shares []float64
+	sum := 0.0
+	for _, p := range c.Points {
+		if shares == nil {
+			shares = make([]float64, len(p.Importance))
+		}
+		weight := math.Exp(-p.Distance*p.Distance/2) + 1e-300
+		sum += weight
+		for i, v := range p.Importance {
+			shares[i] += weight * math.Abs(v)
+		}
 	}
-	if len(points) == 0 {
+	variable = -1
+	for i, v := range shares {
+		if variable < 0 || v > shares[variable] {
+			variable = i
+		}
+	}
+	if variable < 0 {
+		return -1, 0
+	}
+	return variable, units.Fraction(min(1, shares[variable]/sum))
+}
+
+// insideNote says that a margin was at its least or greatest between the ends of a range.
+func (s *Study) insideNote(k int) Notes {
+	if s.inside[k] {
+		return NoteInsideRange
+	}
+	return 0
+}
+
+// remark notes what an answer is not.
+func (c *Chance) remark(b Budget) {
+	if len(c.Points) == 0 {
 		c.Notes |= NoteNoDesignPoint
-	} else if ratio := float64(points[0].Probability()) / float64(c.Probability); c.Probability > 0 && !(ratio >= 0.85 && ratio <= 1/0.85) {
+	} else if ratio := float64(c.FirstOrder) / float64(c.Probability); c.Probability > 0 && !(ratio >= 0.85 && ratio <= 1/0.85) {
 		c.Notes |= NoteFirstOrderDiffers
 	}
 	half := float64(c.Interval.High-c.Interval.Low) / 2 / distuv.UnitNormal.Quantile(0.5+level/2)
@@ -229,23 +278,27 @@ func (c *Chance) remark(ctx context.Context, b Budget, points []DesignPoint) {
 
 // plain samples until the relative error is reached, and says whether it was. It gives
 // up after a pilot in which failures were too rare.
-func (s *Study) plain(ctx context.Context, k int, b Budget, e *explorer) (Chance, bool) {
+func (s *Study) plain(k int, b Budget, e *explorer) (Chance, bool) {
 	r := random(b.Seed, streamPlain)
 	u := make([]float64, s.dim)
 	n, f := 0, 0
-	most := min(b.Calls, rareCalls)
-	pilot := min(most, pilotCalls)
+	cost := s.cost()
+	most := max(batch, min(b.Calls/cost, rareCalls))
+	pilot := max(batch, min(most, max(2000, pilotCalls/cost))/batch*batch)
 	need := math.Inf(1)
-	for n < most && s.err == nil && ctx.Err() == nil {
+	// A draw counts the rows of a trip and the points of ranges.
+	for n < most && s.err == nil && !s.stop && s.calls < b.Calls {
 		for range batch {
-			draw(r, u)
+			if draw(r, u); s.stop {
+				break
+			}
 			g := s.margin(k, u)
 			e.see(u, g)
 			if g < 0 {
 				f++
 			}
+			n++
 		}
-		n += batch
 		if n == pilot {
 			// A relative error re of a share p takes (1 - p)/(p re^2) draws.
 			p := (float64(f) + 0.5) / float64(n)
@@ -261,20 +314,40 @@ func (s *Study) plain(ctx context.Context, k int, b Budget, e *explorer) (Chance
 	return s.counted(k, f, n), false
 }
 
+// patient samples plainly until the relative error is reached or the budget is spent: where
+// the margin leads nowhere, as at a step, nothing else is honest (TestStep).
+func (s *Study) patient(k int, b Budget) Chance {
+	r := random(b.Seed, streamPatient)
+	u := make([]float64, s.dim)
+	n, f := 0, 0
+	for s.err == nil && !s.stop && s.calls < b.Calls && float64(f) < 1/b.square() {
+		if draw(r, u); s.margin(k, u) < 0 {
+			f++
+		}
+		n++
+	}
+	return s.counted(k, f, n)
+}
+
 // rare returns the better of importance sampling around the design points and subset
 // simulation. Importance sampling counts only if subset simulation agrees, because it
 // sees nothing of failure far from its points.
-func (s *Study) rare(ctx context.Context, k int, b Budget, plain Chance, sub subsets, points []DesignPoint, starts [][]float64) Chance {
-	if centers := centers(points, starts); len(centers) > 0 && s.dim <= highestUsed {
-		is, spread := s.importanceSampling(ctx, k, b, centers)
-		if is.Probability > 0 && s.err == nil && sub.agrees(float64(is.Probability), spread) {
+func (s *Study) rare(k int, b Budget, plain Chance, sub subsets, points []DesignPoint, starts [][]float64) Chance {
+	if sub.flat {
+		return s.patient(k, b)
+	}
+	if centers := s.centers(points, starts); len(centers) > 0 && s.dim <= highestUsed {
+		is, spread := s.importanceSampling(k, b, centers)
+		if is.Probability > 0 && s.err == nil && !(spread > heavy*float64(b.RelativeError) && s.calls+batch <= b.Calls || spread >= 1) && sub.agrees(float64(is.Probability), spread) {
 			return is
 		}
 	}
-	sub = s.more(ctx, k, b, sub)
-	if c, ok := sub.chance(s.p.Limits[k]); ok {
+	sub = s.more(k, b, sub)
+	if sub.flat {
+		return s.patient(k, b)
+	}
+	if c, ok := sub.chance(s.names[k]); ok {
 		return c
 	}
-	plain.Notes |= NoteNotSeen
 	return plain
 }

@@ -1,6 +1,7 @@
 package reliability
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -12,6 +13,9 @@ import (
 type DesignPoint struct {
 	// Limit is the name of the limit.
 	Limit string `json:"limit"`
+	// Units holds for each track the place of the trip, or of the row where there are no
+	// trips, to which the point belongs; rows by themselves are counted from 0 too.
+	Units []int `json:"units,omitempty"`
 	// Distance is its distance from the origin, the reliability index. It is negative
 	// if the limit is broken at the origin.
 	Distance float64 `json:"distance"`
@@ -44,32 +48,56 @@ const (
 // that the improved iteration of Hasofer, Lind, Rackwitz and Fiessler finds from the
 // origin and from points of failure of a short sample (P.-L. Liu, A. Der Kiureghian,
 // Optimization algorithms for structural reliability, Structural Safety 9, 1991). There
-// may be others. None is found where the margin has no gradient, as along a track.
-func (s *Study) DesignPoints(limit string, seed uint64) ([]DesignPoint, error) {
+// may be others. None is found where the margin has no gradient. Where there are tracks
+// each of their rows or trips has a point of its own, of at most 1000 that are drawn where
+// there are more; those of the 32 most likely are returned. When the context ends the
+// error is that of the context.
+func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]DesignPoint, error) {
 	k, err := s.limit(limit)
 	if err != nil {
 		return nil, err
 	}
-	s.begin()
+	s.begin(ctx)
 	e := newExplorer(s, k)
 	r := random(seed, streamStarts)
 	u := make([]float64, s.dim)
 	for _, scale := range []float64{1, 2, 3, 4} {
 		for range 500 {
-			draw(r, u)
+			if draw(r, u); s.stop || s.err != nil {
+				break
+			}
 			for i := range u {
 				u[i] *= scale
 			}
 			e.see(u, s.margin(k, u))
 		}
 	}
-	points := s.designPoints(k, e.starts())
+	if s.err != nil {
+		return nil, s.err
+	}
+	points, _ := s.designPoints(k, e.starts(), math.MaxInt)
+	if s.stop {
+		return nil, ctx.Err()
+	}
 	return points, s.err
 }
 
-// designPoints returns the points that the iteration finds from the origin and from
+// designPoints returns the points of first order and the chance that they speak for. It
+// begins no further one once that many calls were made.
+func (s *Study) designPoints(k int, starts [][]float64, most int) ([]DesignPoint, float64) {
+	if len(s.p.Tracks) > 0 {
+		return s.trackPoints(k, starts, most)
+	}
+	points := s.freePoints(k, starts)
+	if len(points) == 0 {
+		return nil, 0
+	}
+	return points, float64(points[0].Probability())
+}
+
+// freePoints returns the points that the iteration finds from the origin and from
 // the starts, without repetition.
-func (s *Study) designPoints(k int, starts [][]float64) []DesignPoint {
+func (s *Study) freePoints(k int, starts [][]float64) []DesignPoint {
 	var out []DesignPoint
 	origin := make([]float64, s.dim)
 	sign, scale := 1.0, s.margin(k, origin)
@@ -77,6 +105,9 @@ func (s *Study) designPoints(k int, starts [][]float64) []DesignPoint {
 		sign, scale = -1, -scale
 	}
 	for _, start := range append([][]float64{origin}, starts...) {
+		if s.stop {
+			break
+		}
 		u, ok := s.descend(k, start, scale)
 		if s.err != nil {
 			s.err = nil // a step led to where there are no margins
@@ -100,10 +131,11 @@ func (s *Study) designPoints(k int, starts [][]float64) []DesignPoint {
 }
 
 func (s *Study) designPoint(k int, u []float64, sign float64) DesignPoint {
-	d := DesignPoint{Limit: s.p.Limits[k], Distance: sign * norm(u), U: u, X: slices.Clone(s.values(u))}
+	d := DesignPoint{Limit: s.names[k], Distance: sign * norm(u), U: u, X: slices.Clone(s.values(u))}
 	grad := make([]float64, s.dim)
 	s.gradient(k, u, grad)
 	d.Importance = s.importance(grad)
+	d.Units = slices.Clone(s.fixed)
 	return d
 }
 
@@ -165,6 +197,9 @@ func (s *Study) descend(k int, start []float64, scale float64) ([]float64, bool)
 	}
 	c, first, before := 0.0, 1.0, make([]float64, n)
 	for range maxSteps {
+		if s.stop {
+			return nil, false
+		}
 		s.gradient(k, u, grad)
 		square := dot(grad, grad)
 		if s.err != nil || !(square > 0) || square > maxValue {
@@ -266,6 +301,9 @@ func (e *explorer) starts() [][]float64 {
 		in, fail := 0.0, 1.0
 		u := make([]float64, len(f))
 		for range 30 {
+			if e.s.stop {
+				break
+			}
 			mid := (in + fail) / 2
 			for i := range u {
 				u[i] = mid * f[i]

@@ -11,10 +11,19 @@
 // limits at once. [Study.Sobol] says which variable the spread of a margin comes from,
 // [Study.Linear] propagates as the GUM does, and [Study.Propagate] by sampling.
 //
+// [Specification] is the whole question as a JSON document, for this package and for the
+// program sweep of the examples alike. [Lifting] is the same in Go.
+//
+// Calls of the margins against plain sampling at an equal error of 5 %, for published
+// problems (mean of 40 seeds, from internal/validation's table): 7 times fewer at a chance
+// of 8e-4, 100 times at 4e-5, 27 000 times at 1e-7; at chances above 1 % plain sampling is
+// as good and is what is used, with 20 000 calls at least. A margin with steps leads no
+// method to failure: it is sampled plainly, and costs as much.
+//
 // Spread and ignorance are different things. A distribution says how often; a range of
 // what nobody measured says nothing of the kind, and no distribution belongs to it. For
-// such a range the margins of both of its ends are two limits, and the chance is
-// between theirs.
+// such a range the margins at the worst and at the best of it are two limits, and the
+// chance is between theirs.
 //
 // The figures are for engineers. A chance of one in a million rests on the tails of
 // distributions that nobody has seen. The operator's manual, local rules and licensed

@@ -1,7 +1,6 @@
 package reliability
 
 import (
-	"context"
 	"math"
 
 	"example.com/steelyard/units"
@@ -9,20 +8,20 @@ import (
 
 // centers returns the places around which importance sampling draws: the design points,
 // or where none was found the nearest points of failure.
-func centers(points []DesignPoint, starts [][]float64) [][]float64 {
+func (s *Study) centers(points []DesignPoint, starts [][]float64) [][]float64 {
 	var out [][]float64
 	for _, p := range points {
-		if p.Distance > 0 {
-			out = append(out, p.U)
+		if p.Distance > 0 || len(p.Units) > 0 {
+			out = append(out, s.place(p))
 		}
 	}
-	for _, s := range starts {
+	for _, start := range starts {
 		near := false
 		for _, c := range out {
-			near = near || dot(c, s) > sameDirection*norm(c)*norm(s)
+			near = near || dot(c, start) > sameDirection*norm(c)*norm(start)
 		}
 		if !near {
-			out = append(out, s)
+			out = append(out, start)
 		}
 	}
 	return out
@@ -33,7 +32,7 @@ func centers(points []DesignPoint, starts [][]float64) [][]float64 {
 // counts phi(u)/sum w_j phi(u - c_j) (R. E. Melchers, Importance sampling in structural
 // systems, Structural Safety 6, 1989; TestImportanceSampling). It returns the relative
 // standard error as well.
-func (s *Study) importanceSampling(ctx context.Context, k int, b Budget, centers [][]float64) (Chance, float64) {
+func (s *Study) importanceSampling(k int, b Budget, centers [][]float64) (Chance, float64) {
 	parts, sum := make([]float64, len(centers)), 0.0
 	for j, c := range centers {
 		parts[j] = max(below(-norm(c)), 1e-300)
@@ -46,9 +45,9 @@ func (s *Study) importanceSampling(ctx context.Context, k int, b Budget, centers
 	r := random(b.Seed, streamImportance)
 	u := make([]float64, s.dim)
 	var n, failed int
-	var first, second float64
+	var first, second, most float64
 	spread, need := math.Inf(1), math.Inf(1)
-	for float64(n) < need && s.calls+batch <= b.Calls && s.err == nil && ctx.Err() == nil {
+	for float64(n) < need && s.calls+batch <= b.Calls && s.err == nil && !s.stop {
 		for range batch {
 			j, pick := 0, r.Float64()
 			for j < len(parts)-1 && pick >= parts[j] {
@@ -59,14 +58,18 @@ func (s *Study) importanceSampling(ctx context.Context, k int, b Budget, centers
 			for i := range u {
 				u[i] += centers[j][i]
 			}
+			if s.stop {
+				break
+			}
+			n++
 			if s.margin(k, u) < 0 {
 				w := weight(u, centers, parts)
 				first += w
 				second += w * w
+				most = max(most, w)
 				failed++
 			}
 		}
-		n += batch
 		spread = relativeError(first, second, n)
 		// How many draws it takes is settled once: to stop where the error happens to look
 		// small would make the intervals too narrow.
@@ -75,7 +78,10 @@ func (s *Study) importanceSampling(ctx context.Context, k int, b Budget, centers
 			need = 1.1 * float64(n) * ratio * ratio
 		}
 	}
-	c := Chance{Limit: s.p.Limits[k], Method: ImportanceSampling}
+	if most > 0.02*first {
+		spread = max(spread, 1) // a few draws decide: the error is not known
+	}
+	c := Chance{Limit: s.names[k], Method: ImportanceSampling}
 	if n == 0 || first == 0 {
 		return c, spread
 	}

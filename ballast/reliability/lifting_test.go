@@ -206,8 +206,9 @@ func TestSeason(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		p := plain[len(plain)-2+i]
+		p := plain[len(plain)-3+i]
 		if p.Limit != name || c.Interval.Low > p.Interval.High || p.Interval.Low > c.Interval.High {
+			c.Points = nil
 			t.Errorf("%+v\nplain %+v", c, p)
 		}
 		t.Logf("%s: %.4g, %.4g to %.4g by %v, %v", name, float64(c.Probability), float64(c.Interval.Low), float64(c.Interval.High), c.Method, c.Notes)
@@ -221,7 +222,7 @@ func TestSeason(t *testing.T) {
 		if err := p.Margin([]float64{560, 0.58, 200, 0.86, 0.4, row[0], row[1]}, g); err != nil {
 			t.Fatal(err)
 		}
-		tips := g[len(g)-2]
+		tips := g[len(g)-3]
 		if (row[0] > 0.5) != (tips < 0) {
 			t.Errorf("slope %v: margins %v of %v", row[0], g, p.Limits)
 		}

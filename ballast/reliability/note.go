@@ -30,6 +30,9 @@ const (
 	// NoteNotLinear says that the spread by linear propagation is more than 10 % off
 	// that of a sample, or the mean by more than a tenth of the spread.
 	NoteNotLinear
+	// NoteInsideRange says that a margin was at its least or its greatest between the ends
+	// of a range: the grid of values may miss the very worst.
+	NoteInsideRange
 
 	noteEnd
 )
@@ -41,6 +44,7 @@ var noteText = []choice.Remark{
 	{Name: "budgetSpent", Sentence: "The calls were used up before the relative error that was asked for was reached."},
 	{Name: "stopped", Sentence: "The work was stopped before its end; the answer rests on what was done until then."},
 	{Name: "notLinear", Sentence: "Linear propagation does not hold here; trust the sampled mean and spread."},
+	{Name: "insideRange", Sentence: "What decides lies between the ends of a range; the chance at the worst of it may be somewhat greater than what was found."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.

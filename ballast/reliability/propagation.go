@@ -28,24 +28,30 @@ type Linear struct {
 // u^2 = sum over i and j of c_i c_j u_i u_j r_ij (JCGM 100:2008, 5.2.2; TestGUM), with
 // sensitivities c by central differences over a thousandth of each standard deviation.
 // The coefficients of a correlation count as they are, which is exact for normal
-// variables.
-func (s *Study) Linear() ([]Linear, error) {
-	s.begin()
+// variables. Trips are an error that wraps [units.ErrInvalid]. When the context ends the
+// error is that of the context.
+func (s *Study) Linear(ctx context.Context) ([]Linear, error) {
+	for i, t := range s.p.Tracks {
+		if len(t.Trips) > 0 {
+			return nil, units.NewFieldError("tracks["+itoa(i)+"].trips", len(t.Trips), "must be left out: a trip has no mean to propagate from")
+		}
+	}
+	s.begin(ctx)
 	means, sds, r := s.moments()
 	m := len(means)
-	at := slices.Clone(means)
+	at := append(slices.Clone(means), make([]float64, len(s.p.Ranges))...)
 	margins := func() []float64 {
-		g := make([]float64, len(s.p.Limits))
+		g := make([]float64, len(s.names))
 		s.ask(slices.Clone(at), g)
 		return g
 	}
-	out := make([]Linear, len(s.p.Limits))
+	out := make([]Linear, len(s.names))
 	for k, g := range margins() {
-		out[k] = Linear{Limit: s.p.Limits[k], Value: g, Parts: make([]float64, m), Correlation: make([]float64, len(out))}
+		out[k] = Linear{Limit: s.names[k], Value: g, Parts: make([]float64, m), Correlation: make([]float64, len(out))}
 	}
 	for i := range means {
 		h := sds[i] / 1000
-		if h == 0 {
+		if h == 0 || s.stop {
 			continue
 		}
 		at[i] = means[i] + h
@@ -74,6 +80,9 @@ func (s *Study) Linear() ([]Linear, error) {
 				out[k].Correlation[l] = max(-1, min(1, covariance(out[k].Parts, out[l].Parts)/both))
 			}
 		}
+	}
+	if s.err == nil && s.stop {
+		return nil, ctx.Err()
 	}
 	return out, s.err
 }
@@ -197,19 +206,19 @@ func (s *Study) Propagate(ctx context.Context, n int, seed uint64) ([]Sampled, e
 	if n < 100 || n > 1e7 {
 		return nil, units.NewFieldError("n", n, "must be from 100 to 10000000")
 	}
-	linear, err := s.Linear()
+	linear, err := s.Linear(ctx)
 	if err != nil {
 		return nil, err
 	}
-	s.begin()
+	s.begin(ctx)
 	r := random(seed, streamPropagate)
 	u := make([]float64, s.dim)
-	columns := make([][]float64, len(s.p.Limits))
+	columns := make([][]float64, len(s.names))
 	for k := range columns {
 		columns[k] = make([]float64, n)
 	}
 	for i := range n {
-		if i%batch == 0 && ctx.Err() != nil {
+		if s.stop {
 			return nil, ctx.Err()
 		}
 		draw(r, u)
@@ -223,7 +232,7 @@ func (s *Study) Propagate(ctx context.Context, n int, seed uint64) ([]Sampled, e
 	out := make([]Sampled, len(columns))
 	for k, v := range columns {
 		slices.Sort(v)
-		o := Sampled{Limit: s.p.Limits[k], Low: between(v, 0.5-level/2), High: between(v, 0.5+level/2)}
+		o := Sampled{Limit: s.names[k], Low: between(v, 0.5-level/2), High: between(v, 0.5+level/2)}
 		o.Mean, o.SD = moments(v)
 		o.ShortestLow, o.ShortestHigh = shortest(v)
 		if l := linear[k]; math.Abs(l.SD-o.SD) > 0.1*o.SD || math.Abs(l.Value-o.Mean) > 0.1*o.SD {

@@ -123,7 +123,7 @@ func TestCopula(t *testing.T) {
 func TestImportanceOfCorrelated(t *testing.T) {
 	r := 0.6
 	p := two(reliability.Normal(0, 2), reliability.Normal(0, 1), r, func(x, y float64) float64 { return 9 - x - y })
-	points, err := compile(t, p).DesignPoints("g", 1)
+	points, err := compile(t, p).DesignPoints(t.Context(), "g", 1)
 	if err != nil || len(points) != 1 {
 		t.Fatal(points, err)
 	}
@@ -260,22 +260,22 @@ func TestBadFields(t *testing.T) {
 	n := reliability.Normal(0, 1)
 	good := func() reliability.Problem { return two(n, n, 0.5, func(x, y float64) float64 { return x }) }
 	for path, spoil := range map[string]func(p *reliability.Problem){
-		"variables":                   func(p *reliability.Problem) { p.Variables = nil; p.Correlations = nil },
-		"variables[1].name":           func(p *reliability.Problem) { p.Variables[1].Name = "a"; p.Correlations = nil },
-		"variables[0].kind":           func(p *reliability.Problem) { p.Variables[0].Kind = 0 },
-		"variables[0].mean":           func(p *reliability.Problem) { p.Variables[0].Mean = math.NaN() },
-		"variables[0].sd":             func(p *reliability.Problem) { p.Variables[0].SD = -1 },
-		"variables[0].low":            func(p *reliability.Problem) { p.Variables[0].Low = 1 },
-		"variables[0].high":           func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Rectangular(2, 2) },
-		"variables[0].mode":           func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Triangular(0, 3, 2) },
-		"variables[0].values":         func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Empirical(1, 1) },
-		"variables[0].values[1]":      func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Empirical(1, math.Inf(1)) },
-		"correlations[0].a":           func(p *reliability.Problem) { p.Correlations[0].A = "c" },
-		"correlations[0].b":           func(p *reliability.Problem) { p.Correlations[0].B = "a" },
-		"correlations[0].coefficient": func(p *reliability.Problem) { p.Correlations[0].Coefficient = 1 },
-		"correlations[1]":             func(p *reliability.Problem) { p.Correlations = append(p.Correlations, p.Correlations[0]) },
-		"tracks[0].rows":              func(p *reliability.Problem) { p.Tracks = []reliability.Track{{Names: []string{"t"}}} },
-		"tracks[0].names":             func(p *reliability.Problem) { p.Tracks = []reliability.Track{{Rows: [][]float64{{}}}} },
+		"variables":                           func(p *reliability.Problem) { p.Variables = nil; p.Correlations = nil },
+		"variables[1].name":                   func(p *reliability.Problem) { p.Variables[1].Name = "a"; p.Correlations = nil },
+		"variables[0].distribution.kind":      func(p *reliability.Problem) { p.Variables[0].Kind = 0 },
+		"variables[0].distribution.mean":      func(p *reliability.Problem) { p.Variables[0].Mean = math.NaN() },
+		"variables[0].distribution.sd":        func(p *reliability.Problem) { p.Variables[0].SD = -1 },
+		"variables[0].distribution.low":       func(p *reliability.Problem) { p.Variables[0].Low = 1 },
+		"variables[0].distribution.high":      func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Rectangular(2, 2) },
+		"variables[0].distribution.mode":      func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Triangular(0, 3, 2) },
+		"variables[0].distribution.values":    func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Empirical(1, 1) },
+		"variables[0].distribution.values[1]": func(p *reliability.Problem) { p.Variables[0].Distribution = reliability.Empirical(1, math.Inf(1)) },
+		"correlations[0].a":                   func(p *reliability.Problem) { p.Correlations[0].A = "c" },
+		"correlations[0].b":                   func(p *reliability.Problem) { p.Correlations[0].B = "a" },
+		"correlations[0].coefficient":         func(p *reliability.Problem) { p.Correlations[0].Coefficient = 1 },
+		"correlations[1]":                     func(p *reliability.Problem) { p.Correlations = append(p.Correlations, p.Correlations[0]) },
+		"tracks[0].rows":                      func(p *reliability.Problem) { p.Tracks = []reliability.Track{{Names: []string{"t"}}} },
+		"tracks[0].names":                     func(p *reliability.Problem) { p.Tracks = []reliability.Track{{Rows: [][]float64{{}}}} },
 		"tracks[0].rows[1]": func(p *reliability.Problem) {
 			p.Tracks = []reliability.Track{{Names: []string{"t"}, Rows: [][]float64{{1}, {}}}}
 		},
@@ -307,7 +307,6 @@ func TestBadFields(t *testing.T) {
 	fieldtest.Names(t, "budget", err, "calls")
 	_, err = s.Sobol(context.Background(), 161, 1)
 	fieldtest.Names(t, "sobol", err, "n")
-	fieldtest.Names(t, "sobol", err, "correlations")
 	_, _, err = reliability.FromCovariance([]string{"a", "b"}, []float64{1, 2}, [][]float64{{1, 0}, {0, 0}})
 	fieldtest.Names(t, "covariance", err, "covariance[1][1]")
 }
@@ -349,7 +348,7 @@ func FuzzChance(f *testing.F) {
 		if got.Probability < 0 || got.Probability > 1 || got.Interval.Low > got.Probability || got.Interval.High < got.Probability {
 			t.Fatalf("%+v", got)
 		}
-		l, err := s.Linear()
+		l, err := s.Linear(context.Background())
 		if err != nil && !errors.Is(err, reliability.ErrMargin) {
 			t.Fatal(err)
 		}

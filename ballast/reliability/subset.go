@@ -1,7 +1,6 @@
 package reliability
 
 import (
-	"context"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -24,13 +23,14 @@ const (
 type subsets struct {
 	p    []float64
 	next uint64 // stream of the next replicate
+	flat bool   // the margin is the same over much of a subset, so that it leads nowhere
 }
 
 // subsets runs n replicates, while the calls stay below most.
-func (s *Study) subsets(ctx context.Context, k int, b Budget, n, most int, e *explorer) subsets {
+func (s *Study) subsets(k int, b Budget, n, most int, e *explorer) subsets {
 	var out subsets
 	for range n {
-		if s.err != nil || ctx.Err() != nil || s.calls > most {
+		if s.err != nil || s.stop || s.calls > most || out.flat {
 			break
 		}
 		s.replicate(k, b, &out, e)
@@ -39,8 +39,8 @@ func (s *Study) subsets(ctx context.Context, k int, b Budget, n, most int, e *ex
 }
 
 // more adds replicates until the relative error is reached or the budget is spent.
-func (s *Study) more(ctx context.Context, k int, b Budget, out subsets) subsets {
-	for len(out.p) < replicates && s.err == nil && ctx.Err() == nil && s.calls < b.Calls {
+func (s *Study) more(k int, b Budget, out subsets) subsets {
+	for !out.flat && len(out.p) < replicates && s.err == nil && !s.stop && s.calls < b.Calls {
 		if mean, spread := out.mean(); len(out.p) >= 2*explorations && mean > 0 && spread <= float64(b.RelativeError) {
 			break
 		}
@@ -55,7 +55,11 @@ func (s *Study) more(ctx context.Context, k int, b Budget, out subsets) subsets 
 }
 
 func (s *Study) replicate(k int, b Budget, out *subsets, e *explorer) {
-	p := s.subset(k, random(b.Seed, streamSubset+out.next), e)
+	p, flat := s.subset(k, random(b.Seed, streamSubset+out.next), e)
+	out.flat = out.flat || flat
+	if s.stop {
+		return // one that was not finished says nothing
+	}
 	out.p = append(out.p, p)
 	out.next++
 }
@@ -115,15 +119,19 @@ type state struct {
 // (MCMC algorithms for subset simulation, ibid. 41, 2015): from u a chain goes to
 // r u + sqrt(1 - r^2) e, with e standard normal, and stays where that leaves the subset.
 // The width is adapted after each tenth of the chains to the acceptance 0.44.
-func (s *Study) subset(k int, r *rand.Rand, e *explorer) float64 {
+func (s *Study) subset(k int, r *rand.Rand, e *explorer) (p float64, flat bool) {
 	states := make([]state, levelDraws)
 	for i := range states {
+		if s.stop {
+			return 0, false
+		}
 		u := make([]float64, s.dim)
 		draw(r, u)
 		states[i] = state{u, s.margin(k, u)}
 	}
 	seeds := int(levelShare * levelDraws)
-	p, width := 1.0, 0.6
+	p = 1
+	width := 0.6
 	last := math.Inf(1)
 	for range maxLevels {
 		slices.SortStableFunc(states, func(a, b state) int {
@@ -140,13 +148,16 @@ func (s *Study) subset(k int, r *rand.Rand, e *explorer) float64 {
 			failed++
 		}
 		threshold := (states[seeds-1].g + states[seeds].g) / 2
-		if failed >= seeds || threshold >= last || s.err != nil {
+		if failed >= seeds || threshold >= last || s.err != nil || s.stop {
 			if e != nil {
 				for _, st := range states[:failed] {
 					e.see(st.u, st.g)
 				}
 			}
-			return p * float64(failed) / float64(len(states))
+			return p * float64(failed) / float64(len(states)), flat
+		}
+		if states[min(2*seeds, len(states)-1)].g <= threshold {
+			return p * float64(failed) / float64(len(states)), true
 		}
 		inside := seeds
 		for inside > 0 && states[inside-1].g > threshold {
@@ -156,7 +167,7 @@ func (s *Study) subset(k int, r *rand.Rand, e *explorer) float64 {
 		last = threshold
 		states = s.chains(k, r, states[:inside], threshold, &width)
 	}
-	return 0
+	return 0, false
 }
 
 // chains grows a chain from each seed, so that all of them together hold levelDraws
@@ -170,7 +181,7 @@ func (s *Study) chains(k int, r *rand.Rand, seeds []state, threshold float64, wi
 	for i, at := range seeds {
 		length := levelDraws/len(seeds) + b2i(i < levelDraws%len(seeds))
 		for step := range length {
-			if step > 0 {
+			if step > 0 && !s.stop {
 				keep := math.Sqrt(1 - *width**width)
 				for j := range next {
 					next[j] = float64(keep*at.u[j]) + float64(*width*r.NormFloat64())

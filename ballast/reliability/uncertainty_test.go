@@ -74,7 +74,7 @@ func compile(t testing.TB, p reliability.Problem) *reliability.Study {
 
 func linear(t testing.TB, s *reliability.Study) []reliability.Linear {
 	t.Helper()
-	l, err := s.Linear()
+	l, err := s.Linear(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}

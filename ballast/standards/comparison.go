@@ -126,7 +126,9 @@ type Comparison struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Validate reports every bad field by its path, or nil.
+// Validate reports every bad field by its path, or nil. A mass that is a part of
+// another is no greater: Laden than WithImplement, SteeredLevel than Laden, and
+// TestFront than TestMass.
 func (f Figures) Validate() error {
 	var c units.FieldErrors
 	valid.ZeroOr(&c, "cgHeight", f.CGHeight, 0.1, 5)
@@ -143,7 +145,26 @@ func (f Figures) Validate() error {
 		valid.ZeroOr(&c, m.path, m.mass, m.least, valid.MaxMass)
 	}
 	valid.ZeroOr(&c, "power", f.Power, 100, 1e6)
+	if c.Err() == nil {
+		f.checkParts(&c)
+	}
 	return c.Err()
+}
+
+// checkParts reports a mass that is greater than the one it is a part of.
+func (f Figures) checkParts(c *units.FieldErrors) {
+	for _, m := range []struct {
+		path        string
+		part, whole units.Mass
+	}{
+		{"laden", f.Laden, f.WithImplement},
+		{"steeredLevel", f.SteeredLevel, f.Laden},
+		{"testFront", f.TestFront, f.TestMass},
+	} {
+		if m.whole != 0 {
+			valid.ZeroOr(c, m.path, m.part, 1, m.whole)
+		}
+	}
 }
 
 // Compare compares a tractor with every rule, by Rule. A rule whose figures are not

@@ -1,6 +1,7 @@
 package standards_test
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -82,5 +83,25 @@ func TestFiveDenominators(t *testing.T) {
 		if _, err := bad.Compare(); err == nil {
 			t.Errorf("%s passes", path)
 		}
+	}
+}
+
+// A mass that is greater than the one it is a part of is named by its path: no
+// tractor has such figures.
+func TestContradictoryFigures(t *testing.T) {
+	for path, f := range map[string]standards.Figures{
+		"laden":        {Laden: 3001, WithImplement: 3000},
+		"steeredLevel": {SteeredLevel: 3001, Laden: 3000},
+		"testFront":    {TestFront: 3001, TestMass: 3000},
+	} {
+		_, err := f.Compare()
+		var field *units.FieldError
+		if !errors.As(err, &field) || field.Path != path {
+			t.Errorf("%s: %v", path, err)
+		}
+	}
+	equal := standards.Figures{Laden: 3000, WithImplement: 3000, SteeredLevel: 3000, TestFront: 2000, TestMass: 2000}
+	if _, err := equal.Compare(); err != nil {
+		t.Error(err)
 	}
 }

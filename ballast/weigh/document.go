@@ -1,9 +1,10 @@
 package weigh
 
 import (
+	"fmt"
 	"io"
+	"reflect"
 
-	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/strictjson"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
@@ -21,6 +22,11 @@ type Document struct {
 	Version int `json:"version"`
 	// Weighing is the record. See Record.Fit.
 	Weighing Record `json:"weighing"`
+	// Entered holds texts of quantities as they were entered, by path, as that of
+	// [ballast.Document] does: "76 3/4 in" at "weighing.tape[0].value". Decode keeps every
+	// one that is not as Encode would write it; Encode writes it where it still says the
+	// same value, to the bit.
+	Entered map[string]string `json:"-"`
 }
 
 // Validate reports every bad field by its path, or nil.
@@ -36,12 +42,32 @@ func (d Document) Validate() error {
 // Decode reads one document and nothing after it, as strictly as
 // [ballast.Decode] does.
 func Decode(r io.Reader) (Document, error) {
+	data, err := io.ReadAll(io.LimitReader(r, maxDocumentSize+1))
+	if err != nil {
+		return Document{}, fmt.Errorf("reading the document: %w", err)
+	}
+	limits := strictjson.Limits{Size: maxDocumentSize, Depth: 32, List: 10000}
+	text, err := strictjson.Parse(data, limits)
+	if err != nil {
+		return Document{}, err
+	}
 	var d Document
-	if err := ballast.DecodeInto(r, &d); err != nil {
+	open := func(*strictjson.Value, any) strictjson.Scope {
+		return strictjson.Scope{Entered: func(path, text string) {
+			if d.Entered == nil {
+				d.Entered = map[string]string{}
+			}
+			d.Entered[path] = text
+		}}
+	}
+	if err := strictjson.Fill(&text, &d, strictjson.Options{Limits: limits, Type: reflect.TypeFor[Document](), Open: open}); err != nil {
 		return Document{}, err
 	}
 	return d, nil
 }
+
+// maxDocumentSize is the greatest size of a document in bytes.
+const maxDocumentSize = 1 << 20
 
 // Encode writes the document with two spaces of indentation and a newline at
 // the end. A version of zero is written as [DocumentVersion]. A document
@@ -53,5 +79,11 @@ func (d Document) Encode(w io.Writer) error {
 	if err := d.Validate(); err != nil {
 		return err
 	}
-	return strictjson.Encode(w, d)
+	encoder := strictjson.Encoder{Entered: d.Entered}
+	text, err := encoder.Append(nil, d)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(strictjson.Indent(text))
+	return err
 }

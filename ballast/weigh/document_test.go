@@ -9,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.com/steelyard/ballast/weigh"
+	"example.com/steelyard/units"
 )
 
 // A record is read back bit for bit, and its errors come by its path.
@@ -86,4 +87,31 @@ func FuzzDecode(f *testing.F) {
 			}
 		}
 	})
+}
+
+// What was entered stays as it was, where it still says the same value.
+func TestEntered(t *testing.T) {
+	var b strings.Builder
+	d := weigh.Document{Weighing: orchardTractor()}
+	if err := d.Encode(&b); err != nil {
+		t.Fatal(err)
+	}
+	plain := b.String()
+	first := d.Weighing.Tape[0].Value.String()
+	entered := units.Length(76.75 * float64(units.Inch))
+	d.Weighing.Tape[0].Value = entered
+	text := strings.Replace(plain, `"`+first+`"`, `"76 3/4 in"`, 1)
+	got, err := weigh.Decode(strings.NewReader(text))
+	if err != nil || got.Weighing.Tape[0].Value != entered || got.Entered["weighing.tape[0].value"] != "76 3/4 in" {
+		t.Fatalf("%v: %v", err, got.Entered)
+	}
+	b.Reset()
+	if err := got.Encode(&b); err != nil || b.String() != text {
+		t.Errorf("%v\n%s", err, b.String())
+	}
+	got.Weighing.Tape[0].Value = 2
+	b.Reset()
+	if err := got.Encode(&b); err != nil || strings.Contains(b.String(), "3/4") {
+		t.Errorf("%v\n%s", err, b.String())
+	}
 }

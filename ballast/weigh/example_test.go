@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"fmt"
 
 	"example.com/steelyard/ballast"
@@ -89,7 +90,7 @@ func ExampleMachine_Next() {
 		fmt.Println(err)
 		return
 	}
-	next, err := machine.Next(weigh.Question{Kind: weigh.AskTippingLoad, Pin: 0.40, Ahead: 0.70}, 0.02, false)
+	next, err := machine.Next(context.Background(), weigh.Question{Kind: weigh.AskTippingLoad, Pin: 0.40, Ahead: 0.70}, 0.02, false)
 	if err != nil {
 		fmt.Println(err)
 		return

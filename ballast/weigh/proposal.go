@@ -2,6 +2,7 @@ package weigh
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 	"strconv"
@@ -117,12 +118,16 @@ var tapeHow = [tapedEnd]string{
 // for in a workshop only. If the readings contradict each other, nothing is proposed: the
 // error wraps [ErrWithheld], and the suspects are taken again first. Widths are those that
 // the readings would bring if they showed what the estimate expects.
-func (m *Machine) Next(q Question, wanted units.Fraction, workshop bool) ([]Proposal, error) {
+//
+// The work takes some ten milliseconds, most of it a fit for each reading that may be
+// proposed. Once the context is done, the answer is the proposals that were weighed by then,
+// with an error that wraps ctx.Err(). A nil context never ends.
+func (m *Machine) Next(ctx context.Context, q Question, wanted units.Fraction, workshop bool) ([]Proposal, error) {
 	if wanted == 0 {
 		wanted = decided
 	}
 	if !(wanted >= 0.005 && wanted <= 0.5) {
-		return nil, units.NewFieldError("wanted", valid.Show(wanted), "must be left out or be between 0.5 % and 50 %")
+		return nil, units.NewFieldError("wanted", valid.Show(wanted), "must be left out or be between {low} and {high}", valid.Low[units.Fraction](0.005), valid.High[units.Fraction](0.5))
 	}
 	now, err := m.Ask(q)
 	if err != nil {
@@ -143,6 +148,9 @@ func (m *Machine) Next(q Question, wanted units.Fraction, workshop bool) ([]Prop
 		return math.Log(float64(now.Unnoticed/p.Unnoticed)) / p.effort
 	}
 	for _, p := range m.candidates(&q, workshop) {
+		if err = valid.Ended(ctx, "weigh: next"); err != nil {
+			break
+		}
 		if m.foresee(&p, q) && gain(p)*p.effort > 0.01 {
 			out = append(out, p)
 		}
@@ -153,7 +161,7 @@ func (m *Machine) Next(q Question, wanted units.Fraction, workshop bool) ([]Prop
 		}
 		return cmp.Compare(gain(b), gain(a))
 	})
-	return out, nil
+	return out, err
 }
 
 // candidates returns the readings that may be asked for.

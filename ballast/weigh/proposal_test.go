@@ -86,7 +86,7 @@ func TestProposalsComeTrue(t *testing.T) {
 		}
 		asks := m.asks()
 		q := asks[[]int{0, 2, 7}[i%3]].q
-		list, err := got.Next(q, 0.005, true)
+		list, err := got.Next(t.Context(), q, 0.005, true)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,7 +137,7 @@ func TestProposalsAreSafe(t *testing.T) {
 		}
 		for _, a := range m.asks() {
 			for _, workshop := range []bool{false, true} {
-				list, err := got.Next(a.q, 0.005, workshop)
+				list, err := got.Next(t.Context(), a.q, 0.005, workshop)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -222,7 +222,7 @@ func TestProposalsInOrder(t *testing.T) {
 		}
 		tried++
 		best := func(i int) weigh.Proposal {
-			list, err := got.Next(m.asks()[i].q, 0.005, true)
+			list, err := got.Next(t.Context(), m.asks()[i].q, 0.005, true)
 			if err != nil || len(list) == 0 {
 				t.Fatal(err, len(list))
 			}
@@ -258,7 +258,7 @@ func TestProposalsBeginWithAxles(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, a := range m.asks()[:2] {
-			list, err := got.Next(a.q, 0, i == 0)
+			list, err := got.Next(t.Context(), a.q, 0, i == 0)
 			if err != nil || len(list) == 0 {
 				t.Fatal(err, len(list))
 			}
@@ -306,14 +306,14 @@ func TestProposalsCheckTheTape(t *testing.T) {
 	if n, err := fmt.Sscanf(now.Mistake, "tape[%d].value", &hangs); n != 1 || err != nil {
 		t.Fatalf("the tipping load hangs on %s", now.Mistake)
 	}
-	list, err := got.Next(q, now.HalfWidth+0.001, false)
+	list, err := got.Next(t.Context(), q, now.HalfWidth+0.001, false)
 	if err != nil || len(list) == 0 {
 		t.Fatal(err, len(list))
 	}
 	if p := list[0]; p.Taped == nil || p.Unnoticed > now.Unnoticed*0.99 {
 		t.Errorf("%+v; now %v by %s", p, now.Unnoticed, now.Mistake)
 	}
-	if _, err := got.Next(q, 0.6, false); err == nil {
+	if _, err := got.Next(t.Context(), q, 0.6, false); err == nil {
 		t.Error("a wanted width of 60 % is taken")
 	}
 	rec = m.reads(r, everything)
@@ -321,7 +321,7 @@ func TestProposalsCheckTheTape(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if list, err = got.Next(q, 0.1, true); err != nil || len(list) != 0 {
+	if list, err = got.Next(t.Context(), q, 0.1, true); err != nil || len(list) != 0 {
 		t.Errorf("%v, and still %d to do", err, len(list))
 	}
 }
@@ -339,7 +339,7 @@ func TestHeavyLoadIsNotAskedFor(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, a := range m.asks()[:3] {
-			list, err := got.Next(a.q, 0.005, true)
+			list, err := got.Next(t.Context(), a.q, 0.005, true)
 			if err != nil {
 				t.Fatal(err)
 			}

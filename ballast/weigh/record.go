@@ -344,7 +344,7 @@ func (a AxleReading) Validate() error {
 		c.Add("held", a.Held, choice.OneOf, choice.Of(heldNames))
 	}
 	if t := math.Abs(float64(a.Raised)); t != 0 && !(t >= float64(units.Degree) && t <= 40*float64(units.Degree)) {
-		c.Add("raised", valid.Show(a.Raised), "must be left out or be 1 to 40 degrees, positive nose up or negative nose down")
+		c.Add("raised", valid.Show(a.Raised), "must be left out or be between {low} and {high}, positive nose up or negative nose down", valid.Low(units.Degree), valid.High(40*units.Degree))
 	}
 	if len(a.Loads) > maxTestLoads {
 		c.Add("loads", len(a.Loads), tooMany, valid.Text("entries", maxTestLoads))

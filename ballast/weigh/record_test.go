@@ -523,7 +523,7 @@ func TestMachineOfNoFit(t *testing.T) {
 	var m weigh.Machine
 	q := weigh.Question{Kind: weigh.AskTippingLoad, Pin: 0.4, Ahead: 0.7}
 	_, ask := m.Ask(q)
-	_, next := m.Next(q, 0.05, false)
+	_, next := m.Next(t.Context(), q, 0.05, false)
 	_, setup := m.Setup(0.4, 2)
 	_, joint := m.Joint(0.4, 2)
 	for _, err := range []error{ask, next, setup, joint} {

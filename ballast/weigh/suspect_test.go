@@ -390,7 +390,7 @@ func TestUndecidedSuspects(t *testing.T) {
 		if !slices.Contains(paths, "tape[0].value") || !slices.Contains(paths, last) {
 			t.Errorf("suspects %v", paths)
 		}
-		if list, err := got.Next(m.asks()[0].q, 0.05, true); !errors.Is(err, weigh.ErrWithheld) || len(list) != 0 {
+		if list, err := got.Next(t.Context(), m.asks()[0].q, 0.05, true); !errors.Is(err, weigh.ErrWithheld) || len(list) != 0 {
 			t.Errorf("%d proposals, %v", len(list), err)
 		}
 		if _, err := got.Setup(units.Length(m.low), units.Length(m.high)); !errors.Is(err, weigh.ErrWithheld) {

@@ -7,19 +7,28 @@
 //
 // The file is CSV with a line of column names, separated by commas or by semicolons. Column tire
 // holds a designation in any usual spelling. Columns valve and volume may hold one fill that was
-// measured, by a meter or by a row of the tire maker's table: a clock position and a volume with
-// its unit, such as 12 and 198 L; the tire is then corrected to it. A tire that cannot be read,
-// or a row with more cells than columns, has its own line with what would be accepted, and the
-// program ends with an error. Tires are taken as lifted on stands while they are filled; how
-// a wheel stood while its fill was measured is not known, and the band reaches up for it. Units stand in the names of the columns. Findings, cautions, which
-// belong to every figure, and notes are written out in each line, the most pressing first; the
-// cautions stand on the standard error stream as well.
+// measured, by a meter or by a row of the tire maker's table: a clock position, or full, and a
+// volume with its unit, such as 12 and 198 L; the tire is then corrected to it. The unit may
+// stand in the name of the column instead, such as volume (L); a gallon without a country is
+// that of -units. All other columns are kept as they are and stand at the end of each line.
+//
+// A tire that cannot be read, or a row with more cells than columns, has its own line with what
+// would be accepted in column problem. A measured fill that contradicts the tire stands in
+// column findings, and the band then holds what the fill says within the outer shape of the
+// tire. In both cases the whole table is written and the program ends with exit code 1; where
+// the file or a flag is wrong, with 2 and no table.
+//
+// Tires are taken as lifted on stands while they are filled; how a wheel stood while its fill
+// was measured is not known, and the band reaches up for it. Units stand in the names of the
+// columns. Findings, cautions, which belong to every figure, and notes are written out in each
+// line, the most pressing first; the cautions stand on the standard error stream as well.
 package main
 
 import (
 	"bytes"
 	"context"
 	_ "embed"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -125,12 +134,12 @@ func run(args []string, stdout, stderr io.Writer) error {
 			return err
 		}
 	}
-	lines, err := readTires(data)
+	file, err := readTires(data, in.system)
 	if err != nil {
 		return cli.Usage(fmt.Errorf("%s: %w", name, err))
 	}
 	var tires []liquid.Tire
-	for _, l := range lines {
+	for _, l := range file.lines {
 		if l.problem == nil {
 			tires = append(tires, l.tire)
 		}
@@ -140,18 +149,28 @@ func run(args []string, stdout, stderr io.Writer) error {
 		return cli.Usage(err)
 	}
 	var out bytes.Buffer
-	cautions, unread, err := writeTable(&out, &in, lines, rows)
+	told, err := writeTable(&out, &in, file, rows)
 	if err != nil {
 		return err
 	}
 	if _, err := stdout.Write(out.Bytes()); err != nil {
 		return fmt.Errorf("cannot write the table: %w", cli.Plain(err))
 	}
-	for _, r := range cautions.Remarks() {
+	for _, r := range told.cautions.Remarks() {
 		fmt.Fprintln(stderr, "-", r.Text)
 	}
-	if unread > 0 {
-		return fmt.Errorf("%d of %d tires have no fill; column problem says why", unread, len(lines))
+	if len(file.extra) > 0 {
+		fmt.Fprintf(stderr, "Columns that are not read stand unchanged at the end: %q. Those that are read are %s.\n", file.extra, columns)
+	}
+	var failed []string
+	if told.unread > 0 {
+		failed = append(failed, fmt.Sprintf("%d of %d tires have no fill; column problem says why", told.unread, len(file.lines)))
+	}
+	if told.disputed > 0 {
+		failed = append(failed, fmt.Sprintf("%d of %d tires have a measured fill that contradicts them; column findings says what is wrong", told.disputed, len(file.lines)))
+	}
+	if len(failed) > 0 {
+		return errors.New(strings.Join(failed, "; "))
 	}
 	return nil
 }

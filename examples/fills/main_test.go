@@ -6,12 +6,16 @@ import (
 	"errors"
 	"flag"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/liquid"
+	"example.com/steelyard/units"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -96,7 +100,7 @@ func TestProblems(t *testing.T) {
 		t.Fatal(said, err)
 	}
 	rows := table(t, out)
-	for i, want := range []string{"construction", "", "volume", "", "readings[0].level.clock", "", "belongs to no column"} {
+	for i, want := range []string{"construction", "", "volume", "", "valve: \"13\"", "", "belongs to no column"} {
 		if got := rows[i]["problem"]; want == "" && got != "" || !strings.Contains(got, want) {
 			t.Errorf("line %d: %q, want one of %q", i, got, want)
 		}
@@ -110,15 +114,79 @@ func TestProblems(t *testing.T) {
 	}
 }
 
+// A measured fill that contradicts its tire is a finding and fails the run; its band stays
+// within the outer shape: a ring 1.27 m wide outside and 0.55 m inside, 0.39 m thick, holds 400 L.
+func TestContradiction(t *testing.T) {
+	out, _, err := list(t, "tire,valve,volume\n14.9-24,12,9999 L\n14.9-24,12,198 L\n14.9-24,12,9 L\n", "-valve", "12")
+	if err == nil || !strings.Contains(err.Error(), "2 of 3 tires have a measured fill that contradicts them") || cli.ExitCode(err) != 1 {
+		t.Fatal(err)
+	}
+	for i, r := range table(t, out) {
+		high, err := strconv.ParseFloat(r["volume, high end (L)"], 64)
+		if err != nil || high > 400 || (r["findings"] != "") != (i != 1) || r["problem"] != "" {
+			t.Errorf("%v", r)
+		}
+	}
+}
+
+// Columns that are not read are kept, in rows that have a problem too.
+func TestOtherColumns(t *testing.T) {
+	out, said, err := list(t, "Customer,tire,price,volume (L),valve,row,,\nInvented Orchard,14.9-24,-12.5,,,7,,\n=2,nothing,3,,,8,,\n\"a,b\",14.9-24,4,198,12,9,,\n", "-valve", "12")
+	if err == nil || !strings.Contains(err.Error(), "1 of 3 tires have no fill") || !strings.Contains(said, `["Customer" "price" "row"]`) {
+		t.Fatal(said, err)
+	}
+	rows := table(t, out)
+	for i, want := range [][3]string{{"Invented Orchard", "-12.5", "7"}, {"'=2", "3", "8"}, {"a,b", "4", "9"}} {
+		if r := rows[i]; r["Customer"] != want[0] || r["price"] != want[1] || r["sheet: row"] != want[2] {
+			t.Errorf("%v, want %v", r, want)
+		}
+	}
+	if rows[2]["volume (L)"] != "198.0" {
+		t.Errorf("%v", rows[2])
+	}
+}
+
+// Units in the words of the trade; the gallons by definition: 3.785411784 and 4.54609 L.
+func TestVolumeWords(t *testing.T) {
+	for _, c := range []struct {
+		text, unit string
+		system     units.System
+		want       float64
+	}{
+		{"198 Liter", "", units.Metric, 198}, {"198 liters", "", units.Metric, 198}, {"198 litres", "", units.Metric, 198}, {"198ltr.", "", units.Metric, 198}, {"198,5 Lt", "", units.Metric, 198.5}, {"198", "Liter", units.Metric, 198},
+		{"0,2 cbm", "", units.Metric, 200}, {"0.2 m³", "", units.Metric, 200}, {"52 gal", "", units.USCustomary, 52 * 3.785411784}, {"52 Gallons", "", units.Imperial, 52 * 4.54609}, {"52 U.S. gal", "", units.Metric, 52 * 3.785411784},
+		{"52", "US gal", units.Metric, 52 * 3.785411784}, {"52 imperial gallons", "", units.Metric, 52 * 4.54609}, {"200 L", "US gal", units.Metric, 200},
+		{"52 gal", "", units.Metric, 0}, {"198", "", units.Metric, 0}, {"1,198 L", "", units.Metric, 0}, {"much", "L", units.Metric, 0}, {"198 fingers", "", units.Metric, 0},
+	} {
+		v, err := parseVolume(c.text, c.unit, c.system)
+		if (err == nil) != (c.want > 0) || math.Abs(float64(v/units.Liter)-c.want) > 1e-9 {
+			t.Errorf("%q in a column of %q: %v, %v; want %v L", c.text, c.unit, v, err, c.want)
+		}
+	}
+	for text, want := range map[string]liquid.Level{"12": liquid.ValveAt(12), "4 o'clock": liquid.ValveAt(4), "10,5": liquid.ValveAt(10.5), "Full": liquid.FractionOf(1)} {
+		if l, err := parseLevel(text); err != nil || l != want {
+			t.Errorf("%q: %v, %v", text, l, err)
+		}
+	}
+	// Errors name the columns of the sheet.
+	_, _, err := tireOf("14.9-24", "13", "198 fingers", "", units.Metric)
+	_, _, other := tireOf("14.9-24", "12", "50 m3", "", units.Metric)
+	for _, e := range []error{err, other} {
+		if e == nil || strings.Contains(e.Error(), "readings") || !strings.Contains(e.Error(), "volume: ") {
+			t.Error(e)
+		}
+	}
+}
+
 func TestBadInput(t *testing.T) {
 	for _, c := range []struct {
 		text string
 		args []string
 		says string
 	}{
-		{"wheel\n14.9-24\n", nil, "must be tire, valve or volume"},
+		{"wheel\n14.9-24\n", nil, "\"wheel\", and those that are read are tire, valve and volume"},
 		{"valve\n12\n", nil, "tire is missing"},
-		{"tire,tire\n", nil, "each once"},
+		{"tire,tire\n", nil, "must stand once"},
 		{"tire\n", nil, "such as 14.9-24"},
 		{"tire\n\"14.9\n", nil, "CSV"},
 		{"", []string{"-valve", "13"}, "clock position"},
@@ -136,16 +204,17 @@ func TestBadInput(t *testing.T) {
 
 func FuzzReadTires(f *testing.F) {
 	f.Add(string(demoTires))
+	f.Add("tire,field,volume (gal),valve\n14.9-24,=3,52,full\n")
 	f.Add("tire;valve\n14,9-24;12\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		if len(text) > 2000 {
 			return
 		}
-		lines, err := readTires([]byte(text))
+		file, err := readTires([]byte(text), units.USCustomary)
 		if err != nil {
 			return
 		}
-		for _, l := range lines {
+		for _, l := range file.lines {
 			if l.problem == nil && l.tire.Designation.String() == "" {
 				t.Fatalf("%+v", l)
 			}
@@ -154,7 +223,7 @@ func FuzzReadTires(f *testing.F) {
 		if err := in.valves("12"); err != nil {
 			t.Fatal(err)
 		}
-		if _, _, err := writeTable(io.Discard, &in, lines, nil); err != nil {
+		if _, err := writeTable(io.Discard, &in, file, nil); err != nil {
 			t.Fatal(err)
 		}
 	})

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,16 +22,29 @@ type line struct {
 	text     string // as written
 	valve    string // of a fill that was measured, as written
 	volume   string
+	extra    []string // cells of columns that the program does not read
 	tire     liquid.Tire
 	findings []liquid.Finding
 	problem  error
 }
 
-var columns = []string{"tire", "valve", "volume"}
+// A sheet is a file of tires.
+type sheet struct {
+	lines []line
+	extra []string // names of the columns that the program does not read
+	at    []int    // their places
+	unit  string   // of the volumes, where the name of their column says it
+}
+
+const columns = "tire, valve and volume"
+
+// volumeColumn is the name of the column of volumes with their unit.
+var volumeColumn = regexp.MustCompile(`^volume ?[(\[] ?(.+?) ?[)\]]$`)
 
 // readTires reads the tires of a CSV file. A tire that cannot be read keeps its place with the
-// problem; errors are those of the file itself.
-func readTires(data []byte) ([]line, error) {
+// problem; errors are those of the file itself. Columns that the program does not know are
+// kept.
+func readTires(data []byte, system units.System) (*sheet, error) {
 	text := strings.TrimPrefix(string(data), "\ufeff")
 	r := csv.NewReader(strings.NewReader(text))
 	r.FieldsPerRecord = -1
@@ -42,18 +56,27 @@ func readTires(data []byte) ([]line, error) {
 	if err != nil {
 		return nil, errors.New("row 1: must name the columns: tire and, for a fill that was measured, valve and volume")
 	}
+	var s sheet
 	place := map[string]int{}
-	for i, h := range head {
-		h = strings.ToLower(strings.TrimSpace(h))
-		if _, twice := place[h]; twice || !slices.Contains(columns, h) {
-			return nil, fmt.Errorf("row 1, column %d: %.40q: must be tire, valve or volume, each once", i+1, h)
+	for i, written := range head {
+		h := strings.ToLower(strings.Join(strings.Fields(written), " "))
+		if m := volumeColumn.FindStringSubmatch(h); m != nil {
+			h, s.unit = "volume", m[1]
 		}
-		place[h] = i
+		switch h {
+		case "tire", "valve", "volume":
+			if _, twice := place[h]; twice {
+				return nil, fmt.Errorf("row 1, column %d: %.40q: must stand once", i+1, written)
+			}
+			place[h] = i
+		case "":
+		default:
+			s.extra, s.at = append(s.extra, strings.TrimSpace(written)), append(s.at, i)
+		}
 	}
 	if _, ok := place["tire"]; !ok {
-		return nil, errors.New("row 1: column tire is missing")
+		return nil, fmt.Errorf("row 1: column tire is missing; the columns are %.200q, and those that are read are %s", strings.Join(head, ", "), columns)
 	}
-	var lines []line
 	for {
 		record, err := r.Read()
 		if err == io.EOF {
@@ -63,9 +86,15 @@ func readTires(data []byte) ([]line, error) {
 			return nil, fmt.Errorf("must be CSV: %w", err)
 		}
 		row, _ := r.FieldPos(0)
-		cell := func(name string) string {
-			if i, ok := place[name]; ok && i < len(record) {
+		at := func(i int) string {
+			if i < len(record) {
 				return strings.TrimSpace(record[i])
+			}
+			return ""
+		}
+		cell := func(name string) string {
+			if i, ok := place[name]; ok {
+				return at(i)
 			}
 			return ""
 		}
@@ -73,22 +102,81 @@ func readTires(data []byte) ([]line, error) {
 			continue
 		}
 		l := line{row: row, text: cell("tire"), valve: cell("valve"), volume: cell("volume")}
-		if extra := strings.TrimSpace(strings.Join(record[min(len(head), len(record)):], " ")); extra != "" {
-			l.problem = fmt.Errorf("the row has %d cells and the first row names %d columns: %.40q belongs to no column; a cell that holds a comma stands in quotation marks", len(record), len(head), extra)
-		} else {
-			l.tire, l.findings, l.problem = tireOf(l.text, l.valve, l.volume)
+		for _, i := range s.at {
+			l.extra = append(l.extra, at(i))
 		}
-		lines = append(lines, l)
+		stray := ""
+		for i := range record {
+			if i >= len(head) || strings.TrimSpace(head[i]) == "" {
+				stray = strings.TrimSpace(stray + " " + at(i))
+			}
+		}
+		if stray != "" {
+			l.problem = fmt.Errorf("the row has %d cells and the first row names %d columns: %.40q belongs to no column; a cell that holds a comma stands in quotation marks", len(record), len(place)+len(s.extra), stray)
+		} else {
+			l.tire, l.findings, l.problem = tireOf(l.text, l.valve, l.volume, s.unit, system)
+		}
+		s.lines = append(s.lines, l)
 	}
-	if len(lines) == 0 {
+	if len(s.lines) == 0 {
 		return nil, errors.New("row 2: must be a tire, such as 14.9-24")
 	}
-	return lines, nil
+	return &s, nil
+}
+
+// volumeUnits are words of the trade for units of volume, in small letters without points;
+// a gallon alone is that of the system of units in which the answer is asked for.
+var volumeUnits = map[string]string{
+	"l": "L", "lt": "L", "lts": "L", "ltr": "L", "ltrs": "L", "liter": "L", "liters": "L", "litre": "L", "litres": "L", "litros": "L",
+	"m3": "m3", "m³": "m3", "cbm": "m3", "cubic meters": "m3", "cubic metres": "m3",
+	"us gal": "US gal", "usg": "US gal", "usgal": "US gal", "us gals": "US gal", "us gallon": "US gal", "us gallons": "US gal", "gal us": "US gal", "gal (us)": "US gal",
+	"imp gal": "imp gal", "impgal": "imp gal", "imp gals": "imp gal", "imp gallon": "imp gal", "imp gallons": "imp gal", "imperial gallon": "imp gal", "imperial gallons": "imp gal", "uk gal": "imp gal", "uk gallons": "imp gal",
+	"gal": "gal", "gals": "gal", "gallon": "gal", "gallons": "gal",
+}
+
+var (
+	numberUnit   = regexp.MustCompile(`^([0-9., ]*[0-9]) *([^0-9 ].*)?$`)
+	decimalComma = regexp.MustCompile(`^([0-9]+),([0-9]{1,2})$`)
+)
+
+// parseVolume reads a volume in words of the trade, with the unit of its column if it has none.
+func parseVolume(text, unit string, system units.System) (units.Volume, error) {
+	m := numberUnit.FindStringSubmatch(text)
+	if m == nil {
+		return units.ParseVolume(text)
+	}
+	if m[2] != "" {
+		unit = m[2]
+	}
+	key := strings.ToLower(strings.ReplaceAll(unit, ".", ""))
+	if u, ok := volumeUnits[strings.Join(strings.Fields(key), " ")]; ok {
+		unit = u
+	}
+	if unit == "gal" && system == units.USCustomary {
+		unit = "US gal"
+	} else if unit == "gal" && system == units.Imperial {
+		unit = "imp gal"
+	}
+	return units.ParseVolume(strings.TrimSpace(decimalComma.ReplaceAllString(m[1], "$1.$2") + " " + unit))
+}
+
+// parseLevel reads the position of the valve, or the word full.
+func parseLevel(text string) (liquid.Level, error) {
+	t := strings.ToLower(text)
+	if t == "full" {
+		return liquid.FractionOf(1), nil
+	}
+	t = strings.TrimSpace(strings.TrimSuffix(t, "o'clock"))
+	clock, err := strconv.ParseFloat(decimalComma.ReplaceAllString(t, "$1.$2"), 64)
+	if l := liquid.ValveAt(clock); err == nil && l.Validate() == nil {
+		return l, nil
+	}
+	return liquid.Level{}, units.NewFieldError("", fmt.Sprintf("%.20q", text), "must be a clock position above 0 and at most 12, which is the top, or full, beside a volume")
 }
 
 // tireOf reads a tire and, where they are given, corrects it by the position of the valve and
 // the volume of a fill that was measured.
-func tireOf(text, valve, volume string) (liquid.Tire, []liquid.Finding, error) {
+func tireOf(text, valve, volume, unit string, system units.System) (liquid.Tire, []liquid.Finding, error) {
 	d, err := liquid.ParseDesignation(text)
 	if err != nil {
 		return liquid.Tire{}, nil, err
@@ -99,19 +187,38 @@ func tireOf(text, valve, volume string) (liquid.Tire, []liquid.Finding, error) {
 		return t, nil, err
 	}
 	var e units.FieldErrors
-	clock, err := strconv.ParseFloat(valve, 64)
-	if err != nil {
-		e.Add("valve", fmt.Sprintf("%.20q", valve), "must be a clock position, such as 12, beside a volume")
-	}
-	v, err := units.ParseVolume(volume)
+	level, err := parseLevel(valve)
+	e.Join("valve", err)
+	v, err := parseVolume(volume, unit, system)
 	e.Join("volume", err)
 	if err := e.Err(); err != nil {
 		return liquid.Tire{}, nil, err
 	}
 	// Nobody says whether the wheel stood on the ground then: the band reaches up for it.
-	c, err := t.Calibrate(liquid.Reading{Level: liquid.ValveAt(clock), Volume: units.Is(v)})
+	c, err := t.Calibrate(liquid.Reading{Level: level, Volume: units.Is(v)})
 	c.Tire.Unloaded = true
-	return c.Tire, c.Findings, err
+	return c.Tire, c.Findings, ofColumns(err)
+}
+
+// ofColumns names the columns of the sheet where an error names the fields of a reading.
+func ofColumns(err error) error {
+	var e units.FieldErrors
+	for _, f := range units.Fields(err) {
+		g := *f
+		switch {
+		case strings.HasPrefix(f.Path, "readings[0].level"):
+			g.Path = "valve"
+		case strings.HasPrefix(f.Path, "readings[0]"):
+			g.Path = "volume"
+		case strings.HasPrefix(f.Path, "tire"):
+			g.Path = "tire"
+		}
+		e.Join("", &g)
+	}
+	if e.Len() == 0 {
+		return err
+	}
+	return e.Err()
 }
 
 // The units of the columns by system of units.
@@ -185,9 +292,24 @@ func (u columnUnits) head() []string {
 		of("full", "% of the cavity"), of("surface over axle", u.length), of("freezes at no more than", u.temperature), "findings", "cautions", "notes", "problem"}
 }
 
+// kept returns a cell that is kept as it is, safe in a spreadsheet: a number stays one.
+func kept(s string) string {
+	if _, err := strconv.ParseFloat(s, 64); err == nil {
+		return s
+	}
+	return visible.Cell(s)
+}
+
+// An outcome is what the reader of the table must know besides.
+type outcome struct {
+	cautions liquid.Cautions // all together
+	unread   int             // tires that have no fill
+	disputed int             // tires whose measured fill contradicts them
+}
+
 // writeTable writes a line for each tire, fluid and position of the valve, and one for each tire
-// that has a problem. It returns all cautions together and how many tires have no fill.
-func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) (all liquid.Cautions, unread int, err error) {
+// that has a problem. The columns that were not read stand at the end.
+func writeTable(out io.Writer, in *input, s *sheet, rows []liquid.TableRow) (o outcome, err error) {
 	u := unitsOf(in.system)
 	w := csv.NewWriter(out)
 	put := func(cells ...string) {
@@ -198,16 +320,27 @@ func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) 
 			err = e
 		}
 	}
-	head := u.head()
+	own := u.head()
+	head := slices.Clone(own)
+	for _, name := range s.extra {
+		if slices.Contains(head, name) {
+			name = "sheet: " + name
+		}
+		head = append(head, visible.Cell(name))
+	}
 	put(head...)
 	next := 0
-	for _, l := range lines {
+	for _, l := range s.lines {
+		extra := make([]string, len(s.extra))
+		for i := range extra {
+			extra[i] = kept(l.extra[i])
+		}
 		if l.problem != nil {
-			unread++
-			cells := make([]string, len(head))
+			o.unread++
+			cells := make([]string, len(own))
 			cells[0], cells[1], cells[4], cells[5] = strconv.Itoa(l.row), visible.Cell(l.text), visible.Cell(l.valve), visible.Cell(l.volume)
 			cells[len(cells)-1] = visible.Cell(l.problem.Error())
-			put(cells...)
+			put(append(cells, extra...)...)
 			continue
 		}
 		var findings []units.Remark
@@ -215,6 +348,9 @@ func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) 
 			findings = append(findings, f.Remark())
 		}
 		findings = units.SortRemarks(findings)
+		if len(findings) > 0 {
+			o.disputed++
+		}
 		for range in.fluids {
 			r := rows[next]
 			next++
@@ -223,15 +359,16 @@ func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) 
 				strength = decimal(100*float64(r.Fluid.Strength), 0)
 			}
 			for j, f := range r.Filled {
-				all |= f.Cautions
+				o.cautions |= f.Cautions
 				freezing := ""
 				if !f.Notes.Has(liquid.NoteFreezingUnknown) {
 					freezing = decimal(u.degrees(f.FreezingBand.High), 1)
 				}
-				put(strconv.Itoa(l.row), visible.Cell(l.text), r.Tire.Designation.String(), inWords(f.Family.String()), visible.Cell(l.valve), visible.Cell(l.volume), r.Fluid.Kind.Words(), strength, in.clocks[j],
+				cells := []string{strconv.Itoa(l.row), visible.Cell(l.text), r.Tire.Designation.String(), inWords(f.Family.String()), visible.Cell(l.valve), visible.Cell(l.volume), r.Fluid.Kind.Words(), strength, in.clocks[j],
 					decimal(float64(f.Volume/u.liter), 0), decimal(float64(f.VolumeBand.Low/u.liter), -1), decimal(float64(f.VolumeBand.High/u.liter), 1),
 					decimal(float64(f.Mass/u.kilogram), 0), decimal(float64(f.MassBand.Low/u.kilogram), -1), decimal(float64(f.MassBand.High/u.kilogram), 1),
-					decimal(100*float64(f.Fraction), 0), decimal(float64(f.Level/u.centimeter), 0), freezing, sentences(findings), sentences(f.Cautions.Remarks()), sentences(f.Notes.Remarks()), "")
+					decimal(100*float64(f.Fraction), 0), decimal(float64(f.Level/u.centimeter), 0), freezing, sentences(findings), sentences(f.Cautions.Remarks()), sentences(f.Notes.Remarks()), ""}
+				put(append(cells, extra...)...)
 			}
 		}
 	}
@@ -239,5 +376,5 @@ func writeTable(out io.Writer, in *input, lines []line, rows []liquid.TableRow) 
 	if err == nil {
 		err = w.Error()
 	}
-	return all, unread, err
+	return o, err
 }

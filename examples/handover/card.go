@@ -88,7 +88,7 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 	out.Add(papers.Head()...)
 	rows, pressures, missing := p.card()
 	if len(missing) > 0 {
-		out.Add(paper.Answer{Sign: paper.NotYet, Word: p.T("card.missing"), Lines: []string{p.T("card.missing.why")}}, paper.List{Points: missing})
+		out.Add(paper.Answer{Sign: paper.NotYet, Mark: p.Mark(paper.NotYet), Word: p.T("card.missing"), Lines: []string{p.T("card.missing.why")}}, paper.List{Points: missing})
 		return out, nil
 	}
 	out.Add(paper.Fields{List: [][2]string{
@@ -131,9 +131,9 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 	} else {
 		out.Add(paper.Paragraph{Text: p.T("card.level")})
 	}
-	out.Add(paper.Heading{Text: p.T("card.ballast"), Level: 3}, p.pieces("card.fill"))
+	out.Add(paper.Heading{Text: p.T("card.ballast"), Level: 2}, p.pieces("card.fill"))
 	out.Add(paper.Box{Title: p.T("card.void")}, paper.Signatures{For: []string{p.T("card.signed")}})
-	out.Add(paper.Heading{Text: p.T("hand.h.heed"), Level: 3}, paper.List{Points: p.Say(s.First)})
+	out.Add(paper.Heading{Text: p.T("hand.h.heed"), Level: 2}, paper.List{Points: p.Say(s.First)})
 	return out, nil
 }
 

@@ -14,8 +14,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"flag"
-	"fmt"
 	"io"
 	"os"
 
@@ -32,78 +30,43 @@ func main() {
 	}))
 }
 
-// maxFile is the largest input file, in bytes.
-const maxFile = 1 << 20
-
-func run(args []string, stdout, stderr io.Writer) error {
-	f := flag.NewFlagSet("handover", flag.ContinueOnError)
-	file := f.String("file", "", "the setup as a JSON `file`; - is the standard input; without it the co-operative's invented tractor")
-	form := f.String("form", "text", "what to write: text, page (one HTML file that prints), card (a page for the machine), cardtext or json")
-	var o paper.Options
-	o.Define(f)
-	if err := cli.Parse(f, args, stderr); err != nil {
-		return err
-	}
-	if f.NArg() > 0 {
-		return cli.Usagef("%s: the program takes only flags, no arguments (-h lists them)", f.Arg(0))
-	}
-	data, papers := demo.Handover, demo.Papers
-	if *file != "" {
-		var err error
-		if data, err = cli.ReadFile(*file, maxFile); err != nil {
-			return err
-		}
-		papers = nil
-	}
-	if err := o.Finish(papers); err != nil {
-		return err
-	}
-	in, err := decode(data)
-	if err != nil {
-		return cli.Usage(err)
-	}
-	sheet, err := makeSheet(in)
-	if err != nil {
-		return cli.Usage(err)
-	}
-	// Make the whole sheet before anything is written.
-	var out bytes.Buffer
-	if err := render(&out, *form, sheet, &o); err != nil {
-		return err
-	}
-	if _, err := stdout.Write(out.Bytes()); err != nil {
-		return fmt.Errorf("cannot write the sheet: %w", cli.Plain(err))
-	}
-	return nil
-}
-
 // forms are what can be written.
 var forms = []string{"text", "page", "card", "cardtext", "json"}
 
-// render writes a sheet in a form.
-func render(w io.Writer, form string, s *Sheet, o *paper.Options) error {
+func run(args []string, stdout, stderr io.Writer) error {
+	p := paper.Program{
+		Name: "handover", Output: "the sheet", Forms: forms, Demo: demo.Handover, DemoPapers: demo.Papers,
+		File: "the setup as a JSON `file`; - is the standard input; without it the co-operative's invented tractor",
+		Form: "what to write: text, page (one HTML file that prints), card (a page for the machine), cardtext or json",
+	}
+	return p.Run(args, stdout, stderr, func(w *bytes.Buffer, o *paper.Options) error {
+		in, err := decode(o.Data)
+		if err != nil {
+			return cli.Usage(err)
+		}
+		sheet, err := makeSheet(in)
+		if err != nil {
+			return cli.Usage(err)
+		}
+		return render(w, sheet, o)
+	})
+}
+
+// render writes a sheet in the form that was asked for.
+func render(w io.Writer, s *Sheet, o *paper.Options) error {
 	p := &speaker{o.Words, s, o.Papers}
-	var sheet *paper.Sheet
-	var err error
-	switch form {
+	say := p.sheet
+	switch o.Form {
 	case "json":
 		return writeJSON(w, s)
-	case "text", "page":
-		sheet, err = p.sheet()
 	case "card", "cardtext":
-		sheet, err = p.cardSheet()
-	default:
-		return cli.Usagef("-form %s: must be text, page, card, cardtext or json", form)
+		say = p.cardSheet
 	}
+	sheet, err := say()
 	if err != nil {
 		return err
 	}
-	if form == "text" || form == "cardtext" {
-		_, err = io.WriteString(w, sheet.Text())
-		return err
-	}
-	_, err = io.WriteString(w, sheet.Page(o.Words.Language, o.Size, o.Papers))
-	return err
+	return o.Sheet(w, sheet)
 }
 
 // decode reads an input file strictly. It replaces hidden characters in every text,

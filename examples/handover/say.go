@@ -120,7 +120,7 @@ func (p *speaker) answer() ([]paper.Block, error) {
 		if len(rows) == 0 {
 			continue
 		}
-		a := paper.Answer{Sign: signs[v], About: first(p.list(about))}
+		a := paper.Answer{Sign: signs[v], Mark: p.Mark(signs[v]), About: first(p.list(about))}
 		switch v {
 		case ballast.ExceedsLimit:
 			a.Word = p.T("hand.word.no")
@@ -335,6 +335,9 @@ func (p *speaker) pictures() ([]paper.Block, error) {
 			return nil, err
 		}
 		code := map[ballast.Verdict]string{ballast.ExceedsLimit: "bar.no", ballast.NeedsRatings: "bar.notyet", ballast.CannotSay: "bar.open", ballast.NoLimitExceeded: "bar.none"}[x.Check.Verdict]
+		if code == "bar.open" && u.IfRated.Low < units.Kilogram {
+			code = "bar.open.nothing"
+		}
 		figures.List = append(figures.List, paper.Figure{SVG: svg, Title: p.T("pose."+x.Kind) + ", " + p.height(x.Edge),
 			Lines: []string{p.T(code, "asked", p.Mass(s.Load), "low", p.Most(u.IfRated.Low), "limit", p.limit(u.Governing))}})
 	}
@@ -584,7 +587,7 @@ func (p *speaker) technical() ([]paper.Block, error) {
 // listed below the table.
 func (p *speaker) limits() []paper.Block {
 	s := p.s
-	table := paper.Table{Head: []string{""}}
+	table := paper.Table{Head: []string{p.T("col.limitname")}}
 	for _, c := range s.Checks {
 		table.Head = append(table.Head, p.job(c.Job.Kind))
 	}

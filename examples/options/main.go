@@ -16,8 +16,6 @@ import (
 	"context"
 	_ "embed"
 	"encoding/json"
-	"flag"
-	"fmt"
 	"io"
 	"os"
 
@@ -33,9 +31,6 @@ import (
 //go:embed demo.json
 var demoOptions []byte
 
-// maxFile is the largest input file, in bytes.
-const maxFile = 1 << 20
-
 func main() {
 	os.Exit(cli.Main("options", os.Stderr, func(ctx context.Context) error {
 		return run(ctx, os.Args[1:], os.Stdout, os.Stderr)
@@ -43,63 +38,31 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
-	f := flag.NewFlagSet("options", flag.ContinueOnError)
-	file := f.String("file", "", "machine and options as a JSON `file`; - is the standard input; without it an invented demo")
-	form := f.String("form", "text", "what to write: text, page (one HTML file that prints) or json")
-	currency := f.String("currency", "", "the `name` of the currency that stands behind amounts")
-	var o paper.Options
-	o.Define(f)
-	if err := cli.Parse(f, args, stderr); err != nil {
-		return err
+	p := paper.Program{
+		Name: "options", Output: "the options", Forms: []string{"text", "page", "json"}, Priced: true, Demo: demoOptions, DemoPapers: demo.Papers,
+		File: "machine and options as a JSON `file`; - is the standard input; without it an invented demo",
+		Form: "what to write: text, page (one HTML file that prints) or json",
 	}
-	if f.NArg() > 0 {
-		return cli.Usagef("%s: the program takes only flags, no arguments (-h lists them)", f.Arg(0))
-	}
-	data, papers := demoOptions, demo.Papers
-	if *file != "" {
-		var err error
-		if data, err = cli.ReadFile(*file, maxFile); err != nil {
-			return err
+	return p.Run(args, stdout, stderr, func(w *bytes.Buffer, o *paper.Options) error {
+		in, err := decode(o.Data)
+		if err != nil {
+			return cli.Usage(err)
 		}
-		papers = nil
-	}
-	if err := o.Finish(papers); err != nil {
-		return err
-	}
-	in, err := decode(data)
-	if err != nil {
-		return cli.Usage(err)
-	}
-	answer, err := compare(ctx, in)
-	if err != nil {
-		return cli.Usage(err)
-	}
-	p := &speaker{o.Words, o.Papers, answer, visible.Text(*currency)}
-	var out bytes.Buffer
-	switch *form {
-	case "text", "page":
-		sheet, err := p.sheet()
+		answer, err := compare(ctx, in)
+		if err != nil {
+			return cli.Usage(err)
+		}
+		if o.Form == "json" {
+			e := json.NewEncoder(w)
+			e.SetIndent("", "  ")
+			return e.Encode(answer)
+		}
+		sheet, err := (&speaker{o.Words, o.Papers, answer, o.Currency}).sheet()
 		if err != nil {
 			return err
 		}
-		if *form == "text" {
-			out.WriteString(sheet.Text())
-		} else {
-			out.WriteString(sheet.Page(p.Language, o.Size, o.Papers))
-		}
-	case "json":
-		e := json.NewEncoder(&out)
-		e.SetIndent("", "  ")
-		if err := e.Encode(answer); err != nil {
-			return err
-		}
-	default:
-		return cli.Usagef("-form %s: must be text, page or json", *form)
-	}
-	if _, err := stdout.Write(out.Bytes()); err != nil {
-		return fmt.Errorf("cannot write the options: %w", cli.Plain(err))
-	}
-	return nil
+		return o.Sheet(w, sheet)
+	})
 }
 
 // decode reads an input file strictly and replaces hidden characters in every text.

@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"encoding/xml"
-	"flag"
 	"io"
 	"math"
 	"os"
@@ -16,11 +15,10 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/golden"
 	"example.com/steelyard/examples/internal/paper"
 	"example.com/steelyard/units"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 func write(t *testing.T, args ...string) string {
 	t.Helper()
@@ -39,20 +37,7 @@ func TestGolden(t *testing.T) {
 		"german.txt":      {"-lang", "de", "-currency", "EUR"},
 		"page.html":       {"-form", "page", "-units", "usCustomary"},
 	} {
-		got := write(t, args...)
-		file := filepath.Join("testdata", name)
-		if *update {
-			if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got != string(want) {
-			t.Errorf("%s differs from what the program prints; see it with -update and a diff", file)
-		}
+		golden.Check(t, name, write(t, args...))
 	}
 }
 
@@ -160,7 +145,7 @@ func TestNotYet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if text := s.Text(); strings.Contains(text, "[ ok ]") {
+	if text := s.Text(); strings.Contains(text, "[yes]") {
 		t.Error("a positive sign stands on the sheet")
 	}
 }

@@ -195,6 +195,9 @@ func (p *speaker) option(i int) paper.Answer {
 		}
 		x.Lines = append(x.Lines, p.T(code, "state", p.T("state."+b.State.String()), "limit", p.limit(b.Limit)))
 	}
+	if x.Sign != paper.None { // a figure answers no question, so that no yes stands before it
+		x.Mark = p.Mark(x.Sign)
+	}
 	return x
 }
 

@@ -53,10 +53,12 @@ func (d *design) aboutTable(j *job) []byte {
 		}
 		a.Columns = append(a.Columns, col)
 	}
-	a.Columns = append(a.Columns, aboutColumn{Column: refusedHeader, Kind: "refused"})
+	for _, name := range refusedColumns {
+		a.Columns = append(a.Columns, aboutColumn{Column: name, Kind: "refused"})
+	}
 	a.Notes = append([]string{
-		"A cell is empty where a limit was not checked or cannot occur, and where the library refused the variant; the last column then says why.",
-		"Numbers are in the units of the International System.",
+		"A cell is empty where a limit was not checked or cannot occur, and where the library refused the variant; the last columns then say by a code what it would have accepted, of which field, and which number in which unit it refused.",
+		"Numbers are in the units of the International System; slopes and angles are in the unit in which the design gives them, where it does.",
 	}, d.cautions()...)
 	text, err := json.MarshalIndent(a, "", "  ")
 	if err != nil {

@@ -13,10 +13,7 @@ import (
 // its outputs, and with the usable load alone.
 func BenchmarkRows(b *testing.B) {
 	b.Run("All", func(b *testing.B) { benchmarkRows(b, demo) })
-	from, to := bytes.Index(demo, []byte(`"outputs": [`)), bytes.Index(demo, []byte(`"base"`))
-	b.Run("Usable", func(b *testing.B) {
-		benchmarkRows(b, slices.Concat(demo[:from], []byte(`"outputs": ["usable", "governing"], `), demo[to:]))
-	})
+	b.Run("Usable", func(b *testing.B) { benchmarkRows(b, usableOnly()) })
 }
 
 func benchmarkRows(b *testing.B, design []byte) {
@@ -39,6 +36,38 @@ func benchmarkRows(b *testing.B, design []byte) {
 	}
 }
 
+// BenchmarkBlocks evaluates whole chunks of the built-in design, with the usable load
+// alone, and drops them.
+func BenchmarkBlocks(b *testing.B) {
+	d, err := loadDesign(usableOnly(), "", overrides{samples: 1 << 20})
+	if err != nil {
+		b.Fatal(err)
+	}
+	w, err := d.job().worker()
+	if err != nil {
+		b.Fatal(err)
+	}
+	if w.block == nil {
+		b.Fatal("no blocks")
+	}
+	b.ReportAllocs()
+	var done atomic.Int64
+	chunk := 0
+	for b.Loop() {
+		if err := w.run(context.Background(), chunk%w.chunks(), &done, func(int64, []float64, error) error { return nil }); err != nil {
+			b.Fatal(err)
+		}
+		chunk++
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(done.Load()), "ns/row")
+}
+
+// usableOnly is the built-in design with the usable load alone.
+func usableOnly() []byte {
+	from, to := bytes.Index(demo, []byte(`"outputs": [`)), bytes.Index(demo, []byte(`"base"`))
+	return slices.Concat(demo[:from], []byte(`"outputs": ["usable", "governing"], `), demo[to:])
+}
+
 // BenchmarkSampler computes rows of a plan and nothing else.
 func BenchmarkSampler(b *testing.B) {
 	d, err := loadDesign(demo, "", overrides{samples: 1 << 20})
@@ -58,7 +87,7 @@ func BenchmarkCSV(b *testing.B) {
 	cells := []float64{1234.5678901, 1, 0.0001234567891}
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		if err := w.row(int64(i), cells, ""); err != nil {
+		if err := w.row(int64(i), cells, refusal{}); err != nil {
 			b.Fatal(err)
 		}
 	}

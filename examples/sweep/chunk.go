@@ -23,9 +23,16 @@ type job struct {
 	factors   []factor
 	outputs   []output
 	columns   []column
+	angles    []angleColumn // that are not in radians
 	evaluator func() (evaluator, error)
 	chunkRows int64
 	about     []byte // what is to be known of its tables, as JSON
+}
+
+// An angleColumn is a column of angles in a unit of the design.
+type angleColumn struct {
+	column int
+	unit   angleUnit
 }
 
 // writer returns a writer of a table of the job; see format.writer.
@@ -40,9 +47,15 @@ func (j *job) writer(f format, w io.Writer, digits int, header bool) tableWriter
 func newJob(p *plan, factors []factor, outputs []output, evaluator func() (evaluator, error)) *job {
 	j := &job{plan: p, factors: factors, outputs: outputs, evaluator: evaluator}
 	for _, f := range factors {
+		if f.angle != (angleUnit{}) {
+			j.angles = append(j.angles, angleColumn{len(j.columns), f.angle})
+		}
 		j.columns = append(j.columns, column{name: f.name, unit: f.unit, text: f.text})
 	}
 	for _, o := range outputs {
+		if o.angle != (angleUnit{}) {
+			j.angles = append(j.angles, angleColumn{len(j.columns), o.angle})
+		}
 		j.columns = append(j.columns, column{name: o.name, unit: o.unit, text: o.text})
 	}
 	named(j.columns)
@@ -67,6 +80,7 @@ type worker struct {
 	*job
 	sampler *sampler
 	eval    evaluator
+	block   blockEvaluator // nil where rows are worked out one by one
 	cells   []float64
 }
 
@@ -75,11 +89,15 @@ func (j *job) worker() (*worker, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &worker{job: j, sampler: j.plan.sampler(), eval: e, cells: make([]float64, len(j.columns))}, nil
+	w := &worker{job: j, sampler: j.plan.sampler(), eval: e, cells: make([]float64, len(j.columns))}
+	if v, ok := e.(*variant); ok {
+		w.block = v.blocks()
+	}
+	return w, nil
 }
 
 // stopEvery is the number of rows after which a worker checks whether it must stop and
-// reports its progress.
+// reports its progress, where it does not work out a block of them together.
 const stopEvery = 128
 
 // run evaluates a chunk and hands each row to each.
@@ -87,25 +105,44 @@ func (w *worker) run(ctx context.Context, chunk int, done *atomic.Int64, each fu
 	first, end := w.rows(chunk)
 	k := len(w.factors)
 	x, y := w.cells[:k], w.cells[k:]
-	for row := first; row < end; row++ {
-		if (row-first)%stopEvery == 0 && row > first {
-			done.Add(stopEvery)
-			if ctx.Err() != nil {
-				return context.Cause(ctx)
-			}
-		}
-		w.sampler.row(row, w.factors, x)
-		refused := w.eval.evaluate(x, y)
-		if refused != nil {
-			for i := range y {
-				y[i] = nan
-			}
-		}
-		if err := each(row, w.cells, refused); err != nil {
-			return err
-		}
+	step := int64(stopEvery)
+	if w.block != nil {
+		step = blockRows
 	}
-	done.Add((end-first-1)%stopEvery + 1)
+	for from := first; from < end; from += step {
+		if from > first && ctx.Err() != nil {
+			return context.Cause(ctx)
+		}
+		rows := min(step, end-from)
+		if w.block != nil {
+			for i := range rows {
+				w.sampler.row(from+i, w.factors, x)
+				w.block.put(int(i), x)
+			}
+			w.block.solve(int(rows))
+		}
+		for i := range rows {
+			var refused error
+			if w.block != nil {
+				refused = w.block.row(int(i), x, y)
+			} else {
+				w.sampler.row(from+i, w.factors, x)
+				refused = w.eval.evaluate(x, y)
+			}
+			if refused != nil {
+				for i := range y {
+					y[i] = nan
+				}
+			}
+			for _, a := range w.angles {
+				w.cells[a.column] = a.unit.of(w.cells[a.column])
+			}
+			if err := each(from+i, w.cells, refused); err != nil {
+				return err
+			}
+		}
+		done.Add(rows)
+	}
 	return nil
 }
 

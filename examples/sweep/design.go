@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -11,6 +12,7 @@ import (
 	"math"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 
 	"example.com/steelyard/examples/internal/cli"
@@ -51,6 +53,7 @@ type factorSpec struct {
 	List       []json.RawMessage `json:"list"`
 	Labels     []string          `json:"labels"`
 	Weights    []float64         `json:"weights"`
+	Ordered    bool              `json:"ordered"`
 	Range      *rangeSpec        `json:"range"`
 	Normal     *normalSpec       `json:"normal"`
 	Triangular *triangularSpec   `json:"triangular"`
@@ -96,6 +99,9 @@ type factor struct {
 	quantile quantile            // for random plans
 	level    func(int64) float64 // for grids
 	levels   int64               // 0: the factor has no levels
+	angle    angleUnit           // in which a table has a slope or an angle
+	// unordered says that the values of its list have no order.
+	unordered bool
 }
 
 // A design is a checked design, ready to run.
@@ -162,6 +168,7 @@ func loadDesign(data []byte, dir string, over overrides) (*design, error) {
 	if err := bad.Err(); err != nil {
 		return nil, err
 	}
+	d.angles()
 	var err error
 	if d.text, err = json.Marshal(f); err != nil {
 		return nil, err
@@ -313,12 +320,15 @@ func readFactor(s *factorSpec, doc reflect.Value, bad *units.FieldErrors) factor
 		return f
 	}
 	f.unit = unitOf(typ)
+	if f.angle = angleUnitOf(s.first(), typ); f.angle != (angleUnit{}) {
+		f.unit = f.angle.name
+	}
 	if s.List != nil {
 		readList(&f, s, typ, bad)
 		return f
 	}
-	if s.Labels != nil || s.Weights != nil {
-		bad.Add("", nil, "labels and weights go with a list")
+	if s.Labels != nil || s.Weights != nil || s.Ordered {
+		bad.Add("", nil, "labels, weights and ordered go with a list")
 	}
 	if typ.Kind() != reflect.Float64 {
 		bad.Add("path", f.paths[0], "is no quantity: give a list of its values")
@@ -467,7 +477,10 @@ func readList(f *factor, s *factorSpec, typ reflect.Type, bad *units.FieldErrors
 		f.text = append(f.text, visible.Text(text))
 	}
 	if f.text != nil {
-		f.unit = ""
+		f.unit, f.angle, f.unordered = "", angleUnit{}, !s.Ordered
+		if typ.Kind() == reflect.Float64 && !s.Ordered { // labels of numbers
+			f.unordered = !slices.IsSortedFunc(f.list, func(a, b reflect.Value) int { return cmp.Compare(a.Float(), b.Float()) })
+		}
 	}
 	if bad.Len() > 0 {
 		return

@@ -457,8 +457,8 @@ func FuzzResolve(f *testing.F) {
 	})
 }
 
-// Every input of a document can be set by a number.
-func TestEveryInputIsSet(t *testing.T) {
+// Every input of a document is set by numbers of its quantity.
+func TestEveryInputHasItsNumber(t *testing.T) {
 	seen := map[reflect.Type]bool{}
 	var walk func(typ reflect.Type)
 	walk = func(typ reflect.Type) {
@@ -480,15 +480,8 @@ func TestEveryInputIsSet(t *testing.T) {
 			}
 			return
 		}
-		v := reflect.New(typ).Elem()
-		set := setInput(v)
-		if set == nil {
-			t.Errorf("%v cannot be set", typ)
-			return
-		}
-		set(2.5)
-		if got := v.MethodByName("Value").Call(nil)[0]; got.Float() != 2.5 || got.Type() != numberOf(v) || v.MethodByName("Known").Call(nil)[0].Bool() == false {
-			t.Errorf("%v is set to %v", typ, v)
+		if got := numberOf(reflect.New(typ).Elem()); got.Kind() != reflect.Float64 || !strings.Contains(typ.Name(), got.Name()) {
+			t.Errorf("%v is set by %v", typ, got)
 		}
 	}
 	walk(reflect.TypeFor[ballast.Document]())

@@ -7,6 +7,7 @@
 //	sweep summary rows                  the summary of what is in the folder
 //	sweep demo                          prints the built-in design
 //	sweep outputs                       lists the outputs that a design may name
+//	sweep chance                        the chance that each limit is broken, given what varies
 //
 // A design has a base document as package ballast reads it; factors, each with its JSON
 // path in the document and a list, range or distribution; outputs; and a plan. The plan is
@@ -27,7 +28,8 @@
 //	plan      kind (grid, latin-hypercube, random, saltelli), samples, seed
 //	factors   a list; each with path (or paths, all set alike), name, and one of
 //	          range       low, high; and steps in a grid
-//	          list        values; and weights, labels
+//	          list        values; and weights, labels, and ordered if the values
+//	                      have an order that numbers do not say
 //	          normal      mean, sd; and low, high, where it is cut off
 //	          triangular  low, mode, high
 //	          lognormal   median, sigma of the logarithm; and low, high
@@ -37,10 +39,16 @@
 // Columns are named by factor or output and unit, in letters, digits and underscores, such
 // as limits_hydraulic_kg. What each is, with the design's seed and the notes that belong to
 // the answers, stands in about.json in the folder, in a file beside merged CSV, and in
-// Parquet's metadata.
+// Parquet's metadata. Slopes and angles stand in the unit in which the design gives them.
 //
-// A saltelli plan has samples x (factors + 2) rows. The last column gives the reason if the
-// library refuses a variant. A limit that was not checked or cannot occur is an empty cell.
+// A saltelli plan has samples x (factors + 2) rows. If the library refuses a variant, the last columns give a code of what it would have
+// accepted, the path of the field, and the number and its unit that it refused. A limit that was not checked or cannot occur is an empty cell.
+//
+// The command chance answers a specification of package reliability in ballast, which says
+// what varies, what nobody knows and which limits are asked about; -show prints the built-in
+// one. It writes chances.csv (each limit by itself: probability, interval, method, number of
+// evaluations, first order, the deciding input, notes), indices.csv (Sobol indices) and
+// chance.json to a folder.
 //
 // The folder read has programs in Python and R that read the rows. The folder cluster has scripts for a Slurm job array and a Kubernetes indexed job.
 //
@@ -79,6 +87,8 @@ func sweep(ctx context.Context, args []string, stdout io.Writer, stderr io.Write
 			return mergeCommand(ctx, args[1:], stderr)
 		case "summary":
 			return summaryCommand(ctx, args[1:], stdout, stderr)
+		case "chance":
+			return chanceCommand(ctx, args[1:], stdout, stderr)
 		case "demo":
 			if len(args) > 1 {
 				return cli.Usagef("demo: takes no arguments")
@@ -127,6 +137,7 @@ func parseOptions(args []string, stderr io.Writer) (o options, err error) {
        sweep summary FOLDER...
        sweep demo
        sweep outputs
+       sweep chance [flags]
 
 `)
 		flags.PrintDefaults()

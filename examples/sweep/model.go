@@ -37,6 +37,7 @@ type output struct {
 	which int      // the lift it is an answer to
 	need  need
 	of    func(*answers) float64
+	angle angleUnit // in which a table has an angle
 }
 
 // answers holds the library's answers for one lift of one variant.
@@ -355,16 +356,20 @@ func (v *variant) bind(f *factor, path string) (b field, err error) {
 	return b, err
 }
 
+// number returns what the field is set to where its factor has this value.
+func (f *field) number(x float64) float64 {
+	if f.values != nil {
+		return f.values[int(x)]
+	}
+	return x
+}
+
 // evaluate sets the factors and computes the answers.
 func (v *variant) evaluate(x, y []float64) error {
-	e := v.evaluator
 	for i, value := range x {
 		for j := range v.fields[i] {
 			f := &v.fields[i][j]
-			if f.values != nil {
-				value = f.values[int(x[i])]
-			}
-			e.Set(f.at, value)
+			v.evaluator.Set(f.at, f.number(value))
 		}
 	}
 	for i, n := range v.need {
@@ -372,16 +377,26 @@ func (v *variant) evaluate(x, y []float64) error {
 			continue
 		}
 		if err := v.ask(i, n, &v.answers[i]); err != nil {
-			var at units.FieldErrors
-			at.JoinCall(err, "setup", map[string]string{"lift": units.Index("lifts", i)})
-			return at.Err()
+			return ofLift(err, i)
 		}
 	}
+	v.write(y)
+	return nil
+}
+
+// write fills y with the outputs of the answers.
+func (v *variant) write(y []float64) {
 	for i := range v.outputs {
 		o := &v.outputs[i]
 		y[i] = o.of(&v.answers[o.which])
 	}
-	return nil
+}
+
+// ofLift puts the path of a lift in front of an error.
+func ofLift(err error, lift int) error {
+	var at units.FieldErrors
+	at.JoinCall(err, "setup", map[string]string{"lift": units.Index("lifts", lift)})
+	return at.Err()
 }
 
 // ask asks what the outputs of a lift need, and no more: a whole case costs several

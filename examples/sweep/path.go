@@ -8,8 +8,6 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
-
-	"example.com/steelyard/units"
 )
 
 // resolve walks from a struct along a path of JSON names and indices, such
@@ -81,40 +79,12 @@ func leaf(t reflect.Type) bool {
 // numberOf returns the type of the number that a field is set by: the quantity
 // of an input, and otherwise the field's own type.
 func numberOf(v reflect.Value) reflect.Type {
-	if setInput(v) == nil {
-		return v.Type()
+	if v.Kind() == reflect.Struct && v.MethodByName("Known").IsValid() {
+		if value := v.MethodByName("Value"); value.IsValid() {
+			return value.Type().Out(0)
+		}
 	}
-	return v.MethodByName("Value").Type().Out(0)
-}
-
-// setInput returns what makes an input, which can be set, a known value; nil
-// for any other field.
-func setInput(v reflect.Value) func(float64) {
-	switch in := v.Addr().Interface().(type) {
-	case *units.Input[units.Length]:
-		return known(in)
-	case *units.Input[units.Mass]:
-		return known(in)
-	case *units.Input[units.Volume]:
-		return known(in)
-	case *units.Input[units.Angle]:
-		return known(in)
-	case *units.Input[units.Force]:
-		return known(in)
-	case *units.Input[units.GaugePressure]:
-		return known(in)
-	case *units.Input[units.Fraction]:
-		return known(in)
-	case *units.Input[units.Inertia]:
-		return known(in)
-	case *units.Input[units.Stiffness]:
-		return known(in)
-	}
-	return nil
-}
-
-func known[Q units.Quantity](in *units.Input[Q]) func(float64) {
-	return func(x float64) { *in = units.Is(Q(x)) }
+	return v.Type()
 }
 
 // fieldByName returns the field with a JSON name, embedded structs included.

@@ -29,13 +29,10 @@ func stream(ctx context.Context, j *job, chunks []int, workers int, f format, di
 				table = j.writer(f, &buf, digits, chunk == 0)
 			}
 			err := wk.run(ctx, chunk, done, func(row int64, cells []float64, refused error) error {
-				why := ""
-				if refused != nil {
-					why = reason(refused)
-				}
+				why := reason(refused)
 				if summary {
 					r.stats.add(row, cells, why)
-				} else if r.stats.rows++; why != "" {
+				} else if r.stats.rows++; why.is() {
 					r.stats.refused++
 				}
 				if table == nil {
@@ -71,11 +68,7 @@ func keep(ctx context.Context, j *job, st *store, workers int, done *atomic.Int6
 			defer file.Discard()
 			table := j.writer(st.manifest.Format, file.buf, st.manifest.Digits, true)
 			err = wk.run(ctx, chunk, done, func(row int64, cells []float64, refused error) error {
-				why := ""
-				if refused != nil {
-					why = reason(refused)
-				}
-				return table.row(row, cells, why)
+				return table.row(row, cells, reason(refused))
 			})
 			if err == nil {
 				err = table.close()

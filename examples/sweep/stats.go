@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -146,14 +147,14 @@ func (j *job) newStats() *stats {
 }
 
 // add adds a row; the rows of a block come one after the other.
-func (s *stats) add(row int64, cells []float64, refused string) {
+func (s *stats) add(row int64, cells []float64, refused refusal) {
 	s.rows++
 	k := len(s.job.factors)
 	y := cells[k:]
-	if refused != "" {
+	if refused.is() {
 		s.refused++
 		if len(s.reasons) < maxReasons {
-			s.reasons = append(s.reasons, rowReason(row, refused))
+			s.reasons = append(s.reasons, fmt.Sprintf("row %d: %v", row, refused))
 		}
 	}
 	for i, v := range y {

@@ -142,7 +142,7 @@ func lockShard(dir string, s shard, chunks int) (*lockfile.Lock, error) {
 
 func openLocked(dir string, d *design, j *job, s shard, f format, digits int, warn io.Writer) (*store, error) {
 	st := &store{dir: dir, shard: s, manifest: manifest{
-		Version: 1, Design: d.id, Shard: s.String(), Format: f, Digits: digits, Rows: j.plan.rows, ChunkRows: j.chunkRows,
+		Version: manifestVersion, Design: d.id, Shard: s.String(), Format: f, Digits: digits, Rows: j.plan.rows, ChunkRows: j.chunkRows,
 	}}
 	text, err := cli.ReadFile(filepath.Join(dir, designName), maxKeptDesign)
 	switch {
@@ -298,6 +298,10 @@ func (f writerFunc) Write(p []byte) (int, error) { return f(p) }
 // maxManifestBytes bounds a manifest.
 const maxManifestBytes = 256 << 20
 
+// manifestVersion is the version of the tables and of what is said of them: 2 has
+// refusals in four columns and slopes in the unit of the design.
+const manifestVersion = 2
+
 func readManifest(path string) (*manifest, error) {
 	data, err := cli.ReadFile(path, maxManifestBytes)
 	if err != nil {
@@ -307,7 +311,10 @@ func readManifest(path string) (*manifest, error) {
 	if err := json.Unmarshal(data, &m); err != nil {
 		return nil, cli.Usagef("%s: %w: it is damaged; delete it and run the sweep again", path, err)
 	}
-	if m.Version != 1 || !m.Format.valid() || m.Rows < 1 || m.ChunkRows < 1 {
+	if m.Version > 0 && m.Version != manifestVersion {
+		return nil, cli.Usagef("%s: it is of version %d, and this program writes version %d, whose tables have other columns; finish it with the program that began it, or run it anew", path, m.Version, manifestVersion)
+	}
+	if m.Version != manifestVersion || !m.Format.valid() || m.Rows < 1 || m.ChunkRows < 1 {
 		return nil, cli.Usagef("%s: it is not the manifest of a sweep", path)
 	}
 	return &m, nil

@@ -60,7 +60,11 @@ func (s *stats) writeSummary(w io.Writer, cautions []string) error {
 		}
 		b.WriteByte('\n')
 		for f := range s.job.factors {
-			fmt.Fprintf(&b, "  %-*s  %16s", width, s.job.factors[f].name, index(rankCorrelation(x[f], y)))
+			rank := nan
+			if !s.job.factors[f].unordered {
+				rank = rankCorrelation(x[f], y)
+			}
+			fmt.Fprintf(&b, "  %-*s  %16s", width, s.job.factors[f].name, index(rank))
 			if first != nil {
 				fmt.Fprintf(&b, "  %17s  %11s", first[f], total[f])
 			}
@@ -71,7 +75,7 @@ func (s *stats) writeSummary(w io.Writer, cautions []string) error {
 	if s.job.plan.kind == planSaltelli {
 		b.WriteString("Sobol indices come\nwith their standard error, first order by Saltelli et al. 2010, total by Jansen 1999. ")
 	}
-	b.WriteString("A factor's\nvalues on a list count in the order of the list.\n")
+	b.WriteString("A factor's\nvalues on a list count in the order of the list; without an order they have no rank.\n")
 	if len(cautions) > 0 {
 		b.WriteString("\nNone of this is a load to lift by. For whoever uses the answers:\n")
 	}
@@ -103,5 +107,3 @@ func (e estimate) String() string {
 	}
 	return fmt.Sprintf("%s +-%s", index(e.value), index(e.se))
 }
-
-func rowReason(row int64, why string) string { return fmt.Sprintf("row %d: %s", row, why) }

@@ -43,7 +43,7 @@ func (c column) header() string {
 func plain(name, unit string) string {
 	var b strings.Builder
 	gap := false
-	for _, r := range name + " " + unit {
+	for _, r := range name + " " + strings.ReplaceAll(unit, "%", "percent") {
 		if !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9') {
 			gap = true
 			continue
@@ -65,7 +65,10 @@ func plain(name, unit string) string {
 
 // named gives each column a name in a table that no other has.
 func named(columns []column) {
-	taken := map[string]bool{rowHeader: true, refusedHeader: true}
+	taken := map[string]bool{rowHeader: true}
+	for _, name := range refusedColumns {
+		taken[name] = true
+	}
 	for i := range columns {
 		c := &columns[i]
 		first := plain(c.name, c.unit)
@@ -77,17 +80,14 @@ func named(columns []column) {
 	}
 }
 
-// The columns of a result are the row number, the factors, the outputs, and the reason if
-// the library refused the variant.
-const (
-	rowHeader     = "row"
-	refusedHeader = "refused"
-)
+// rowHeader is the first column of a result, the row number. The factors, the outputs and
+// the refusal follow.
+const rowHeader = "row"
 
 // A tableWriter writes rows. A cell is empty if its value is NaN: the library did not check
 // it, or refused the variant.
 type tableWriter interface {
-	row(row int64, cells []float64, refused string) error
+	row(row int64, cells []float64, refused refusal) error
 	// close writes the end of the table; it leaves the underlying file open.
 	close() error
 }
@@ -95,7 +95,7 @@ type tableWriter interface {
 // A tableReader reads back what a tableWriter wrote.
 type tableReader interface {
 	// next fills cells and returns io.EOF after the last row.
-	next(cells []float64) (row int64, refused string, err error)
+	next(cells []float64) (row int64, refused refusal, err error)
 }
 
 // format is how a result is written.
@@ -122,14 +122,6 @@ func (f format) writer(w io.Writer, columns []column, digits int, header bool) t
 	return c
 }
 
-// maxReason bounds the text of a refusal in a table.
-const maxReason = 300
-
-// reason turns an error into one line of limited length.
-func reason(err error) string {
-	return visible.Text(visible.Clip(strings.ReplaceAll(err.Error(), "\n", "; "), maxReason))
-}
-
 // csvWriter writes CSV by RFC 4180, but with the line ends of Unix. Numbers have at most the
 // given number of significant digits.
 type csvWriter struct {
@@ -146,7 +138,11 @@ func (c *csvWriter) head() {
 		c.buf = append(c.buf, ',')
 		c.text(col.header())
 	}
-	c.buf = append(c.buf, ","+refusedHeader+"\n"...)
+	for _, name := range refusedColumns {
+		c.buf = append(c.buf, ',')
+		c.buf = append(c.buf, name...)
+	}
+	c.buf = append(c.buf, '\n')
 }
 
 // original undoes visible.Cell, because only that puts the mark at the start of a text.
@@ -163,7 +159,7 @@ func (c *csvWriter) text(s string) {
 	c.buf = append(c.buf, '"')
 }
 
-func (c *csvWriter) row(row int64, cells []float64, refused string) error {
+func (c *csvWriter) row(row int64, cells []float64, refused refusal) error {
 	c.buf = strconv.AppendInt(c.buf, row, 10)
 	for i, v := range cells {
 		c.buf = append(c.buf, ',')
@@ -175,8 +171,19 @@ func (c *csvWriter) row(row int64, cells []float64, refused string) error {
 			c.buf = strconv.AppendFloat(c.buf, v, 'g', c.digits, 64)
 		}
 	}
+	if c.buf = append(c.buf, ','); !refused.is() {
+		c.buf = append(c.buf, ",,"...)
+	} else {
+		c.text(refused.code)
+		c.buf = append(c.buf, ',')
+		c.text(refused.path)
+		c.buf = append(c.buf, ',')
+		if !math.IsNaN(refused.number) {
+			c.buf = strconv.AppendFloat(c.buf, refused.number, 'g', c.digits, 64)
+		}
+	}
 	c.buf = append(c.buf, ',')
-	c.text(refused)
+	c.text(refused.unit)
 	c.buf = append(c.buf, '\n')
 	if len(c.buf) > 1<<16 {
 		return c.flush()
@@ -204,7 +211,7 @@ type csvReader struct {
 func newCSVReader(r io.Reader, columns []column) (*csvReader, error) {
 	c := &csvReader{r: csv.NewReader(r), columns: columns, index: make([]map[string]float64, len(columns))}
 	c.r.ReuseRecord = true
-	c.r.FieldsPerRecord = len(columns) + 2
+	c.r.FieldsPerRecord = len(columns) + 1 + len(refusedColumns)
 	head, err := c.r.Read()
 	if err != nil {
 		return nil, err
@@ -223,14 +230,13 @@ func newCSVReader(r io.Reader, columns []column) (*csvReader, error) {
 	return c, nil
 }
 
-func (c *csvReader) next(cells []float64) (int64, string, error) {
+func (c *csvReader) next(cells []float64) (row int64, refused refusal, err error) {
 	rec, err := c.r.Read()
 	if err != nil {
-		return 0, "", err
+		return 0, refused, err
 	}
-	row, err := strconv.ParseInt(rec[0], 10, 64)
-	if err != nil {
-		return 0, "", err
+	if row, err = strconv.ParseInt(rec[0], 10, 64); err != nil {
+		return 0, refused, err
 	}
 	for i := range cells {
 		s := rec[i+1]
@@ -240,16 +246,26 @@ func (c *csvReader) next(cells []float64) (int64, string, error) {
 		case c.columns[i].text != nil:
 			v, ok := c.index[i][original(s)]
 			if !ok {
-				return 0, "", fmt.Errorf("row %d: %s: %q is not one of its values", row, c.columns[i].name, s)
+				return 0, refused, fmt.Errorf("row %d: %s: %q is not one of its values", row, c.columns[i].name, s)
 			}
 			cells[i] = v
 		default:
 			if cells[i], err = strconv.ParseFloat(s, 64); err != nil {
-				return 0, "", err
+				return 0, refused, err
 			}
 		}
 	}
-	return row, original(rec[len(rec)-1]), nil
+	last := rec[len(cells)+1:]
+	if last[0] == "" {
+		return row, refused, nil
+	}
+	refused = refusal{code: original(last[0]), path: original(last[1]), number: nan, unit: original(last[3])}
+	if last[2] != "" {
+		if refused.number, err = strconv.ParseFloat(last[2], 64); err != nil {
+			return 0, refusal{}, err
+		}
+	}
+	return row, refused, nil
 }
 
 // ordered is a group whose columns come in an order of their own; the Parquet library
@@ -276,9 +292,11 @@ func (o ordered) Fields() []parquet.Field {
 // design, and the places of the columns.
 func schema(columns []column) (s *parquet.Schema, leaf []int) {
 	names := []string{rowHeader}
-	group := parquet.Group{
-		rowHeader:     parquet.Leaf(parquet.Int64Type),
-		refusedHeader: parquet.Optional(parquet.Encoded(parquet.String(), &parquet.RLEDictionary)),
+	group := parquet.Group{rowHeader: parquet.Leaf(parquet.Int64Type)}
+	for i, name := range refusedColumns {
+		if group[name] = parquet.Optional(parquet.Encoded(parquet.String(), &parquet.RLEDictionary)); i == 2 {
+			group[name] = parquet.Optional(parquet.Leaf(parquet.DoubleType))
+		}
 	}
 	for _, c := range columns {
 		n := parquet.Optional(parquet.Leaf(parquet.DoubleType))
@@ -288,7 +306,7 @@ func schema(columns []column) (s *parquet.Schema, leaf []int) {
 		group[c.header()] = n
 		names = append(names, c.header())
 	}
-	s = parquet.NewSchema("sweep", ordered{group, append(names, refusedHeader)})
+	s = parquet.NewSchema("sweep", ordered{group, append(names, refusedColumns...)})
 	at := map[string]int{}
 	for i, f := range s.Fields() {
 		at[f.Name()] = i
@@ -297,7 +315,10 @@ func schema(columns []column) (s *parquet.Schema, leaf []int) {
 	for _, c := range columns {
 		leaf = append(leaf, at[c.header()])
 	}
-	return s, append(leaf, at[refusedHeader])
+	for _, name := range refusedColumns {
+		leaf = append(leaf, at[name])
+	}
+	return s, leaf
 }
 
 // parquetBatch is the number of rows that go to the Parquet library at a time.
@@ -326,7 +347,7 @@ func newParquetWriter(w io.Writer, columns []column) *parquetWriter {
 	return p
 }
 
-func (p *parquetWriter) row(row int64, cells []float64, refused string) error {
+func (p *parquetWriter) row(row int64, cells []float64, refused refusal) error {
 	n := len(p.leaf)
 	if len(p.rows) < cap(p.rows) {
 		p.rows = p.rows[:len(p.rows)+1]
@@ -351,10 +372,16 @@ func (p *parquetWriter) row(row int64, cells []float64, refused string) error {
 			v[l] = parquet.DoubleValue(x).Level(0, 1, l)
 		}
 	}
-	l := p.leaf[n-1]
-	v[l] = parquet.NullValue().Level(0, 0, l)
-	if refused != "" {
-		v[l] = parquet.ByteArrayValue([]byte(refused)).Level(0, 1, l)
+	for i, l := range p.leaf[n-len(refusedColumns):] {
+		text := [...]string{refused.code, refused.path, "", refused.unit}[i]
+		switch {
+		case i == 2 && refused.is() && !math.IsNaN(refused.number):
+			v[l] = parquet.DoubleValue(refused.number).Level(0, 1, l)
+		case text != "":
+			v[l] = parquet.ByteArrayValue([]byte(text)).Level(0, 1, l)
+		default:
+			v[l] = parquet.NullValue().Level(0, 0, l)
+		}
 	}
 	if len(p.rows) == parquetBatch {
 		return p.flush()
@@ -400,20 +427,20 @@ func newParquetReader(r io.ReaderAt, size int64, columns []column) (*parquetRead
 	return p, nil
 }
 
-func (p *parquetReader) next(cells []float64) (int64, string, error) {
+func (p *parquetReader) next(cells []float64) (row int64, refused refusal, err error) {
 	if p.at == p.n {
 		n, err := p.rows.ReadRows(p.batch)
 		if n == 0 {
 			if err == nil {
 				err = io.ErrNoProgress
 			}
-			return 0, "", err
+			return 0, refused, err
 		}
 		p.n, p.at = n, 0
 	}
 	v := p.batch[p.at]
 	p.at++
-	row := v[p.leaf[0]].Int64()
+	row = v[p.leaf[0]].Int64()
 	for i := range cells {
 		x := v[p.leaf[i+1]]
 		switch {
@@ -422,16 +449,25 @@ func (p *parquetReader) next(cells []float64) (int64, string, error) {
 		case p.index[i] != nil:
 			j, ok := p.index[i][string(x.ByteArray())]
 			if !ok {
-				return 0, "", fmt.Errorf("row %d: %s: %q is not one of its values", row, p.columns[i].name, x.ByteArray())
+				return 0, refused, fmt.Errorf("row %d: %s: %q is not one of its values", row, p.columns[i].name, x.ByteArray())
 			}
 			cells[i] = j
 		default:
 			cells[i] = x.Double()
 		}
 	}
-	refused := ""
-	if x := v[p.leaf[len(p.leaf)-1]]; !x.IsNull() {
-		refused = string(x.ByteArray())
+	last := p.leaf[len(cells)+1:]
+	text := func(i int) string {
+		if x := v[last[i]]; !x.IsNull() {
+			return string(x.ByteArray())
+		}
+		return ""
+	}
+	if refused.code = text(0); refused.is() {
+		refused.path, refused.number, refused.unit = text(1), nan, text(3)
+		if x := v[last[2]]; !x.IsNull() {
+			refused.number = x.Double()
+		}
 	}
 	return row, refused, nil
 }

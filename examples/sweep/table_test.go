@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -11,6 +12,8 @@ import (
 	"testing"
 
 	"github.com/parquet-go/parquet-go"
+
+	"example.com/steelyard/units"
 )
 
 var tableColumns = []column{
@@ -22,12 +25,14 @@ var tableColumns = []column{
 // tableRows are rows whose every kind of cell a table must keep.
 var tableRows = []struct {
 	cells   []float64
-	refused string
+	refused refusal
 }{
-	{[]float64{1234.5, 0, 0.000123}, ""},
-	{[]float64{-2, 1, math.NaN()}, ""},
-	{[]float64{math.NaN(), 2, math.NaN()}, "machine.mass: must be given,\nat least 50 kg; \"x\""},
-	{[]float64{1e7, math.NaN(), 1e-9}, ""},
+	{[]float64{1234.5, 0, 0.000123}, refusal{}},
+	{[]float64{-2, 1, math.NaN()}, refusal{}},
+	{[]float64{math.NaN(), 2, math.NaN()}, reason(units.NewFieldError("machine.mass", "-5 kg", "must be given,\nat least 50 kg; \"x\""))},
+	{[]float64{math.NaN(), 2, math.NaN()}, reason(units.NewFieldError("machine.mass", nil, "must be given"))},
+	{[]float64{math.NaN(), 2, math.NaN()}, reason(errors.New("of no field"))},
+	{[]float64{1e7, math.NaN(), 1e-9}, refusal{}},
 }
 
 func TestTablesAreReadBack(t *testing.T) {
@@ -35,11 +40,7 @@ func TestTablesAreReadBack(t *testing.T) {
 		var buf bytes.Buffer
 		w := f.writer(&buf, tableColumns, 17, true)
 		for i, r := range tableRows {
-			why := ""
-			if r.refused != "" {
-				why = reason(errors.New(r.refused))
-			}
-			if err := w.row(int64(i)+7, r.cells, why); err != nil {
+			if err := w.row(int64(i)+7, r.cells, r.refused); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -59,8 +60,8 @@ func TestTablesAreReadBack(t *testing.T) {
 		cells := make([]float64, len(tableColumns))
 		for i, want := range tableRows {
 			row, refused, err := r.next(cells)
-			if err != nil || row != int64(i)+7 || (refused != "") != (want.refused != "") || strings.Contains(refused, "\n") {
-				t.Fatalf("%s: row %d, %q, %v", f, row, refused, err)
+			if err != nil || row != int64(i)+7 || fmt.Sprintf("%#v", refused) != fmt.Sprintf("%#v", want.refused) || strings.Contains(refused.String(), "\n") {
+				t.Fatalf("%s: row %d, %#v, want %#v, %v", f, row, refused, want.refused, err)
 			}
 			for c, v := range cells {
 				if v != want.cells[c] && !(math.IsNaN(v) && math.IsNaN(want.cells[c])) {
@@ -79,7 +80,7 @@ func TestTablesAreReadBack(t *testing.T) {
 func TestCSVIsBounded(t *testing.T) {
 	var buf bytes.Buffer
 	w := formatCSV.writer(&buf, tableColumns, 4, true)
-	if err := errors.Join(w.row(1, []float64{math.Pi * 1e3, 1, -math.Pi / 1e7}, ""), w.close()); err != nil {
+	if err := errors.Join(w.row(1, []float64{math.Pi * 1e3, 1, -math.Pi / 1e7}, refusal{}), w.close()); err != nil {
 		t.Fatal(err)
 	}
 	records, err := csv.NewReader(&buf).ReadAll()
@@ -87,8 +88,8 @@ func TestCSVIsBounded(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := [][]string{
-		{"row", "machine_mass_kg", "odd_name", "usable_kg", "refused"},
-		{"1", "3142", "a, b", "-3.142e-07", ""},
+		{"row", "machine_mass_kg", "odd_name", "usable_kg", "refused", "refused_path", "refused_number", "refused_unit"},
+		{"1", "3142", "a, b", "-3.142e-07", "", "", "", ""},
 	}
 	for i := range want {
 		if strings.Join(records[i], "|") != strings.Join(want[i], "|") {
@@ -105,7 +106,7 @@ func TestCSVHoldsNoFormula(t *testing.T) {
 	var buf bytes.Buffer
 	w := formatCSV.writer(&buf, columns, 7, true)
 	for i := range texts {
-		if err := w.row(int64(i), []float64{-1.5, float64(i)}, texts[i]); err != nil {
+		if err := w.row(int64(i), []float64{-1.5, float64(i)}, refusal{code: texts[i], path: texts[i], number: -2, unit: texts[i]}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -118,7 +119,7 @@ func TestCSVHoldsNoFormula(t *testing.T) {
 	}
 	for i, record := range records {
 		for j, cell := range record {
-			number := i > 0 && j < 2
+			number := i > 0 && (j < 2 || j == 5)
 			if cell = strings.TrimLeft(cell, " "); !number && cell != "" && strings.ContainsAny(cell[:1], "=+-@\t\r\n") {
 				t.Errorf("row %d, column %d: %q is a formula", i, j, cell)
 			}
@@ -138,15 +139,15 @@ func TestCSVHoldsNoFormula(t *testing.T) {
 	for i, want := range texts {
 		// An empty text is an empty cell, as a value that is missing.
 		row, refused, err := r.next(cells)
-		if err != nil || row != int64(i) || refused != want || want != "" && cells[1] != float64(i) {
-			t.Errorf("row %d: %q, cells %v, %v", i, refused, cells, err)
+		if err != nil || row != int64(i) || refused.code != want || want != "" && (refused.path != want || refused.unit != want || refused.number != -2) || want != "" && cells[1] != float64(i) {
+			t.Errorf("row %d: %v, cells %v, %v", i, refused, cells, err)
 		}
 	}
 }
 
 func TestReaderRefusesAnotherTable(t *testing.T) {
 	for name, text := range map[string]string{
-		"other column": "row,machine_mass_lb,odd_name,usable_kg,refused\n",
+		"other column": "row,machine_mass_lb,odd_name,usable_kg,refused,refused_path,refused_number,refused_unit\n",
 		"few columns":  "row,refused\n",
 		"empty":        "",
 	} {
@@ -154,8 +155,8 @@ func TestReaderRefusesAnotherTable(t *testing.T) {
 			t.Errorf("%s: no error", name)
 		}
 	}
-	head := "row,machine_mass_kg,odd_name,usable_kg,refused\n"
-	for _, line := range []string{"1,2,none", "1,2,none,3", "x,2,none,3,", "1,2,other,3,", "1,2,none,3..4,", "1,\"2,none,3,"} {
+	head := "row,machine_mass_kg,odd_name,usable_kg,refused,refused_path,refused_number,refused_unit\n"
+	for _, line := range []string{"1,2,none", "1,2,none,3,,,", "x,2,none,3,,,,", "1,2,other,3,,,,", "1,2,none,3..4,,,,", "1,\"2,none,3,,,,", "1,2,none,,want.x,a.b,4..5,kg"} {
 		r, err := newCSVReader(strings.NewReader(head+line), tableColumns)
 		if err != nil {
 			t.Fatal(err)
@@ -170,7 +171,7 @@ func TestReaderRefusesAnotherTable(t *testing.T) {
 }
 
 func FuzzReadCSV(f *testing.F) {
-	f.Add("row,machine_mass_kg,odd_name,usable_kg,refused\n1,2,none,3,\n")
+	f.Add("row,machine_mass_kg,odd_name,usable_kg,refused,refused_path,refused_number,refused_unit\n1,2,none,3,want.x,a.b,4,kg\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		r, err := newCSVReader(strings.NewReader(text), tableColumns)
 		cells := make([]float64, len(tableColumns))
@@ -199,7 +200,7 @@ func TestParquetOrder(t *testing.T) {
 	columns := []column{{name: "z", unit: "m"}, {name: "a", text: []string{"x", "y"}}, {name: "m"}}
 	var buf bytes.Buffer
 	w := formatParquet.writer(&buf, columns, 7, true)
-	if err := errors.Join(w.row(3, []float64{1.5, 1, math.NaN()}, ""), w.close()); err != nil {
+	if err := errors.Join(w.row(3, []float64{1.5, 1, math.NaN()}, refusal{}), w.close()); err != nil {
 		t.Fatal(err)
 	}
 	f, err := parquet.OpenFile(bytes.NewReader(buf.Bytes()), int64(buf.Len()))
@@ -210,7 +211,7 @@ func TestParquetOrder(t *testing.T) {
 	for _, c := range f.Schema().Columns() {
 		names = append(names, c[0])
 	}
-	if want := []string{"row", "z_m", "a", "m", "refused"}; !slices.Equal(names, want) {
+	if want := []string{"row", "z_m", "a", "m", "refused", "refused_path", "refused_number", "refused_unit"}; !slices.Equal(names, want) {
 		t.Errorf("columns %q, want %q", names, want)
 	}
 	r, err := newParquetReader(bytes.NewReader(buf.Bytes()), int64(buf.Len()), columns)

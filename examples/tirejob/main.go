@@ -21,7 +21,6 @@ import (
 	"bytes"
 	"context"
 	_ "embed"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -29,16 +28,12 @@ import (
 	"example.com/steelyard/examples/internal/cli"
 	"example.com/steelyard/examples/internal/demo"
 	"example.com/steelyard/examples/internal/paper"
-	"example.com/steelyard/examples/internal/visible"
 )
 
 // demoJobs is an invented list of the growers' co-operative.
 //
 //go:embed demo.csv
 var demoJobs []byte
-
-// maxFile is the largest input file, in bytes.
-const maxFile = 1 << 20
 
 func main() {
 	os.Exit(cli.Main("tirejob", os.Stderr, func(context.Context) error {
@@ -47,49 +42,28 @@ func main() {
 }
 
 func run(args []string, stdout, stderr io.Writer) error {
-	f := flag.NewFlagSet("tirejob", flag.ContinueOnError)
-	file := f.String("file", "", "the jobs as a CSV `file`; - is the standard input; without it an invented demo")
-	form := f.String("form", "text", "what to write: text, page (one HTML file that prints, a page for each job) or csv")
-	currency := f.String("currency", "", "the `name` of the currency that stands behind amounts")
-	var o paper.Options
-	o.Define(f)
-	if err := cli.Parse(f, args, stderr); err != nil {
-		return err
+	p := paper.Program{
+		Name: "tirejob", Output: "the jobs", Forms: []string{"text", "page", "csv"}, Priced: true, Demo: demoJobs, DemoPapers: demo.Papers,
+		File: "the jobs as a CSV `file`; - is the standard input; without it an invented demo",
+		Form: "what to write: text, page (one HTML file that prints, a page for each job) or csv",
 	}
-	if f.NArg() > 0 {
-		return cli.Usagef("%s: the program takes only flags, no arguments (-h lists them)", f.Arg(0))
-	}
-	name, data, papers := "demo.csv", demoJobs, demo.Papers
-	if *file != "" {
-		var err error
-		name, papers = *file, nil
-		if data, err = cli.ReadFile(*file, maxFile); err != nil {
-			return err
+	var list []job
+	err := p.Run(args, stdout, stderr, func(w *bytes.Buffer, o *paper.Options) (err error) {
+		if list, err = readJobs(o.Data); err != nil {
+			name := o.File
+			if name == "" {
+				name = "demo.csv"
+			}
+			return cli.Usage(fmt.Errorf("%s: %w", name, err))
 		}
-	}
-	if err := o.Finish(papers); err != nil {
-		return err
-	}
-	list, err := readJobs(data)
+		say := &speaker{o.Words, o.Papers, list, o.Currency}
+		if o.Form == "csv" {
+			return say.table(w)
+		}
+		return o.Sheet(w, say.sheet())
+	})
 	if err != nil {
-		return cli.Usage(fmt.Errorf("%s: %w", name, err))
-	}
-	p := &speaker{o.Words, o.Papers, list, visible.Text(*currency)}
-	var out bytes.Buffer
-	switch *form {
-	case "text":
-		out.WriteString(p.sheet().Text())
-	case "page":
-		out.WriteString(p.sheet().Page(p.Language, o.Size, o.Papers))
-	case "csv":
-		if err := p.table(&out); err != nil {
-			return err
-		}
-	default:
-		return cli.Usagef("-form %s: must be text, page or csv", *form)
-	}
-	if _, err := stdout.Write(out.Bytes()); err != nil {
-		return fmt.Errorf("cannot write the jobs: %w", cli.Plain(err))
+		return err
 	}
 	unread := 0
 	for _, j := range list {

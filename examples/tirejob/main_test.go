@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
-	"flag"
 	"io"
 	"math"
 	"os"
@@ -12,12 +11,11 @@ import (
 	"testing"
 
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/golden"
 	"example.com/steelyard/examples/internal/paper"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 func write(t *testing.T, args ...string) string {
 	t.Helper()
@@ -38,20 +36,7 @@ func TestGolden(t *testing.T) {
 		"usCustomary.csv": {"-form", "csv", "-units", "usCustomary"},
 		"page.html":       {"-form", "page", "-lang", "de"},
 	} {
-		got := write(t, args...)
-		file := filepath.Join("testdata", name)
-		if *update {
-			if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got != string(want) {
-			t.Errorf("%s differs from what the program prints; see it with -update and a diff", file)
-		}
+		golden.Check(t, name, write(t, args...))
 	}
 }
 

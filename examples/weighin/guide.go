@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -259,7 +260,7 @@ func (s *session) next() (bool, error) {
 	for _, line := range now.Doubts.Lines() {
 		paragraph(s.to, "  ? ", line)
 	}
-	list, err := m.Next(q, s.in.wanted, s.in.workshop)
+	list, err := m.Next(context.Background(), q, s.in.wanted, s.in.workshop)
 	if err != nil {
 		return false, cli.Usage(ofFlags(err))
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -225,7 +226,7 @@ func writeNext(w io.Writer, d words, in *input, m *weigh.Machine, curve []statio
 		if x.now.Mass.SD == 0 {
 			continue
 		}
-		list, err := m.Next(in.question(x.kind, flat.pin), in.wanted, in.workshop)
+		list, err := m.Next(context.Background(), in.question(x.kind, flat.pin), in.wanted, in.workshop)
 		if errors.Is(err, weigh.ErrWithheld) {
 			paragraph(w, "  - ", "Take the suspected readings again before any other.")
 			continue

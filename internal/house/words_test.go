@@ -21,7 +21,7 @@ var spoken = []string{"units", "liquid", "ballast", "ballast/weigh", "ballast/st
 
 // unspoken are texts with a space that are no sentence for people: spellings of units,
 // texts of errors that a program handles, and parts of formats and patterns.
-var unspoken = regexp.MustCompile(`^(%|reliability: (a|the) margin |\Q is not a number\E$|\^?(\[ |\(\?:)|TL TT |.*\[-RBDX|json:"|[0-9]|\n?and %d more|invalid input|answer rests on an assumption|(ballast|liquid|stability|weigh): [a-zA-Z]+$|.*: %w$|the value to decode into|say "of water" or .* must be "of $)|` +
+var unspoken = regexp.MustCompile(`^(%|reliability: (a|the) margin |\Q is not a number\E$|\^?(\[ |\(\?:)|TL TT |.*\[-RBDX|json:"|[0-9]|\n?and %d more|invalid input|answer rests on an assumption|(ballast|liquid|reliability|stability|weigh): [a-zA-Z]+$|.*: %w$|the value to decode into|say "of water" or .* must be "of $)|` +
 	`^(% by mass|[kMhm]?Pa (gauge|absolute)|psi (gauge|absolute)|k?N m|(US|imp|UK) [a-z ]+|ft lbf|lbf? ft2?|kg m2|lbf ft|(kg|lb)/(L|m3|US gal|imp gal|mechanical hp|metric hp)( of (water|solution))?|mechanical hp|metric hp)$`)
 
 // sentences lists the texts with a space in the code of a package, constants put

@@ -1,6 +1,7 @@
 package strictjson
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"strconv"
@@ -66,7 +67,7 @@ const maxValues = 200_000
 
 // Parse reads one JSON value and nothing after it. It stops at the first fault, which the
 // error names by its path: text that is no JSON, too large, too deep, not in UTF-8, or with
-// a lone surrogate.
+// a lone surrogate. A byte order mark before the text is passed over, as RFC 8259 allows.
 func Parse(data []byte, limits Limits) (Value, error) {
 	var e units.FieldErrors
 	switch {
@@ -77,8 +78,12 @@ func Parse(data []byte, limits Limits) (Value, error) {
 		e.Add("", nil, "document: must be UTF-8")
 		return Value{}, e.Err()
 	}
+	skipped := 0
+	if bytes.HasPrefix(data, []byte("\ufeff")) {
+		skipped, data = 3, data[3:]
+	}
 	if at, ok := loneSurrogate(data); ok {
-		e.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", valid.Text("surrogate", string(data[at:at+6])), valid.Text("byte", at))
+		e.Add("", nil, "document: must have no lone surrogate, but has {surrogate} at byte {byte}", valid.Text("surrogate", string(data[at:at+6])), valid.Text("byte", at+skipped))
 		return Value{}, e.Err()
 	}
 	if limits.Values == 0 {
@@ -95,7 +100,7 @@ func Parse(data []byte, limits Limits) (Value, error) {
 		case p.tooMany:
 			e.Add("", nil, "document: must hold at most {values} values", valid.Text("values", limits.Values))
 		default:
-			e.Join("", syntaxError(path, data))
+			e.Join("", syntaxError(path, data, skipped))
 		}
 		return Value{}, e.Err()
 	}
@@ -106,18 +111,20 @@ func Parse(data []byte, limits Limits) (Value, error) {
 	return v, nil
 }
 
-// syntaxError says where the text stops being JSON, in the words of encoding/json.
-func syntaxError(path string, data []byte) error {
+// syntaxError says where the text stops being JSON. Skipped is how many bytes stood before
+// the text.
+func syntaxError(path string, data []byte, skipped int) error {
 	var bad *json.SyntaxError
 	var none json.RawMessage
-	err := json.Unmarshal(data, &none)
-	switch {
-	case errors.As(err, &bad) && strings.Contains(bad.Error(), "unexpected"), err == nil:
+	if err := json.Unmarshal(data, &none); !errors.As(err, &bad) || bad.Offset < 1 || bad.Offset > int64(len(data)) || strings.Contains(bad.Error(), "unexpected") {
 		return units.NewFieldError(path, nil, "must be JSON: the text ends too soon")
-	case errors.As(err, &bad):
-		return units.NewFieldError(path, nil, "must be JSON: {fault} at byte {byte}", valid.Text("fault", bad.Error()), valid.Text("byte", bad.Offset))
 	}
-	return units.NewFieldError(path, nil, "must be JSON: {fault}", valid.Text("fault", err.Error()))
+	at := int(bad.Offset) - 1
+	for at > 0 && !utf8.RuneStart(data[at]) {
+		at--
+	}
+	r, _ := utf8.DecodeRune(data[at:])
+	return units.NewFieldError(path, nil, "must be JSON: {character} does not belong at byte {byte}", valid.Text("character", strconv.QuoteRune(r)), valid.Text("byte", int(bad.Offset)+skipped))
 }
 
 // A step is one part of a path: a key, or an index where the key is empty.

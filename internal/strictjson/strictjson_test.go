@@ -118,3 +118,34 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// A fault of the text is told by place and character, without words of another language, and
+// a byte order mark is passed over.
+func TestDecodeSyntax(t *testing.T) {
+	for _, c := range []struct{ text, code, german string }{
+		{`{"mass": 1 kg}`, "want.jsonFaultAtByteByte", "muss JSON sein: 'k' gehört nicht an Byte 12"},
+		{"\ufeff" + `{"mass": 1 kg}`, "want.jsonFaultAtByteByte", "muss JSON sein: 'k' gehört nicht an Byte 15"},
+		{`{"mass": "1 kg",}`, "want.jsonFaultAtByteByte", "muss JSON sein: '}' gehört nicht an Byte 17"},
+		{"{\u201cmass\u201d: 1}", "want.jsonFaultAtByteByte", "muss JSON sein: '\u201c' gehört nicht an Byte 2"},
+		{"{\"name\": \"a\nb\"}", "want.jsonFaultAtByteByte", `muss JSON sein: '\n' gehört nicht an Byte 12`},
+		{`{"name": "\q"}`, "want.jsonFaultAtByteByte", "muss JSON sein: 'q' gehört nicht an Byte 12"},
+		{`{"mass": 01}`, "want.jsonFaultAtByteByte", ""},
+		{``, "want.jsonTextEndsTooSoon", "muss JSON sein: Der Text endet zu früh"},
+		{"\ufeff", "want.jsonTextEndsTooSoon", ""},
+		{`{"mass": `, "want.jsonTextEndsTooSoon", ""},
+		{"\ufeff" + `{"name": "\ud83d"}`, "want.documentMustHaveNoLone", `Dokument: darf kein einzelnes Ersatzzeichen haben, hat aber \ud83d bei Byte 13`},
+	} {
+		var p part
+		all := units.Fields(Decode([]byte(c.text), &p, limits))
+		if len(all) != 1 || all[0].Code != c.code || c.german != "" && units.German().Want(all[0]) != c.german {
+			t.Errorf("%q: %v", c.text, all)
+			if len(all) > 0 {
+				t.Log(units.German().Want(all[0]))
+			}
+		}
+	}
+	var p part
+	if err := Decode([]byte("\ufeff"+`{"mass": "1 kg", "height": "1 m"}`), &p, limits); err != nil || p.Mass != 1 {
+		t.Errorf("a byte order mark: %v", err)
+	}
+}

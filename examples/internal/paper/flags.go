@@ -7,27 +7,32 @@ import (
 	"example.com/steelyard/units"
 )
 
-// Options are the flags that programs with sheets have in common.
+// Options are what a program with sheets was asked for.
 type Options struct {
-	Words    Words
-	Size     Size
-	Papers   *Papers
-	language string
-	system   units.System
-	size     string
-	papers   string
+	// File is the name of the file, empty for the demo, whose contents are Data.
+	File string
+	Data []byte
+	// Form is what to write, Currency what stands behind amounts.
+	Form, Currency string
+	Words          Words
+	Size           Size
+	Papers         *Papers
+	language       string
+	system         units.System
+	size           string
+	papers         string
 }
 
-// Define defines the flags.
-func (o *Options) Define(f *flag.FlagSet) {
+// define defines the flags.
+func (o *Options) define(f *flag.FlagSet) {
 	f.StringVar(&o.language, "lang", "en", "the language: en or de")
 	f.TextVar(&o.system, "units", units.Metric, "metric, usCustomary or imperial")
 	f.StringVar(&o.size, "paper", "", "A4 or letter; without it letter with -units usCustomary, else A4")
 	f.StringVar(&o.papers, "papers", "", "shop, serial numbers, date and dates to look again as a JSON `file`")
 }
 
-// Finish reads what the flags name; demo stands in where nothing is named and may be nil.
-func (o *Options) Finish(demo func() (*Papers, error)) (err error) {
+// finish reads what the flags name; demo stands in where nothing is named and may be nil.
+func (o *Options) finish(demo func() (*Papers, error)) (err error) {
 	var ok bool
 	if o.Words, ok = Speak(o.language, o.system); !ok {
 		return cli.Usagef("-lang %s: must be en or de", o.language)

@@ -50,18 +50,19 @@ func (s *Sheet) Page(language string, size Size, head *Papers) string {
 	var h htmlWriter
 	h.put("<!DOCTYPE html>\n<html lang=\"" + html.EscapeString(language) + "\">\n<head>\n<meta charset=\"utf-8\">\n" +
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + esc(s.Title) + "</title>\n<style>\n" +
-		style + fmt.Sprintf("@page { size: %s; margin: 10mm 13mm; }\n", size) + "</style>\n</head>\n")
+		style + fmt.Sprintf("@page { size: %s; margin: 8mm 13mm; }\n", size) + "</style>\n</head>\n")
 	if s.Large {
 		h.put("<body class=\"large\">\n")
 	} else {
 		h.put("<body>\n")
 	}
 	head.html(&h)
+	h.put("<main>\n")
 	h.wrap("h1", "", s.Title)
 	for _, b := range s.Blocks {
 		b.html(&h)
 	}
-	h.put("</body>\n</html>\n")
+	h.put("</main>\n</body>\n</html>\n")
 	return h.b.String()
 }
 
@@ -96,19 +97,18 @@ func (x Box) html(h *htmlWriter) {
 	h.put("</div>\n")
 }
 
-var (
-	signClass = [...]string{Open: "open", NotYet: "notyet", No: "no", None: "none"}
-	signMark  = [...]string{Open: "?", NotYet: "…", No: "✕", None: "✓"}
-)
+var signClass = [...]string{Open: "open", NotYet: "notyet", No: "no", None: "none"}
 
 func (x Answer) html(h *htmlWriter) {
-	h.put(`<section class="answer ` + signClass[x.Sign] + `"><span class="mark" aria-hidden="true">` + signMark[x.Sign] + "</span><div>\n")
+	h.put(`<div class="answer ` + signClass[x.Sign] + "\">\n")
+	h.wrap("p", "mark", x.Mark)
+	h.put("<div>\n")
 	h.wrap("p", "about", x.About)
 	h.wrap("p", "word", x.Word)
 	for _, l := range x.Lines {
 		h.wrap("p", "", l)
 	}
-	h.put("</div></section>\n")
+	h.put("</div></div>\n")
 }
 
 func (x List) html(h *htmlWriter) {
@@ -146,12 +146,16 @@ func (x Table) html(h *htmlWriter) {
 		return ""
 	}
 	for i, c := range x.Head {
-		h.put(`<th class="` + class(i) + `">` + esc(c) + "</th>")
+		h.put(`<th scope="col" class="` + class(i) + `">` + esc(c) + "</th>")
 	}
 	h.put("</tr></thead>\n<tbody>\n")
 	for _, r := range x.Rows {
 		h.put("<tr>")
 		for i, c := range r {
+			if i == 0 {
+				h.put(`<th scope="row">` + esc(c) + "</th>")
+				continue
+			}
 			h.put(`<td class="` + class(i) + `" data-name="` + esc(x.Head[i]) + `">` + esc(c) + "</td>")
 		}
 		h.put("</tr>\n")

@@ -42,7 +42,7 @@ type Box struct {
 	Lines []string
 }
 
-// Sign is the kind of an answer. Signs differ by word, mark and frame, never by color.
+// Sign is the kind of an answer. Signs differ by word and frame, never by color.
 type Sign int
 
 // The signs.
@@ -53,9 +53,16 @@ const (
 	None // no limit was found exceeded
 )
 
+// signCodes are the codes of the signs' words.
+var signCodes = [...]string{Open: "sign.open", NotYet: "sign.notyet", No: "sign.no", None: "sign.none"}
+
+// Mark is the word of a sign, which stands in front of an answer and can be read aloud.
+func (w Words) Mark(s Sign) string { return w.T(signCodes[s]) }
+
 // Answer is one answer with its reasons.
 type Answer struct {
 	Sign  Sign
+	Mark  string // the word of the sign; empty leaves it out
 	About string // what was asked
 	Word  string // the answer
 	Lines []string
@@ -170,16 +177,17 @@ func (b Box) text(t *textWriter) {
 	t.line("")
 }
 
-var textSigns = [...]string{Open: "[ ?  ]", NotYet: "[ .. ]", No: "[ NO ]", None: "[ ok ]"}
-
 func (a Answer) text(t *textWriter) {
-	word := a.Word
+	word, mark := a.Word, ""
 	if a.About != "" {
 		word = a.About + ": " + word
 	}
-	t.wrapped(textSigns[a.Sign]+" ", word)
+	if a.Mark != "" {
+		mark = "[" + safe(a.Mark) + "] "
+	}
+	t.wrapped(mark, word)
 	for _, l := range a.Lines {
-		t.wrapped("       ", l)
+		t.wrapped("      ", l)
 	}
 }
 

@@ -13,6 +13,7 @@ stopifnot(identical(names(rows), strsplit(readLines(name, n = 1), ",")[[1]]))
 
 answered <- rows[is.na(rows$refused), ]
 cat(nrow(rows), "rows,", nrow(rows) - nrow(answered), "refused\n")
+if (nrow(answered) < nrow(rows)) print(table(rows$refused, rows$refused_path, dnn = c("refused", "path")))
 print(aggregate(usable_kg ~ governing, answered, quantile, c(0.05, 0.5, 0.95)))
 
 # Ranks need an order, which a factor that takes texts does not have.

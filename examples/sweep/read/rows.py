@@ -31,6 +31,9 @@ for note in about["notes"]:
     print("-", note)
 
 answered = rows[rows.refused.isna()]
+if len(answered) < len(rows):
+    print("refused, by what was asked for and where:")
+    print(rows[rows.refused.notna()].groupby(["refused", "refused_path"], dropna=False).size().to_string())
 print(answered.groupby("governing").usable_kg.describe(percentiles=[0.05, 0.5, 0.95]).to_string())
 
 # Ranks need an order. A factor that takes texts, such as the operator, has none here, and
