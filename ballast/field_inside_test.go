@@ -51,7 +51,7 @@ func TestFieldTextsUsed(t *testing.T) {
 		used[f.Code], used[f.HelpCode] = true, true
 	}
 	for _, code := range words.Codes() {
-		if (strings.HasPrefix(code, "field.") || strings.HasPrefix(code, "help.")) && !used[code] {
+		if (strings.HasPrefix(code, "field.") || strings.HasPrefix(code, "help.")) && !strings.Contains(code, ".weigh.") && !used[code] {
 			t.Errorf("words.tsv: no field has the text %s", code)
 		}
 	}

@@ -112,6 +112,9 @@ func (s *schemaWriter) value(n *Node) object {
 	f, typ := n, elem(n.Go)
 	switch f.Type {
 	case List:
+		if typ.Elem().Kind() == reflect.String {
+			return object{"type": "array", "items": object{"type": "string"}, "maxItems": f.Spec.Entries}
+		}
 		items := s.define(LowerFirst(typ.Elem().Name()), f.Path, s.object(&Node{Children: n.Children, Go: typ.Elem()}))
 		out := object{"type": "array", "items": items, "maxItems": f.Spec.Entries}
 		if f.Spec.Least > 0 {
