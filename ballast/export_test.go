@@ -133,10 +133,10 @@ func (e *Envelope) Holds(o *Envelope) bool {
 // FieldKeys returns the entry of fieldSpecs that each path has.
 func FieldKeys() map[string]string {
 	out := map[string]string{}
-	for _, n := range fieldTree().all() {
-		out[n.field.Path] = n.owner + "." + n.key
-		if n.owner == "Tire" && len(n.key) > 6 && n.key[len(n.key)-6:] == ".moved" {
-			out[n.field.Path] = "Dimension.moved"
+	for _, n := range fieldTree().All() {
+		out[n.Path] = n.Owner + "." + n.Key
+		if n.Owner == "Tire" && len(n.Key) > 6 && n.Key[len(n.Key)-6:] == ".moved" {
+			out[n.Path] = "Dimension.moved"
 		}
 	}
 	return out

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"sync"
 
+	"example.com/steelyard/internal/catalog"
 	"example.com/steelyard/internal/choice"
-	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -65,9 +65,8 @@ type Field struct {
 	// HowCode is the code of How.
 	HowCode string `json:"howCode,omitempty"`
 
-	label []string // codes of the titles that together name it
-	param func(name string, v float64, r units.Rounding) units.Param
-	point func(units.Display, string) (string, error)
+	// Labels are the codes of the titles that together name it: see [Field.Label].
+	Labels []string `json:"labels,omitempty"`
 }
 
 // Bounds are the least and the greatest value of a number, in the SI unit of its quantity.
@@ -196,9 +195,10 @@ type fieldList struct {
 
 var allFields = sync.OnceValue(func() *fieldList {
 	l := &fieldList{at: map[string]int{}}
-	for _, n := range fieldTree().all() {
-		l.at[n.field.Path] = len(l.list)
-		l.list = append(l.list, n.field)
+	how := fieldHow()
+	for _, n := range fieldTree().All() {
+		l.at[n.Path] = len(l.list)
+		l.list = append(l.list, fieldOf(n, how))
 	}
 	return l
 })
@@ -215,7 +215,7 @@ func Fields() []Field {
 
 // own returns the field with slices of its own.
 func (f Field) own() Field {
-	f.Bounds, f.Choices = slices.Clone(f.Bounds), slices.Clone(f.Choices)
+	f.Bounds, f.Choices, f.Labels = slices.Clone(f.Bounds), slices.Clone(f.Choices), slices.Clone(f.Labels)
 	return f
 }
 
@@ -262,7 +262,7 @@ func FieldAt(path string) (Field, bool) {
 // lift), in the language of a catalog: "front axle, permissible axle load".
 func (f Field) Label(c units.Catalog) string {
 	var names []string
-	for _, code := range f.label {
+	for _, code := range f.Labels {
 		names = append(names, c.Text(code))
 	}
 	return strings.Join(names, ", ")
@@ -273,7 +273,7 @@ func (f Field) Label(c units.Catalog) string {
 // accepted. Others are the choices beside the field, such as "kind=forks", of which the first
 // that has bounds of its own counts. It reports false where the field is no number.
 func (f Field) Range(others ...string) (units.Message, bool) {
-	if len(f.Bounds) == 0 || f.param == nil {
+	if len(f.Bounds) == 0 || !f.number() {
 		return units.Message{}, false
 	}
 	b := f.Bounds[0]
@@ -295,23 +295,22 @@ func (f Field) Range(others ...string) (units.Message, bool) {
 // fractions stay as they were typed. A text that is not read is an error without a path; of a field that
 // is no quantity the text is returned as it is.
 func (f Field) PointText(d units.Display, text string) (string, error) {
-	if f.point == nil || f.None && text == "none" {
+	if f.None && text == "none" {
 		return text, nil
 	}
-	return f.point(d, text)
+	return catalog.PointText(f.Quantity, d, text)
 }
 
-// plainParam shows a number without a unit.
-func plainParam(name string, v float64, _ units.Rounding) units.Param {
+// number reports whether a number stands in the field.
+func (f Field) number() bool {
+	return f.Type == FieldQuantity || f.Type == FieldInput || f.Type == FieldNumber || f.Type == FieldWhole
+}
+
+// param shows a bound of the field. The step of a stock's range is counted in grams: in
+// other units what is shown would lie between its steps.
+func (f Field) param(name string, v float64, r units.Rounding) units.Param {
+	if p, ok := catalog.Param(f.Quantity, name, v, r, f.Path == "stock.items[].range.step"); ok {
+		return p
+	}
 	return units.Param{Name: name, Text: strconv.FormatFloat(v, 'f', -1, 64)}
-}
-
-// metricParam shows a quantity that is counted in a metric unit.
-func metricParam[Q units.Quantity](name string, v float64, r units.Rounding) units.Param {
-	return units.MetricParameter(name, valid.Show(Q(v)), Q(v), r)
-}
-
-// quantityParam shows a quantity as errors do.
-func quantityParam[Q units.Quantity](name string, v float64, r units.Rounding) units.Param {
-	return units.Parameter(name, valid.Show(Q(v)), Q(v), r)
 }

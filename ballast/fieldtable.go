@@ -3,6 +3,7 @@ package ballast
 import (
 	"maps"
 
+	"example.com/steelyard/internal/catalog"
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -15,6 +16,15 @@ type spec struct {
 	entries    int // of a list, at most
 	least      int // and at least
 	refused    []string
+}
+
+// plain returns the spec in the types of the walk.
+func (s spec) plain() catalog.Spec {
+	out := catalog.Spec{Instrument: uint8(s.instrument), Entries: s.entries, Least: s.least, Refused: s.refused}
+	for _, b := range s.bounds {
+		out.Bounds = append(out.Bounds, catalog.Bounds(b))
+	}
+	return out
 }
 
 func asked(k Instrument, bounds ...Bounds) spec { return spec{instrument: k, bounds: bounds} }
@@ -328,16 +338,6 @@ func practiceSpecs(out map[string]spec) {
 		out["Practice."+r.path+".low"] = asked(Stated, inside(r.low, r.high))
 		out["Practice."+r.path+".high"] = asked(Stated, inside(r.low, r.high))
 	}
-}
-
-// notMeasured are fields of which the reader decides or sees: they have no entry because
-// there is nothing to say of them beside their texts.
-func notMeasured(t FieldType) bool {
-	switch t {
-	case FieldGroup, FieldChoice, FieldText, FieldFlag:
-		return true
-	}
-	return false
 }
 
 // fieldHow says how fields are measured, by path in a setup or a lift: the sentences of

@@ -1,10 +1,11 @@
 package ballast
 
 import (
-	"example.com/steelyard/internal/valid"
 	"fmt"
 	"math"
 
+	"example.com/steelyard/internal/catalog"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -173,7 +174,7 @@ func heights(low, high float64, over Datum) []units.Param {
 
 // datumParam is what a height is the height of.
 func datumParam(d Datum) units.Param {
-	m := choiceOf("ballast.datum", d.String())
+	m := catalog.ChoiceOf("ballast.datum", d.String())
 	return units.Word("datum", m.Code, m.Title)
 }
 

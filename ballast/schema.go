@@ -2,12 +2,9 @@ package ballast
 
 import (
 	_ "embed"
-	"encoding"
-	"encoding/json"
 	"reflect"
-	"strings"
 
-	"example.com/steelyard/units"
+	"example.com/steelyard/internal/catalog"
 )
 
 // schemaRules holds what the fields of each type ask of each other, as parts of its schema.
@@ -42,204 +39,22 @@ const SchemaID = "https://example.com/steelyard/document.schema.json"
 //   - whole numbers are written without a point and an exponent, and no key twice; size,
 //     depth and encoding of the text.
 func Schema() []byte {
-	s := schemaWriter{defs: object{}, rules: map[string]object{}}
-	if err := json.Unmarshal(schemaRules, &s.rules); err != nil {
-		return nil // a test reads it
-	}
-	root := s.object(&fieldNode{children: documentNodes(), typ: reflect.TypeFor[Document]()})
-	// The numbers beside the texts are no field: Decode holds each to its text.
-	root["properties"].(object)[numbersKey] = object{"type": "object", "additionalProperties": object{"type": "number"},
-		"title": "numbers", "description": "The number in SI of each quantity, by its path, for a database; the texts alone count."}
-	s.defs["pieceRules"], s.defs["leveledFill"] = s.rules["pieceRules"], s.rules["leveledFill"]
-	s.defs["liftRules"] = s.rules["liftRules"]
-	s.defs["zero"] = object{"type": "string", "pattern": zeroPattern}
-	s.defs["minus"] = object{"type": "string", "pattern": minusPattern}
-	s.defs["zeroInput"] = object{"anyOf": []any{ref("zero"), object{"type": "object", "properties": object{"low": ref("zero"), "high": ref("zero")}}}}
-	out := object{"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": SchemaID, "title": "Document", "$defs": s.defs}
-	for k, v := range root {
-		out[k] = v
-	}
-	b, err := json.MarshalIndent(out, "", "  ")
-	if err != nil {
-		return nil // everything in it can be written
-	}
-	return append(b, '\n')
+	return catalog.Schema{
+		ID: SchemaID, Rules: schemaRules, Defs: []string{"pieceRules", "leveledFill", "liftRules"}, Nodes: documentNodes(), Type: reflect.TypeFor[Document](),
+		Inline: inline, None: ratingFields, MustChoose: mustChoose, Numbers: numbersKey,
+	}.Text()
 }
 
 // documentNodes are the fields of a document, without those of a ground.
-func documentNodes() (out []*fieldNode) {
-	for _, n := range fieldTree().children {
-		if n.owner == "Document" {
+func documentNodes() (out []*catalog.Node) {
+	for _, n := range fieldTree().Children {
+		if n.Owner == "Document" {
 			out = append(out, n)
 		}
 	}
 	return out
 }
 
-type object = map[string]any
-
-func ref(def string) object { return object{"$ref": "#/$defs/" + def} }
-
-// Texts of quantities that are zero, and those with a minus sign. A text is zero if it has no
-// digit but zeros outside an exponent, a denominator and the name of its unit.
-const (
-	zeroPattern  = "^(?:[^1-9]*(?:[eE][-+]?[0-9]+[^0-9]*|/0*(?:2|4|8|16|32|64)[^0-9]*)?|[ \u00a0\u202f\u2009]*[-+\u2212]?[0., \u00a0\u202f\u2009]*0[0., \u00a0\u202f\u2009]*(?:[eE][-+]?[0-9]+|/[0-9]+)?[ \u00a0\u202f\u2009]*[A-Za-z].*)$"
-	minusPattern = "^[ \u00a0\u202f\u2009]*[-\u2212]"
-)
-
-type schemaWriter struct {
-	defs  object
-	rules map[string]object
-}
-
-// define puts a schema among the definitions and returns a reference to it. Where another
-// schema has the name already, it takes one from the field's path.
-func (s *schemaWriter) define(name, path string, schema object) object {
-	if old, ok := s.defs[name]; ok && !reflect.DeepEqual(old, schema) {
-		name = strings.ReplaceAll(strings.ReplaceAll(path, "[]", ""), ".", "-")
-	}
-	s.defs[name] = schema
-	return ref(name)
-}
-
-// object returns the schema of a group.
-func (s *schemaWriter) object(n *fieldNode) object {
-	properties := object{}
-	for _, c := range n.children {
-		properties[c.name] = s.field(c)
-	}
-	out := object{"type": "object", "properties": properties, "additionalProperties": false}
-	if rules, ok := s.rules[n.typ.Name()]; ok {
-		out["allOf"] = []any{rules}
-	}
-	return out
-}
-
-// field returns the schema of a field, with its texts.
-func (s *schemaWriter) field(n *fieldNode) object {
-	f := &n.field
-	out := s.value(n)
-	out["title"], out["description"] = f.Title, f.Help
-	if f.Quantity != "" {
-		out["x-bounds"] = f.Bounds
-	}
-	return out
-}
-
-func (s *schemaWriter) value(n *fieldNode) object {
-	f, typ := &n.field, n.typ
-	for typ.Kind() == reflect.Pointer {
-		typ = typ.Elem()
-	}
-	switch f.Type {
-	case FieldList:
-		items := s.define(lowerFirst(typ.Elem().Name()), f.Path, s.object(&fieldNode{children: n.children, typ: typ.Elem()}))
-		out := object{"type": "array", "items": items, "maxItems": f.Entries}
-		if f.Least > 0 {
-			out["minItems"] = f.Least
-		}
-		return out
-	case FieldGroup:
-		o := s.object(&fieldNode{children: n.children, typ: typ})
-		if inline(typ) {
-			return o
-		}
-		return s.define(lowerFirst(typ.Name()), f.Path, o)
-	case FieldQuantity:
-		return s.quantity(f)
-	case FieldInput:
-		one := s.quantity(f)
-		forms := []any{one, object{"type": "object", "properties": object{"low": one, "high": one}, "required": []string{"low", "high"}, "additionalProperties": false}}
-		name := strings.TrimPrefix(one["$ref"].(string), "#/$defs/") + "Input"
-		if f.None {
-			name += "OrNone"
-			forms = append(forms, object{"const": "none"})
-		}
-		return s.define(name, f.Path, object{"anyOf": forms})
-	case FieldNumber, FieldWhole:
-		out := object{"type": "number"}
-		if f.Type == FieldWhole {
-			out["type"] = "integer"
-		}
-		b := f.Bounds[0]
-		if out["minimum"] = b.Low; b.Above {
-			delete(out, "minimum")
-			out["exclusiveMinimum"] = b.Low
-		}
-		out["maximum"] = b.High
-		if !f.Zero && b.Contains(0) {
-			out["not"] = object{"const": 0}
-		}
-		return out
-	case FieldChoice:
-		names := []string{}
-		if zero := zeroName(typ); !mustChoose[n.owner+"."+n.key] && (zero == "" || zero == "unknown") {
-			names = append(names, zero)
-		}
-		for _, c := range f.Choices {
-			names = append(names, c.Name)
-		}
-		return object{"type": "string", "enum": names}
-	case FieldSet:
-		var names []string
-		for _, c := range f.Choices {
-			names = append(names, c.Name)
-		}
-		one := "\\s*(?:" + strings.Join(names, "|") + ")?\\s*"
-		return object{"type": "string", "pattern": "^" + one + "(?:," + one + ")*$"}
-	case FieldFlag:
-		return object{"type": "boolean"}
-	}
-	return object{"type": "string"}
-}
-
 // mustChoose are the choices that have no default wherever they stand.
 var mustChoose = map[string]bool{"Machine.massIncludes": true, "Machine.loaderIncluded": true, "Machine.undercarriage": true, "Machine.operator": true, "Fuel.state": true,
 	"Attachment.kind": true, "Piece.kind": true, "Fluid.kind": true, "Level.kind": true, "Need.kind": true}
-
-// zeroName is the text of the zero of a choice.
-func zeroName(t reflect.Type) string {
-	text, err := reflect.Zero(t).Interface().(encoding.TextMarshaler).MarshalText()
-	if err != nil {
-		return "-"
-	}
-	return string(text)
-}
-
-// quantity returns the schema of a text of a quantity: its pattern, and what its sign may be.
-func (s *schemaWriter) quantity(f *Field) object {
-	s.defs[f.Quantity] = object{"type": "string", "maxLength": 128, "pattern": patterns[f.Quantity]()}
-	b := f.Bounds[0]
-	var not []any
-	name := f.Quantity
-	switch {
-	case f.Quantity == "temperature": // a minus sign and a zero say nothing of it
-	case f.Zero && b.Low >= 0:
-		name += "NotNegative"
-		not = []any{object{"allOf": []any{ref("minus"), object{"not": ref("zero")}}}}
-	case !f.Zero && b.Low >= 0:
-		name += "Positive"
-		not = []any{ref("minus"), ref("zero")}
-	case !f.Zero && b.High < 0:
-		name += "BelowZero"
-		not = []any{object{"not": ref("minus")}, ref("zero")}
-	case !f.Zero:
-		name += "NotZero"
-		not = []any{ref("zero")}
-	}
-	if not == nil {
-		return ref(name)
-	}
-	s.defs[name] = object{"allOf": []any{ref(f.Quantity), object{"not": object{"anyOf": not}}}}
-	return ref(name)
-}
-
-// patterns are those of the quantities of the catalog.
-var patterns = map[string]func() string{
-	"length": units.Pattern[units.Length], "volume": units.Pattern[units.Volume], "mass": units.Pattern[units.Mass], "inertia": units.Pattern[units.Inertia],
-	"density": units.Pattern[units.Density], "force": units.Pattern[units.Force], "stiffness": units.Pattern[units.Stiffness],
-	"gaugePressure": units.Pattern[units.GaugePressure], "angle": units.Pattern[units.Angle], "slope": units.Pattern[units.Slope],
-	"temperature": units.Pattern[units.Temperature], "duration": units.Pattern[units.Duration], "speed": units.Pattern[units.Speed],
-	"acceleration": units.Pattern[units.Acceleration], "power": units.Pattern[units.Power], "fraction": units.Pattern[units.Fraction],
-	"massFraction": units.Pattern[units.MassFraction],
-}
