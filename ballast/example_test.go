@@ -91,7 +91,7 @@ func ExampleSetup_Check() {
 	// rear tire rating: at least 741 kg
 	// rear wheel rating: at least 741 kg
 	// gross mass: at least 2660 kg
-	// mass certified for the ROPS: at least 2660 kg
+	// mass certified for the roll-over structure: at least 2660 kg
 	// coupler rating: at least 455 kg
 	// attachment rating: at least 350 kg
 	// hitch lift rating: at least 660 kg

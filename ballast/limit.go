@@ -82,7 +82,7 @@ var limitNames = []string{"none", "hydraulic", "breakOut", "tipping", "rearWheel
 var limitTitles = []string{"no limit", "hydraulic lift", "break-out force", "tipping forward", "one rear wheel lifts",
 	"one front wheel lifts", "tipping rearward", "steered axle load", "front axle rating", "front tire rating",
 	"front wheel rating", "rear axle rating", "rear tire rating", "rear wheel rating", "gross mass",
-	"mass certified for the ROPS", "coupler rating", "attachment rating", "hitch lift rating",
+	"mass certified for the roll-over structure", "coupler rating", "attachment rating", "hitch lift rating",
 	"ballast that the loader's manual demands"}
 
 // Title returns the limit's name for a reader, such as "front axle rating".

@@ -84,7 +84,7 @@ func (p *speaker) card() (rows []CardRow, pressures [2]units.GaugePressure, miss
 // cardSheet is the card, or what is missing for it.
 func (p *speaker) cardSheet() (*paper.Sheet, error) {
 	s, papers := p.s, p.papers
-	out := &paper.Sheet{Large: true, Title: p.T("card.title") + ": " + or(s.Machine, p.T("unnamed.machine"))}
+	out := &paper.Sheet{Large: true, Title: p.T("card.title") + ": " + or(paper.Own(s.Machine), p.T("unnamed.machine"))}
 	out.Add(papers.Head()...)
 	rows, pressures, missing := p.card()
 	if len(missing) > 0 {
@@ -93,7 +93,8 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 	}
 	out.Add(paper.Fields{List: [][2]string{
 		{p.T("paper.machineSerial"), papers.MachineSerial},
-		{p.T("paper.attachment"), join(p.attachment(), papers.AttachmentSerial)},
+		{p.T("paper.loaderSerial"), paper.Own(papers.LoaderSerial)},
+		{p.T("paper.attachment"), join(p.attachment(), paper.Own(papers.AttachmentSerial))},
 		{p.T("card.pressures"), p.T("card.pressures.are", "front", p.Pressure(pressures[0]), "rear", p.Pressure(pressures[1]))},
 		{p.T("paper.date"), papers.Date},
 	}}, paper.Paragraph{Text: p.T("card.head")})
@@ -133,7 +134,7 @@ func (p *speaker) cardSheet() (*paper.Sheet, error) {
 	}
 	out.Add(paper.Heading{Text: p.T("card.ballast"), Level: 2}, p.pieces("card.fill"))
 	out.Add(paper.Box{Title: p.T("card.void")}, paper.Signatures{For: []string{p.T("card.signed")}})
-	out.Add(paper.Heading{Text: p.T("hand.h.heed"), Level: 2}, paper.List{Points: p.Say(s.First)})
+	out.Add(paper.Heading{Text: p.T("tire.h.heed"), Level: 2}, paper.List{Points: p.Say(s.First)})
 	return out, nil
 }
 

@@ -63,8 +63,10 @@ func or(s, instead string) string {
 	return s
 }
 
-func (p *speaker) load() string       { return or(p.s.LoadName, p.T("unnamed.load")) }
-func (p *speaker) attachment() string { return or(p.s.Attachment, p.T("unnamed.attachment")) }
+func (p *speaker) load() string { return or(paper.Own(p.s.LoadName), p.T("unnamed.load")) }
+func (p *speaker) attachment() string {
+	return or(paper.Own(p.s.Attachment), p.T("unnamed.attachment"))
+}
 func (p *speaker) limit(k ballast.LimitKind) string {
 	if k == ballast.LimitTipping && p.s.Basis.Kind == ballast.BasisUnknown {
 		return p.T("hand.nobasis")
@@ -88,9 +90,10 @@ func (p *speaker) list(items []string) string {
 
 func (p *speaker) top() ([]paper.Block, error) {
 	return append(p.papers.Head(), paper.Fields{List: [][2]string{
-		{p.T("paper.machine"), or(p.s.Machine, p.T("unnamed.machine"))},
+		{p.T("paper.machine"), or(paper.Own(p.s.Machine), p.T("unnamed.machine"))},
 		{p.T("paper.machineSerial"), p.papers.MachineSerial},
-		{p.T("paper.attachment"), p.attachment()},
+		{p.T("paper.loaderSerial"), paper.Own(p.papers.LoaderSerial)},
+		{p.T("paper.attachment"), join(p.attachment(), paper.Own(p.papers.AttachmentSerial))},
 		{p.T("paper.customer"), p.papers.Customer},
 		{p.T("paper.date"), p.papers.Date},
 	}}), nil

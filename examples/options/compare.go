@@ -330,6 +330,9 @@ func (a *Answer) loads() error {
 				return err
 			}
 			worst := ballast.NoLimitExceeded
+			if slices.ContainsFunc(o.Broken, func(b Broken) bool { return !b.Open }) {
+				worst = ballast.ExceedsLimit // it is not for use with any load
+			}
 			for _, j := range o.Jobs {
 				c, err := e.Check(j.Job.Lift, row.Mass.High)
 				if err != nil {

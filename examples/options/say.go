@@ -56,7 +56,7 @@ func (p *speaker) name(o *Option) string {
 	case o.Planned:
 		return p.T("opt.planned", "list", o.Name)
 	}
-	return o.Name
+	return paper.Own(o.Name)
 }
 
 func (p *speaker) job(k jobs.Kind) string { return p.T("job." + string(k)) }
@@ -102,10 +102,10 @@ func (p *speaker) sheet() (*paper.Sheet, error) {
 	a := p.a
 	out := &paper.Sheet{Title: p.T("opt.title")}
 	out.Add(p.papers.Head()...)
-	out.Add(paper.Fields{List: [][2]string{{p.T("paper.machine"), or(a.Machine, p.T("unnamed.machine"))}, {p.T("paper.machineSerial"), p.papers.MachineSerial},
+	out.Add(paper.Fields{List: [][2]string{{p.T("paper.machine"), or(paper.Own(a.Machine), p.T("unnamed.machine"))}, {p.T("paper.machineSerial"), p.papers.MachineSerial},
 		{p.T("paper.customer"), p.papers.Customer}, {p.T("paper.date"), p.papers.Date}}})
 	out.Add(paper.Heading{Text: p.T("opt.h.answer"), Level: 2},
-		paper.Paragraph{Text: p.T("opt.head", "machine", first(or(a.Machine, p.T("unnamed.machine"))), "attachment", or(a.Attachment, p.T("unnamed.attachment")))})
+		paper.Paragraph{Text: p.T("opt.head", "machine", first(or(paper.Own(a.Machine), p.T("unnamed.machine"))), "attachment", or(a.Attachment, p.T("unnamed.attachment")))})
 	for i := range a.Options {
 		out.Add(p.option(i))
 	}
@@ -232,11 +232,7 @@ func (p *speaker) pictures(out *paper.Sheet) error {
 		if err != nil {
 			return err
 		}
-		word := p.T("opt.least", "mass", p.Most(low))
-		if missing(o) {
-			word = p.T("opt.least.notyet")
-		}
-		figures.List = append(figures.List, paper.Figure{SVG: svg, Title: p.name(o), Lines: []string{word}})
+		figures.List = append(figures.List, paper.Figure{SVG: svg, Title: p.name(o), Lines: []string{p.option(i).Word}})
 	}
 	out.Add(paper.Heading{Text: p.T("opt.h.picture"), Level: 2}, figures)
 	return nil
@@ -342,20 +338,34 @@ func (p *speaker) dataSheet(out *paper.Sheet) {
 	out.Add(paper.Heading{Text: p.T("opt.h.sheet"), Level: 2}, steps, paper.Box{Title: p.T("opt.sheet.relief")}, paper.Paragraph{Text: p.T("opt.sheet.open")})
 }
 
+// verdicts says what holds of a load with which options; options of one verdict stand together.
+func (p *speaker) verdicts(list []ballast.Verdict) string {
+	var lines []string
+	for _, v := range []ballast.Verdict{ballast.NoLimitExceeded, ballast.CannotSay, ballast.NeedsRatings, ballast.ExceedsLimit} {
+		var names []string
+		for i, x := range list {
+			if x == v {
+				names = append(names, p.name(&p.a.Options[i]))
+			}
+		}
+		switch {
+		case len(names) == 0:
+			continue
+		case len(names) == len(list):
+			names = []string{p.T("opt.all")}
+		}
+		lines = append(lines, p.T("opt.loads.line", "verdict", p.T("ballast.verdict."+v.String()), "list", strings.Join(names, ", ")))
+	}
+	return strings.Join(lines, "; ")
+}
+
 func (p *speaker) loads(out *paper.Sheet) {
 	if len(p.a.Loads) == 0 {
 		return
 	}
-	t := paper.Table{Head: []string{p.T("opt.col.load"), p.T("opt.col.weighs")}}
-	for i := range p.a.Options {
-		t.Head = append(t.Head, p.name(&p.a.Options[i]))
-	}
+	t := paper.Table{Head: []string{p.T("opt.col.load"), p.T("opt.col.weighs"), p.T("opt.col.options")}}
 	for _, l := range p.a.Loads {
-		row := []string{l.Name, p.There(l.Mass)}
-		for _, v := range l.Verdicts {
-			row = append(row, p.T("ballast.verdict."+v.String()))
-		}
-		t.Rows = append(t.Rows, row)
+		t.Rows = append(t.Rows, []string{paper.Own(l.Name), p.There(l.Mass), p.verdicts(l.Verdicts)})
 	}
 	out.Add(paper.Heading{Text: p.T("opt.h.loads"), Level: 2}, t, paper.Paragraph{Text: p.T("opt.loads.note")})
 }

@@ -38,7 +38,7 @@ func (p *speaker) where(j *job) string {
 	var parts []string
 	for _, s := range []string{j.machine, j.wheel} {
 		if s != "" {
-			parts = append(parts, s)
+			parts = append(parts, paper.Own(s))
 		}
 	}
 	if len(parts) == 0 {
@@ -59,6 +59,13 @@ func (p *speaker) sheet() *paper.Sheet {
 	for i := range p.jobs {
 		out.Add(paper.Break{})
 		out.Add(p.one(&p.jobs[i])...)
+	}
+	var notes []units.Remark
+	for i := range p.jobs {
+		notes = append(notes, p.jobs[i].notes()...)
+	}
+	if len(notes) > 0 {
+		out.Add(paper.Heading{Text: p.T("hand.h.notes"), Level: 2}, paper.List{Points: p.Say(units.SortRemarks(notes))})
 	}
 	return out
 }
@@ -216,9 +223,6 @@ func (p *speaker) one(j *job) []paper.Block {
 	blocks = append(blocks, p.label(j))
 	blocks = append(blocks, paper.Fields{List: [][2]string{{p.T("tire.done.volume"), ""}, {p.T("tire.done.pressure"), ""}}},
 		paper.Signatures{For: []string{p.T("tire.done")}})
-	if notes := j.notes(); len(notes) > 0 {
-		blocks = append(blocks, paper.Heading{Text: p.T("hand.h.notes"), Level: 3}, paper.List{Points: p.Say(units.SortRemarks(notes))})
-	}
 	return blocks
 }
 

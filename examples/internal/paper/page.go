@@ -29,9 +29,22 @@ func (h *htmlWriter) put(s string) { h.b.WriteString(s) }
 // unit is a number before its unit; no line breaks between them.
 var unit = regexp.MustCompile(`(\d) (kg|lb|%|mm|m|in|ft|L|US gal|imp gal|kPa|psi|km/h|mph|°C|°F)(\W|$)`)
 
-// esc is text as the content of an element.
-func esc(s string) string {
+// attr is text as the value of an attribute or of the page's title, which hold no element.
+func attr(s string) string {
 	return html.EscapeString(unit.ReplaceAllString(safe(s), "$1\u00a0$2$3"))
+}
+
+// esc is text as the content of an element. What is written from right to left stands isolated.
+func esc(s string) string {
+	var b strings.Builder
+	for _, p := range pieces(s) {
+		if p.own {
+			b.WriteString("<bdi>" + attr(p.text) + "</bdi>")
+		} else {
+			b.WriteString(attr(p.text))
+		}
+	}
+	return b.String()
 }
 
 // wrap puts an element of a class around text.
@@ -49,8 +62,8 @@ func (h *htmlWriter) wrap(element, class, text string) {
 func (s *Sheet) Page(language string, size Size, head *Papers) string {
 	var h htmlWriter
 	h.put("<!DOCTYPE html>\n<html lang=\"" + html.EscapeString(language) + "\">\n<head>\n<meta charset=\"utf-8\">\n" +
-		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + esc(s.Title) + "</title>\n<style>\n" +
-		style + fmt.Sprintf("@page { size: %s; margin: 8mm 13mm; }\n", size) + "</style>\n</head>\n")
+		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + attr(s.Title) + "</title>\n<style>\n" +
+		style + fmt.Sprintf("@page { size: %s; margin: 8mm 13mm 11mm; @bottom-right { content: counter(page) \" / \" counter(pages); font: 10pt sans-serif; } }\n", size) + "</style>\n</head>\n")
 	if s.Large {
 		h.put("<body class=\"large\">\n")
 	} else {
@@ -156,7 +169,7 @@ func (x Table) html(h *htmlWriter) {
 				h.put(`<th scope="row">` + esc(c) + "</th>")
 				continue
 			}
-			h.put(`<td class="` + class(i) + `" data-name="` + esc(x.Head[i]) + `">` + esc(c) + "</td>")
+			h.put(`<td class="` + class(i) + `" data-name="` + attr(x.Head[i]) + `">` + esc(c) + "</td>")
 		}
 		h.put("</tr>\n")
 	}
@@ -170,7 +183,7 @@ func (x Figure) html(h *htmlWriter) {
 		h.put("<figure>\n<figcaption>")
 	}
 	h.wrap("b", "", x.Title)
-	h.put("</figcaption>\n" + x.SVG)
+	h.put("</figcaption>\n" + bare(x.SVG))
 	h.put("<div>\n")
 	for _, l := range x.Lines {
 		h.wrap("p", "", l)

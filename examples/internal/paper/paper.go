@@ -109,7 +109,7 @@ type Signatures struct{ For []string }
 // Break begins a new page in print.
 type Break struct{}
 
-func safe(s string) string { return visible.Text(s) }
+func safe(s string) string { return visible.Text(bare(s)) }
 
 // A textWriter writes plain text.
 type textWriter struct {

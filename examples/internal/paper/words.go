@@ -77,7 +77,11 @@ func Speak(language string, system units.System) (Words, bool) {
 func (w Words) T(code string, pairs ...string) string {
 	var params []units.Param
 	for i := 0; i+1 < len(pairs); i += 2 {
-		params = append(params, units.Param{Name: pairs[i], Text: pairs[i+1]})
+		text := pairs[i+1]
+		if !strings.Contains(text, begin) {
+			text = Own(text)
+		}
+		params = append(params, units.Param{Name: pairs[i], Text: text})
 	}
 	if w.Language == "en" && w.Display.System == units.USCustomary {
 		if _, ok := w.Texts[code+".us"]; ok {
