@@ -52,6 +52,26 @@ func forklift(width, rim int) bool { return (width == 250 || width == 300) && ri
 // cars and vans.
 func unmarked(width, rim int) bool { return width >= 125 && width <= 245 && rim >= 100 && rim <= 170 }
 
+// pointLost reports whether a metric size is an implement or industrial size in inches that has
+// lost its decimal point, 125/80-18 for 12.5/80-18: no metric tires of machines are so narrow
+// with bias plies on rims from 17 inches on, radial on rims above 20 inches, or on the rim of
+// 15.3 inches; nor are the two widths on the rim of 12 inches (memory). The marks of implements
+// and of carts say nothing here: they stand beside either.
+func (d *Designation) pointLost() bool {
+	if d.Width < 80 || d.Width > 190 || d.Aspect > 85 || d.Aspect == unmarkedAspect {
+		return false
+	}
+	switch {
+	case d.Rim == 153:
+		return true
+	case d.Rim == 120:
+		return d.Construction == Bias && (d.Aspect == 75 || d.Aspect == 80) && d.Width <= 105
+	case d.Construction == Radial:
+		return d.Rim > 200
+	}
+	return d.Rim >= 170
+}
+
 // rimMade reports whether rims of this diameter are made.
 func rimMade(rim uint16) bool {
 	switch rim % 10 {
@@ -75,6 +95,14 @@ func (d *Designation) shapeMade(e *units.FieldErrors) {
 	}
 	switch d.System {
 	case Metric:
+		if d.pointLost() {
+			o := *d
+			o.System, o.Width, o.Decimals = Numeric, 10*d.Width, 1
+			if o.Validate() == nil {
+				e.Add("width", d.Width, sizesWant, sizesParam([]string{o.Size()}))
+				return
+			}
+		}
 		if d.Width%5 != 0 {
 			e.Add("width", d.Width, "must be a section width that is made; in millimeters they end in 0 or 5")
 		}
@@ -91,7 +119,8 @@ func (d *Designation) shapeMade(e *units.FieldErrors) {
 		switch {
 		case d.Aspect%5 != 0:
 			e.Add("aspect", d.Aspect, "must be an aspect ratio that is made: whole steps of 5 percent")
-		case d.Aspect > 80:
+		case d.Aspect > 80 && !(d.Aspect <= 90 && d.Width >= 1200 && d.Width <= 1800):
+			// 16.5/85-24 and 14/90-20 are made (memory).
 			e.Add("aspect", d.Aspect, "must be at most 80 percent beside a width in inches; a width in millimeters has three digits or four, as in 320/85R24")
 		case d.Aspect == 0 && e.Len() == before && !d.widthMade():
 			if list := d.meant(); len(list) > 0 {

@@ -290,6 +290,9 @@ func (d *Designation) size(r *reader) error {
 				*r = before
 				aspect := second.decimals == 0 && second.whole() >= 25 && second.whole() <= 110
 				switch {
+				case metric && aspect && sign == "-" && next == "-" && third.value%100 == 0:
+					// Whoever writes the slash as a hyphen may write R as one.
+					return pliesAsked(all, first.text+"/"+second.text, third.text)
 				case metric && aspect:
 					return d.slashed(first, second, r, all)
 				case sign == "-" && first.decimals == 0 && (next == "-" || next == "X") && first.value >= second.value && first.value > third.value:
@@ -414,6 +417,7 @@ func (d *Designation) slashed(first, second figure, r *reader, all string) error
 // flotation reads the rest of a size whose first two numbers are the overall
 // diameter and the width.
 func (d *Designation) flotation(overall, width figure, r *reader, all string) error {
+	twice := !strings.ContainsAny(overall.text+width.text, ".") // an x before the rim as well
 	d.System = Flotation
 	d.Overall, d.OverallDecimals = uint16(min(overall.value, 65535)), uint8(overall.decimals)
 	if undotted(width) {
@@ -434,6 +438,10 @@ func (d *Designation) flotation(overall, width figure, r *reader, all string) er
 	}
 	if sign == "" {
 		return pliesAsked(all, overall.text+"x"+width.text, rim.text)
+	}
+	if height := float64(overall.value-rim.value) / 2; twice && sign == "X" && height < 0.5*float64(width.value) {
+		return refuse("construction", all, "must be written {size} if it holds air; with an x before the rim it may be a solid band that is pressed on, which holds no fluid",
+			valid.Text("size", overall.text+"x"+width.text+"-"+rim.text))
 	}
 	return d.plies(sign, rim, all)
 }
@@ -548,6 +556,10 @@ func (d *Designation) marks(fields []string) error {
 			return err
 		}
 	}
+	// Turf R-1 says two things; 11L-15 F-3 IND says where the wheel runs.
+	if drive := func(t Tread) bool { return t >= TreadR1 && t <= TreadR4 }; drive(usual) && drive(d.Tread) && usual != d.Tread {
+		return refuse("tread", d.Tread.String(), "must be given once")
+	}
 	if d.Tread == TreadUnknown {
 		d.Tread = usual
 	}
@@ -587,6 +599,9 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 		return 1, nil
 	}
 	if c, ok := typeTreads[f]; ok {
+		if *usual != TreadUnknown && *usual != c {
+			return 0, refuse("tread", f, "must be given once")
+		}
 		*usual = c
 		return 1, nil
 	}
