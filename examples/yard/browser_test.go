@@ -17,6 +17,7 @@ import (
 	"sync"
 	"testing"
 
+	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/yard/bridge"
 	"example.com/steelyard/examples/yard/build"
 )
@@ -360,6 +361,9 @@ func TestYard(t *testing.T) {
 	// What was entered is there after the page was closed and opened again.
 	var kept, again string
 	b.run("JSON.stringify(steelyardPage.document())", &kept)
+	if _, err := ballast.Decode(strings.NewReader(kept)); err != nil {
+		t.Errorf("what the page saves is no document: %v", err)
+	}
 	b.run("delete document.documentElement.dataset.ready", nil)
 	b.call("Page.reload", nil, nil)
 	b.until("document.documentElement.dataset.ready === 'yes'")
