@@ -52,12 +52,18 @@ func browser(t testing.TB) string {
 			return path
 		}
 	}
-	const text = "NOT CHECKED: no browser is installed, so the page was not run in one"
+	unchecked(t, "no browser is installed")
+	return ""
+}
+
+// unchecked skips the test; with NEED_BROWSER=1 that is a failure.
+func unchecked(t testing.TB, reason string) {
+	t.Helper()
+	text := "NOT CHECKED: " + reason + ", so the page was not run in one"
 	if os.Getenv("NEED_BROWSER") == "1" {
 		t.Fatal(text)
 	}
 	t.Skip(text)
-	return ""
 }
 
 // launch starts the browser with an empty page.
@@ -106,7 +112,9 @@ func launch(t testing.TB) *chromium {
 	var target struct {
 		TargetID string `json:"targetId"`
 	}
-	b.call("Target.createTarget", map[string]any{"url": "about:blank"}, &target)
+	if err := b.try("Target.createTarget", map[string]any{"url": "about:blank"}, &target); err != nil {
+		unchecked(t, "the browser that is installed does not start ("+err.Error()+": "+said.String()+")")
+	}
 	var session struct {
 		SessionID string `json:"sessionId"`
 	}
