@@ -38,18 +38,22 @@ func (s *Study) subsets(k int, b Budget, n, most int, e *explorer) subsets {
 	return out
 }
 
-// more adds replicates until the relative error is reached or the budget is spent.
+// more adds replicates until the relative error is reached or the budget is spent. How
+// many it takes is settled once, as with importance sampling: to stop where the error
+// happens to look small makes the intervals too narrow (TestManyRegions).
 func (s *Study) more(k int, b Budget, out subsets) subsets {
-	for !out.flat && len(out.p) < replicates && s.err == nil && !s.stop && s.calls < b.Calls {
-		if mean, spread := out.mean(); len(out.p) >= 2*explorations && mean > 0 && spread <= float64(b.RelativeError) {
-			break
-		}
+	need := replicates
+	for !out.flat && len(out.p) < need && s.err == nil && !s.stop && s.calls < b.Calls {
 		if len(out.p) >= explorations {
 			if mean, _ := out.mean(); mean == 0 {
 				break // no replicate reaches failure
 			}
 		}
 		s.replicate(k, b, &out, nil)
+		if mean, spread := out.mean(); len(out.p) == 2*explorations && mean > 0 {
+			ratio := spread / float64(b.RelativeError)
+			need = min(replicates, max(2*explorations, int(math.Ceil(1.1*ratio*ratio*float64(len(out.p))))))
+		}
 	}
 	return out
 }
@@ -153,6 +157,7 @@ func (s *Study) subset(k int, r *rand.Rand, e *explorer) (p float64, flat bool) 
 				for _, st := range states[:failed] {
 					e.see(st.u, st.g)
 				}
+				e.keep(states[:failed])
 			}
 			return p * float64(failed) / float64(len(states)), flat
 		}
