@@ -33,7 +33,8 @@ type Budget struct {
 	// 0.5; zero means 0.05.
 	RelativeError units.Fraction `json:"relativeError,omitzero"`
 	// Calls is how often the margins may be computed, from 1000 to 1e9; zero means two
-	// million.
+	// million. The search for design points may begin its last one when they are spent, and
+	// a few thousand draws are always made.
 	Calls int `json:"calls,omitzero"`
 	// Seed is that of the random numbers. Every seed is good.
 	Seed uint64 `json:"seed"`
@@ -320,8 +321,7 @@ func (c *Chance) remark(b Budget) {
 		c.Notes |= NoteFirstOrderDiffers
 	}
 	half := float64(c.Interval.High-c.Interval.Low) / 2 / distuv.UnitNormal.Quantile(0.5+level/2)
-	// Where no draw broke the limit, NoteNotSeen says all there is.
-	if c.Probability > 0 && half > 1.5*float64(b.RelativeError)*float64(c.Probability) {
+	if c.Probability > 0 && half > 1.5*float64(b.RelativeError)*float64(c.Probability) || c.Probability == 0 && c.Calls >= b.Calls {
 		c.Notes |= NoteBudgetSpent
 	}
 }

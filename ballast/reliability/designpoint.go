@@ -93,7 +93,7 @@ func (s *Study) designPoints(k int, starts [][]float64, most int) ([]DesignPoint
 	if len(s.p.Tracks) > 0 {
 		return s.trackPoints(k, starts, most)
 	}
-	points := s.freePoints(k, starts)
+	points := s.freePoints(k, starts, most)
 	if len(points) == 0 {
 		return nil, 0
 	}
@@ -102,7 +102,7 @@ func (s *Study) designPoints(k int, starts [][]float64, most int) ([]DesignPoint
 
 // freePoints returns the points that the iteration finds from the origin and from
 // the starts, without repetition.
-func (s *Study) freePoints(k int, starts [][]float64) []DesignPoint {
+func (s *Study) freePoints(k int, starts [][]float64, most int) []DesignPoint {
 	var out []DesignPoint
 	origin := make([]float64, s.dim)
 	sign, scale := 1.0, s.margin(k, origin)
@@ -110,7 +110,7 @@ func (s *Study) freePoints(k int, starts [][]float64) []DesignPoint {
 		sign, scale = -1, -scale
 	}
 	for _, start := range append([][]float64{origin}, starts...) {
-		if s.stop {
+		if s.stop || s.calls > most {
 			break
 		}
 		u, ok := s.descend(k, start, scale)

@@ -147,3 +147,20 @@ func TestSpecificationIncomplete(t *testing.T) {
 		fieldtest.Names(t, c.path, err, c.path)
 	}
 }
+
+// TestCallsAreKept: trips of many rows do not cost more than they may, apart from a last
+// design point and the first draws.
+func TestCallsAreKept(t *testing.T) {
+	rows := make([][]float64, 40)
+	for i := range rows {
+		rows[i] = []float64{math.Sin(float64(i))}
+	}
+	p := line(nil)
+	p.Tracks = []reliability.Track{{Names: []string{"slope"}, Rows: rows, Trips: []int{0, 20}}}
+	for _, most := range []int{60_000, 200_000, 2_000_000} {
+		c := chance(t, p, reliability.Budget{Calls: most, Seed: 1})
+		if float64(c.Calls) > 1.1*float64(most) {
+			t.Errorf("%d calls of %d: %v", c.Calls, most, c.Method)
+		}
+	}
+}
