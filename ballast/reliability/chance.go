@@ -33,7 +33,8 @@ type Budget struct {
 	// 0.5; zero means 0.05.
 	RelativeError units.Fraction `json:"relativeError,omitzero"`
 	// Calls is how often the margins may be computed, from 1000 to 1e9; zero means two
-	// million.
+	// million. The search for design points may begin its last one when they are spent, and
+	// a few thousand draws are always made.
 	Calls int `json:"calls,omitzero"`
 	// Seed is that of the random numbers. Every seed is good.
 	Seed uint64 `json:"seed"`
@@ -212,8 +213,9 @@ func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, err
 		points, first = s.designPoints(k, starts, s.calls+b.Calls/4)
 	}
 	if !enough && s.err == nil && !s.stop {
-		out = s.rare(k, b, out, sub, points, starts)
+		out = s.rare(k, b, out, sub, points, starts, e.fails)
 	}
+	s.probe(k, points)
 	if s.err != nil {
 		return Chance{}, s.err
 	}
@@ -263,6 +265,54 @@ func (s *Study) insideNote(k int) Notes {
 	return 0
 }
 
+// probePoints is at how many values of the ranges probe looks, and probePlaces at how many
+// design points.
+const (
+	probePoints = 256
+	probePlaces = 3
+)
+
+// probe looks between the values of the ranges that the grid looks at, where every variable
+// has its median and at the nearest design points, and marks the limit where a margin there
+// is worse, or better, than the grid knows. The values are those of an additive recurrence
+// with powers of the root of a^(d+1) = a + 1 (TestProbe).
+func (s *Study) probe(k int, points []DesignPoint) {
+	n := len(s.p.Ranges)
+	if n == 0 {
+		return
+	}
+	root := 1.5
+	for range 60 {
+		root = math.Pow(1+root, 1/float64(n+1))
+	}
+	places := [][]float64{make([]float64, s.dim)}
+	for _, p := range points[:min(probePlaces, len(points))] {
+		places = append(places, s.place(p))
+	}
+	least := 0.0
+	for i, u := range places {
+		s.ask(s.values(u), s.g)
+		known := s.g[k]
+		if i == 0 {
+			least = math.Abs(known) / 1000
+		}
+		for j := range probePoints {
+			for d, r := range s.p.Ranges {
+				_, at := math.Modf(0.5 + float64(j)*math.Pow(root, -float64(d+1)))
+				s.x[len(s.x)-n+d] = r.Low + float64((r.High-r.Low)*at)
+			}
+			if s.stop || s.err != nil {
+				return
+			}
+			s.askOne(s.x, s.try)
+			if g := s.try[k/2]; k%2 == 0 && g < known-least || k%2 == 1 && g > known+least {
+				s.inside[k] = true
+				return
+			}
+		}
+	}
+}
+
 // remark notes what an answer is not.
 func (c *Chance) remark(b Budget) {
 	if len(c.Points) == 0 {
@@ -271,7 +321,7 @@ func (c *Chance) remark(b Budget) {
 		c.Notes |= NoteFirstOrderDiffers
 	}
 	half := float64(c.Interval.High-c.Interval.Low) / 2 / distuv.UnitNormal.Quantile(0.5+level/2)
-	if half > 1.5*float64(b.RelativeError)*float64(c.Probability) {
+	if c.Probability > 0 && half > 1.5*float64(b.RelativeError)*float64(c.Probability) || c.Probability == 0 && c.Calls >= b.Calls {
 		c.Notes |= NoteBudgetSpent
 	}
 }
@@ -332,12 +382,12 @@ func (s *Study) patient(k int, b Budget) Chance {
 // rare returns the better of importance sampling around the design points and subset
 // simulation. Importance sampling counts only if subset simulation agrees, because it
 // sees nothing of failure far from its points.
-func (s *Study) rare(k int, b Budget, plain Chance, sub subsets, points []DesignPoint, starts [][]float64) Chance {
+func (s *Study) rare(k int, b Budget, plain Chance, sub subsets, points []DesignPoint, starts, fails [][]float64) Chance {
 	if sub.flat {
 		return s.patient(k, b)
 	}
 	if centers := s.centers(points, starts); len(centers) > 0 && s.dim <= highestUsed {
-		is, spread := s.importanceSampling(k, b, centers)
+		is, spread := s.importanceSampling(k, b, centers, fails)
 		if is.Probability > 0 && s.err == nil && !(spread > heavy*float64(b.RelativeError) && s.calls+batch <= b.Calls || spread >= 1) && sub.agrees(float64(is.Probability), spread) {
 			return is
 		}

@@ -69,7 +69,12 @@ func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]
 			for i := range u {
 				u[i] *= scale
 			}
-			e.see(u, s.margin(k, u))
+			g := s.margin(k, u)
+			if s.err != nil && scale > 1 {
+				s.err = nil // so far out there may be no margins
+				continue
+			}
+			e.see(u, g)
 		}
 	}
 	if s.err != nil {
@@ -88,7 +93,7 @@ func (s *Study) designPoints(k int, starts [][]float64, most int) ([]DesignPoint
 	if len(s.p.Tracks) > 0 {
 		return s.trackPoints(k, starts, most)
 	}
-	points := s.freePoints(k, starts)
+	points := s.freePoints(k, starts, most)
 	if len(points) == 0 {
 		return nil, 0
 	}
@@ -97,7 +102,7 @@ func (s *Study) designPoints(k int, starts [][]float64, most int) ([]DesignPoint
 
 // freePoints returns the points that the iteration finds from the origin and from
 // the starts, without repetition.
-func (s *Study) freePoints(k int, starts [][]float64) []DesignPoint {
+func (s *Study) freePoints(k int, starts [][]float64, most int) []DesignPoint {
 	var out []DesignPoint
 	origin := make([]float64, s.dim)
 	sign, scale := 1.0, s.margin(k, origin)
@@ -105,7 +110,7 @@ func (s *Study) freePoints(k int, starts [][]float64) []DesignPoint {
 		sign, scale = -1, -scale
 	}
 	for _, start := range append([][]float64{origin}, starts...) {
-		if s.stop {
+		if s.stop || s.calls > most {
 			break
 		}
 		u, ok := s.descend(k, start, scale)
@@ -252,13 +257,23 @@ type explorer struct {
 	s     *Study
 	k     int
 	found [][]float64
+	fails [][]float64 // points of failure as often as they occur, of subset simulation
 }
 
-// maxStarts is how many directions an explorer keeps, and sameDirection the cosine
-// above which two count as one.
+// keep offers the points of failure at the end of subset simulation, the worst first.
+func (e *explorer) keep(fails []state) {
+	for i := 0; i < len(fails); i += max(1, len(fails)/keptFails) {
+		e.fails = append(e.fails, fails[i].u)
+	}
+}
+
+// maxStarts is how many directions an explorer keeps, sameDirection the cosine above
+// which two count as one, and keptFails about how many points of failure it keeps of each
+// replicate of subset simulation.
 const (
 	maxStarts     = 8
 	sameDirection = 0.8
+	keptFails     = 200
 )
 
 func newExplorer(s *Study, k int) *explorer { return &explorer{s: s, k: k} }

@@ -38,14 +38,14 @@ var distributionNames = []string{"unknown", "normal", "lognormal", "triangular",
 type Distribution struct {
 	Kind DistributionKind `json:"kind"`
 	// Mean is the mean of a normal, lognormal or exponential quantity.
-	Mean float64 `json:"mean,omitzero" zero:"value"`
+	Mean float64 `json:"mean" zero:"value"`
 	// SD is the standard deviation of a normal or lognormal quantity.
 	SD float64 `json:"sd,omitzero"`
 	// Low and High are the ends of a triangular or rectangular distribution.
-	Low  float64 `json:"low,omitzero" zero:"value"`
-	High float64 `json:"high,omitzero" zero:"value"`
+	Low  float64 `json:"low" zero:"value"`
+	High float64 `json:"high" zero:"value"`
 	// Mode is the most likely value of a triangular distribution, from Low to High.
-	Mode float64 `json:"mode,omitzero" zero:"value"`
+	Mode float64 `json:"mode" zero:"value"`
 	// Values are the measurements of an empirical distribution, in any order, at least
 	// two. Between neighbors in size it is linear; none lies beyond the least and the
 	// greatest.

@@ -6,6 +6,13 @@ import (
 	"example.com/steelyard/units"
 )
 
+// Points of failure that weigh more than missedWeight times the heaviest draw are where no
+// draws go; more than missedShare of them are too many.
+const (
+	missedShare  = 0.02
+	missedWeight = 3
+)
+
 // centers returns the places around which importance sampling draws: the design points,
 // or where none was found the nearest points of failure.
 func (s *Study) centers(points []DesignPoint, starts [][]float64) [][]float64 {
@@ -30,9 +37,11 @@ func (s *Study) centers(points []DesignPoint, starts [][]float64) [][]float64 {
 // importanceSampling draws from a mixture of standard normal distributions moved to the
 // centers c_j, each with a part w_j in proportion to Phi(-|c_j|). A draw that fails
 // counts phi(u)/sum w_j phi(u - c_j) (R. E. Melchers, Importance sampling in structural
-// systems, Structural Safety 6, 1989; TestImportanceSampling). It returns the relative
-// standard error as well.
-func (s *Study) importanceSampling(k int, b Budget, centers [][]float64) (Chance, float64) {
+// systems, Structural Safety 6, 1989; TestValidation). It returns the relative
+// standard error as well, at least 1 where that is not known: where a few draws decide, or
+// where more than missedShare of the points of failure that subset simulation met weigh
+// much more than any draw, so that the centers leave out a part of failure (TestManyRegions).
+func (s *Study) importanceSampling(k int, b Budget, centers, fails [][]float64) (Chance, float64) {
 	parts, sum := make([]float64, len(centers)), 0.0
 	for j, c := range centers {
 		parts[j] = max(below(-norm(c)), 1e-300)
@@ -79,7 +88,14 @@ func (s *Study) importanceSampling(k int, b Budget, centers [][]float64) (Chance
 		}
 	}
 	if most > 0.02*first {
-		spread = max(spread, 1) // a few draws decide: the error is not known
+		spread = max(spread, 1)
+	}
+	missed := 0
+	for _, u := range fails {
+		missed += b2i(weight(u, centers, parts) > missedWeight*most)
+	}
+	if float64(missed) > missedShare*float64(len(fails)) {
+		spread = max(spread, 1)
 	}
 	c := Chance{Limit: s.names[k], Method: ImportanceSampling}
 	if n == 0 || first == 0 {

@@ -48,6 +48,8 @@ type Lifting struct {
 	Marked []string `json:"marked,omitempty"`
 
 	lift int // the place of Lift among the lifts of a document
+	// from holds where each variable was named.
+	from []string
 }
 
 // Estimate is what readings say of a machine, as the Joint of a machine in ballast/weigh
@@ -68,8 +70,10 @@ func (l Lifting) expand() (Lifting, error) {
 	var e units.FieldErrors
 	l.Variables, l.Correlations = slices.Clone(l.Variables), slices.Clone(l.Correlations)
 	l.Tracks, l.Ranges = slices.Clone(l.Tracks), slices.Clone(l.Ranges)
+	l.from = nil
 	for i := range l.Variables {
 		at := "variables[" + itoa(i) + "]"
+		l.from = append(l.from, at+".name")
 		v := &l.Variables[i]
 		if f, ok := factor(&e, at+".unit", v.Name, v.Unit); ok && v.Unit != "" {
 			d := v.Distribution
@@ -90,15 +94,27 @@ func (l Lifting) expand() (Lifting, error) {
 	for i, path := range l.Marked {
 		if m, ok := l.marked(path); ok {
 			l.Variables = append(l.Variables, Variable{Name: path, Distribution: Rectangular(m*(1-markedShare), m*(1+markedShare))})
+			l.from = append(l.from, "marked["+itoa(i)+"]")
 		} else {
 			e.Add("marked["+itoa(i)+"]", path, "must be the mass of a piece that is given as one value, such as setup.pieces[0].mass")
 		}
 	}
 	still := map[string]float64{}
 	for i, est := range l.Estimates {
+		at := "estimates[" + itoa(i) + "]"
 		vars, ties, err := est.variables(still)
-		e.Join("estimates["+itoa(i)+"]", err)
+		e.Join(at, err)
 		l.Variables, l.Correlations = append(l.Variables, vars...), append(l.Correlations, ties...)
+		for _, v := range vars {
+			l.from = append(l.from, at+".paths["+itoa(slices.Index(est.Paths, strings.TrimPrefix(v.Name, "setup.")))+"]")
+		}
+	}
+	for i, est := range l.Estimates {
+		for j, p := range est.Paths {
+			if _, ok := still["setup."+p]; ok && l.has("setup."+p) {
+				e.Add("estimates["+itoa(i)+"].paths["+itoa(j)+"]", p, "must be given once only")
+			}
+		}
 	}
 	if err := e.Err(); err != nil {
 		return l, err
@@ -254,6 +270,9 @@ func (t Estimate) variables(still map[string]float64) ([]Variable, []Correlation
 			}
 		}
 		if t.Covariance[i*n+i] == 0 {
+			if _, twice := still["setup."+p]; twice {
+				e.Add("paths["+itoa(i)+"]", p, "must be given once only")
+			}
 			still["setup."+p] = t.Mean[i]
 			continue
 		}
@@ -344,7 +363,9 @@ func (l Lifting) Problem() (Problem, error) {
 	if err != nil {
 		return Problem{}, err
 	}
-	c.put(middle)
+	if err := c.put(middle); err != nil {
+		return Problem{}, err
+	}
 	if _, err := c.e.Check(0, c.load); err == nil {
 		if err := c.known(middle); err != nil {
 			return Problem{}, err
@@ -401,7 +422,13 @@ type lifting struct {
 func (l Lifting) bind() (*lifting, error) {
 	c := &lifting{l: l, e: ballast.NewEvaluator(l.Setup, l.Lift), load: l.Load, friction: l.Friction}
 	var e units.FieldErrors
+	seen := map[string]bool{}
 	field := func(at, path string) {
+		if seen[path] {
+			e.Add(at, path, "must be given once only")
+			return
+		}
+		seen[path] = true
 		switch path {
 		case "load":
 			c.set = append(c.set, func(v float64) { c.load = units.Mass(v) })
@@ -424,7 +451,7 @@ func (l Lifting) bind() (*lifting, error) {
 		c.set = append(c.set, func(v float64) { c.e.Set(b, v) })
 	}
 	for i, v := range l.Variables {
-		field("variables["+itoa(i)+"].name", v.Name)
+		field(l.from[i], v.Name)
 	}
 	for i, t := range l.Tracks {
 		for j, n := range t.Names {
@@ -472,11 +499,19 @@ func (c *lifting) plain() []string {
 	return out
 }
 
-func (c *lifting) put(x []float64) {
+// put sets every value.
+func (c *lifting) put(x []float64) error {
 	for i, set := range c.set {
 		set(x[i])
 	}
+	if !(c.load >= 0 && c.load <= maxLoad) {
+		return units.NewFieldError("load", float64(c.load), "must be from 0 to 100 t wherever it is drawn: a distribution that reaches further needs ends")
+	}
+	return nil
 }
+
+// maxLoad is the greatest load that can be asked about.
+const maxLoad = 1e5
 
 // known finds the limits of a setup that leaves nothing open.
 func (c *lifting) known(middle []float64) error {
@@ -508,7 +543,9 @@ func (c *lifting) known(middle []float64) error {
 
 // margins are those of a setup that leaves nothing open.
 func (c *lifting) margins(x, g []float64) error {
-	c.put(x)
+	if err := c.put(x); err != nil {
+		return err
+	}
 	if len(c.kinds) > 0 {
 		check, err := c.e.Check(0, c.load)
 		if err != nil {
@@ -593,7 +630,9 @@ func (c *lifting) judge() (ballast.Judgment, error) { return c.e.Setup().Check(c
 
 // ends are the margins of a setup that leaves something open.
 func (c *lifting) ends(x, g []float64) error {
-	c.put(x)
+	if err := c.put(x); err != nil {
+		return err
+	}
 	j, err := c.judge()
 	if err != nil {
 		return err

@@ -31,7 +31,7 @@ const (
 	// that of a sample, or the mean by more than a tenth of the spread.
 	NoteNotLinear
 	// NoteInsideRange says that a margin was at its least or its greatest between the ends
-	// of a range: the grid of values may miss the very worst.
+	// of a range: the chance rests on a grid of values that misses the very worst.
 	NoteInsideRange
 
 	noteEnd

@@ -101,7 +101,10 @@ type Problem struct {
 	// "g.best" with the greatest, and the chance of g is between the chances of both. The
 	// margins are looked at in a grid with the ends: 9 values of one range, 5 of each of
 	// two, 3 of each of three or four. A worst value that lies between the ends is
-	// met only as closely as the grid is fine, which [NoteInsideRange] says.
+	// met only as closely as the grid is fine, which [NoteInsideRange] says. So it does of
+	// what 256 more values show at the medians and at the design points; a dip that is
+	// narrower than they are close, or only elsewhere, is missed without a word: a margin
+	// that may have one needs narrower ranges.
 	Ranges []Range `json:"ranges,omitempty"`
 	// Limits names the limits, in the order of the margins.
 	Limits []string `json:"limits"`

@@ -1,7 +1,9 @@
 package reliability
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"io"
 	"slices"
 	"strings"
@@ -58,10 +60,53 @@ type Specification struct {
 // its path and wrap [units.ErrInvalid].
 func DecodeSpecification(r io.Reader) (Specification, error) {
 	var s Specification
-	if err := ballast.DecodeInto(r, &s); err != nil {
+	var text bytes.Buffer
+	if err := ballast.DecodeInto(io.TeeReader(r, &text), &s); err != nil {
+		return Specification{}, err
+	}
+	if err := s.complete(text.Bytes()); err != nil {
 		return Specification{}, err
 	}
 	return s, nil
+}
+
+// complete reports numbers that zero is a value of and that the text leaves out: a mean
+// that was forgotten is not zero.
+func (s Specification) complete(text []byte) error {
+	type object = map[string]json.RawMessage
+	var given struct {
+		Variables            []struct{ Distribution object }
+		Ranges, Correlations []object
+	}
+	if err := json.Unmarshal(text, &given); err != nil {
+		return err
+	}
+	var e units.FieldErrors
+	need := func(at string, o object, names ...string) {
+		for _, n := range names {
+			if _, ok := o[n]; !ok {
+				e.Add(at+"."+n, "", "must be given")
+			}
+		}
+	}
+	for i, v := range given.Variables {
+		at := "variables[" + itoa(i) + "].distribution"
+		switch s.Variables[i].Kind {
+		case NormalKind:
+			need(at, v.Distribution, "mean")
+		case TriangularKind:
+			need(at, v.Distribution, "low", "mode", "high")
+		case RectangularKind:
+			need(at, v.Distribution, "low", "high")
+		}
+	}
+	for i, r := range given.Ranges {
+		need("ranges["+itoa(i)+"]", r, "low", "high")
+	}
+	for i, c := range given.Correlations {
+		need("correlations["+itoa(i)+"]", c, "coefficient")
+	}
+	return e.Err()
 }
 
 // Validate reports every bad field that is seen without asking the machine; the rest is
@@ -76,7 +121,7 @@ func (s Specification) Validate() error {
 		e.Add("lift", s.Lift, "must be the place of a lift of the base document, counted from 0")
 	}
 	l := Lifting{Variables: s.Variables, Ranges: s.Ranges, Tracks: s.Tracks}
-	if !(s.Load > 0 && s.Load <= 1e5) && (s.Load != 0 || !l.has("load")) {
+	if !(s.Load > 0 && s.Load <= maxLoad) && (s.Load != 0 || !l.has("load")) {
 		e.Add("load", float64(s.Load), "must be positive and at most 100 t, unless a quantity that varies is named load")
 	}
 	for i, n := range s.Limits {

@@ -38,26 +38,30 @@ func (s *Study) subsets(k int, b Budget, n, most int, e *explorer) subsets {
 	return out
 }
 
-// more adds replicates until the relative error is reached or the budget is spent.
+// more adds replicates until the relative error is reached or the budget is spent. How
+// many it takes is settled once, as with importance sampling: to stop where the error
+// happens to look small makes the intervals too narrow (TestManyRegions).
 func (s *Study) more(k int, b Budget, out subsets) subsets {
-	for !out.flat && len(out.p) < replicates && s.err == nil && !s.stop && s.calls < b.Calls {
-		if mean, spread := out.mean(); len(out.p) >= 2*explorations && mean > 0 && spread <= float64(b.RelativeError) {
-			break
-		}
+	need := replicates
+	for !out.flat && len(out.p) < need && s.err == nil && !s.stop && s.calls < b.Calls {
 		if len(out.p) >= explorations {
 			if mean, _ := out.mean(); mean == 0 {
 				break // no replicate reaches failure
 			}
 		}
 		s.replicate(k, b, &out, nil)
+		if mean, spread := out.mean(); len(out.p) == 2*explorations && mean > 0 {
+			ratio := spread / float64(b.RelativeError)
+			need = min(replicates, max(2*explorations, int(math.Ceil(1.1*ratio*ratio*float64(len(out.p))))))
+		}
 	}
 	return out
 }
 
 func (s *Study) replicate(k int, b Budget, out *subsets, e *explorer) {
-	p, flat := s.subset(k, random(b.Seed, streamSubset+out.next), e)
+	p, flat := s.subset(k, random(b.Seed, streamSubset+out.next), b.Calls, e)
 	out.flat = out.flat || flat
-	if s.stop {
+	if s.stop || s.calls >= b.Calls {
 		return // one that was not finished says nothing
 	}
 	out.p = append(out.p, p)
@@ -118,11 +122,12 @@ type state struct {
 // Engineering Mechanics 16, 2001), with the conditional sampling of I. Papaioannou et al.
 // (MCMC algorithms for subset simulation, ibid. 41, 2015): from u a chain goes to
 // r u + sqrt(1 - r^2) e, with e standard normal, and stays where that leaves the subset.
-// The width is adapted after each tenth of the chains to the acceptance 0.44.
-func (s *Study) subset(k int, r *rand.Rand, e *explorer) (p float64, flat bool) {
+// The width is adapted after each tenth of the chains to the acceptance 0.44. Once that
+// many calls were made as most says, it ends unfinished.
+func (s *Study) subset(k int, r *rand.Rand, most int, e *explorer) (p float64, flat bool) {
 	states := make([]state, levelDraws)
 	for i := range states {
-		if s.stop {
+		if s.stop || s.calls >= most {
 			return 0, false
 		}
 		u := make([]float64, s.dim)
@@ -148,11 +153,12 @@ func (s *Study) subset(k int, r *rand.Rand, e *explorer) (p float64, flat bool) 
 			failed++
 		}
 		threshold := (states[seeds-1].g + states[seeds].g) / 2
-		if failed >= seeds || threshold >= last || s.err != nil || s.stop {
+		if failed >= seeds || threshold >= last || s.err != nil || s.stop || s.calls >= most {
 			if e != nil {
 				for _, st := range states[:failed] {
 					e.see(st.u, st.g)
 				}
+				e.keep(states[:failed])
 			}
 			return p * float64(failed) / float64(len(states)), flat
 		}
@@ -165,14 +171,14 @@ func (s *Study) subset(k int, r *rand.Rand, e *explorer) (p float64, flat bool) 
 		}
 		p *= float64(seeds) / float64(len(states))
 		last = threshold
-		states = s.chains(k, r, states[:inside], threshold, &width)
+		states = s.chains(k, r, states[:inside], threshold, &width, most)
 	}
 	return 0, false
 }
 
 // chains grows a chain from each seed, so that all of them together hold levelDraws
 // states within the threshold.
-func (s *Study) chains(k int, r *rand.Rand, seeds []state, threshold float64, width *float64) []state {
+func (s *Study) chains(k int, r *rand.Rand, seeds []state, threshold float64, width *float64, most int) []state {
 	r.Shuffle(len(seeds), func(i, j int) { seeds[i], seeds[j] = seeds[j], seeds[i] })
 	out := make([]state, 0, levelDraws)
 	tenth := max(1, len(seeds)/10)
@@ -181,7 +187,7 @@ func (s *Study) chains(k int, r *rand.Rand, seeds []state, threshold float64, wi
 	for i, at := range seeds {
 		length := levelDraws/len(seeds) + b2i(i < levelDraws%len(seeds))
 		for step := range length {
-			if step > 0 && !s.stop {
+			if step > 0 && !s.stop && s.calls < most {
 				keep := math.Sqrt(1 - *width**width)
 				for j := range next {
 					next[j] = float64(keep*at.u[j]) + float64(*width*r.NormFloat64())

@@ -94,7 +94,7 @@ func (s *Study) trackPoints(k int, starts [][]float64, most int) ([]DesignPoint,
 			continue
 		}
 		s.fixed = t.picked
-		points := s.freePoints(k, near[:min(2, len(near))])
+		points := s.freePoints(k, near[:min(2, len(near))], most)
 		if len(points) == 0 {
 			first += t.chance
 			continue
