@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -51,7 +52,7 @@ const (
 // may be others. None is found where the margin has no gradient. Where there are tracks
 // each of their rows or trips has a point of its own, of at most 1000 that are drawn where
 // there are more; those of the 32 most likely are returned. When the context ends the
-// error is that of the context.
+// error wraps its cause.
 func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]DesignPoint, error) {
 	k, err := s.limit(limit)
 	if err != nil {
@@ -82,7 +83,7 @@ func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]
 	}
 	points, _ := s.designPoints(k, e.starts(), math.MaxInt)
 	if s.stop {
-		return nil, ctx.Err()
+		return nil, valid.Ended(ctx, "reliability: design points")
 	}
 	return points, s.err
 }

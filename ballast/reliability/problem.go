@@ -523,8 +523,12 @@ func (e *marginError) Error() string {
 }
 func (e *marginError) Unwrap() error { return ErrMargin }
 
-// begin starts a call: the count of margins and the error are this call's.
+// begin starts a call: the count of margins and the error are this call's. A nil
+// context never ends.
 func (s *Study) begin(ctx context.Context) {
+	if ctx == nil {
+		ctx = context.Background()
+	}
 	s.calls, s.err, s.ctx, s.stop, s.fixed = 0, nil, ctx, ctx.Err() != nil, nil
 	clear(s.inside)
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -29,7 +30,7 @@ type Linear struct {
 // sensitivities c by central differences over a thousandth of each standard deviation.
 // The coefficients of a correlation count as they are, which is exact for normal
 // variables. Trips are an error that wraps [units.ErrInvalid]. When the context ends the
-// error is that of the context.
+// error wraps its cause.
 func (s *Study) Linear(ctx context.Context) ([]Linear, error) {
 	for i, t := range s.p.Tracks {
 		if len(t.Trips) > 0 {
@@ -82,7 +83,7 @@ func (s *Study) Linear(ctx context.Context) ([]Linear, error) {
 		}
 	}
 	if s.err == nil && s.stop {
-		return nil, ctx.Err()
+		return nil, valid.Ended(ctx, "reliability: propagation")
 	}
 	return out, s.err
 }
@@ -200,8 +201,8 @@ type Sampled struct {
 
 // Propagate returns the spread of every margin in n draws, from 100 to 1e7, as JCGM
 // 101:2008 does, with [NoteNotLinear] where [Study.Linear] gives another. It keeps the
-// draws, 8 bytes for each and each limit. When the context ends the error is that of the
-// context.
+// draws, 8 bytes for each and each limit. When the context ends the error
+// wraps its cause.
 func (s *Study) Propagate(ctx context.Context, n int, seed uint64) ([]Sampled, error) {
 	if n < 100 || n > 1e7 {
 		return nil, units.NewFieldError("n", n, "must be from 100 to 10000000")
@@ -219,7 +220,7 @@ func (s *Study) Propagate(ctx context.Context, n int, seed uint64) ([]Sampled, e
 	}
 	for i := range n {
 		if s.stop {
-			return nil, ctx.Err()
+			return nil, valid.Ended(ctx, "reliability: propagation")
 		}
 		draw(r, u)
 		for k, g := range s.margins(u) {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -38,7 +39,7 @@ const sobolParts = 16
 // Communications 181, 2010; TestSobolIndices). They are defined for what is independent: variables that
 // correlations tie together, directly or through others, are one group with one pair of
 // indices (TestSobolGroups). When the context ends the
-// error is that of the context.
+// error wraps its cause.
 func (s *Study) Sobol(ctx context.Context, n int, seed uint64) ([]Indices, error) {
 	var e units.FieldErrors
 	if n < 10*sobolParts || n > 1e8 || n%sobolParts != 0 {
@@ -78,7 +79,7 @@ func (s *Study) Sobol(ctx context.Context, n int, seed uint64) ([]Indices, error
 				}
 			}
 			if s.stop {
-				return nil, ctx.Err()
+				return nil, valid.Ended(ctx, "reliability: indices")
 			}
 		}
 		if s.err != nil {

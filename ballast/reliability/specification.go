@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -239,11 +240,11 @@ func (s Specification) Answer(ctx context.Context) (Report, error) {
 		}
 		out.Limits = append(out.Limits, o)
 	}
-	if s.Indices == 0 || ctx.Err() != nil {
+	if s.Indices == 0 || valid.Ended(ctx, "") != nil {
 		return out, nil
 	}
 	indices, err := study.Sobol(ctx, s.Indices, s.Budget.Seed)
-	if err != nil && ctx.Err() == nil {
+	if err != nil && valid.Ended(ctx, "") == nil {
 		return Report{}, err
 	}
 	for i := range out.Limits {

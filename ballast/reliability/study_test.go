@@ -6,6 +6,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"example.com/steelyard/ballast/reliability"
@@ -371,5 +372,29 @@ func BenchmarkChance(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// A context that is done ends everything with an error that wraps its cause; a nil context
+// never ends.
+func TestContexts(t *testing.T) {
+	s := compile(t, two(reliability.Normal(0, 1), reliability.Normal(0, 1), 0, func(x, y float64) float64 { return 3 - x - y }))
+	calls := map[string]func(context.Context) error{
+		"designPoints": func(ctx context.Context) error { _, err := s.DesignPoints(ctx, "g", 1); return err },
+		"linear":       func(ctx context.Context) error { _, err := s.Linear(ctx); return err },
+		"sobol":        func(ctx context.Context) error { _, err := s.Sobol(ctx, 160, 1); return err },
+	}
+	done, cancel := context.WithCancel(t.Context())
+	cancel()
+	for name, call := range calls {
+		if err := call(done); !errors.Is(err, context.Canceled) || !strings.HasPrefix(err.Error(), "reliability: ") {
+			t.Errorf("%s: %v", name, err)
+		}
+		if err := call(nil); err != nil {
+			t.Errorf("%s without a context: %v", name, err)
+		}
+	}
+	if c, err := s.Chance(nil, "g", reliability.Budget{}); err != nil || !(c.Probability > 0) {
+		t.Error(c, err)
 	}
 }
