@@ -83,7 +83,7 @@ func (s *Study) DesignPoints(ctx context.Context, limit string, seed uint64) ([]
 	}
 	points, _ := s.designPoints(k, e.starts(), math.MaxInt)
 	if s.stop {
-		return nil, valid.Ended(ctx, "reliability: design points")
+		return nil, valid.Ended(ctx, "reliability: designPoints")
 	}
 	return points, s.err
 }
