@@ -2,6 +2,7 @@ package ballast_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -359,4 +360,51 @@ func TestMoveEntered(t *testing.T) {
 	if diff := cmp.Diff([]string{"block|100 lb|2.413 m|0.7 m", "bar|" + units.Mass(99*units.Pound).String() + "|" + units.Length(96.75*float64(units.Inch)).String() + "|" + (2 * units.Foot).String()}, texts(d)); diff != "" {
 		t.Error(diff)
 	}
+}
+
+// Answers that a program spoiled are an error, not hundreds of effects, and choices are said
+// in the reader's words.
+func TestSpoiledAnswers(t *testing.T) {
+	d, err := ballast.Decode(strings.NewReader(peopleText))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Lifts = nil
+	d.Transport = nil
+	good, err := d.Answers(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	bad := good
+	bad.Lifts = []ballast.Judgment{{Verdict: 200}}
+	bad.Receipt.Input, bad.Receipt.Hash = spoiledInput(t)
+	if _, err := ballast.Explain(context.Background(), bad, good); len(units.Fields(err)) != 1 || units.Fields(err)[0].Path != "before" || units.Fields(err)[0].Code == "" {
+		t.Error(err)
+	}
+	_, err = ballast.Decode(strings.NewReader(strings.Replace(peopleText, `"datum": "tine"`, `"datum": "deck"`, 1)))
+	all := units.Fields(err)
+	if len(all) != 1 || !strings.Contains(all[0].Error(), "pin, tine, edge, load") {
+		t.Fatal(err)
+	}
+	if text := units.German().Want(all[0]); !strings.Contains(text, "die Oberkante der Zinken") || strings.Contains(text, "tine") {
+		t.Error(text)
+	}
+}
+
+// spoiledInput is a document with a lift in its canonical form, and its hash.
+func spoiledInput(t *testing.T) (json.RawMessage, string) {
+	t.Helper()
+	d, err := ballast.Decode(strings.NewReader(peopleText))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := d.Canonical()
+	if err != nil {
+		t.Fatal(err)
+	}
+	hash, err := d.Hash()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text, hash
 }
