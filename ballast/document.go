@@ -70,7 +70,8 @@ type Document struct {
 	// Entered holds texts of quantities and tire designations as they were entered, by path: "76 3/4 in" at
 	// "setup.machine.wheelbase". Decode keeps every one that is not as Encode would write it.
 	// Encode writes it where it still says the same value, to the bit, and SI where it does
-	// not; a program may put the texts of a form here. It has no part in any answer.
+	// not; a program may put the texts of a form here. It has no part in any answer. A text
+	// belongs to a place: see [MoveEntered] where entries of a list change theirs.
 	Entered map[string]string `json:"-"`
 	// Renewed is what the steps from an older version changed when the document was read.
 	Renewed []Renewal `json:"-"`

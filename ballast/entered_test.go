@@ -2,6 +2,7 @@ package ballast_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -285,4 +286,125 @@ func TestEncodings(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Texts go with the entries of a list that change places, and no text ever stands at an entry
+// of another value.
+func TestMoveEntered(t *testing.T) {
+	const text = `{"version": 2, "setup": {"machine": {"massIncludes": "fueled", "loaderIncluded": "without", "undercarriage": "pivotingFront", "operator": "heavy", "fuel": {"state": "asStated"}, "mass": "3300 lb", "wheelbase": "2 m"}, "pieces": [
+		{"kind": "chassis", "name": "plates", "mass": "100 lb", "cg": {"x": "2.4 m", "z": "30 in"}},
+		{"kind": "chassis", "name": "block", "mass": "100.0 lb", "cg": {"x": "95 in", "z": "0.7 m"}},
+		{"kind": "chassis", "name": "bar", "mass": "1 cwt US", "cg": {"x": "96 3/4 in", "z": "2 ft"}}]}}`
+	decode := func() ballast.Document {
+		d, err := ballast.Decode(strings.NewReader(strings.Replace(text, "1 cwt US", "99 lb", 1)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	texts := func(d ballast.Document) (out []string) {
+		var b bytes.Buffer
+		if err := d.Encode(&b); err != nil {
+			t.Fatal(err)
+		}
+		var in struct {
+			Setup struct {
+				Pieces []struct {
+					Name, Mass string
+					CG         struct{ X, Z string }
+				}
+			}
+		}
+		if err := json.Unmarshal(b.Bytes(), &in); err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range in.Setup.Pieces {
+			out = append(out, strings.Join([]string{p.Name, p.Mass, p.CG.X, p.CG.Z}, "|"))
+		}
+		return out
+	}
+	plates, block, bar := "plates|100 lb|2.4 m|30 in", "block|100.0 lb|95 in|0.7 m", "bar|99 lb|96 3/4 in|2 ft"
+	for _, c := range []struct {
+		was  []int
+		want []string
+	}{
+		{[]int{0, 1, 2}, []string{plates, block, bar}},
+		{[]int{1, 2}, []string{block, bar}},
+		{[]int{2, 0, 1}, []string{bar, plates, block}},
+		{[]int{-1, 0, 1, 2}, []string{"new|45 kg|2.3 m|0.6 m", plates, block, bar}},
+		{[]int{1, 1}, []string{block, block}},
+		{nil, nil},
+	} {
+		d := decode()
+		old := d.Setup.Pieces
+		d.Setup.Pieces = nil
+		for _, w := range c.was {
+			p := ballast.Piece{Kind: ballast.ChassisPiece, Name: "new", Mass: units.Is(units.Mass(45))}
+			p.CG.X, p.CG.Z = units.Is(units.Length(2.3)), units.Is(units.Length(0.6))
+			if w >= 0 {
+				p = old[w]
+			}
+			d.Setup.Pieces = append(d.Setup.Pieces, p)
+		}
+		ballast.MoveEntered(d.Entered, "setup.pieces", c.was...)
+		if diff := cmp.Diff(c.want, texts(d)); diff != "" {
+			t.Errorf("%v: %s", c.was, diff)
+		}
+		if d.Entered["setup.machine.mass"] != "3300 lb" {
+			t.Errorf("%v: a text elsewhere is gone", c.was)
+		}
+	}
+	// Without it no entry is given a value of another one.
+	d := decode()
+	d.Setup.Pieces = d.Setup.Pieces[1:]
+	if diff := cmp.Diff([]string{"block|100 lb|2.413 m|0.7 m", "bar|" + units.Mass(99*units.Pound).String() + "|" + units.Length(96.75*float64(units.Inch)).String() + "|" + (2 * units.Foot).String()}, texts(d)); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// Answers that a program spoiled are an error, not hundreds of effects, and choices are said
+// in the reader's words.
+func TestSpoiledAnswers(t *testing.T) {
+	d, err := ballast.Decode(strings.NewReader(peopleText))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Lifts = nil
+	d.Transport = nil
+	good, err := d.Answers(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	bad := good
+	bad.Lifts = []ballast.Judgment{{Verdict: 200}}
+	bad.Receipt.Input, bad.Receipt.Hash = spoiledInput(t)
+	if _, err := ballast.Explain(context.Background(), bad, good); len(units.Fields(err)) != 1 || units.Fields(err)[0].Path != "before" || units.Fields(err)[0].Code == "" {
+		t.Error(err)
+	}
+	_, err = ballast.Decode(strings.NewReader(strings.Replace(peopleText, `"datum": "tine"`, `"datum": "deck"`, 1)))
+	all := units.Fields(err)
+	if len(all) != 1 || !strings.Contains(all[0].Error(), "pin, tine, edge, load") {
+		t.Fatal(err)
+	}
+	if text := units.German().Want(all[0]); !strings.Contains(text, "die Oberkante der Zinken") || strings.Contains(text, "tine") {
+		t.Error(text)
+	}
+}
+
+// spoiledInput is a document with a lift in its canonical form, and its hash.
+func spoiledInput(t *testing.T) (json.RawMessage, string) {
+	t.Helper()
+	d, err := ballast.Decode(strings.NewReader(peopleText))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := d.Canonical()
+	if err != nil {
+		t.Fatal(err)
+	}
+	hash, err := d.Hash()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text, hash
 }

@@ -113,8 +113,8 @@ func Example_form() {
 	}
 	// Output:
 	// ! Masse: muss angegeben werden, und was darin enthalten ist
-	// ! Masse enthält: muss eines von dry, fueled, operating sein
-	// ! Frontlader in diesen Angaben: muss eines von without, with sein
+	// ! Masse enthält: muss eines davon sein: weder Kraftstoff noch Fahrer; voller Tank, kein Fahrer; voller Tank und ein Fahrer von 75 kg
+	// ! Frontlader in diesen Angaben: muss eines davon sein: ohne Frontlader; mit angebautem Frontlader, Schwinge unten, ohne Gerät
 	// Radstand: Der Abstand von der hinteren zur vorderen Aufstandslinie.
 	//   muss zwischen 500 mm und 10,0 m liegen
 	//   Bandmaß, Muss angegeben werden.

@@ -106,6 +106,14 @@ func Explain(ctx context.Context, before, after Answers) (Explanation, error) {
 	if sameInput && slices.Equal(before.Receipt.Constants, after.Receipt.Constants) && sameAnswers(&before, &after) {
 		return out, nil
 	}
+	for _, a := range []struct {
+		path string
+		is   *Answers
+	}{{"before", &before}, {"after", &after}} {
+		if _, err := json.Marshal(a.is); err != nil {
+			return out, units.NewFieldError(a.path, nil, "must be answers as the library gives them: something in them cannot be written")
+		}
+	}
 	x := explainer{ctx: ctx, out: &out}
 	old, err := parseInput(before.Receipt.Input)
 	if err != nil {

@@ -193,7 +193,7 @@ func (b *Basis) validate() error {
 	switch b.Kind {
 	case BasisUnknown:
 		if b.Fraction != 0 {
-			c.Add("kind", nil, choice.OneOf, choice.Of(basisKindNames[1:]))
+			c.Add("kind", nil, choice.OneOf, choice.Of[BasisKind](basisKindNames[1:]))
 		}
 	case BasisRearShare:
 		valid.Given(&c, "fraction", b.Fraction, 0.05, 0.5, "must be given, such as 0.2")
@@ -204,7 +204,7 @@ func (b *Basis) validate() error {
 			c.Add("fraction", valid.Show(b.Fraction), "must be left out: the dynamic factor is the margin")
 		}
 	default:
-		c.Add("kind", b.Kind, choice.OneOf, choice.Of(basisKindNames))
+		c.Add("kind", b.Kind, choice.OneOf, choice.Of[BasisKind](basisKindNames))
 	}
 	return c.Err()
 }
@@ -218,7 +218,7 @@ func (l Lift) Validate() error { return l.validate() }
 func (l *Lift) validate() error {
 	var c units.FieldErrors
 	if !choice.Known(liftKindNames, l.Kind) {
-		c.Add("kind", l.Kind, choice.OneOf, choice.Of(liftKindNames))
+		c.Add("kind", l.Kind, choice.OneOf, choice.Of[LiftKind](liftKindNames))
 	}
 	if l.Kind == BreakOut {
 		if l.Height != 0 || l.Datum != DatumUnknown {
@@ -244,7 +244,7 @@ func (l *Lift) validate() error {
 		c.Add("factor", l.Factor, "must be more than 1: with this basis the factor is the margin")
 	}
 	if !choice.Known(tireServiceNames, l.Tires.Kind) {
-		c.Add("tires.kind", l.Tires.Kind, choice.OneOf, choice.Of(tireServiceNames))
+		c.Add("tires.kind", l.Tires.Kind, choice.OneOf, choice.Of[TireService](tireServiceNames))
 	}
 	return c.Err()
 }

@@ -134,7 +134,7 @@ func (b ManualBallast) Validate() error { return b.validate() }
 func (b *ManualBallast) validate() error {
 	var c units.FieldErrors
 	if !choice.Known(manualBallastNames, b.Kind) {
-		c.Add("kind", b.Kind, choice.OneOf, choice.Of(manualBallastNames))
+		c.Add("kind", b.Kind, choice.OneOf, choice.Of[ManualBallastKind](manualBallastNames))
 	}
 	valid.Within(&c, "hitch", b.Hitch, 0, maxMass)
 	valid.Within(&c, "rearWheels", b.RearWheels, 0, maxMass)

@@ -437,7 +437,7 @@ func (r SteeredRule) Validate() error { return r.validate() }
 func (r *SteeredRule) validate() error {
 	var c units.FieldErrors
 	if !choice.Known(steeredBaseNames, r.Base) {
-		c.Add("base", r.Base, choice.OneOf, choice.Of(steeredBaseNames))
+		c.Add("base", r.Base, choice.OneOf, choice.Of[SteeredBase](steeredBaseNames))
 	}
 	if r.Base == SteeredUnknown {
 		if r.Share != 0 {

@@ -128,7 +128,7 @@ var needStateNames = []string{"every", "loaderOn", "loaderOff"}
 func (n Needs) Validate() error {
 	var c units.FieldErrors
 	if !choice.Known(goalNames, n.Goal) {
-		c.Add("goal", n.Goal, choice.OneOf, choice.Of(goalNames))
+		c.Add("goal", n.Goal, choice.OneOf, choice.Of[Goal](goalNames))
 	}
 	count(&c, "work", n.Work, 0, maxPlanWork)
 	if len(n.List) < 1 || len(n.List) > maxNeeds {
@@ -179,7 +179,7 @@ func (n Need) Validate() error {
 		c.Add("travel", nil, "must be left out: the need is not a travel")
 	}
 	if !choice.Known(needStateNames, n.State) {
-		c.Add("state", n.State, choice.OneOf, choice.Of(needStateNames))
+		c.Add("state", n.State, choice.OneOf, choice.Of[NeedState](needStateNames))
 	} else if (n.Kind == NeedLift || n.Kind == NeedTravel) && n.State != EveryState {
 		c.Add("state", n.State, "must be left out: a lift is checked in every state")
 	}

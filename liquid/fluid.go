@@ -220,7 +220,7 @@ const (
 func (f Fluid) Validate() error {
 	var e units.FieldErrors
 	if f.Kind == FluidUnknown || int(f.Kind) >= len(fluidNames) {
-		e.Add("kind", f.Kind, choice.OneOf, choice.Of(fluidNames))
+		e.Add("kind", f.Kind, choice.OneOf, choice.Of[FluidKind](fluidNames))
 		return e.Err()
 	}
 	if f.Kind.IsSolution() {

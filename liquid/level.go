@@ -110,7 +110,7 @@ func (l Level) Validate() error {
 	ownLevel(&e, l.Kind == LevelMass, "mass", l.Mass, 0, 20000)
 	ownLevel(&e, l.Kind == LevelHead, "head", l.Head, 0, 2)
 	if l.Kind == LevelUnknown || int(l.Kind) >= len(levelNames) {
-		e.Add("kind", l.Kind, choice.OneOf, choice.Of(levelNames))
+		e.Add("kind", l.Kind, choice.OneOf, choice.Of[LevelKind](levelNames))
 	}
 	return e.Err()
 }

@@ -164,7 +164,7 @@ func (t Tire) Validate() error {
 	for _, f := range dimensionFields {
 		d := f.at(&t)
 		if int(d.Origin) >= len(originNames) {
-			e.Add(f.name+".origin", uint8(d.Origin), choice.OneOf, choice.Of(originNames))
+			e.Add(f.name+".origin", uint8(d.Origin), choice.OneOf, choice.Of[Origin](originNames))
 			continue
 		}
 		if d.Origin == OriginUnknown {

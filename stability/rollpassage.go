@@ -108,10 +108,10 @@ func (p RollPassage) Validate() error {
 	notAbsent(&e, "damping", p.Damping.Absent())
 	e.Join("obstacle", p.Obstacle.Validate())
 	if !choice.Known(passageWheelsNames, p.Wheels) {
-		e.Add("wheels", int(p.Wheels), choice.OneOf, choice.Of(passageWheelsNames))
+		e.Add("wheels", int(p.Wheels), choice.OneOf, choice.Of[PassageWheels](passageWheelsNames))
 	}
 	if !choice.Known(differentialNames, p.Differential) {
-		e.Add("differential", int(p.Differential), choice.OneOf, choice.Of(differentialNames))
+		e.Add("differential", int(p.Differential), choice.OneOf, choice.Of[Differential](differentialNames))
 	}
 	valid.Within(&e, "slope", p.Slope, 0, (45 * units.Degree).Slope())
 	valid.Heading(&e, "heading", p.Heading)

@@ -100,9 +100,9 @@ type Undercarriage struct {
 func (u Undercarriage) Validate() error {
 	var e units.FieldErrors
 	if u.Kind == UndercarriageUnknown {
-		e.Add("kind", nil, choice.OneOf, choice.Of(undercarriageNames))
+		e.Add("kind", nil, choice.OneOf, choice.Of[UndercarriageKind](undercarriageNames))
 	} else if !choice.Known(undercarriageNames, u.Kind) {
-		e.Add("kind", u.Kind, choice.OneOf, choice.Of(undercarriageNames))
+		e.Add("kind", u.Kind, choice.OneOf, choice.Of[UndercarriageKind](undercarriageNames))
 	}
 	valid.Within(&e, "wheelbase", u.Wheelbase, valid.MinWheelbase, valid.MaxWheelbase)
 	valid.Within(&e, "rearTrack", u.RearTrack, valid.MinTrack, valid.MaxTrack)

@@ -21,6 +21,7 @@ type Param struct {
 	code string               // of a text that has a translation of its own
 	own  []Message            // of messages within a message
 	list []string             // of texts of which one may be chosen
+	of   []Param              // of words in a row
 }
 
 // Saying returns a message as the value of another message, such as the rule that a note
@@ -37,6 +38,23 @@ func Saying(name string, said ...Message) Param {
 // a catalog writes its own text of the code, which is one of [Remark] or of a choice with a
 // title. Text is how English messages write it.
 func Word(name, code, text string) Param { return Param{Name: name, Text: text, code: code} }
+
+// Words returns words in a row as one value of a message, such as the choices of a field:
+// English messages write the text of each, which may be its name in JSON, and a catalog writes
+// its own text of each code, with semicolons between them where one has a comma in it.
+func Words(name string, of ...Param) Param {
+	return Param{Name: name, Text: rowOf(of, func(p Param) string { return p.Text }), of: of}
+}
+
+func rowOf(of []Param, say func(Param) string) string {
+	texts, between := make([]string, len(of)), ", "
+	for i, p := range of {
+		if texts[i] = say(p); strings.Contains(texts[i], ",") {
+			between = "; "
+		}
+	}
+	return strings.Join(texts, between)
+}
 
 // orParam is a list of which one may be chosen, in quotation marks.
 func orParam(name string, list []string) Param {
@@ -81,6 +99,8 @@ func (c Catalog) param(p Param) string {
 	switch {
 	case p.code != "":
 		return c.Text(p.code)
+	case p.of != nil:
+		return rowOf(p.of, c.param)
 	case p.own != nil:
 		texts := make([]string, len(p.own))
 		for i, m := range p.own {

@@ -77,7 +77,7 @@ func FrontShareForDrawbarWork(tractor TractorKind, implement ImplementKind) (Sha
 	var c units.FieldErrors
 	choice.Given(&c, "tractor", tractor, tractorKindNames)
 	if !choice.Known(implementKindNames, implement) {
-		c.Add("implement", implement, choice.OneOf, choice.Of(implementKindNames))
+		c.Add("implement", implement, choice.OneOf, choice.Of[ImplementKind](implementKindNames))
 	}
 	if err := c.Err(); err != nil {
 		return ShareBand{}, err
@@ -128,7 +128,7 @@ func MassPerPowerForDrawbarWork(tractor TractorKind, speed units.Speed) (MassPer
 	var c units.FieldErrors
 	choice.Given(&c, "tractor", tractor, tractorKindNames)
 	if tractor == SkidSteer {
-		c.Add("tractor", tractor, choice.OneOf, choice.Of(tractorKindNames[1:SkidSteer]))
+		c.Add("tractor", tractor, choice.OneOf, choice.Of[TractorKind](tractorKindNames[1:SkidSteer]))
 	}
 	valid.Within(&c, "speed", speed, 0.1, 25*units.KilometerPerHour)
 	if err := c.Err(); err != nil {

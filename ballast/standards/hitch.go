@@ -79,7 +79,7 @@ var hitchDimensions = [...]struct {
 // value outside the list is an error.
 func (k HitchCategory) Dimensions() (HitchDimensions, error) {
 	if k == HitchCategoryUnknown || !choice.Known(hitchCategoryNames, k) {
-		return HitchDimensions{}, units.NewFieldError("hitchCategory", k.String(), choice.OneOf, choice.Of(hitchCategoryNames[1:]))
+		return HitchDimensions{}, units.NewFieldError("hitchCategory", k.String(), choice.OneOf, choice.Of[HitchCategory](hitchCategoryNames[1:]))
 	}
 	d := hitchDimensions[k]
 	wide := units.Length(d.spacing) * units.Inch

@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"math/rand/v2"
 	"testing"
 
@@ -29,7 +30,7 @@ func BenchmarkFit(b *testing.B) {
 	rec := m.reads(r, everything)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := rec.Fit(); err != nil {
+		if _, err := rec.Fit(context.Background()); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -44,5 +45,25 @@ func TestEstimateAllocatesNothing(t *testing.T) {
 	e.Fit(&rec)
 	if n := testing.AllocsPerRun(20, func() { e.Fit(&rec) }); n != 0 {
 		t.Errorf("%v allocations", n)
+	}
+}
+
+// A hundred weighings of which three cannot be right: many hypotheses are fitted.
+func BenchmarkFitContradicting(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 3))
+	m := newMachine(r, 1, 1)
+	rec := m.reads(r, everything)
+	w := rec.Weights
+	for len(rec.Weights)+len(w) <= 100 {
+		rec.Weights = append(rec.Weights, w...)
+	}
+	for _, i := range []int{1, 3, 5} {
+		rec.Weights[i].Front += 400
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := rec.Fit(context.Background()); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"flag"
 	"fmt"
 	"math"
@@ -103,7 +104,7 @@ func (s study) each(t *testing.T, do func(found)) {
 		if s.spoil != nil {
 			s.spoil(r, &m, &rec)
 		}
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -373,7 +374,7 @@ func TestTwinsWithUnnoticedMistakes(t *testing.T) {
 		case "rear":
 			rec.Weights[i].Rear += off
 		}
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}

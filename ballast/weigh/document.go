@@ -25,7 +25,8 @@ type Document struct {
 	// Entered holds texts of quantities as they were entered, by path, as that of
 	// [ballast.Document] does: "76 3/4 in" at "weighing.tape[0].value". Decode keeps every
 	// one that is not as Encode would write it; Encode writes it where it still says the
-	// same value, to the bit.
+	// same value, to the bit. Where entries of a list change places, [ballast.MoveEntered]
+	// moves their texts.
 	Entered map[string]string `json:"-"`
 }
 

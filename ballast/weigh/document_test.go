@@ -2,6 +2,7 @@ package weigh_test
 
 import (
 	"bytes"
+	"context"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -77,7 +78,7 @@ func FuzzDecode(f *testing.F) {
 		if diff := cmp.Diff(d, again, inputOfFractions); diff != "" {
 			t.Fatal(diff)
 		}
-		got, err := d.Weighing.Fit()
+		got, err := d.Weighing.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -37,7 +37,7 @@ func orchardTractor() weigh.Record {
 // At what load would the rear wheels lift, low and with the arms level, and what if
 // there were a box behind?
 func ExampleRecord_Fit() {
-	machine, err := orchardTractor().Fit()
+	machine, err := orchardTractor().Fit(context.Background())
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -68,7 +68,7 @@ func ExampleRecord_Fit() {
 func ExampleMachine_Ask() {
 	record := orchardTractor()
 	record.Weights[1].Rear = 3144
-	machine, err := record.Fit()
+	machine, err := record.Fit(context.Background())
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -85,7 +85,7 @@ func ExampleMachine_Ask() {
 
 // What to read next, in the yard.
 func ExampleMachine_Next() {
-	machine, err := orchardTractor().Fit()
+	machine, err := orchardTractor().Fit(context.Background())
 	if err != nil {
 		fmt.Println(err)
 		return

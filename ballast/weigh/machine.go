@@ -2,6 +2,7 @@ package weigh
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -107,14 +108,18 @@ const (
 // suspect, no answer is stated.
 //
 // The error is that of [Record.Validate]; readings that fit nothing are no error but
-// a doubt. A Machine that no fit has made answers nothing but an error.
-func (r Record) Fit() (*Machine, error) {
+// a doubt. A Machine that no fit has made answers nothing but an error. Readings of which
+// some cannot be right take many fits, some hundred milliseconds for a hundred readings: once
+// the context is done there is no machine, and the error wraps ctx.Err(). A nil context
+// never ends.
+func (r Record) Fit(ctx context.Context) (*Machine, error) {
 	if err := r.Validate(); err != nil {
 		return nil, err
 	}
 	r = r.clone()
 	m := &Machine{e: new(estimator), level: confidence(r.Confidence), Cautions: weighCautions | CautionNoTippingTest}
 	m.e.prepare(&r)
+	m.e.ctx = ctx
 	for _, w := range r.Weights {
 		if w.Raised != 0 {
 			m.Cautions |= CautionLift
@@ -126,7 +131,12 @@ func (r Record) Fit() (*Machine, error) {
 	if len(r.Pressures) > 0 {
 		m.Cautions |= CautionPressure
 	}
-	if m.solve() {
+	fitted := m.solve()
+	if err := m.e.ended; err != nil {
+		return nil, err
+	}
+	m.e.ctx = nil // the machine answers for longer
+	if fitted {
 		m.keep()
 		m.hold()
 	}

@@ -1,12 +1,14 @@
 package weigh
 
 import (
+	"context"
 	"math"
 	"slices"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/internal/derive"
 	"example.com/steelyard/internal/fit"
+	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
 )
 
@@ -23,6 +25,8 @@ type estimator struct {
 	dev      []float64     // its standard deviation
 	p        fit.Problem
 	m        model
+	ctx      context.Context // no fit is begun once it is done
+	ended    error           // after that
 }
 
 // model is the machine at one set of unknowns, as a calculation with derivatives.
@@ -467,4 +471,9 @@ const tolerance = 3e-3
 
 // fit estimates the unknowns. It reports false where the readings contradict each
 // other so grossly that there is no estimate.
-func (e *estimator) fit() bool { return e.p.FitWithin(e, tolerance) && e.p.Converged() }
+func (e *estimator) fit() bool {
+	if e.ended == nil {
+		e.ended = valid.Ended(e.ctx, "weigh: fit")
+	}
+	return e.ended == nil && e.p.FitWithin(e, tolerance) && e.p.Converged()
+}

@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -119,7 +120,7 @@ func TestLiftByPapers(t *testing.T) {
 		with.Figures = []weigh.Figure{{Kind: weigh.FigureLift, Pin: units.Length(m.high), Mass: units.Mass(bare.lifts(m.high, 0, -1)), SD: 0.05}}
 		var half [2]float64
 		for i, x := range []weigh.Record{rec, with} {
-			got, err := x.Fit()
+			got, err := x.Fit(context.Background())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -177,7 +178,7 @@ func TestRecordWithoutErrors(t *testing.T) {
 		m.rub, m.gain, m.gauge, m.yard, m.squat = 0, 0, 0, 0, 0
 		rec := m.reads(nil, workshop)
 		exactly(&rec)
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil || got.Doubts != 0 {
 			t.Fatal(err, got.Doubts, got.Suspects)
 		}
@@ -420,7 +421,7 @@ func TestPlaceSideways(t *testing.T) {
 			rec.Weights = append(rec.Weights, w)
 		}
 		rec.Weights = rec.Weights[1:]
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}

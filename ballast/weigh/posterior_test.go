@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -174,7 +175,7 @@ func TestTwinsAgainstSampling(t *testing.T) {
 		if _, ok := e.Fit(&rec); !ok {
 			t.Fatal("no estimate")
 		}
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}

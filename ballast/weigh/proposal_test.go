@@ -1,6 +1,8 @@
 package weigh_test
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -77,7 +79,7 @@ func TestProposalsComeTrue(t *testing.T) {
 		m := newMachine(r, 1, 1)
 		p := plans[[]int{0, 1, 3, 4}[i%4]].plan
 		rec := m.reads(r, p)
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -95,7 +97,7 @@ func TestProposalsComeTrue(t *testing.T) {
 			if !ok {
 				continue
 			}
-			after, err := next.Fit()
+			after, err := next.Fit(context.Background())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -131,7 +133,7 @@ func TestProposalsAreSafe(t *testing.T) {
 		p := plans[i%4].plan
 		p.onePressure = true
 		rec := m.reads(r, p)
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -213,7 +215,7 @@ func TestProposalsInOrder(t *testing.T) {
 	for range 10 {
 		m := newMachine(r, 1, 1)
 		rec := m.reads(r, plan{weights: true, loads: true, pressures: true})
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -253,7 +255,7 @@ func TestProposalsBeginWithAxles(t *testing.T) {
 	for range 10 {
 		m := newMachine(r, 1, 1)
 		rec := m.reads(r, plan{})
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -277,7 +279,7 @@ func TestProposalsBeginWithAxles(t *testing.T) {
 			// Taken where the arms are down, it brings about what was foreseen.
 			p.Weight.Pin = units.Length(m.low)
 			next, _ := m.taken(r, rec, p)
-			after, err := next.Fit()
+			after, err := next.Fit(context.Background())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -293,7 +295,7 @@ func TestProposalsCheckTheTape(t *testing.T) {
 	r := rand.New(rand.NewPCG(63, 1))
 	m := newMachine(r, 1, 1)
 	rec := m.reads(r, plan{weights: true, loads: true})
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -317,7 +319,7 @@ func TestProposalsCheckTheTape(t *testing.T) {
 		t.Error("a wanted width of 60 % is taken")
 	}
 	rec = m.reads(r, everything)
-	got, err = rec.Fit()
+	got, err = rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -334,7 +336,7 @@ func TestHeavyLoadIsNotAskedFor(t *testing.T) {
 		m := newMachine(r, 1, 1)
 		rec := m.reads(r, plan{weights: true, loads: true, onePressure: true})
 		rec.Loads = append(rec.Loads, weigh.TestLoad{Name: "heavy", Like: "small", Mass: weigh.Measured[units.Mass]{Value: units.Mass(m.tips(m.low, 0.7, 0) / 2), SD: 2}})
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -349,5 +351,85 @@ func TestHeavyLoadIsNotAskedFor(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// A context of which the number of questions is counted, and that is done after some.
+type counted struct {
+	context.Context
+	asked, ends int
+}
+
+func (c *counted) Err() error {
+	if c.asked++; c.ends > 0 && c.asked > c.ends {
+		return context.Canceled
+	}
+	return nil
+}
+
+// Next stops soon after its context is done and hands over what it weighed by then, which
+// are proposals of the whole list; a context that is done from the start brings none.
+func TestNextIsCanceled(t *testing.T) {
+	m, err := orchardTractor().Fit(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := weigh.Question{Kind: weigh.AskTippingLoad, Pin: 0.40, Ahead: 0.70}
+	whole := &counted{Context: context.Background()}
+	all, err := m.Next(whole, q, 0.005, true)
+	if err != nil || len(all) < 3 || whole.asked < 10 {
+		t.Fatalf("%d proposals, %d times asked: %v", len(all), whole.asked, err)
+	}
+	texts := map[string]bool{}
+	for _, p := range all {
+		texts[p.How] = true
+	}
+	for ends := 1; ends < whole.asked; ends++ {
+		c := &counted{Context: context.Background(), ends: ends}
+		some, err := m.Next(c, q, 0.005, true)
+		if !errors.Is(err, context.Canceled) || c.asked > ends+1 || len(some) > ends {
+			t.Fatalf("done after %d: %d proposals, asked %d times: %v", ends, len(some), c.asked, err)
+		}
+		for _, p := range some {
+			if !texts[p.How] {
+				t.Errorf("%q is not in the whole list", p.How)
+			}
+		}
+	}
+	done, cancel := context.WithCancel(context.Background())
+	cancel()
+	if list, err := m.Next(done, q, 0.005, true); !errors.Is(err, context.Canceled) || len(list) > 0 {
+		t.Errorf("%d proposals, %v", len(list), err)
+	}
+	//lint:ignore SA1012 a nil context never ends, as the documentation says
+	if list, err := m.Next(nil, q, 0.005, true); err != nil || len(list) != len(all) {
+		t.Errorf("%d proposals, %v", len(list), err)
+	}
+}
+
+// Fit stops before the next of its fits once its context is done, also where readings
+// contradict each other; whatever it is done after, the next fit is the same.
+func TestFitIsCanceled(t *testing.T) {
+	r := orchardTractor()
+	r.Weights[0].Front += 400
+	whole := &counted{Context: context.Background()}
+	want, err := r.Fit(whole)
+	if err != nil || whole.asked < 3 {
+		t.Fatalf("asked %d times: %v", whole.asked, err)
+	}
+	for ends := 1; ends < whole.asked; ends++ {
+		c := &counted{Context: context.Background(), ends: ends}
+		if m, err := r.Fit(c); m != nil || !errors.Is(err, context.Canceled) || c.asked > ends+1 {
+			t.Fatalf("done after %d: %v, asked %d times: %v", ends, m, c.asked, err)
+		}
+	}
+	done, cancel := context.WithCancel(context.Background())
+	m, err := r.Fit(done)
+	cancel() // the machine answers for longer than its context
+	if err != nil || m.Steps != want.Steps || len(m.Suspects) != len(want.Suspects) {
+		t.Errorf("%+v, want %+v: %v", m, want, err)
+	}
+	if _, err := r.Fit(done); !errors.Is(err, context.Canceled) {
+		t.Error(err)
 	}
 }

@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -65,7 +66,7 @@ func readWeigh(t *testing.T, name string, v any) {
 // ask returns the answer to a question about readings that must have one.
 func ask(t *testing.T, rec weigh.Record, q weigh.Question) weigh.Answer {
 	t.Helper()
-	m, err := rec.Fit()
+	m, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -375,7 +376,7 @@ func papersAgainstReference(t *testing.T) {
 			}
 			rec.Weights = append(rec.Weights, x)
 		}
-		m, err := rec.Fit()
+		m, err := rec.Fit(context.Background())
 		if err != nil || m.Doubts != 0 || len(m.Suspects) > 0 {
 			t.Fatal(err, m.Doubts, m.Suspects)
 		}

@@ -341,7 +341,7 @@ func (a AxleReading) Validate() error {
 		c.Add("front", nil, "must be given, or rear, or rearLeft and rearRight")
 	}
 	if !choice.Known(heldNames, a.Held) {
-		c.Add("held", a.Held, choice.OneOf, choice.Of(heldNames))
+		c.Add("held", a.Held, choice.OneOf, choice.Of[Held](heldNames))
 	}
 	if t := math.Abs(float64(a.Raised)); t != 0 && !(t >= float64(units.Degree) && t <= 40*float64(units.Degree)) {
 		c.Add("raised", valid.Show(a.Raised), "must be left out or be between {low} and {high}, positive nose up or negative nose down", valid.Low(units.Degree), valid.High(40*units.Degree))
@@ -498,7 +498,7 @@ func (r Record) Validate() error {
 	var c units.FieldErrors
 	valid.ZeroOr(&c, "mass", r.Mass, 50, valid.MaxMass)
 	if !choice.Known(attachments, r.Attachment) || r.Attachment == ballast.AttachmentUnknown {
-		c.Add("attachment", r.Attachment, choice.OneOf, choice.Of(attachments))
+		c.Add("attachment", r.Attachment, choice.OneOf, choice.Of[ballast.AttachmentKind](attachments))
 	}
 	if r.Undercarriage > stability.Tricycle {
 		c.Add("undercarriage", r.Undercarriage, "must be left out or be an undercarriage")

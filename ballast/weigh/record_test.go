@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"math"
@@ -87,7 +88,7 @@ func TestRecordErrors(t *testing.T) {
 	} {
 		rec := m.reads(rand.New(rand.NewPCG(2, 2)), workshop)
 		c.spoil(&rec)
-		_, err := rec.Fit()
+		_, err := rec.Fit(context.Background())
 		if err == nil || !fieldtest.Named(err, c.path) {
 			t.Errorf("%s is not named: %v", c.path, err)
 		}
@@ -120,7 +121,7 @@ func TestRecordOfBadNumbers(t *testing.T) {
 			reflect.ValueOf(&good).Elem().Field(i / 2).Set(bad)
 			rec = good
 		}
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			for _, f := range units.Fields(err) {
 				seen[f.Path] = true
@@ -154,7 +155,7 @@ func TestQuestionErrors(t *testing.T) {
 	m := newMachine(r, 1, 1)
 	rec := m.reads(r, workshop)
 	rec.Cylinders, rec.Pressures, rec.Undercarriage = 0, nil, 0
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,11 +189,11 @@ func TestMachineKeepsItsRecord(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
 	m := newMachine(r, 1, 1)
 	rec := m.reads(r, workshop)
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := rec.Fit()
+	again, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +230,7 @@ func TestMoreReadingsNarrow(t *testing.T) {
 		var sd [3]float64
 		var v [3]float64
 		for i, x := range []weigh.Record{rec, less, turned} {
-			got, err := x.Fit()
+			got, err := x.Fit(context.Background())
 			if err != nil || got.Doubts != 0 {
 				t.Fatal(err, got.Doubts)
 			}
@@ -256,7 +257,7 @@ func TestEffectOfBallast(t *testing.T) {
 	m.squat = 0
 	rec := m.reads(nil, workshop)
 	rec.Squat = weigh.Measured[units.Angle]{SD: 1e-5}
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -287,7 +288,7 @@ func TestEffectOfBallast(t *testing.T) {
 	with.Rear += units.Mass(200 * (m.base + 0.9) / m.base * (1 + m.gain))
 	with.Front -= units.Mass(200 * 0.9 / m.base * (1 + m.gain))
 	rec.Weights = append(rec.Weights, with)
-	piece, err := rec.Fit()
+	piece, err := rec.Fit(context.Background())
 	if err != nil || piece.Doubts != 0 {
 		t.Fatal(err, piece.Doubts, piece.Suspects)
 	}
@@ -312,7 +313,7 @@ func TestMachineCautions(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 4))
 	m := newMachine(r, 1, 1)
 	rec := m.reads(r, workshop)
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -338,7 +339,7 @@ func TestSetupHoldsTheMachine(t *testing.T) {
 	for range 12 {
 		m := newMachine(r, 1, 1)
 		rec := m.reads(r, everything)
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil || got.Doubts != 0 {
 			continue
 		}
@@ -400,7 +401,7 @@ func TestSetupIsValid(t *testing.T) {
 		if r.IntN(4) == 0 {
 			rec.Attachment = ballast.BarePin
 		}
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -423,7 +424,7 @@ func TestLoadBeyondShare(t *testing.T) {
 		m := newMachine(r, 1, 1)
 		rec := m.reads(r, plan{weights: true, loads: true})
 		rec.Weights = rec.Weights[:2] // with the smaller load
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -436,7 +437,7 @@ func TestLoadBeyondShare(t *testing.T) {
 		front, rear := m.pitched(m.points(m.low, []point{{float64(heavy), 0.7, 0}}), m.yard)
 		rec.Tape = append(rec.Tape, weigh.Taped{Length: weigh.TapedLoadAhead, Load: "heavy", Value: 0.7, SD: 0.01})
 		rec.Weights = append(rec.Weights, weigh.AxleReading{Pin: units.Length(m.low), Loads: []string{"heavy"}, Front: units.Mass(front * (1 + m.gain)), Rear: units.Mass(rear * (1 + m.gain))})
-		if got, err = rec.Fit(); err != nil {
+		if got, err = rec.Fit(context.Background()); err != nil {
 			t.Fatal(err)
 		}
 		if !got.Cautions.Has(weigh.CautionBeyondShare) {
@@ -466,7 +467,7 @@ func TestOrdersOfTheTrade(t *testing.T) {
 		Weights: []weigh.AxleReading{{Pin: 0.30, Front: 560, Rear: 560}},
 		Figures: []weigh.Figure{{Kind: weigh.FigureRelief, Pressure: 15e6, SD: 0.01}},
 	}
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil || got.Doubts != 0 {
 		t.Fatal(err, got.Doubts, got.Suspects)
 	}
@@ -542,7 +543,7 @@ func TestTinyReading(t *testing.T) {
 			rec.Tape[i].Value, rec.Tape[i].SD = 5e-324, 0.5
 		}
 	}
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -560,7 +561,7 @@ func TestJointKeepsWhatHangsTogether(t *testing.T) {
 		m := newMachine(r, 1, 1)
 		rec := m.reads(r, everything)
 		rec.Squat = weigh.Measured[units.Angle]{SD: 1e-5} // a setup has no tires that give
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -635,7 +636,7 @@ func TestPracticeOfTheRecord(t *testing.T) {
 		for i := range rec.Tape {
 			rec.Tape[i].SD = 1e-4
 		}
-		fitted, err := rec.Fit()
+		fitted, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}

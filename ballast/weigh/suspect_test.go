@@ -1,6 +1,7 @@
 package weigh_test
 
 import (
+	"context"
 	"errors"
 	"math"
 	"math/rand/v2"
@@ -93,7 +94,7 @@ func TestConfusionsAreNamed(t *testing.T) {
 			rec := m.reads(r, p)
 			right := m.reads(nil, p)
 			c.make(&rec)
-			got, err := rec.Fit()
+			got, err := rec.Fit(context.Background())
 			if err != nil {
 				t.Fatal(c.name, err)
 			}
@@ -167,7 +168,7 @@ func TestLoadsOrScaleInPounds(t *testing.T) {
 				rec.Weights[i].Front *= c.scale
 				rec.Weights[i].Rear *= c.scale
 			}
-			got, err := rec.Fit()
+			got, err := rec.Fit(context.Background())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -191,7 +192,7 @@ func TestDroppedReadings(t *testing.T) {
 		rec := m.reads(r, workshop)
 		rec.Weights[0].Rear += 0.1 * rec.Weights[0].Rear
 		rec.Weights[3].Front += 0.17 * rec.Weights[3].Front
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -212,7 +213,7 @@ func TestDroppedReadings(t *testing.T) {
 		}
 		rec.Weights[1].Rear -= 0.13 * rec.Weights[1].Rear
 		rec.Weights[5].Rear -= 0.21 * rec.Weights[5].Rear
-		got, err = rec.Fit()
+		got, err = rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -241,7 +242,7 @@ func TestLoadsElsewhereAmongSuspects(t *testing.T) {
 				rec.Tape[i].Value -= 0.2
 			}
 		}
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -275,7 +276,7 @@ func TestDroppedFromTheOnlyEmptyWeighing(t *testing.T) {
 		rec := m.reads(r, plan{weights: true, loads: true})
 		rec.Mass = 0
 		rec.Weights[0].Rear += 50
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -307,7 +308,7 @@ func TestDoubts(t *testing.T) {
 	r := rand.New(rand.NewPCG(79, 3))
 	m := newMachine(r, 1, 1)
 	rec := m.reads(r, plan{weights: true})
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -325,7 +326,7 @@ func TestDoubts(t *testing.T) {
 		t.Errorf("lift: %v", a.Doubts)
 	}
 	rec = m.reads(r, everything)
-	got, err = rec.Fit()
+	got, err = rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -333,7 +334,7 @@ func TestDoubts(t *testing.T) {
 		t.Errorf("tipping load from everything: %v, %v, %s", a.Doubts, a.Unnoticed, a.Mistake)
 	}
 	rec.Weights = nil
-	got, err = rec.Fit()
+	got, err = rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -359,7 +360,7 @@ func TestLongContradiction(t *testing.T) {
 		w.Rear *= units.Mass(0.5 + r.Float64())
 		rec.Weights = append(rec.Weights, w)
 	}
-	got, err := rec.Fit()
+	got, err := rec.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -378,7 +379,7 @@ func TestUndecidedSuspects(t *testing.T) {
 		again := rec.Tape[0]
 		again.Value += 0.08
 		rec.Tape = append(rec.Tape, again)
-		got, err := rec.Fit()
+		got, err := rec.Fit(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -166,7 +166,7 @@ type weighingAnswer struct {
 	Cautions []string `json:"cautions"`
 }
 
-// maxQuestions and maxReadings bound the work of a weighing, which asks no context while it fits.
+// maxQuestions and maxReadings bound the work of a weighing.
 const (
 	maxQuestions = 20
 	maxReadings  = 60
@@ -187,7 +187,10 @@ func weighing(ctx context.Context, q *weighingRequest) (weighingAnswer, error) {
 	if err := bad.Err(); err != nil {
 		return weighingAnswer{}, err
 	}
-	m, err := w.Fit()
+	m, err := w.Fit(ctx)
+	if ctx.Err() != nil {
+		return weighingAnswer{}, ctx.Err()
+	}
 	if err != nil {
 		bad.Join("weighing", err)
 		return weighingAnswer{}, bad.Err()

@@ -565,7 +565,7 @@ func TestFurtherAnswers(t *testing.T) {
 	if err := ballast.DecodeInto(bytes.NewReader(body(t, "/weighing")), &w); err != nil {
 		t.Fatal(err)
 	}
-	m, err := w.Weighing.Fit()
+	m, err := w.Weighing.Fit(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -239,7 +239,7 @@ func (s *session) next() (bool, error) {
 	if err != nil {
 		return false, cli.Usage(prefixed(s.in.guide, err))
 	}
-	m, err := rec.Fit()
+	m, err := rec.Fit(context.Background())
 	if err != nil {
 		return false, cli.Usage(prefixed(s.in.guide, rec.inFile(err)))
 	}

@@ -145,7 +145,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) error {
 	if err != nil {
 		return cli.Usage(prefixed(name, err))
 	}
-	machine, err := rec.Fit()
+	machine, err := rec.Fit(context.Background())
 	if err != nil {
 		return cli.Usage(prefixed(name, rec.inFile(err)))
 	}

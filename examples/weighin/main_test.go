@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/xml"
 	"errors"
 	"flag"
@@ -255,7 +256,7 @@ func FuzzReadCSV(f *testing.F) {
 		if len(rec.Tape)+len(rec.Weights)+len(rec.Pressures) > maxRows {
 			t.Fatal("too many rows")
 		}
-		if _, err := rec.Fit(); err == nil && len(rec.Tape) == 0 {
+		if _, err := rec.Fit(context.Background()); err == nil && len(rec.Tape) == 0 {
 			t.Fatal("an estimate without a wheelbase")
 		}
 	})

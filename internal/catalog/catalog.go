@@ -7,8 +7,8 @@ import (
 	"reflect"
 	"slices"
 	"strings"
-	"unicode"
 
+	"example.com/steelyard/internal/choice"
 	"example.com/steelyard/internal/words"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -158,7 +158,7 @@ func (c *Node) shape(typ reflect.Type) (below reflect.Type, at string) {
 	switch {
 	case OfUnits(typ, "Input["):
 		m, _ := typ.MethodByName("Value")
-		c.Type, c.Quantity, c.Zero = Input, LowerFirst(m.Type.Out(0).Name()), false
+		c.Type, c.Quantity, c.Zero = Input, choice.LowerFirst(m.Type.Out(0).Name()), false
 	case typ == reflect.TypeFor[liquid.Designation]():
 		c.Type, c.Zero = Marking, false
 	case typ == reflect.TypeFor[liquid.Traits]():
@@ -169,7 +169,7 @@ func (c *Node) shape(typ reflect.Type) (below reflect.Type, at string) {
 			}
 		}
 	case typ.Kind() == reflect.Float64 && typ.Implements(textMarshaler):
-		c.Type, c.Quantity = Quantity, LowerFirst(typ.Name())
+		c.Type, c.Quantity = Quantity, choice.LowerFirst(typ.Name())
 	case typ.Kind() == reflect.Float64:
 		c.Type = Number
 	case typ.Kind() == reflect.Uint8 && typ.Implements(textMarshaler):
@@ -264,7 +264,7 @@ func (t *Tables) look(c *Node) {
 func (t *Tables) text(c *Node, kind string, keys ...string) (code, english string) {
 	for _, key := range keys {
 		for _, prefix := range []string{t.Prefix, ""} {
-			code = kind + "." + prefix + LowerFirst(key)
+			code = kind + "." + prefix + choice.LowerFirst(key)
 			if english, ok := words.Text(words.English, code); ok {
 				return code, english
 			}
@@ -276,26 +276,13 @@ func (t *Tables) text(c *Node, kind string, keys ...string) (code, english strin
 			return code, english
 		}
 	}
-	c.Missing = append(c.Missing, "words.tsv:"+kind+"."+t.Prefix+LowerFirst(keys[0]))
+	c.Missing = append(c.Missing, "words.tsv:"+kind+"."+t.Prefix+choice.LowerFirst(keys[0]))
 	return "", ""
-}
-
-// LowerFirst writes the first word of a name in lower case.
-func LowerFirst(s string) string {
-	r := []rune(s)
-	for i := range r {
-		if i > 0 && i+1 < len(r) && !unicode.IsUpper(r[i+1]) || !unicode.IsUpper(r[i]) {
-			break
-		}
-		r[i] = unicode.ToLower(r[i])
-	}
-	return string(r)
 }
 
 // choicesOf lists the names of a closed choice but "unknown" and the empty one, which are not
 // made.
 func choicesOf(t reflect.Type) (out []Named) {
-	pkg := t.PkgPath()[strings.LastIndexByte(t.PkgPath(), '/')+1:]
 	for i := range 256 {
 		v := reflect.New(t).Elem()
 		v.SetUint(uint64(i))
@@ -304,7 +291,7 @@ func choicesOf(t reflect.Type) (out []Named) {
 			break // the names are in a row
 		}
 		if name := string(text); name != "" && name != "unknown" {
-			out = append(out, ChoiceOf(pkg+"."+LowerFirst(t.Name()), name))
+			out = append(out, ChoiceOf(strings.TrimSuffix(choice.Prefix(t), "."), name))
 		}
 	}
 	return out

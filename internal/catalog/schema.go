@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"reflect"
 	"strings"
+
+	"example.com/steelyard/internal/choice"
 )
 
 // A Schema is what the JSON Schema (2020-12) of a document is made of.
@@ -115,7 +117,7 @@ func (s *schemaWriter) value(n *Node) object {
 		if typ.Elem().Kind() == reflect.String {
 			return object{"type": "array", "items": object{"type": "string"}, "maxItems": f.Spec.Entries}
 		}
-		items := s.define(LowerFirst(typ.Elem().Name()), f.Path, s.object(&Node{Children: n.Children, Go: typ.Elem()}))
+		items := s.define(choice.LowerFirst(typ.Elem().Name()), f.Path, s.object(&Node{Children: n.Children, Go: typ.Elem()}))
 		out := object{"type": "array", "items": items, "maxItems": f.Spec.Entries}
 		if f.Spec.Least > 0 {
 			out["minItems"] = f.Spec.Least
@@ -126,7 +128,7 @@ func (s *schemaWriter) value(n *Node) object {
 		if s.Inline(typ) {
 			return o
 		}
-		return s.define(LowerFirst(typ.Name()), f.Path, o)
+		return s.define(choice.LowerFirst(typ.Name()), f.Path, o)
 	case Quantity:
 		return s.quantity(f)
 	case Input:

@@ -8,7 +8,9 @@ package choice
 
 import (
 	"fmt"
+	"reflect"
 	"strings"
+	"unicode"
 
 	"example.com/steelyard/internal/words"
 	"example.com/steelyard/units"
@@ -28,7 +30,7 @@ func Marshal[K ~uint8](names []string, k K) ([]byte, error) {
 	if int(k) < len(names) {
 		return []byte(names[k]), nil
 	}
-	return nil, units.NewFieldError("", int(k), OneOf, Of(names))
+	return nil, units.NewFieldError("", int(k), OneOf, Of[K](names))
 }
 
 // Unmarshal sets the choice of a name, or returns an error that lists the
@@ -40,7 +42,7 @@ func Unmarshal[K ~uint8](names []string, text []byte, k *K) error {
 			return nil
 		}
 	}
-	return units.NewFieldError("", clip(string(text)), OneOf, Of(names))
+	return units.NewFieldError("", clip(string(text)), OneOf, Of[K](names))
 }
 
 // Known reports whether a choice has a name.
@@ -51,25 +53,50 @@ func Known[K ~uint8](names []string, k K) bool { return int(k) < len(names) }
 func Given[K ~uint8](c *units.FieldErrors, path string, k K, names []string) {
 	switch {
 	case k == 0:
-		c.Add(path, nil, OneOf, Of(names[1:]))
+		c.Add(path, nil, OneOf, Of[K](names[1:]))
 	case !Known(names, k):
-		c.Add(path, Name("choice", names, k), OneOf, Of(names[1:]))
+		c.Add(path, Name("choice", names, k), OneOf, Of[K](names[1:]))
 	}
 }
 
 // OneOf is the message that names what would be accepted; its parameter is [Of].
 const OneOf = "must be one of {choices}"
 
-// Of lists the names that would be accepted. It leaves out an empty name, and "unknown",
-// which is the name of a choice that was not made.
-func Of(names []string) units.Param {
-	var out []string
+// Of lists the names of a choice that would be accepted. It leaves out an empty name, and
+// "unknown", which is the name of a choice that was not made. Errors write the names in JSON,
+// and a catalog writes the titles of those that have one.
+func Of[K ~uint8](names []string) units.Param {
+	prefix := Prefix(reflect.TypeFor[K]())
+	var out []units.Param
 	for _, n := range names {
-		if n != "" && n != "unknown" {
-			out = append(out, n)
+		if n == "" || n == "unknown" {
+			continue
 		}
+		code := prefix + n
+		if _, ok := words.Text(words.English, code); !ok {
+			code = ""
+		}
+		out = append(out, units.Word("choice", code, n))
 	}
-	return units.Param{Name: "choices", Text: strings.Join(out, ", ")}
+	return units.Words("choices", out...)
+}
+
+// Prefix is what stands before the names of a choice in the codes of their titles, such as
+// "ballast.pieceKind.".
+func Prefix(t reflect.Type) string {
+	return t.PkgPath()[strings.LastIndexByte(t.PkgPath(), '/')+1:] + "." + LowerFirst(t.Name()) + "."
+}
+
+// LowerFirst writes the first word of a name in lower case.
+func LowerFirst(s string) string {
+	r := []rune(s)
+	for i := range r {
+		if i > 0 && i+1 < len(r) && !unicode.IsUpper(r[i+1]) || !unicode.IsUpper(r[i]) {
+			break
+		}
+		r[i] = unicode.ToLower(r[i])
+	}
+	return string(r)
 }
 
 // Remark is one bit of a set of notes or cautions.
@@ -164,7 +191,7 @@ func Parse[B ~uint8 | ~uint16 | ~uint32 | ~uint64](remarks []Remark, text []byte
 			for i, r := range remarks {
 				names[i] = r.Name
 			}
-			return units.NewFieldError("", clip(word), OneOf, Of(names))
+			return units.NewFieldError("", clip(word), OneOf, units.Param{Name: "choices", Text: strings.Join(names, ", ")})
 		}
 	}
 	*set = out
