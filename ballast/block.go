@@ -40,12 +40,13 @@ type Block struct {
 	form    []bool         // of each field: it has a form in columns
 	paths   map[string]int // the places of those that have
 	lifts   []blockLift
+	own     uint64 // how often its own columns changed the evaluator
 	loads   Loads
 }
 
 // blockLift is what a block knows of a lift.
 type blockLift struct {
-	changes  uint64 // of the evaluator, when this was found
+	changes  uint64 // of the evaluator but for the block's own, when this was found
 	known    bool
 	columns  bool // there is a form in columns
 	tape     *tape
@@ -142,14 +143,14 @@ func (b *Block) same(rows int) bool {
 	return true
 }
 
-// setRow sets the evaluator to a row. What is known of the block's lifts stays: it does
-// not depend on what its columns are.
+// setRow sets the evaluator to a row. What this block knows of its lifts stays: it does
+// not depend on what its columns are. What others of the evaluator's blocks know does not.
 func (b *Block) setRow(i int) {
 	for j, f := range b.fields {
 		changes := b.e.changes
 		b.e.Set(f, b.columns[j][i])
 		if b.form[j] {
-			b.e.changes = changes
+			b.own += b.e.changes - changes
 		}
 	}
 }
@@ -160,7 +161,7 @@ const maxTries = 8
 // prepare brings the tape of a lift up to date, and reports whether there is one. A
 // valid row shows what holds of the fields that are no columns.
 func (b *Block) prepare(l *blockLift, lift, rows int) bool {
-	if l.known && l.changes == b.e.changes {
+	if l.known && l.changes == b.e.changes-b.own {
 		return l.columns
 	}
 	for i := range min(rows, maxTries) {
@@ -169,7 +170,7 @@ func (b *Block) prepare(l *blockLift, lift, rows int) bool {
 		if err != nil || !b.ends(l, lift, i) {
 			continue
 		}
-		l.known, l.changes = true, b.e.changes
+		l.known, l.changes = true, b.e.changes-b.own
 		if l.tape, l.begin, l.columns = b.e.weave(at, b.paths); l.columns {
 			l.reel, l.withheld = newReel(l.tape), b.e.model.withheld()
 			if !l.begin.checked.Has(setOf(LimitTipping)) {

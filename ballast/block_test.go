@@ -244,6 +244,27 @@ func TestBlockNamedTwice(t *testing.T) {
 	}
 }
 
+// Two blocks of one evaluator with columns for other fields: what one of them leaves in its
+// fields counts for the other.
+func TestBlocksOfOneEvaluator(t *testing.T) {
+	e, at, _ := blockCase(t)
+	first, second := e.Block(1, at[0]), e.Block(1, at[1])
+	for i, x := range []float64{0.76, 0.70, math.NaN(), 0.72, -1, 0.78} {
+		first.Column(0)[0], second.Column(0)[0] = x, 300+float64(i)
+		first.UsableLoad(0, 1)
+		e.Set(at[0], x)
+		got := second.UsableLoad(0, 1)
+		one, bound, _ := blockCase(t)
+		one.Set(bound[0], x)
+		one.Set(bound[1], 300+float64(i))
+		m, k, st, err := one.UsableLoad(0)
+		want := blockRow{math.Float64bits(float64(m)), k, st, text(err)}
+		if have := rowOfLoads(got, 0); have != want {
+			t.Errorf("center of gravity at %v m: %v, %v, want %v, %v", x, got.Mass[0], got.Err[0], m, err)
+		}
+	}
+}
+
 // BenchmarkBlock is the price of a row of a block of 512.
 func BenchmarkBlock(b *testing.B) {
 	e, at, from := blockCase(b)

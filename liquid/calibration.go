@@ -516,7 +516,7 @@ func knobs(t *Tire) []knob {
 // volumeAt returns the volume that a tire under a deflection holds at a level of a known
 // volume.
 func (t *Tire) volumeAt(l Level, deflection units.Length) float64 {
-	p := t.profile(0)
+	p := t.profile(0).section()
 	z := p.rc // full
 	switch l.Kind {
 	case LevelHeight:
@@ -834,7 +834,7 @@ func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fra
 	}
 	down, up := still.stillOpen(full)
 	down += lost(full)
-	shell := end{p: t.shell()}
+	shell := end{p: t.shell().section()}
 	shell.whole = 2 * shell.p.cutAt(0).volume
 	lowFull, highFull := math.Max(float64(r.FullVolume)-down, 0), math.Min(float64(r.FullVolume)+up, shell.whole)
 	v := float64(r.Volume)

@@ -19,7 +19,7 @@ import (
 // within 1e-9 of the full volume of that integral. Held by TestCavityIdentities
 // and TestValidation.
 type Cavity struct {
-	p      profile
+	p      section
 	t      *table  // nil where few levels are asked for: each is then integrated
 	whole  float64 // volume of the undeflected cavity
 	flat   float64 // distance below the axle of the contact's flat; rc if none
@@ -39,8 +39,8 @@ func newCavity(p profile, deflection float64) *Cavity {
 
 // openCavity returns a cavity without its table.
 func openCavity(p profile, deflection float64) *Cavity {
-	c := &Cavity{p: p, flat: p.rc - deflection, whole: 2 * p.cutAt(0).volume}
-	c.lost = p.cutAt(c.flat).volume
+	c := &Cavity{p: p.section(), flat: p.rc - deflection}
+	c.whole, c.lost = 2*c.p.cutAt(0).volume, c.p.cutAt(c.flat).volume
 	return c
 }
 

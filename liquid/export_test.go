@@ -18,7 +18,7 @@ func (s Section) Width(q float64) float64 {
 
 // Cut is what lies beyond a plane of the round cavity, and in that plane.
 func (s Section) Cut(z float64) (c struct{ Volume, Area, Pitch, Roll float64 }) {
-	p := s.profile()
+	p := s.profile().section()
 	k := p.cutAt(z)
 	c.Volume, c.Area, c.Pitch, c.Roll = k.volume, k.area, k.pitch, k.roll
 	return c

@@ -188,7 +188,7 @@ const usualDeflection = 0.2
 
 // An end is the cavity at one end of the bands: what a level means in it.
 type end struct {
-	p           profile
+	p           section
 	whole, lost float64
 	valve       float64
 	side        float64
@@ -199,7 +199,7 @@ type end struct {
 // small end loses all of it and the large end nothing. If the deflection is not given, the
 // small end has the usual one.
 func (t *Tire) end(side float64) end {
-	e := end{p: t.profile(side), valve: float64(t.ValveRadius.Value), side: side}
+	e := end{p: t.profile(side).section(), valve: float64(t.ValveRadius.Value), side: side}
 	deflection := float64(t.Deflection)
 	switch {
 	case side > 0:

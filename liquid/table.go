@@ -103,8 +103,8 @@ func chebyshevPoint(j int) float64 {
 	return math.Cos(math.Pi * (float64(j) + 0.5) / (degree + 1))
 }
 
-// compile tabulates the profile.
-func (p *profile) compile() table {
+// compile tabulates the section.
+func (p *section) compile() table {
 	var t table
 	ref := p.cutAt(0).vector()
 	last := 0.0
@@ -144,7 +144,7 @@ func (p *profile) compile() table {
 }
 
 // piece fits piece i of n of a span and reports whether it is good.
-func (p *profile) piece(s *span, i, n int, ref [4]float64) (f poly, ok bool) {
+func (p *section) piece(s *span, i, n int, ref [4]float64) (f poly, ok bool) {
 	at := func(t float64) (v, scale [4]float64) {
 		y := (float64(i) + (t+1)/2) / float64(n)
 		v = p.cutAt(s.distance(y)).vector()

@@ -91,7 +91,7 @@ func checkTilt(tilt units.Angle) error {
 // tilted returns the volume, its moment along the axle toward the raised side,
 // and its moment square to the axle away from the ground.
 func (c *Cavity) tilted(height float64, tilt units.Angle) [3]float64 {
-	p := &c.p
+	p := &c.p.profile
 	sin, cos := math.Sincos(math.Abs(float64(tilt)))
 	ring := func(y float64) (inner, outer float64) {
 		a := math.Abs(y)
