@@ -127,7 +127,11 @@ func (x Answer) html(h *htmlWriter) {
 }
 
 func (x List) html(h *htmlWriter) {
-	h.put("<ul>\n")
+	if x.Short {
+		h.put("<ul class=\"short\">\n")
+	} else {
+		h.put("<ul>\n")
+	}
 	for _, p := range x.Points {
 		h.wrap("li", "", p)
 	}
@@ -217,6 +221,14 @@ func (x Signatures) html(h *htmlWriter) {
 	h.put("<div class=\"sign\">\n")
 	for _, f := range x.For {
 		h.put("<div><span></span>" + esc(f) + "</div>\n")
+	}
+	h.put("</div>\n")
+}
+
+func (x Together) html(h *htmlWriter) {
+	h.put("<div class=\"together\">\n")
+	for _, b := range x.List {
+		b.html(h)
 	}
 	h.put("</div>\n")
 }
