@@ -487,7 +487,7 @@ func (p *speaker) find() ([]paper.Block, error) {
 func (p *speaker) rechecks() ([]paper.Block, error) {
 	var blocks []paper.Block
 	if len(p.papers.Rechecks) > 0 {
-		list := paper.List{}
+		list := paper.List{Short: len(p.papers.Rechecks) > 4}
 		for _, r := range p.papers.Rechecks {
 			code := "hand.recheck"
 			if r.By == "" {

@@ -220,10 +220,9 @@ func (p *speaker) one(j *job) []paper.Block {
 	}
 
 	blocks = append(blocks, paper.Heading{Text: p.T("tire.h.steps"), Level: 3}, paper.Steps{Points: p.steps(j)})
-	blocks = append(blocks, p.label(j))
-	blocks = append(blocks, paper.Fields{List: [][2]string{{p.T("tire.done.volume"), ""}, {p.T("tire.done.pressure"), ""}}},
-		paper.Signatures{For: []string{p.T("tire.done")}})
-	return blocks
+	return append(blocks, paper.Together{List: []paper.Block{p.label(j),
+		paper.Fields{List: [][2]string{{p.T("tire.done.volume"), ""}, {p.T("tire.done.pressure"), ""}}},
+		paper.Signatures{For: []string{p.T("tire.done")}}}})
 }
 
 // ranked are the cautions of a job in their order; none is left out.

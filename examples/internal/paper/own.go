@@ -9,6 +9,8 @@ import (
 const (
 	begin = "\ue000"
 	end   = "\ue001"
+	// mayBreak is a place where a word that is too long for a column may break.
+	mayBreak = '\ue002'
 )
 
 // toLeft is a character of a writing that runs from right to left (the blocks whose unassigned
@@ -18,8 +20,9 @@ const toLeft = `[\x{0590}-\x{08ff}\x{fb1d}-\x{fdff}\x{fe70}-\x{fefe}\x{10800}-\x
 var (
 	leftward = regexp.MustCompile(toLeft)
 	words    = regexp.MustCompile(toLeft + `+(?:[ '"-]` + toLeft + `+)*`)
+	long     = regexp.MustCompile(`\S{25,}`)
 	marked   = regexp.MustCompile(begin + "[^" + begin + end + "]*" + end)
-	marks    = strings.NewReplacer(begin, "", end, "")
+	marks    = strings.NewReplacer(begin, "", end, "", string(mayBreak), "")
 )
 
 // Own marks what a user wrote, such as a name, before it goes into a sentence or a cell. Where it
@@ -31,6 +34,21 @@ func Own(s string) string {
 		return s
 	}
 	return begin + s + end
+}
+
+// breakable lets a word of more than 24 characters, such as a name that somebody typed without
+// blanks, break in every column of a table.
+func breakable(s string) string {
+	return long.ReplaceAllStringFunc(bare(s), func(word string) string {
+		var b strings.Builder
+		for i, r := range []rune(word) {
+			if i > 0 && i%12 == 0 {
+				b.WriteRune(mayBreak)
+			}
+			b.WriteRune(r)
+		}
+		return b.String()
+	})
 }
 
 // bare is text without the marks.

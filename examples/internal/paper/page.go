@@ -7,6 +7,8 @@ import (
 	"html"
 	"regexp"
 	"strings"
+
+	"example.com/steelyard/examples/internal/visible"
 )
 
 //go:embed page.css
@@ -31,18 +33,18 @@ var unit = regexp.MustCompile(`(\d) (kg|lb|%|mm|m|in|ft|L|US gal|imp gal|kPa|psi
 
 // attr is text as the value of an attribute or of the page's title, which hold no element.
 func attr(s string) string {
-	return html.EscapeString(unit.ReplaceAllString(safe(s), "$1\u00a0$2$3"))
+	return html.EscapeString(unit.ReplaceAllString(visible.Text(s), "$1\u00a0$2$3"))
 }
 
 // esc is text as the content of an element. What is written from right to left stands isolated.
 func esc(s string) string {
 	var b strings.Builder
 	for _, p := range pieces(s) {
+		text := strings.ReplaceAll(attr(breakable(p.text)), string(mayBreak), "<wbr>")
 		if p.own {
-			b.WriteString("<bdi>" + attr(p.text) + "</bdi>")
-		} else {
-			b.WriteString(attr(p.text))
+			text = "<bdi>" + text + "</bdi>"
 		}
+		b.WriteString(text)
 	}
 	return b.String()
 }
@@ -62,7 +64,7 @@ func (h *htmlWriter) wrap(element, class, text string) {
 func (s *Sheet) Page(language string, size Size, head *Papers) string {
 	var h htmlWriter
 	h.put("<!DOCTYPE html>\n<html lang=\"" + html.EscapeString(language) + "\">\n<head>\n<meta charset=\"utf-8\">\n" +
-		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + attr(s.Title) + "</title>\n<style>\n" +
+		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + attr(bare(s.Title)) + "</title>\n<style>\n" +
 		style + fmt.Sprintf("@page { size: %s; margin: 8mm 13mm 11mm; @bottom-right { content: counter(page) \" / \" counter(pages); font: 10pt sans-serif; } }\n", size) + "</style>\n</head>\n")
 	if s.Large {
 		h.put("<body class=\"large\">\n")
@@ -125,7 +127,11 @@ func (x Answer) html(h *htmlWriter) {
 }
 
 func (x List) html(h *htmlWriter) {
-	h.put("<ul>\n")
+	if x.Short {
+		h.put("<ul class=\"short\">\n")
+	} else {
+		h.put("<ul>\n")
+	}
 	for _, p := range x.Points {
 		h.wrap("li", "", p)
 	}
@@ -169,7 +175,7 @@ func (x Table) html(h *htmlWriter) {
 				h.put(`<th scope="row">` + esc(c) + "</th>")
 				continue
 			}
-			h.put(`<td class="` + class(i) + `" data-name="` + attr(x.Head[i]) + `">` + esc(c) + "</td>")
+			h.put(`<td class="` + class(i) + `" data-name="` + attr(bare(x.Head[i])) + `">` + esc(c) + "</td>")
 		}
 		h.put("</tr>\n")
 	}
@@ -215,6 +221,14 @@ func (x Signatures) html(h *htmlWriter) {
 	h.put("<div class=\"sign\">\n")
 	for _, f := range x.For {
 		h.put("<div><span></span>" + esc(f) + "</div>\n")
+	}
+	h.put("</div>\n")
+}
+
+func (x Together) html(h *htmlWriter) {
+	h.put("<div class=\"together\">\n")
+	for _, b := range x.List {
+		b.html(h)
 	}
 	h.put("</div>\n")
 }

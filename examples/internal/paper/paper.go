@@ -69,7 +69,11 @@ type Answer struct {
 }
 
 // List is a list of points. It is never folded.
-type List struct{ Points []string }
+type List struct {
+	Points []string
+	// Short points stand in two columns in print.
+	Short bool
+}
 
 // Steps is a list that is done in its order.
 type Steps struct{ Points []string }
@@ -105,6 +109,10 @@ type Fields struct{ List [][2]string }
 
 // Signatures are places to sign.
 type Signatures struct{ For []string }
+
+// Together are blocks that stay on one page: a label, which in print stands on the left of the rest,
+// with what is filled in and signed.
+type Together struct{ List []Block }
 
 // Break begins a new page in print.
 type Break struct{}
@@ -284,6 +292,12 @@ func (s Signatures) text(t *textWriter) {
 	for _, f := range s.For {
 		t.line("")
 		t.line("____________________  " + safe(f))
+	}
+}
+
+func (x Together) text(t *textWriter) {
+	for _, b := range x.List {
+		b.text(t)
 	}
 }
 

@@ -84,7 +84,7 @@ const hostile = "a\x1b[2J\u202eb\n</p><script>&\"'"
 func TestHostileBlocks(t *testing.T) {
 	s := Sheet{Title: hostile}
 	s.Add(Heading{hostile, 2}, Paragraph{hostile}, Box{hostile, []string{hostile}}, Answer{No, hostile, hostile, hostile, []string{hostile}},
-		List{[]string{hostile}}, Table{Head: []string{hostile, hostile}, Rows: [][]string{{hostile, hostile}}, Numbers: []bool{true}},
+		List{Points: []string{hostile}}, Table{Head: []string{hostile, hostile}, Rows: [][]string{{hostile, hostile}}, Numbers: []bool{true}},
 		Figures{[]Figure{{SVG: "<svg/>", Title: hostile, Lines: []string{hostile}}}}, Fields{[][2]string{{hostile, hostile}}}, Signatures{[]string{hostile}}, Break{})
 	p := &Papers{Shop: Shop{Name: hostile, Lines: []string{hostile}}}
 	s.Add(p.Head()...)
