@@ -115,7 +115,9 @@ type Tire struct {
 	Unloaded bool `json:"unloaded,omitempty"`
 	// Known holds fills that were measured and to which the dimensions were
 	// corrected, at most MaxKnown; see [Tire.Calibrate], which writes it. Bands
-	// of fills are narrow near the levels of these.
+	// of fills are narrow near the levels of these. Where the dimensions do not hold
+	// a fill that is not disputed within twice its spread, as in a tire that was written by
+	// hand, Resolve corrects them to the fills.
 	Known []KnownVolume `json:"known,omitempty"`
 }
 
@@ -270,6 +272,18 @@ func (t Tire) Resolve() (Tire, error) {
 	if err := t.fits(); err != nil {
 		return Tire{}, err
 	}
+	for i := range t.Known {
+		t.reaches(&e, units.Index("known", i), t.Known[i].Level)
+	}
+	if e.Len() > 0 {
+		return Tire{}, e.Err()
+	}
+	if t.apart() {
+		t.correct(slices.Clone(t.Known))
+		if err := t.fits(); err != nil {
+			return Tire{}, err
+		}
+	}
 	return t, nil
 }
 
@@ -402,10 +416,18 @@ func (t Tire) fits() error {
 	if v := t.ValveRadius.Value; v < rb-t.WellDepth.Value-0.03 || v > rb+0.05 {
 		e.Add("valveRadius.value", valid.Show(v), "must be near the rim radius")
 	}
-	if t.Deflection > 0.4*height {
-		e.Add("deflection", valid.Show(t.Deflection), "must be at most 40 % of the section height")
+	t.flat(&e, "deflection", t.Deflection)
+	for i := range t.Known {
+		t.flat(&e, units.Index("known", i)+".deflection", t.Known[i].Deflection)
 	}
 	return e.Err()
+}
+
+// flat reports a deflection that no tire stands.
+func (t *Tire) flat(e *units.FieldErrors, path string, deflection units.Length) {
+	if deflection > 0.4*(t.OverallDiameter.Value-t.RimDiameter.Value)/2 {
+		e.Add(path, valid.Show(deflection), "must be at most 40 % of the section height")
+	}
 }
 
 // profile returns the section of a resolved tire with each dimension moved to
