@@ -219,8 +219,9 @@ func (t Tire) Validate() error {
 //   - numeric: the built-in table; else the section width as marked and the
 //     section height as a share of it by the [Family]: the marked aspect ratio;
 //     0.84 for standard sections and truck sizes on tapered rims; 0.66, 0.71
-//     and 0.71 for low-section drive, industrial and implement sizes, the last
-//     0.78 on rims from 16 inches on; 0.68 for industrial sizes on tapered
+//     and 0.72 for low-section drive, industrial and implement sizes, the last
+//     0.78 on rims of 16.1 inches, and below 11 inches of width rising to 0.95 at
+//     7.6; 0.68 for industrial sizes on tapered
 //     rims; 0.81 for wide-base earthmover sizes; 0.85 for low sections with two
 //     decimals on rims up to 12 inches, on rims of former cars 0.95 or, where the
 //     width ends in 5, 0.78; 0.98 for other codes with two decimals, whose section
@@ -297,11 +298,14 @@ func (d *Dimension) set(value, spread float64, o Origin) {
 // Limits within which a given dimension agrees with the designation, as shares
 // of the value by the designation. New tires of one designation differ by some
 // percent from maker to maker. Lugs wear by up to 5 % of the diameter. The
-// designation fixes the rim (common practice, no source).
+// designation fixes the rim. Where the size does not state its dimension and no table has it,
+// what was measured outranks the rule of the family, and more is taken (common practice, no
+// source).
 const (
 	diameterAgrees = 0.12
 	widthAgrees    = 0.20
 	rimAgrees      = 0.04
+	ruleAgrees     = 0.25
 )
 
 // contradicts reports given dimensions that do not fit the designation.
@@ -323,6 +327,9 @@ func (t Tire) contradicts(e *units.FieldErrors) {
 		{"overallDiameter", t.OverallDiameter, said.OverallDiameter, diameterAgrees},
 		{"rimDiameter", t.RimDiameter, said.RimDiameter, rimAgrees},
 	} {
+		if t.Designation.System == Numeric && t.Designation.Aspect == 0 && f.share != rimAgrees && f.said.Origin == FromDesignation {
+			f.share = ruleAgrees
+		}
 		if f.given.Origin != OriginUnknown && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
 			e.Add(f.name+".value", valid.Show(f.given.Value), "must be within {share} % of what the designation says, {value}", valid.Text("share", math.Round(100*f.share)), valid.Value("value", f.said.Value))
 		}
