@@ -893,8 +893,8 @@ func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fra
 		s := float64(t.ValveRadius.Spread) * math.Abs(l.cos())
 		low, high = math.Max(v-down-lost(l), 0), math.Min(v+up, math.Min(highFull, shell.below(float64(r.Level)+s)))
 		if l.Kind != LevelHeight {
-			r.levelBand(float64(r.Level) - s)
-			r.levelBand(float64(r.Level) + s)
+			r.levelBand(math.Max(float64(r.Level)-s, -shell.p.rc))
+			r.levelBand(math.Min(float64(r.Level)+s, shell.p.rc))
 		}
 	}
 	switch {
