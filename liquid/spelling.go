@@ -46,6 +46,9 @@ func ParseDesignation(s string) (Designation, error) {
 	if len(s) > 80 {
 		return Designation{}, units.NewFieldError("designation", nil, "must be a tire designation of at most 80 characters")
 	}
+	if counted.MatchString(s) {
+		return Designation{}, refuse("designation", s, "must be one tire; how many there are is no part of a designation, and a ply rating is written 6PR")
+	}
 	t := plain(s)
 	if t == "" {
 		return Designation{}, refuse("designation", s, "must be a tire designation such as 14.9-24, 320/85R24 or 31x15.50-15")
@@ -87,9 +90,15 @@ var (
 	// The second size of a double marking with spaces: (16.9 R 34). Its width has a decimal or
 	// an aspect ratio, so that it is no load index or ply rating.
 	spacedSize = regexp.MustCompile(`(?:\b)(\d{1,3}(?:\.\d{1,2}|/\d{2,3})) ?(R|-|X|L-|LR) ?(\d{2}(?:\.\d)?)( |$)`)
+	// How many tires there are: (2) 14.9-24, 2x 14.9-24, 14.9-24 (2).
+	counted = regexp.MustCompile(`^\s*(?:\(\s*\d\s*\)|\d\s?[xX×]\s+\d+(?:[.,]\d+)?(?:/\d+)?\s?[-R])|\(\s*[1-8]\s*[xX×]?\s*\)\s*$`)
+	// A half written as a fraction: 4 1/2.
+	fraction = regexp.MustCompile(`(\d)\s1/2\b`)
+	// A size without a sign for the plies, which a word says: 14.9/24 radial.
+	saidPlies = regexp.MustCompile(`^(\d+(?:\.\d{1,2})?)((?:/\d{2,3})?)(\s?[X/]\s?|\s)(\d{2}(?:\.\d)?)(\s(?:.*\s)?(?:RADIAL|BIAS|DIAGONAL|CROSSPLY)(?:\s.*)?)$`)
 	// N.H.S. is NHS.
 	dottedWord = regexp.MustCompile(`\b(?:[A-Za-z]\.){2,}`)
-	rimComma   = regexp.MustCompile(`([-RBDXL] ?)(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`)
+	rimComma   = regexp.MustCompile(`([-RBDXL] ?|^\d{1,2}(?:\.\d{1,2})? )(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`)
 )
 
 // plain returns the text in capitals with one sign for each meaning, single
@@ -99,10 +108,32 @@ func plain(s string) string {
 	t := strings.Join(strings.Fields(spellings.Replace(strings.ToUpper(s))), " ")
 	t = firstComma.ReplaceAllString(t, "$1.$2$3")
 	t = secondComma.ReplaceAllString(t, "$1.$2$3")
+	t = fraction.ReplaceAllString(t, "$1.5")
 	if m := rimComma.FindStringSubmatchIndex(t); m != nil {
 		t = t[:m[4]] + strings.Replace(t[m[4]:m[5]], ",", ".", 1) + t[m[5]:]
 	}
+	if m := saidPlies.FindStringSubmatch(t); m != nil {
+		width, _ := strconv.ParseFloat(m[1], 64)
+		rim, _ := strconv.ParseFloat(m[4], 64)
+		switch radial := strings.Contains(m[5], "RADIAL"); {
+		case m[2] == "" && !(width < rim), radial && bothPlies(m[5]):
+		case radial:
+			t = m[1] + m[2] + "R" + m[4] + m[5]
+		default:
+			t = m[1] + m[2] + "-" + m[4] + m[5]
+		}
+	}
 	return t
+}
+
+// bothPlies reports words that say both.
+func bothPlies(words string) bool {
+	radial, bias := false, false
+	for _, w := range strings.Fields(words) {
+		c := pliesWords[w]
+		radial, bias = radial || c == Radial, bias || c == Bias
+	}
+	return radial && bias
 }
 
 // prefix reads the letters before the size and returns what follows them.
@@ -310,6 +341,9 @@ func (d *Designation) size(r *reader) error {
 		if sign == "" {
 			return pliesAsked(all, first.text, second.text)
 		}
+	}
+	if first.decimals == 0 && first.whole() >= 100 && second.decimals == 0 && second.whole() >= 300 {
+		return refuse("rim", second.text, rimWant) // 370-508, both in millimeters
 	}
 	d.System = Numeric
 	d.Width, d.Decimals = uint16(min(first.value, 65535)), uint8(first.decimals)
