@@ -21,8 +21,7 @@ type KnownVolume struct {
 	Level Level `json:"level"`
 	// Volume of the liquid, up to 10 m3.
 	Volume units.Volume `json:"volume"`
-	// Spread is the half width of the volume's band, above zero and up to half
-	// the volume.
+	// Spread is the half width of the volume's band, above zero and up to the volume.
 	Spread units.Volume `json:"spread"`
 	// Deflection of the wheel while the level was read, 0 to 0.5 m. With zero, and
 	// without Unloaded, it is not known: the wheel was taken as unloaded, and bands of
@@ -43,8 +42,8 @@ func (k KnownVolume) Validate() error {
 	if !(k.Volume > 0 && k.Volume <= 10) {
 		e.Add("volume", valid.Show(k.Volume), "must be above 0 and at most {most}", valid.Most[units.Volume](10))
 	}
-	if !(k.Spread > 0 && k.Spread <= k.Volume/2) {
-		e.Add("spread", valid.Show(k.Spread), "must be above zero and at most half the volume")
+	if !(k.Spread > 0 && k.Spread <= k.Volume) {
+		e.Add("spread", valid.Show(k.Spread), "must be above zero and at most the volume")
 	}
 	checkDeflection(&e, k.Deflection, k.Unloaded)
 	return e.Err()
@@ -183,8 +182,8 @@ type Calibration struct {
 // the volumes. How wide the section is moves most: the overall diameter, the lugs and
 // the undertread, which say where the crown lies and so change how the volume is spread
 // over the levels, are taken to be three times as certain within their bands.
-// One fill is held exactly; of several each within its errors, and fills at
-// several levels give the shape. No dimension leaves its band, so that the
+// Every fill counts by its error beside the priors: a good one is held nearly exactly, a
+// vague one hardly moves anything. Fills at several levels give the shape. No dimension leaves its band, so that the
 // cavity stays within the outer shape of the tire. A tire that was corrected before is
 // corrected to all its fills at once: it does not matter in how many calls they come.
 // The level of a fill is that of the wheel as it stood then; see Reading.Deflection. A
@@ -217,6 +216,7 @@ func (t Tire) Calibrate(readings ...Reading) (Calibration, error) {
 		}
 		if err == nil && e.Len() == 0 {
 			notes |= r.reaches(&e, units.Index("readings", i), readings[i].Level)
+			r.flat(&e, units.Index("readings", i)+".deflection", readings[i].Deflection)
 		}
 		known = append(known, got...)
 		answer.Notes |= notes
@@ -228,28 +228,8 @@ func (t Tire) Calibrate(readings ...Reading) (Calibration, error) {
 	if err := e.Err(); err != nil {
 		return Calibration{}, err
 	}
-	if r.Crown == 0 {
-		r.Crown, r.CrownSpread = usualCrown, usualCrownSpread
-	}
-	r.Known = nil
-	r.unmoved()
-	ks, base := knobs(&r), r
-	answer.Findings = append(answer.Findings, contradictions(r, ks, known)...)
-	for i := range known {
-		known[i].Disputed = slices.ContainsFunc(answer.Findings, func(f Finding) bool {
-			return f.Kind != DensitiesDisagree && (f.First == i || f.Second == i)
-		})
-	}
-	answer.Corrected = r.shape(ks, known)
-	for i := range ks {
-		if ks[i].at != nil && slices.Contains(answer.Corrected, ks[i].name) {
-			d := ks[i].at(&r)
-			d.Origin, d.Moved = Corrected, d.Value-ks[i].at(&base).Value
-			d.Moved = max(-d.Spread, min(d.Spread, d.Moved))
-		}
-	}
-	r.CrownMoved = max(-r.CrownSpread, min(r.CrownSpread, r.Crown-base.Crown))
-	r.Known = known
+	found, corrected := r.correct(known)
+	answer.Findings, answer.Corrected = append(answer.Findings, found...), corrected
 	if err := r.Validate(); err != nil {
 		return Calibration{}, err
 	}
@@ -259,6 +239,46 @@ func (t Tire) Calibrate(readings ...Reading) (Calibration, error) {
 	answer.Tire = r
 	answer.Notes |= r.Notes()
 	return answer, nil
+}
+
+// correct moves the dimensions of a resolved tire to known volumes, which it keeps and of which
+// it marks those that are disputed.
+func (t *Tire) correct(known []KnownVolume) (findings []Finding, corrected []string) {
+	if t.Crown == 0 {
+		t.Crown, t.CrownSpread = usualCrown, usualCrownSpread
+	}
+	t.Known = nil
+	t.unmoved()
+	ks, base := knobs(t), *t
+	findings = contradictions(*t, ks, known)
+	for i := range known {
+		known[i].Disputed = slices.ContainsFunc(findings, func(f Finding) bool { return f.First == i || f.Second == i })
+	}
+	corrected = t.shape(ks, known)
+	for i := range ks {
+		if ks[i].at != nil && slices.Contains(corrected, ks[i].name) {
+			d := ks[i].at(t)
+			d.Origin, d.Moved = Corrected, d.Value-ks[i].at(&base).Value
+			d.Moved = max(-d.Spread, min(d.Spread, d.Moved))
+		}
+	}
+	t.CrownMoved = max(-t.CrownSpread, min(t.CrownSpread, t.Crown-base.Crown))
+	t.Known = known
+	return findings, corrected
+}
+
+// apart reports whether a resolved tire does not hold its known volumes: somebody wrote them
+// without [Tire.Calibrate]. What is not disputed lies within two spreads of a corrected tire, or
+// within a thousandth where the spread is less than what least squares leave.
+func (t *Tire) apart() bool {
+	for i := range t.Known {
+		k := &t.Known[i]
+		off := float64(k.Volume) - t.volumeAt(k.Level, k.Deflection)
+		if s := math.Max(2*float64(k.Spread), 1e-3*float64(k.Volume)); !k.Disputed && !(off >= -s-t.taken(k) && off <= s) {
+			return true
+		}
+	}
+	return false
 }
 
 // unmoved puts every dimension back to the middle of its band, so that a tire that was
@@ -283,12 +303,12 @@ func (r *Reading) known(index int) (out []KnownVolume, n Notes, findings []Findi
 	valid.Optional(&e, "hydrometer", r.Hydrometer, 600, 3000)
 	checkTemperature(&e, r.Temperature)
 	checkDeflection(&e, r.Deflection, r.Unloaded)
-	axle := !r.AxleBefore.IsZero() || !r.AxleAfter.IsZero()
-	weighed := axle || !r.Mass.IsZero()
-	if r.Volume.IsZero() && !weighed {
+	axle := given(r.AxleBefore) || given(r.AxleAfter)
+	weighed := axle || given(r.Mass)
+	if !given(r.Volume) && !weighed {
 		e.Add("volume", nil, "must be given, or a mass, or the axle's loads before and after")
 	}
-	if axle && (r.AxleBefore.IsZero() || r.AxleAfter.IsZero()) {
+	if axle && !(given(r.AxleBefore) && given(r.AxleAfter)) {
 		e.Add("axleAfter", nil, "must be given together with axleBefore")
 	}
 	if axle != (r.Tires != 0) || r.Tires < 0 || r.Tires > 8 {
@@ -299,7 +319,7 @@ func (r *Reading) known(index int) (out []KnownVolume, n Notes, findings []Findi
 		if r.Fluid.Kind == Polyurethane {
 			e.Add("fluid.kind", r.Fluid.Kind, "must be a liquid")
 		}
-	} else if weighed && r.Hydrometer.IsZero() {
+	} else if weighed && !given(r.Hydrometer) {
 		e.Add("fluid", nil, "must be given where a mass is, unless a hydrometer says the density")
 	}
 	if err := e.Err(); err != nil {
@@ -308,7 +328,7 @@ func (r *Reading) known(index int) (out []KnownVolume, n Notes, findings []Findi
 	add := func(low, high float64) {
 		// Rounding must not make the spread vanish.
 		mid := (low + high) / 2
-		half := math.Min(math.Max((high-low)/2, 1e-6*mid), mid/2)
+		half := math.Min(math.Max((high-low)/2, 1e-6*mid), mid)
 		out = append(out, KnownVolume{Level: r.Level, Volume: units.Volume(mid), Spread: units.Volume(half)})
 	}
 	if low, high, given := amount(r.Volume, amountGood, &n); given {
@@ -347,7 +367,7 @@ func (r *Reading) known(index int) (out []KnownVolume, n Notes, findings []Findi
 
 // stood fills in how the wheel stood while the level was read, as far as it is known.
 func (r *Reading) stood(t *Tire, k *KnownVolume) {
-	weighed := !r.AxleAfter.IsZero()
+	weighed := given(r.AxleAfter)
 	switch {
 	case r.Deflection > 0 || r.Unloaded:
 		k.Deflection, k.Unloaded = r.Deflection, r.Unloaded
@@ -378,6 +398,9 @@ func (t *Tire) reaches(e *units.FieldErrors, path string, l Level) Notes {
 	}
 	return 0
 }
+
+// given reports whether a quantity of a reading has a value; one that says there is none has not.
+func given[Q units.Quantity](in units.Input[Q]) bool { _, ok := in.Range(); return ok }
 
 // amount returns the ends of a quantity of a reading; a single value is good to
 // a share of itself.
@@ -569,17 +592,13 @@ func (s *shaping) put(at []float64) {
 	}
 }
 
-// Linearize adds a row for each known volume. One alone is held as good as exactly.
+// Linearize adds a row for each known volume. Its standard deviation is half its spread.
 func (s *shaping) Linearize(at []float64, p *fit.Problem) bool {
 	s.put(at)
 	for i := range s.known {
 		k := &s.known[i]
 		g := s.t.slopes(s.ks, k.Level, k.Deflection)
-		good := float64(k.Spread) / 2
-		if len(s.known) == 1 {
-			good = math.Min(good, 1e-6*float64(k.Volume))
-		}
-		copy(p.Row(float64(k.Volume)-s.t.volumeAt(k.Level, k.Deflection), good), g)
+		copy(p.Row(float64(k.Volume)-s.t.volumeAt(k.Level, k.Deflection), float64(k.Spread)/2), g)
 	}
 	return true
 }
@@ -676,8 +695,8 @@ func (t *Tire) opening(ks []knob, deflection units.Length, known []KnownVolume) 
 	for i := range known {
 		k := &known[i]
 		o.b.held = append(o.b.held, o.row(k.Level, k.Deflection))
-		slack := float64(k.Spread) + math.Abs(float64(k.Volume)-t.volumeAt(k.Level, k.Deflection))
-		o.b.slack = append(o.b.slack, [2]float64{slack, slack + t.taken(k)})
+		off := float64(k.Volume) - t.volumeAt(k.Level, k.Deflection)
+		o.b.slack = append(o.b.slack, [2]float64{math.Max(float64(k.Spread)-off, 0), math.Max(float64(k.Spread)+off, 0) + t.taken(k)})
 	}
 	return o
 }
@@ -822,6 +841,14 @@ func (t Tire) shell() profile {
 	return p
 }
 
+// narrowed returns a range without what lies outside another, where the two meet.
+func narrowed(low, high, least, most float64) (float64, float64) {
+	if least > high || most < low {
+		return low, high
+	}
+	return math.Max(low, least), math.Min(high, most)
+}
+
 // knownBand widens the bands of a fill of a calibrated tire by what its known
 // volumes leave open at the level, and downward by the usual deflection if none
 // is given. Whatever was measured, no band leaves the outer shape of the tire.
@@ -837,6 +864,16 @@ func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fra
 	shell := end{p: t.shell().section()}
 	shell.whole = 2 * shell.p.cutAt(0).volume
 	lowFull, highFull := math.Max(float64(r.FullVolume)-down, 0), math.Min(float64(r.FullVolume)+up, shell.whole)
+	// What was measured widens nothing: the volume is linear here and is not over the whole bands.
+	uncorrected := *r
+	if !slices.ContainsFunc(t.Known, func(k KnownVolume) bool { return k.Disputed }) {
+		u := t
+		u.Known = nil
+		u.unmoved()
+		ends := [2]end{u.end(-1), u.end(1)}
+		uncorrected.bandOf(&u, f, l, spread, &ends)
+		lowFull, highFull = narrowed(lowFull, highFull, ends[0].full(), ends[1].full())
+	}
 	v := float64(r.Volume)
 	low, high := v, v
 	switch {
@@ -849,11 +886,15 @@ func (c *Cavity) knownBand(r *Filled, t Tire, f Fluid, l Level, spread units.Fra
 		low, high = math.Min(asked, lowFull), math.Min(asked, highFull)
 	default:
 		down, up := still.stillOpen(l)
+		if b := uncorrected.VolumeBand; b.Low < b.High {
+			a, b := narrowed(v-down, v+up, float64(b.Low), float64(b.High))
+			down, up = v-a, b-v
+		}
 		s := float64(t.ValveRadius.Spread) * math.Abs(l.cos())
 		low, high = math.Max(v-down-lost(l), 0), math.Min(v+up, math.Min(highFull, shell.below(float64(r.Level)+s)))
 		if l.Kind != LevelHeight {
-			r.levelBand(float64(r.Level) - s)
-			r.levelBand(float64(r.Level) + s)
+			r.levelBand(math.Max(float64(r.Level)-s, -shell.p.rc))
+			r.levelBand(math.Min(float64(r.Level)+s, shell.p.rc))
 		}
 	}
 	switch {

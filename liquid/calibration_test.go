@@ -9,6 +9,7 @@ import (
 	"os"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.com/steelyard/internal/validation"
@@ -108,7 +109,7 @@ func oneRow(file string, worstLow float64) func(t *testing.T) {
 					case j != i:
 						with.add(v, volumes[j])
 						validation.Relative(t, v, volumes[j])
-					case len(got.Findings) == 0 && math.Abs(v/volumes[i]-1) > 1e-6:
+					case len(got.Findings) == 0 && math.Abs(v/volumes[i]-1) > 2e-4: // a fifth of its error
 						t.Errorf("%s: %v at the level given, want %v", c.Size, v, volumes[i])
 					}
 				}
@@ -328,7 +329,7 @@ func TestReadings(t *testing.T) {
 		t.Errorf("%+v, want %v to %v", k, low, high)
 	}
 	f, err := liquid.Fill{Tire: got.Tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}.Solve()
-	if err != nil || math.Abs(float64(f.Volume)-(low+high)/2) > 1e-6 || math.Abs(float64(f.VolumeBand.Low)-low) > 1e-4 || math.Abs(float64(f.VolumeBand.High)-high) > 1e-4 {
+	if err != nil || math.Abs(float64(f.Volume)-(low+high)/2) > (high-low)/4 || math.Abs(float64(f.VolumeBand.Low)-low) > 1e-4 || math.Abs(float64(f.VolumeBand.High)-high) > 1e-4 {
 		t.Errorf("%v in %v, %v; want %v to %v", f.Volume, f.VolumeBand, err, low, high)
 	}
 	one := func(d liquid.Dimension) bool { return d.Origin == liquid.Corrected }
@@ -852,5 +853,119 @@ func TestDeflectionIsABound(t *testing.T) {
 	}
 	if found > 0 || asked < 1400 {
 		t.Errorf("%d findings, %d bands", found, asked)
+	}
+}
+
+// A vague reading says little: the answer stays between what the designation says and what the
+// reading says, no farther from the former than the reading deserves, and its band lies within
+// those of both. The greater the error, the less it moves; the largest moves nothing.
+func TestVagueReadings(t *testing.T) {
+	water := liquid.Fluid{Kind: liquid.Water}
+	r := rand.New(rand.NewPCG(17, 77))
+	for _, size := range []string{"12.4-28", "7.50-16", "14.9-24 R-1", "10-16.5", "480/70R34", "31x15.50-15"} {
+		tire := unloaded(t, size)
+		for _, l := range []liquid.Level{liquid.ValveAt(12), liquid.ValveAt(8), liquid.FractionOf(1)} {
+			plain, err := liquid.Fill{Tire: tire, Fluid: water, Level: l}.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for range 4 {
+				said := float64(plain.Volume) * (0.9 + 0.2*r.Float64())
+				last := math.Inf(1)
+				for _, share := range []float64{0.001, 0.01, 0.05, 0.2, 0.5, 0.9, 0.999} {
+					low, high := said*(1-share), said*(1+share)
+					got, err := tire.Calibrate(liquid.Reading{Level: l, Volume: units.Between(units.Volume(low), units.Volume(high))})
+					if err != nil || len(got.Findings) > 0 {
+						t.Fatalf("%s: %+v, %v", size, got.Findings, err)
+					}
+					if k := got.Tire.Known[0]; math.Abs(float64(k.Volume-k.Spread)-low) > 1e-9 || math.Abs(float64(k.Volume+k.Spread)-high) > 1e-9 {
+						t.Errorf("%s: %v +- %v for %v to %v", size, k.Volume, k.Spread, low, high)
+					}
+					f, err := liquid.Fill{Tire: got.Tire, Fluid: water, Level: l}.Solve()
+					if err != nil {
+						t.Fatal(err)
+					}
+					p, v := float64(plain.Volume), float64(f.Volume)
+					small := 1e-6 * p
+					if v < math.Min(p, said)-small || v > math.Max(p, said)+small {
+						t.Errorf("%s: %v, between %v of the designation and %v +- %v of the reading", size, v, p, said, share)
+					}
+					if b := f.VolumeBand; float64(b.Low) < math.Max(low, float64(plain.VolumeBand.Low))-0.002*p || float64(b.High) > math.Min(high, float64(plain.VolumeBand.High))+0.002*p {
+						t.Errorf("%s, %+v: band %v, of the designation %v and the reading %v to %v", size, l, b, plain.VolumeBand, low, high)
+					}
+					moved := math.Abs(v - p)
+					if moved > last+small || share > 0.4 && moved > 0.1*math.Abs(said-p)+small || share <= 0.001 && math.Abs(v-said) > 2e-4*said {
+						t.Errorf("%s: moved by %v of %v by a reading good to %v; by a better one %v", size, moved, said-p, share, last)
+					}
+					last = moved
+				}
+			}
+		}
+	}
+	// What says nothing leaves the answer, and contradicts nothing.
+	for size, in := range map[string]units.Input[units.Volume]{"12.4-28": units.Between[units.Volume](0.05, 0.35), "14.9-24": units.Between[units.Volume](0.001, 9)} {
+		tire := unloaded(t, size)
+		before := volumeAt(t, mustCompile(t, tire), liquid.ValveAt(12))
+		got, err := tire.Calibrate(liquid.Reading{Level: liquid.ValveAt(12), Volume: in})
+		if err != nil || len(got.Findings) > 0 {
+			t.Fatal(got.Findings, err)
+		}
+		if after := volumeAt(t, mustCompile(t, got.Tire), liquid.ValveAt(12)); math.Abs(after/before-1) > 0.02 {
+			t.Errorf("%s: %v, was %v", size, after, before)
+		}
+	}
+}
+
+// Fills that somebody wrote into a tire without a calibration are applied when it is resolved, or
+// marked as disputed; they are never said to hold where they do not.
+func TestKnownByHand(t *testing.T) {
+	const tire14 = `{"designation":"14.9-24","unloaded":true,"known":[{"level":{"kind":"valveClock","clock":12},"volume":"%s","spread":"2 L","unloaded":true}]}`
+	for volume, disputed := range map[string]bool{"205 L": false, "900 L": true, "180 L": false, "20 L": true} {
+		var tire liquid.Tire
+		if err := json.Unmarshal([]byte(strings.Replace(tire14, "%s", volume, 1)), &tire); err != nil {
+			t.Fatal(err)
+		}
+		f, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: liquid.ValveAt(12)}.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := tire.Known[0].Volume
+		if disputed != f.Notes.Has(liquid.NoteFillsDisputed) || disputed != f.Cautions.Has(liquid.CautionFillsDisputed) || !disputed && math.Abs(float64(f.Volume-want)) > 0.001 {
+			t.Errorf("%s: %v, %v", volume, f.Volume, f.Notes)
+		}
+		first, err := tire.Resolve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if again, err := first.Resolve(); err != nil || !reflect.DeepEqual(again, first) {
+			t.Errorf("%s: resolved again %+v, %v", volume, again, err)
+		}
+	}
+}
+
+// A deflection of a reading is held to the tire, as that of the tire is; so is one of a fill that
+// is known, and a level beyond the tire. A reading that says it has no volume is none.
+func TestReadingsHeldToTheTire(t *testing.T) {
+	tire := mustTire(t, "14.9-24")
+	r := row(liquid.ValveAt(12), 0.19, 0.01)
+	r.Deflection = 0.2
+	if _, err := tire.Calibrate(r); !slices.Contains(paths(err), "readings[0].deflection") {
+		t.Error(err)
+	}
+	tire.Known = []liquid.KnownVolume{{Level: liquid.ValveAt(12), Volume: 0.19, Spread: 0.002, Deflection: 0.2}}
+	if _, err := tire.Resolve(); !slices.Contains(paths(err), "known[0].deflection") {
+		t.Error(err)
+	}
+	tire.Known = []liquid.KnownVolume{{Level: liquid.HeightAt(1.5), Volume: 0.19, Spread: 0.002}}
+	if _, err := tire.Resolve(); !slices.Contains(paths(err), "known[0].level.height") {
+		t.Error(err)
+	}
+	tire.Known = nil
+	if _, err := tire.Calibrate(liquid.Reading{Level: liquid.ValveAt(12), Volume: units.None[units.Volume]()}); !slices.Contains(paths(err), "readings[0].volume") {
+		t.Error(err)
+	}
+	axle := liquid.Reading{Level: liquid.ValveAt(12), AxleBefore: units.Is[units.Mass](1000), AxleAfter: units.None[units.Mass](), Tires: 2, Hydrometer: units.Is[units.Density](1000)}
+	if _, err := tire.Calibrate(axle); !slices.Contains(paths(err), "readings[0].axleAfter") {
+		t.Error(err)
 	}
 }

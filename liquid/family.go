@@ -137,13 +137,14 @@ var (
 // rules holds what each family has, all from memory and common practice without
 // a document. The heights of the low sections and of the tapered rims are the
 // means of what testdata/tire_more.csv remembers of each family, or, of
-// implement sizes, the middle between the ends; no size has a figure of its own.
+// implement sizes, between the ends; no size has a figure of its own. Memories of the
+// narrow implement sizes differ by 6 % of the diameter, and their band holds both.
 var rules = [...]rule{
 	FamilyStandard:          {section: 1, sectionSpread: 0.03, height: 0.84, diameterSpread: 0.02, rim: 0.85, rimSpread: 0.07, tread: TreadR1},
 	FamilySteering:          {section: 1.07, sectionSpread: 0.03, height: 0.98, diameterSpread: 0.02, rim: 0.70, rimSpread: 0.07, tread: TreadF2},
 	FamilyLowDrive:          {section: 1, sectionSpread: 0.03, height: 0.66, diameterSpread: 0.02, rim: 0.85, rimSpread: 0.07, tread: TreadR1},
 	FamilyLowIndustrial:     {section: 1, sectionSpread: 0.03, height: 0.71, diameterSpread: 0.02, rim: 0.85, rimSpread: 0.07, tread: TreadR4},
-	FamilyLowImplement:      {section: 1, sectionSpread: 0.03, height: 0.71, diameterSpread: 0.025, rim: 0.80, rimSpread: 0.10, tread: TreadI1},
+	FamilyLowImplement:      {section: 1, sectionSpread: 0.03, height: 0.72, diameterSpread: 0.025, rim: 0.80, rimSpread: 0.10, tread: TreadI1},
 	FamilyTaperedIndustrial: {section: 1.01, sectionSpread: 0.03, height: 0.68 / 1.01, diameterSpread: 0.02, rim: usualRim / 1.01, rimSpread: 0.07, rims: taperedRims, tread: TreadR4},
 	FamilyTaperedRoad:       {section: 1, sectionSpread: 0.03, height: 0.84, diameterSpread: 0.03, rim: 0.75, rimSpread: 0.07, rims: taperedRims, tread: TreadF2},
 	FamilyAspect:            {section: 1, sectionSpread: 0.03, diameterSpread: 0.02, rim: usualRim, rimSpread: 0.10, rims: oddRims, tread: TreadR4},
@@ -155,9 +156,12 @@ var rules = [...]rule{
 }
 
 const (
-	// implementHeight is the section height of implement sizes on rims of 16
-	// inches and more, as a share of the section width.
+	// implementHeight is the section height of implement sizes on rims of 16.1
+	// inches, as a share of the section width.
 	implementHeight = 0.7835
+	// hugeSteering is the marked width from which sizes with two decimals are those of
+	// earthmovers: remembered diameters differ by up to 4 % from the rule, 18.00R33 the most.
+	hugeSteering = 1600
 	// carHeight and lowCarHeight are the section heights of former car sizes on
 	// rims from 13 to 15 inches, as shares of the width: in whole tenths (6.70-15)
 	// and the later lower series (8.15-15).
@@ -192,8 +196,28 @@ func (k *sized) rule() rule {
 		if d.Width%10 != 0 {
 			r.height = lowCarHeight
 		}
-	case f == FamilyLowImplement && d.Rim >= 160:
+	case f == FamilyLowImplement && d.Rim == 161:
 		r.height = implementHeight
+	case f == FamilyLowImplement && d.Width < 1100:
+		// Narrow ones are as high as former car sizes: 7.60L-15 is 29.4 inches, as 7.60-15.
+		const narrow, middle = 760.0, 950.0
+		w := math.Max(float64(d.Width), narrow)
+		r.height, r.diameterSpread = 0.755-(w-middle)/(1100-middle)*(0.755-r.height), 0.04
+		if w < middle {
+			r.height = carHeight - (w-narrow)/(middle-narrow)*(carHeight-0.755)
+		}
+		if d.Width <= 800 {
+			// Remembered sections are 1.0 to 1.1 of the marked width.
+			r.section, r.sectionSpread = 1.05, 0.06
+			r.height /= r.section
+		}
+	case f == FamilySteering && d.Rim < 80:
+		// 3.50-6 and 4.00-6 are 12.4 and 13.2 inches (memory).
+		r.height, r.diameterSpread, r.sectionSpread = 0.91/r.section, 0.05, 0.06
+	case f == FamilySteering && d.Width >= hugeSteering:
+		r.diameterSpread = 0.04
+	case f == FamilyStandard && d.Width >= 2310:
+		r.diameterSpread = 0.03
 	case f == FamilyFlotation && d.Rim%10 == 5:
 		r.rim, r.rims = usualRim, taperedRims
 	}

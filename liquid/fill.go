@@ -278,7 +278,7 @@ func (r *Filled) bandOf(t *Tire, f Fluid, l Level, spread units.Fraction, ends *
 			valve := e.valve + e.side*math.Copysign(float64(t.ValveRadius.Spread), l.cos())
 			z := valve*l.cos() + float64(l.Head)
 			v[i] = e.below(z)
-			r.levelBand(z)
+			r.levelBand(math.Max(math.Min(z, e.p.rc), -e.p.rc))
 		}
 		if f.Kind != Polyurethane && (l.Kind == LevelFraction || l.Kind == LevelVolume || l.Kind == LevelMass) {
 			r.levelBand(e.height(v[i]))

@@ -969,3 +969,18 @@ func TestTableContext(t *testing.T) {
 		t.Errorf("%d rows, %v", len(rows), err)
 	}
 }
+
+// A level over the tire, as a head may give it, has a band within the tire: no farther than the
+// outer diameter reaches.
+func TestLevelBandWithinTheTire(t *testing.T) {
+	for _, size := range []string{"14.9-24", "7.50-16", "480/70R34"} {
+		tire := mustTire(t, size)
+		outer := (tire.OverallDiameter.Value + tire.OverallDiameter.Spread) / 2
+		for _, l := range []liquid.Level{liquid.HeadAt(1.9, 6), liquid.HeadAt(2, 12), liquid.HeadAt(0.1, 6)} {
+			f, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: l}.Solve()
+			if err != nil || f.LevelBand.High > outer || f.LevelBand.Low < -outer || !f.LevelBand.Contains(f.Level) {
+				t.Errorf("%s, %+v: level %v in %v, %v", size, l, f.Level, f.LevelBand, err)
+			}
+		}
+	}
+}

@@ -155,7 +155,12 @@ func TestRules(t *testing.T) {
 	l := at("19.5L-22")
 	mm("low industrial diameter", l.OverallDiameter, 559+2*0.71*19.5*25.4, 0.02*(559+2*0.71*19.5*25.4))
 	mm("low drive diameter", at("28L-30").OverallDiameter, 762+2*0.66*28*25.4, 0.02*(762+2*0.66*28*25.4))
-	mm("low implement diameter", at("11L-15").OverallDiameter, 381+2*0.71*11*25.4, 0.025*(381+2*0.71*11*25.4))
+	mm("low implement diameter", at("11L-15").OverallDiameter, 381+2*0.72*11*25.4, 0.025*(381+2*0.72*11*25.4))
+	mm("narrow implement diameter", at("9.5L-15").OverallDiameter, 381+2*0.755*9.5*25.4, 0.04*(381+2*0.755*9.5*25.4))
+	mm("low implement diameter on a rim of 16 inches", at("11L-16").OverallDiameter, 406+2*0.72*11*25.4, 0.025*(406+2*0.72*11*25.4))
+	mm("small implement diameter", at("7.5L-15").OverallDiameter, 381+2*0.95*7.5*25.4, 0.04*(381+2*0.95*7.5*25.4))
+	mm("small implement section", at("7.5L-15").SectionWidth, 1.05*7.5*25.4, 0.06*1.05*7.5*25.4)
+	mm("diameter on a rim below 8 inches", at("4.00-6").OverallDiameter, 152+2*0.91*4*25.4, 0.05*(152+2*0.91*4*25.4))
 	mm("low implement diameter on a larger rim", at("14L-16.1").OverallDiameter, 409+2*0.7835*14*25.4, 0.025*(409+2*0.7835*14*25.4))
 	mm("low implement rim width", at("11L-15").RimWidth, 0.80*11*25.4, 0.10*0.80*11*25.4)
 	skid := at("12-16.5") // its rim is 9.75: the nearest to 0.79 * 12 = 9.48

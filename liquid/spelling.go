@@ -46,6 +46,9 @@ func ParseDesignation(s string) (Designation, error) {
 	if len(s) > 80 {
 		return Designation{}, units.NewFieldError("designation", nil, "must be a tire designation of at most 80 characters")
 	}
+	if counted.MatchString(s) {
+		return Designation{}, refuse("designation", s, "must be one tire; how many there are is no part of a designation, and a ply rating is written 6PR")
+	}
 	t := plain(s)
 	if t == "" {
 		return Designation{}, refuse("designation", s, "must be a tire designation such as 14.9-24, 320/85R24 or 31x15.50-15")
@@ -87,19 +90,50 @@ var (
 	// The second size of a double marking with spaces: (16.9 R 34). Its width has a decimal or
 	// an aspect ratio, so that it is no load index or ply rating.
 	spacedSize = regexp.MustCompile(`(?:\b)(\d{1,3}(?:\.\d{1,2}|/\d{2,3})) ?(R|-|X|L-|LR) ?(\d{2}(?:\.\d)?)( |$)`)
-	rimComma   = regexp.MustCompile(`([-RBDXL] ?)(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`)
+	// How many tires there are: (2) 14.9-24, 2x 14.9-24, 14.9-24 (2).
+	counted = regexp.MustCompile(`^\s*(?:\(\s*\d\s*\)|\d\s?[xX×]\s+\d+(?:[.,]\d+)?(?:/\d+)?\s?[-R])|\(\s*[1-8]\s*[xX×]?\s*\)\s*$`)
+	// A half written as a fraction: 4 1/2.
+	fraction = regexp.MustCompile(`(\d)\s1/2\b`)
+	// A size without a sign for the plies, which a word says: 14.9/24 radial.
+	saidPlies = regexp.MustCompile(`^(\d+(?:\.\d{1,2})?)((?:/\d{2,3})?)(\s?[X/]\s?|\s)(\d{2}(?:\.\d)?)(\s(?:.*\s)?(?:RADIAL|BIAS|DIAGONAL|CROSSPLY)(?:\s.*)?)$`)
+	// N.H.S. is NHS.
+	dottedWord = regexp.MustCompile(`\b(?:[A-Za-z]\.){2,}`)
+	rimComma   = regexp.MustCompile(`([-RBDXL] ?|^\d{1,2}(?:\.\d{1,2})? )(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`)
 )
 
 // plain returns the text in capitals with one sign for each meaning, single
 // spaces and a decimal point.
 func plain(s string) string {
+	s = dottedWord.ReplaceAllStringFunc(s, func(w string) string { return strings.ReplaceAll(w, ".", "") })
 	t := strings.Join(strings.Fields(spellings.Replace(strings.ToUpper(s))), " ")
 	t = firstComma.ReplaceAllString(t, "$1.$2$3")
 	t = secondComma.ReplaceAllString(t, "$1.$2$3")
+	t = fraction.ReplaceAllString(t, "$1.5")
 	if m := rimComma.FindStringSubmatchIndex(t); m != nil {
 		t = t[:m[4]] + strings.Replace(t[m[4]:m[5]], ",", ".", 1) + t[m[5]:]
 	}
+	if m := saidPlies.FindStringSubmatch(t); m != nil {
+		width, _ := strconv.ParseFloat(m[1], 64)
+		rim, _ := strconv.ParseFloat(m[4], 64)
+		switch radial := strings.Contains(m[5], "RADIAL"); {
+		case m[2] == "" && !(width < rim), radial && bothPlies(m[5]):
+		case radial:
+			t = m[1] + m[2] + "R" + m[4] + m[5]
+		default:
+			t = m[1] + m[2] + "-" + m[4] + m[5]
+		}
+	}
 	return t
+}
+
+// bothPlies reports words that say both.
+func bothPlies(words string) bool {
+	radial, bias := false, false
+	for _, w := range strings.Fields(words) {
+		c := pliesWords[w]
+		radial, bias = radial || c == Radial, bias || c == Bias
+	}
+	return radial && bias
 }
 
 // prefix reads the letters before the size and returns what follows them.
@@ -290,6 +324,9 @@ func (d *Designation) size(r *reader) error {
 				*r = before
 				aspect := second.decimals == 0 && second.whole() >= 25 && second.whole() <= 110
 				switch {
+				case sign == "-" && next == "-" && first.decimals == 2 && second.decimals == 2 && 4*second.value >= 3*first.value && second.value < first.value:
+					// 4.80-4.00-8
+					return refuse("width", all, sizesWant, sizesParam([]string{first.text + "/" + second.text + "-" + third.text}))
 				case metric && aspect && sign == "-" && next == "-" && third.value%100 == 0:
 					// Whoever writes the slash as a hyphen may write R as one.
 					return pliesAsked(all, first.text+"/"+second.text, third.text)
@@ -304,6 +341,9 @@ func (d *Designation) size(r *reader) error {
 		if sign == "" {
 			return pliesAsked(all, first.text, second.text)
 		}
+	}
+	if first.decimals == 0 && first.whole() >= 100 && second.decimals == 0 && second.whole() >= 300 {
+		return refuse("rim", second.text, rimWant) // 370-508, both in millimeters
 	}
 	d.System = Numeric
 	d.Width, d.Decimals = uint16(min(first.value, 65535)), uint8(first.decimals)
@@ -366,6 +406,15 @@ func halfSize(rest, all string) error {
 // ratio, the new and the old width of one size, or, with decimals in the second,
 // an overall diameter and a width.
 func (d *Designation) slashed(first, second figure, r *reader, all string) error {
+	if first.decimals == 0 && second.decimals == 0 && second.whole() > 110 && second.value < first.value && second.whole()%5 == 0 && first.whole() < 1300 {
+		// 480/400-8 is 4.80/4.00-8 without its points.
+		rest := *r
+		if sign, ok := rest.between(); ok && sign == "-" {
+			if rim, ok := rest.figure(); ok && rim.value <= 1800 {
+				return refuse("width", all, sizesWant, sizesParam([]string{pointed(first.whole()) + "/" + pointed(second.whole()) + "-" + rim.text}))
+			}
+		}
+	}
 	inches := first.decimals > 0 || first.whole() <= 25
 	old := inches && (second.whole() < 25 || second.decimals > 0)
 	if second.decimals > 0 && first.value >= second.value && first.decimals == 0 {
@@ -407,7 +456,8 @@ func (d *Designation) slashed(first, second figure, r *reader, all string) error
 		if first.value > 2500 && first.value < 8000 || inches && first.value > 2500 {
 			return refuse("width", first.text, "must be a section width from 80 to 1400 whole millimeters, or in inches up to 25")
 		}
-		if sign == "/" || sign == "X" && !inches || sign == "" {
+		// Rims of 15.3 and 15.5 inches are those of implements, whose tires are bias.
+		if sign == "/" || sign == "X" && !inches && third.value != 1530 && third.value != 1550 || sign == "" {
 			return pliesAsked(all, width, third.text)
 		}
 	}
@@ -426,6 +476,18 @@ func (d *Designation) flotation(overall, width figure, r *reader, all string) er
 	d.Width, d.Decimals = uint16(min(width.value, 65535)), uint8(width.decimals)
 	before := r.rest
 	sign, ok := r.between()
+	if ok && sign == "/" {
+		// 18x8.50/9.50-8 names two sizes.
+		rest := *r
+		if other, ok := rest.figure(); ok && other.value >= 300 {
+			if sign, ok := rest.between(); ok && sign == "-" {
+				if rim, ok := rest.figure(); ok {
+					one, two := overall.text+"x"+width.text+"-"+rim.text, overall.text+"x"+other.text+"-"+rim.text
+					return refuse("width", all, sizesWant, sizesParam([]string{one, two}))
+				}
+			}
+		}
+	}
 	if !ok {
 		if strings.TrimSpace(before) == "" || before[0] == ' ' {
 			return refuse("construction", all, "must end with the rim diameter, as in 31x15.50-15; with two numbers an x stands for the hyphen only where the rim is the larger one, as in 12.4x28")
@@ -484,6 +546,7 @@ var dropped = func() map[string]bool {
 		AG AS AW AGRI AGRICULTURAL FARM TRACTOR TRACTION LUG RIB FRONT REAR DRIVE STEER STEERING FREE ROLLING TRAILER LAWN GARDEN SKID SKIDSTEER
 		TRUCK HIGHWAY SPECIAL GRADER BACKHOE FRONTLOADER INDUSTRY AGRICULTURE AGRO COMPACT MOWER WAGON HARVESTER COMBINE RIBBED SMOOTH BAR GRIP NYLON
 		RADIALS XL EXTRA HEAVY DUTY NEW EM OTR INCH IN MOBILE HOME GRADER
+		SKS LP TR TT/TL TL/TT TUBES W/TUBE W/TUBES WITH
 		LOADER FLOTATION FORKLIFT AT A/T MT M/T STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
 		m[w] = true
 	}
@@ -518,13 +581,24 @@ func (d *Designation) marks(fields []string) error {
 		if i+1 < len(fields) {
 			next = fields[i+1]
 		}
-		if f == "/" && services == 1 && next != "" {
-			continue
+		if f == "/" && next != "" {
+			if done, err := d.otherSize(next); err != nil {
+				return err
+			} else if done || services == 1 {
+				continue // the next word is read in its turn
+			}
 		}
 		if _, ok := treadOf(f); ok && next == "/" && i+2 < len(fields) {
 			f, next = f+"/"+fields[i+2], "" // E-3 / L-3
 			fields[i+2] = f
 			i += 2
+		}
+		if len(f) == 1 && strings.Contains("RFIGLEC", f) && next != "" {
+			if _, ok := treadOf(f + next); ok {
+				f, next = f+next, "" // R 1
+				fields[i+1] = f
+				i++
+			}
 		}
 		n, err := d.word(f, next, &usual)
 		if err != nil {
@@ -605,6 +679,9 @@ func (d *Designation) word(f, next string, usual *Tread) (taken int, err error) 
 		*usual = c
 		return 1, nil
 	}
+	if ply := loadRanges[f]; ply != 0 && d.System == Metric && d.Type == TypeUnknown && d.Width%10 == 5 && d.Construction == Radial && f >= "D" && f <= "H" {
+		return 1, d.setPly(f, int(ply)) // 245/75R16 E; a C alone is the mark of vans
+	}
 	if ply := loadRanges[f]; ply != 0 && (d.Type == TypeLightTruck || d.Type == TypeTrailer) {
 		return 1, d.setPly(f, int(ply)) // ST205/75R15 C
 	}
@@ -661,8 +738,12 @@ func (d *Designation) ply(f string) (bool, error) {
 			return false, nil // the speed symbol
 		}
 		return true, d.setPly(f, n)
-	case "PR", "PLY":
+	case "PR", "PLY", "PLIES":
 		return true, d.setPly(f, n)
+	case "RIB", "RIBS": // of the tread
+		if n <= 12 {
+			return true, nil
+		}
 	case "":
 		if n <= 40 {
 			return true, refuse("marks", f, "must be {size} if it is the ply rating", valid.Text("size", strconv.Itoa(n)+"PR"))
@@ -683,8 +764,15 @@ func (d *Designation) otherSize(f string) (bool, error) {
 	a, errA := Tire{Designation: *d}.Resolve()
 	b, errB := Tire{Designation: o}.Resolve()
 	near := func(a, b Dimension, share float64) bool { return math.Abs(float64(a.Value/b.Value)-1) <= share }
+	width := otherWidth
+	switch {
+	case d.System == o.System:
+		width = sameSystem // 14.9-38 is no other name of 16.9-38
+	case d.wideBase() || o.wideBase():
+		width = otherWideBase
+	}
 	if errA != nil || errB != nil || o.Rim != d.Rim || o.Construction != d.Construction ||
-		!near(a.SectionWidth, b.SectionWidth, otherWidth) || !near(a.OverallDiameter, b.OverallDiameter, otherDiameter) {
+		!near(a.SectionWidth, b.SectionWidth, width) || !near(a.OverallDiameter, b.OverallDiameter, otherDiameter) {
 		return true, refuse("marks", f, "must be another marking of the same size, with the same rim diameter and plies and nearly the same width and diameter, or be left out; two tires are two designations")
 	}
 	return true, nil
@@ -692,9 +780,12 @@ func (d *Designation) otherSize(f string) (bool, error) {
 
 // Limits within which two markings are of one size, as shares (common practice,
 // no source): sizes that replace each other differ by up to 6 % in width, of forklifts
-// 11 %, and 3 % in diameter.
+// 11 %, of wide-base earthmover sizes and the metric ones 16 %, and 5 % in diameter. Sizes of
+// one system follow each other by 12 %.
 const (
 	otherWidth    = 0.12
+	otherWideBase = 0.16
+	sameSystem    = 0.06
 	otherDiameter = 0.05
 )
 

@@ -115,7 +115,9 @@ type Tire struct {
 	Unloaded bool `json:"unloaded,omitempty"`
 	// Known holds fills that were measured and to which the dimensions were
 	// corrected, at most MaxKnown; see [Tire.Calibrate], which writes it. Bands
-	// of fills are narrow near the levels of these.
+	// of fills are narrow near the levels of these. Where the dimensions do not hold
+	// a fill that is not disputed within twice its spread, as in a tire that was written by
+	// hand, Resolve corrects them to the fills.
 	Known []KnownVolume `json:"known,omitempty"`
 }
 
@@ -217,8 +219,9 @@ func (t Tire) Validate() error {
 //   - numeric: the built-in table; else the section width as marked and the
 //     section height as a share of it by the [Family]: the marked aspect ratio;
 //     0.84 for standard sections and truck sizes on tapered rims; 0.66, 0.71
-//     and 0.71 for low-section drive, industrial and implement sizes, the last
-//     0.78 on rims from 16 inches on; 0.68 for industrial sizes on tapered
+//     and 0.72 for low-section drive, industrial and implement sizes, the last
+//     0.78 on rims of 16.1 inches, and below 11 inches of width rising to 0.95 at
+//     7.6; 0.68 for industrial sizes on tapered
 //     rims; 0.81 for wide-base earthmover sizes; 0.85 for low sections with two
 //     decimals on rims up to 12 inches, on rims of former cars 0.95 or, where the
 //     width ends in 5, 0.78; 0.98 for other codes with two decimals, whose section
@@ -270,6 +273,18 @@ func (t Tire) Resolve() (Tire, error) {
 	if err := t.fits(); err != nil {
 		return Tire{}, err
 	}
+	for i := range t.Known {
+		t.reaches(&e, units.Index("known", i), t.Known[i].Level)
+	}
+	if e.Len() > 0 {
+		return Tire{}, e.Err()
+	}
+	if t.apart() {
+		t.correct(slices.Clone(t.Known))
+		if err := t.fits(); err != nil {
+			return Tire{}, err
+		}
+	}
 	return t, nil
 }
 
@@ -283,11 +298,14 @@ func (d *Dimension) set(value, spread float64, o Origin) {
 // Limits within which a given dimension agrees with the designation, as shares
 // of the value by the designation. New tires of one designation differ by some
 // percent from maker to maker. Lugs wear by up to 5 % of the diameter. The
-// designation fixes the rim (common practice, no source).
+// designation fixes the rim. Where the size does not state its dimension and no table has it,
+// what was measured outranks the rule of the family, and more is taken (common practice, no
+// source).
 const (
 	diameterAgrees = 0.12
 	widthAgrees    = 0.20
 	rimAgrees      = 0.04
+	ruleAgrees     = 0.25
 )
 
 // contradicts reports given dimensions that do not fit the designation.
@@ -309,6 +327,9 @@ func (t Tire) contradicts(e *units.FieldErrors) {
 		{"overallDiameter", t.OverallDiameter, said.OverallDiameter, diameterAgrees},
 		{"rimDiameter", t.RimDiameter, said.RimDiameter, rimAgrees},
 	} {
+		if t.Designation.System == Numeric && t.Designation.Aspect == 0 && f.share != rimAgrees && f.said.Origin == FromDesignation {
+			f.share = ruleAgrees
+		}
 		if f.given.Origin != OriginUnknown && !(math.Abs(float64(f.given.Value/f.said.Value)-1) <= f.share) {
 			e.Add(f.name+".value", valid.Show(f.given.Value), "must be within {share} % of what the designation says, {value}", valid.Text("share", math.Round(100*f.share)), valid.Value("value", f.said.Value))
 		}
@@ -402,10 +423,18 @@ func (t Tire) fits() error {
 	if v := t.ValveRadius.Value; v < rb-t.WellDepth.Value-0.03 || v > rb+0.05 {
 		e.Add("valveRadius.value", valid.Show(v), "must be near the rim radius")
 	}
-	if t.Deflection > 0.4*height {
-		e.Add("deflection", valid.Show(t.Deflection), "must be at most 40 % of the section height")
+	t.flat(&e, "deflection", t.Deflection)
+	for i := range t.Known {
+		t.flat(&e, units.Index("known", i)+".deflection", t.Known[i].Deflection)
 	}
 	return e.Err()
+}
+
+// flat reports a deflection that no tire stands.
+func (t *Tire) flat(e *units.FieldErrors, path string, deflection units.Length) {
+	if deflection > 0.4*(t.OverallDiameter.Value-t.RimDiameter.Value)/2 {
+		e.Add(path, valid.Show(deflection), "must be at most 40 % of the section height")
+	}
 }
 
 // profile returns the section of a resolved tire with each dimension moved to

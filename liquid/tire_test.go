@@ -344,3 +344,70 @@ func TestSizeBeyond(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// Sizes that are remembered, by hand, without a document, against the band of their rule: the
+// overall diameter in inches and, where it is remembered, the section width. A band that holds
+// two memories of a size is honest.
+func TestRememberedInTheBand(t *testing.T) {
+	for _, c := range []struct {
+		size            string
+		diameter, width float64
+	}{
+		{"7.5L-15", 29.4, 8.2}, {"7.60L-15", 29.4, 7.6}, {"6.70L-15", 27.7, 0}, {"8.5L-14", 27.7, 0}, {"9.5L-15", 28.8, 9.5}, {"9.5L-15", 30.5, 9.5}, {"9.5L-14", 29.4, 9.5}, {"11L-15", 31.5, 11}, {"11L-15", 30.6, 11}, {"11L-16", 32.5, 11}, {"12.5L-15", 32.4, 12.5}, {"12.5L-16", 33.9, 12.5},
+		{"18.00R33", 73.5, 0}, {"18.00-25", 63.5, 0}, {"16.00-25", 58.7, 0}, {"24.00R35", 85.6, 0}, {"4.00-6", 13.2, 0}, {"3.50-6", 12.4, 0}, {"4.00-8", 16.3, 0}, {"5.00-8", 18.5, 0}, {"23.1-18", 55.5, 23.1}, {"16.5/85-24", 52.4, 16.5},
+	} {
+		tire := mustTire(t, c.size)
+		for name, d := range map[string]struct {
+			want float64
+			got  liquid.Dimension
+		}{"diameter": {c.diameter, tire.OverallDiameter}, "section": {c.width, tire.SectionWidth}} {
+			if off := math.Abs(d.want*0.0254 - float64(d.got.Value)); d.want > 0 && off > float64(d.got.Spread) {
+				t.Errorf("%s: %s %.1f +- %.1f in, remembered %.1f", c.size, name, d.got.Value/0.0254, d.got.Spread/0.0254, d.want)
+			}
+		}
+	}
+	// Neither the width nor the rim of implement sizes jumps: a size that is wider on the same
+	// rim, or has the next rim, is higher by no more than twice what it gained.
+	at := func(size string) float64 { return float64(mustTire(t, size).OverallDiameter.Value) / 0.0254 }
+	if step := at("11L-16") - at("11L-15"); math.Abs(step-1) > 0.03 {
+		t.Errorf("11L-16 is %.2f in higher than 11L-15", step)
+	}
+	if a, b := at("7.60-15"), at("7.60L-15"); math.Abs(a-b) > 0.5 {
+		t.Errorf("7.60-15 is %.1f in and 7.60L-15 %.1f", a, b)
+	}
+}
+
+// What was measured outranks the rule of a family, but not what a size states or a table has.
+func TestMeasuredOutranksTheRule(t *testing.T) {
+	for size, ok := range map[string]bool{"7.5L-15": true, "11L-15": true, "9.00-24": true, "14.9-24": false, "320/85R24": false, "31x15.50-15": false} {
+		d, err := liquid.ParseDesignation(size)
+		if err != nil {
+			t.Fatal(err)
+		}
+		od := mustTire(t, size).OverallDiameter.Value
+		for _, by := range []units.Length{0.82, 1.18} {
+			if size == "31x15.50-15" && by < 1 {
+				continue
+			}
+			_, err := liquid.Tire{Designation: d, OverallDiameter: liquid.Measure(by*od, 0.005)}.Resolve()
+			if (err == nil) != ok {
+				t.Errorf("%s measured %v of its diameter: %v", size, by, err)
+			}
+		}
+		if _, err := (liquid.Tire{Designation: d, OverallDiameter: liquid.Measure(1.4*od, 0.005)}).Resolve(); err == nil {
+			t.Errorf("%s of 1.4 times its diameter is taken", size)
+		}
+	}
+	d, err := liquid.ParseDesignation("7.5L-15")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tire, err := liquid.Tire{Designation: d, OverallDiameter: liquid.Measure(29.4*units.Inch, 0.005), Unloaded: true}.Resolve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := tire.Calibrate(liquid.Reading{Level: liquid.ValveAt(12), Volume: units.Between[units.Volume](0.0355, 0.0365)})
+	if err != nil || len(got.Findings) > 0 {
+		t.Error(got.Findings, err)
+	}
+}

@@ -237,7 +237,7 @@ var beyondSchema = map[string]string{
 	"want.most60RimRadius":                "relations of a tire's numbers",
 	"want.nearRimRadius":                  "relations of a tire's numbers",
 	"want.most40SectionHeight":            "relations of a tire's numbers",
-	"want.aboveZeroMostHalfVolume":        "relations of a tire's numbers",
+	"want.aboveZeroMostVolume":            "relations of a tire's numbers",
 	"want.lieWithinTireLowHigh":           "relations of a tire's numbers",
 	"want.leftOutOrTravelSpeed":           "relations of numbers",
 

@@ -10,7 +10,11 @@
 // measured, by a meter or by a row of the tire maker's table: a clock position, or full, and a
 // volume with its unit, such as 12 and 198 L; the tire is then corrected to it. The unit may
 // stand in the name of the column instead, such as volume (L); a gallon without a country is
-// that of -units. All other columns are kept as they are and stand at the end of each line.
+// that of -units. Rows of one size that have the same word in column group are several fills of
+// one tire, such as the rows of its maker's table: they are held against each other, and each row
+// is answered by the tire that is corrected to all of them. All other columns are kept and stand
+// at the end of each line; a cell that a spreadsheet would take for a formula gets an apostrophe.
+// A column whose name only begins with valve, volume, level, mass or a unit is an error.
 //
 // A tire that cannot be read, or a row with more cells than columns, has its own line with what
 // would be accepted in column problem. A measured fill that contradicts the tire stands in
@@ -160,7 +164,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 		fmt.Fprintln(stderr, "-", r.Text)
 	}
 	if len(file.extra) > 0 {
-		fmt.Fprintf(stderr, "Columns that are not read stand unchanged at the end: %q. Those that are read are %s.\n", file.extra, columns)
+		fmt.Fprintf(stderr, "These columns stand at the end as they are, a cell like a formula with an apostrophe before it: %q. Those that are read are %s.\n", file.extra, columns)
 	}
 	var failed []string
 	if told.unread > 0 {

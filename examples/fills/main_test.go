@@ -52,6 +52,12 @@ func table(t *testing.T, out string) []map[string]string {
 	return rows
 }
 
+// nearly reports whether a cell is a measured volume within the 1 % that it is good to.
+func nearly(cell string, want float64) bool {
+	v, err := strconv.ParseFloat(cell, 64)
+	return err == nil && math.Abs(v/want-1) <= 0.01
+}
+
 func TestGolden(t *testing.T) {
 	for name, args := range map[string][]string{
 		"metric.csv":    {"-fluid", "water", "-fluid", "calciumChloride 25 % by mass", "-valve", "12,10,8,4"},
@@ -87,7 +93,7 @@ func TestEuropeanSheet(t *testing.T) {
 		t.Fatal(err)
 	}
 	rows := table(t, out)
-	if len(rows) != 4 || rows[0]["standard form"] != "14.9-24" || rows[2]["standard form"] != "31x15.50-15" || rows[2]["volume (L)"] != "60.0" || rows[0]["row"] != "2" || rows[2]["row"] != "3" {
+	if len(rows) != 4 || rows[0]["standard form"] != "14.9-24" || rows[2]["standard form"] != "31x15.50-15" || !nearly(rows[2]["volume (L)"], 60) || rows[0]["row"] != "2" || rows[2]["row"] != "3" {
 		t.Errorf("%v", rows)
 	}
 }
@@ -141,7 +147,7 @@ func TestOtherColumns(t *testing.T) {
 			t.Errorf("%v, want %v", r, want)
 		}
 	}
-	if rows[2]["volume (L)"] != "198.0" {
+	if !nearly(rows[2]["volume (L)"], 198) {
 		t.Errorf("%v", rows[2])
 	}
 }
@@ -163,7 +169,7 @@ func TestVolumeWords(t *testing.T) {
 			t.Errorf("%q in a column of %q: %v, %v; want %v L", c.text, c.unit, v, err, c.want)
 		}
 	}
-	for text, want := range map[string]liquid.Level{"12": liquid.ValveAt(12), "4 o'clock": liquid.ValveAt(4), "10,5": liquid.ValveAt(10.5), "Full": liquid.FractionOf(1)} {
+	for text, want := range map[string]liquid.Level{"12": liquid.ValveAt(12), "4 o'clock": liquid.ValveAt(4), "10,5": liquid.ValveAt(10.5), "12:00": liquid.ValveAt(12), "4:30": liquid.ValveAt(4.5), "04:30:00": liquid.ValveAt(4.5), "12:30": liquid.ValveAt(0.5), "12:00 PM": liquid.ValveAt(12), "top": liquid.ValveAt(12), "Bottom": liquid.ValveAt(6), "Full": liquid.FractionOf(1)} {
 		if l, err := parseLevel(text); err != nil || l != want {
 			t.Errorf("%q: %v, %v", text, l, err)
 		}
@@ -184,8 +190,15 @@ func TestBadInput(t *testing.T) {
 		args []string
 		says string
 	}{
-		{"wheel\n14.9-24\n", nil, "\"wheel\", and those that are read are tire, valve and volume"},
+		{"wheel\n14.9-24\n", nil, "\"wheel\", and those that are read are tire, valve, volume and group"},
 		{"valve\n12\n", nil, "tire is missing"},
+		{"Tire size,valve\n14.9-24,12\n", nil, "must be named tire"},
+		{"size\n14.9-24\n", nil, "must be named tire"},
+		{"tire,valve position,volume\n14.9-24,12,198 L\n", nil, "\"valve position\": must be valve"},
+		{"tire,valve,volume L\n14.9-24,12,198\n", nil, "\"volume L\": must be valve, volume"},
+		{"tire,level,volume\n14.9-24,12,198 L\n", nil, "\"level\": must be"},
+		{"tire,valve,mass kg\n14.9-24,12,198\n", nil, "\"mass kg\": must be"},
+		{"tire,note\n14.9-24,15\" rim\n\"14.9-28,\n12.4-24,\n", nil, "CSV"},
 		{"tire,tire\n", nil, "must stand once"},
 		{"tire\n", nil, "such as 14.9-24"},
 		{"tire\n\"14.9\n", nil, "CSV"},
@@ -227,4 +240,61 @@ func FuzzReadTires(f *testing.F) {
 			t.Fatal(err)
 		}
 	})
+}
+
+// Files as spreadsheets of several makes write them: UTF-16 of both orders, Latin-1, old line
+// ends, and inch marks that nobody quoted.
+func TestEncodings(t *testing.T) {
+	const text = "tire,note\r\n14.9\u00d724 R-1,the 24\" one\r\n12.4-28,\r\n"
+	wide := func(bom string, high, low int) string {
+		b := []byte(bom)
+		for _, c := range text {
+			pair := [2]byte{}
+			pair[high], pair[low] = byte(c>>8), byte(c)
+			b = append(b, pair[:]...)
+		}
+		return string(b)
+	}
+	for name, file := range map[string]string{
+		"UTF-8": text, "UTF-16 little": wide("\xff\xfe", 1, 0), "UTF-16 big": wide("\xfe\xff", 0, 1),
+		"Latin-1": strings.ReplaceAll(text, "\u00d7", "\xd7"), "old line ends": strings.ReplaceAll(text, "\r\n", "\r"),
+	} {
+		out, _, err := list(t, file, "-valve", "12")
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if rows := table(t, out); len(rows) != 2 || rows[0]["standard form"] != "14.9-24 R-1" || rows[0]["note"] != "the 24\" one" {
+			t.Errorf("%s: %v", name, rows)
+		}
+	}
+}
+
+// Rows of one group and size are fills of one tire: each is answered by all of them, and one that
+// contradicts the others is found. Rows without a group, of another group or size stay alone.
+func TestGroups(t *testing.T) {
+	out, said, err := list(t, "tire,valve,volume,group\n14.9-24,12,198 L,a\n14.9-24,8,101 L,A\n14.9-24,,,a\n14.9-24,,,\n12.4-28,,,a\n14.9-24,12,190 L,b\n14.9-24,8,150 L,b\n", "-valve", "12,8")
+	if err == nil || !strings.Contains(err.Error(), "2 of 7 tires have a measured fill") || cli.ExitCode(err) != 1 {
+		t.Fatal(said, err)
+	}
+	rows := table(t, out)
+	volume := func(i int) string { return rows[i]["volume (L)"] }
+	if volume(0) != volume(2) || volume(0) != volume(4) || volume(1) != volume(3) || volume(1) != volume(5) || volume(0) == volume(6) || rows[0]["group"] != "a" {
+		t.Errorf("%v", rows)
+	}
+	for i, r := range rows {
+		v, err := strconv.ParseFloat(r["volume (L)"], 64)
+		if err != nil || i < 6 && math.Abs(v-[]float64{198, 101}[i%2]) > 3 || (r["findings"] != "") != (i >= 10) {
+			t.Errorf("%d: %v", i, r)
+		}
+	}
+}
+
+// Volumes that are none have the column's own words.
+func TestNoVolume(t *testing.T) {
+	for text, says := range map[string]string{"-5 L": "\"-5 L\"", "1e308 L": "\"1e308 L\"", "0 L": "above zero"} {
+		if _, _, err := tireOf("14.9-24", "12", text, "", units.Metric); err == nil || !strings.Contains(err.Error(), says) || strings.Contains(err.Error(), "m3\"") {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
 }

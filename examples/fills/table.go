@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/liquid"
@@ -22,7 +24,8 @@ type line struct {
 	text     string // as written
 	valve    string // of a fill that was measured, as written
 	volume   string
-	extra    []string // cells of columns that the program does not read
+	group    string   // rows of one group and size are fills of one tire
+	extra    []string // cells of columns that stand at the end
 	tire     liquid.Tire
 	findings []liquid.Finding
 	problem  error
@@ -31,12 +34,81 @@ type line struct {
 // A sheet is a file of tires.
 type sheet struct {
 	lines []line
-	extra []string // names of the columns that the program does not read
+	extra []string // names of the columns that stand at the end: those that are not read, and group
 	at    []int    // their places
 	unit  string   // of the volumes, where the name of their column says it
 }
 
-const columns = "tire, valve and volume"
+const columns = "tire, valve, volume and group"
+
+// nearNames are the beginnings of column names behind which a measured fill may stand that would
+// be lost if the column were not read.
+var nearNames = regexp.MustCompile(`^(valve|volume|level|mass|liters?|litres?|gallons?)\b`)
+
+// decoded returns the text of a file in UTF-8, UTF-16 or Latin-1, with a line feed at the end of
+// each line.
+func decoded(data []byte) string {
+	text := string(data)
+	switch {
+	case strings.HasPrefix(text, "\xff\xfe"), strings.HasPrefix(text, "\xfe\xff"):
+		wide := make([]uint16, 0, len(data)/2)
+		for i := 2; i+1 < len(data); i += 2 {
+			low, high := data[i], data[i+1]
+			if data[0] == 0xfe {
+				low, high = high, low
+			}
+			wide = append(wide, uint16(high)<<8|uint16(low))
+		}
+		text = string(utf16.Decode(wide))
+	case !utf8.ValidString(text):
+		runes := make([]rune, len(data))
+		for i, b := range data {
+			runes[i] = rune(b)
+		}
+		text = string(runes)
+	}
+	text = strings.ReplaceAll(strings.TrimPrefix(text, "\ufeff"), "\r\n", "\n")
+	if !strings.Contains(text, "\n") {
+		text = strings.ReplaceAll(text, "\r", "\n")
+	}
+	return text
+}
+
+// records returns the rows of a CSV text and where they stand in it. A quotation mark within a
+// cell that does not begin with one is an inch mark.
+func records(text string) (rows [][]string, at []int, err error) {
+	read := func(lazy bool) error {
+		rows, at = nil, nil
+		r := csv.NewReader(strings.NewReader(text))
+		r.FieldsPerRecord, r.TrimLeadingSpace, r.LazyQuotes = -1, true, lazy
+		if first, _, _ := strings.Cut(text, "\n"); strings.Contains(first, ";") {
+			r.Comma = ';'
+		}
+		for {
+			record, err := r.Read()
+			if err == io.EOF {
+				return nil
+			}
+			if err != nil {
+				return err
+			}
+			row, _ := r.FieldPos(0)
+			rows, at = append(rows, record), append(at, row)
+		}
+	}
+	if err = read(false); err == nil || !errors.Is(err, csv.ErrBareQuote) {
+		return rows, at, err
+	}
+	if again := read(true); again != nil {
+		return nil, nil, err
+	}
+	for _, record := range rows {
+		if strings.Contains(strings.Join(record, ""), "\n") {
+			return nil, nil, err // a mark that nothing closes
+		}
+	}
+	return rows, at, nil
+}
 
 // volumeColumn is the name of the column of volumes with their unit.
 var volumeColumn = regexp.MustCompile(`^volume ?[(\[] ?(.+?) ?[)\]]$`)
@@ -45,19 +117,17 @@ var volumeColumn = regexp.MustCompile(`^volume ?[(\[] ?(.+?) ?[)\]]$`)
 // problem; errors are those of the file itself. Columns that the program does not know are
 // kept.
 func readTires(data []byte, system units.System) (*sheet, error) {
-	text := strings.TrimPrefix(string(data), "\ufeff")
-	r := csv.NewReader(strings.NewReader(text))
-	r.FieldsPerRecord = -1
-	r.TrimLeadingSpace = true
-	if first, _, _ := strings.Cut(text, "\n"); strings.Contains(first, ";") {
-		r.Comma = ';'
-	}
-	head, err := r.Read()
+	rows, rowAt, err := records(decoded(data))
 	if err != nil {
+		return nil, fmt.Errorf("must be CSV: %w", err)
+	}
+	if len(rows) == 0 {
 		return nil, errors.New("row 1: must name the columns: tire and, for a fill that was measured, valve and volume")
 	}
+	head := rows[0]
 	var s sheet
 	place := map[string]int{}
+	group := -1
 	for i, written := range head {
 		h := strings.ToLower(strings.Join(strings.Fields(written), " "))
 		if m := volumeColumn.FindStringSubmatch(h); m != nil {
@@ -71,21 +141,25 @@ func readTires(data []byte, system units.System) (*sheet, error) {
 			place[h] = i
 		case "":
 		default:
+			if nearNames.MatchString(h) {
+				return nil, fmt.Errorf("row 1, column %d: %.40q: must be valve, volume, or volume with its unit in parentheses, such as volume (L), if a measured fill stands there; otherwise its name must begin with another word, such as note", i+1, written)
+			}
+			if h == "group" && group < 0 {
+				group = i
+			}
 			s.extra, s.at = append(s.extra, strings.TrimSpace(written)), append(s.at, i)
 		}
 	}
 	if _, ok := place["tire"]; !ok {
+		for i, written := range head {
+			if h := strings.ToLower(written); strings.Contains(h, "tire") || strings.Contains(h, "tyre") || strings.Contains(h, "size") {
+				return nil, fmt.Errorf("row 1, column %d: %.40q: must be named tire if the designations stand there", i+1, written)
+			}
+		}
 		return nil, fmt.Errorf("row 1: column tire is missing; the columns are %.200q, and those that are read are %s", strings.Join(head, ", "), columns)
 	}
-	for {
-		record, err := r.Read()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			return nil, fmt.Errorf("must be CSV: %w", err)
-		}
-		row, _ := r.FieldPos(0)
+	for n, record := range rows[1:] {
+		row := rowAt[n+1]
 		at := func(i int) string {
 			if i < len(record) {
 				return strings.TrimSpace(record[i])
@@ -102,6 +176,9 @@ func readTires(data []byte, system units.System) (*sheet, error) {
 			continue
 		}
 		l := line{row: row, text: cell("tire"), valve: cell("valve"), volume: cell("volume")}
+		if group >= 0 {
+			l.group = at(group)
+		}
 		for _, i := range s.at {
 			l.extra = append(l.extra, at(i))
 		}
@@ -118,10 +195,47 @@ func readTires(data []byte, system units.System) (*sheet, error) {
 		}
 		s.lines = append(s.lines, l)
 	}
+	s.together(system)
 	if len(s.lines) == 0 {
 		return nil, errors.New("row 2: must be a tire, such as 14.9-24")
 	}
 	return &s, nil
+}
+
+// together corrects each tire of which several rows of one group hold fills to all of them.
+func (s *sheet) together(system units.System) {
+	type key struct {
+		group string
+		tire  liquid.Designation
+	}
+	groups := map[key][]int{}
+	for i, l := range s.lines {
+		if l.group != "" && l.problem == nil {
+			k := key{strings.ToLower(l.group), l.tire.Designation}
+			groups[k] = append(groups[k], i)
+		}
+	}
+	for k, rows := range groups {
+		var readings []liquid.Reading
+		for _, i := range rows {
+			if l := &s.lines[i]; l.valve != "" || l.volume != "" {
+				r, err := readingOf(l.valve, l.volume, s.unit, system)
+				if err != nil {
+					continue // has its problem
+				}
+				readings = append(readings, r)
+			}
+		}
+		if len(rows) < 2 || len(readings) == 0 {
+			continue
+		}
+		c, err := liquid.Tire{Designation: k.tire}.Calibrate(readings...)
+		c.Tire.Unloaded = true
+		for _, i := range rows {
+			l := &s.lines[i]
+			l.tire, l.findings, l.problem = c.Tire, c.Findings, err
+		}
+	}
 }
 
 // volumeUnits are words of the trade for units of volume, in small letters without points;
@@ -135,6 +249,8 @@ var volumeUnits = map[string]string{
 }
 
 var (
+	exponent     = regexp.MustCompile(`^[0-9.]+[eE][+-]?[0-9]`)
+	hours        = regexp.MustCompile(`^(\d{1,2})[:h.](\d\d)(?::\d\d)?(?: ?[ap]m)?$`)
 	numberUnit   = regexp.MustCompile(`^([0-9., ]*[0-9]) *([^0-9 ].*)?$`)
 	decimalComma = regexp.MustCompile(`^([0-9]+),([0-9]{1,2})$`)
 )
@@ -142,7 +258,7 @@ var (
 // parseVolume reads a volume in words of the trade, with the unit of its column if it has none.
 func parseVolume(text, unit string, system units.System) (units.Volume, error) {
 	m := numberUnit.FindStringSubmatch(text)
-	if m == nil {
+	if m == nil || exponent.MatchString(text) {
 		return units.ParseVolume(text)
 	}
 	if m[2] != "" {
@@ -163,8 +279,25 @@ func parseVolume(text, unit string, system units.System) (units.Volume, error) {
 // parseLevel reads the position of the valve, or the word full.
 func parseLevel(text string) (liquid.Level, error) {
 	t := strings.ToLower(text)
-	if t == "full" {
+	switch t {
+	case "full":
 		return liquid.FractionOf(1), nil
+	case "top":
+		return liquid.ValveAt(12), nil
+	case "bottom":
+		return liquid.ValveAt(6), nil
+	}
+	// Spreadsheets write a clock position as a time.
+	if m := hours.FindStringSubmatch(t); m != nil && !strings.Contains(t, ".") {
+		h, _ := strconv.Atoi(m[1])
+		minutes, _ := strconv.Atoi(m[2])
+		if h >= 1 && h <= 12 && minutes < 60 {
+			clock := float64(h) + float64(minutes)/60
+			if clock > 12 {
+				clock -= 12
+			}
+			return liquid.ValveAt(clock), nil
+		}
 	}
 	t = strings.TrimSpace(strings.TrimSuffix(t, "o'clock"))
 	clock, err := strconv.ParseFloat(decimalComma.ReplaceAllString(t, "$1.$2"), 64)
@@ -172,6 +305,20 @@ func parseLevel(text string) (liquid.Level, error) {
 		return l, nil
 	}
 	return liquid.Level{}, units.NewFieldError("", fmt.Sprintf("%.20q", text), "must be a clock position above 0 and at most 12, which is the top, or full, beside a volume")
+}
+
+// readingOf reads a fill that was measured. Nobody says whether the wheel stood on the ground
+// then: the band reaches up for it.
+func readingOf(valve, volume, unit string, system units.System) (liquid.Reading, error) {
+	var e units.FieldErrors
+	level, err := parseLevel(valve)
+	e.Join("valve", err)
+	v, err := parseVolume(volume, unit, system)
+	e.Join("volume", err)
+	if err == nil && !(v > 0 && v <= 10) {
+		e.Add("volume", fmt.Sprintf("%.20q", volume), "must be above zero and at most 10 m3")
+	}
+	return liquid.Reading{Level: level, Volume: units.Is(v)}, e.Err()
 }
 
 // tireOf reads a tire and, where they are given, corrects it by the position of the valve and
@@ -186,16 +333,11 @@ func tireOf(text, valve, volume, unit string, system units.System) (liquid.Tire,
 		t.Unloaded = true
 		return t, nil, err
 	}
-	var e units.FieldErrors
-	level, err := parseLevel(valve)
-	e.Join("valve", err)
-	v, err := parseVolume(volume, unit, system)
-	e.Join("volume", err)
-	if err := e.Err(); err != nil {
+	r, err := readingOf(valve, volume, unit, system)
+	if err != nil {
 		return liquid.Tire{}, nil, err
 	}
-	// Nobody says whether the wheel stood on the ground then: the band reaches up for it.
-	c, err := t.Calibrate(liquid.Reading{Level: level, Volume: units.Is(v)})
+	c, err := t.Calibrate(r)
 	c.Tire.Unloaded = true
 	return c.Tire, c.Findings, ofColumns(err)
 }
