@@ -97,8 +97,8 @@ type Reading struct {
 	Temperature units.Temperature `json:"temperature,omitzero"`
 	// Hydrometer is the density that a hydrometer reads, 600 to 3000 kg/m3.
 	Hydrometer units.Input[units.Density] `json:"hydrometer,omitzero"`
-	// Deflection of the wheel while the level was read, 0 to 0.5 m. With zero, and
-	// without Unloaded, it is what the tire says of itself, but an axle that was weighed
+	// Deflection of the wheel while the level was read, 0 to 0.5 m and at most 40 % of the
+	// section height. With zero, and without Unloaded, it is what the tire says of itself, but an axle that was weighed
 	// is not taken as lifted. If neither says it, the wheel is taken as unloaded, with a
 	// note, and bands of fills reach up by what a load may have taken.
 	Deflection units.Length `json:"deflection,omitzero"`

@@ -960,7 +960,16 @@ func TestReadingsHeldToTheTire(t *testing.T) {
 	if _, err := tire.Resolve(); !slices.Contains(paths(err), "known[0].level.height") {
 		t.Error(err)
 	}
+	// What a calibration took, the corrected tire takes: at the upper end of the bands too.
 	tire.Known = nil
+	top := liquid.HeightAt(0.98 * (tire.OverallDiameter.Value + tire.OverallDiameter.Spread - 2*tire.LugDepth.Value - 2*tire.Undertread.Value) / 2)
+	small, err := tire.Calibrate(row(top, 0.88*volumeAt(t, mustCompile(t, tire), liquid.FractionOf(1)), 0.001))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := small.Tire.Resolve(); err != nil {
+		t.Error(err)
+	}
 	if _, err := tire.Calibrate(liquid.Reading{Level: liquid.ValveAt(12), Volume: units.None[units.Volume]()}); !slices.Contains(paths(err), "readings[0].volume") {
 		t.Error(err)
 	}

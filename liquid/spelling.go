@@ -39,7 +39,8 @@ import (
 //
 // What can be read in two ways is refused: 14.9/24 does not say whether the tire
 // is bias or radial. So is a size that nobody makes, because it is an old name or a slip
-// that would give another shape: 14-30 is now 16.9-30, 9.0-16 may be 9.00-16. The error is a
+// that would give another shape: 14-30 is now 16.9-30, 9.0-16 may be 9.00-16,
+// 125/80-18 may be 12.5/80-18. So is a solid band that holds no fluid, 22x12x16. The error is a
 // [units.FieldError] that names the part that is wrong and says what would be
 // accepted.
 func ParseDesignation(s string) (Designation, error) {

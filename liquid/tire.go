@@ -273,8 +273,12 @@ func (t Tire) Resolve() (Tire, error) {
 	if err := t.fits(); err != nil {
 		return Tire{}, err
 	}
-	for i := range t.Known {
-		t.reaches(&e, units.Index("known", i), t.Known[i].Level)
+	if len(t.Known) > 0 {
+		u := t
+		u.unmoved() // as when they were measured
+		for i := range t.Known {
+			u.reaches(&e, units.Index("known", i), t.Known[i].Level)
+		}
 	}
 	if e.Len() > 0 {
 		return Tire{}, e.Err()
@@ -432,7 +436,7 @@ func (t Tire) fits() error {
 
 // flat reports a deflection that no tire stands.
 func (t *Tire) flat(e *units.FieldErrors, path string, deflection units.Length) {
-	if deflection > 0.4*(t.OverallDiameter.Value-t.RimDiameter.Value)/2 {
+	if deflection > 0.4*(t.OverallDiameter.middle()-t.RimDiameter.middle())/2 {
 		e.Add(path, valid.Show(deflection), "must be at most 40 % of the section height")
 	}
 }
