@@ -628,8 +628,8 @@ func TestReach(t *testing.T) {
 		text      string
 	}{
 		{forks, ballast.PinHeight, 0.18, 2.7, "between 0.18 m and 2.7 m over the pin"},
-		{forks, ballast.TineHeight, 0.06, 2.58, "between 0.06 m and 2.58 m over the tine"},
-		{bucket, ballast.EdgeHeight, 0.03, 2.55, "between 0.03 m and 2.55 m over the edge"},
+		{forks, ballast.TineHeight, 0.06, 2.58, "between 0.06 m and 2.58 m over the top of the tines"},
+		{bucket, ballast.EdgeHeight, 0.03, 2.55, "between 0.03 m and 2.55 m over the bucket's cutting edge"},
 		{forks, ballast.LoadHeight, 0.56, 3.08, "between 0.56 m and 3.08 m over the load"},
 		{bucket, ballast.LoadHeight, 0.53, 3.05, "between 0.53 m and 3.05 m over the load"},
 		{ballast.Attachment{Kind: ballast.BarePin}, ballast.LoadHeight, 0.18, 2.7, "between 0.18 m and 2.7 m over the load"},

@@ -235,7 +235,7 @@ func TestReachOfRange(t *testing.T) {
 	for h, ok := range map[units.Length]bool{-0.01: false, 0.01: true, 2.59: true, 2.61: false} {
 		l := binLift(h)
 		_, err := s.UsableLoad(l)
-		if ok != (err == nil) || !ok && !strings.Contains(err.Error(), "must be between 0 m and 2.6 m over the tine") {
+		if ok != (err == nil) || !ok && !strings.Contains(err.Error(), "must be between 0 m and 2.6 m over the top of the tines") {
 			t.Errorf("%v: %v", h, err)
 		}
 	}
