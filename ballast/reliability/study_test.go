@@ -394,7 +394,8 @@ func TestContexts(t *testing.T) {
 			t.Errorf("%s without a context: %v", name, err)
 		}
 	}
-	if c, err := s.Chance(nil, "g", reliability.Budget{}); err != nil || !(c.Probability > 0) {
+	var none context.Context
+	if c, err := s.Chance(none, "g", reliability.Budget{}); err != nil || !(c.Probability > 0) {
 		t.Error(c, err)
 	}
 }
