@@ -1,6 +1,7 @@
 package bridge
 
 import (
+	"bytes"
 	"encoding/json"
 	"math"
 	"slices"
@@ -9,6 +10,8 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/demo"
+	"example.com/steelyard/examples/internal/visible"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -208,7 +211,7 @@ func (a *asker) values(raw json.RawMessage) (map[string]string, error) {
 				walk(units.Index(path, i), field+"[]", e)
 			}
 		case string:
-			values[path] = v
+			values[path] = visible.Text(v)
 			f, ok := ballast.FieldAt(strings.ReplaceAll(field, "[]", "[0]"))
 			if !ok {
 				return
@@ -268,15 +271,52 @@ type sheet struct {
 	Practice      *ballast.Practice   `json:"practice,omitempty"`
 	TravelPin     units.Length        `json:"travelPin"`
 	Speed         units.Speed         `json:"speed"`
-	Obstacle      json.RawMessage     `json:"obstacle,omitempty"`
+	Obstacle      *stability.Obstacle `json:"obstacle,omitempty"`
 	ObstacleSpeed units.Speed         `json:"obstacleSpeed,omitempty"`
 	Basis         ballast.Basis       `json:"basis,omitzero"`
 	Factor        float64             `json:"factor,omitempty"`
 	LoaderRating  units.Mass          `json:"loaderRating,omitempty"`
 }
 
-// open reads a file: a document of any version, or the input of a handover sheet.
+// open reads a file, and makes every text of it safe to show.
 func (a *asker) open() Opened {
+	out := a.opened()
+	if out.Document == nil {
+		return out
+	}
+	var tree any
+	d := json.NewDecoder(bytes.NewReader(out.Document))
+	d.UseNumber()
+	if err := d.Decode(&tree); err != nil {
+		return Opened{Wrong: []Problem{{Text: err.Error()}}}
+	}
+	out.Document, _ = json.Marshal(shown(tree))
+	return out
+}
+
+// maxText is the longest text that the page takes over from a file, in bytes: a longer name would
+// push the answer off the screen.
+const maxText = 120
+
+// shown is a tree of JSON whose texts are safe to show.
+func shown(v any) any {
+	switch v := v.(type) {
+	case map[string]any:
+		for k, e := range v {
+			v[k] = shown(e)
+		}
+	case []any:
+		for i, e := range v {
+			v[i] = shown(e)
+		}
+	case string:
+		return visible.Clip(visible.Text(v), maxText)
+	}
+	return v
+}
+
+// opened reads a file: a document of any version, or the input of a handover sheet.
+func (a *asker) opened() Opened {
 	text := strings.TrimPrefix(a.File, "\ufeff")
 	switch text {
 	case "demo":
@@ -291,8 +331,10 @@ func (a *asker) open() Opened {
 	var out Opened
 	if _, ok := peek["travelPin"]; ok {
 		var s sheet
-		if err := json.Unmarshal([]byte(text), &s); err != nil {
-			return Opened{Wrong: []Problem{{Text: err.Error()}}}
+		if err := ballast.DecodeInto(strings.NewReader(text), &s); err != nil {
+			a.Document = json.RawMessage(text)
+			wrong, missing := a.problems(err)
+			return Opened{Wrong: append(wrong, missing...)}
 		}
 		lift := ballast.Lift{Kind: ballast.TakeOffDeck, Datum: ballast.PinHeight, Height: s.Deck, Load: s.Load, Basis: s.Basis, Factor: s.Factor, Speed: s.Speed}
 		if x := s.Setup.Attachment; x != nil {
