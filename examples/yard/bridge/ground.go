@@ -122,6 +122,14 @@ func (a *asker) slope() Slope {
 		out.Lines = append(out.Lines, a.T("slope.yard.open", "slope", yard))
 	}
 	out.Lines = append(out.Lines, a.T("slope.only"))
+	if status == stability.Within {
+		if g.Rops != "up" || g.Belt != "worn" {
+			out.Lines = append(out.Lines, a.Text("y.slope.only.rops"))
+		}
+		if g.Manual == 0 {
+			out.Lines = append(out.Lines, a.Text("y.slope.only.manual"))
+		}
+	}
 	if f := ground.Friction; f.Low > 0 && status == stability.Within {
 		friction := a.T("range", "low", a.Number(float64(f.Low)), "high", a.Number(float64(f.High)))
 		if f.Low == f.High {

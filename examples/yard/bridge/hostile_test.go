@@ -94,3 +94,21 @@ func TestTireEntriesStayByTheirField(t *testing.T) {
 		t.Errorf("one tire is counted as %d", j.Tires)
 	}
 }
+
+// A slope says with what it holds while that is not known: leaving a field empty permits no more.
+func TestSlopeSaysWhatWasNotSaid(t *testing.T) {
+	var o Opened
+	answered(t, map[string]any{"ask": "open", "file": "rated"}, &o)
+	lines := func(without string) string {
+		ground := map[string]any{"slope": "6 deg", "surface": "dry", "margin": "2 deg", "manual": "8 deg", "rops": "up", "belt": "worn"}
+		delete(ground, without)
+		var s Slope
+		answered(t, map[string]any{"ask": "slope", "document": o.Document, "ground": ground, "milliseconds": 60000}, &s)
+		return s.Title + strings.Join(s.Lines, " ")
+	}
+	for without, want := range map[string]string{"rops": "only with the roll-over structure up", "belt": "seat belt on", "manual": "look it up", "margin": "No margin", "surface": "No slope is stated"} {
+		if got := lines(without); !strings.Contains(got, want) || strings.Contains(lines(""), want) {
+			t.Errorf("without %s: %s", without, got)
+		}
+	}
+}

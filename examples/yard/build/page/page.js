@@ -658,6 +658,8 @@ function block(id, heading, s, again) {
 // stays usable.
 function update() {
   const mine = ++token, doc = pruned(S.doc);
+  delete document.documentElement.dataset.done;
+  if ($("planned")) $("planned").replaceChildren(); // a plan is that of the question before the change
   store();
   for (const r of document.querySelectorAll("[data-rows]")) r.grow();
   const a = answer();
@@ -749,7 +751,7 @@ unpack().then(() => {
     Object.assign(S, { doc: null, ground: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
     begin();
   }
- performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask }; document.documentElement.dataset.ready = "yes";
+ performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask, load }; document.documentElement.dataset.ready = "yes";
 })
   .catch((e) => {
     const say = S.language === "de" ? "Dieser Browser kann die Bibliothek nicht ausführen: " : "This browser cannot run the library: ";
