@@ -681,6 +681,16 @@ func TestEntries(t *testing.T) {
 			t.Errorf("%q is kept as %q and explained by %q", bad, typed, said)
 		}
 	}
+	// It is there after the page was opened again, and in other units.
+	b.run("delete document.documentElement.dataset.ready", nil)
+	b.call("Page.reload", nil, nil)
+	b.until("document.documentElement.dataset.ready === 'yes'")
+	b.settled()
+	choose("system", "usCustomary")
+	choose("system", "metric")
+	if got := b.text("#slopes"); !strings.Contains(got, "cannot be right") {
+		t.Errorf("opened again, a manual that cannot be read leads to %q", got)
+	}
 	choose("g-hole", "")
 	choose("g-manual", "5")
 	choose("g-rops", "up")

@@ -1,9 +1,9 @@
 package bridge
 
 import (
-	"bytes"
 	"encoding/json"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -284,36 +284,26 @@ func (a *asker) open() Opened {
 	if out.Document == nil {
 		return out
 	}
-	var tree any
-	d := json.NewDecoder(bytes.NewReader(out.Document))
-	d.UseNumber()
-	if err := d.Decode(&tree); err != nil {
-		return Opened{Wrong: []Problem{{Text: err.Error()}}}
-	}
-	out.Document, _ = json.Marshal(shown(tree))
+	out.Document = literal.ReplaceAllFunc(out.Document, func(text []byte) []byte {
+		var s string
+		if json.Unmarshal(text, &s) != nil {
+			return text
+		}
+		safe := visible.Clip(visible.Text(s), maxText)
+		if safe == s {
+			return text
+		}
+		return marshal(safe)
+	})
 	return out
 }
+
+// literal is a text in JSON.
+var literal = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
 
 // maxText is the longest text that the page takes over from a file, in bytes: a longer name would
 // push the answer off the screen.
 const maxText = 120
-
-// shown is a tree of JSON whose texts are safe to show.
-func shown(v any) any {
-	switch v := v.(type) {
-	case map[string]any:
-		for k, e := range v {
-			v[k] = shown(e)
-		}
-	case []any:
-		for i, e := range v {
-			v[i] = shown(e)
-		}
-	case string:
-		return visible.Clip(visible.Text(v), maxText)
-	}
-	return v
-}
 
 // opened reads a file: a document of any version, or the input of a handover sheet.
 func (a *asker) opened() Opened {
@@ -364,6 +354,10 @@ func (a *asker) opened() Opened {
 		}
 		if s.Friction > 0 {
 			out.Ground["friction"] = a.plain(float64(s.Friction))
+		}
+		if o := s.Obstacle; o != nil && o.Kind == stability.ObstacleRut {
+			out.Ground["hole"], out.Ground["holeLength"] = a.plain(float64(o.Height)*100)+" cm", a.plain(float64(o.Length)*100)+" cm"
+			out.Ground["speed"] = a.plain(float64(s.ObstacleSpeed)*3.6) + " km/h"
 		}
 		return out
 	}

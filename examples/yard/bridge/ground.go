@@ -183,7 +183,11 @@ func (a *asker) hole() Slope {
 	}
 	size := func(l units.Length) string { return units.Format(a.Display, l) }
 	out.Title = capital(a.T("over.where", "place", a.T("obstacle.rut", "height", size(g.Hole), "length", size(g.HoleLength)), "speed", a.Speed(g.Speed)))
-	out.Lines = append(out.Lines, a.Message(use.Line()), a.T("over.not"))
+	out.Lines = append(out.Lines, a.Message(use.Line()))
+	if use.Missing != 0 {
+		out.Lines = append(out.Lines, a.Text("y.plates"))
+	}
+	out.Lines = append(out.Lines, a.T("over.not"))
 	out.Lines = append(out.Lines, a.Say(use.Cautions.Remarks())...)
 	out.Bad = v.load > 0 && use.IfRated.Low < v.load
 	return out

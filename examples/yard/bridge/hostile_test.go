@@ -112,3 +112,27 @@ func TestSlopeSaysWhatWasNotSaid(t *testing.T) {
 		}
 	}
 }
+
+// What a sheet's input says of the ground comes with the machine: as written in the file.
+func TestGroundOfSheet(t *testing.T) {
+	var o Opened
+	answered(t, map[string]any{"ask": "open", "file": "demo"}, &o)
+	for key, want := range map[string]string{"slope": "8 deg", "margin": "2 deg", "friction": "0.5", "hole": "10 cm", "holeLength": "30 cm", "speed": "4 km/h"} {
+		if o.Ground[key] != want {
+			t.Errorf("%s is %q instead of %q", key, o.Ground[key], want)
+		}
+	}
+}
+
+// Over the worst hole no figure stands without the plates that are missing, as on the sheet.
+func TestHoleSaysPlates(t *testing.T) {
+	for file, missing := range map[string]bool{"demo": true, "rated": false} {
+		var o Opened
+		answered(t, map[string]any{"ask": "open", "file": file}, &o)
+		var s Slope
+		answered(t, map[string]any{"ask": "hole", "document": o.Document, "milliseconds": 60000, "ground": map[string]any{"hole": "10 cm", "holeLength": "30 cm", "speed": "4 km/h"}}, &s)
+		if got := strings.Contains(strings.Join(s.Lines, " "), "plates are missing"); got != missing || len(s.Lines) < 2 {
+			t.Errorf("%s: %q", file, s.Lines)
+		}
+	}
+}

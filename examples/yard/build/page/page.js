@@ -24,7 +24,7 @@ function picture(svg) {
 }
 
 // State: what is kept on the device.
-const S = { doc: null, ground: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, language: "en", system: "metric", open: [] };
+const S = { doc: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, language: "en", system: "metric", open: [] };
 let start, W = {}, fields = {}, undo = [], before = null, last = null, kept = true, stash = {}, token = 0;
 const T = (code, pairs) => {
   let s = W["y." + code] || code;
@@ -365,8 +365,7 @@ function tapes() {
   list.splice(1, 0, pin);
   return section("tape", T("s.tape"), el("div", { id: "tapepicture" }), box(list));
 }
-// Ground. What cannot be read of it is kept by its field.
-let misread = {};
+// Ground. What cannot be read of it is kept by its field, in S.misread.
 const sizes = { deg: 1, cm: 0.01, in: 0.0254, m: 1, "km/h": 1 / 3.6, mph: 0.44704 };
 // inUnit is a text such as "10 cm" as a number of another unit.
 function inUnit(text, unit) {
@@ -379,7 +378,6 @@ function retold(system) {
   const us = system !== "metric", t = S.tire;
   if (t.coldest) t.coldest = f(t.coldest, (v) => (us ? v * 1.8 + 32 : (v - 32) / 1.8));
   if (t.pressure) t.pressure = f(t.pressure, (v) => (us ? v * 14.503774 : v / 14.503774));
-  misread = {};
   if (S.ahead) S.ahead = f(S.ahead, (v) => (us ? v / 0.0254 : v * 0.0254));
 }
 function grounds() {
@@ -388,14 +386,14 @@ function grounds() {
     const id = "g-" + key;
     const show = { deg: "°" }[unit] || unit;
     const text = inUnit(g[key], unit);
-    const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", "aria-describedby": id + "-e", value: misread[key] ?? (S.language === "de" ? text.replace(".", ",") : text) });
+    const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", "aria-describedby": id + "-e", value: S.misread[key] ?? (S.language === "de" ? text.replace(".", ",") : text) });
     const err = el("p", { class: "err", id: id + "-e", hidden: true });
     const most = { deg: 45, cm: 200, in: 80, "km/h": 60, mph: 37 }[unit];
     const box = el("div", { class: "f" }, el("label", { for: id }, label), el("div", { class: "in one" }, i, el("span", { class: "unit" }, show)), err);
     const tell = () => {
-      const bad = key in misread;
+      const bad = key in S.misread;
       err.hidden = !bad;
-      err.textContent = bad ? (unclear(num(misread[key])) ? unclearText(num(misread[key])) : T("ground.range", { most: most + " " + show })) : "";
+      err.textContent = bad ? (unclear(num(S.misread[key])) ? unclearText(num(S.misread[key])) : T("ground.range", { most: most + " " + show })) : "";
       box.classList.toggle("bad", bad);
       if (bad) i.setAttribute("aria-invalid", "true"); else i.removeAttribute("aria-invalid");
     };
@@ -403,8 +401,8 @@ function grounds() {
       const t = num(i.value), v = t.replace(",", ".");
       // What cannot be read stays in its field, and there is no figure of the ground until it is
       // mended: left out silently, it would permit more.
-      delete misread[key];
-      if (t !== "" && (unclear(t) || !/^(\d+\.?\d*|\.\d+)$/.test(v) || +v > most)) misread[key] = i.value;
+      delete S.misread[key];
+      if (t !== "" && (unclear(t) || !/^(\d+\.?\d*|\.\d+)$/.test(v) || +v > most)) S.misread[key] = i.value;
       else if (v === "" || +v === 0) delete g[key];
       else g[key] = +v + " " + unit;
       tell();
@@ -497,7 +495,7 @@ function whole(doc) {
 function another(own) {
   const { slope, surface, hole, holeLength, speed } = S.ground;
   S.ground = Object.fromEntries(Object.entries({ slope, surface, hole, holeLength, speed, ...own }).filter(([, v]) => v !== undefined));
-  misread = {};
+  S.misread = {};
 }
 function load(text, name) {
   const o = ask("open", { file: text });
@@ -686,14 +684,14 @@ function update() {
     },
     () => {
       const g = ground();
-      if (["slope", "margin", "manual"].some((k) => k in misread)) { block("slopes", T("h.slope"), { title: T("wrong"), lines: [], bad: true }); return; }
+      if (["slope", "margin", "manual"].some((k) => k in S.misread)) { block("slopes", T("h.slope"), { title: T("wrong"), lines: [], bad: true }); return; }
       if (!g.slope && !g.surface && !g.friction && !g.rops) { $("slopes").replaceChildren(); return; }
       const run = (ms) => block("slopes", T("h.slope"), ask("slope", { document: doc, ground: g, milliseconds: ms }), () => run(60000));
       run(800);
     },
     () => {
       const g = ground();
-      if (["hole", "holeLength", "speed"].some((k) => k in misread)) { block("holes", T("h.hole"), { title: T("wrong"), lines: [], bad: true }); return; }
+      if (["hole", "holeLength", "speed"].some((k) => k in S.misread)) { block("holes", T("h.hole"), { title: T("wrong"), lines: [], bad: true }); return; }
       if (!g.hole || !g.holeLength || !g.speed) { $("holes").replaceChildren(); return; }
       const run = (ms) => block("holes", T("h.hole"), ask("hole", { document: doc, ground: g, milliseconds: ms }), () => run(60000));
       run(800);
@@ -748,7 +746,7 @@ unpack().then(() => {
     begin();
   } catch (e) {
     if (!S.doc) throw e;
-    Object.assign(S, { doc: null, ground: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
+    Object.assign(S, { doc: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
     begin();
   }
  performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask, load }; document.documentElement.dataset.ready = "yes";
