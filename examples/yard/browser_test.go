@@ -726,6 +726,15 @@ func TestEntries(t *testing.T) {
 	b.click("tiredo")
 	var filled, left string
 	b.run("document.getElementById('tirejob').textContent", &filled)
+	var paper string
+	b.run("dispatchEvent(new Event('beforeprint')), document.getElementById('papertire').textContent", &paper)
+	if !strings.Contains(paper, filled) {
+		t.Errorf("on paper the tire job is %.200q", paper)
+	}
+	b.run("dispatchEvent(new Event('afterprint')), document.getElementById('papertire').textContent", &paper)
+	if paper != "" {
+		t.Errorf("after printing there is %.200q", paper)
+	}
 	choose("t-strength", "20")
 	b.run("document.getElementById('tirejob').textContent", &left)
 	if tires != 1 || filled == "" || left != "" {

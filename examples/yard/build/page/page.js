@@ -552,6 +552,7 @@ function skeleton() {
   $("choices").replaceChildren(pick("language", T("language"), [["en", "English"], ["de", "Deutsch"]], "language"), pick("system", T("units"), [["metric", T("units.metric")], ["usCustomary", T("units.us")]], "system"));
   $("main").replaceChildren(
     el("section", { id: "answer", tabIndex: -1, "aria-labelledby": "h-answer" }, el("h2", { id: "h-answer" }, T("h.answer")), el("div", { id: "verdict", role: "status" }), el("div", { id: "changed" }), el("div", { id: "next", class: "noprint" }), el("div", { id: "detail" })),
+    el("section", { id: "papertire", class: "paperonly" }),
     el("div", { id: "form" }));
 }
 
@@ -713,8 +714,16 @@ function begin() {
   update();
 }
 
-addEventListener("beforeprint", () => { for (const d of document.querySelectorAll("#detail details")) { d.dataset.was = d.open ? "1" : ""; d.open = true; } });
-addEventListener("afterprint", () => { for (const d of document.querySelectorAll("#detail details")) d.open = d.dataset.was === "1"; });
+addEventListener("beforeprint", () => {
+  // The form is not printed, but the tire job that stands in it is.
+  const job = $("tirejob").cloneNode(true);
+  for (const e of [job, ...job.querySelectorAll("[id]")]) e.removeAttribute("id");
+  job.removeAttribute("role");
+  $("papertire").replaceChildren(...(job.firstChild ? [el("h2", {}, T("s.tire")), job] : []));
+ for (const d of document.querySelectorAll("#detail details")) { d.dataset.was = d.open ? "1" : ""; d.open = true; } });
+addEventListener("afterprint", () => {
+  $("papertire").replaceChildren();
+ for (const d of document.querySelectorAll("#detail details")) d.open = d.dataset.was === "1"; });
 
 // The library is in the page, packed: the browser unpacks it itself.
 async function unpack() {
