@@ -714,6 +714,24 @@ func TestEntries(t *testing.T) {
 	if b.text("#low") == "" || ground["manual"] != "5 deg" {
 		t.Errorf("taken back, the ground is %v, the answer %q", ground, b.text("#verdict"))
 	}
+	// Plus and minus, and where a new box hangs, of a file in other units.
+	var moved struct{ Mass, X string }
+	b.run(`(() => {
+		const d = steelyardPage.document();
+		d.setup.pieces = [{ kind: "hitchBox", mass: "0.32 t", cg: { x: "-125 cm" } }];
+		d.setup.machine.hitch.x = "-75 cm";
+		steelyardPage.load(JSON.stringify(d), "file");
+		document.querySelectorAll("#piece0 .step")[1].click();
+		document.querySelectorAll("#piece0 .buttons button")[2].click();
+		document.getElementById("undo").click();
+		[...document.querySelectorAll("#s-behind > .buttons button")][0].click();
+		const [one, two] = steelyardPage.document().setup.pieces;
+		return { Mass: one.mass, X: two.cg.x };
+	})()`, &moved)
+	if moved.Mass != "330 kg" || moved.X != "-1.25 m" {
+		t.Errorf("320 kg and 10 kg more are %s; half a meter behind -75 cm is %s", moved.Mass, moved.X)
+	}
+	b.settled()
 	// A tire job is that of the entries beside it; of one tire it puts on one.
 	for key, value := range map[string]string{"t-size": "14.9-24", "t-strength": "25", "t-count": "1"} {
 		choose(key, value)

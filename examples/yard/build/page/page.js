@@ -275,12 +275,15 @@ function loads() {
   return section("load", T("s.load"), box(many(["lifts[0].load.name", "lifts[0].load.mass", ...(bucket ? ["lifts[0].load.density", "lifts[0].load.volume"] : []), "lifts[0].load.center", ...(bare ? [] : ["lifts[0].load.above"]), "lifts[0].load.sideways"], values)));
 }
 const step = () => (S.system === "metric" ? [10, "kg"] : [25, "lb"]);
+// A file may hold any unit of the library; what is none of these is not a number here.
+const scale = { kg: 1, t: 1000, g: 0.001, lb: 0.45359237, oz: 0.028349523125, "short ton": 907.18474, "long ton": 1016.0469088, m: 1, mm: 0.001, cm: 0.01, km: 1000, in: 0.0254, ft: 0.3048, yd: 0.9144, mi: 1609.344 };
+function inSI(text) {
+  const m = /^(-?[\d.]+)\s*(.*)$/.exec(typeof text === "string" ? text : "");
+  return m && scale[m[2]] ? +m[1] * scale[m[2]] : NaN;
+}
 function shift(text, by) {
-  const m = /^(-?[\d.]+)\s*(.*)$/.exec(text || "");
-  if (!m) return text;
-  const [size, unit] = step();
-  let v = +m[1];
-  if (m[2] !== unit) v = unit === "kg" ? v * (m[2] === "lb" ? 0.45359237 : 1) : v / (m[2] === "kg" ? 0.45359237 : 1);
+  const [size, unit] = step(), v = inSI(text) / scale[unit];
+  if (!Number.isFinite(v)) return text;
   return Math.max(size, Math.round((v + by * size) * 100) / 100) + " " + unit;
 }
 function adjust(i, by) {
@@ -310,14 +313,14 @@ function behind() {
     const us = S.system !== "metric", hitch = get("setup.machine.hitch.x");
     const p = { kind, mass: us ? "200 lb" : "100 kg" };
     if (kind === "hitchBox") {
-      const x = typeof hitch === "string" ? parseFloat(hitch) : hitch ? parseFloat(hitch.high) : NaN, inch = typeof hitch === "string" && /in$/.test(hitch);
-      p.cg = { x: Number.isFinite(x) ? (inch ? x - 20 + " in" : Math.round((x - 0.5) * 100) / 100 + " m") : { low: "-1.3 m", high: "-0.9 m" } };
+      const x = inSI(hitch && hitch.high ? hitch.high : hitch);
+      p.cg = { x: Number.isFinite(x) ? Math.round((x - 0.5) * 100) / 100 + " m" : { low: "-1.3 m", high: "-0.9 m" } };
       p.state = "raised";
     }
     if (kind === "chassis") {
-      const w = get("setup.machine.wheelbase"), x = parseFloat(typeof w === "string" ? w : w ? w.high : "");
+      const w = get("setup.machine.wheelbase"), x = inSI(w && w.high ? w.high : w);
       p.mass = us ? "100 lb" : "40 kg";
-      if (Number.isFinite(x)) p.cg = { x: /in$/.test(typeof w === "string" ? w : w.high) ? x + 20 + " in" : Math.round((x + 0.5) * 100) / 100 + " m" };
+      if (Number.isFinite(x)) p.cg = { x: Math.round((x + 0.5) * 100) / 100 + " m" };
     }
     (S.doc.setup.pieces = S.doc.setup.pieces || []).push(p);
   }, true);
