@@ -629,3 +629,136 @@ func TestMeasure(t *testing.T) {
 		t.Logf("at 1/%g of the speed: first answer %.0f ms after the page was asked for; %v ms", rate, best, took)
 	}
 }
+
+// What cannot be read stays beside its field, and there is no figure until it is mended: a number
+// that may be a thousand or a little more than one, and what is said of the ground. A file that is no
+// machine leaves the page as it was, and what was said of one machine is not said of the next.
+func TestEntries(t *testing.T) {
+	b := opened(t)
+	choose := func(id, value string) {
+		t.Helper()
+		b.run(fmt.Sprintf("(s => { s.value = %q; s.dispatchEvent(new Event('change')); })(document.getElementById(%q))", value, id), nil)
+		b.settled()
+	}
+	choose("language", "en")
+	choose("system", "usCustomary")
+	b.click("rated")
+	b.settled()
+	const load = `.f[data-path="lifts[0].load.mass"]`
+	for _, x := range [][4]string{{"en", "1,200", "1200", "1.200"}, {"de", "1.200", "1200", "1,200"}} {
+		choose("language", x[0])
+		b.enter("lifts[0].load.mass", x[1])
+		b.settled()
+		if got := b.text(load); b.text("#low") != "" || !strings.Contains(got, x[2]) || !strings.Contains(got, x[3]) {
+			t.Errorf("%s: %s is answered by %q beside %q", x[0], x[1], b.text("#low"), got)
+		}
+		b.enter("lifts[0].load.mass", "500,5")
+		b.settled()
+		if b.text("#low") == "" {
+			t.Errorf("%s: 500,5 is not read: %q", x[0], b.text(load))
+		}
+	}
+	choose("language", "en")
+	choose("system", "metric")
+	choose("g-surface", "dry")
+	choose("g-manual", "5")
+	if got := b.text("#slopes"); !strings.Contains(got, "5") {
+		t.Errorf("the slope of the manual leads to %q", got)
+	}
+	for _, bad := range []string{"1O", "0x10", "-3", "1e1", "50"} {
+		choose("g-manual", bad)
+		choose("g-hole", bad+"0")
+		if got := b.text("#slopes"); !strings.Contains(got, "cannot be right") || strings.Contains(got, "°") {
+			t.Errorf("a manual that says %q leads to %q", bad, got)
+		}
+		// The field is made anew with the form, and keeps what was typed.
+		b.run("document.querySelector('#s-behind .buttons button').click()", nil)
+		b.settled()
+		var typed, said string
+		b.run("document.getElementById('g-manual').value", &typed)
+		b.run("document.getElementById('g-manual-e').textContent", &said)
+		if typed != bad || !strings.Contains(said, "from 0 to 45") {
+			t.Errorf("%q is kept as %q and explained by %q", bad, typed, said)
+		}
+	}
+	// It is there after the page was opened again, and in other units.
+	b.run("delete document.documentElement.dataset.ready", nil)
+	b.call("Page.reload", nil, nil)
+	b.until("document.documentElement.dataset.ready === 'yes'")
+	b.settled()
+	choose("system", "usCustomary")
+	choose("system", "metric")
+	if got := b.text("#slopes"); !strings.Contains(got, "cannot be right") {
+		t.Errorf("opened again, a manual that cannot be read leads to %q", got)
+	}
+	choose("g-hole", "")
+	choose("g-manual", "5")
+	choose("g-rops", "up")
+	for _, file := range []string{"x", "[]", `{"version":1}`, `{"version":2,"setup":null}`} {
+		b.run(fmt.Sprintf("steelyardPage.load(%q, 'file')", file), nil)
+		b.settled()
+		if b.text("#low") == "" || b.text("#said") == "" {
+			t.Errorf("the file %s leads to %q", file, b.text("#said"))
+		}
+	}
+	b.run(`steelyardPage.load('{"version":2}', 'file')`, nil)
+	b.settled()
+	var ground map[string]string
+	b.run("steelyardPage.state().ground", &ground)
+	if b.text("#low") != "" || ground["rops"] != "" || ground["manual"] != "" || ground["surface"] != "dry" {
+		t.Errorf("after another machine was opened the ground is %v, the answer %q", ground, b.text("#verdict"))
+	}
+	b.click("undo")
+	b.settled()
+	b.run("steelyardPage.state().ground", &ground)
+	if b.text("#low") == "" || ground["manual"] != "5 deg" {
+		t.Errorf("taken back, the ground is %v, the answer %q", ground, b.text("#verdict"))
+	}
+	// Plus and minus, and where a new box hangs, of a file in other units.
+	var moved struct{ Mass, X string }
+	b.run(`(() => {
+		const d = steelyardPage.document();
+		d.setup.pieces = [{ kind: "hitchBox", mass: "0.32 t", cg: { x: "-125 cm" } }];
+		d.setup.machine.hitch.x = "-75 cm";
+		steelyardPage.load(JSON.stringify(d), "file");
+		document.querySelectorAll("#piece0 .step")[1].click();
+		document.querySelectorAll("#piece0 .buttons button")[2].click();
+		document.getElementById("undo").click();
+		[...document.querySelectorAll("#s-behind > .buttons button")][0].click();
+		const [one, two] = steelyardPage.document().setup.pieces;
+		return { Mass: one.mass, X: two.cg.x };
+	})()`, &moved)
+	if moved.Mass != "330 kg" || moved.X != "-1.25 m" {
+		t.Errorf("320 kg and 10 kg more are %s; half a meter behind -75 cm is %s", moved.Mass, moved.X)
+	}
+	b.settled()
+	// A tire job is that of the entries beside it; of one tire it puts on one.
+	for key, value := range map[string]string{"t-size": "14.9-24", "t-strength": "25", "t-count": "1"} {
+		choose(key, value)
+	}
+	b.click("tiredo")
+	b.click("tireput")
+	b.settled()
+	var tires int
+	b.run("steelyardPage.document().setup.pieces.find((p) => p.kind === 'rearLiquid').tires", &tires)
+	b.click("tiredo")
+	var filled, left string
+	b.run("document.getElementById('tirejob').textContent", &filled)
+	var paper string
+	b.run("dispatchEvent(new Event('beforeprint')), document.getElementById('papertire').textContent", &paper)
+	if !strings.Contains(paper, filled) {
+		t.Errorf("on paper the tire job is %.200q", paper)
+	}
+	b.run("dispatchEvent(new Event('afterprint')), document.getElementById('papertire').textContent", &paper)
+	if paper != "" {
+		t.Errorf("after printing there is %.200q", paper)
+	}
+	choose("t-strength", "20")
+	b.run("document.getElementById('tirejob').textContent", &left)
+	if tires != 1 || filled == "" || left != "" {
+		t.Errorf("one tire puts on %d; other entries leave %.80q of %.80q", tires, left, filled)
+	}
+	for _, c := range b.complaints() {
+		t.Errorf("the console complains: %s", c)
+	}
+}

@@ -10,6 +10,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/paper"
+	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -116,6 +117,7 @@ func (a *asker) read(raw json.RawMessage) (*view, []Problem, []Problem) {
 	if len(wrong)+len(missing) > 0 {
 		return nil, wrong, missing
 	}
+	visible.Strings(&doc)
 	v := &view{asker: a, doc: doc, lift: doc.Lifts[0]}
 	if v.e, err = doc.Envelope(); err != nil {
 		add(err)

@@ -3,12 +3,15 @@ package bridge
 import (
 	"encoding/json"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/demo"
+	"example.com/steelyard/examples/internal/visible"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -208,7 +211,7 @@ func (a *asker) values(raw json.RawMessage) (map[string]string, error) {
 				walk(units.Index(path, i), field+"[]", e)
 			}
 		case string:
-			values[path] = v
+			values[path] = visible.Text(v)
 			f, ok := ballast.FieldAt(strings.ReplaceAll(field, "[]", "[0]"))
 			if !ok {
 				return
@@ -268,15 +271,42 @@ type sheet struct {
 	Practice      *ballast.Practice   `json:"practice,omitempty"`
 	TravelPin     units.Length        `json:"travelPin"`
 	Speed         units.Speed         `json:"speed"`
-	Obstacle      json.RawMessage     `json:"obstacle,omitempty"`
+	Obstacle      *stability.Obstacle `json:"obstacle,omitempty"`
 	ObstacleSpeed units.Speed         `json:"obstacleSpeed,omitempty"`
 	Basis         ballast.Basis       `json:"basis,omitzero"`
 	Factor        float64             `json:"factor,omitempty"`
 	LoaderRating  units.Mass          `json:"loaderRating,omitempty"`
 }
 
-// open reads a file: a document of any version, or the input of a handover sheet.
+// open reads a file, and makes every text of it safe to show.
 func (a *asker) open() Opened {
+	out := a.opened()
+	if out.Document == nil {
+		return out
+	}
+	out.Document = literal.ReplaceAllFunc(out.Document, func(text []byte) []byte {
+		var s string
+		if json.Unmarshal(text, &s) != nil {
+			return text
+		}
+		safe := visible.Clip(visible.Text(s), maxText)
+		if safe == s {
+			return text
+		}
+		return marshal(safe)
+	})
+	return out
+}
+
+// literal is a text in JSON.
+var literal = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
+
+// maxText is the longest text that the page takes over from a file, in bytes: a longer name would
+// push the answer off the screen.
+const maxText = 120
+
+// opened reads a file: a document of any version, or the input of a handover sheet.
+func (a *asker) opened() Opened {
 	text := strings.TrimPrefix(a.File, "\ufeff")
 	switch text {
 	case "demo":
@@ -291,8 +321,10 @@ func (a *asker) open() Opened {
 	var out Opened
 	if _, ok := peek["travelPin"]; ok {
 		var s sheet
-		if err := json.Unmarshal([]byte(text), &s); err != nil {
-			return Opened{Wrong: []Problem{{Text: err.Error()}}}
+		if err := ballast.DecodeInto(strings.NewReader(text), &s); err != nil {
+			a.Document = json.RawMessage(text)
+			wrong, missing := a.problems(err)
+			return Opened{Wrong: append(wrong, missing...)}
 		}
 		lift := ballast.Lift{Kind: ballast.TakeOffDeck, Datum: ballast.PinHeight, Height: s.Deck, Load: s.Load, Basis: s.Basis, Factor: s.Factor, Speed: s.Speed}
 		if x := s.Setup.Attachment; x != nil {
@@ -322,6 +354,10 @@ func (a *asker) open() Opened {
 		}
 		if s.Friction > 0 {
 			out.Ground["friction"] = a.plain(float64(s.Friction))
+		}
+		if o := s.Obstacle; o != nil && o.Kind == stability.ObstacleRut {
+			out.Ground["hole"], out.Ground["holeLength"] = a.plain(float64(o.Height)*100)+" cm", a.plain(float64(o.Length)*100)+" cm"
+			out.Ground["speed"] = a.plain(float64(s.ObstacleSpeed)*3.6) + " km/h"
 		}
 		return out
 	}

@@ -122,6 +122,14 @@ func (a *asker) slope() Slope {
 		out.Lines = append(out.Lines, a.T("slope.yard.open", "slope", yard))
 	}
 	out.Lines = append(out.Lines, a.T("slope.only"))
+	if status == stability.Within {
+		if g.Rops != "up" || g.Belt != "worn" {
+			out.Lines = append(out.Lines, a.Text("y.slope.only.rops"))
+		}
+		if g.Manual == 0 {
+			out.Lines = append(out.Lines, a.Text("y.slope.only.manual"))
+		}
+	}
 	if f := ground.Friction; f.Low > 0 && status == stability.Within {
 		friction := a.T("range", "low", a.Number(float64(f.Low)), "high", a.Number(float64(f.High)))
 		if f.Low == f.High {
@@ -175,7 +183,11 @@ func (a *asker) hole() Slope {
 	}
 	size := func(l units.Length) string { return units.Format(a.Display, l) }
 	out.Title = capital(a.T("over.where", "place", a.T("obstacle.rut", "height", size(g.Hole), "length", size(g.HoleLength)), "speed", a.Speed(g.Speed)))
-	out.Lines = append(out.Lines, a.Message(use.Line()), a.T("over.not"))
+	out.Lines = append(out.Lines, a.Message(use.Line()))
+	if use.Missing != 0 {
+		out.Lines = append(out.Lines, a.Text("y.plates"))
+	}
+	out.Lines = append(out.Lines, a.T("over.not"))
 	out.Lines = append(out.Lines, a.Say(use.Cautions.Remarks())...)
 	out.Bad = v.load > 0 && use.IfRated.Low < v.load
 	return out

@@ -2,6 +2,7 @@ package bridge
 
 import (
 	"encoding/json"
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -17,7 +18,7 @@ func jsonInto(raw json.RawMessage, v any) error { return json.Unmarshal(raw, v) 
 // Tire is a job of filling tires alike: texts as they are entered.
 type Tire struct {
 	Size     string `json:"size,omitempty"`
-	Count    int    `json:"count,omitempty"`
+	Count    any    `json:"count,omitempty"` // a number or its text; left out, one tire
 	Fluid    string `json:"fluid,omitempty"`
 	Strength string `json:"strength,omitempty"` // percent by mass
 	Clock    string `json:"clock,omitempty"`
@@ -39,10 +40,15 @@ type TireJob struct {
 	Label    []string    `json:"label"`
 	SVG      string      `json:"svg,omitempty"`
 	Picture  string      `json:"picture,omitempty"`
+	// Tires is how many are filled.
+	Tires int `json:"tires,omitempty"`
 	// Fill is the fill as a piece of ballast holds it, Result the library's own answer.
 	Fill   *liquid.Fill   `json:"fill,omitempty"`
 	Result *liquid.Filled `json:"result,omitempty"`
 }
+
+// maxTires is how many tires a job fills at most: three on each side of an axle.
+const maxTires = 6
 
 // tire works a job out.
 func (a *asker) tire() TireJob {
@@ -93,12 +99,24 @@ func (a *asker) tire() TireJob {
 	if err := fill.Level.Validate(); err != nil {
 		wrong("clock", err)
 	}
+	count := 1
+	if s := strings.TrimSpace(fmt.Sprint(t.Count)); t.Count != nil && s != "" {
+		if count, err = strconv.Atoi(s); err != nil || count < 1 || count > maxTires {
+			out.Wrong = append(out.Wrong, Problem{Path: "count", Label: a.Text("y.tire.count"), Text: a.Text("y.tire.howmany")})
+		}
+	}
 	if len(out.Wrong) > 0 {
 		return out
 	}
 	kind := fill.Fluid.Kind
 	if kind.IsSolution() {
 		fill.Fluid.Strength = units.MassFraction(strength)
+		if strength != 0 {
+			if _, err := fill.Fluid.Properties(0); err != nil {
+				wrong("strength", err)
+				return out
+			}
+		}
 		if strength == 0 && cold {
 			fill.Fluid, err = strengthFor(kind, units.Temperature(coldest))
 			if err != nil {
@@ -115,7 +133,7 @@ func (a *asker) tire() TireJob {
 		wrong("size", err)
 		return out
 	}
-	a.tireSaid(&out, fill, filled, entries{coldest: coldest, cold: cold, purity: purity, pure: pure, pressure: pressure, pressed: pressed, count: max(t.Count, 1)}, wrong)
+	a.tireSaid(&out, fill, filled, entries{coldest: coldest, cold: cold, purity: purity, pure: pure, pressure: pressure, pressed: pressed, count: count}, wrong)
 	return out
 }
 
@@ -187,7 +205,7 @@ func (a *asker) tireSaid(out *TireJob, fill liquid.Fill, filled liquid.Filled, x
 	if svg, err := (draw.Tire{Title: a.T("tire.picture"), Fill: fill, Valve: a.T("tire.valve")}).SVG(); err == nil {
 		out.SVG, out.Picture = svg, a.T("tire.picture.line", "level", a.Level(fill.Level, filled))
 	}
-	out.Result = &filled
+	out.Result, out.Tires = &filled, n
 	fill.Tire = liquid.Tire{Designation: fill.Tire.Designation}
 	out.Fill = &fill
 }

@@ -24,7 +24,7 @@ function picture(svg) {
 }
 
 // State: what is kept on the device.
-const S = { doc: null, ground: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, language: "en", system: "metric", open: [] };
+const S = { doc: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, language: "en", system: "metric", open: [] };
 let start, W = {}, fields = {}, undo = [], before = null, last = null, kept = true, stash = {}, token = 0;
 const T = (code, pairs) => {
   let s = W["y." + code] || code;
@@ -112,10 +112,10 @@ function store() {
 
 // change does something to the document, and shows what it did to the answer.
 function change(f, rebuild, quiet) {
-  const old = structuredClone(S.doc);
+  const old = structuredClone(S.doc), ground = quiet ? structuredClone(S.ground) : null;
   f();
   if (JSON.stringify(old) === JSON.stringify(S.doc)) return;
-  undo.push(old);
+  undo.push({ doc: old, ground });
   if (undo.length > 50) undo.shift();
   before = quiet ? null : pruned(old);
   if (rebuild) build();
@@ -124,11 +124,17 @@ function change(f, rebuild, quiet) {
 
 // Fields.
 let serial = 0;
+// unclear holds for a number such as 1,200 where the decimal sign is a point, or 1.200 where it is a
+// comma: whoever typed it may mean a thousand or a little more than one. It is never guessed: the
+// document keeps it with a question mark, which the library refuses.
+const unclear = (t) => (S.language === "de" ? /^-?[1-9]\d{0,2}\.\d{3}$/ : /^-?[1-9]\d{0,2},\d{3}$/).test(t);
+const unclearText = (t) => { const [a, b] = t.split(/[.,]/); return T("unclear", { text: t, whole: a + b, part: a + (S.language === "de" ? "," : ".") + b }); };
 const num = (text) => text.trim().replaceAll(" ", "").replaceAll("\u202f", "").replace("\u2212", "-");
 // entered turns what was typed into the text of a document, in the unit beside the field.
 function entered(f, typed) {
   let t = num(typed);
   if (t === "") return undefined;
+  if (unclear(t)) return t + " ?";
   if (S.language === "de" && t.includes(",")) t = t.replace(",", ".");
   else if (/^-?\d+,\d+$/.test(t)) t = t.replace(",", ".");
   if (!/^-?(\d+\.?\d*|\.\d+)$/.test(t)) t = typed.trim(); // let the library say what is wrong, or read a unit
@@ -168,8 +174,8 @@ function input(path, values, label) {
     }
     case "whole": case "number": {
       const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", value: values[path] ?? "", on: { change: () => change(() => {
-        const v = num(i.value).replace(",", ".");
-        set(path, v === "" ? undefined : Number.isFinite(+v) ? +v : v);
+        const t = num(i.value), v = t.replace(",", ".");
+        set(path, v === "" ? undefined : unclear(t) ? t + " ?" : /^-?(\d+\.?\d*|\.\d+)$/.test(v) ? +v : t);
       }) } });
       return wrap(path, label, el("div", { class: "in text" }, i));
     }
@@ -269,12 +275,15 @@ function loads() {
   return section("load", T("s.load"), box(many(["lifts[0].load.name", "lifts[0].load.mass", ...(bucket ? ["lifts[0].load.density", "lifts[0].load.volume"] : []), "lifts[0].load.center", ...(bare ? [] : ["lifts[0].load.above"]), "lifts[0].load.sideways"], values)));
 }
 const step = () => (S.system === "metric" ? [10, "kg"] : [25, "lb"]);
+// A file may hold any unit of the library; what is none of these is not a number here.
+const scale = { kg: 1, t: 1000, g: 0.001, lb: 0.45359237, oz: 0.028349523125, "short ton": 907.18474, "long ton": 1016.0469088, m: 1, mm: 0.001, cm: 0.01, km: 1000, in: 0.0254, ft: 0.3048, yd: 0.9144, mi: 1609.344 };
+function inSI(text) {
+  const m = /^(-?[\d.]+)\s*(.*)$/.exec(typeof text === "string" ? text : "");
+  return m && scale[m[2]] ? +m[1] * scale[m[2]] : NaN;
+}
 function shift(text, by) {
-  const m = /^(-?[\d.]+)\s*(.*)$/.exec(text || "");
-  if (!m) return text;
-  const [size, unit] = step();
-  let v = +m[1];
-  if (m[2] !== unit) v = unit === "kg" ? v * (m[2] === "lb" ? 0.45359237 : 1) : v / (m[2] === "kg" ? 0.45359237 : 1);
+  const [size, unit] = step(), v = inSI(text) / scale[unit];
+  if (!Number.isFinite(v)) return text;
   return Math.max(size, Math.round((v + by * size) * 100) / 100) + " " + unit;
 }
 function adjust(i, by) {
@@ -304,14 +313,14 @@ function behind() {
     const us = S.system !== "metric", hitch = get("setup.machine.hitch.x");
     const p = { kind, mass: us ? "200 lb" : "100 kg" };
     if (kind === "hitchBox") {
-      const x = typeof hitch === "string" ? parseFloat(hitch) : hitch ? parseFloat(hitch.high) : NaN, inch = typeof hitch === "string" && /in$/.test(hitch);
-      p.cg = { x: Number.isFinite(x) ? (inch ? x - 20 + " in" : Math.round((x - 0.5) * 100) / 100 + " m") : { low: "-1.3 m", high: "-0.9 m" } };
+      const x = inSI(hitch && hitch.high ? hitch.high : hitch);
+      p.cg = { x: Number.isFinite(x) ? Math.round((x - 0.5) * 100) / 100 + " m" : { low: "-1.3 m", high: "-0.9 m" } };
       p.state = "raised";
     }
     if (kind === "chassis") {
-      const w = get("setup.machine.wheelbase"), x = parseFloat(typeof w === "string" ? w : w ? w.high : "");
+      const w = get("setup.machine.wheelbase"), x = inSI(w && w.high ? w.high : w);
       p.mass = us ? "100 lb" : "40 kg";
-      if (Number.isFinite(x)) p.cg = { x: /in$/.test(typeof w === "string" ? w : w.high) ? x + 20 + " in" : Math.round((x + 0.5) * 100) / 100 + " m" };
+      if (Number.isFinite(x)) p.cg = { x: Math.round((x + 0.5) * 100) / 100 + " m" };
     }
     (S.doc.setup.pieces = S.doc.setup.pieces || []).push(p);
   }, true);
@@ -359,7 +368,7 @@ function tapes() {
   list.splice(1, 0, pin);
   return section("tape", T("s.tape"), el("div", { id: "tapepicture" }), box(list));
 }
-// Ground.
+// Ground. What cannot be read of it is kept by its field, in S.misread.
 const sizes = { deg: 1, cm: 0.01, in: 0.0254, m: 1, "km/h": 1 / 3.6, mph: 0.44704 };
 // inUnit is a text such as "10 cm" as a number of another unit.
 function inUnit(text, unit) {
@@ -380,16 +389,30 @@ function grounds() {
     const id = "g-" + key;
     const show = { deg: "°" }[unit] || unit;
     const text = inUnit(g[key], unit);
-    const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", value: S.language === "de" ? text.replace(".", ",") : text });
+    const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", "aria-describedby": id + "-e", value: S.misread[key] ?? (S.language === "de" ? text.replace(".", ",") : text) });
+    const err = el("p", { class: "err", id: id + "-e", hidden: true });
+    const most = { deg: 45, cm: 200, in: 80, "km/h": 60, mph: 37 }[unit];
+    const box = el("div", { class: "f" }, el("label", { for: id }, label), el("div", { class: "in one" }, i, el("span", { class: "unit" }, show)), err);
+    const tell = () => {
+      const bad = key in S.misread;
+      err.hidden = !bad;
+      err.textContent = bad ? (unclear(num(S.misread[key])) ? unclearText(num(S.misread[key])) : T("ground.range", { most: most + " " + show })) : "";
+      box.classList.toggle("bad", bad);
+      if (bad) i.setAttribute("aria-invalid", "true"); else i.removeAttribute("aria-invalid");
+    };
     i.addEventListener("change", () => {
-      const v = num(i.value).replace(",", ".");
-      const bad = v !== "" && !(Number.isFinite(+v) && +v >= 0 && (unit !== "deg" || +v <= 45));
-      err.hidden = !bad; err.textContent = bad ? i.value : "";
-      if (bad) { delete g[key]; } else if (v === "" || +v === 0) delete g[key]; else g[key] = v + " " + unit;
+      const t = num(i.value), v = t.replace(",", ".");
+      // What cannot be read stays in its field, and there is no figure of the ground until it is
+      // mended: left out silently, it would permit more.
+      delete S.misread[key];
+      if (t !== "" && (unclear(t) || !/^(\d+\.?\d*|\.\d+)$/.test(v) || +v > most)) S.misread[key] = i.value;
+      else if (v === "" || +v === 0) delete g[key];
+      else g[key] = +v + " " + unit;
+      tell();
       update();
     });
-    const err = el("p", { class: "err", hidden: true });
-    return el("div", { class: "f" }, el("label", { for: id }, label), el("div", { class: "in one" }, i, el("span", { class: "unit" }, show)), err);
+    tell();
+    return box;
   };
   const choice = (key, names, label, code) => {
     const id = "g-" + key;
@@ -408,13 +431,15 @@ function grounds() {
 // Tire job.
 function tires() {
   const t = S.tire;
+  // A job that was worked out of other entries does not stay beside the new ones.
+  const stale = () => { $("tirejob").replaceChildren(); store(); };
   const text = (key, label, unit) => {
     const id = "t-" + key;
     const i = el("input", { id, type: "text", inputMode: key === "size" ? "text" : "decimal", autocomplete: "off", value: t[key] ?? "" });
-    i.addEventListener("change", () => { if (key === "count") t.count = parseInt(i.value, 10) || 1; else t[key] = i.value.trim(); store(); });
+    i.addEventListener("change", () => { t[key] = i.value.trim(); stale(); });
     return el("div", { class: "f", "data-tire": key }, el("label", { for: id }, label), el("div", { class: unit ? "in one" : "in text" }, i, unit ? el("span", { class: "unit" }, unit) : null), el("p", { class: "err", hidden: true }));
   };
-  const s = el("select", { id: "t-fluid", on: { change: () => { t.fluid = s.value; store(); } } }, start.fluids.map((f) => el("option", { value: f.name }, f.text)));
+  const s = el("select", { id: "t-fluid", on: { change: () => { t.fluid = s.value; stale(); } } }, start.fluids.map((f) => el("option", { value: f.name }, f.text)));
   s.value = t.fluid || "water";
   const show = (u) => u.replace("degC", "°C").replace("degF", "°F").replace(" gauge", "");
   return section("tire", T("s.tire"), box(text("size", T("tire.size")), text("count", T("tire.count")), el("div", { class: "f", "data-tire": "fluid" }, el("label", { for: "t-fluid" }, T("tire.fluid")), s, el("p", { class: "err", hidden: true })),
@@ -436,7 +461,7 @@ function fill() {
     el("div", { class: "card" }, el("h3", {}, T("tire.h.label")), j.label.map((l) => el("p", {}, l))), lines(T("h.notes"), j.notes),
     el("button", { type: "button", id: "tireput", class: "noprint", on: { click: () => change(() => {
       const keep = (S.doc.setup.pieces || []).filter((p) => p.kind !== "rearLiquid");
-      S.doc.setup.pieces = [...keep, { kind: "rearLiquid", fill: j.fill }];
+      S.doc.setup.pieces = [...keep, { kind: "rearLiquid", fill: j.fill, tires: j.tires }];
     }, true) } }, T("tire.put"))));
   performance.mark("tire");
 }
@@ -457,9 +482,23 @@ function files() {
   return section("file", T("s.file"), el("div", { class: "buttons" },
     el("button", { type: "button", id: "save", on: { click: save } }, T("save")), el("button", { type: "button", on: { click: () => print() } }, T("print"))),
     el("label", { for: "file" }, T("open")), file, say,
-    el("div", { class: "buttons" }, el("button", { type: "button", id: "new", on: { click: () => { change(() => { S.doc = structuredClone(start.empty); S.ahead = ""; stash = {}; }, true, true); } } }, T("new")),
+    el("div", { class: "buttons" }, el("button", { type: "button", id: "new", on: { click: () => { change(() => { S.doc = structuredClone(start.empty); another(); S.ahead = ""; stash = {}; }, true, true); } } }, T("new")),
       el("button", { type: "button", id: "rated", on: { click: () => load("rated", T("demo.rated")) } }, T("demo.rated")), el("button", { type: "button", id: "demo", on: { click: () => load("demo", T("demo")) } }, T("demo")), el("button", { type: "button", id: "compact", on: { click: () => load("compact", T("demo.compact")) } }, T("demo.compact"))),
     el("p", { id: "kept" }));
+}
+// whole has the parts that the form is built on.
+function whole(doc) {
+  const s = (doc.setup = doc.setup || {});
+  for (const part of ["machine", "loader", "attachment"]) s[part] = s[part] || {};
+  if (!doc.lifts || !doc.lifts.length) doc.lifts = structuredClone(start.empty.lifts);
+  return doc;
+}
+// another machine comes with its own manual, protection and friction: what was said of those of the
+// machine before it would permit more than is known.
+function another(own) {
+  const { slope, surface, hole, holeLength, speed } = S.ground;
+  S.ground = Object.fromEntries(Object.entries({ slope, surface, hole, holeLength, speed, ...own }).filter(([, v]) => v !== undefined));
+  S.misread = {};
 }
 function load(text, name) {
   const o = ask("open", { file: text });
@@ -468,11 +507,8 @@ function load(text, name) {
     return;
   }
   change(() => {
-    S.doc = o.document;
-    S.doc.setup.loader = S.doc.setup.loader || {};
-    S.doc.setup.attachment = S.doc.setup.attachment || {};
-    if (!S.doc.lifts || !S.doc.lifts.length) S.doc.lifts = structuredClone(start.empty.lifts);
-    if (o.ground) S.ground = { ...S.ground, ...o.ground };
+    S.doc = whole(o.document);
+    another(o.ground);
     S.ahead = ""; stash = {};
   }, true, true);
   $("said").textContent = T("opened", { name: get("setup.machine.name") || name }) + (o.renewed ? " " + T("renewed") + " " + o.renewed.join(" ") : "");
@@ -519,6 +555,7 @@ function skeleton() {
   $("choices").replaceChildren(pick("language", T("language"), [["en", "English"], ["de", "Deutsch"]], "language"), pick("system", T("units"), [["metric", T("units.metric")], ["usCustomary", T("units.us")]], "system"));
   $("main").replaceChildren(
     el("section", { id: "answer", tabIndex: -1, "aria-labelledby": "h-answer" }, el("h2", { id: "h-answer" }, T("h.answer")), el("div", { id: "verdict", role: "status" }), el("div", { id: "changed" }), el("div", { id: "next", class: "noprint" }), el("div", { id: "detail" })),
+    el("section", { id: "papertire", class: "paperonly" }),
     el("div", { id: "form" }));
 }
 
@@ -526,7 +563,13 @@ function skeleton() {
 const marks = { exceedsLimit: "\u2716\uFE0E", needsRatings: "\u2026", cannotSay: "?", noLimitExceeded: "\u2713" };
 function answer() {
   const doc = pruned(S.doc);
-  const a = ask("answer", { document: doc, before: before || undefined, ground: ground() });
+  let a;
+  try { a = ask("answer", { document: doc, before: before || undefined, ground: ground() }); } catch (e) {
+    // No figure of an earlier question stays on the page.
+    for (const id of ["changed", "next", "detail"]) $(id).replaceChildren();
+    $("verdict").replaceChildren(el("div", { class: "card cannotSay", id: "card" }, el("p", { class: "word" }, T("word.open")), el("p", {}, e.message)));
+    throw e;
+  }
   last = a;
   const figures = a.low ? el("div", { class: "numbers" }, el("div", {}, el("span", {}, T("low.label")), el("b", { id: "low" }, a.low), el("span", {}, T(a.bare ? "low.bare" : "low.means"))),
     el("div", {}, el("span", {}, T("high.label")), el("b", { id: "high" }, a.high), el("span", {}, T("high.means")))) : null;
@@ -535,7 +578,7 @@ function answer() {
     a.asked ? el("p", {}, a.job ? a.job[0].toUpperCase() + a.job.slice(1) + ". " : "", a.asked) : null, open ? null : figures, a.limit && !open ? el("p", {}, T("limited", { limit: a.limit })) : null, el("ul", {}, a.lines.map((l) => el("li", {}, l)))));
   const unfinished = pruned.unfinished;
   $("changed").replaceChildren(...(a.changed.length ? [el("h3", {}, T("h.changed")), el("ul", { id: "changes" }, a.changed.map((c) => el("li", {}, c))),
-    ] : []), ...(undo.length ? [el("div", { class: "buttons noprint" }, el("button", { type: "button", id: "undo", on: { click: () => { S.doc = undo.pop(); before = null; build(); update(); } } }, T("undo")))] : []),
+    ] : []), ...(undo.length ? [el("div", { class: "buttons noprint" }, el("button", { type: "button", id: "undo", on: { click: () => { const u = undo.pop(); S.doc = u.doc; if (u.ground) S.ground = u.ground; before = null; build(); update(); } } }, T("undo")))] : []),
     ...(unfinished.length ? [el("p", {}, T("unfinished", { list: [...new Set(unfinished)].join(", ") }))] : []));
   problems(a);
   return a;
@@ -549,6 +592,8 @@ function problems(a) {
   }
   const loose = [];
   for (const w of a.wrong) {
+    const v = w.path ? get(w.path) : undefined, text = [v, v && v.low, v && v.high].find((x) => /^-?\d+[.,]\d{3} \?$/.test(x));
+    if (text) w.text = unclearText(text.slice(0, -2));
     const f = find(w.path);
     if (!f || !f.querySelector(".err")) { loose.push(w); continue; }
     f.classList.add("bad");
@@ -615,6 +660,8 @@ function block(id, heading, s, again) {
 // stays usable.
 function update() {
   const mine = ++token, doc = pruned(S.doc);
+  delete document.documentElement.dataset.done;
+  if ($("planned")) $("planned").replaceChildren(); // a plan is that of the question before the change
   store();
   for (const r of document.querySelectorAll("[data-rows]")) r.grow();
   const a = answer();
@@ -641,12 +688,14 @@ function update() {
     },
     () => {
       const g = ground();
+      if (["slope", "margin", "manual"].some((k) => k in S.misread)) { block("slopes", T("h.slope"), { title: T("wrong"), lines: [], bad: true }); return; }
       if (!g.slope && !g.surface && !g.friction && !g.rops) { $("slopes").replaceChildren(); return; }
       const run = (ms) => block("slopes", T("h.slope"), ask("slope", { document: doc, ground: g, milliseconds: ms }), () => run(60000));
       run(800);
     },
     () => {
       const g = ground();
+      if (["hole", "holeLength", "speed"].some((k) => k in S.misread)) { block("holes", T("h.hole"), { title: T("wrong"), lines: [], bad: true }); return; }
       if (!g.hole || !g.holeLength || !g.speed) { $("holes").replaceChildren(); return; }
       const run = (ms) => block("holes", T("h.hole"), ask("hole", { document: doc, ground: g, milliseconds: ms }), () => run(60000));
       run(800);
@@ -668,8 +717,16 @@ function begin() {
   update();
 }
 
-addEventListener("beforeprint", () => { for (const d of document.querySelectorAll("#detail details")) { d.dataset.was = d.open ? "1" : ""; d.open = true; } });
-addEventListener("afterprint", () => { for (const d of document.querySelectorAll("#detail details")) d.open = d.dataset.was === "1"; });
+addEventListener("beforeprint", () => {
+  // The form is not printed, but the tire job that stands in it is.
+  const job = $("tirejob").cloneNode(true);
+  for (const e of [job, ...job.querySelectorAll("[id]")]) e.removeAttribute("id");
+  job.removeAttribute("role");
+  $("papertire").replaceChildren(...(job.firstChild ? [el("h2", {}, T("s.tire")), job] : []));
+ for (const d of document.querySelectorAll("#detail details")) { d.dataset.was = d.open ? "1" : ""; d.open = true; } });
+addEventListener("afterprint", () => {
+  $("papertire").replaceChildren();
+ for (const d of document.querySelectorAll("#detail details")) d.open = d.dataset.was === "1"; });
 
 // The library is in the page, packed: the browser unpacks it itself.
 async function unpack() {
@@ -686,7 +743,11 @@ async function unpack() {
 }
 try {
   const was = JSON.parse(localStorage.getItem(KEY) || "null");
-  if (was && was.doc && was.doc.setup) Object.assign(S, was);
+  if (was && was.doc && was.doc.setup) {
+    Object.assign(S, was);
+    if (S.language !== "de") S.language = "en";
+    if (S.system !== "metric") S.system = "usCustomary";
+  }
   else { if (/^de/i.test(navigator.language)) S.language = "de"; if (/-US$/i.test(navigator.language)) S.system = "usCustomary"; }
 } catch { kept = false; }
 $("wait").textContent = S.language === "de" ? "Die Bibliothek wird entpackt ..." : "The library is being unpacked ...";
@@ -697,10 +758,10 @@ unpack().then(() => {
     begin();
   } catch (e) {
     if (!S.doc) throw e;
-    Object.assign(S, { doc: null, ground: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
+    Object.assign(S, { doc: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
     begin();
   }
- performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask }; document.documentElement.dataset.ready = "yes";
+ performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask, load }; document.documentElement.dataset.ready = "yes";
 })
   .catch((e) => {
     const say = S.language === "de" ? "Dieser Browser kann die Bibliothek nicht ausführen: " : "This browser cannot run the library: ";
