@@ -504,6 +504,9 @@ func (r Record) Validate() error {
 		c.Add("undercarriage", r.Undercarriage, "must be left out or be an undercarriage")
 	}
 	valid.Optional(&c, "selfLeveling", r.SelfLeveling, 0, 1)
+	if r.SelfLeveling.Absent() {
+		c.Add("selfLeveling", valid.ShowInput(r.SelfLeveling), "must not be none: this is no rating")
+	}
 	if r.Cylinders < 0 || r.Cylinders > 4 {
 		c.Add("cylinders", r.Cylinders, "must be the number of lift cylinders, 1 to 4, or be left out")
 	}
