@@ -137,7 +137,7 @@ func TestBlock(t *testing.T) {
 		}
 	}
 	t.Logf("%d rows in columns, %d alone, %d refused; governing in columns: %v", inColumns, alone, refused, governing)
-	if inColumns < alone/3 || refused == 0 || len(governing) < 7 {
+	if inColumns < alone/3 || refused == 0 || len(governing) < 7 && !testing.Short() {
 		t.Error("the test does not look at enough rows in columns")
 	}
 }
