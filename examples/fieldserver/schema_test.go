@@ -275,6 +275,7 @@ var beyondSchema = map[string]string{
 	"want.nameOneOfList":          "names of loads",
 	"want.nameOneOfListOnce":      "names of loads",
 	"want.holdWheelbase":          "readings against each other",
+	"want.leftOutOrUndercarriage": "an undercarriage that no record of readings has",
 	"want.beGivenUnlessBothAxles": "readings against each other",
 
 	"want.nameMountStock":        "names of places",
