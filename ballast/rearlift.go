@@ -50,7 +50,7 @@ const rearLiftGrid = 1.0 / 64
 // never ends.
 func (e *Envelope) RearLift(ctx context.Context, lift Lift) (RearLift, error) {
 	if e.k == nil {
-		return RearLift{}, errNoEnvelope
+		return RearLift{}, noEnvelope()
 	}
 	lift.Kind, lift.Datum, lift.Basis = Hold, PinHeight, Basis{}
 	low, high := e.in[inLowestPin], e.in[inHighestPin]

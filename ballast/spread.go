@@ -26,8 +26,11 @@ type spread struct {
 	coarse      bool // questions try the middle of each quantity only
 }
 
-// errNoEnvelope is the error of an envelope that nothing made.
-var errNoEnvelope = units.NewFieldError("envelope", nil, "must be made by Setup.Envelope")
+// noEnvelope is the error of an envelope that nothing made. It is made when it is asked for: its
+// code stands in the catalog of words, which a program that meets no error need not read.
+func noEnvelope() error {
+	return units.NewFieldError("envelope", nil, "must be made by Setup.Envelope")
+}
 
 // noLoad is the rating of a tire that is rated for no load at the speed asked.
 var noLoad = just(-1e9)
@@ -35,7 +38,7 @@ var noLoad = just(-1e9)
 // spread checks a lift and lays out what it leaves open.
 func (e *Envelope) spread(lift *Lift) (v spread, err error) {
 	if e.k == nil {
-		return v, errNoEnvelope
+		return v, noEnvelope()
 	}
 	v.e = e
 	if err := lift.opened(); err != nil {

@@ -203,7 +203,7 @@ func (a *TransportAnswer) Of(k LimitKind) TransportCheck {
 // state of the balance behind [Envelope.Check]: no dynamic factor, no safety basis.
 func (e *Envelope) Transport(speed units.Speed) (TransportAnswer, error) {
 	if e.k == nil {
-		return TransportAnswer{}, errNoEnvelope
+		return TransportAnswer{}, noEnvelope()
 	}
 	var c units.FieldErrors
 	if roadSpeed(&c, speed); c.Len() > 0 {

@@ -552,7 +552,7 @@ func (v *spread) perPlate(k LimitKind, required float64) float64 {
 // They come without cautions: see the package documentation.
 func (e *Envelope) WheelLoads(s State) (out WheelLoadRanges, err error) {
 	if e.k == nil {
-		return out, errNoEnvelope
+		return out, noEnvelope()
 	}
 	if s != StateLowered && s != StateLoaderOff {
 		return out, units.NewFieldError("state", s.String(), "must be lowered or loaderOff")

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"example.com/steelyard/internal/valid"
 	"example.com/steelyard/units"
@@ -47,7 +48,7 @@ func ParseDesignation(s string) (Designation, error) {
 	if len(s) > 80 {
 		return Designation{}, units.NewFieldError("designation", nil, "must be a tire designation of at most 80 characters")
 	}
-	if counted.MatchString(s) {
+	if pattern().counted.MatchString(s) {
 		return Designation{}, refuse("designation", s, "must be one tire; how many there are is no part of a designation, and a ply rating is written 6PR")
 	}
 	t := plain(s)
@@ -81,39 +82,55 @@ func refuse(part, value, want string, params ...units.Param) error {
 	return units.NewFieldError(part, value, want, params...)
 }
 
-var (
-	spellings = strings.NewReplacer("×", "X", "✕", "X", "∗", "*", "★", "*", "–", "-", "—", "-", "−", "-", "‐", "-", "‑", "-", "½", ".5",
-		"(", " ", ")", " ", "[", " ", "]", " ", "=", " ", ";", " ", "\"", " ", "″", " ", "”", " ", "“", " ", "\u00a0", " ", "\u202f", " ")
+var spellings = strings.NewReplacer("×", "X", "✕", "X", "∗", "*", "★", "*", "–", "-", "—", "-", "−", "-", "‐", "-", "‑", "-", "½", ".5",
+	"(", " ", ")", " ", "[", " ", "]", " ", "=", " ", ";", " ", "\"", " ", "″", " ", "”", " ", "“", " ", "\u00a0", " ", "\u202f", " ")
+
+// patterns are what a spelling is searched for.
+type patterns struct {
 	// A decimal comma stands in the first number, in the second of three, or in
 	// a rim diameter that is made with this decimal. Any other comma separates.
-	firstComma  = regexp.MustCompile(`^([A-Z -]*\d{1,3}),(\d{1,2})( ?[-RBDXL/])`)
-	secondComma = regexp.MustCompile(`^([A-Z -]*\d+(?:\.\d+)? ?[X/] ?\d{1,2}),(\d{1,2})( ?[-RBDXL])`)
+	firstComma  *regexp.Regexp
+	secondComma *regexp.Regexp
 	// The second size of a double marking with spaces: (16.9 R 34). Its width has a decimal or
 	// an aspect ratio, so that it is no load index or ply rating.
-	spacedSize = regexp.MustCompile(`(?:\b)(\d{1,3}(?:\.\d{1,2}|/\d{2,3})) ?(R|-|X|L-|LR) ?(\d{2}(?:\.\d)?)( |$)`)
+	spacedSize *regexp.Regexp
 	// How many tires there are: (2) 14.9-24, 2x 14.9-24, 14.9-24 (2).
-	counted = regexp.MustCompile(`^\s*(?:\(\s*\d\s*\)|\d\s?[xX×]\s+\d+(?:[.,]\d+)?(?:/\d+)?\s?[-R])|\(\s*[1-8]\s*[xX×]?\s*\)\s*$`)
+	counted *regexp.Regexp
 	// A half written as a fraction: 4 1/2.
-	fraction = regexp.MustCompile(`(\d)\s1/2\b`)
+	fraction *regexp.Regexp
 	// A size without a sign for the plies, which a word says: 14.9/24 radial.
-	saidPlies = regexp.MustCompile(`^(\d+(?:\.\d{1,2})?)((?:/\d{2,3})?)(\s?[X/]\s?|\s)(\d{2}(?:\.\d)?)(\s(?:.*\s)?(?:RADIAL|BIAS|DIAGONAL|CROSSPLY)(?:\s.*)?)$`)
+	saidPlies *regexp.Regexp
 	// N.H.S. is NHS.
-	dottedWord = regexp.MustCompile(`\b(?:[A-Za-z]\.){2,}`)
-	rimComma   = regexp.MustCompile(`([-RBDXL] ?|^\d{1,2}(?:\.\d{1,2})? )(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`)
-)
+	dottedWord *regexp.Regexp
+	rimComma   *regexp.Regexp
+}
+
+// pattern compiles them when the first spelling is read.
+var pattern = sync.OnceValue(func() *patterns {
+	return &patterns{
+		firstComma:  regexp.MustCompile(`^([A-Z -]*\d{1,3}),(\d{1,2})( ?[-RBDXL/])`),
+		secondComma: regexp.MustCompile(`^([A-Z -]*\d+(?:\.\d+)? ?[X/] ?\d{1,2}),(\d{1,2})( ?[-RBDXL])`),
+		spacedSize:  regexp.MustCompile(`(?:\b)(\d{1,3}(?:\.\d{1,2}|/\d{2,3})) ?(R|-|X|L-|LR) ?(\d{2}(?:\.\d)?)( |$)`),
+		counted:     regexp.MustCompile(`^\s*(?:\(\s*\d\s*\)|\d\s?[xX×]\s+\d+(?:[.,]\d+)?(?:/\d+)?\s?[-R])|\(\s*[1-8]\s*[xX×]?\s*\)\s*$`),
+		fraction:    regexp.MustCompile(`(\d)\s1/2\b`),
+		saidPlies:   regexp.MustCompile(`^(\d+(?:\.\d{1,2})?)((?:/\d{2,3})?)(\s?[X/]\s?|\s)(\d{2}(?:\.\d)?)(\s(?:.*\s)?(?:RADIAL|BIAS|DIAGONAL|CROSSPLY)(?:\s.*)?)$`),
+		dottedWord:  regexp.MustCompile(`\b(?:[A-Za-z]\.){2,}`),
+		rimComma:    regexp.MustCompile(`([-RBDXL] ?|^\d{1,2}(?:\.\d{1,2})? )(\d{1,2},5|15,3|16,1)( |$|NHS|SL|FI|TL|TT)`),
+	}
+})
 
 // plain returns the text in capitals with one sign for each meaning, single
 // spaces and a decimal point.
 func plain(s string) string {
-	s = dottedWord.ReplaceAllStringFunc(s, func(w string) string { return strings.ReplaceAll(w, ".", "") })
+	s = pattern().dottedWord.ReplaceAllStringFunc(s, func(w string) string { return strings.ReplaceAll(w, ".", "") })
 	t := strings.Join(strings.Fields(spellings.Replace(strings.ToUpper(s))), " ")
-	t = firstComma.ReplaceAllString(t, "$1.$2$3")
-	t = secondComma.ReplaceAllString(t, "$1.$2$3")
-	t = fraction.ReplaceAllString(t, "$1.5")
-	if m := rimComma.FindStringSubmatchIndex(t); m != nil {
+	t = pattern().firstComma.ReplaceAllString(t, "$1.$2$3")
+	t = pattern().secondComma.ReplaceAllString(t, "$1.$2$3")
+	t = pattern().fraction.ReplaceAllString(t, "$1.5")
+	if m := pattern().rimComma.FindStringSubmatchIndex(t); m != nil {
 		t = t[:m[4]] + strings.Replace(t[m[4]:m[5]], ",", ".", 1) + t[m[5]:]
 	}
-	if m := saidPlies.FindStringSubmatch(t); m != nil {
+	if m := pattern().saidPlies.FindStringSubmatch(t); m != nil {
 		width, _ := strconv.ParseFloat(m[1], 64)
 		rim, _ := strconv.ParseFloat(m[4], 64)
 		switch radial := strings.Contains(m[5], "RADIAL"); {
@@ -273,7 +290,7 @@ func (r *reader) fields() ([]string, error) {
 	if len(tail) > 1 && (tail[0] == '-' || tail[0] == '/') && tail[1] != ' ' {
 		tail = tail[1:]
 	}
-	tail = spacedSize.ReplaceAllString(tail, "$1$2$3$4")
+	tail = pattern().spacedSize.ReplaceAllString(tail, "$1$2$3$4")
 	return strings.Fields(strings.ReplaceAll(strings.ReplaceAll(tail, ",", " "), "*", " * ")), nil
 }
 
