@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
-	"flag"
 	"io"
 	"math"
 	"os"
@@ -14,11 +13,10 @@ import (
 	"testing"
 
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/golden"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 // list runs the program on a file of the text, or on the demo for none.
 func list(t *testing.T, text string, args ...string) (out, said string, err error) {
@@ -70,19 +68,7 @@ func TestGolden(t *testing.T) {
 		if !strings.Contains(said, "manual") {
 			t.Errorf("%s: the error stream says %q", name, said)
 		}
-		file := filepath.Join("testdata", name)
-		if *update {
-			if err := os.WriteFile(file, []byte(out), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if out != string(want) {
-			t.Errorf("%s differs from what the program prints; see it with -update and a diff:\n%s", file, out)
-		}
+		golden.Check(t, name, out)
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
-	"flag"
 	"io"
 	"os"
 	"path/filepath"
@@ -12,26 +11,8 @@ import (
 	"testing"
 
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/golden"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
-
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got != string(want) {
-		t.Errorf("%s differs from what the program prints; see it with -update and a diff", file)
-	}
-}
 
 func TestPassages(t *testing.T) {
 	var out bytes.Buffer
@@ -39,12 +20,12 @@ func TestPassages(t *testing.T) {
 	if err := run([]string{"-picture", picture}, &out, io.Discard); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "passages.txt", out.String())
+	golden.Check(t, "passages.txt", out.String())
 	drawn, err := os.ReadFile(picture)
 	if err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "passages.svg", string(drawn))
+	golden.Check(t, "passages.svg", string(drawn))
 	for d := xml.NewDecoder(bytes.NewReader(drawn)); ; {
 		if _, err := d.Token(); errors.Is(err, io.EOF) {
 			break

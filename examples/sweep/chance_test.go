@@ -5,25 +5,27 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"example.com/steelyard/examples/internal/golden"
 )
 
 // TestChanceGolden holds the built-in specifications to their text and CSV. The season has
 // few evaluations here.
 func TestChanceGolden(t *testing.T) {
 	dir := t.TempDir()
-	golden(t, "chance.txt", mustRun(t, "chance", "-calls", "60000", "-out", dir))
+	golden.Check(t, "chance.txt", mustRun(t, "chance", "-calls", "60000", "-out", dir))
 	for _, name := range []string{"chances.csv", "indices.csv"} {
 		text, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
 			t.Fatal(err)
 		}
-		golden(t, name, string(text))
+		golden.Check(t, name, string(text))
 	}
 	text, err := os.ReadFile(filepath.Join(dir, "chance.json"))
 	if err != nil || !strings.Contains(string(text), `"limit": "tipping.worst"`) {
 		t.Errorf("chance.json: %v", err)
 	}
-	golden(t, "chance-season.txt", mustRun(t, "chance", "-season", "-calls", "60000"))
+	golden.Check(t, "chance-season.txt", mustRun(t, "chance", "-season", "-calls", "60000"))
 }
 
 // TestChanceShow: what -show prints is a specification that is read again.

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"errors"
-	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -14,9 +13,9 @@ import (
 	"syscall"
 	"testing"
 	"time"
-)
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+	"example.com/steelyard/examples/internal/golden"
+)
 
 // The tests run this program as a process of its own: the test binary turns
 // into it when the environment says so.
@@ -64,23 +63,6 @@ func mustRun(t *testing.T, args ...string) string {
 	return stdout
 }
 
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if string(want) != got {
-		t.Errorf("%s differs; go -C examples test ./sweep -run %s -update rewrites it. Got:\n%s", path, t.Name(), got)
-	}
-}
-
 // The built-in design, small: its rows and its summary. The numbers are this
 // library's own, kept to see when they change; what they should be is checked
 // in the library's packages.
@@ -89,10 +71,10 @@ func TestGolden(t *testing.T) {
 	if code != 0 {
 		t.Fatal(summary)
 	}
-	golden(t, "demo.csv", rows)
+	golden.Check(t, "demo.csv", rows)
 	// The cautions are the library's sentences, all of them.
 	numbers, cautions, found := strings.Cut(summary, "\nNone of this is a load to lift by.")
-	golden(t, "demo-summary.txt", numbers)
+	golden.Check(t, "demo-summary.txt", numbers)
 	lines := mustLoad(t, demo).cautions()
 	if !found || len(lines) < 5 {
 		t.Errorf("cautions: %q", lines)

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"example.com/steelyard/examples/internal/golden"
 )
 
 // typed are the answers of a session about the demo's machine, one a line; one has no unit,
@@ -47,7 +49,7 @@ func held(t *testing.T, name, answers string) (page, written string) {
 func TestGuide(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "mine.csv")
 	page, written := held(t, name, typed)
-	golden(t, "guide.txt", page)
+	golden.Check(t, "guide.txt", page)
 	for _, want := range []string{"tape,wheelbase,2.046 m,5 mm", "tape,wheelbase,2.047 m,5 mm", "tape,pivotZ,1.542 m,5 mm", "weigh,,,,0.40 m,,1354 kg,1172 kg,"} {
 		if !strings.Contains(written, want) {
 			t.Errorf("%q is not in the file:\n%s", want, written)

@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/xml"
 	"errors"
-	"flag"
 	"io"
 	"os"
 	"path/filepath"
@@ -14,26 +13,8 @@ import (
 	"unicode/utf8"
 
 	"example.com/steelyard/examples/internal/cli"
+	"example.com/steelyard/examples/internal/golden"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
-
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got != string(want) {
-		t.Errorf("%s differs from what the program prints; see it with -update and a diff:\n%s", file, got)
-	}
-}
 
 // page runs the program and returns it.
 func page(t *testing.T, args ...string) string {
@@ -73,15 +54,15 @@ func mistaken(t *testing.T) map[string]string {
 
 func TestGolden(t *testing.T) {
 	picture := filepath.Join(t.TempDir(), "curve.svg")
-	golden(t, "demo.txt", page(t, "-picture", picture))
+	golden.Check(t, "demo.txt", page(t, "-picture", picture))
 	drawn, err := os.ReadFile(picture)
 	if err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "demo.svg", string(drawn))
-	golden(t, "usCustomary.txt", page(t, "-units", "usCustomary", "-workshop", "-box", "300 kg"))
+	golden.Check(t, "demo.svg", string(drawn))
+	golden.Check(t, "usCustomary.txt", page(t, "-units", "usCustomary", "-workshop", "-box", "300 kg"))
 	for name, text := range mistaken(t) {
-		golden(t, name, page(t, file(t, text)...))
+		golden.Check(t, name, page(t, file(t, text)...))
 	}
 }
 
