@@ -84,7 +84,7 @@ type Bounds struct {
 
 // Contains reports whether a value in the SI unit is within the bounds.
 func (b Bounds) Contains(v float64) bool {
-	return v >= b.Low && v <= b.High && !(b.Above && v == b.Low)
+	return catalog.Bounds(b).Contains(v)
 }
 
 // NamedChoice is one text that a field accepts.

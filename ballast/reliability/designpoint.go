@@ -1,6 +1,7 @@
 package reliability
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -125,13 +126,7 @@ func (s *Study) freePoints(k int, starts [][]float64, most int) []DesignPoint {
 		out = append(out, s.designPoint(k, u, sign))
 	}
 	slices.SortStableFunc(out, func(a, b DesignPoint) int {
-		switch {
-		case math.Abs(a.Distance) < math.Abs(b.Distance):
-			return -1
-		case math.Abs(a.Distance) > math.Abs(b.Distance):
-			return 1
-		}
-		return 0
+		return cmp.Compare(math.Abs(a.Distance), math.Abs(b.Distance))
 	})
 	return out
 }
@@ -335,12 +330,7 @@ func (e *explorer) starts() [][]float64 {
 		}
 		out = append(out, u)
 	}
-	slices.SortStableFunc(out, func(a, b []float64) int {
-		if norm(a) < norm(b) {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(out, func(a, b []float64) int { return cmp.Compare(norm(a), norm(b)) })
 	return out
 }
 

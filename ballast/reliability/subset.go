@@ -1,6 +1,7 @@
 package reliability
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -139,15 +140,7 @@ func (s *Study) subset(k int, r *rand.Rand, most int, e *explorer) (p float64, f
 	width := 0.6
 	last := math.Inf(1)
 	for range maxLevels {
-		slices.SortStableFunc(states, func(a, b state) int {
-			switch {
-			case a.g < b.g:
-				return -1
-			case a.g > b.g:
-				return 1
-			}
-			return 0
-		})
+		slices.SortStableFunc(states, func(a, b state) int { return cmp.Compare(a.g, b.g) })
 		failed := 0
 		for failed < len(states) && states[failed].g < 0 {
 			failed++

@@ -1,6 +1,7 @@
 package reliability
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -71,15 +72,7 @@ func (s *Study) trackPoints(k int, starts [][]float64, most int) ([]DesignPoint,
 			all[i].chance = all[i].share
 		}
 	}
-	slices.SortStableFunc(all, func(a, b trackUnit) int {
-		switch {
-		case a.weight > b.weight:
-			return -1
-		case a.weight < b.weight:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(a, b trackUnit) int { return cmp.Compare(b.weight, a.weight) })
 	near := make([][]float64, 0, len(starts))
 	for _, start := range starts {
 		u := slices.Clone(start)
@@ -102,15 +95,7 @@ func (s *Study) trackPoints(k int, starts [][]float64, most int) ([]DesignPoint,
 		out = append(out, points[0])
 		first += t.share * float64(points[0].Probability())
 	}
-	slices.SortStableFunc(out, func(a, b DesignPoint) int {
-		switch {
-		case a.Distance < b.Distance:
-			return -1
-		case a.Distance > b.Distance:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(a, b DesignPoint) int { return cmp.Compare(a.Distance, b.Distance) })
 	if len(out) == 0 {
 		first = 0
 	}

@@ -609,7 +609,7 @@ func (p *speaker) limits() []paper.Block {
 			continue
 		}
 		for _, c := range s.Checks {
-			row = append(row, p.stands(c.Check.Usable.Limits[k]))
+			row = append(row, p.Stands(c.Check.Usable.Limits[k]))
 		}
 		table.Rows = append(table.Rows, row)
 	}
@@ -630,24 +630,6 @@ func (p *speaker) limits() []paper.Block {
 		blocks = append(blocks, paper.Paragraph{Text: p.T("hand.unrated", "list", p.list(unrated))})
 	}
 	return append(blocks, paper.Paragraph{Text: p.T("hand.sinks.warning")})
-}
-
-// stands is how one limit stands, in words.
-func (p *speaker) stands(l ballast.LimitRange) string {
-	switch l.Status {
-	case stability.Within, stability.Binds:
-		return p.Range(l.Mass)
-	case stability.AtMost:
-		return p.T("atmost", "mass", p.Most(l.Mass.High))
-	case stability.ExceededWhenEmpty:
-		return p.T("exceeded")
-	case stability.CannotOccur:
-		if l.Kind == ballast.LimitManualBallast {
-			return p.T("fulfilled")
-		}
-		return p.T("noload")
-	}
-	return p.T("notknown")
 }
 
 // share is the rear axle's part of what the wheels carry, or its range.

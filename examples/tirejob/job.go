@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.com/steelyard/examples/internal/jobs"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
 )
@@ -205,7 +206,7 @@ func (j *job) solve() error {
 		if j.coldest == 0 || j.remove {
 			return units.NewFieldError("fluid", kind.String(), "must have a strength, such as "+kind.String()+" 25 % by mass, or of a fill the coldest temperature beside it")
 		}
-		if j.fill.Fluid, err = strengthFor(kind, j.coldest); err != nil {
+		if j.fill.Fluid, err = jobs.StrengthFor(kind, j.coldest); err != nil {
 			return at("coldest", err)
 		}
 	}
@@ -234,21 +235,6 @@ func (j *job) solve() error {
 		return units.NewFieldError("purity", nil, "must be given where the price is per mass of the product")
 	}
 	return nil
-}
-
-// strengthFor is the least strength, to half a kelvin, at which no source says that the fluid freezes
-// at a temperature.
-func strengthFor(kind liquid.FluidKind, coldest units.Temperature) (liquid.Fluid, error) {
-	for margin := units.TemperatureDifference(0); ; margin += 0.5 {
-		f, err := liquid.StrengthFor(kind, coldest, margin)
-		if err != nil {
-			return f, err
-		}
-		p, err := f.Properties(0)
-		if err != nil || p.FreezingBand.High <= coldest {
-			return f, err
-		}
-	}
 }
 
 // at puts an error at a column.

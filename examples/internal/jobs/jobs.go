@@ -1,5 +1,6 @@
 // Package jobs is the list of what is done with a load in the yard, each with the height that is
-// meant: clear the ground, take it off a trailer and reverse, lower it, carry it, place it.
+// meant: clear the ground, take it off a trailer and reverse, lower it, carry it, place it; the
+// input of a sheet about it; and how strong a fluid must be for the winter.
 package jobs
 
 import (

@@ -9,6 +9,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/liquid"
+	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -174,6 +175,24 @@ func (w Words) Range(r units.Range[units.Mass]) string {
 		return low
 	}
 	return w.T("range", "low", low, "high", high)
+}
+
+// Stands is how one limit stands, in words.
+func (w Words) Stands(l ballast.LimitRange) string {
+	switch l.Status {
+	case stability.Within, stability.Binds:
+		return w.Range(l.Mass)
+	case stability.AtMost:
+		return w.T("atmost", "mass", w.Most(l.Mass.High))
+	case stability.ExceededWhenEmpty:
+		return w.T("exceeded")
+	case stability.CannotOccur:
+		if l.Kind == ballast.LimitManualBallast {
+			return w.T("fulfilled")
+		}
+		return w.T("noload")
+	}
+	return w.T("notknown")
 }
 
 // There is a mass that is there, or its range.

@@ -20,7 +20,6 @@ import (
 	"io/fs"
 	"maps"
 	"os"
-	"os/exec"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -108,7 +107,7 @@ func release(ctx context.Context, dir string, chosen []string, log io.Writer) er
 		if err := os.MkdirAll(filepath.Join(dir, name), 0o777); err != nil {
 			return err
 		}
-		if _, err := goCommand(ctx, env, append(args, packages()...)...); err != nil {
+		if _, err := build.Go(ctx, "", env, append(args, packages()...)...); err != nil {
 			return err
 		}
 		// The service finds the page beside itself.
@@ -124,7 +123,7 @@ func release(ctx context.Context, dir string, chosen []string, log io.Writer) er
 	if err := write("LICENSES.txt", licenses); err != nil {
 		return err
 	}
-	version, err := goCommand(ctx, os.Environ(), "env", "GOVERSION")
+	version, err := build.Go(ctx, "", os.Environ(), "env", "GOVERSION")
 	if err != nil {
 		return err
 	}
@@ -148,18 +147,6 @@ func packages() (list []string) {
 // environment is that of a build: what could change the bytes is set, whatever the caller's is.
 func environment(system, processor string) []string {
 	return append(os.Environ(), "GOOS="+system, "GOARCH="+processor, "CGO_ENABLED=0", "GOFLAGS=", "GOEXPERIMENT=", "GOAMD64=v1", "GOARM64=v8.0", "GOWORK=off")
-}
-
-func goCommand(ctx context.Context, env []string, args ...string) ([]byte, error) {
-	c := exec.CommandContext(ctx, "go", args...)
-	c.Env = env
-	var said bytes.Buffer
-	c.Stderr = &said
-	out, err := c.Output()
-	if err != nil {
-		return nil, fmt.Errorf("go %s: %w\n%s", args[0], err, said.Bytes())
-	}
-	return out, nil
 }
 
 // A dependency is a module, or the Go toolchain, with the files that say under which license it is.
@@ -210,7 +197,7 @@ type module struct {
 // each module, with those of the folders that are used. A module without one is an error.
 func licenses(ctx context.Context, chosen []string) ([]byte, error) {
 	found := map[string]*dependency{}
-	root, err := goCommand(ctx, os.Environ(), "env", "GOROOT")
+	root, err := build.Go(ctx, "", os.Environ(), "env", "GOROOT")
 	if err != nil {
 		return nil, err
 	}
@@ -230,7 +217,7 @@ func licenses(ctx context.Context, chosen []string) ([]byte, error) {
 		if t[0] == "js" {
 			list = []string{"example.com/steelyard/examples/yard/library"}
 		}
-		out, err := goCommand(ctx, environment(t[0], t[1]), append([]string{"list", "-deps", "-json=Dir,Module"}, list...)...)
+		out, err := build.Go(ctx, "", environment(t[0], t[1]), append([]string{"list", "-deps", "-json=Dir,Module"}, list...)...)
 		if err != nil {
 			return nil, err
 		}

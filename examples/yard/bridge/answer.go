@@ -200,7 +200,7 @@ func (v *view) say(out *Answered) {
 	v.figures(out, &u, verdict)
 	out.Lift, out.Carry = v.part(u.Lift), v.part(u.Carry)
 	for k, l := range u.Limits {
-		row := []string{v.limit(l.Kind), v.stands(l), ""}
+		row := []string{v.limit(l.Kind), v.Stands(l), ""}
 		if out.Result != nil {
 			row[2] = v.T("ballast.verdict." + out.Result.Limits[k].Verdict.String())
 		}
@@ -402,24 +402,6 @@ func (v *view) part(c ballast.CapacityRange) string {
 		return v.T("cell.notyet", "mass", text)
 	}
 	return text
-}
-
-// stands is how one limit stands, in words.
-func (v *view) stands(l ballast.LimitRange) string {
-	switch l.Status {
-	case stability.Within, stability.Binds:
-		return v.Range(l.Mass)
-	case stability.AtMost:
-		return v.T("atmost", "mass", v.Most(l.Mass.High))
-	case stability.ExceededWhenEmpty:
-		return v.T("exceeded")
-	case stability.CannotOccur:
-		if l.Kind == ballast.LimitManualBallast {
-			return v.T("fulfilled")
-		}
-		return v.T("noload")
-	}
-	return v.T("notknown")
 }
 
 func (v *view) axles(w ballast.WheelLoadRanges) [][]string {

@@ -10,6 +10,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/demo"
+	"example.com/steelyard/examples/internal/jobs"
 	"example.com/steelyard/examples/internal/visible"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -254,30 +255,6 @@ type Opened struct {
 	Wrong   []Problem         `json:"wrong,omitempty"`
 }
 
-// sheet is the input of the handover sheet, which a dealer may have saved.
-type sheet struct {
-	Version       int                 `json:"version"`
-	Title         string              `json:"title,omitempty"`
-	Setup         ballast.Setup       `json:"setup"`
-	Compare       *ballast.Attachment `json:"compare,omitempty"`
-	Load          ballast.Load        `json:"load"`
-	LoadIs        string              `json:"loadIs,omitempty"`
-	Deck          units.Length        `json:"deck"`
-	Place         units.Length        `json:"place,omitempty"`
-	Slope         units.Slope         `json:"slope,omitempty"`
-	Friction      units.Fraction      `json:"friction,omitempty"`
-	SlopeMargin   units.Slope         `json:"slopeMargin,omitempty"`
-	SlopeManual   units.Slope         `json:"slopeManual,omitempty"`
-	Practice      *ballast.Practice   `json:"practice,omitempty"`
-	TravelPin     units.Length        `json:"travelPin"`
-	Speed         units.Speed         `json:"speed"`
-	Obstacle      *stability.Obstacle `json:"obstacle,omitempty"`
-	ObstacleSpeed units.Speed         `json:"obstacleSpeed,omitempty"`
-	Basis         ballast.Basis       `json:"basis,omitzero"`
-	Factor        float64             `json:"factor,omitempty"`
-	LoaderRating  units.Mass          `json:"loaderRating,omitempty"`
-}
-
 // open reads a file, and makes every text of it safe to show.
 func (a *asker) open() Opened {
 	out := a.opened()
@@ -320,7 +297,7 @@ func (a *asker) opened() Opened {
 	json.Unmarshal([]byte(text), &peek)
 	var out Opened
 	if _, ok := peek["travelPin"]; ok {
-		var s sheet
+		var s jobs.Sheet
 		if err := ballast.DecodeInto(strings.NewReader(text), &s); err != nil {
 			a.Document = json.RawMessage(text)
 			wrong, missing := a.problems(err)

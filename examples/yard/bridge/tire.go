@@ -8,6 +8,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/draw"
+	"example.com/steelyard/examples/internal/jobs"
 	"example.com/steelyard/examples/internal/paper"
 	"example.com/steelyard/liquid"
 	"example.com/steelyard/units"
@@ -118,7 +119,7 @@ func (a *asker) tire() TireJob {
 			}
 		}
 		if strength == 0 && cold {
-			fill.Fluid, err = strengthFor(kind, units.Temperature(coldest))
+			fill.Fluid, err = jobs.StrengthFor(kind, units.Temperature(coldest))
 			if err != nil {
 				wrong("coldest", err)
 				return out
@@ -208,21 +209,6 @@ func (a *asker) tireSaid(out *TireJob, fill liquid.Fill, filled liquid.Filled, x
 	out.Result, out.Tires = &filled, n
 	fill.Tire = liquid.Tire{Designation: fill.Tire.Designation}
 	out.Fill = &fill
-}
-
-// strengthFor is the least strength, to half a kelvin, at which no source says that the fluid
-// freezes at a temperature.
-func strengthFor(kind liquid.FluidKind, coldest units.Temperature) (liquid.Fluid, error) {
-	for margin := units.TemperatureDifference(0); ; margin += 0.5 {
-		f, err := liquid.StrengthFor(kind, coldest, margin)
-		if err != nil {
-			return f, err
-		}
-		p, err := f.Properties(0)
-		if err != nil || p.FreezingBand.High <= coldest {
-			return f, err
-		}
-	}
 }
 
 // Planned is the least ballast behind that lets the load be lifted.

@@ -32,14 +32,14 @@ func Page(ctx context.Context, dir string) ([]byte, error) {
 	defer os.RemoveAll(tmp)
 	file := filepath.Join(tmp, "library.wasm")
 	env := append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
-	if _, err := goCommand(ctx, dir, env, "build", "-trimpath", "-buildvcs=false", "-ldflags", "-s -w -buildid=", "-o", file, library); err != nil {
+	if _, err := Go(ctx, dir, env, "build", "-trimpath", "-buildvcs=false", "-ldflags", "-s -w -buildid=", "-o", file, library); err != nil {
 		return nil, err
 	}
 	program, err := os.ReadFile(file)
 	if err != nil {
 		return nil, err
 	}
-	root, err := goCommand(ctx, dir, os.Environ(), "env", "GOROOT")
+	root, err := Go(ctx, dir, os.Environ(), "env", "GOROOT")
 	if err != nil {
 		return nil, err
 	}
@@ -100,8 +100,8 @@ func assemble(program, glue []byte) ([]byte, error) {
 	return []byte(out), nil
 }
 
-// goCommand runs the go command and returns what it wrote.
-func goCommand(ctx context.Context, dir string, env []string, args ...string) ([]byte, error) {
+// Go runs the go command in a folder, empty for this one, and returns what it wrote.
+func Go(ctx context.Context, dir string, env []string, args ...string) ([]byte, error) {
 	c := exec.CommandContext(ctx, "go", args...)
 	c.Dir, c.Env = dir, env
 	var said bytes.Buffer
