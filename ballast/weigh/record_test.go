@@ -51,6 +51,7 @@ func TestRecordErrors(t *testing.T) {
 		{"attachment", func(r *weigh.Record) { r.Attachment = ballast.AttachmentUnknown }},
 		{"cylinders", func(r *weigh.Record) { r.Cylinders = 0 }},
 		{"cylinders", func(r *weigh.Record) { r.Cylinders = 5 }},
+		{"selfLeveling", func(r *weigh.Record) { r.SelfLeveling = units.None[units.Fraction]() }},
 		{"scale.sd", func(r *weigh.Record) { r.Scale.SD = 0 }},
 		{"gauge.sd", func(r *weigh.Record) { r.Gauge.SD = 0 }},
 		{"liquid.sd", func(r *weigh.Record) { r.Liquid = weigh.Measured[units.Mass]{Value: 200} }},
