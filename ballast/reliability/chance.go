@@ -71,7 +71,10 @@ type Chance struct {
 	// Probability is the estimate, from 0 to 1.
 	Probability units.Fraction `json:"probability"`
 	// Interval holds the probability in 95 % of seeds: Wilson's for plain sampling,
-	// Student's for the others.
+	// Student's for the others. Those of the others rest on a margin that leads to failure:
+	// where a second way to fail is a step to which nothing leads, and so rare that none of
+	// some 30 000 draws meets it, it is not counted, and nothing tells so. [Study.Sample]
+	// leaves out no such step.
 	Interval units.Interval[units.Fraction] `json:"interval"`
 	Method   Method                         `json:"method"`
 	// Calls is how often the margins were computed, the search for design points
@@ -145,7 +148,7 @@ func (s *Study) Sample(ctx context.Context, n int, seed uint64) ([]Chance, error
 	for k, f := range failed {
 		out[k] = s.counted(k, f, done)
 		out[k].Calls = s.calls
-		out[k].Notes |= notes | s.insideNote(k)
+		out[k].Notes |= notes | s.rangeNotes(k)
 	}
 	return out, nil
 }
@@ -187,7 +190,8 @@ func wilson(f, n int) (low, high float64) {
 // too rare for that, it explores by subset simulation, looks for design points, draws
 // around them, and keeps that result if both agree. A chance of less than 1e-10 is not
 // looked for: the answer then is 0 with the high end of the plain sample, and
-// [NoteNotSeen]. The design points and
+// [NoteNotSeen]. So is the answer of a step rarer than about one in the calls of the budget,
+// to which no margin leads (TestRareStep). The design points and
 // [NoteFirstOrderDiffers] compare the answer with first order. When the context ends it
 // returns what it has, with [NoteStopped].
 func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, error) {
@@ -221,7 +225,7 @@ func (s *Study) Chance(ctx context.Context, limit string, b Budget) (Chance, err
 	}
 	out.Calls, out.Points, out.FirstOrder = s.calls, points, units.Fraction(first)
 	out.remark(b)
-	out.Notes |= s.insideNote(k)
+	out.Notes |= s.rangeNotes(k)
 	if s.stop {
 		out.Notes |= NoteStopped
 	}
@@ -257,12 +261,17 @@ func (c Chance) Deciding() (variable int, share units.Fraction) {
 	return variable, units.Fraction(min(1, shares[variable]/sum))
 }
 
-// insideNote says that a margin was at its least or greatest between the ends of a range.
-func (s *Study) insideNote(k int) Notes {
-	if s.inside[k] {
-		return NoteInsideRange
+// rangeNotes says that there are ranges, and that a margin was at its least or greatest
+// between the ends of one.
+func (s *Study) rangeNotes(k int) Notes {
+	var n Notes
+	if len(s.p.Ranges) > 0 {
+		n = NoteGridOnly
 	}
-	return 0
+	if s.inside[k] {
+		n |= NoteInsideRange
+	}
+	return n
 }
 
 // probePoints is at how many values of the ranges probe looks, and probePlaces at how many
@@ -393,7 +402,7 @@ func (s *Study) rare(k int, b Budget, plain Chance, sub subsets, points []Design
 		}
 	}
 	sub = s.more(k, b, sub)
-	if sub.flat {
+	if mean, _ := sub.mean(); sub.flat || !sub.led() && (mean > 0 || plain.Probability > 0) {
 		return s.patient(k, b)
 	}
 	if c, ok := sub.chance(s.names[k]); ok {

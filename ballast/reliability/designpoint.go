@@ -203,7 +203,7 @@ func (s *Study) descend(k int, start []float64, scale float64) ([]float64, bool)
 		}
 		s.gradient(k, u, grad)
 		square := dot(grad, grad)
-		if s.err != nil || !(square > 0) || square > maxValue {
+		if s.err != nil || !(square > 0) || square > maxValue*maxValue {
 			return nil, false
 		}
 		along := (dot(grad, u) - g) / square

@@ -33,6 +33,10 @@ const (
 	// NoteInsideRange says that a margin was at its least or its greatest between the ends
 	// of a range: the chance rests on a grid of values that misses the very worst.
 	NoteInsideRange
+	// NoteGridOnly says that there are ranges, and that the margins were looked at in a grid
+	// of their values: a dip that lies between them may be missed. A range that stands in
+	// the setup of a [Lifting] is answered by bounds instead, which miss nothing.
+	NoteGridOnly
 
 	noteEnd
 )
@@ -45,6 +49,7 @@ var noteText = []choice.Remark{
 	{Name: "stopped", Sentence: "The work was stopped before its end; the answer rests on what was done until then."},
 	{Name: "notLinear", Sentence: "Linear propagation does not hold here; trust the sampled mean and spread."},
 	{Name: "insideRange", Sentence: "What decides lies between the ends of a range; the chance at the worst of it may be somewhat greater than what was found."},
+	{Name: "gridOnly", Sentence: "The worst and the best of a range were looked for on a grid of its values; a narrow dip between them may be missed."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.

@@ -103,8 +103,10 @@ type Problem struct {
 	// two, 3 of each of three or four. A worst value that lies between the ends is
 	// met only as closely as the grid is fine, which [NoteInsideRange] says. So it does of
 	// what 256 more values show at the medians and at the design points; a dip that is
-	// narrower than they are close, or only elsewhere, is missed without a word: a margin
-	// that may have one needs narrower ranges.
+	// narrower than they are close, or only elsewhere, is missed, as [NoteGridOnly] says of
+	// every answer with ranges: a margin that may have one needs narrower ranges. In a
+	// [Lifting] a quantity of the setup is better left open in the setup itself, which is
+	// answered by bounds and not by a grid.
 	Ranges []Range `json:"ranges,omitempty"`
 	// Limits names the limits, in the order of the margins.
 	Limits []string `json:"limits"`

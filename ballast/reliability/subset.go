@@ -18,6 +18,7 @@ const (
 	maxLevels    = 10  // a chance of less than 1e-10 is not looked for
 	explorations = 6   // replicates before importance sampling
 	replicates   = 200 // at most
+	reachedShare = 10  // one replicate of so many may end without failure
 )
 
 // subsets holds the probabilities of independent replicates.
@@ -44,12 +45,7 @@ func (s *Study) subsets(k int, b Budget, n, most int, e *explorer) subsets {
 // happens to look small makes the intervals too narrow (TestManyRegions).
 func (s *Study) more(k int, b Budget, out subsets) subsets {
 	need := replicates
-	for !out.flat && len(out.p) < need && s.err == nil && !s.stop && s.calls < b.Calls {
-		if len(out.p) >= explorations {
-			if mean, _ := out.mean(); mean == 0 {
-				break // no replicate reaches failure
-			}
-		}
+	for !out.flat && (out.led() || len(out.p) < explorations) && len(out.p) < need && s.err == nil && !s.stop && s.calls < b.Calls {
 		s.replicate(k, b, &out, nil)
 		if mean, spread := out.mean(); len(out.p) == 2*explorations && mean > 0 {
 			ratio := spread / float64(b.RelativeError)
@@ -94,8 +90,19 @@ func (o subsets) agrees(p, spread float64) bool {
 	return math.Abs(math.Log(p/mean)) <= 3*math.Hypot(spread, own)
 }
 
-// chance returns the probability with Student's interval; false if no replicate reached
-// failure.
+// led reports whether the margin led the replicates to failure. Where more than one of
+// reachedShare of them ended without it, it leads elsewhere, and what the others found by
+// luck has no interval of Student's (TestMisled).
+func (o subsets) led() bool {
+	missed := 0
+	for _, p := range o.p {
+		missed += b2i(p == 0)
+	}
+	return missed*reachedShare <= len(o.p)
+}
+
+// chance returns the probability with Student's interval; false if there are too few
+// replicates.
 func (o subsets) chance(limit string) (Chance, bool) {
 	mean, spread := o.mean()
 	if mean == 0 || len(o.p) < 2 {
