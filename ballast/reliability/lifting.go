@@ -26,7 +26,7 @@ type Lifting struct {
 	Slides bool `json:"slides,omitzero"`
 	Tips   bool `json:"tips,omitzero"`
 	// Friction is the coefficient of friction of the tires on the ground, greater than 0
-	// and at most 2 where Slides asks for it.
+	// and at most 2; it may be left out where Slides does not ask for it or where it varies.
 	Friction units.Fraction `json:"friction,omitzero"`
 	// Held says which wheels keep the machine from rolling.
 	Held stability.Held `json:"held,omitzero"`
@@ -269,6 +269,10 @@ func (t Estimate) variables(still map[string]float64) ([]Variable, []Correlation
 				e.Add("covariance["+itoa(i*n+j)+"]", a, "must be symmetric, and no greater than the spreads of both allow")
 			}
 		}
+		if slices.Contains(t.Paths[:i], p) {
+			e.Add("paths["+itoa(i)+"]", p, "must be given once only")
+			continue
+		}
 		if t.Covariance[i*n+i] == 0 {
 			if _, twice := still["setup."+p]; twice {
 				e.Add("paths["+itoa(i)+"]", p, "must be given once only")
@@ -463,6 +467,8 @@ func (l Lifting) bind() (*lifting, error) {
 	}
 	if l.Slides && !l.has("friction") && !(l.Friction > 0 && l.Friction <= 2) {
 		e.Add("friction", l.Friction, "must be more than 0 and at most 2 where sliding is asked for")
+	} else if l.Friction != 0 && !(l.Friction > 0 && l.Friction <= 2) {
+		e.Add("friction", l.Friction, "must be more than 0 and at most 2, or be left out")
 	}
 	return c, e.Err()
 }

@@ -12,7 +12,7 @@ import (
 )
 
 // TestMisled: the margin leads away from a step, which a few replicates of subset simulation
-// meet by luck. Their mean has no interval of Student's: at a chance of 1e-5 two in five of
+// meet by luck. Their mean has no interval of Student's: at a chance of 1e-5 a third of
 // the answers by subset simulation left it out. The scores are those of the normal
 // distribution at the chance.
 func TestMisled(t *testing.T) {

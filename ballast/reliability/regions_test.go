@@ -128,6 +128,9 @@ func TestSpecificationIncomplete(t *testing.T) {
 		{"estimates[0].paths[1]", marked, inEstimate("machine.cg.x", "1e-4")},
 		{"estimates[0].paths[1]", marked, inEstimate("machine.cg.x", "0")},
 		{"estimates[0].paths[1]", marked, inEstimate("machine.cgx", "1e-4")},
+		{"estimates[0].paths[1]", marked, inEstimate("machine.mass", "1e-4")},
+		{"friction", `"version": 1,`, `"version": 1, "friction": "-1 %",`},
+		{"friction", `"version": 1,`, `"version": 1, "friction": "900 %",`},
 		{"load", `"mean": 590`, `"mean": 1e99`},
 		{"load", `"sd": 25`, `"sd": 400`},
 	} {
