@@ -346,8 +346,9 @@ func (e *Envelope) Assumed() []Assumption { return append([]Assumption(nil), e.a
 // sumState says in which of the machine's states a sum is taken.
 type sumState struct {
 	off   bool // the loader is off
-	outer span // angles of the arm
-	inner span // of a way, the angles that are passed whatever is open
+	outer arc // angles of the arm
+	inner arc // of a way, the angles that are passed whatever is open
+	low   arc // with the pin at its lowest
 	way   bool
 }
 
@@ -470,22 +471,21 @@ func (e *Envelope) loader(t *terms, st *sumState) {
 	if !armed {
 		t.arm = true
 	} else {
-		at := func(a float64) sums {
-			sin, cos := math.Sincos(a)
-			return massAt(in[inArmMass].lo, in[inPivotX].lo+in[inArmCG].lo*cos, 0, in[inPivotZ].lo+in[inArmCG].lo*sin)
+		at := func(a *arc) sums {
+			return massAt(in[inArmMass].lo, in[inPivotX].lo+in[inArmCG].lo*a.cos[0], 0, in[inPivotZ].lo+in[inArmCG].lo*a.sin[0])
 		}
 		if !st.off {
-			t.arms = t.arms.plus(at(st.outer.lo))
+			t.arms = t.arms.plus(at(&st.outer))
 		}
 		if e.loads {
-			t.body = t.body.plus(at(e.angle(in[inLowestPin]).lo).times(-1))
+			t.body = t.body.plus(at(&st.low).times(-1))
 			t.unladen -= in[inArmMass].lo
 		}
 	}
 	switch {
 	case st.off:
 	case placed && in[inAttachMass].fixed() && in[inAttachAhead].fixed() && in[inAttachAbove].fixed():
-		sin, cos := math.Sincos(st.outer.lo)
+		sin, cos := st.outer.sin[0], st.outer.cos[0]
 		t.arms = t.arms.plus(massAt(in[inAttachMass].lo, in[inPivotX].lo+in[inArm].lo*cos+in[inAttachAhead].lo, 0, in[inPivotZ].lo+in[inArm].lo*sin+in[inAttachAbove].lo))
 	default:
 		t.attachment = true
@@ -573,9 +573,8 @@ func (e *Envelope) armSum(f *form, st *sumState) span {
 		turn = span{}
 	}
 	if e.loads {
-		low := e.angle(in[inLowestPin])
-		turn = turn.plus(cosines(-c.x, -c.z, low))
-		if k == 0 && !st.way && st.outer == low && low.fixed() {
+		turn = turn.plus(st.low.cosines(-c.x, -c.z))
+		if k == 0 && !st.way && st.outer.span == st.low.span && st.low.fixed() {
 			turn = span{} // they are where the figures have them
 		}
 		g = g.minus(just(f.unladen))
@@ -587,21 +586,24 @@ func (e *Envelope) armSum(f *form, st *sumState) span {
 // greatest value.
 func (s *sumState) cosines(x, z float64) span {
 	if !s.way {
-		return cosines(x, z, s.outer)
+		return s.outer.cosines(x, z)
 	}
-	out := span{maxCosine(x, z, s.outer.lo, s.outer.hi), maxCosine(x, z, s.outer.lo, s.outer.hi)}
+	out := just(s.outer.most(x, z))
 	if s.inner.lo <= s.inner.hi {
-		out.lo = maxCosine(x, z, s.inner.lo, s.inner.hi)
+		out.lo = s.inner.most(x, z)
 	} else {
-		out.lo = -maxCosine(-x, -z, s.outer.lo, s.outer.hi)
+		out.lo = -s.outer.most(-x, -z)
 	}
 	return out
 }
 
 // angle returns the angles of the arm with the pin at a height; where ends of its
 // geometry do not reach so far, they count as at the end of what an arm may do.
-func (e *Envelope) angle(height span) span {
+func (e *Envelope) angle(height span) arc {
 	s := height.minus(e.in[inPivotZ]).over(e.in[inArm])
 	at := func(v float64) float64 { return math.Asin(min(maxArmSine, max(-maxArmSine, v))) }
-	return span{at(s.lo), at(s.hi)}
+	if s.fixed() {
+		return arcOf(just(at(s.lo)))
+	}
+	return arcOf(span{at(s.lo), at(s.hi)})
 }

@@ -70,6 +70,7 @@ func (e *Envelope) atRest() spread {
 	if e.hasLoader {
 		v.pin = e.in[inLowestPin]
 	}
+	v.derive()
 	return v
 }
 

@@ -215,6 +215,7 @@ func (e *Envelope) Transport(speed units.Speed) (TransportAnswer, error) {
 	v.bound()
 	v.q.notes = e.k.notes
 	v.tires(&lift)
+	v.derive()
 	state := StateLowered
 	if !e.hasLoader {
 		state = StateLoaderOff

@@ -400,7 +400,7 @@ func (v *spread) movers(u *TravelUse) (m movers, ok bool, err error) {
 	mass := e.mass(&st)
 	x := v.centroid(&st, coef{x: 1})
 	z := v.centroid(&st, coef{z: 1, pitch: 1})
-	loadX := in[inPivotX].plus(in[inArm].by(cosines(1, 0, st.outer))).plus(v.ahead)
+	loadX := in[inPivotX].plus(in[inArm].by(st.outer.cosines(1, 0))).plus(v.ahead)
 	loadZ := v.pin.plus(v.above)
 	m.g, m.mass = e.k.g, (mass.lo+mass.hi)/2
 	if !(x.lo > 0 && x.hi < base.lo && z.lo > 0 && loadX.lo > base.hi && loadZ.lo > 0) || !(loads.Front.Low > 0 && loads.Rear.Low > 0) {
@@ -554,18 +554,18 @@ func (v *spread) apart(st *sumState, x, z span) span {
 	if !e.hasLoader {
 		return sum
 	}
-	arm := func(a span) (px, pz span) {
-		return in[inPivotX].plus(in[inArmCG].by(cosines(1, 0, a))), in[inPivotZ].plus(in[inArmCG].by(cosines(0, 1, a)))
+	arm := func(a *arc) (px, pz span) {
+		return in[inPivotX].plus(in[inArmCG].by(a.cosines(1, 0))), in[inPivotZ].plus(in[inArmCG].by(a.cosines(0, 1)))
 	}
-	ax, az := arm(st.outer)
+	ax, az := arm(&st.outer)
 	sum = sum.plus(of(in[inArmMass], ax, az))
 	if e.loads {
-		ax, az = arm(e.angle(in[inLowestPin]))
+		ax, az = arm(&st.low)
 		sum = sum.minus(of(in[inArmMass], ax, az)) // it is in the machine's own
 	} else {
 		sum = sum.plus(of(in[inFrameMass], in[inFrameX], in[inFrameZ]))
 	}
-	pin := in[inPivotX].plus(in[inArm].by(cosines(1, 0, st.outer)))
+	pin := in[inPivotX].plus(in[inArm].by(st.outer.cosines(1, 0)))
 	return sum.plus(of(in[inAttachMass], pin.plus(in[inAttachAhead]), v.pin.plus(in[inAttachAbove])))
 }
 
