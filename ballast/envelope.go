@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"math"
+	"slices"
 
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -126,12 +127,16 @@ type pieceSpan struct {
 // declared absent is no limit. Cylinders, but for bore, pressure
 // and friction, must be single values. Bad input is an error that names every bad field.
 func (s Setup) Envelope(p Practice) (*Envelope, error) {
+	if p == (Practice{}) {
+		p = UsualPractice()
+		return s.envelope(&p, fills{})
+	}
 	if err := p.Validate(); err != nil {
 		var c units.FieldErrors
 		c.Join("practice", err)
 		return nil, c.Err()
 	}
-	p = p.Filled()
+	p = p.fill()
 	return s.envelope(&p, fills{})
 }
 
@@ -156,23 +161,27 @@ func (s *Setup) envelope(p *Practice, known fills) (*Envelope, error) {
 		return nil, c.Err()
 	}
 	e := &Envelope{assumed: assumed, practice: *p, ranged: s.singles() != nil}
-	nominal := full.settled()
-	var err error
-	if e.k, err = nominal.model(known); err != nil {
-		return nil, err
-	}
 	e.absent = s.absent()
 	e.ofMachine(&full.Machine)
 	if full.Loader != nil {
 		e.ofLoader(full.Loader, &full.Machine)
-		if err := e.reaches(); err != nil {
-			return nil, err
-		}
 	}
 	if full.Attachment != nil {
 		e.ofAttachment(full.Attachment)
 	}
-	return e, e.ofPieces(full.Pieces, known)
+	pieces := full.Pieces
+	full.Pieces = slices.Clone(pieces)
+	full.settle()
+	var err error
+	if e.k, err = full.model(known); err != nil {
+		return nil, err
+	}
+	if e.hasLoader {
+		if err := e.reaches(); err != nil {
+			return nil, err
+		}
+	}
+	return e, e.ofPieces(pieces, known)
 }
 
 // absent returns the limits whose ratings are declared absent.
