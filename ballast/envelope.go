@@ -355,9 +355,9 @@ func (e *Envelope) Assumed() []Assumption { return append([]Assumption(nil), e.a
 // sumState says in which of the machine's states a sum is taken.
 type sumState struct {
 	off   bool // the loader is off
-	outer arc // angles of the arm
-	inner arc // of a way, the angles that are passed whatever is open
-	low   arc // with the pin at its lowest
+	outer arc  // angles of the arm
+	inner arc  // of a way, the angles that are passed whatever is open
+	low   arc  // with the pin at its lowest
 	way   bool
 }
 
@@ -548,8 +548,8 @@ func (p *term) under(f *form) span {
 	return p.mass.by(c.over(p))
 }
 
-// sum returns the form over the loader in a state, less what is allowed; with that
-// over the machine it is the form without the load.
+// sum returns the form over the loader in a state; with that over the machine it is
+// the form without the load.
 func (e *Envelope) sum(f *form, t *terms, st *sumState) span {
 	out := t.over(f)
 	if t.arm {
@@ -561,7 +561,7 @@ func (e *Envelope) sum(f *form, t *terms, st *sumState) span {
 		place := just(c.one).plus(pin).plus(in[inAttachAhead].times(c.x)).plus(in[inAttachAbove].times(c.z))
 		out = out.plus(in[inAttachMass].by(place).times(f.moving))
 	}
-	return out.minus(f.rating)
+	return out
 }
 
 // armSum is the part of the arms at their place, less the place where the

@@ -369,24 +369,23 @@ const maxOpen = 16
 // solve fills in what every limit says of the first n states, StateLoad first; m
 // is a load for which missing ratings are turned round.
 func (v *spread) solve(t []tally, m float64) error {
-	var states [NumRechecks + 1]sumState
+	w := tare{machine: v.e.machines()}
 	for s := range t {
-		states[s] = v.state(State(s))
+		w.states[s] = v.state(State(s))
+		v.e.loader(&w.loader[s], &w.states[s])
 	}
 	if v.rows || v.axlesOnly {
-		if err := v.wheels(t, &states, m); err != nil {
+		if err := v.wheels(t, &w, m); err != nil {
 			return err
 		}
 	}
 	v.unbounded(t)
 	for s := range t {
-		st := states[s]
 		carried := 0.0
 		if State(s) == StateLoad {
 			carried = 1
-			st = v.state(StateEmpty)
 		}
-		v.masses(&t[s], &st, carried*v.q.loadMass(), m)
+		v.masses(&t[s], v.e.massOf(&w, s), carried*v.q.loadMass(), m)
 		if State(s) != StateLoaderOff {
 			v.loader(&t[s], carried, m)
 			v.manualBallast(&t[s])
@@ -427,21 +426,32 @@ func (v *spread) unbounded(t []tally) {
 	}
 }
 
+// tare is what is on the machine without the load, in some states.
+type tare struct {
+	machine [2]terms // in every state, at either end of the wheelbase
+	loader  [NumRechecks + 1]terms
+	states  [NumRechecks + 1]sumState
+}
+
+// formSums is a form without its rating, over the machine and over the loader in each
+// state, and what a kilogram of the load adds.
+type formSums struct {
+	laid          bool
+	machine, load span
+	loader        [NumRechecks + 1]span
+}
+
 // wheels adds the forms of the wheel loads in some states.
-func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64) error {
+func (v *spread) wheels(t []tally, w *tare, m float64) error {
 	e := v.e
-	machine := e.machines()
-	var loader [NumRechecks + 1]terms
-	for s := range t {
-		e.loader(&loader[s], &states[s])
-	}
-	tiny := 1e-9 * e.mass(&states[0]).hi
+	tiny := 1e-9 * e.massOf(w, 0).hi
 	first := true
 	var list forms
 	corners := v.corners()
 	var in stability.Influence
 	for corners.next(&in) {
 		list.at(v, &in)
+		var shared [numShared]formSums
 		for k := range list.list[:list.n] {
 			f := &list.list[k]
 			if !v.answers(f.limit) {
@@ -453,12 +463,23 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 			if f.missing && e.absent.Has(setOf(f.limit)) {
 				f.missing, f.rating = false, just(math.Inf(1))
 			}
-			always := machine[corners.number].over(f)
+			var own formSums
+			of := &own
+			if f.shares > 0 {
+				of = &shared[f.shares-1]
+			}
+			if !of.laid {
+				of.laid = true
+				of.machine, of.load = w.machine[corners.number].over(f), v.loadWeight(f, &w.states[StateLoad])
+				for s := range t {
+					of.loader[s] = e.sum(f, &w.loader[s], &w.states[s])
+				}
+			}
 			for s := range t {
-				a := always.plus(e.sum(f, &loader[s], &states[s]))
+				a := of.machine.plus(of.loader[s].minus(f.rating))
 				var c span
 				if State(s) == StateLoad {
-					c = v.loadWeight(f, &states[s])
+					c = of.load
 				}
 				if f.missing {
 					t[s].of[k] = NoLimit
@@ -479,18 +500,23 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 
 // mass returns the mass of everything in a state, without the load.
 func (e *Envelope) mass(st *sumState) span {
-	var t, l terms
-	e.machine(&t, e.in[inWheelbase].lo)
-	e.loader(&l, st)
+	var w tare
+	e.machine(&w.machine[0], e.in[inWheelbase].lo)
+	w.states[0] = *st
+	e.loader(&w.loader[0], st)
+	return e.massOf(&w, 0)
+}
+
+// massOf returns the mass of everything in one state of several.
+func (e *Envelope) massOf(w *tare, s int) span {
 	f := form{weights: everything, moving: 1, load: 1}
-	return t.over(&f).plus(e.sum(&f, &l, st))
+	return w.machine[0].over(&f).plus(e.sum(&f, &w.loader[s], &w.states[s]))
 }
 
 // masses adds the limits of gross masses and of the hitch; of the load the part
 // carried counts.
-func (v *spread) masses(t *tally, st *sumState, carried, m float64) {
+func (v *spread) masses(t *tally, total span, carried, m float64) {
 	e := v.e
-	total := e.mass(st)
 	v.rated(t, LimitGross, total, just(carried), e.in[inGross], m)
 	v.rated(t, LimitROPS, total, just(carried), e.in[inROPS], m)
 	v.hitch(t)
