@@ -18,6 +18,10 @@ func (c coef) plus(k float64, d coef) coef {
 	return coef{c.one + k*d.one, c.x + k*d.x, c.y + k*d.y, c.z + k*d.z, c.pitch + k*d.pitch, c.roll + k*d.roll}
 }
 
+func (c *coef) times(k float64) coef {
+	return coef{k * c.one, k * c.x, k * c.y, k * c.z, k * c.pitch, k * c.roll}
+}
+
 // weights is what a kilogram of the body and one of the front axle add to a form.
 type weights struct{ body, axle coef }
 
@@ -25,7 +29,9 @@ func (w weights) plus(k float64, d weights) weights {
 	return weights{w.body.plus(k, d.body), w.axle.plus(k, d.axle)}
 }
 
-func (w weights) times(k float64) weights { return weights{}.plus(k, w) }
+func (w *weights) times(k float64) weights {
+	return weights{w.body.times(k), w.axle.times(k)}
+}
 
 // The bare tipping loads are counted beside the limits: that of the axle and that
 // of the first wheel.

@@ -279,13 +279,6 @@ func (w *supply) attachmentOf(a *Attachment, p *Practice) {
 	}
 }
 
-// settled returns the setup with the middle of every range in its place.
-func (s Setup) settled() Setup {
-	s = s.copied()
-	s.settle()
-	return s
-}
-
 // settle puts the middle of every range in its place.
 func (s *Setup) settle() {
 	v := look{errs: &units.FieldErrors{}, settle: true}
