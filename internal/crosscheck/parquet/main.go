@@ -1,3 +1,5 @@
+//go:build ignore
+
 // Command parquet reads a Parquet file of examples/sweep with another implementation of the
 // format, that of Apache Arrow for Go (module github.com/apache/arrow-go), and holds it to
 // the CSV file of the same rows and the JSON beside that: the names and the order of the
@@ -5,9 +7,9 @@
 //
 //	sweep -digits 17 -format csv -out a && sweep merge -out rows.csv a
 //	sweep -format parquet -out b && sweep merge -out rows.parquet b
-//	go -C internal/crosscheck/parquet run . ROWS.parquet ROWS.csv
+//	internal/crosscheck/parquet/run rows.parquet rows.csv
 //
-// Not part of CI.
+// Not part of CI, and no module of its own: that reader takes minutes to compile.
 package main
 
 import (
