@@ -558,7 +558,7 @@ func TestEnvelopeAllocatesNothing(t *testing.T) {
 func TestSlopeLimitInclusion(t *testing.T) {
 	r := rand.New(rand.NewPCG(15, 9))
 	pairs := 0
-	for i := range 500 {
+	for i := range inShort(500) {
 		s, known := openCase(r)
 		known.Slope, known.Heading, known.Braking = 0, 0, 0
 		if known.Kind == ballast.BreakOut {

@@ -92,7 +92,7 @@ func mustTravel(t *testing.T, s ballast.Setup, way ballast.Travel) ballast.Trave
 func TestTravelAgainstPassage(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 1))
 	seen := 0
-	for i := range 12 {
+	for i := range inShort(12) {
 		s, way := randomTravel(r, false)
 		way.Lift.Basis = ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.9}
 		s.Machine.Front, s.Machine.Rear = ballast.Axle{Radius: s.Machine.Front.Radius}, ballast.Axle{Radius: s.Machine.Rear.Radius}
@@ -148,7 +148,7 @@ func TestTravelAgainstPassage(t *testing.T) {
 			seen++
 		}
 	}
-	if seen < 4 {
+	if seen < inShort(4) {
 		t.Errorf("%d cases compared", seen)
 	}
 }
@@ -187,7 +187,7 @@ func steps(t *testing.T, p stability.Passage, tipping units.Mass, limit units.Sp
 func TestTravelNeverRaises(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 2))
 	lowered, lifts := 0, 0
-	for i := range 40 {
+	for i := range inShort(40) {
 		s, way := randomTravel(r, i%10 == 0)
 		u := mustTravel(t, s, way)
 		lift := way.Lift
@@ -323,7 +323,7 @@ func TestPlanTravel(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 4))
 	seen := map[ballast.PlanStatus]int{}
 	later := 0
-	for i := range 14 {
+	for i := range inShort(14) {
 		s, way := randomTravel(r, i%7 == 0)
 		s.Pieces = nil
 		way.Lift.Load.Mass = units.Mass(100 + 350*r.Float64())
