@@ -382,6 +382,9 @@ func (p *speaker) slopes() ([]paper.Block, error) {
 	default:
 		lines = append(lines, p.T("slope.yard.open", "slope", yard))
 	}
+	if status == stability.Within {
+		lines = append(lines, p.T("slope.pin", "height", p.NoLonger(s.in.TravelPin)))
+	}
 	blocks = append(blocks, paper.Box{Title: title, Lines: append(lines, p.T("slope.only"))})
 
 	// What to measure is said of every height alike, and not ranked by what it is worth: ranking

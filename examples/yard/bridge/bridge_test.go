@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"example.com/steelyard/ballast"
+	"example.com/steelyard/examples/internal/demo"
 	"example.com/steelyard/examples/yard/bridge"
 	"example.com/steelyard/units"
 )
@@ -368,4 +369,49 @@ func FuzzAnswer(f *testing.F) {
 			t.Errorf("%.300s", out)
 		}
 	})
+}
+
+// The slope of the page is that of the printed sheet of the same file, in words and height.
+func TestSlopeOfTheSheet(t *testing.T) {
+	for _, c := range []struct{ file, sheet, language, system string }{
+		{"demo", "metric", "en", "metric"}, {"demo", "usCustomary", "en", "usCustomary"}, {"demo", "german", "de", "metric"},
+		{"rated", "rated", "en", "metric"}, {"compact", "compact", "en", "metric"}, {"compact", "compactGerman", "de", "metric"},
+	} {
+		text, err := os.ReadFile("../../handover/testdata/" + c.sheet + ".txt")
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheet := strings.Join(strings.Fields(strings.ReplaceAll(string(text), "\n! ", "\n")), " ")
+		o := ask[bridge.Opened](t, "open", map[string]any{"file": c.file})
+		got := ask[bridge.Slope](t, "slope", map[string]any{"document": o.Document, "ground": o.Ground, "language": c.language, "system": c.system})
+		if !strings.Contains(sheet, got.Title) {
+			t.Errorf("%s: the sheet %s does not say %q", c.file, c.sheet, got.Title)
+		}
+		for _, line := range got.Lines[:3] {
+			if !strings.Contains(sheet, line) {
+				t.Errorf("%s: the sheet %s does not say %q", c.file, c.sheet, line)
+			}
+		}
+	}
+}
+
+// What the page has no place for is said, and nothing else is.
+func TestUnused(t *testing.T) {
+	var s map[string]any
+	if err := json.Unmarshal(demo.Compact, &s); err != nil {
+		t.Fatal(err)
+	}
+	if o := ask[bridge.Opened](t, "open", map[string]any{"file": "compact"}); len(o.Unused) != 1 {
+		t.Errorf("%q, want how the load lies", o.Unused)
+	}
+	delete(s, "loadIs")
+	s["title"], s["place"], s["loaderRating"] = "a heading", "2 m", "400 kg"
+	s["compare"] = s["setup"].(map[string]any)["attachment"]
+	s["obstacle"], s["obstacleSpeed"] = map[string]any{"kind": "stepUp", "height": "10 cm"}, "3 km/h"
+	text, _ := json.Marshal(s)
+	o := ask[bridge.Opened](t, "open", map[string]any{"file": string(text), "language": "de"})
+	want := []string{"die Überschrift", "das Gerät zum Vergleich", "wie hoch die Last abgesetzt wird", "die Angabe des Laderherstellers", "das Hindernis"}
+	if !slices.Equal(o.Unused, want) {
+		t.Errorf("%q, want %q", o.Unused, want)
+	}
 }

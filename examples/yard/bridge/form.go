@@ -252,7 +252,9 @@ type Opened struct {
 	// Ground is what the file says of the ground, in degrees.
 	Ground  map[string]string `json:"ground,omitempty"`
 	Renewed []string          `json:"renewed,omitempty"`
-	Wrong   []Problem         `json:"wrong,omitempty"`
+	// Unused is what the file says and the page has no place for.
+	Unused []string  `json:"unused,omitempty"`
+	Wrong  []Problem `json:"wrong,omitempty"`
 }
 
 // open reads a file, and makes every text of it safe to show.
@@ -329,12 +331,26 @@ func (a *asker) opened() Opened {
 				out.Ground[key] = a.plain(float64(x)/float64(units.Degree)) + " deg"
 			}
 		}
+		if s.TravelPin > 0 {
+			out.Ground["travel"] = a.plain(float64(s.TravelPin)*100) + " cm"
+		}
 		if s.Friction > 0 {
 			out.Ground["friction"] = a.plain(float64(s.Friction))
 		}
 		if o := s.Obstacle; o != nil && o.Kind == stability.ObstacleRut {
 			out.Ground["hole"], out.Ground["holeLength"] = a.plain(float64(o.Height)*100)+" cm", a.plain(float64(o.Length)*100)+" cm"
 			out.Ground["speed"] = a.plain(float64(s.ObstacleSpeed)*3.6) + " km/h"
+		}
+		for _, x := range []struct {
+			name  string
+			given bool
+		}{
+			{"title", s.Title != ""}, {"compare", s.Compare != nil}, {"place", s.Place != 0}, {"loadIs", s.LoadIs != ""},
+			{"loaderRating", s.LoaderRating != 0}, {"obstacle", s.Obstacle != nil && s.Obstacle.Kind != stability.ObstacleRut},
+		} {
+			if x.given {
+				out.Unused = append(out.Unused, a.Text("y.unused."+x.name))
+			}
 		}
 		return out
 	}

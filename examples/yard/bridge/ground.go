@@ -19,6 +19,9 @@ type Ground struct {
 	// Margin is taken off the slope limit; Manual is the steepest slope of the operator's manual.
 	Margin units.Slope `json:"margin,omitempty"`
 	Manual units.Slope `json:"manual,omitempty"`
+	// Travel is the height of the pin at the end of the arms while the load is carried; zero is a
+	// quarter of a meter above its lowest.
+	Travel units.Length `json:"travel,omitempty"`
 	// Hole is how deep the worst hole is, HoleLength how long it is in the way, Speed how fast the
 	// machine passes it.
 	Hole       units.Length `json:"hole,omitempty"`
@@ -47,11 +50,15 @@ type Slope struct {
 	Late bool `json:"late,omitempty"`
 }
 
-// carry is the load carried low, at the lowest height that is certainly within reach.
-func (v *view) carry() ballast.Lift {
+// carry is the load carried low, at the height that was given, or a quarter of a meter above the
+// lowest that is certainly within reach.
+func (v *view) carry(travel units.Length) ballast.Lift {
 	l := v.lift
 	l.Kind, l.Slope, l.Heading, l.Braking, l.Name = ballast.Hold, 0, 0, 0, ""
 	l.Datum = ballast.PinHeight
+	if l.Height = travel; travel != 0 {
+		return l
+	}
 	low, high := v.pins()
 	l.Height = min(low+0.25, (low+high)/2)
 	return l
@@ -79,11 +86,13 @@ func (a *asker) slope() Slope {
 		if load == 0 && len(limits) > 0 {
 			continue
 		}
-		l, err := v.e.SlopeLimit(ctx, v.carry(), load, ground)
+		l, err := v.e.SlopeLimit(ctx, v.carry(g.Travel), load, ground)
 		if err != nil {
 			out.Title, out.Late = a.T("slope.open"), late(err)
 			if out.Late {
 				out.Lines = append(out.Lines, a.Text("y.late"))
+			} else {
+				out.Lines = append(out.Lines, a.troubles(err)...)
 			}
 			out.Lines = append(out.Lines, v.heights()...)
 			return out
@@ -121,6 +130,9 @@ func (a *asker) slope() Slope {
 	default:
 		out.Lines = append(out.Lines, a.T("slope.yard.open", "slope", yard))
 	}
+	if status == stability.Within {
+		out.Lines = append(out.Lines, a.T("slope.pin", "height", a.NoLonger(v.carry(g.Travel).Height)))
+	}
 	out.Lines = append(out.Lines, a.T("slope.only"))
 	if status == stability.Within {
 		if g.Rops != "up" || g.Belt != "worn" {
@@ -142,6 +154,16 @@ func (a *asker) slope() Slope {
 		out.Lines = append(out.Lines, a.T("slope.why", "friction", friction, "margin", margin))
 	}
 	out.Lines = append(out.Lines, v.heights()...)
+	return out
+}
+
+// troubles says a line for each field that an answer refused.
+func (a *asker) troubles(err error) []string {
+	var out []string
+	wrong, missing := a.problems(err)
+	for _, p := range append(wrong, missing...) {
+		out = append(out, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
+	}
 	return out
 }
 
@@ -167,7 +189,7 @@ func (a *asker) hole() Slope {
 	if v == nil || g.Hole == 0 || g.HoleLength == 0 || g.Speed == 0 {
 		return out
 	}
-	lift := v.carry()
+	lift := v.carry(g.Travel)
 	lift.Kind, lift.Speed = ballast.CarryLow, g.Speed
 	use, err := v.e.Travel(v.bounded(), ballast.Travel{Obstacle: stability.Obstacle{Kind: stability.ObstacleRut, Height: g.Hole, Length: g.HoleLength}, Speed: g.Speed, Drive: stability.DriveHeld, Lift: lift})
 	if err != nil {
@@ -175,10 +197,7 @@ func (a *asker) hole() Slope {
 			out.Title, out.Late = a.Text("y.late"), true
 			return out
 		}
-		wrong, missing := a.problems(err)
-		for _, p := range append(wrong, missing...) {
-			out.Lines = append(out.Lines, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
-		}
+		out.Lines = append(out.Lines, a.troubles(err)...)
 		return out
 	}
 	size := func(l units.Length) string { return units.Format(a.Display, l) }

@@ -424,7 +424,7 @@ function grounds() {
   };
   const tapeUnit = S.system === "metric" ? "cm" : "in";
   return section("ground", T("s.ground"), el("p", {}, T("ground.day")), box(
-    quantity("slope", "deg", T("slope")), choice("surface", ["dry", "gravel", "wetGrass", "mud"], T("surface"), "surface"), quantity("margin", "deg", T("margin")), quantity("manual", "deg", T("manualslope")),
+    quantity("slope", "deg", T("slope")), choice("surface", ["dry", "gravel", "wetGrass", "mud"], T("surface"), "surface"), quantity("margin", "deg", T("margin")), quantity("manual", "deg", T("manualslope")), quantity("travel", tapeUnit, T("travel")),
     quantity("hole", tapeUnit, T("hole")), quantity("holeLength", tapeUnit, T("holeLength")), quantity("speed", start.speed, T("holespeed")),
     choice("rops", ["up", "folded", "none"], T("rops"), "rops"), choice("belt", ["worn", "not"], T("seatbelt"), "belt")), el("p", {}, T("surface.note")));
 }
@@ -511,7 +511,7 @@ function load(text, name) {
     another(o.ground);
     S.ahead = ""; stash = {};
   }, true, true);
-  $("said").textContent = T("opened", { name: get("setup.machine.name") || name }) + (o.renewed ? " " + T("renewed") + " " + o.renewed.join(" ") : "");
+  $("said").textContent = T("opened", { name: get("setup.machine.name") || name }) + (o.renewed ? " " + T("renewed") + " " + o.renewed.join(" ") : "") + (o.unused ? " " + T("unused") + " " + o.unused.join(", ") + "." : "");
 }
 function save() {
   const text = JSON.stringify(pruned(S.doc), null, 2) + "\n";
