@@ -618,3 +618,18 @@ func TestSlopeLimitInclusion(t *testing.T) {
 		t.Error("too few pairs")
 	}
 }
+
+// A pin may be as far from the pivot as the longest arm that is possible reaches, at a sine of
+// 0.98, and no farther: 1.3 m and 0.98 times 1.75 m are 3.015 m.
+func TestEnvelopeReach(t *testing.T) {
+	s := orchard()
+	s.Loader.Arm = units.Between[units.Length](1.7, 1.75)
+	s.Loader.HighestPin = units.Is[units.Length](3.01)
+	if _, err := s.Envelope(ballast.Practice{}); err != nil {
+		t.Error(err)
+	}
+	s.Loader.HighestPin = units.Is[units.Length](3.02)
+	if _, err := s.Envelope(ballast.Practice{}); err == nil || !strings.Contains(err.Error(), "loader.highestPin") {
+		t.Errorf("%v", err)
+	}
+}

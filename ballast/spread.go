@@ -330,7 +330,6 @@ func (t *tally) close() {
 			t.limit(t.of[i], t.list[i])
 		}
 	}
-	t.n = 0
 }
 
 // limit adds one condition of a limit.
