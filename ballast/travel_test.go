@@ -214,8 +214,8 @@ func TestTravelNeverRaises(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if u.Obstacle.Low != 0 || j.Verdict != ballast.ExceedsLimit && j.Verdict != ballast.CannotSay || strings.Contains(u.Line().Text, "up to") {
-				t.Errorf("case %d: %v, %v: %s", i, u.Obstacle, j.Verdict, u.Line().Text)
+			if u.Obstacle.Low != 0 || j.Verdict != ballast.ExceedsLimit && j.Verdict != ballast.CannotSay || strings.Contains(u.LoadLine().Text, "up to") {
+				t.Errorf("case %d: %v, %v: %s", i, u.Obstacle, j.Verdict, u.LoadLine().Text)
 			}
 		}
 	}
@@ -517,5 +517,28 @@ func BenchmarkTravel(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// The line of a travel names the obstacle and the greatest speed, in the reader's language and
+// units, and the load rounded down.
+func TestTravelLine(t *testing.T) {
+	use := ballast.TravelUse{Over: stability.Obstacle{Kind: stability.ObstacleRut, Height: 0.1, Length: 0.3}, Speed: 5 * units.KilometerPerHour, Obstacle: units.Range[units.Mass]{Low: 574.9, High: 700}}
+	use.IfRated = use.Obstacle
+	if got, want := use.Line().Text, "rut 100 mm by 300 mm, at up to 5.0 km/h: no lift-off found up to 574 kg"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	us := units.German()
+	us.Display.System = units.USCustomary
+	if got, want := us.Message(use.Line()), "Rinne 3,94 in mal 11,8 in, bis 3,10 mph: bis 1265 lb kein Abheben gefunden"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	use.Over, use.Obstacle = stability.Obstacle{Kind: stability.ObstacleDrop, Height: 0.2}, units.Range[units.Mass]{}
+	if got, want := use.Line().Text, "drop 200 mm, at up to 5.0 km/h: none: a wheel lifts without load; go slower or around"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	use.Over = stability.Obstacle{Kind: stability.ObstacleLevel}
+	if got := use.Line().Text; !strings.HasPrefix(got, "level ground, at up to 5.0 km/h: ") {
+		t.Errorf("%q", got)
 	}
 }

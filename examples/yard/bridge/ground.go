@@ -202,7 +202,7 @@ func (a *asker) hole() Slope {
 	}
 	size := func(l units.Length) string { return units.Format(a.Display, l) }
 	out.Title = capital(a.T("over.where", "place", a.T("obstacle.rut", "height", size(g.Hole), "length", size(g.HoleLength)), "speed", a.Speed(g.Speed)))
-	out.Lines = append(out.Lines, a.Message(use.Line()))
+	out.Lines = append(out.Lines, a.Message(use.LoadLine()))
 	if use.Missing != 0 {
 		out.Lines = append(out.Lines, a.Text("y.plates"))
 	}
