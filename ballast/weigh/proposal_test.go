@@ -296,7 +296,7 @@ func TestProposalsByEffort(t *testing.T) {
 							if !(sd > 0.02*0.03 && sd < 0.02*0.09) { // of the bore that is expected
 								t.Errorf("a bore to %v m", sd)
 							}
-							want = sd
+							want, kind = sd, "bore"
 						case weigh.TapedWheelbase:
 							want = float64(rec.Tape[0].SD)
 						}
@@ -330,7 +330,7 @@ func TestProposalsByEffort(t *testing.T) {
 			}
 		}
 	}
-	for _, kind := range []string{"figure", "tape", "pressure", "raised", "turned", "load", "next load", "empty"} {
+	for _, kind := range []string{"figure", "tape", "pressure", "raised", "turned", "load", "next load", "empty", "bore"} {
 		if seen[kind] == 0 {
 			t.Errorf("no %s was proposed: %v", kind, seen)
 		}
@@ -348,7 +348,8 @@ func TestProposalsWanted(t *testing.T) {
 	}
 	q := m.asks()[0].q
 	for wanted, ok := range map[units.Fraction]bool{0.0049: false, 0.005: true, 0.5: true, 0.51: false, -1: false} {
-		if _, err := got.Next(t.Context(), q, wanted, false); (err == nil) != ok {
+		_, err := got.Next(t.Context(), q, wanted, false)
+		if (err == nil) != ok || !ok && !strings.HasSuffix(err.Error(), "between 0.005 and 0.5") {
 			t.Errorf("%v: %v", wanted, err)
 		}
 	}
@@ -379,7 +380,7 @@ func TestProposalsBeginWithAxles(t *testing.T) {
 				t.Fatal(err, len(list))
 			}
 			p := list[0]
-			if p.Instrument != ballast.FromScale || p.Weight == nil || p.Weight.Pin != 0 || len(p.Weight.Loads) > 0 || p.Weight.Raised != 0 || p.Load != nil {
+			if p.Instrument != ballast.FromScale || p.Effort() != 4 || p.Weight == nil || p.Weight.Pin != 0 || len(p.Weight.Loads) > 0 || p.Weight.Raised != 0 || p.Load != nil {
 				t.Errorf("%s: first %s", a.name, p.How)
 			}
 			if german := units.German().Text(p.Code, p.Params...); p.Care == "" || german == p.How {

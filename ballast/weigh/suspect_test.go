@@ -399,3 +399,42 @@ func TestUndecidedSuspects(t *testing.T) {
 		}
 	}
 }
+
+// A reading that was dropped is as many standard deviations off as it would be if it were not, by
+// its own error and that of all others: what all others make of it does not depend on it, nor does
+// the standard deviation, which the record without the mistake says.
+func TestSigmasOfDropped(t *testing.T) {
+	r := rand.New(rand.NewPCG(79, 3))
+	compared := 0
+	for range 12 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, workshop)
+		of := func() (weigh.Residual, weigh.Doubts) {
+			got, err := rec.Fit(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			i := slices.IndexFunc(got.Residuals, func(p weigh.Residual) bool { return p.Path == "weights[2].rear" })
+			return got.Residuals[i], got.Doubts
+		}
+		right, doubts := of()
+		if doubts != 0 || right.Dropped || math.Abs(right.Sigmas) < 0.2 {
+			continue
+		}
+		sd := float64(right.Read.Mass-right.WouldBe.Mass) / right.Sigmas
+		const off = 300
+		rec.Weights[2].Rear += off
+		wrong, _ := of()
+		if !wrong.Dropped {
+			continue
+		}
+		compared++
+		want := (float64(right.Read.Mass-right.WouldBe.Mass) + off) / sd
+		if math.Abs(wrong.Sigmas/want-1) > 0.05 || math.Abs(float64(wrong.WouldBe.Mass-right.WouldBe.Mass)) > 0.2*sd {
+			t.Errorf("%v sigmas, want %v; all others make %v of it and made %v", wrong.Sigmas, want, wrong.WouldBe.Mass, right.WouldBe.Mass)
+		}
+	}
+	if compared < 4 {
+		t.Errorf("%d compared", compared)
+	}
+}

@@ -141,3 +141,49 @@ func TestMassBeforeReadings(t *testing.T) {
 		}
 	}
 }
+
+// What moves from one axle to the other as the pin is one standard deviation higher than it was
+// taped: the masses on the arms times how far they come forward, over the wheelbase. How far that is
+// comes from the circle that the pin goes on, by a small step.
+func TestShiftsOfThePin(t *testing.T) {
+	for _, c := range []struct {
+		kind  ballast.AttachmentKind
+		mass  units.Mass
+		pinSD units.Length
+		taped bool
+	}{{ballast.Forks, 2600, 0, true}, {ballast.BarePin, 2600, 0.011, true}, {ballast.Forks, 0, 0.02, false}} {
+		for _, pin := range []units.Length{0.3, 0.9, 1.4, 2.2} {
+			r := Record{
+				Mass: c.mass, Attachment: c.kind, Undercarriage: stability.PivotingFront, Scale: Scale{SD: 3}, PinSD: c.pinSD,
+				Tape:    []Taped{{Length: TapedWheelbase, Value: 2, SD: 0.005}},
+				Loads:   []TestLoad{{Name: "bin", Mass: Measured[units.Mass]{Value: 400, SD: 1}}},
+				Weights: []AxleReading{{Pin: 0.4, Front: 1000, Rear: 1500}, {Pin: pin, Front: 1500, Loads: []string{"bin"}}},
+			}
+			pivot, arm := 2*0.75, 2*1.125
+			if c.taped {
+				pivot, arm = 1.4, 2.1
+				r.Tape = append(r.Tape, Taped{Length: TapedPivotZ, Value: 1.4, SD: 0.005}, Taped{Length: TapedArm, Value: 2.1, SD: 0.005})
+			}
+			mass := float64(c.mass)
+			if mass == 0 {
+				mass = 2500
+			}
+			moved := mass*0.11*0.525 + 400
+			if c.kind == ballast.Forks {
+				moved += mass * 0.085
+			}
+			sd := float64(c.pinSD)
+			if sd == 0 {
+				sd = 0.005
+			}
+			x := func(h float64) float64 { return math.Sqrt(arm*arm - (pivot-h)*(pivot-h)) }
+			const step = 1e-5
+			want := moved * math.Abs(x(float64(pin)+step)-x(float64(pin)-step)) / (2 * step) * sd / 2
+			var e estimator
+			e.prepare(&r)
+			if got := e.shifts(&r.Weights[1]); math.Abs(got-want) > 1e-6*(1+want) {
+				t.Errorf("%+v, pin %v: %v kg, want %v kg", c, pin, got, want)
+			}
+		}
+	}
+}
