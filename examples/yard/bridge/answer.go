@@ -40,7 +40,11 @@ type Answered struct {
 	Limits    [][]string  `json:"limits"`
 	Rear      string      `json:"rear"`
 	Broken    []string    `json:"broken"`
-	Axles     [][]string  `json:"axles"`
+	// Axles is what the axles carry, AxlesOf in which state.
+	Axles   [][]string `json:"axles"`
+	AxlesOf string     `json:"axlesOf,omitempty"`
+	// Rated says what the maker of the loader rates it to lift, where a job file says it.
+	Rated string `json:"rated,omitempty"`
 	// Pieces says each piece of the document and what may be lifted without it.
 	Pieces []Piece `json:"pieces"`
 	// Bald is what may be lifted without any ballast.
@@ -188,15 +192,24 @@ func (v *view) say(out *Answered) {
 			name = v.T("unnamed.load")
 		}
 		out.Asked = v.T("hand.asked", "load", name, "mass", v.Mass(v.load), "attachment", attachment)
-		out.Axles = v.axles(j.Axles)
+		// The arm passes its greatest reach on the way: that is what the axles must carry, and what
+		// the handover sheet shows.
+		level := v.lift
+		level.Kind, level.Datum, level.Height = ballast.Hold, ballast.PinHeight, v.level()
+		if l, err := v.e.Check(level, v.load); err == nil {
+			out.Axles, out.AxlesOf = v.axles(l.Axles), v.T("axle.reach")
+		} else {
+			out.Axles, out.AxlesOf = v.axles(j.Axles), out.Job
+		}
 	} else {
 		u, _ = v.e.UsableLoad(v.lift)
 		out.Asked = v.Text("y.noload")
 		w, err := v.e.WheelLoads(ballast.StateEmpty)
 		if err == nil {
-			out.Axles = v.axles(w)
+			out.Axles, out.AxlesOf = v.axles(w), v.Text("y.axles.empty")
 		}
 	}
+	out.Rated = v.rated()
 	v.figures(out, &u, verdict)
 	out.Lift, out.Carry = v.part(u.Lift), v.part(u.Carry)
 	for k, l := range u.Limits {
@@ -227,6 +240,21 @@ func (v *view) say(out *Answered) {
 	}
 	out.First, out.Rest = v.cautions(v, cautions, out)
 	out.Notes = v.Say(units.SortRemarks(notes))
+}
+
+// rated is what the maker of the loader rates it to lift, less the attachment.
+func (v *view) rated() string {
+	rating := v.Ground.Rating
+	if rating <= 0 {
+		return ""
+	}
+	r, _ := v.doc.Setup.Attachment.Mass.Range()
+	for _, a := range v.e.Assumed() {
+		if a.Path == "attachment.mass" {
+			r = a.Mass
+		}
+	}
+	return v.T("hand.rating", "mass", v.Most(rating), "left", v.Most(max(0, rating-r.High)))
 }
 
 // figures says the answer itself: how much, and by which limit.
@@ -533,7 +561,8 @@ func (a *asker) cautions(v *view, list []units.Remark, out *Answered) (first, re
 		now = append(now, "yard.belt")
 	}
 	put("yard.updown", g.Slope > 0)
-	later = append(later, "yard.getoff", "yard.bale")
+	put("yard.bale", g.LoadIs == "roundBale" || g.LoadIs == "loose")
+	later = append(later, "yard.getoff")
 	if v == nil {
 		now = append(now, "y.manual")
 		later = append(later, "yard.lock", "yard.lines", "yard.swing", "yard.liquid", "yard.off")
@@ -541,7 +570,7 @@ func (a *asker) cautions(v *view, list []units.Remark, out *Answered) (first, re
 		high := v.lift.Height > 1 || v.lift.Kind == ballast.StackHigh
 		put("yard.lock", high)
 		put("yard.lines", v.lift.Height > 2)
-		put("yard.swing", v.doc.Setup.Attachment.Kind == ballast.BarePin)
+		put("yard.swing", v.doc.Setup.Attachment.Kind == ballast.BarePin || g.LoadIs == "hanging")
 		put("yard.liquid", slices.ContainsFunc(v.doc.Setup.Pieces, func(p ballast.Piece) bool { return p.Kind.Liquid() }))
 		put("yard.off", len(out.Broken) > 0)
 		switch v.doc.Setup.Loader.ManualBallast.Kind {

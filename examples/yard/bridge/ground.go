@@ -24,6 +24,16 @@ type Ground struct {
 	Hole       units.Length `json:"hole,omitempty"`
 	HoleLength units.Length `json:"holeLength,omitempty"`
 	Speed      units.Speed  `json:"speed,omitempty"`
+	// Travel is how high the attachment pin is while driving, zero for a usual height; Place how
+	// high tines or edge, or the pin where there are none, are where the load is placed, zero with
+	// the arms up.
+	Travel units.Length `json:"travel,omitempty"`
+	Place  units.Length `json:"place,omitempty"`
+	// LoadIs is how the load lies: resting, loose, roundBale or hanging; empty is any of them.
+	LoadIs string `json:"loadIs,omitempty"`
+	// Rating is what the maker of the loader rates it to lift at the attachment pin, as a job file
+	// says it; zero is not said.
+	Rating units.Mass `json:"rating,omitempty"`
 	// Rops is up, folded or none; Belt is worn or not.
 	Rops string `json:"rops,omitempty"`
 	Belt string `json:"belt,omitempty"`
@@ -47,13 +57,22 @@ type Slope struct {
 	Late bool `json:"late,omitempty"`
 }
 
-// carry is the load carried low, at the lowest height that is certainly within reach.
+// travel is how high the attachment pin is while driving: as it was said, or a little above the
+// lowest height that is certainly within reach.
+func (v *view) travel() units.Length {
+	if h := v.Ground.Travel; h > 0 {
+		return h
+	}
+	low, high := v.pins()
+	return min(low+0.25, (low+high)/2)
+}
+
+// carry is the load carried low.
 func (v *view) carry() ballast.Lift {
 	l := v.lift
 	l.Kind, l.Slope, l.Heading, l.Braking, l.Name = ballast.Hold, 0, 0, 0, ""
 	l.Datum = ballast.PinHeight
-	low, high := v.pins()
-	l.Height = min(low+0.25, (low+high)/2)
+	l.Height = v.travel()
 	return l
 }
 
@@ -84,6 +103,8 @@ func (a *asker) slope() Slope {
 			out.Title, out.Late = a.T("slope.open"), late(err)
 			if out.Late {
 				out.Lines = append(out.Lines, a.Text("y.late"))
+			} else {
+				out.Lines = append(out.Lines, a.lines(err)...)
 			}
 			out.Lines = append(out.Lines, v.heights()...)
 			return out
@@ -102,7 +123,7 @@ func (a *asker) slope() Slope {
 	}
 	switch status {
 	case stability.Within:
-		out.Title, out.Radians = a.T("slope.figure", "slope", a.Steep(least, units.Down)), float64(least)
+		out.Title, out.Radians = a.T("slope.figure", "slope", a.Steep(least, units.Down), "height", a.NoLonger(v.travel())), float64(least)
 	case stability.Exceeded:
 		out.Title, out.Bad = a.T("slope.tips"), true
 	case stability.AtMost:
@@ -127,7 +148,7 @@ func (a *asker) slope() Slope {
 			out.Lines = append(out.Lines, a.Text("y.slope.only.rops"))
 		}
 		if g.Manual == 0 {
-			out.Lines = append(out.Lines, a.Text("y.slope.only.manual"))
+			out.Lines = append(out.Lines, a.T("slope.manual"))
 		}
 	}
 	if f := ground.Friction; f.Low > 0 && status == stability.Within {
@@ -137,7 +158,7 @@ func (a *asker) slope() Slope {
 		}
 		margin := a.T("slope.margin.none")
 		if g.Margin > 0 {
-			margin = a.T("slope.margin", "margin", a.Steep(g.Margin, units.Nearest))
+			margin = a.T("slope.margin", "margin", a.Degrees(g.Margin))
 		}
 		out.Lines = append(out.Lines, a.T("slope.why", "friction", friction, "margin", margin))
 	}
@@ -175,10 +196,7 @@ func (a *asker) hole() Slope {
 			out.Title, out.Late = a.Text("y.late"), true
 			return out
 		}
-		wrong, missing := a.problems(err)
-		for _, p := range append(wrong, missing...) {
-			out.Lines = append(out.Lines, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
-		}
+		out.Lines = append(out.Lines, a.lines(err)...)
 		return out
 	}
 	size := func(l units.Length) string { return units.Format(a.Display, l) }
@@ -191,4 +209,13 @@ func (a *asker) hole() Slope {
 	out.Lines = append(out.Lines, a.Say(use.Cautions.Remarks())...)
 	out.Bad = v.load > 0 && use.IfRated.Low < v.load
 	return out
+}
+
+// lines say what an error finds wrong or missing.
+func (a *asker) lines(err error) (list []string) {
+	wrong, missing := a.problems(err)
+	for _, p := range append(wrong, missing...) {
+		list = append(list, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
+	}
+	return list
 }
