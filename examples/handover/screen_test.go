@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"slices"
 	"strings"
@@ -167,6 +168,39 @@ func TestSameAsPage(t *testing.T) {
 					}
 					same("the roughest place", hole.Title, blocks[1].(paper.Paragraph).Text)
 					has("the roughest place", hole.Lines, p.Message(s.Travel[0].Use.Line()))
+				}
+			}
+		}
+	}
+}
+
+// The slope for whoever drives is said of every height of the pin up to that while driving: carried
+// lower, no invented machine is allowed less.
+func TestSlopeBelowTravelPin(t *testing.T) {
+	for name, file := range map[string][]byte{"demo": demo.Handover, "rated": demo.Rated, "compact": demo.Compact} {
+		in, err := decode(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := &Sheet{in: in, Load: in.mass()}
+		e, err := in.Setup.Envelope(in.practice())
+		if err != nil {
+			t.Fatal(err)
+		}
+		lowest := jobs.Middle(in.Setup.Loader.LowestPin)
+		for _, load := range []units.Mass{0, s.Load} {
+			at := func(pin units.Length) units.Slope {
+				l, err := e.SlopeLimit(context.Background(), s.hold(pin), load, s.ground())
+				if err != nil {
+					t.Fatal(err)
+				}
+				return l.Operator
+			}
+			figure := at(in.TravelPin)
+			for i := range 8 {
+				pin := lowest + (in.TravelPin-lowest)*units.Length(i)/8
+				if got := at(pin); !(got >= figure-1e-9) {
+					t.Errorf("%s, %v: at %v the slope is %v, less than the %v at %v", name, load, pin, got, figure, in.TravelPin)
 				}
 			}
 		}

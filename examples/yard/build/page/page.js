@@ -695,7 +695,7 @@ function update() {
   const noLoad = !a.missing.length && !a.wrong.length && !a.result ? [{ text: T("word.load"), fields: [{ path: "lifts[0].load.mass", label: title("lifts[0].load.mass") }] }] : [];
   const parts = [
     () => {
-      const p = ask("pictures", { document: doc });
+      const p = ask("pictures", { document: doc, ground: ground() });
       $("poses").replaceChildren(...(p.poses.length ? [el("h3", {}, T("h.pictures")), el("div", { class: "figures" }, p.poses.map((x) => el("figure", {}, x.svg ? picture(x.svg) : null, el("figcaption", {}, el("b", {}, x.title), x.lines.join(" ")))))] : []),
         ...(p.key ? [el("p", {}, p.key)] : []), ...(p.sketched && p.poses.length ? [el("p", {}, p.sketched)] : []));
       if ($("tapepicture")) $("tapepicture").replaceChildren(el("figure", {}, p.tape.svg ? picture(p.tape.svg) : null, el("figcaption", {}, el("b", {}, p.tape.title), p.tape.lines.join(" "))),
