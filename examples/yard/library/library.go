@@ -5,12 +5,16 @@
 package main
 
 import (
+	"runtime/debug"
 	"syscall/js"
 
 	"example.com/steelyard/examples/yard/bridge"
 )
 
 func main() {
+	// What stays in use is about 1.5 MB, so that five times of it is little, and the first answer
+	// comes without a run of the collector, which would hold the page up.
+	debug.SetGCPercent(400)
 	js.Global().Set("steelyard", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		if len(args) != 1 || args[0].Type() != js.TypeString {
 			return `{"failure":"takes one text"}`

@@ -3,6 +3,7 @@
 const $ = (id) => document.getElementById(id);
 const KEY = "steelyard.yard.1";
 const began = performance.now();
+performance.mark("script");
 
 // el makes an element: properties, then children. Texts become text nodes and never markup.
 function el(name, props, ...children) {
@@ -558,7 +559,7 @@ function build() {
     const again = (label && form.querySelector(`[aria-label="${CSS.escape(label)}"]`)) || (form.querySelector(where) || form).querySelector("input,select,button");
     if (again && form.querySelector(where)) again.focus({ preventScroll: true });
   }
-  scrollTo(0, top);
+  if (top) scrollTo(0, top); // it lays the whole form out, which the first answer need not wait for
 }
 // skeleton makes the page anew.
 function skeleton() {
@@ -730,6 +731,7 @@ function update() {
 }
 function begin() {
   start = ask("start");
+  performance.mark("begun");
   W = start.words;
   fields = {};
   for (const f of start.fields) fields[f.path] = f;
@@ -753,12 +755,14 @@ addEventListener("afterprint", () => {
 
 // The library is in the page, packed: the browser unpacks it itself.
 async function unpack() {
-  const text = atob($("library").textContent.trim()), bytes = new Uint8Array(text.length);
-  for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
+  const text = $("library").textContent.trim();
+  const bytes = Uint8Array.fromBase64 ? Uint8Array.fromBase64(text) : Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
   $("library").remove();
+  performance.mark("decoded");
   const go = new Go();
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
   const { instance } = await WebAssembly.instantiateStreaming(new Response(stream, { headers: { "Content-Type": "application/wasm" } }), go.importObject);
+  performance.mark("compiled");
   const ready = new Promise((done) => { globalThis.steelyardReady = done; });
   go.run(instance).then(() => { $("wait")?.replaceChildren("The library has stopped. / Die Bibliothek hat angehalten."); });
   await ready;
