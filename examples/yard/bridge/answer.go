@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -603,7 +604,7 @@ func (a *asker) cautions(v *view, list []units.Remark, out *Answered) (first, re
 	}
 	f = units.SortRemarks(f)
 	r = slices.DeleteFunc(units.SortRemarks(r), func(x units.Remark) bool {
-		return slices.ContainsFunc(f, func(y units.Remark) bool { return x.Code == y.Code })
+		return slices.ContainsFunc(f, func(y units.Remark) bool { return x.Code == y.Code || x.Text == y.Text })
 	})
 	return a.Say(f), a.Say(r)
 }
@@ -620,6 +621,12 @@ func (a *asker) given() [][2]string {
 		paths = append(paths, p)
 	}
 	slices.SortFunc(paths, func(x, y string) int {
+		// The entries of a list stand one after the other, each with all of its fields.
+		if list, i, ok := entry(x); ok {
+			if other, j, ok := entry(y); ok && list == other && i != j {
+				return i - j
+			}
+		}
 		if i, j := catalogued(x), catalogued(y); i != j {
 			return i - j
 		}
@@ -639,7 +646,11 @@ func (a *asker) given() [][2]string {
 			text = a.T("range", "low", text, "high", values[field+".high"])
 		}
 		if m, ok := measures(f.Quantity, a.System); ok && text != "none" {
-			text += " " + m.show
+			unit := m.show
+			if f.Quantity == "massFraction" {
+				unit = a.T("strength.mass", "share", "%")
+			}
+			text += " " + unit
 		}
 		if text == "none" {
 			text = a.Text("y.none")
@@ -651,7 +662,48 @@ func (a *asker) given() [][2]string {
 		}
 		out = append(out, [2]string{a.label(field), text})
 	}
+	return append(out, a.yard()...)
+}
+
+// yard lists what was said of the yard, for print.
+func (a *asker) yard() (out [][2]string) {
+	g := a.Ground
+	put := func(is bool, code string, text func() string) {
+		if is {
+			out = append(out, [2]string{a.Text("y." + code), text()})
+		}
+	}
+	slope := func(s units.Slope) func() string { return func() string { return a.Degrees(s) } }
+	length := func(l units.Length) func() string { return func() string { return units.Format(a.Display, l) } }
+	word := func(code string) func() string { return func() string { return a.Text("y." + code) } }
+	put(g.Slope > 0, "slope", slope(g.Slope))
+	if g.Friction > 0 {
+		put(true, "surface", func() string { return a.T("y.surface.file", "friction", a.Number(float64(g.Friction))) })
+	} else {
+		put(g.Surface != "", "surface", word("surface."+g.Surface))
+	}
+	put(g.Margin > 0, "margin", slope(g.Margin))
+	put(g.Manual > 0, "manualslope", slope(g.Manual))
+	put(g.Hole > 0, "hole", length(g.Hole))
+	put(g.HoleLength > 0, "holeLength", length(g.HoleLength))
+	put(g.Speed > 0, "holespeed", func() string { return a.Speed(g.Speed) })
+	put(g.Travel > 0, "travel", func() string { return a.Length(g.Travel) })
+	put(g.Place > 0, "place", func() string { return a.Length(g.Place) })
+	put(g.LoadIs != "", "loadis", word("loadis."+g.LoadIs))
+	put(g.Rops != "", "rops", word("rops."+g.Rops))
+	put(g.Belt != "", "seatbelt", word("belt."+g.Belt))
 	return out
+}
+
+// entry is the list and the row of a path within a list.
+func entry(path string) (list string, row int, ok bool) {
+	list, rest, ok := strings.Cut(path, "[")
+	if !ok {
+		return "", 0, false
+	}
+	number, _, _ := strings.Cut(rest, "]")
+	row, err := strconv.Atoi(number)
+	return list, row, err == nil
 }
 
 // catalogued is the place of a field in the catalog.

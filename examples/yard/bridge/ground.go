@@ -102,6 +102,7 @@ func (a *asker) slope() Slope {
 		if err != nil {
 			out.Title, out.Late = a.T("slope.open"), late(err)
 			if out.Late {
+				out.Title = a.Text("y.slope.late")
 				out.Lines = append(out.Lines, a.Text("y.late"))
 			} else {
 				out.Lines = append(out.Lines, a.lines(err)...)

@@ -138,3 +138,39 @@ func TestJobFileSays(t *testing.T) {
 }
 
 func quoted(s string) string { b, _ := json.Marshal(s); return string(b) }
+
+// What is printed of what was entered has each piece of ballast in one place and says the yard; no
+// sentence stands both among the first cautions and among the others; and a slope that was not
+// finished is not said to be unknown.
+func TestSays(t *testing.T) {
+	for _, language := range []string{"en", "de"} {
+		o := ask[bridge.Opened](t, "open", map[string]any{"file": "rated"})
+		a := ask[bridge.Answered](t, "answer", map[string]any{"language": language, "document": o.Document, "ground": o.Ground})
+		var names []string
+		yard := 0
+		for _, g := range a.Given {
+			if g[1] == "rear tires" || g[1] == "ballast box on the hitch" || g[1] == "320 kg" || strings.Contains(g[1], "14.9-24") {
+				names = append(names, g[1])
+			}
+			if strings.HasPrefix(g[1], "45 cm") || strings.HasPrefix(g[1], "0.45 m") || strings.HasPrefix(g[1], "0,45 m") || strings.HasPrefix(g[1], "8.0°") || strings.HasPrefix(g[1], "8,0°") {
+				yard++
+			}
+			if language == "de" && strings.Contains(g[1], "by mass") {
+				t.Errorf("not in German: %q", g)
+			}
+		}
+		if got := strings.Join(names, "; "); got != "rear tires; 14.9-24 8PR R-1; ballast box on the hitch; 320 kg" || yard != 2 {
+			t.Errorf("%s: the pieces are printed as %q, %d fields of the yard: %q", language, got, yard, a.Given)
+		}
+		for _, c := range a.Rest {
+			if slices.Contains(a.First, c) {
+				t.Errorf("stands twice: %s", c)
+			}
+		}
+	}
+	o := ask[bridge.Opened](t, "open", map[string]any{"file": "compact"})
+	s := ask[bridge.Slope](t, "slope", map[string]any{"document": o.Document, "ground": o.Ground, "milliseconds": 1})
+	if !s.Late || !strings.Contains(s.Title, "not finished") {
+		t.Errorf("a slope that was not finished is %+v", s)
+	}
+}
