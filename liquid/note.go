@@ -86,7 +86,7 @@ var noteText = []choice.Remark{
 	{Name: "estimatedDimension", Sentence: "A dimension of the tire is estimated from its designation or by a default; the band shows the possible effect."},
 	{Name: "rememberedDimension", Sentence: "A dimension of the tire comes from a table that was written from memory of the standards; measure the tire if the result depends on it."},
 	{Name: "levelClamped", Sentence: "The wanted level lies outside the cavity; the cavity was taken as empty or full."},
-	{Name: "assumedTemperature", Sentence: "No temperature was given; 20 C was taken."},
+	{Name: "assumedTemperature", Sentence: "No temperature was given; 20 degrees Celsius (68 degrees Fahrenheit) were taken."},
 	{Name: "temperatureClamped", Sentence: "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
 	{Name: "belowFreezing", Sentence: "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
 	{Name: "beyondEutectic", Sentence: "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},

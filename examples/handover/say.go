@@ -364,7 +364,7 @@ func (p *speaker) slopes() ([]paper.Block, error) {
 	var title string
 	switch status {
 	case stability.Within:
-		title = p.T("slope.figure", "slope", p.Steep(figure, units.Down), "height", p.NoLonger(s.in.TravelPin))
+		title = p.T("slope.figure", "slope", p.Steep(figure, units.Down))
 	case stability.Exceeded:
 		title = p.T("slope.tips")
 	case stability.AtMost:
@@ -384,6 +384,9 @@ func (p *speaker) slopes() ([]paper.Block, error) {
 		lines = append(lines, p.T("slope.yard.ok", "slope", yard))
 	default:
 		lines = append(lines, p.T("slope.yard.open", "slope", yard))
+	}
+	if status == stability.Within {
+		lines = append(lines, p.T("slope.pin", "height", p.NoLonger(s.in.TravelPin)))
 	}
 	lines = append(lines, p.T("slope.only"))
 	if status == stability.Within && s.in.SlopeManual == 0 {

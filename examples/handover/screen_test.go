@@ -167,7 +167,7 @@ func TestSameAsPage(t *testing.T) {
 						t.Fatal(err)
 					}
 					same("the roughest place", hole.Title, blocks[1].(paper.Paragraph).Text)
-					has("the roughest place", hole.Lines, p.Message(s.Travel[0].Use.Line()))
+					has("the roughest place", hole.Lines, p.Message(s.Travel[0].Use.LoadLine()))
 				}
 			}
 		}

@@ -274,7 +274,7 @@ func TestJobFile(t *testing.T) {
 	rated["load"].(map[string]any)["mass"] = "500 kg"
 	rated["travelPin"], rated["place"], rated["loadIs"] = "0.6 m", "2.2 m", "roundBale"
 	want("changed", rated)
-	if slope, poses := b.text("#slopes"), b.text("#poses"); !strings.Contains(slope, "no higher than 0.60 m") || !strings.Contains(poses, "tines 2.20 m over the ground") {
+	if slope, poses := b.text("#slopes"), b.text("#poses"); !strings.Contains(slope, "0.60 m above the ground: carry it no higher") || !strings.Contains(poses, "tines 2.20 m over the ground") {
 		t.Errorf("the height while driving and that of placing lead to %q and %q", slope, poses)
 	}
 	b.run("delete document.documentElement.dataset.ready", nil)

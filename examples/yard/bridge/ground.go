@@ -57,8 +57,8 @@ type Slope struct {
 	Late bool `json:"late,omitempty"`
 }
 
-// travel is how high the attachment pin is while driving: as it was said, or a little above the
-// lowest height that is certainly within reach.
+// travel is how high the attachment pin is while driving: as it was said, or a quarter of a meter
+// above the lowest height that is certainly within reach.
 func (v *view) travel() units.Length {
 	if h := v.Ground.Travel; h > 0 {
 		return h
@@ -105,7 +105,7 @@ func (a *asker) slope() Slope {
 				out.Title = a.Text("y.slope.late")
 				out.Lines = append(out.Lines, a.Text("y.late"))
 			} else {
-				out.Lines = append(out.Lines, a.lines(err)...)
+				out.Lines = append(out.Lines, a.troubles(err)...)
 			}
 			out.Lines = append(out.Lines, v.heights()...)
 			return out
@@ -124,7 +124,7 @@ func (a *asker) slope() Slope {
 	}
 	switch status {
 	case stability.Within:
-		out.Title, out.Radians = a.T("slope.figure", "slope", a.Steep(least, units.Down), "height", a.NoLonger(v.travel())), float64(least)
+		out.Title, out.Radians = a.T("slope.figure", "slope", a.Steep(least, units.Down)), float64(least)
 	case stability.Exceeded:
 		out.Title, out.Bad = a.T("slope.tips"), true
 	case stability.AtMost:
@@ -142,6 +142,9 @@ func (a *asker) slope() Slope {
 		out.Lines = append(out.Lines, a.T("slope.yard.ok", "slope", yard))
 	default:
 		out.Lines = append(out.Lines, a.T("slope.yard.open", "slope", yard))
+	}
+	if status == stability.Within {
+		out.Lines = append(out.Lines, a.T("slope.pin", "height", a.NoLonger(v.travel())))
 	}
 	out.Lines = append(out.Lines, a.T("slope.only"))
 	if status == stability.Within {
@@ -164,6 +167,16 @@ func (a *asker) slope() Slope {
 		out.Lines = append(out.Lines, a.T("slope.why", "friction", friction, "margin", margin))
 	}
 	out.Lines = append(out.Lines, v.heights()...)
+	return out
+}
+
+// troubles says a line for each field that an answer refused.
+func (a *asker) troubles(err error) []string {
+	var out []string
+	wrong, missing := a.problems(err)
+	for _, p := range append(wrong, missing...) {
+		out = append(out, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
+	}
 	return out
 }
 
@@ -197,12 +210,12 @@ func (a *asker) hole() Slope {
 			out.Title, out.Late = a.Text("y.late"), true
 			return out
 		}
-		out.Lines = append(out.Lines, a.lines(err)...)
+		out.Lines = append(out.Lines, a.troubles(err)...)
 		return out
 	}
 	size := func(l units.Length) string { return units.Format(a.Display, l) }
 	out.Title = capital(a.T("over.where", "place", a.T("obstacle.rut", "height", size(g.Hole), "length", size(g.HoleLength)), "speed", a.Speed(g.Speed)))
-	out.Lines = append(out.Lines, a.Message(use.Line()))
+	out.Lines = append(out.Lines, a.Message(use.LoadLine()))
 	if use.Missing != 0 {
 		out.Lines = append(out.Lines, a.Text("y.plates"))
 	}
@@ -210,13 +223,4 @@ func (a *asker) hole() Slope {
 	out.Lines = append(out.Lines, a.Say(use.Cautions.Remarks())...)
 	out.Bad = v.load > 0 && use.IfRated.Low < v.load
 	return out
-}
-
-// lines say what an error finds wrong or missing.
-func (a *asker) lines(err error) (list []string) {
-	wrong, missing := a.problems(err)
-	for _, p := range append(wrong, missing...) {
-		list = append(list, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
-	}
-	return list
 }
