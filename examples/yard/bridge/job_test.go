@@ -152,7 +152,7 @@ func TestSays(t *testing.T) {
 			if g[1] == "rear tires" || g[1] == "ballast box on the hitch" || g[1] == "320 kg" || strings.Contains(g[1], "14.9-24") {
 				names = append(names, g[1])
 			}
-			if strings.HasPrefix(g[1], "45 cm") || strings.HasPrefix(g[1], "0.45 m") || strings.HasPrefix(g[1], "0,45 m") || strings.HasPrefix(g[1], "8.0°") || strings.HasPrefix(g[1], "8,0°") {
+			if g[1] == "450 mm" || strings.HasPrefix(g[1], "8.0°") || strings.HasPrefix(g[1], "8,0°") {
 				yard++
 			}
 			if language == "de" && strings.Contains(g[1], "by mass") {
