@@ -19,14 +19,21 @@ type Ground struct {
 	// Margin is taken off the slope limit; Manual is the steepest slope of the operator's manual.
 	Margin units.Slope `json:"margin,omitempty"`
 	Manual units.Slope `json:"manual,omitempty"`
-	// Travel is the height of the pin at the end of the arms while the load is carried; zero is a
-	// quarter of a meter above its lowest.
-	Travel units.Length `json:"travel,omitempty"`
 	// Hole is how deep the worst hole is, HoleLength how long it is in the way, Speed how fast the
 	// machine passes it.
 	Hole       units.Length `json:"hole,omitempty"`
 	HoleLength units.Length `json:"holeLength,omitempty"`
 	Speed      units.Speed  `json:"speed,omitempty"`
+	// Travel is how high the attachment pin is while driving, zero for a usual height; Place how
+	// high tines or edge, or the pin where there are none, are where the load is placed, zero with
+	// the arms up.
+	Travel units.Length `json:"travel,omitempty"`
+	Place  units.Length `json:"place,omitempty"`
+	// LoadIs is how the load lies: resting, loose, roundBale or hanging; empty is any of them.
+	LoadIs string `json:"loadIs,omitempty"`
+	// Rating is what the maker of the loader rates it to lift at the attachment pin, as a job file
+	// says it; zero is not said.
+	Rating units.Mass `json:"rating,omitempty"`
 	// Rops is up, folded or none; Belt is worn or not.
 	Rops string `json:"rops,omitempty"`
 	Belt string `json:"belt,omitempty"`
@@ -50,17 +57,22 @@ type Slope struct {
 	Late bool `json:"late,omitempty"`
 }
 
-// carry is the load carried low, at the height that was given, or a quarter of a meter above the
-// lowest that is certainly within reach.
-func (v *view) carry(travel units.Length) ballast.Lift {
+// travel is how high the attachment pin is while driving: as it was said, or a quarter of a meter
+// above the lowest height that is certainly within reach.
+func (v *view) travel() units.Length {
+	if h := v.Ground.Travel; h > 0 {
+		return h
+	}
+	low, high := v.pins()
+	return min(low+0.25, (low+high)/2)
+}
+
+// carry is the load carried low.
+func (v *view) carry() ballast.Lift {
 	l := v.lift
 	l.Kind, l.Slope, l.Heading, l.Braking, l.Name = ballast.Hold, 0, 0, 0, ""
 	l.Datum = ballast.PinHeight
-	if l.Height = travel; travel != 0 {
-		return l
-	}
-	low, high := v.pins()
-	l.Height = min(low+0.25, (low+high)/2)
+	l.Height = v.travel()
 	return l
 }
 
@@ -86,10 +98,11 @@ func (a *asker) slope() Slope {
 		if load == 0 && len(limits) > 0 {
 			continue
 		}
-		l, err := v.e.SlopeLimit(ctx, v.carry(g.Travel), load, ground)
+		l, err := v.e.SlopeLimit(ctx, v.carry(), load, ground)
 		if err != nil {
 			out.Title, out.Late = a.T("slope.open"), late(err)
 			if out.Late {
+				out.Title = a.Text("y.slope.late")
 				out.Lines = append(out.Lines, a.Text("y.late"))
 			} else {
 				out.Lines = append(out.Lines, a.troubles(err)...)
@@ -131,7 +144,7 @@ func (a *asker) slope() Slope {
 		out.Lines = append(out.Lines, a.T("slope.yard.open", "slope", yard))
 	}
 	if status == stability.Within {
-		out.Lines = append(out.Lines, a.T("slope.pin", "height", a.NoLonger(v.carry(g.Travel).Height)))
+		out.Lines = append(out.Lines, a.T("slope.pin", "height", a.NoLonger(v.travel())))
 	}
 	out.Lines = append(out.Lines, a.T("slope.only"))
 	if status == stability.Within {
@@ -139,7 +152,7 @@ func (a *asker) slope() Slope {
 			out.Lines = append(out.Lines, a.Text("y.slope.only.rops"))
 		}
 		if g.Manual == 0 {
-			out.Lines = append(out.Lines, a.Text("y.slope.only.manual"))
+			out.Lines = append(out.Lines, a.T("slope.manual"))
 		}
 	}
 	if f := ground.Friction; f.Low > 0 && status == stability.Within {
@@ -149,7 +162,7 @@ func (a *asker) slope() Slope {
 		}
 		margin := a.T("slope.margin.none")
 		if g.Margin > 0 {
-			margin = a.T("slope.margin", "margin", a.Steep(g.Margin, units.Nearest))
+			margin = a.T("slope.margin", "margin", a.Degrees(g.Margin))
 		}
 		out.Lines = append(out.Lines, a.T("slope.why", "friction", friction, "margin", margin))
 	}
@@ -189,7 +202,7 @@ func (a *asker) hole() Slope {
 	if v == nil || g.Hole == 0 || g.HoleLength == 0 || g.Speed == 0 {
 		return out
 	}
-	lift := v.carry(g.Travel)
+	lift := v.carry()
 	lift.Kind, lift.Speed = ballast.CarryLow, g.Speed
 	use, err := v.e.Travel(v.bounded(), ballast.Travel{Obstacle: stability.Obstacle{Kind: stability.ObstacleRut, Height: g.Hole, Length: g.HoleLength}, Speed: g.Speed, Drive: stability.DriveHeld, Lift: lift})
 	if err != nil {
