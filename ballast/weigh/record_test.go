@@ -102,6 +102,49 @@ func TestRecordErrors(t *testing.T) {
 	}
 }
 
+// A name has 1 to 100 bytes, and a load whose place is that of another names one further up that has
+// a place of its own.
+func TestRecordNames(t *testing.T) {
+	for n, ok := range map[int]bool{0: false, 1: true, 100: true, 101: false} {
+		l := weigh.TestLoad{Name: strings.Repeat("a", n), Mass: weigh.Measured[units.Mass]{Value: 100, SD: 1}}
+		if err := l.Validate(); (err == nil) != ok {
+			t.Errorf("a name of %d bytes: %v", n, err)
+		}
+	}
+	m := newMachine(rand.New(rand.NewPCG(1, 1)), 1, 1)
+	for _, c := range []struct {
+		like [3]string
+		path string
+	}{
+		{[3]string{"", "a", ""}, ""}, {[3]string{"", "a", "a"}, ""}, {[3]string{"", "a", "b"}, "loads[2].like"},
+		{[3]string{"b", "", ""}, "loads[0].like"}, {[3]string{"a", "", ""}, "loads[0].like"}, {[3]string{"", "none", ""}, "loads[1].like"},
+	} {
+		rec := m.reads(rand.New(rand.NewPCG(2, 2)), plan{weights: true})
+		for i, name := range []string{"a", "b", "c"} {
+			rec.Loads = append(rec.Loads, weigh.TestLoad{Name: name, Like: c.like[i], Mass: weigh.Measured[units.Mass]{Value: 100, SD: 1}})
+		}
+		err := rec.Validate()
+		if c.path == "" && err != nil || c.path != "" && (err == nil || !fieldtest.Named(err, c.path)) {
+			t.Errorf("%q: %v, want %q", c.like, err, c.path)
+		}
+	}
+	// A reading names no more loads and pieces than there may be.
+	names := func(n int) []string { return slices.Repeat([]string{"a"}, n) }
+	for n, ok := range map[int]bool{10: true, 11: false} {
+		if err := (weigh.AxleReading{Pin: 0.4, Front: 1000, Without: names(n)}).Validate(); (err == nil) != ok {
+			t.Errorf("without %d pieces: %v", n, err)
+		}
+	}
+	for n, ok := range map[int]bool{20: true, 21: false} {
+		if err := (weigh.AxleReading{Pin: 0.4, Front: 1000, Loads: names(n)}).Validate(); (err == nil) != ok {
+			t.Errorf("with %d loads: %v", n, err)
+		}
+		if err := (weigh.PressureReading{Motion: weigh.Raising, Pin: 0.4, Pressure: 1e7, Loads: names(n)}).Validate(); (err == nil) != ok {
+			t.Errorf("a pressure with %d loads: %v", n, err)
+		}
+	}
+}
+
 // Lists may be as long as their documentation says, and no longer.
 func TestRecordLists(t *testing.T) {
 	m := newMachine(rand.New(rand.NewPCG(1, 1)), 1, 1)

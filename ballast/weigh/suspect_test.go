@@ -422,6 +422,10 @@ func TestSigmasOfDropped(t *testing.T) {
 			continue
 		}
 		sd := float64(right.Read.Mass-right.WouldBe.Mass) / right.Sigmas
+		// Noticed in four cases of five is what lies 0.8416 beyond 3.4 standard deviations.
+		if got, want := float64(right.Unnoticed)*float64(right.Read.Mass), (3.4+0.8416)*sd; math.Abs(got/want-1) > 1e-6 {
+			t.Errorf("unnoticed are %v kg, want %v kg", got, want)
+		}
 		const off = 300
 		rec.Weights[2].Rear += off
 		wrong, _ := of()
