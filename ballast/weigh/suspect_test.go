@@ -442,3 +442,43 @@ func TestSigmasOfDropped(t *testing.T) {
 		t.Errorf("%d compared", compared)
 	}
 }
+
+// A reading is suspected from 3.4 standard deviations on, between it and what all others make of it.
+func TestSuspicious(t *testing.T) {
+	r := rand.New(rand.NewPCG(80, 3))
+	compared := 0
+	for range 30 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, workshop)
+		fit := func() (*weigh.Machine, weigh.Residual) {
+			got, err := rec.Fit(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			return got, got.Residuals[slices.IndexFunc(got.Residuals, func(p weigh.Residual) bool { return p.Path == "weights[2].rear" })]
+		}
+		got, right := fit()
+		if got.Doubts != 0 || math.Abs(right.Sigmas) < 0.2 {
+			continue
+		}
+		sd := float64(right.Read.Mass-right.WouldBe.Mass) / right.Sigmas
+		is := rec.Weights[2].Rear
+		at := func(sigmas float64) (suspected bool, residual float64) {
+			rec.Weights[2].Rear = is + units.Mass((sigmas-right.Sigmas)*sd)
+			got, p := fit()
+			return slices.ContainsFunc(got.Suspects, func(s weigh.Suspect) bool { return s.Path == "weights[2].rear" }), p.Sigmas
+		}
+		below, s := at(3.36)
+		above, _ := at(3.45)
+		if math.Abs(s-3.36) > 0.03 { // it is not linear enough
+			continue
+		}
+		compared++
+		if below || !above {
+			t.Errorf("suspected at 3.36 standard deviations: %v, at 3.45: %v", below, above)
+		}
+	}
+	if compared < 5 {
+		t.Errorf("%d compared", compared)
+	}
+}

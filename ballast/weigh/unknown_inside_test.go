@@ -187,3 +187,50 @@ func TestShiftsOfThePin(t *testing.T) {
 		}
 	}
 }
+
+// Each reading is a row with its place in the record, its value and its error: that of a pressure
+// while the arms stand still takes in all friction, which works either way, evenly.
+func TestRowsOfReadings(t *testing.T) {
+	const degree = math.Pi / 180
+	r := lifted()
+	r.Gauge = Gauge{SD: 150000}
+	r.Loads = []TestLoad{{Name: "bin", Mass: Measured[units.Mass]{Value: 400, SD: 1}}}
+	r.Weights = append(r.Weights, AxleReading{Pin: 0.4, Front: 1100, Rear: 1560, Raised: units.Angle(10 * degree)}, AxleReading{Pin: 0.4, Front: 1000, RearLeft: 800, RearRight: 820})
+	r.Pressures = []PressureReading{{Motion: Raising, Pin: 0.5, Pressure: 9e6}, {Motion: Still, Pin: 0.5, Pressure: 8e6}}
+	r.Figures = []Figure{{Kind: FigureRelief, Pressure: 16e6}, {Kind: FigureArmMass, Mass: 300, SD: 0.05}}
+	if err := r.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	var e estimator
+	e.prepare(&r)
+	type read struct{ value, sd float64 }
+	still := math.Hypot(0.15, 0.075*(0.9*8+0.1*17)/math.Sqrt(3))
+	want := map[string]read{
+		"tape[0].value": {2.05, 0.005}, "tape[1].value": {1.05, 0.005}, "tape[2].value": {1.55, 0.005}, "tape[3].value": {2.2, 0.005},
+		"loads[0].mass.value": {400, 1}, "weights[1].raised": {10 * degree, 0.2 * degree},
+		"pressures[0].pressure": {9, 0.15}, "pressures[1].pressure": {8, still},
+		"figures[0].pressure": {16, 1.6}, "figures[1].mass": {300, 15},
+		"weights[0].front": {1120, 0}, "weights[0].rear": {1542, 0}, "weights[1].front": {1100, 0}, "weights[1].rear": {1560, 0},
+		"weights[2].front": {1000, 0}, "weights[2].rearLeft": {800, 0}, "weights[2].rearRight": {820, 0},
+	}
+	if len(e.rows) != len(want) {
+		t.Errorf("%d rows, want %d", len(e.rows), len(want))
+	}
+	for k := range e.rows {
+		w, ok := want[e.path(k)]
+		if !ok {
+			t.Errorf("no reading is at %q", e.path(k))
+			continue
+		}
+		delete(want, e.path(k))
+		if w.sd == 0 { // of a scale: that of a reading and of its division, and what the pin's height moves
+			if sd := e.rows[k].sd; !(sd >= math.Hypot(3, 2/math.Sqrt(12))*(1-1e-12) && sd < 8) {
+				t.Errorf("%s: an error of %v kg", e.path(k), sd)
+			}
+			w.sd = e.rows[k].sd
+		}
+		if got := e.rows[k]; math.Abs(got.value-w.value) > 1e-12*w.value || math.Abs(got.sd-w.sd) > 1e-12*w.sd {
+			t.Errorf("%s: %v +- %v, want %v +- %v", e.path(k), got.value, got.sd, w.value, w.sd)
+		}
+	}
+}
