@@ -232,7 +232,7 @@ func (t Tire) Validate() error {
 //     than marked by 0.4 times what the rim is wider than that;
 //   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
 //     factor for other treads; without a tread code that of the family, of the
-//     type (P, ST, LT, C, AT, IMP, MPT), or of a metric size what is made on such
+//     type (P, ST, LT, C, AT, IMP, MPT, T), or of a metric size what is made on such
 //     a rim: 8 to 10 mm for road treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
 //     at most 12 mm;
@@ -356,6 +356,8 @@ var lugFactor = [...]float64{
 const (
 	carTread = 0.008
 	vanTread = 0.010
+	// Those of temporary use have 3 to 6 mm (memory).
+	spareTread = 0.0045
 )
 
 // tread returns the depth of the tread in meters that is usual for a size without a tread
@@ -370,6 +372,8 @@ func (k *sized) tread(r *rule, section float64) float64 {
 	switch d.Type {
 	case TypePassenger, TypeTrailer:
 		return carTread
+	case TypeTemporary:
+		return spareTread
 	case TypeLightTruck, TypeCommercial:
 		return vanTread
 	case TypeATV, TypeMultiPurpose:
