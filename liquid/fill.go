@@ -125,7 +125,9 @@ func (c *Cavity) Fill(f Fluid, l Level, t units.Temperature) (Filled, error) {
 	if err := e.Err(); err != nil {
 		return Filled{}, err
 	}
-	return c.fill(f, l, t), nil
+	r := c.fill(f, l, t)
+	r.Cautions |= Designation{Construction: c.plies}.cautions(r.Fraction)
+	return r, nil
 }
 
 func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {

@@ -984,3 +984,26 @@ func TestLevelBandWithinTheTire(t *testing.T) {
 		}
 	}
 }
+
+// A compiled cavity warns of what the tire's own fill warns of: of radial plies and of too much
+// liquid.
+func TestCavityCautions(t *testing.T) {
+	for _, size := range []string{"480/80R42", "14.9-24", "31x15.50-15"} {
+		tire := mustTire(t, size)
+		c, err := tire.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, share := range []units.Fraction{0, 0.3, 0.79, 0.81, 1} {
+			f := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.CalciumChloride, 0.25), Level: liquid.FractionOf(share), Temperature: units.Celsius(10)}
+			want, err := f.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := c.Fill(f.Fluid, f.Level, f.Temperature)
+			if err != nil || got.Cautions != want.Cautions {
+				t.Errorf("%s, %v full: %v, want %v (%v)", size, share, got.Cautions, want.Cautions, err)
+			}
+		}
+	}
+}

@@ -548,6 +548,6 @@ func (t *Tire) cavity() *Cavity {
 	c := openCavity(t.profile(0), float64(t.Deflection))
 	c.valve = float64(t.ValveRadius.Value)
 	c.notes = t.Notes()
-	c.family = t.Designation.Family()
+	c.family, c.plies = t.Designation.Family(), t.Designation.Construction
 	return c
 }
