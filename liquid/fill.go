@@ -321,7 +321,8 @@ func (p Properties) cautions() Cautions {
 	if p.Notes.Has(NoteBeyondEutectic) {
 		c |= CautionBeyondEutectic
 	}
-	if p.Notes.Has(NoteBelowFreezing) || p.FreezingBand.High >= 273.15-5 {
+	if p.Notes.Has(NoteBelowFreezing) || p.Notes.Has(NoteNearFreezing) || p.FreezingBand.High >= 273.15-5 ||
+		p.Notes.Has(NoteFreezingUnknown) && !p.Notes.Has(NoteSolidFill) {
 		c |= CautionFreezes
 	}
 	if p.Notes.Has(NoteSolidFill) {

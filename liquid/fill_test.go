@@ -750,7 +750,7 @@ func TestCautionBounds(t *testing.T) {
 		{"freezes at -5.01 C", liquid.Fill{Tire: bias, Fluid: other(268.14), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, false},
 		{"below its freezing point", liquid.Fill{Tire: bias, Fluid: other(250), Level: liquid.ValveAt(4), Temperature: 249}, liquid.CautionFreezes, true},
 		{"above its freezing point", liquid.Fill{Tire: bias, Fluid: other(250), Level: liquid.ValveAt(4), Temperature: 251}, liquid.CautionFreezes, false},
-		{"freezing point unknown", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, false},
+		{"freezing point unknown", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, true},
 		{"80.1 %", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.FractionOf(0.801)}, liquid.CautionOverfill, true},
 		{"79.9 %", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.FractionOf(0.799)}, liquid.CautionOverfill, false},
 		{"a little in a radial tire", liquid.Fill{Tire: radial, Fluid: other(0), Level: liquid.FractionOf(0.001)}, liquid.CautionRadial, true},
