@@ -223,9 +223,12 @@ func (k *sized) rule() rule {
 		// 3.50-6 and 4.00-6 are 12.4 and 13.2 inches (memory).
 		r.height, r.diameterSpread, r.sectionSpread = 0.91/r.section, 0.05, 0.06
 	case f == FamilySteering && d.Width >= hugeSteering:
-		r.diameterSpread = 0.05
+		r.diameterSpread, r.tread = 0.05, TreadL3
 	case f == FamilyStandard && d.Width >= 2310:
 		r.diameterSpread = 0.03
+	case f == FamilyStandard && d.multi():
+		// By the rule 14.5-20 is 3.1 % higher than 365/80R20, its later name.
+		r.diameterSpread = 0.035
 	case f == FamilyFlotation && d.Rim%10 == 5:
 		r.rim, r.rims = usualRim, taperedRims
 	}

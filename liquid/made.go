@@ -174,7 +174,7 @@ func (d *Designation) widthMade() bool {
 		return true
 	case in(driveWidths, d.Width):
 		return d.Rim >= 160
-	case in(earthWidths, d.Width) && in(earthRims, d.Rim), in(multiWidths, d.Width) && in(multiRims, d.Rim):
+	case in(earthWidths, d.Width) && in(earthRims, d.Rim), d.multi():
 		return true
 	}
 	return in(shortWidths, d.Width)
@@ -269,6 +269,11 @@ func (d *Designation) usual() {
 // wideBase reports whether a numeric size is a wide-base earthmover size.
 func (d *Designation) wideBase() bool {
 	return slices.Contains(earthWidths, d.Width) && slices.Contains(earthRims, d.Rim)
+}
+
+// multi reports whether a numeric size is a multi-purpose size.
+func (d *Designation) multi() bool {
+	return d.System == Numeric && d.Aspect == 0 && !d.Low && slices.Contains(multiWidths, d.Width) && slices.Contains(multiRims, d.Rim)
 }
 
 // lowSmall reports whether a numeric size belongs to the low sections of trailers, carts and

@@ -85,7 +85,7 @@ func refuse(part, value, want string, params ...units.Param) error {
 	return units.NewFieldError(part, value, want, params...)
 }
 
-var spellings = strings.NewReplacer("×", "X", "✕", "X", "∗", "*", "★", "*", "–", "-", "—", "-", "−", "-", "‐", "-", "‑", "-", "½", ".5",
+var spellings = strings.NewReplacer("×", "X", "✕", "X", "∗", "*", "★", "*", "–", "-", "—", "-", "−", "-", "‐", "-", "‑", "-", "‒", "-", "―", "-", "﹣", "-", "－", "-", "½", ".5",
 	"(", " ", ")", " ", "[", " ", "]", " ", "{", " ", "}", " ", "（", " ", "）", " ", "=", " ", "＝", " ", "≈", " ", "≅", " ", "≙", " ", "≡", " ", "→", " ",
 	"⁄", "/", "∕", "/", "／", "/", "，", ",", ";", " ", "\"", " ", "″", " ", "”", " ", "“", " ", "\u00a0", " ", "\u202f", " ")
 
@@ -779,7 +779,7 @@ func (d *Designation) ply(f string) (bool, error) {
 			return true, nil
 		}
 	case "":
-		if n <= 40 {
+		if n >= 2 && n <= 40 {
 			return true, refuse("marks", f, "must be {size} if it is the ply rating", valid.Text("size", strconv.Itoa(n)+"PR"))
 		}
 	}

@@ -364,7 +364,9 @@ const (
 // code. The type decides; without one, of metric sizes, what is made on such rims: widths that
 // end in 5 are those of cars and vans on rims below 20 inches, of trucks on half-inch rims and
 // of multi-purpose vehicles on others, except for rims of earthmovers; widths that end in 0 are those of tractors from 16
-// inches on if radial, and of implements on smaller rims, on half-inch rims and if bias
+// inches on if radial, of industrial vehicles if bias with 70 to 80 % on rims from 18 to 28
+// inches, and of implements on smaller rims, on half-inch rims and if bias. Numeric
+// multi-purpose sizes have the treads of their metric names
 // (memory and common practice).
 func (k *sized) tread(r *rule, section float64) float64 {
 	d := &k.Designation
@@ -384,6 +386,9 @@ func (k *sized) tread(r *rule, section float64) float64 {
 	if d.Aspect != 0 && d.Rim == 153 {
 		return share(TreadI1) // 10.0/75-15.3
 	}
+	if d.multi() {
+		return share(TreadR4) // 12.5-20, which is 335/80R20
+	}
 	if d.System != Metric {
 		return share(r.tread)
 	}
@@ -400,6 +405,8 @@ func (k *sized) tread(r *rule, section float64) float64 {
 		return share(TreadF2M)
 	case d.Width%10 == 5:
 		return share(TreadR4)
+	case d.Construction == Bias && !halfInch && d.Aspect >= 70 && d.Aspect <= 80 && d.Rim >= 180 && d.Rim <= 280:
+		return share(TreadR4) // 280/80-18, which is 10.5/80-18, and 440/80-28
 	case halfInch, d.Rim < 160, d.Construction != Radial && d.Rim <= 180, d.Aspect <= 55 && d.Rim <= 170:
 		return share(TreadI1)
 	}
