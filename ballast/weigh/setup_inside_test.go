@@ -3,6 +3,7 @@ package weigh
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"example.com/steelyard/ballast"
@@ -103,7 +104,7 @@ func TestPinsOfTheSetup(t *testing.T) {
 		ok              bool
 	}{
 		{low, high, true}, {0.3, units.Length(pivot + 0.981*arm), false}, {0.3, 0.4001, true}, {0.3, 0.399, false},
-		{0.0099, 2, false}, {3.2, 10.1, false}, {0.3, 0.3, false}, {2, 1, false},
+		{0.0099, 2, false}, {0.0101, 2, true}, {3.2, 10.1, false}, {0.3, 0.3, false}, {2, 1, false},
 	} {
 		if _, err := m.Setup(c.lowest, c.highest); (err == nil) != c.ok {
 			t.Errorf("%v to %v: %v", c.lowest, c.highest, err)
@@ -132,4 +133,45 @@ func TestPinsOfTheSetup(t *testing.T) {
 			t.Errorf("a sine of -%v: %v", sine, err)
 		}
 	}
+}
+
+// The pressure of a setup is the relief pressure, from which the setup takes the friction off again:
+// that of the joint estimate is the estimate itself, and the range has it in its middle.
+func TestPressureOfTheSetup(t *testing.T) {
+	r := lifted()
+	r.Gauge = Gauge{SD: 150000}
+	r.Figures = []Figure{{Kind: FigureRelief, Pressure: 16e6, SD: 0.02}}
+	for length, v := range map[TapedLength]units.Length{TapedCylinderAhead: 0.11, TapedCylinderAbove: -0.37, TapedRodAlong: 0.88, TapedRodAbove: -0.11, TapedBore: 0.06} {
+		r.Tape = append(r.Tape, Taped{Length: length, Value: v, SD: 0.002})
+	}
+	m, err := r.Fit(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	relief := 1e6 * math.Exp(m.at[unRelief])
+	j, err := m.Joint(0.3, 2.9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.Index(j.Paths, "loader.cylinders.pressure")
+	if i < 0 || math.Abs(j.Mean[i]/relief-1) > 1e-9 {
+		t.Fatalf("%v of %v, want a pressure of %v", j.Mean, j.Paths, relief)
+	}
+	drawn := j.Draw(func() float64 { return 0 })
+	if p := float64(drawn.Loader.Cylinders.Pressure.Value()); math.Abs(p/relief-1) > 1e-9 {
+		t.Errorf("drawn %v, want %v", p, relief)
+	}
+	s, err := m.Setup(0.3, 2.9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	low, high, ok := ends(s.Loader.Cylinders.Pressure)
+	if !ok || math.Abs((low+high)/2/relief-1) > 0.005 || !(low < relief && relief < high) {
+		t.Errorf("%v to %v, want %v in the middle", low, high, relief)
+	}
+}
+
+func ends(in units.Input[units.GaugePressure]) (low, high float64, ok bool) {
+	r, ok := in.Range()
+	return float64(r.Low), float64(r.High), ok
 }

@@ -482,3 +482,43 @@ func TestSuspicious(t *testing.T) {
 		t.Errorf("%d compared", compared)
 	}
 }
+
+// What is named as the mistake that moves an answer most is a reading of the record, and only an answer
+// that is wider than a twentieth may be one that practice decides.
+func TestAnswersSayWhy(t *testing.T) {
+	r := rand.New(rand.NewPCG(81, 3))
+	narrow, wide := 0, 0
+	for range 8 {
+		m := newMachine(r, 1, 1)
+		for _, p := range []plan{{weights: true, loads: true}, workshop} {
+			rec := m.reads(r, p)
+			got, err := rec.Fit(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got.Doubts != 0 {
+				continue
+			}
+			for _, a := range m.asks() {
+				ans, err := got.Ask(a.q)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if ans.Unnoticed > 0 && !slices.ContainsFunc(got.Residuals, func(p weigh.Residual) bool { return p.Path == ans.Mistake }) {
+					t.Errorf("%s: a mistake of %q might move it by %v", a.name, ans.Mistake, ans.Unnoticed)
+				}
+				switch by := ans.Doubts.Has(weigh.DoubtPriors); {
+				case ans.HalfWidth <= 0.05 && by:
+					t.Errorf("%s: half width %v, and practice decides it", a.name, ans.HalfWidth)
+				case ans.HalfWidth <= 0.05:
+					narrow++
+				case by:
+					wide++
+				}
+			}
+		}
+	}
+	if narrow < 10 || wide < 3 {
+		t.Errorf("%d narrow answers, %d that practice decides", narrow, wide)
+	}
+}

@@ -43,6 +43,9 @@ func screen[A any](t *testing.T, what string, o *paper.Options, more map[string]
 // what may be lifted, every limit, axle loads, slopes, fills and pieces, the roughest place of the
 // yard, the three pictures, and what was assumed. Both are asked in both languages and systems.
 func TestSameAsPage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of a short run: nothing of it depends on what runs beside")
+	}
 	placed := strings.Replace(string(demo.Rated), `"deck": "1.05 m"`, `"deck": "1.05 m", "place": "2.2 m", "slopeManual": "9 deg"`, 1)
 	low := strings.Replace(string(demo.Compact), `"travelPin": "0.40 m"`, `"travelPin": "0.95 m"`, 1)
 	for name, file := range map[string]string{"demo": string(demo.Handover), "rated": string(demo.Rated), "compact": string(demo.Compact), "placed": placed, "carried high": low} {
@@ -177,6 +180,9 @@ func TestSameAsPage(t *testing.T) {
 // The slope for whoever drives is said of every height of the pin up to that while driving: carried
 // lower, no invented machine is allowed less.
 func TestSlopeBelowTravelPin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of a short run: nothing of it depends on what runs beside")
+	}
 	for name, file := range map[string][]byte{"demo": demo.Handover, "rated": demo.Rated, "compact": demo.Compact} {
 		in, err := decode(file)
 		if err != nil {
