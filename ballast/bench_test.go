@@ -138,11 +138,23 @@ func BenchmarkOpen(b *testing.B) {
 				}
 			}
 		})
+		one, err := known.Compile()
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(e.name+"/points again", func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := one.Case(l); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 		k, err := open.Envelope(ballast.Practice{})
 		if err != nil {
 			b.Fatal(err)
 		}
-		b.Run(e.name+"/again", func(b *testing.B) {
+		b.Run(e.name+"/open again", func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				if _, err := k.UsableLoad(l); err != nil {

@@ -2,6 +2,7 @@ package ballast
 
 import (
 	"math"
+	"slices"
 
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
@@ -126,12 +127,16 @@ type pieceSpan struct {
 // declared absent is no limit. Cylinders, but for bore, pressure
 // and friction, must be single values. Bad input is an error that names every bad field.
 func (s Setup) Envelope(p Practice) (*Envelope, error) {
+	if p == (Practice{}) {
+		p = UsualPractice()
+		return s.envelope(&p, fills{})
+	}
 	if err := p.Validate(); err != nil {
 		var c units.FieldErrors
 		c.Join("practice", err)
 		return nil, c.Err()
 	}
-	p = p.Filled()
+	p = p.fill()
 	return s.envelope(&p, fills{})
 }
 
@@ -156,23 +161,27 @@ func (s *Setup) envelope(p *Practice, known fills) (*Envelope, error) {
 		return nil, c.Err()
 	}
 	e := &Envelope{assumed: assumed, practice: *p, ranged: s.singles() != nil}
-	nominal := full.settled()
-	var err error
-	if e.k, err = nominal.model(known); err != nil {
-		return nil, err
-	}
 	e.absent = s.absent()
 	e.ofMachine(&full.Machine)
 	if full.Loader != nil {
 		e.ofLoader(full.Loader, &full.Machine)
-		if err := e.reaches(); err != nil {
-			return nil, err
-		}
 	}
 	if full.Attachment != nil {
 		e.ofAttachment(full.Attachment)
 	}
-	return e, e.ofPieces(full.Pieces, known)
+	pieces := full.Pieces
+	full.Pieces = slices.Clone(pieces)
+	full.settle()
+	var err error
+	if e.k, err = full.model(known); err != nil {
+		return nil, err
+	}
+	if e.hasLoader {
+		if err := e.reaches(); err != nil {
+			return nil, err
+		}
+	}
+	return e, e.ofPieces(pieces, known)
 }
 
 // absent returns the limits whose ratings are declared absent.
@@ -346,8 +355,9 @@ func (e *Envelope) Assumed() []Assumption { return append([]Assumption(nil), e.a
 // sumState says in which of the machine's states a sum is taken.
 type sumState struct {
 	off   bool // the loader is off
-	outer span // angles of the arm
-	inner span // of a way, the angles that are passed whatever is open
+	outer arc  // angles of the arm
+	inner arc  // of a way, the angles that are passed whatever is open
+	low   arc  // with the pin at its lowest
 	way   bool
 }
 
@@ -470,22 +480,21 @@ func (e *Envelope) loader(t *terms, st *sumState) {
 	if !armed {
 		t.arm = true
 	} else {
-		at := func(a float64) sums {
-			sin, cos := math.Sincos(a)
-			return massAt(in[inArmMass].lo, in[inPivotX].lo+in[inArmCG].lo*cos, 0, in[inPivotZ].lo+in[inArmCG].lo*sin)
+		at := func(a *arc) sums {
+			return massAt(in[inArmMass].lo, in[inPivotX].lo+in[inArmCG].lo*a.cos[0], 0, in[inPivotZ].lo+in[inArmCG].lo*a.sin[0])
 		}
 		if !st.off {
-			t.arms = t.arms.plus(at(st.outer.lo))
+			t.arms = t.arms.plus(at(&st.outer))
 		}
 		if e.loads {
-			t.body = t.body.plus(at(e.angle(in[inLowestPin]).lo).times(-1))
+			t.body = t.body.plus(at(&st.low).times(-1))
 			t.unladen -= in[inArmMass].lo
 		}
 	}
 	switch {
 	case st.off:
 	case placed && in[inAttachMass].fixed() && in[inAttachAhead].fixed() && in[inAttachAbove].fixed():
-		sin, cos := math.Sincos(st.outer.lo)
+		sin, cos := st.outer.sin[0], st.outer.cos[0]
 		t.arms = t.arms.plus(massAt(in[inAttachMass].lo, in[inPivotX].lo+in[inArm].lo*cos+in[inAttachAhead].lo, 0, in[inPivotZ].lo+in[inArm].lo*sin+in[inAttachAbove].lo))
 	default:
 		t.attachment = true
@@ -539,8 +548,8 @@ func (p *term) under(f *form) span {
 	return p.mass.by(c.over(p))
 }
 
-// sum returns the form over the loader in a state, less what is allowed; with that
-// over the machine it is the form without the load.
+// sum returns the form over the loader in a state; with that over the machine it is
+// the form without the load.
 func (e *Envelope) sum(f *form, t *terms, st *sumState) span {
 	out := t.over(f)
 	if t.arm {
@@ -552,7 +561,7 @@ func (e *Envelope) sum(f *form, t *terms, st *sumState) span {
 		place := just(c.one).plus(pin).plus(in[inAttachAhead].times(c.x)).plus(in[inAttachAbove].times(c.z))
 		out = out.plus(in[inAttachMass].by(place).times(f.moving))
 	}
-	return out.minus(f.rating)
+	return out
 }
 
 // armSum is the part of the arms at their place, less the place where the
@@ -573,9 +582,8 @@ func (e *Envelope) armSum(f *form, st *sumState) span {
 		turn = span{}
 	}
 	if e.loads {
-		low := e.angle(in[inLowestPin])
-		turn = turn.plus(cosines(-c.x, -c.z, low))
-		if k == 0 && !st.way && st.outer == low && low.fixed() {
+		turn = turn.plus(st.low.cosines(-c.x, -c.z))
+		if k == 0 && !st.way && st.outer.span == st.low.span && st.low.fixed() {
 			turn = span{} // they are where the figures have them
 		}
 		g = g.minus(just(f.unladen))
@@ -587,21 +595,24 @@ func (e *Envelope) armSum(f *form, st *sumState) span {
 // greatest value.
 func (s *sumState) cosines(x, z float64) span {
 	if !s.way {
-		return cosines(x, z, s.outer)
+		return s.outer.cosines(x, z)
 	}
-	out := span{maxCosine(x, z, s.outer.lo, s.outer.hi), maxCosine(x, z, s.outer.lo, s.outer.hi)}
+	out := just(s.outer.most(x, z))
 	if s.inner.lo <= s.inner.hi {
-		out.lo = maxCosine(x, z, s.inner.lo, s.inner.hi)
+		out.lo = s.inner.most(x, z)
 	} else {
-		out.lo = -maxCosine(-x, -z, s.outer.lo, s.outer.hi)
+		out.lo = -s.outer.most(-x, -z)
 	}
 	return out
 }
 
 // angle returns the angles of the arm with the pin at a height; where ends of its
 // geometry do not reach so far, they count as at the end of what an arm may do.
-func (e *Envelope) angle(height span) span {
+func (e *Envelope) angle(height span) arc {
 	s := height.minus(e.in[inPivotZ]).over(e.in[inArm])
 	at := func(v float64) float64 { return math.Asin(min(maxArmSine, max(-maxArmSine, v))) }
-	return span{at(s.lo), at(s.hi)}
+	if s.fixed() {
+		return arcOf(just(at(s.lo)))
+	}
+	return arcOf(span{at(s.lo), at(s.hi)})
 }

@@ -558,7 +558,7 @@ func TestEnvelopeAllocatesNothing(t *testing.T) {
 func TestSlopeLimitInclusion(t *testing.T) {
 	r := rand.New(rand.NewPCG(15, 9))
 	pairs := 0
-	for i := range 500 {
+	for i := range inShort(500) {
 		s, known := openCase(r)
 		known.Slope, known.Heading, known.Braking = 0, 0, 0
 		if known.Kind == ballast.BreakOut {
@@ -616,5 +616,20 @@ func TestSlopeLimitInclusion(t *testing.T) {
 	t.Logf("%d pairs", pairs)
 	if pairs < 80 {
 		t.Error("too few pairs")
+	}
+}
+
+// A pin may be as far from the pivot as the longest arm that is possible reaches, at a sine of
+// 0.98, and no farther: 1.3 m and 0.98 times 1.75 m are 3.015 m.
+func TestEnvelopeReach(t *testing.T) {
+	s := orchard()
+	s.Loader.Arm = units.Between[units.Length](1.7, 1.75)
+	s.Loader.HighestPin = units.Is[units.Length](3.01)
+	if _, err := s.Envelope(ballast.Practice{}); err != nil {
+		t.Error(err)
+	}
+	s.Loader.HighestPin = units.Is[units.Length](3.02)
+	if _, err := s.Envelope(ballast.Practice{}); err == nil || !strings.Contains(err.Error(), "loader.highestPin") {
+		t.Errorf("%v", err)
 	}
 }

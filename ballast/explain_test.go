@@ -91,12 +91,12 @@ func TestReceipt(t *testing.T) {
 // TestExplainManyLifts: answers about as many lifts as a document may have are compared whole.
 func TestExplainManyLifts(t *testing.T) {
 	d := brochure()
-	for len(d.Lifts) < 900 {
+	for len(d.Lifts) < inShort(900) {
 		d.Lifts = append(d.Lifts, d.Lifts[0])
 	}
 	before := answersOf(t, d)
 	d.Setup.Machine.Wheelbase = units.Is(d.Setup.Machine.Wheelbase.Value() + 0.01)
-	if e := explain(t, before, answersOf(t, d)); len(e.Effects) < 900 {
+	if e := explain(t, before, answersOf(t, d)); len(e.Effects) < len(d.Lifts) {
 		t.Errorf("%d effects of %d lifts", len(e.Effects), len(d.Lifts))
 	}
 }

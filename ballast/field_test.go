@@ -74,6 +74,9 @@ func behaves(d ballast.Document, f walk.Field, is ballast.Field, b ballast.Bound
 // The bounds of the catalog are those that Validate holds: each is tried at its ends and just
 // beyond, wherever a field stands in a document.
 func TestFieldBounds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of a short run: nothing of it depends on what runs beside")
+	}
 	keys := ballast.FieldKeys()
 	// Of these the relation to another field governs, where that is given.
 	related := func(key string) bool {

@@ -18,6 +18,10 @@ func (c coef) plus(k float64, d coef) coef {
 	return coef{c.one + k*d.one, c.x + k*d.x, c.y + k*d.y, c.z + k*d.z, c.pitch + k*d.pitch, c.roll + k*d.roll}
 }
 
+func (c *coef) times(k float64) coef {
+	return coef{k * c.one, k * c.x, k * c.y, k * c.z, k * c.pitch, k * c.roll}
+}
+
 // weights is what a kilogram of the body and one of the front axle add to a form.
 type weights struct{ body, axle coef }
 
@@ -25,7 +29,9 @@ func (w weights) plus(k float64, d weights) weights {
 	return weights{w.body.plus(k, d.body), w.axle.plus(k, d.axle)}
 }
 
-func (w weights) times(k float64) weights { return weights{}.plus(k, w) }
+func (w *weights) times(k float64) weights {
+	return weights{w.body.times(k), w.axle.times(k)}
+}
 
 // The bare tipping loads are counted beside the limits: that of the axle and that
 // of the first wheel.
@@ -49,7 +55,12 @@ type form struct {
 	unladen float64 // weight of a kilogram that belongs to the unladen mass
 	rating  span    // what is allowed
 	missing bool    // nobody gave what is allowed: rating is zero
+	shares  int     // above zero, forms with the same number are the same but for the rating
 }
+
+// numShared is how many forms without rating several limits share: wheel rows, and their
+// opposites. On a way the sums of a form are not those of its opposite.
+const numShared = 2 * int(stability.NumRows)
 
 // forms are the forms of the wheel loads at one corner of wheelbase, tracks and
 // pin height, in an order that does not depend on the corner.
@@ -69,10 +80,19 @@ func (l *forms) at(v *spread, in *stability.Influence) {
 	rows := rowWeights(in, v.q.k.g)
 	l.ratings(v, &rows)
 	l.balance(v, &rows)
-	l.add(form{weights: rows[stability.RowRearAxle].times(-1), limit: bareAxle, moving: 1, load: 1})
+	l.held(&rows, bareAxle, stability.RowRearAxle, 1)
 	for _, row := range v.q.k.liftRows() {
-		l.add(form{weights: rows[row].times(-1), limit: bareWheel, moving: 1, load: 1})
+		l.held(&rows, bareWheel, row, 1)
 	}
+}
+
+// held asks that a row does not become negative, with a factor on all that moves.
+func (l *forms) held(rows *[stability.NumRows]weights, limit LimitKind, row stability.Row, factor float64) {
+	f := form{weights: rows[row].times(-1), limit: limit, moving: factor, load: factor}
+	if factor == 1 {
+		f.shares = 1 + int(stability.NumRows) + int(row)
+	}
+	l.add(f)
 }
 
 // rowWeights returns the wheel rows in kilograms.
@@ -89,7 +109,7 @@ func (l *forms) ratings(v *spread, rows *[stability.NumRows]weights) {
 	const front, rear = stability.RowFrontAxle, stability.RowRearAxle
 	e := v.e
 	rated := func(limit LimitKind, row stability.Row, rating span) {
-		l.add(form{weights: rows[row], limit: limit, moving: 1, load: 1, rating: rating, missing: rating == span{}})
+		l.add(form{weights: rows[row], limit: limit, moving: 1, load: 1, rating: rating, missing: rating == span{}, shares: 1 + int(row)})
 	}
 	rated(LimitFrontAxle, front, e.in[inFrontRating])
 	rated(LimitRearAxle, rear, e.in[inRearRating])
@@ -123,13 +143,10 @@ func (l *forms) balance(v *spread, rows *[stability.NumRows]weights) {
 	basis := v.q.lift.Basis
 	f := float64(basis.Fraction)
 	lifts := v.q.k.liftRows()
-	held := func(limit LimitKind, row stability.Row, factor float64) {
-		l.add(form{weights: rows[row].times(-1), limit: limit, moving: factor, load: factor})
-	}
 	underFactor := func(limit LimitKind, row stability.Row) {
-		held(limit, row, 1)
+		l.held(rows, limit, row, 1)
 		if v.q.factor != 1 {
-			held(limit, row, v.q.factor)
+			l.held(rows, limit, row, v.q.factor)
 		}
 	}
 	switch basis.Kind {
@@ -154,7 +171,7 @@ func (l *forms) balance(v *spread, rows *[stability.NumRows]weights) {
 	}
 	underFactor(LimitFrontWheel, stability.RowFrontLeft)
 	underFactor(LimitFrontWheel, stability.RowFrontRight)
-	held(LimitRearward, front, 1)
+	l.held(rows, LimitRearward, front, 1)
 }
 
 // allowed is what conditions allow: the load that keeps them whatever is open,

@@ -301,7 +301,7 @@ func attackOpen(t *testing.T, r *rand.Rand, chance float64) (answered bool) {
 func TestBadOpenInput(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 7))
 	answered := 0
-	for i := range 1500 {
+	for i := range inShort(1500) {
 		if attackOpen(t, r, []float64{0, 0.003, 0.05}[i%3]) {
 			answered++
 		}

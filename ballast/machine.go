@@ -531,8 +531,9 @@ func positionRange(c *units.FieldErrors, path string, p *Position, r units.Lengt
 	c.Join(path, e.Err())
 }
 
-// within reports whether an input is unknown or a value between low and high.
+// within reports whether an input is unknown, or a value or a range between low and
+// high.
 func within(in units.Input[units.Length], low, high units.Length) bool {
-	v := in.Value()
-	return in.Unknown() || in.Known() && v >= low && v <= high
+	r, ok := in.Range()
+	return !ok || low <= r.Low && r.Low <= r.High && r.High <= high
 }

@@ -70,6 +70,7 @@ func (e *Envelope) atRest() spread {
 	if e.hasLoader {
 		v.pin = e.in[inLowestPin]
 	}
+	v.derive()
 	return v
 }
 
@@ -171,7 +172,7 @@ func (v *spread) demands(n *compiledNeed, s State, out []demand) []demand {
 			if f.missing || f.limit > LimitManualBallast {
 				continue
 			}
-			a := machine[corners.number].over(f).plus(e.sum(f, &loader, &st))
+			a := machine[corners.number].over(f).plus(e.sum(f, &loader, &st).minus(f.rating))
 			if m != 0 {
 				a = a.plus(v.loadWeight(f, &st).times(m))
 			}

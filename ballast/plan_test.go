@@ -652,7 +652,7 @@ func TestPlanFrontier(t *testing.T) {
 // machine under another gravity.
 func TestPlanSymmetry(t *testing.T) {
 	r := rand.New(rand.NewPCG(15, 7))
-	for i := range 20 {
+	for i := range inShort(20) {
 		s, needs, st := randomPlan(r, 4, false)
 		p, err := ballast.Plan(t.Context(), s, needs, st)
 		if err != nil {

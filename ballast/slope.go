@@ -230,12 +230,12 @@ func (e *Envelope) placed(v *spread, load float64) {
 		e.pieces = append(e.pieces, pieceSpan{mass: mass, x: x, y: y, z: z})
 	}
 	a := e.angle(v.pin)
-	pin := in[inPivotX].plus(in[inArm].by(cosines(1, 0, a)))
-	arm, lift := in[inArmCG].by(cosines(1, 0, a)), in[inArmCG].by(cosines(0, 1, a))
+	pin := in[inPivotX].plus(in[inArm].by(a.cosines(1, 0)))
+	arm, lift := in[inArmCG].by(a.cosines(1, 0)), in[inArmCG].by(a.cosines(0, 1))
 	if e.loads {
 		low := e.angle(in[inLowestPin])
-		x, z := in[inArmCG].by(cosines(1, 0, a).minus(cosines(1, 0, low))), in[inArmCG].by(cosines(0, 1, a).minus(cosines(0, 1, low)))
-		if a == low && a.fixed() {
+		x, z := in[inArmCG].by(a.cosines(1, 0).minus(low.cosines(1, 0))), in[inArmCG].by(a.cosines(0, 1).minus(low.cosines(0, 1)))
+		if a.span == low.span && a.fixed() {
 			x, z = span{}, span{}
 		}
 		e.pieces = append(e.pieces, pieceSpan{mass: in[inArmMass], x: x, z: z, shift: true})

@@ -15,6 +15,7 @@ type spread struct {
 	q           loadCase
 	front, rear span // what the tires of one wheel place may carry
 	pin         span // height of the pin
+	top, low    arc  // angles of the arm there, and with the pin at its lowest
 	st          sumState
 	center      span // of the load, from where the attachment says
 	ahead       span // the load from the pin
@@ -194,10 +195,14 @@ func (v *spread) reach(lift *Lift) error {
 
 // derive finds the angles of the arm.
 func (v *spread) derive() {
-	v.st = sumState{outer: v.e.angle(v.pin)}
+	if !v.e.hasLoader {
+		return
+	}
+	v.top, v.low = v.e.angle(v.pin), v.e.angle(v.e.in[inLowestPin])
+	v.st = v.state(StateEmpty)
 	if v.q.lift.Kind.way() {
-		bottom := v.e.angle(v.e.in[inLowestPin])
-		v.st = sumState{way: true, outer: span{bottom.lo, v.st.outer.hi}, inner: span{bottom.hi, v.st.outer.lo}}
+		v.st.way = true
+		v.st.outer, v.st.inner = arcOf(span{v.low.lo, v.top.hi}), arcOf(span{v.low.hi, v.top.lo})
 	}
 }
 
@@ -325,7 +330,6 @@ func (t *tally) close() {
 			t.limit(t.of[i], t.list[i])
 		}
 	}
-	t.n = 0
 }
 
 // limit adds one condition of a limit.
@@ -349,11 +353,11 @@ func (t *tally) lacks(kind LimitKind, required float64) {
 func (v *spread) state(s State) sumState {
 	switch s {
 	case StateEmpty:
-		return sumState{outer: v.e.angle(v.pin)}
+		return sumState{outer: v.top, low: v.low}
 	case StateLowered:
-		return sumState{outer: v.e.angle(v.e.in[inLowestPin])}
+		return sumState{outer: v.low, low: v.low}
 	case StateLoaderOff:
-		return sumState{off: true}
+		return sumState{off: true, low: v.low}
 	}
 	return v.st
 }
@@ -364,25 +368,23 @@ const maxOpen = 16
 // solve fills in what every limit says of the first n states, StateLoad first; m
 // is a load for which missing ratings are turned round.
 func (v *spread) solve(t []tally, m float64) error {
-	e := v.e
-	var states [NumRechecks + 1]sumState
+	w := tare{machine: v.e.machines()}
 	for s := range t {
-		states[s] = v.state(State(s))
+		w.states[s] = v.state(State(s))
+		v.e.loader(&w.loader[s], &w.states[s])
 	}
 	if v.rows || v.axlesOnly {
-		if err := v.wheels(t, &states, m); err != nil {
+		if err := v.wheels(t, &w, m); err != nil {
 			return err
 		}
 	}
 	v.unbounded(t)
 	for s := range t {
-		st := states[s]
 		carried := 0.0
 		if State(s) == StateLoad {
 			carried = 1
-			st = sumState{outer: e.angle(v.pin)}
 		}
-		v.masses(&t[s], &st, carried*v.q.loadMass(), m)
+		v.masses(&t[s], v.e.massOf(&w, s), carried*v.q.loadMass(), m)
 		if State(s) != StateLoaderOff {
 			v.loader(&t[s], carried, m)
 			v.manualBallast(&t[s])
@@ -423,21 +425,32 @@ func (v *spread) unbounded(t []tally) {
 	}
 }
 
+// tare is what is on the machine without the load, in some states.
+type tare struct {
+	machine [2]terms // in every state, at either end of the wheelbase
+	loader  [NumRechecks + 1]terms
+	states  [NumRechecks + 1]sumState
+}
+
+// formSums is a form without its rating, over the machine and over the loader in each
+// state, and what a kilogram of the load adds.
+type formSums struct {
+	laid          bool
+	machine, load span
+	loader        [NumRechecks + 1]span
+}
+
 // wheels adds the forms of the wheel loads in some states.
-func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64) error {
+func (v *spread) wheels(t []tally, w *tare, m float64) error {
 	e := v.e
-	machine := e.machines()
-	var loader [NumRechecks + 1]terms
-	for s := range t {
-		e.loader(&loader[s], &states[s])
-	}
-	tiny := 1e-9 * e.mass(&states[0]).hi
+	tiny := 1e-9 * e.massOf(w, 0).hi
 	first := true
 	var list forms
 	corners := v.corners()
 	var in stability.Influence
 	for corners.next(&in) {
 		list.at(v, &in)
+		var shared [numShared]formSums
 		for k := range list.list[:list.n] {
 			f := &list.list[k]
 			if !v.answers(f.limit) {
@@ -449,12 +462,23 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 			if f.missing && e.absent.Has(setOf(f.limit)) {
 				f.missing, f.rating = false, just(math.Inf(1))
 			}
-			always := machine[corners.number].over(f)
+			var own formSums
+			of := &own
+			if f.shares > 0 {
+				of = &shared[f.shares-1]
+			}
+			if !of.laid {
+				of.laid = true
+				of.machine, of.load = w.machine[corners.number].over(f), v.loadWeight(f, &w.states[StateLoad])
+				for s := range t {
+					of.loader[s] = e.sum(f, &w.loader[s], &w.states[s])
+				}
+			}
 			for s := range t {
-				a := always.plus(e.sum(f, &loader[s], &states[s]))
+				a := of.machine.plus(of.loader[s].minus(f.rating))
 				var c span
 				if State(s) == StateLoad {
-					c = v.loadWeight(f, &states[s])
+					c = of.load
 				}
 				if f.missing {
 					t[s].of[k] = NoLimit
@@ -475,18 +499,23 @@ func (v *spread) wheels(t []tally, states *[NumRechecks + 1]sumState, m float64)
 
 // mass returns the mass of everything in a state, without the load.
 func (e *Envelope) mass(st *sumState) span {
-	var t, l terms
-	e.machine(&t, e.in[inWheelbase].lo)
-	e.loader(&l, st)
+	var w tare
+	e.machine(&w.machine[0], e.in[inWheelbase].lo)
+	w.states[0] = *st
+	e.loader(&w.loader[0], st)
+	return e.massOf(&w, 0)
+}
+
+// massOf returns the mass of everything in one state of several.
+func (e *Envelope) massOf(w *tare, s int) span {
 	f := form{weights: everything, moving: 1, load: 1}
-	return t.over(&f).plus(e.sum(&f, &l, st))
+	return w.machine[0].over(&f).plus(e.sum(&f, &w.loader[s], &w.states[s]))
 }
 
 // masses adds the limits of gross masses and of the hitch; of the load the part
 // carried counts.
-func (v *spread) masses(t *tally, st *sumState, carried, m float64) {
+func (v *spread) masses(t *tally, total span, carried, m float64) {
 	e := v.e
-	total := e.mass(st)
 	v.rated(t, LimitGross, total, just(carried), e.in[inGross], m)
 	v.rated(t, LimitROPS, total, just(carried), e.in[inROPS], m)
 	v.hitch(t)
@@ -685,31 +714,33 @@ func (e *Envelope) sinking() strength {
 // moments returns the moment about the arm's pivot that the lift must hold with
 // the arm at these angles, less what it can hold, and what a kilogram of the load
 // adds to it.
-func (v *spread) moments(a span, by *strength) (own, load span) {
+func (v *spread) moments(a *arc, by *strength) (own, load span) {
 	e, k := v.e, v.e.k.loader
 	in := &e.in
 	s := v.q.lift.situation()
 	sinB, cosB := math.Sincos(float64(s.Slope))
 	gx := -e.k.g*sinB*math.Cos(float64(s.Heading)) - float64(s.Acceleration)
 	gz := -e.k.g * cosB
-	turn := cosines(-gz, gx, a)
+	turn := a.cosines(-gz, gx)
 	armTurn, ahead := turn, v.ahead
 	lever := just(1).minus(in[inSelfLeveling])
 	var holds span
 	if k.cyl {
-		holds = in[inPush].by(by.push).by(k.leverage(a))
+		holds = in[inPush].by(by.push).by(k.leverage(a.span))
 	} else {
-		z := in[inPivotZ].plus(in[inArm].by(cosines(0, 1, a)))
+		z := in[inPivotZ].plus(in[inArm].by(a.cosines(0, 1)))
 		inverse, slope := e.inverseAt(z)
-		x := in[inArm].by(cosines(1, 0, a))
+		x := in[inArm].by(a.cosines(1, 0))
 		if k.hasReach {
 			lever = x.by(slope).over(inverse)
 			lever = span{max(0, lever.lo), max(0, lever.hi)}
 		}
 		holds = x.over(inverse).by(by.rated)
 		// The rating has the arms' own weight taken off, on level ground.
-		off := func(share float64) span { return cosines(-gz-share*float64(units.StandardGravity), gx, a) }
-		armTurn = off(by.rated.lo).join(off(by.rated.hi))
+		off := func(share float64) span { return a.cosines(-gz-share*float64(units.StandardGravity), gx) }
+		if armTurn = off(by.rated.lo); !by.rated.fixed() {
+			armTurn = armTurn.join(off(by.rated.hi))
+		}
 		ahead = span{max(0, ahead.lo), max(0, ahead.hi)}
 	}
 	at := func(ahead, above span) span {
@@ -726,26 +757,30 @@ const angleGrid = 1.0 / 32
 // hydraulic adds what the loader lifts: see loadCase.hydraulicWay.
 func (v *spread) hydraulic(t *tally, m float64) {
 	e, k := v.e, v.e.k.loader
-	top := e.angle(v.pin)
+	top := &v.top
 	v.drifts()
 	if !k.cyl && len(k.rated) == 0 {
 		t.lacks(LimitHydraulic, v.liftAtPin(top, m))
 		return
 	}
 	lifting := e.lifting()
-	at := func(a span) allowed { return v.lifted(a, &lifting) }
+	at := func(a *arc) allowed { return v.lifted(a, &lifting) }
+	over := func(s span) allowed {
+		a := arcOf(s)
+		return at(&a)
+	}
 	out := at(top)
-	low := e.angle(e.in[inLowestPin])
+	low := &v.low
 	if v.q.lift.Kind == StackHigh {
 		add := func(a allowed) { out.low, out.high = min(out.low, a.low), min(out.high, a.high) }
 		if low.fixed() && top.fixed() && e.in[inPivotZ].fixed() && e.in[inArm].fixed() {
-			v.walk(low.lo, top.lo, func(a float64) allowed { return at(just(a)) }, add)
+			v.walk(low.lo, top.lo, func(a float64) allowed { return over(just(a)) }, add)
 		} else {
 			for i := math.Floor(low.lo / angleGrid); i*angleGrid < top.hi; i++ {
 				a := span{max(low.lo, i*angleGrid), min(top.hi, (i+1)*angleGrid)}
-				out.low = min(out.low, at(a).low)
+				out.low = min(out.low, over(a).low)
 				if g := i * angleGrid; g >= low.hi && g <= top.lo {
-					out.high = min(out.high, at(just(g)).high)
+					out.high = min(out.high, over(just(g)).high)
 				}
 			}
 		}
@@ -754,7 +789,7 @@ func (v *spread) hydraulic(t *tally, m float64) {
 }
 
 // lifted returns the load that the lift holds with the arm at these angles.
-func (v *spread) lifted(a span, by *strength) allowed {
+func (v *spread) lifted(a *arc, by *strength) allowed {
 	own, load := v.moments(a, by)
 	return roots(own, load, 1e-9*math.Abs(own.lo))
 }
@@ -767,7 +802,7 @@ func (v *spread) holds() units.Range[units.Mass] {
 		return units.Range[units.Mass]{}
 	}
 	sinking := v.e.sinking()
-	a := v.lifted(v.e.angle(v.pin), &sinking)
+	a := v.lifted(&v.top, &sinking)
 	within := func(m float64) units.Mass { return units.Mass(min(float64(MaxLoad), max(0, m))) }
 	return units.Range[units.Mass]{Low: within(a.low), High: within(a.high)}
 }
@@ -825,10 +860,10 @@ func (v *spread) walk(low, top float64, at func(float64) allowed, add func(allow
 
 // liftAtPin returns what the loader would have to lift at the pin on level ground,
 // without attachment, to lift a load with the arm at these angles.
-func (v *spread) liftAtPin(a span, m float64) float64 {
+func (v *spread) liftAtPin(a *arc, m float64) float64 {
 	in := &v.e.in
 	lever := just(1).minus(in[inSelfLeveling])
-	x := in[inArm].by(cosines(1, 0, a))
+	x := in[inArm].by(a.cosines(1, 0))
 	one := func(ahead span) float64 {
 		return 1 + max(0, lever.by(ahead).over(span{max(1e-3, x.lo), max(1e-3, x.hi)}).hi)
 	}

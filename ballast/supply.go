@@ -1,6 +1,8 @@
 package ballast
 
 import (
+	"slices"
+
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -119,18 +121,12 @@ func (s Setup) supplied(p *Practice) (Setup, []Assumption) {
 		w.machine = endsOf(m.FrontLoad).plus(endsOf(m.RearLoad))
 	}
 	w.machineOf(m, p)
+	s = s.copied()
 	if s.Loader != nil {
-		l := *s.Loader
-		s.Loader = &l
-		w.loaderOf(&l, m, p)
+		w.loaderOf(s.Loader, m, p)
 	}
 	if s.Attachment != nil {
-		a := *s.Attachment
-		s.Attachment = &a
-		w.attachmentOf(&a, p)
-	}
-	if len(s.Pieces) > 0 {
-		s.Pieces = append([]Piece(nil), s.Pieces...)
+		w.attachmentOf(s.Attachment, p)
 	}
 	for i := range s.Pieces {
 		if c := &s.Pieces[i]; !c.Kind.OnRearWheels() && !c.Kind.OnFrontWheels() && unknownHeight(&c.CG.Z) {
@@ -283,12 +279,10 @@ func (w *supply) attachmentOf(a *Attachment, p *Practice) {
 	}
 }
 
-// settled returns the setup with the middle of every range in its place.
-func (s Setup) settled() Setup {
-	s = s.copied()
+// settle puts the middle of every range in its place.
+func (s *Setup) settle() {
 	v := look{errs: &units.FieldErrors{}, settle: true}
 	s.look(&v)
-	return s
 }
 
 // copied returns a setup that shares no input with this one.
@@ -305,6 +299,6 @@ func (s Setup) copied() Setup {
 		a := *s.Attachment
 		s.Attachment = &a
 	}
-	s.Pieces = append([]Piece(nil), s.Pieces...)
+	s.Pieces = slices.Clone(s.Pieces)
 	return s
 }

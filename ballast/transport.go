@@ -215,6 +215,7 @@ func (e *Envelope) Transport(speed units.Speed) (TransportAnswer, error) {
 	v.bound()
 	v.q.notes = e.k.notes
 	v.tires(&lift)
+	v.derive()
 	state := StateLowered
 	if !e.hasLoader {
 		state = StateLoaderOff
@@ -222,12 +223,14 @@ func (e *Envelope) Transport(speed units.Speed) (TransportAnswer, error) {
 	st := v.state(state)
 	var t [1]tally
 	if v.rows || v.axlesOnly {
-		if err := v.wheels(t[:], &[NumRechecks + 1]sumState{st}, 0); err != nil {
+		w := tare{machine: e.machines(), states: [NumRechecks + 1]sumState{st}}
+		e.loader(&w.loader[0], &st)
+		if err := v.wheels(t[:], &w, 0); err != nil {
 			return TransportAnswer{}, err
 		}
 	}
 	v.unbounded(t[:])
-	v.masses(&t[0], &st, 0, 0)
+	v.masses(&t[0], e.mass(&st), 0, 0)
 	out := TransportAnswer{Library: units.Version, Notes: v.q.notes, Verdict: NoLimitExceeded,
 		Cautions: CautionManual | CautionLevelGround | CautionStandstill | CautionEmptyAgain | CautionRoadRules | CautionTireMaker}
 	if err := v.axles(&out.Axles, st, 0); err != nil {

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"example.com/steelyard/internal/valid"
+	"example.com/steelyard/internal/words"
 	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
@@ -107,6 +108,10 @@ type TravelUse struct {
 	// found over the obstacle. Governing is [NoLimit] where the obstacle's load
 	// is less than the lift's.
 	CapacityRange
+	// Over is the obstacle, and Speed the greatest speed, that the answer is about.
+	Over stability.Obstacle `json:"over"`
+	// Speed is that of the travel; see Over.
+	Speed units.Speed `json:"speed"`
 	// Governs says which answer the low end of IfRated comes from.
 	Governs TravelLimit `json:"governs"`
 	// Obstacle is the lesser of Statics and Passage. Low is the load up to which no
@@ -145,9 +150,37 @@ type TravelUse struct {
 	Cautions Cautions `json:"cautions"`
 }
 
-// Line is what may be said of a load over the obstacle, as a message for readers; its load is
-// the low end of IfRated, rounded down to whole kilograms. It is no permission to drive over anything.
+// Line is what may be said of a load over the obstacle, as a message for readers that names the
+// obstacle and the greatest speed: "rut 100 mm by 300 mm, at up to 5.0 km/h: no lift-off found up to
+// 574 kg". The load is the low end of IfRated, rounded down to whole kilograms. It is no
+// permission to drive over anything.
 func (u *TravelUse) Line() units.Message {
+	size := func(name string, l units.Length) units.Param {
+		d := units.Display{Precision: units.Decimals(0)}
+		return units.Parameter(name, units.Format(d, l), l, units.Nearest)
+	}
+	o := u.Over
+	code := "stability.obstacleKind." + o.Kind.String()
+	name, ok := words.Text(words.English, code)
+	if !ok {
+		name = o.Kind.String()
+	}
+	kind := units.Word("obstacle", code, name)
+	var place units.Message
+	switch {
+	case o.Height == 0:
+		place = units.NewMessage("{obstacle}", kind)
+	case o.Length == 0:
+		place = units.NewMessage("{obstacle} {height}", kind, size("height", o.Height))
+	default:
+		place = units.NewMessage("{obstacle} {height} by {length}", kind, size("height", o.Height), size("length", o.Length))
+	}
+	speed := units.Parameter("speed", units.Format(units.Display{Precision: units.Decimals(1)}, u.Speed), u.Speed, units.Down)
+	return units.NewMessage("{place}, at up to {speed}: {line}", units.Saying("place", place), speed, units.Saying("line", u.LoadLine()))
+}
+
+// LoadLine is [TravelUse.Line] without obstacle and speed, for a place that names both.
+func (u *TravelUse) LoadLine() units.Message {
 	load := func(m units.Mass) units.Param {
 		m = units.Mass(math.Floor(float64(m)))
 		return units.Parameter("load", units.Format(units.Display{Precision: units.Decimals(0)}, m), m, units.Down)
@@ -211,6 +244,7 @@ func (e *Envelope) CheckTravel(ctx context.Context, t Travel, load units.Mass) (
 	}
 	out.Judgment = j
 	u := &out.Travel
+	u.Over, u.Speed = t.Obstacle, t.Speed
 	u.Usable = j.Usable
 	u.CapacityRange, u.Notes, u.Cautions = j.Usable.CapacityRange, j.Usable.Notes, j.Usable.Cautions
 	u.Notes |= NoteFollowed
@@ -400,7 +434,7 @@ func (v *spread) movers(u *TravelUse) (m movers, ok bool, err error) {
 	mass := e.mass(&st)
 	x := v.centroid(&st, coef{x: 1})
 	z := v.centroid(&st, coef{z: 1, pitch: 1})
-	loadX := in[inPivotX].plus(in[inArm].by(cosines(1, 0, st.outer))).plus(v.ahead)
+	loadX := in[inPivotX].plus(in[inArm].by(st.outer.cosines(1, 0))).plus(v.ahead)
 	loadZ := v.pin.plus(v.above)
 	m.g, m.mass = e.k.g, (mass.lo+mass.hi)/2
 	if !(x.lo > 0 && x.hi < base.lo && z.lo > 0 && loadX.lo > base.hi && loadZ.lo > 0) || !(loads.Front.Low > 0 && loads.Rear.Low > 0) {
@@ -554,18 +588,18 @@ func (v *spread) apart(st *sumState, x, z span) span {
 	if !e.hasLoader {
 		return sum
 	}
-	arm := func(a span) (px, pz span) {
-		return in[inPivotX].plus(in[inArmCG].by(cosines(1, 0, a))), in[inPivotZ].plus(in[inArmCG].by(cosines(0, 1, a)))
+	arm := func(a *arc) (px, pz span) {
+		return in[inPivotX].plus(in[inArmCG].by(a.cosines(1, 0))), in[inPivotZ].plus(in[inArmCG].by(a.cosines(0, 1)))
 	}
-	ax, az := arm(st.outer)
+	ax, az := arm(&st.outer)
 	sum = sum.plus(of(in[inArmMass], ax, az))
 	if e.loads {
-		ax, az = arm(e.angle(in[inLowestPin]))
+		ax, az = arm(&st.low)
 		sum = sum.minus(of(in[inArmMass], ax, az)) // it is in the machine's own
 	} else {
 		sum = sum.plus(of(in[inFrameMass], in[inFrameX], in[inFrameZ]))
 	}
-	pin := in[inPivotX].plus(in[inArm].by(cosines(1, 0, st.outer)))
+	pin := in[inPivotX].plus(in[inArm].by(st.outer.cosines(1, 0)))
 	return sum.plus(of(in[inAttachMass], pin.plus(in[inAttachAhead]), v.pin.plus(in[inAttachAbove])))
 }
 

@@ -92,7 +92,7 @@ func mustTravel(t *testing.T, s ballast.Setup, way ballast.Travel) ballast.Trave
 func TestTravelAgainstPassage(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 1))
 	seen := 0
-	for i := range 12 {
+	for i := range inShort(12) {
 		s, way := randomTravel(r, false)
 		way.Lift.Basis = ballast.Basis{Kind: ballast.BasisTippingFraction, Fraction: 0.9}
 		s.Machine.Front, s.Machine.Rear = ballast.Axle{Radius: s.Machine.Front.Radius}, ballast.Axle{Radius: s.Machine.Rear.Radius}
@@ -148,7 +148,7 @@ func TestTravelAgainstPassage(t *testing.T) {
 			seen++
 		}
 	}
-	if seen < 4 {
+	if seen < inShort(4) {
 		t.Errorf("%d cases compared", seen)
 	}
 }
@@ -187,7 +187,7 @@ func steps(t *testing.T, p stability.Passage, tipping units.Mass, limit units.Sp
 func TestTravelNeverRaises(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 2))
 	lowered, lifts := 0, 0
-	for i := range 40 {
+	for i := range inShort(40) {
 		s, way := randomTravel(r, i%10 == 0)
 		u := mustTravel(t, s, way)
 		lift := way.Lift
@@ -214,8 +214,8 @@ func TestTravelNeverRaises(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if u.Obstacle.Low != 0 || j.Verdict != ballast.ExceedsLimit && j.Verdict != ballast.CannotSay || strings.Contains(u.Line().Text, "up to") {
-				t.Errorf("case %d: %v, %v: %s", i, u.Obstacle, j.Verdict, u.Line().Text)
+			if u.Obstacle.Low != 0 || j.Verdict != ballast.ExceedsLimit && j.Verdict != ballast.CannotSay || strings.Contains(u.LoadLine().Text, "up to") {
+				t.Errorf("case %d: %v, %v: %s", i, u.Obstacle, j.Verdict, u.LoadLine().Text)
 			}
 		}
 	}
@@ -323,7 +323,7 @@ func TestPlanTravel(t *testing.T) {
 	r := rand.New(rand.NewPCG(20, 4))
 	seen := map[ballast.PlanStatus]int{}
 	later := 0
-	for i := range 14 {
+	for i := range inShort(14) {
 		s, way := randomTravel(r, i%7 == 0)
 		s.Pieces = nil
 		way.Lift.Load.Mass = units.Mass(100 + 350*r.Float64())
@@ -517,5 +517,28 @@ func BenchmarkTravel(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// The line of a travel names the obstacle and the greatest speed, in the reader's language and
+// units, and the load rounded down.
+func TestTravelLine(t *testing.T) {
+	use := ballast.TravelUse{Over: stability.Obstacle{Kind: stability.ObstacleRut, Height: 0.1, Length: 0.3}, Speed: 5 * units.KilometerPerHour, Obstacle: units.Range[units.Mass]{Low: 574.9, High: 700}}
+	use.IfRated = use.Obstacle
+	if got, want := use.Line().Text, "rut 100 mm by 300 mm, at up to 5.0 km/h: no lift-off found up to 574 kg"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	us := units.German()
+	us.Display.System = units.USCustomary
+	if got, want := us.Message(use.Line()), "Rinne 3,94 in mal 11,8 in, bis 3,10 mph: bis 1265 lb kein Abheben gefunden"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	use.Over, use.Obstacle = stability.Obstacle{Kind: stability.ObstacleDrop, Height: 0.2}, units.Range[units.Mass]{}
+	if got, want := use.Line().Text, "drop 200 mm, at up to 5.0 km/h: none: a wheel lifts without load; go slower or around"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	use.Over = stability.Obstacle{Kind: stability.ObstacleLevel}
+	if got := use.Line().Text; !strings.HasPrefix(got, "level ground, at up to 5.0 km/h: ") {
+		t.Errorf("%q", got)
 	}
 }

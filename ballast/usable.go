@@ -559,6 +559,7 @@ func (e *Envelope) WheelLoads(s State) (out WheelLoadRanges, err error) {
 	}
 	v := spread{e: e}
 	v.q.k, v.q.lift = e.k, &Lift{}
+	v.derive()
 	v.bound()
 	return out, v.axles(&out, v.state(s), 0)
 }

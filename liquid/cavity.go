@@ -27,6 +27,7 @@ type Cavity struct {
 	valve  float64
 	notes  Notes
 	family Family
+	plies  Construction
 	cuts   *cuts // of a filler; nil remembers nothing
 }
 

@@ -152,10 +152,13 @@ const (
 	// TypeMultiPurpose is MPT after the size, for vehicles on road and field:
 	// 335/80R20 MPT.
 	TypeMultiPurpose
+	// TypeTemporary is T before a metric size, for spare wheels of temporary use:
+	// T125/80D16.
+	TypeTemporary
 )
 
 // typeNames are the marks in the order of the constants.
-var typeNames = []string{"", "P", "LT", "ST", "AT", "C", "IMP", "MPT"}
+var typeNames = []string{"", "P", "LT", "ST", "AT", "C", "IMP", "MPT", "T"}
 
 // String returns the mark, such as "ST", empty if there is none.
 func (t TireType) String() string { return choice.Name("TireType", typeNames, t) }
@@ -297,7 +300,10 @@ func (d Designation) Validate() error {
 		e.Add("tread", d.Tread, "must be a tread code such as R-1")
 	}
 	if int(d.Type) >= len(typeNames) {
-		e.Add("type", uint8(d.Type), "must be P, LT, ST, AT, C, IMP, MPT or none")
+		e.Add("type", uint8(d.Type), "must be P, LT, ST, AT, C, IMP, MPT, T or none")
+	}
+	if d.Type == TypeTemporary && d.System != Metric {
+		e.Add("type", d.Type.String(), "must be left out unless the width is in millimeters")
 	}
 	if d.Decimals > 2 || d.OverallDecimals > 2 {
 		e.Add("width", nil, "must be written with at most 2 decimals")
@@ -386,7 +392,7 @@ func (d Designation) String() string {
 	}
 	size := d.Size()
 	switch d.Type {
-	case TypePassenger, TypeTrailer, TypeATV:
+	case TypePassenger, TypeTrailer, TypeATV, TypeTemporary:
 		size = d.Type.String() + size
 	case TypeLightTruck:
 		if d.System == Metric {

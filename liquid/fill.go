@@ -125,7 +125,9 @@ func (c *Cavity) Fill(f Fluid, l Level, t units.Temperature) (Filled, error) {
 	if err := e.Err(); err != nil {
 		return Filled{}, err
 	}
-	return c.fill(f, l, t), nil
+	r := c.fill(f, l, t)
+	r.Cautions |= Designation{Construction: c.plies}.cautions(r.Fraction)
+	return r, nil
 }
 
 func (c *Cavity) fill(f Fluid, l Level, t units.Temperature) Filled {
@@ -319,7 +321,8 @@ func (p Properties) cautions() Cautions {
 	if p.Notes.Has(NoteBeyondEutectic) {
 		c |= CautionBeyondEutectic
 	}
-	if p.Notes.Has(NoteBelowFreezing) || p.FreezingBand.High >= 273.15-5 {
+	if p.Notes.Has(NoteBelowFreezing) || p.Notes.Has(NoteNearFreezing) || p.FreezingBand.High >= 273.15-5 ||
+		p.Notes.Has(NoteFreezingUnknown) && !p.Notes.Has(NoteSolidFill) {
 		c |= CautionFreezes
 	}
 	if p.Notes.Has(NoteSolidFill) {

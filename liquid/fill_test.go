@@ -750,7 +750,7 @@ func TestCautionBounds(t *testing.T) {
 		{"freezes at -5.01 C", liquid.Fill{Tire: bias, Fluid: other(268.14), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, false},
 		{"below its freezing point", liquid.Fill{Tire: bias, Fluid: other(250), Level: liquid.ValveAt(4), Temperature: 249}, liquid.CautionFreezes, true},
 		{"above its freezing point", liquid.Fill{Tire: bias, Fluid: other(250), Level: liquid.ValveAt(4), Temperature: 251}, liquid.CautionFreezes, false},
-		{"freezing point unknown", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, false},
+		{"freezing point unknown", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.ValveAt(4)}, liquid.CautionFreezes, true},
 		{"80.1 %", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.FractionOf(0.801)}, liquid.CautionOverfill, true},
 		{"79.9 %", liquid.Fill{Tire: bias, Fluid: other(0), Level: liquid.FractionOf(0.799)}, liquid.CautionOverfill, false},
 		{"a little in a radial tire", liquid.Fill{Tire: radial, Fluid: other(0), Level: liquid.FractionOf(0.001)}, liquid.CautionRadial, true},
@@ -980,6 +980,29 @@ func TestLevelBandWithinTheTire(t *testing.T) {
 			f, err := liquid.Fill{Tire: tire, Fluid: liquid.Fluid{Kind: liquid.Water}, Level: l}.Solve()
 			if err != nil || f.LevelBand.High > outer || f.LevelBand.Low < -outer || !f.LevelBand.Contains(f.Level) {
 				t.Errorf("%s, %+v: level %v in %v, %v", size, l, f.Level, f.LevelBand, err)
+			}
+		}
+	}
+}
+
+// A compiled cavity warns of what the tire's own fill warns of: of radial plies and of too much
+// liquid.
+func TestCavityCautions(t *testing.T) {
+	for _, size := range []string{"480/80R42", "14.9-24", "31x15.50-15"} {
+		tire := mustTire(t, size)
+		c, err := tire.Compile()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, share := range []units.Fraction{0, 0.3, 0.79, 0.81, 1} {
+			f := liquid.Fill{Tire: tire, Fluid: liquid.Brine(liquid.CalciumChloride, 0.25), Level: liquid.FractionOf(share), Temperature: units.Celsius(10)}
+			want, err := f.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := c.Fill(f.Fluid, f.Level, f.Temperature)
+			if err != nil || got.Cautions != want.Cautions {
+				t.Errorf("%s, %v full: %v, want %v (%v)", size, share, got.Cautions, want.Cautions, err)
 			}
 		}
 	}

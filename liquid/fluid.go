@@ -279,8 +279,9 @@ type Properties struct {
 }
 
 // Properties returns what is known of the fluid at a temperature from -70 C to
-// 70 C; zero means 20 C, with a note. Any other temperature is an error. Outside
-// the source's range the density is that at the end of the range. Below the
+// 70 C; zero means 20 C, with a note. Any other temperature is an error. Above
+// the source's range the density is that at the end of the range, and its band is wider
+// by what the fluid may expand beyond it. Below the
 // freezing point it is that of the liquid at the freezing point. Either case
 // has a note.
 func (f Fluid) Properties(t units.Temperature) (Properties, error) {
@@ -305,7 +306,7 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		p.Notes |= NoteAssumedTemperature
 	}
 	x := float64(f.Strength)
-	kelvin := float64(t)
+	kelvin, asked := float64(t), t
 	freeze := func(k float64) {
 		p.Freezing = units.Temperature(k)
 		if kelvin <= k {
@@ -345,7 +346,8 @@ func (f Fluid) properties(t units.Temperature) Properties {
 		p.Notes |= notes
 		p.FreezingSpread = units.TemperatureDifference(spread)
 		freeze(k)
-		if kelvin > s.fit.tmax {
+		beyond := math.Max(kelvin-s.fit.tmax, 0)
+		if beyond > 0 {
 			kelvin = s.fit.tmax
 			p.Notes |= NoteTemperatureClamped
 		}
@@ -357,12 +359,26 @@ func (f Fluid) properties(t units.Temperature) Properties {
 			}
 			p.DensitySpread = units.Fraction(share + ramp(x, point{0.29, 0}, point{0.31, 0.002}))
 		}
+		p.DensitySpread += units.Fraction(beyond * expansion(f.Kind))
 		p.Traits = fluidTraits[f.Kind]
 	}
 	if p.Freezing != 0 {
 		p.FreezingBand = units.Range[units.Temperature]{Low: p.Freezing.Add(-p.FreezingSpread), High: p.Freezing.Add(p.FreezingSpread)}
+		if asked <= p.FreezingBand.High && !p.Notes.Has(NoteBelowFreezing) {
+			p.Notes |= NoteNearFreezing
+		}
 	}
 	return p
+}
+
+// expansion returns by how much of itself the density may fall with each kelvin above the end
+// of its source. Water loses 0.00048 from 40 to 70 C (Kell 1975), salt solutions somewhat less,
+// methanol 0.0012 (memory).
+func expansion(k FluidKind) float64 {
+	if k == Methanol {
+		return 0.0012
+	}
+	return 0.0006
 }
 
 // fluidTraits are the traits of the solutions (common practice, no source).

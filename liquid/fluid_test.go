@@ -339,3 +339,67 @@ func TestTraits(t *testing.T) {
 		}
 	}
 }
+
+// Within the band of the freezing point some source has ice or salt: a fill says so and warns,
+// as it does of a fluid whose freezing point nobody gave.
+func TestNearFreezing(t *testing.T) {
+	tire := mustTire(t, "14.9-24")
+	fill := func(f liquid.Fluid, at units.Temperature) liquid.Filled {
+		r, err := liquid.Fill{Tire: tire, Fluid: f, Level: liquid.ValveAt(12), Temperature: at}.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	for _, f := range []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.29), liquid.Brine(liquid.MagnesiumChloride, 0.2), liquid.Brine(liquid.EthyleneGlycol, 0.5), liquid.Brine(liquid.PotassiumFormate, 0.4)} {
+		p, err := f.Properties(units.Celsius(20))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range []struct {
+			at               units.Temperature
+			near, below, ask bool
+		}{
+			{p.FreezingBand.High.Add(0.01), false, false, false},
+			{p.FreezingBand.High.Add(-0.01), true, false, true},
+			{p.Freezing.Add(0.01), true, false, true},
+			{p.Freezing.Add(-0.01), false, true, true},
+		} {
+			r := fill(f, c.at)
+			if r.Notes.Has(liquid.NoteNearFreezing) != c.near || r.Notes.Has(liquid.NoteBelowFreezing) != c.below || r.Cautions.Has(liquid.CautionFreezes) != c.ask {
+				t.Errorf("%v at %v: %v, %v", f.Kind, c.at, r.Notes, r.Cautions)
+			}
+		}
+	}
+	other := liquid.Fluid{Kind: liquid.OtherFluid, Density: 1200}
+	if r := fill(other, units.Celsius(20)); !r.Cautions.Has(liquid.CautionFreezes) {
+		t.Errorf("without a freezing point: %v", r.Cautions)
+	}
+	other.Freezing = units.Celsius(-40)
+	if r := fill(other, units.Celsius(20)); r.Cautions.Has(liquid.CautionFreezes) {
+		t.Errorf("with a freezing point of -40 C: %v", r.Cautions)
+	}
+}
+
+// Above the end of a density's source the band holds a solution that expands as water does,
+// which salt solutions do not exceed (Kell, J. Chem. Eng. Data 20 (1975) 97: 992.22 kg/m3 at
+// 40 C, 977.77 at 70 C), and 60 % methanol, which loses 0.001 of itself with each kelvin (memory).
+func TestHotBrine(t *testing.T) {
+	for _, f := range []liquid.Fluid{liquid.Brine(liquid.CalciumChloride, 0.3), liquid.Brine(liquid.MagnesiumChloride, 0.2), liquid.Brine(liquid.SodiumChloride, 0.2), liquid.Brine(liquid.PotassiumAcetate, 0.4), liquid.Brine(liquid.PotassiumFormate, 0.4), liquid.Brine(liquid.Methanol, 0.6)} {
+		warm, err := f.Properties(units.Celsius(40))
+		if err != nil {
+			t.Fatal(err)
+		}
+		hot, err := f.Properties(units.Celsius(70))
+		if err != nil || !hot.Notes.Has(liquid.NoteTemperatureClamped) {
+			t.Fatal(hot.Notes, err)
+		}
+		want := float64(warm.Density) * 977.77 / 992.22
+		if f.Kind == liquid.Methanol {
+			want = float64(warm.Density) * (1 - 30*0.001)
+		}
+		if low := float64(hot.Density) * (1 - float64(hot.DensitySpread)); low > want {
+			t.Errorf("%v at 70 C: at least %.1f kg/m3, want %.1f in the band", f.Kind, low, want)
+		}
+	}
+}

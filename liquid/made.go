@@ -54,20 +54,30 @@ func unmarked(width, rim int) bool { return width >= 125 && width <= 245 && rim 
 
 // pointLost reports whether a metric size is an implement or industrial size in inches that has
 // lost its decimal point, 125/80-18 for 12.5/80-18: no metric tires of machines are so narrow
-// with bias plies on rims from 17 inches on, radial on rims above 20 inches, or on the rim of
-// 15.3 inches; nor are the two widths on the rim of 12 inches (memory). The marks of implements
-// and of carts say nothing here: they stand beside either.
+// with bias plies on rims from 17 inches on, or on 16 inches with the aspect ratios of
+// implements; radial on rims of 18 and 20 inches with those of multi-purpose sizes, or above 20
+// inches; or on the rims of 15.3 and 16.1 inches; nor are the two widths on the rim of 12 inches
+// (memory). The marks of implements and of carts say nothing here: they stand beside either. Road
+// tires are so narrow: their types, or a speed symbol from J (100 km/h) on, say so.
 func (d *Designation) pointLost() bool {
 	if d.Width < 80 || d.Width > 190 || d.Aspect > 85 || d.Aspect == unmarkedAspect {
 		return false
 	}
+	switch d.Type {
+	case TypePassenger, TypeLightTruck, TypeTrailer, TypeTemporary:
+		return false
+	}
 	switch {
-	case d.Rim == 153:
+	case d.Rim == 153 || d.Rim == 161:
 		return true
+	case d.Service[0].Symbol >= SpeedJ:
+		return false
 	case d.Rim == 120:
 		return d.Construction == Bias && (d.Aspect == 75 || d.Aspect == 80) && d.Width <= 105
 	case d.Construction == Radial:
-		return d.Rim > 200
+		return d.Rim > 200 || (d.Rim == 180 || d.Rim == 200) && d.Aspect >= 70 && d.Aspect <= 80
+	case d.Rim == 160:
+		return d.Construction == Bias && d.Aspect >= 50 && d.Aspect <= 75
 	}
 	return d.Rim >= 170
 }
@@ -99,7 +109,14 @@ func (d *Designation) shapeMade(e *units.FieldErrors) {
 			o := *d
 			o.System, o.Width, o.Decimals = Numeric, 10*d.Width, 1
 			if o.Validate() == nil {
-				e.Add("width", d.Width, sizesWant, sizesParam([]string{o.Size()}))
+				if d.Rim%10 != 0 { // no spare wheel has such a rim
+					e.Add("width", d.Width, sizesWant, sizesParam([]string{o.Size()}))
+					return
+				}
+				m := *d
+				m.Type, m.Service, m.Tread, m.PlyRating = TypeTemporary, [2]Service{}, TreadUnknown, 0
+				e.Add("width", d.Width, "must be {inches} if the width is in inches; if it is in millimeters, write {metric}, as of a spare wheel, or leave the designation out and give section width, overall diameter and rim diameter",
+					valid.Text("inches", o.Size()), valid.Text("metric", m.String()))
 				return
 			}
 		}
@@ -157,7 +174,7 @@ func (d *Designation) widthMade() bool {
 		return true
 	case in(driveWidths, d.Width):
 		return d.Rim >= 160
-	case in(earthWidths, d.Width) && in(earthRims, d.Rim), in(multiWidths, d.Width) && in(multiRims, d.Rim):
+	case in(earthWidths, d.Width) && in(earthRims, d.Rim), d.multi():
 		return true
 	}
 	return in(shortWidths, d.Width)
@@ -252,6 +269,11 @@ func (d *Designation) usual() {
 // wideBase reports whether a numeric size is a wide-base earthmover size.
 func (d *Designation) wideBase() bool {
 	return slices.Contains(earthWidths, d.Width) && slices.Contains(earthRims, d.Rim)
+}
+
+// multi reports whether a numeric size is a multi-purpose size.
+func (d *Designation) multi() bool {
+	return d.System == Numeric && d.Aspect == 0 && !d.Low && slices.Contains(multiWidths, d.Width) && slices.Contains(multiRims, d.Rim)
 }
 
 // lowSmall reports whether a numeric size belongs to the low sections of trailers, carts and

@@ -78,6 +78,9 @@ const (
 	// measured fill was read: it was taken as unloaded, and the band reaches up by what a
 	// load takes.
 	NoteReadingLoadUnknown
+	// NoteNearFreezing says that the fluid is above its freezing point by one source and
+	// not by another: its temperature lies within the band of the freezing point.
+	NoteNearFreezing
 
 	noteEnd
 )
@@ -86,7 +89,7 @@ var noteText = []choice.Remark{
 	{Name: "estimatedDimension", Sentence: "A dimension of the tire is estimated from its designation or by a default; the band shows the possible effect."},
 	{Name: "rememberedDimension", Sentence: "A dimension of the tire comes from a table that was written from memory of the standards; measure the tire if the result depends on it."},
 	{Name: "levelClamped", Sentence: "The wanted level lies outside the cavity; the cavity was taken as empty or full."},
-	{Name: "assumedTemperature", Sentence: "No temperature was given; 20 C was taken."},
+	{Name: "assumedTemperature", Sentence: "No temperature was given; 20 degrees Celsius (68 degrees Fahrenheit) were taken."},
 	{Name: "temperatureClamped", Sentence: "The temperature lies outside the range of the density's source; the density is that at the end of the range."},
 	{Name: "belowFreezing", Sentence: "The fluid is at or below its freezing point: ice or salt will have formed, and the density is that of the liquid."},
 	{Name: "beyondEutectic", Sentence: "The brine is stronger than its eutectic: it freezes at a higher temperature than a weaker one."},
@@ -103,6 +106,7 @@ var noteText = []choice.Remark{
 	{Name: "calibrated", Sentence: "The cavity was corrected to fills that somebody measured; the band is as narrow as these allow at this level."},
 	{Name: "fillsDisputed", Sentence: "The measured fills contradict each other or the tire; the band holds what each of them says, within the outer shape of the tire."},
 	{Name: "readingLoadUnknown", Sentence: "It is not said whether the wheel stood under load while the level of a measured fill was read: it was taken as unloaded, and the band reaches up by what a load takes (common practice, no source)."},
+	{Name: "nearFreezing", Sentence: "The temperature lies within the band of the freezing point: by some published sources ice or salt will have formed."},
 }
 
 // ErrNote is the sentinel that the error of [Notes.Err] wraps.
@@ -139,8 +143,9 @@ const (
 	CautionHarmful
 	// CautionFlammable warns of a fluid that burns.
 	CautionFlammable
-	// CautionFreezes warns of a fluid that is at or below its freezing point,
-	// or that freezes at -5 C or above, nearly as water does.
+	// CautionFreezes warns of a fluid that is at or below its freezing point by any
+	// source, that freezes at -5 C or above, nearly as water does, or whose freezing point is
+	// not known.
 	CautionFreezes
 	// CautionBeyondEutectic warns of a brine that is too strong.
 	CautionBeyondEutectic

@@ -27,9 +27,12 @@ import (
 // These spellings are read as well: an x or a D for the hyphen of a bias tire
 // (12.4x28, 11.5/80x15.3, 355/80D20), the old width beside the new one (16.9/14-28), a
 // decimal comma where it cannot mean anything else (14,9-24), and any case and spacing.
-// The letters P, LT, ST and AT before the size, and C, LT, IMP and MPT after it, say the
-// type. The second size of a
-// double marking must fit the first; the first is taken. Words and marks that do
+// The letters P, LT, ST, AT and T before the size, and C, LT, IMP and MPT after it, say the
+// type. The first size of a double marking is taken, in parentheses, after a slash, an equals
+// sign or a word such as "replaces". The second must fit it: the same rim, the diameter within
+// 5 %, the width within 12 % (6 % of one system, 16 % of wide-base sizes), or, of the older
+// size that a low metric section replaces, up to 32 % narrower, and bias if the first is
+// radial. An error says how high and wide the two are. Words and marks that do
 // not change the cavity, such as TL, NHS, SL, TG, MH or a number of stars, are read
 // and left out. Turf is read as R-3, industrial or IND as R-4, and a load range
 // as its ply rating (memory). [Designation.String] writes the standard form.
@@ -41,7 +44,7 @@ import (
 // What can be read in two ways is refused: 14.9/24 does not say whether the tire
 // is bias or radial. So is a size that nobody makes, because it is an old name or a slip
 // that would give another shape: 14-30 is now 16.9-30, 9.0-16 may be 9.00-16,
-// 125/80-18 may be 12.5/80-18. So is a solid band that holds no fluid, 22x12x16. The error is a
+// 125/80-18 may be 12.5/80-18, unless a T, another type or the speed symbol of a road tire says that it is not. So is a solid band that holds no fluid, 22x12x16. The error is a
 // [units.FieldError] that names the part that is wrong and says what would be
 // accepted.
 func ParseDesignation(s string) (Designation, error) {
@@ -82,8 +85,9 @@ func refuse(part, value, want string, params ...units.Param) error {
 	return units.NewFieldError(part, value, want, params...)
 }
 
-var spellings = strings.NewReplacer("×", "X", "✕", "X", "∗", "*", "★", "*", "–", "-", "—", "-", "−", "-", "‐", "-", "‑", "-", "½", ".5",
-	"(", " ", ")", " ", "[", " ", "]", " ", "=", " ", ";", " ", "\"", " ", "″", " ", "”", " ", "“", " ", "\u00a0", " ", "\u202f", " ")
+var spellings = strings.NewReplacer("×", "X", "✕", "X", "∗", "*", "★", "*", "–", "-", "—", "-", "−", "-", "‐", "-", "‑", "-", "‒", "-", "―", "-", "﹣", "-", "－", "-", "½", ".5",
+	"(", " ", ")", " ", "[", " ", "]", " ", "{", " ", "}", " ", "（", " ", "）", " ", "=", " ", "＝", " ", "≈", " ", "≅", " ", "≙", " ", "≡", " ", "→", " ",
+	"⁄", "/", "∕", "/", "／", "/", "，", ",", ";", " ", "\"", " ", "″", " ", "”", " ", "“", " ", "\u00a0", " ", "\u202f", " ")
 
 // patterns are what a spelling is searched for.
 type patterns struct {
@@ -94,6 +98,8 @@ type patterns struct {
 	// The second size of a double marking with spaces: (16.9 R 34). Its width has a decimal or
 	// an aspect ratio, so that it is no load index or ply rating.
 	spacedSize *regexp.Regexp
+	// A decimal comma in the second size of a double marking: (18,4R42).
+	otherComma *regexp.Regexp
 	// How many tires there are: (2) 14.9-24, 2x 14.9-24, 14.9-24 (2).
 	counted *regexp.Regexp
 	// A half written as a fraction: 4 1/2.
@@ -111,6 +117,7 @@ var pattern = sync.OnceValue(func() *patterns {
 		firstComma:  regexp.MustCompile(`^([A-Z -]*\d{1,3}),(\d{1,2})( ?[-RBDXL/])`),
 		secondComma: regexp.MustCompile(`^([A-Z -]*\d+(?:\.\d+)? ?[X/] ?\d{1,2}),(\d{1,2})( ?[-RBDXL])`),
 		spacedSize:  regexp.MustCompile(`(?:\b)(\d{1,3}(?:\.\d{1,2}|/\d{2,3})) ?(R|-|X|L-|LR) ?(\d{2}(?:\.\d)?)( |$)`),
+		otherComma:  regexp.MustCompile(`([\s/]\d{1,2}),(\d{1,2})((?:/\d{2})?\s?(?:R|-|X|L-|LR)\s?\d{2}(?:[.,\s/]|$))`),
 		counted:     regexp.MustCompile(`^\s*(?:\(\s*\d\s*\)|\d\s?[xX×]\s+\d+(?:[.,]\d+)?(?:/\d+)?\s?[-R])|\(\s*[1-8]\s*[xX×]?\s*\)\s*$`),
 		fraction:    regexp.MustCompile(`(\d)\s1/2\b`),
 		saidPlies:   regexp.MustCompile(`^(\d+(?:\.\d{1,2})?)((?:/\d{2,3})?)(\s?[X/]\s?|\s)(\d{2}(?:\.\d)?)(\s(?:.*\s)?(?:RADIAL|BIAS|DIAGONAL|CROSSPLY)(?:\s.*)?)$`),
@@ -126,6 +133,7 @@ func plain(s string) string {
 	t := strings.Join(strings.Fields(spellings.Replace(strings.ToUpper(s))), " ")
 	t = pattern().firstComma.ReplaceAllString(t, "$1.$2$3")
 	t = pattern().secondComma.ReplaceAllString(t, "$1.$2$3")
+	t = pattern().otherComma.ReplaceAllString(t, "$1.$2$3")
 	t = pattern().fraction.ReplaceAllString(t, "$1.5")
 	if m := pattern().rimComma.FindStringSubmatchIndex(t); m != nil {
 		t = t[:m[4]] + strings.Replace(t[m[4]:m[5]], ",", ".", 1) + t[m[5]:]
@@ -170,7 +178,7 @@ func (d *Designation) prefix(t string) (string, error) {
 		} else if k := prefixes[word]; k != TypeUnknown && d.Type == TypeUnknown {
 			d.Type = k
 		} else if !(k != TypeUnknown && k == d.Type || dropped[word] && i < len(t) && t[i] == ' ') {
-			return "", refuse("width", t, "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320; only IF, VF, P, LT, ST or AT may stand before the size")
+			return "", refuse("width", t, "must be a section width in inches or millimeters, such as 14.9, 7.50 or 320; only IF, VF, P, LT, ST, AT or T may stand before the size")
 		}
 		t = strings.TrimLeft(t[i:], " ")
 		if len(t) > 1 && t[0] == '-' && isDigit(t[1]) {
@@ -183,7 +191,7 @@ func (d *Designation) prefix(t string) (string, error) {
 }
 
 // prefixes are the letters before a size that say its type.
-var prefixes = map[string]TireType{"P": TypePassenger, "LT": TypeLightTruck, "ST": TypeTrailer, "AT": TypeATV}
+var prefixes = map[string]TireType{"P": TypePassenger, "LT": TypeLightTruck, "ST": TypeTrailer, "AT": TypeATV, "T": TypeTemporary}
 
 // typeWords are the marks and words after a size that say its type. AT after a size is one on
 // small rims only.
@@ -565,6 +573,7 @@ var dropped = func() map[string]bool {
 		TRUCK HIGHWAY SPECIAL GRADER BACKHOE FRONTLOADER INDUSTRY AGRICULTURE AGRO COMPACT MOWER WAGON HARVESTER COMBINE RIBBED SMOOTH BAR GRIP NYLON
 		RADIALS XL EXTRA HEAVY DUTY NEW EM OTR INCH IN MOBILE HOME GRADER
 		SKS LP TR TT/TL TL/TT TUBES W/TUBE W/TUBES WITH
+		EX REPLACES REPLACING EQUIV EQUIV. EQUIVALENT TO FORMERLY
 		LOADER FLOTATION FORKLIFT AT A/T MT M/T STEEL BELTED BELT TIRE TYRE RATED RATING * OR`) {
 		m[w] = true
 	}
@@ -604,6 +613,13 @@ func (d *Designation) marks(fields []string) error {
 				return err
 			} else if done || services == 1 {
 				continue // the next word is read in its turn
+			}
+		}
+		if size, ok := strings.CutPrefix(f, "/"); ok && size != "" {
+			if done, err := d.otherSize(size); err != nil {
+				return err
+			} else if done {
+				continue // 650/65R38 /20.8R38
 			}
 		}
 		if _, ok := treadOf(f); ok && next == "/" && i+2 < len(fields) {
@@ -763,7 +779,7 @@ func (d *Designation) ply(f string) (bool, error) {
 			return true, nil
 		}
 	case "":
-		if n <= 40 {
+		if n >= 2 && n <= 40 {
 			return true, refuse("marks", f, "must be {size} if it is the ply rating", valid.Text("size", strconv.Itoa(n)+"PR"))
 		}
 	}
@@ -772,7 +788,8 @@ func (d *Designation) ply(f string) (bool, error) {
 
 // otherSize reads the second size of a double marking, such as the 18.4R42 of
 // 480/80R42 (18.4R42), and reports whether the word is one. It must fit the first
-// within what the sizes of two series differ.
+// within what the sizes of two series differ. A low metric section, which has its own width in
+// its name, may be as much wider than the older size that it replaces as such sections are.
 func (d *Designation) otherSize(f string) (bool, error) {
 	var o Designation
 	r := reader{rest: f}
@@ -781,7 +798,10 @@ func (d *Designation) otherSize(f string) (bool, error) {
 	}
 	a, errA := Tire{Designation: *d}.Resolve()
 	b, errB := Tire{Designation: o}.Resolve()
-	near := func(a, b Dimension, share float64) bool { return math.Abs(float64(a.Value/b.Value)-1) <= share }
+	later := d.System == Metric && o.System == Numeric && o.Aspect == 0
+	if errA != nil || errB != nil || o.Rim != d.Rim || o.Construction != d.Construction && !(later && d.Construction == Radial && o.Construction == Bias) {
+		return true, refuse("marks", f, "must be another marking of the same size, with the same rim diameter and plies, or be left out; two tires are two designations")
+	}
 	width := otherWidth
 	switch {
 	case d.System == o.System:
@@ -789,20 +809,33 @@ func (d *Designation) otherSize(f string) (bool, error) {
 	case d.wideBase() || o.wideBase():
 		width = otherWideBase
 	}
-	if errA != nil || errB != nil || o.Rim != d.Rim || o.Construction != d.Construction ||
-		!near(a.SectionWidth, b.SectionWidth, width) || !near(a.OverallDiameter, b.OverallDiameter, otherDiameter) {
-		return true, refuse("marks", f, "must be another marking of the same size, with the same rim diameter and plies and nearly the same width and diameter, or be left out; two tires are two designations")
+	wider := float64(a.SectionWidth.Value/b.SectionWidth.Value) - 1
+	higher := float64(a.OverallDiameter.Value/b.OverallDiameter.Value) - 1
+	switch {
+	case math.Abs(higher) <= otherDiameter && math.Abs(wider) <= width, math.Abs(higher) <= otherDiameter && later && d.low() && wider > 0 && wider <= otherLow:
+		return true, nil
+	case math.Abs(higher) <= otherDiameter && o.System == Metric && d.System == Numeric && d.Aspect == 0 && o.low() && wider < 0 && 1/(1+wider)-1 <= otherLow:
+		// The older size first: which of the two is on the wheel decides a quarter of the volume.
+		return true, refuse("marks", f, sizesWant, sizesParam([]string{d.Size(), o.Size()}))
 	}
-	return true, nil
+	mm := func(d Dimension) units.Length { return units.Length(math.Round(1000*float64(d.Value)) / 1000) }
+	return true, refuse("marks", f, "must be another marking of the same tire; {first} is {diameter} high and {width} wide, {other} is {otherDiameter} high and {otherWidth} wide: write the one that is on the tire, alone",
+		valid.Text("first", d.Size()), valid.Value("diameter", mm(a.OverallDiameter)), valid.Value("width", mm(a.SectionWidth)),
+		valid.Text("other", o.Size()), valid.Value("otherDiameter", mm(b.OverallDiameter)), valid.Value("otherWidth", mm(b.SectionWidth)))
 }
+
+// low reports whether a size marks a section height below that of standard sections.
+func (d *Designation) low() bool { return d.Aspect != 0 && d.Aspect < 80 }
 
 // Limits within which two markings are of one size, as shares (common practice,
 // no source): sizes that replace each other differ by up to 6 % in width, of forklifts
 // 11 %, of wide-base earthmover sizes and the metric ones 16 %, and 5 % in diameter. Sizes of
-// one system follow each other by 12 %.
+// one system follow each other by 12 %. Low metric sections are named beside older sizes of the
+// same diameter than which they are up to 30 % wider: 540/65R28 (16.9R28), 650/65R25 (20.5R25).
 const (
 	otherWidth    = 0.12
 	otherWideBase = 0.16
+	otherLow      = 0.32
 	sameSystem    = 0.06
 	otherDiameter = 0.05
 )

@@ -232,7 +232,7 @@ func (t Tire) Validate() error {
 //     than marked by 0.4 times what the rim is wider than that;
 //   - lug depth 10 mm + 6 % of the section width for tread R-1, times a
 //     factor for other treads; without a tread code that of the family, of the
-//     type (P, ST, LT, C, AT, IMP, MPT), or of a metric size what is made on such
+//     type (P, ST, LT, C, AT, IMP, MPT, T), or of a metric size what is made on such
 //     a rim: 8 to 10 mm for road treads;
 //   - undertread 5 % of the section width, at most 18 mm, and sidewall 3.2 %,
 //     at most 12 mm;
@@ -356,13 +356,17 @@ var lugFactor = [...]float64{
 const (
 	carTread = 0.008
 	vanTread = 0.010
+	// Those of temporary use have 3 to 6 mm (memory).
+	spareTread = 0.0045
 )
 
 // tread returns the depth of the tread in meters that is usual for a size without a tread
 // code. The type decides; without one, of metric sizes, what is made on such rims: widths that
 // end in 5 are those of cars and vans on rims below 20 inches, of trucks on half-inch rims and
 // of multi-purpose vehicles on others, except for rims of earthmovers; widths that end in 0 are those of tractors from 16
-// inches on if radial, and of implements on smaller rims, on half-inch rims and if bias
+// inches on if radial, of industrial vehicles if bias with 70 to 80 % on rims from 18 to 28
+// inches, and of implements on smaller rims, on half-inch rims and if bias. Numeric
+// multi-purpose sizes have the treads of their metric names
 // (memory and common practice).
 func (k *sized) tread(r *rule, section float64) float64 {
 	d := &k.Designation
@@ -370,6 +374,8 @@ func (k *sized) tread(r *rule, section float64) float64 {
 	switch d.Type {
 	case TypePassenger, TypeTrailer:
 		return carTread
+	case TypeTemporary:
+		return spareTread
 	case TypeLightTruck, TypeCommercial:
 		return vanTread
 	case TypeATV, TypeMultiPurpose:
@@ -379,6 +385,9 @@ func (k *sized) tread(r *rule, section float64) float64 {
 	}
 	if d.Aspect != 0 && d.Rim == 153 {
 		return share(TreadI1) // 10.0/75-15.3
+	}
+	if d.multi() {
+		return share(TreadR4) // 12.5-20, which is 335/80R20
 	}
 	if d.System != Metric {
 		return share(r.tread)
@@ -396,6 +405,8 @@ func (k *sized) tread(r *rule, section float64) float64 {
 		return share(TreadF2M)
 	case d.Width%10 == 5:
 		return share(TreadR4)
+	case d.Construction == Bias && !halfInch && d.Aspect >= 70 && d.Aspect <= 80 && d.Rim >= 180 && d.Rim <= 280:
+		return share(TreadR4) // 280/80-18, which is 10.5/80-18, and 440/80-28
 	case halfInch, d.Rim < 160, d.Construction != Radial && d.Rim <= 180, d.Aspect <= 55 && d.Rim <= 170:
 		return share(TreadI1)
 	}
@@ -544,6 +555,6 @@ func (t *Tire) cavity() *Cavity {
 	c := openCavity(t.profile(0), float64(t.Deflection))
 	c.valve = float64(t.ValveRadius.Value)
 	c.notes = t.Notes()
-	c.family = t.Designation.Family()
+	c.family, c.plies = t.Designation.Family(), t.Designation.Construction
 	return c
 }

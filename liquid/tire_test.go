@@ -327,7 +327,7 @@ func TestRememberedOutlines(t *testing.T) {
 func TestRememberedTreads(t *testing.T) {
 	for size, want := range map[string]float64{
 		"P205/75R15": 8, "205/75R15 97S": 8, "ST205/75R15": 7.5, "LT235/75R15": 11, "195R14C": 9.5, "235/75R17.5": 13, "315/80R22.5": 15, "385/65R22.5": 15, "400/60-15.5": 13, "400/60-15.5 IMP": 13, "500/50-17": 16, "600/50-22.5": 18,
-		"10.0/75-15.3 IMP": 10, "11.5/80-15.3": 11, "650/65R25": 30, "AT25x8-12": 16, "335/80R20": 21, "405/70R20 MPT": 21, "280/70R16": 30, "320/85R24": 32, "300-15": 18, "20.5-25 L-3": 28, "20.5-25 L-5": 70, "4.80-8": 6,
+		"10.0/75-15.3 IMP": 10, "11.5/80-15.3": 11, "650/65R25": 30, "AT25x8-12": 16, "335/80R20": 21, "405/70R20 MPT": 21, "280/70R16": 30, "320/85R24": 32, "300-15": 18, "20.5-25 L-3": 28, "20.5-25 L-5": 70, "4.80-8": 6, "12.5-20": 20, "280/80-18": 17, "440/80-28": 25, "18.00-25": 30,
 	} {
 		d := mustTire(t, size).LugDepth
 		if off := math.Abs(float64(d.Value)*1000 - want); off > 1000*float64(d.Spread) {
@@ -353,8 +353,8 @@ func TestRememberedInTheBand(t *testing.T) {
 		size            string
 		diameter, width float64
 	}{
-		{"7.5L-15", 29.4, 8.2}, {"7.60L-15", 29.4, 7.6}, {"6.70L-15", 27.7, 0}, {"8.5L-14", 27.7, 0}, {"9.5L-15", 28.8, 9.5}, {"9.5L-15", 30.5, 9.5}, {"9.5L-14", 29.4, 9.5}, {"11L-15", 31.5, 11}, {"11L-15", 30.6, 11}, {"11L-16", 32.5, 11}, {"12.5L-15", 32.4, 12.5}, {"12.5L-16", 33.9, 12.5},
-		{"18.00R33", 73.5, 0}, {"18.00-25", 63.5, 0}, {"16.00-25", 58.7, 0}, {"24.00R35", 85.6, 0}, {"4.00-6", 13.2, 0}, {"3.50-6", 12.4, 0}, {"4.00-8", 16.3, 0}, {"5.00-8", 18.5, 0}, {"23.1-18", 55.5, 23.1}, {"16.5/85-24", 52.4, 16.5},
+		{"7.5L-15", 29.4, 8.2}, {"7.60L-15", 29.4, 7.6}, {"6.70L-15", 27.7, 0}, {"8.5L-14", 27.7, 0}, {"9.5L-15", 28.8, 9.5}, {"9.5L-15", 30.5, 9.5}, {"9.5L-14", 29.4, 9.5}, {"11L-15", 31.5, 11}, {"11L-15", 30.6, 11}, {"11L-16", 32.5, 11}, {"11L-16", 32.8, 11}, {"12.5L-15", 32.4, 12.5}, {"12.5L-16", 33.9, 12.5},
+		{"18.00R33", 73.5, 0}, {"18.00R33", 73.9, 0}, {"18.00-25", 65, 0}, {"18.00-25", 63.5, 0}, {"16.00-25", 58.7, 0}, {"24.00R35", 85.6, 0}, {"4.00-6", 13.2, 0}, {"3.50-6", 12.4, 0}, {"4.00-8", 16.3, 0}, {"5.00-8", 18.5, 0}, {"23.1-18", 55.5, 23.1}, {"16.5/85-24", 52.4, 16.5},
 	} {
 		tire := mustTire(t, c.size)
 		for name, d := range map[string]struct {
@@ -409,5 +409,18 @@ func TestMeasuredOutranksTheRule(t *testing.T) {
 	got, err := tire.Calibrate(liquid.Reading{Level: liquid.ValveAt(12), Volume: units.Between[units.Volume](0.0355, 0.0365)})
 	if err != nil || len(got.Findings) > 0 {
 		t.Error(got.Findings, err)
+	}
+}
+
+// Two names of one tire hold each other's outlines and treads in their bands: the metric names
+// of multi-purpose and industrial sizes (common practice, no source).
+func TestTwoNames(t *testing.T) {
+	for _, c := range [][2]string{{"12.5-20", "335/80-20"}, {"12.5R18", "335/80R18"}, {"14.5R20", "365/80R20"}, {"10.5-18", "275/80-18"}, {"10.5/80-18", "280/80-18"}, {"16.0/70-20", "405/70-20"}, {"18.4R42", "480/80R42"}, {"16.9R28", "420/85R28"}, {"11.5/80-15.3", "300/80-15.3"}} {
+		a, b := mustTire(t, c[0]), mustTire(t, c[1])
+		for name, d := range map[string][2]liquid.Dimension{"diameter": {a.OverallDiameter, b.OverallDiameter}, "width": {a.SectionWidth, b.SectionWidth}, "tread": {a.LugDepth, b.LugDepth}} {
+			if off := math.Abs(float64(d[0].Value - d[1].Value)); off > float64(d[0].Spread+d[1].Spread) {
+				t.Errorf("%s and %s: %s %v and %v", c[0], c[1], name, d[0], d[1])
+			}
+		}
 	}
 }

@@ -116,7 +116,7 @@ func leastLoad(l stability.Loads) float64 {
 func TestUnknownBend(t *testing.T) {
 	r := rand.New(rand.NewPCG(109, 109))
 	lower := 0
-	for n := range 250 {
+	for n := range inShort(250) {
 		v := draw(r, stability.Articulated)
 		if n%10 == 0 {
 			v = full(r, stability.Articulated)

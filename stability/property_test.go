@@ -724,13 +724,22 @@ func odd(r *rand.Rand, kind stability.UndercarriageKind) stability.Vehicle {
 	return v
 }
 
+// inShort returns a quarter of a number of tries in a short run, such as that of the race
+// detector.
+func inShort(n int) int {
+	if testing.Short() {
+		return n / 4
+	}
+	return n
+}
+
 // On odd machines too the worst limit is the least of all headings, those next
 // to straight up and down among them; the polar curve has the same limits; and
 // the limits in motion become those at rest as the motion goes away.
 func TestOddMachines(t *testing.T) {
 	for _, kind := range kinds {
 		r := rand.New(rand.NewPCG(uint64(kind), 29))
-		for n := range 150 {
+		for n := range inShort(150) {
 			v := odd(r, kind)
 			if kind == stability.PivotingFront && n == 0 {
 				// Its worst heading lies next to straight down, where a lesser

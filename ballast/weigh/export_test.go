@@ -93,3 +93,6 @@ func (e *Estimator) Answer(at []float64, q Question) (float64, error) {
 	}
 	return e.e.m.At(y), nil
 }
+
+// Effort returns what a proposal's gain is divided by.
+func (p *Proposal) Effort() float64 { return p.effort }

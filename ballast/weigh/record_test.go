@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -98,6 +99,95 @@ func TestRecordErrors(t *testing.T) {
 	rec.Mass, rec.Weights = 0, rec.Weights[1:]
 	if err := rec.Validate(); err == nil || !fieldtest.Named(err, "mass") {
 		t.Errorf("mass is not named: %v", err)
+	}
+}
+
+// A name has 1 to 100 bytes, and a load whose place is that of another names one further up that has
+// a place of its own.
+func TestRecordNames(t *testing.T) {
+	for n, ok := range map[int]bool{0: false, 1: true, 100: true, 101: false} {
+		l := weigh.TestLoad{Name: strings.Repeat("a", n), Mass: weigh.Measured[units.Mass]{Value: 100, SD: 1}}
+		if err := l.Validate(); (err == nil) != ok {
+			t.Errorf("a name of %d bytes: %v", n, err)
+		}
+	}
+	m := newMachine(rand.New(rand.NewPCG(1, 1)), 1, 1)
+	for _, c := range []struct {
+		like [3]string
+		path string
+	}{
+		{[3]string{"", "a", ""}, ""}, {[3]string{"", "a", "a"}, ""}, {[3]string{"", "a", "b"}, "loads[2].like"},
+		{[3]string{"b", "", ""}, "loads[0].like"}, {[3]string{"a", "", ""}, "loads[0].like"}, {[3]string{"", "none", ""}, "loads[1].like"},
+	} {
+		rec := m.reads(rand.New(rand.NewPCG(2, 2)), plan{weights: true})
+		for i, name := range []string{"a", "b", "c"} {
+			rec.Loads = append(rec.Loads, weigh.TestLoad{Name: name, Like: c.like[i], Mass: weigh.Measured[units.Mass]{Value: 100, SD: 1}})
+		}
+		err := rec.Validate()
+		if c.path == "" && err != nil || c.path != "" && (err == nil || !fieldtest.Named(err, c.path)) {
+			t.Errorf("%q: %v, want %q", c.like, err, c.path)
+		}
+	}
+	// A reading names no more loads and pieces than there may be.
+	names := func(n int) []string { return slices.Repeat([]string{"a"}, n) }
+	for n, ok := range map[int]bool{10: true, 11: false} {
+		if err := (weigh.AxleReading{Pin: 0.4, Front: 1000, Without: names(n)}).Validate(); (err == nil) != ok {
+			t.Errorf("without %d pieces: %v", n, err)
+		}
+	}
+	for n, ok := range map[int]bool{20: true, 21: false} {
+		if err := (weigh.AxleReading{Pin: 0.4, Front: 1000, Loads: names(n)}).Validate(); (err == nil) != ok {
+			t.Errorf("with %d loads: %v", n, err)
+		}
+		if err := (weigh.PressureReading{Motion: weigh.Raising, Pin: 0.4, Pressure: 1e7, Loads: names(n)}).Validate(); (err == nil) != ok {
+			t.Errorf("a pressure with %d loads: %v", n, err)
+		}
+	}
+}
+
+// Lists may be as long as their documentation says, and no longer.
+func TestRecordLists(t *testing.T) {
+	m := newMachine(rand.New(rand.NewPCG(1, 1)), 1, 1)
+	base := m.reads(rand.New(rand.NewPCG(2, 2)), workshop)
+	grow := func(n int, add func(r *weigh.Record, i int)) weigh.Record {
+		r := base
+		r.Tape, r.Loads, r.Weights, r.Pressures = slices.Clone(base.Tape), slices.Clone(base.Loads), slices.Clone(base.Weights), slices.Clone(base.Pressures)
+		for i := range n {
+			add(&r, i)
+		}
+		return r
+	}
+	for _, c := range []struct {
+		path string
+		have int
+		most int
+		add  func(r *weigh.Record, i int)
+	}{
+		{"tape", len(base.Tape), 100, func(r *weigh.Record, _ int) { r.Tape = append(r.Tape, r.Tape[0]) }},
+		{"weights", len(base.Weights), 100, func(r *weigh.Record, _ int) { r.Weights = append(r.Weights, r.Weights[0]) }},
+		{"pressures", len(base.Pressures), 100, func(r *weigh.Record, _ int) { r.Pressures = append(r.Pressures, r.Pressures[0]) }},
+		{"figures", len(base.Figures), 20, func(r *weigh.Record, _ int) {
+			r.Figures = append(r.Figures, weigh.Figure{Kind: weigh.FigureArmMass, Mass: 300, SD: 0.05})
+		}},
+		{"loads", len(base.Loads), 20, func(r *weigh.Record, i int) {
+			r.Loads = append(r.Loads, weigh.TestLoad{Name: fmt.Sprint("more ", i), Mass: weigh.Measured[units.Mass]{Value: 100, SD: 1}})
+		}},
+		{"pieces", len(base.Pieces), 10, func(r *weigh.Record, i int) {
+			r.Pieces = append(r.Pieces, weigh.LoosePiece{Name: fmt.Sprint("piece ", i), Mass: weigh.Measured[units.Mass]{Value: 100, SD: 1}, X: weigh.Measured[units.Length]{Value: -1, SD: 0.1}})
+		}},
+		{"weights", 0, 20, func(r *weigh.Record, i int) {
+			r.Weights = append(r.Weights, weigh.AxleReading{Pin: 0.4, Front: 1000, Raised: units.Angle(i+1) * units.Degree})
+		}},
+	} {
+		if c.most == 20 && c.path == "weights" {
+			base.Weights = slices.DeleteFunc(slices.Clone(base.Weights), func(w weigh.AxleReading) bool { return w.Raised != 0 })
+		}
+		if err := grow(c.most-c.have, c.add).Validate(); err != nil {
+			t.Errorf("%s of %d: %v", c.path, c.most, err)
+		}
+		if err := grow(c.most-c.have+1, c.add).Validate(); err == nil || !strings.Contains(err.Error(), c.path) {
+			t.Errorf("%s of %d: %v", c.path, c.most+1, err)
+		}
 	}
 }
 

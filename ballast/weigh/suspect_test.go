@@ -399,3 +399,126 @@ func TestUndecidedSuspects(t *testing.T) {
 		}
 	}
 }
+
+// A reading that was dropped is as many standard deviations off as it would be if it were not, by
+// its own error and that of all others: what all others make of it does not depend on it, nor does
+// the standard deviation, which the record without the mistake says.
+func TestSigmasOfDropped(t *testing.T) {
+	r := rand.New(rand.NewPCG(79, 3))
+	compared := 0
+	for range 12 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, workshop)
+		of := func() (weigh.Residual, weigh.Doubts) {
+			got, err := rec.Fit(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			i := slices.IndexFunc(got.Residuals, func(p weigh.Residual) bool { return p.Path == "weights[2].rear" })
+			return got.Residuals[i], got.Doubts
+		}
+		right, doubts := of()
+		if doubts != 0 || right.Dropped || math.Abs(right.Sigmas) < 0.2 {
+			continue
+		}
+		sd := float64(right.Read.Mass-right.WouldBe.Mass) / right.Sigmas
+		// Noticed in four cases of five is what lies 0.8416 beyond 3.4 standard deviations.
+		if got, want := float64(right.Unnoticed)*float64(right.Read.Mass), (3.4+0.8416)*sd; math.Abs(got/want-1) > 1e-6 {
+			t.Errorf("unnoticed are %v kg, want %v kg", got, want)
+		}
+		const off = 300
+		rec.Weights[2].Rear += off
+		wrong, _ := of()
+		if !wrong.Dropped {
+			continue
+		}
+		compared++
+		want := (float64(right.Read.Mass-right.WouldBe.Mass) + off) / sd
+		if math.Abs(wrong.Sigmas/want-1) > 0.05 || math.Abs(float64(wrong.WouldBe.Mass-right.WouldBe.Mass)) > 0.2*sd {
+			t.Errorf("%v sigmas, want %v; all others make %v of it and made %v", wrong.Sigmas, want, wrong.WouldBe.Mass, right.WouldBe.Mass)
+		}
+	}
+	if compared < 4 {
+		t.Errorf("%d compared", compared)
+	}
+}
+
+// A reading is suspected from 3.4 standard deviations on, between it and what all others make of it.
+func TestSuspicious(t *testing.T) {
+	r := rand.New(rand.NewPCG(80, 3))
+	compared := 0
+	for range 30 {
+		m := newMachine(r, 1, 1)
+		rec := m.reads(r, workshop)
+		fit := func() (*weigh.Machine, weigh.Residual) {
+			got, err := rec.Fit(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			return got, got.Residuals[slices.IndexFunc(got.Residuals, func(p weigh.Residual) bool { return p.Path == "weights[2].rear" })]
+		}
+		got, right := fit()
+		if got.Doubts != 0 || math.Abs(right.Sigmas) < 0.2 {
+			continue
+		}
+		sd := float64(right.Read.Mass-right.WouldBe.Mass) / right.Sigmas
+		is := rec.Weights[2].Rear
+		at := func(sigmas float64) (suspected bool, residual float64) {
+			rec.Weights[2].Rear = is + units.Mass((sigmas-right.Sigmas)*sd)
+			got, p := fit()
+			return slices.ContainsFunc(got.Suspects, func(s weigh.Suspect) bool { return s.Path == "weights[2].rear" }), p.Sigmas
+		}
+		below, s := at(3.36)
+		above, _ := at(3.45)
+		if math.Abs(s-3.36) > 0.03 { // it is not linear enough
+			continue
+		}
+		compared++
+		if below || !above {
+			t.Errorf("suspected at 3.36 standard deviations: %v, at 3.45: %v", below, above)
+		}
+	}
+	if compared < 5 {
+		t.Errorf("%d compared", compared)
+	}
+}
+
+// What is named as the mistake that moves an answer most is a reading of the record, and only an answer
+// that is wider than a twentieth may be one that practice decides.
+func TestAnswersSayWhy(t *testing.T) {
+	r := rand.New(rand.NewPCG(81, 3))
+	narrow, wide := 0, 0
+	for range 8 {
+		m := newMachine(r, 1, 1)
+		for _, p := range []plan{{weights: true, loads: true}, workshop} {
+			rec := m.reads(r, p)
+			got, err := rec.Fit(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got.Doubts != 0 {
+				continue
+			}
+			for _, a := range m.asks() {
+				ans, err := got.Ask(a.q)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if ans.Unnoticed > 0 && !slices.ContainsFunc(got.Residuals, func(p weigh.Residual) bool { return p.Path == ans.Mistake }) {
+					t.Errorf("%s: a mistake of %q might move it by %v", a.name, ans.Mistake, ans.Unnoticed)
+				}
+				switch by := ans.Doubts.Has(weigh.DoubtPriors); {
+				case ans.HalfWidth <= 0.05 && by:
+					t.Errorf("%s: half width %v, and practice decides it", a.name, ans.HalfWidth)
+				case ans.HalfWidth <= 0.05:
+					narrow++
+				case by:
+					wide++
+				}
+			}
+		}
+	}
+	if narrow < 10 || wide < 3 {
+		t.Errorf("%d narrow answers, %d that practice decides", narrow, wide)
+	}
+}

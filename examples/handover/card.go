@@ -30,6 +30,17 @@ func (s *Sheet) rated() units.Mass {
 	return most
 }
 
+// left is what a rating of the loader leaves for the load.
+func (s *Sheet) left(rating units.Mass) units.Mass {
+	attachment, _ := s.in.Setup.Attachment.Mass.Range()
+	for _, a := range s.Assumed {
+		if a.Path == "attachment.mass" {
+			attachment = a.Mass
+		}
+	}
+	return max(0, rating-attachment.High)
+}
+
 // card lists the jobs, at their low ends and never above the maker's rating of the loader less
 // the attachment. Where something is missing it returns what.
 func (p *speaker) card() (rows []CardRow, pressures [2]units.GaugePressure, missing []string) {
@@ -66,11 +77,10 @@ func (p *speaker) card() (rows []CardRow, pressures [2]units.GaugePressure, miss
 	for _, b := range s.Broken {
 		missing = append(missing, p.T("card.miss.empty", "state", p.T("state."+b.State.String()), "limit", p.limit(b.Limit)))
 	}
-	attachment, _ := s.in.Setup.Attachment.Mass.Range()
 	for _, c := range s.Checks {
 		u := &c.Check.Usable
 		row := CardRow{c.Job, u.Mass.Low, u.Governing}
-		if most := rated - attachment.High; most < row.Most {
+		if most := s.left(rated); most < row.Most {
 			row.Most, row.Limit = most, ballast.NoLimit
 		}
 		if u.Missing == 0 && s.Basis.Kind != ballast.BasisUnknown && rated != 0 && !(row.Most >= units.Kilogram) {

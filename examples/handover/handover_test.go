@@ -512,6 +512,27 @@ func TestCard(t *testing.T) {
 			t.Errorf("%s: %v at the card's load: %v", r.Job.Kind, c.Verdict, err)
 		}
 	}
+	// Of an attachment that nobody weighed the heaviest that is usual is taken off.
+	unweighed := *in
+	unweighed.LoaderRating = 500
+	forks := *in.Setup.Attachment
+	forks.Mass = units.Input[units.Mass]{}
+	unweighed.Setup.Attachment = &forks
+	open, err := unweighed.Setup.Envelope(ballast.Practice{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	usual := units.Mass(0)
+	for _, a := range open.Assumed() {
+		if a.Path == "attachment.mass" {
+			usual = a.Mass.High
+		}
+	}
+	for _, r := range first2(card(&unweighed, papers)) {
+		if !(usual > 0 && r.Most <= 500-usual) {
+			t.Errorf("%s: %v on the card of a loader rated at 500 kg with an attachment of up to %v", r.Job.Kind, r.Most, usual)
+		}
+	}
 	low := *in
 	low.LoaderRating = 500
 	for _, r := range first2(card(&low, papers)) {

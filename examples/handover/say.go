@@ -191,6 +191,9 @@ func (p *speaker) jobs() ([]paper.Block, error) {
 	if s.missing() {
 		blocks = append(blocks, paper.Paragraph{Text: p.T("hand.notyet")})
 	}
+	if m := s.in.LoaderRating; m > 0 {
+		blocks = append(blocks, paper.Paragraph{Text: p.T("hand.rating", "mass", p.Most(m), "left", p.Most(s.left(m)))})
+	}
 	return blocks, nil
 }
 
@@ -382,7 +385,14 @@ func (p *speaker) slopes() ([]paper.Block, error) {
 	default:
 		lines = append(lines, p.T("slope.yard.open", "slope", yard))
 	}
-	blocks = append(blocks, paper.Box{Title: title, Lines: append(lines, p.T("slope.only"))})
+	if status == stability.Within {
+		lines = append(lines, p.T("slope.pin", "height", p.NoLonger(s.in.TravelPin)))
+	}
+	lines = append(lines, p.T("slope.only"))
+	if status == stability.Within && s.in.SlopeManual == 0 {
+		lines = append(lines, p.T("slope.manual"))
+	}
+	blocks = append(blocks, paper.Box{Title: title, Lines: lines})
 
 	// What to measure is said of every height alike, and not ranked by what it is worth: ranking
 	// a slope of a machine of which little is known takes seconds.
@@ -413,7 +423,7 @@ func (p *speaker) slopes() ([]paper.Block, error) {
 	if status == stability.Within {
 		margin := p.T("slope.margin.none")
 		if s.in.SlopeMargin > 0 {
-			margin = p.T("slope.margin", "margin", p.degrees(s.in.SlopeMargin, units.Nearest))
+			margin = p.T("slope.margin", "margin", p.Degrees(s.in.SlopeMargin))
 		}
 		blocks = append(blocks, paper.Paragraph{Text: p.T("slope.why", "friction", p.Number(float64(s.Ground)), "margin", margin)})
 	}

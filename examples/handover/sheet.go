@@ -206,15 +206,7 @@ func (s *Sheet) hold(pin units.Length) ballast.Lift {
 
 // reach is the pin height at which the arm is level, or the nearest to it.
 func (s *Sheet) reach() units.Length {
-	l := s.in.Setup.Loader
-	low, high := jobs.Middle(l.LowestPin), jobs.Middle(l.HighestPin)
-	pivot := jobs.Middle(l.Pivot.Z)
-	for _, a := range s.Assumed {
-		if a.Path == "loader.pivot.z" {
-			pivot = a.Length.Low + (a.Length.High-a.Length.Low)/2
-		}
-	}
-	return min(max(pivot, low), high)
+	return jobs.Level(s.in.Setup.Loader, s.Assumed)
 }
 
 // place is the pin height at which the load is placed.

@@ -63,7 +63,7 @@ func (p *speaker) over() ([]paper.Block, error) {
 		if u.Missing != 0 && u.Obstacle.Low >= units.Kilogram {
 			code, lift = "over.line.notyet", p.bare(u.Usable.CapacityRange)
 		}
-		list.Points = append(list.Points, p.T(code, "pose", p.T("pose."+r.State), "line", p.Message(u.Line()), "lift", lift))
+		list.Points = append(list.Points, p.T(code, "pose", p.T("pose."+r.State), "line", p.Message(u.LoadLine()), "lift", lift))
 		if u.Notes.Has(ballast.NoteRollNotFollowed) {
 			where = "over.where.both"
 		}

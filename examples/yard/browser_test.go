@@ -11,6 +11,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"strconv"
 	"strings"
@@ -215,6 +216,93 @@ func (b *chromium) interval() (low, high float64) {
 	var kg []float64
 	b.run("steelyardPage.answer().kilograms || [-1, -1]", &kg)
 	return kg[0], kg[1]
+}
+
+// A job file for the sheet is saved as it was opened but for what was changed, in either language
+// and system, after the page was opened anew, and after a change was taken back; and the attachment
+// to compare can be put on without the other being lost.
+func TestJobFile(t *testing.T) {
+	b := opened(t)
+	file := func(name string) map[string]any {
+		t.Helper()
+		data, err := os.ReadFile(filepath.Join("..", "internal", "demo", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var v map[string]any
+		if err := json.Unmarshal(data, &v); err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	want := func(what string, want map[string]any) {
+		t.Helper()
+		b.settled()
+		var text string
+		b.run("steelyardPage.saved() ? steelyardPage.saved().text : ''", &text)
+		var got map[string]any
+		if err := json.Unmarshal([]byte(text), &got); err != nil || !reflect.DeepEqual(got, want) {
+			x, _ := json.Marshal(want)
+			t.Errorf("%s: saved is %s, not %s", what, text, x)
+		}
+	}
+	choose := func(id, value string) {
+		t.Helper()
+		b.run(fmt.Sprintf("(s => { s.value = %q; s.dispatchEvent(new Event('change')); })(document.getElementById(%q))", value, id), nil)
+	}
+	for id, name := range map[string]string{"demo": "handover.json", "compact": "compact.json", "rated": "rated.json"} {
+		b.click(id)
+		want(id, file(name))
+	}
+	b.click("rated")
+	rated := file("rated.json")
+	choose("system", "usCustomary")
+	choose("language", "de")
+	want("in German and US units", rated)
+	if got := b.text("#jobsays"); !strings.Contains(got, "Auftragsdatei") {
+		t.Errorf("of a job file the page says %q", got)
+	}
+	if got := b.text("#detail"); !strings.Contains(got, "1984 lb") || !strings.Contains(got, "1730 lb") {
+		t.Errorf("the maker's rating of the loader is not on the page: %q", got)
+	}
+	choose("system", "metric")
+	choose("language", "en")
+	b.enter("lifts[0].load.mass", "500")
+	choose("g-travel", "0.6")
+	choose("g-place", "2.2")
+	choose("g-loadIs", "roundBale")
+	rated["load"].(map[string]any)["mass"] = "500 kg"
+	rated["travelPin"], rated["place"], rated["loadIs"] = "0.6 m", "2.2 m", "roundBale"
+	want("changed", rated)
+	if slope, poses := b.text("#slopes"), b.text("#poses"); !strings.Contains(slope, "0.60 m above the ground: carry it no higher") || !strings.Contains(poses, "tines 2.20 m over the ground") {
+		t.Errorf("the height while driving and that of placing lead to %q and %q", slope, poses)
+	}
+	b.run("delete document.documentElement.dataset.ready", nil)
+	b.call("Page.reload", nil, nil)
+	b.until("document.documentElement.dataset.ready === 'yes'")
+	want("opened again", rated)
+	setup := rated["setup"].(map[string]any)
+	other := file("rated.json")
+	b.click("compare")
+	setup["attachment"], rated["compare"] = other["compare"], other["setup"].(map[string]any)["attachment"]
+	rated["load"] = map[string]any{"name": "picking bin, full", "mass": "500 kg", "center": "0.55 m", "above": "0.50 m"}
+	want("with the other attachment", rated)
+	b.enter("setup.attachment.mass", "170")
+	setup["attachment"].(map[string]any)["mass"] = "170 kg"
+	want("changed with the other attachment", rated)
+	b.click("undo")
+	b.settled()
+	b.click("undo")
+	rated["setup"].(map[string]any)["attachment"], rated["compare"] = other["setup"].(map[string]any)["attachment"], file("rated.json")["compare"]
+	want("taken back", rated)
+	b.click("new")
+	b.settled()
+	if got := b.text("#jobsays"); got != "" {
+		t.Errorf("of an empty machine the page says %q", got)
+	}
+	for _, c := range b.complaints() {
+		t.Errorf("the console complains: %s", c)
+	}
 }
 
 // A man in the yard: nothing is known, the page asks, each answer leads on, the first figure comes,

@@ -135,7 +135,7 @@ func required[Q units.Quantity](e *units.FieldErrors, path string, in units.Inpu
 // NaN and reversed ends fail.
 func input[Q units.Quantity](e *units.FieldErrors, path string, in units.Input[Q], low, high Q, want string) {
 	r, ok := in.Range()
-	if !ok {
+	if !ok || low <= r.Low && r.Low <= r.High && r.High <= high {
 		return
 	}
 	end := func(path string, v Q) {

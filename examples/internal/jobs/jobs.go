@@ -62,6 +62,21 @@ func Below(a *ballast.Attachment) units.Length {
 	return 0
 }
 
+// Level is the pin height at which the arm is level, or the nearest to it. What the loader leaves
+// out is taken from what was assumed for it.
+func Level(l *ballast.Loader, assumed []ballast.Assumption) units.Length {
+	at := func(in units.Input[units.Length], path string) units.Length {
+		for _, a := range assumed {
+			if a.Path == path {
+				return a.Length.Low + (a.Length.High-a.Length.Low)/2
+			}
+		}
+		return Middle(in)
+	}
+	low, high := at(l.LowestPin, "loader.lowestPin"), at(l.HighestPin, "loader.highestPin")
+	return min(max(at(l.Pivot.Z, "loader.pivot.z"), low), high)
+}
+
 // Reach is the lowest and the highest of tines, edge or pin.
 func Reach(l *ballast.Loader, a *ballast.Attachment) (low, high units.Length) {
 	return Middle(l.LowestPin) + Below(a), Middle(l.HighestPin) + Below(a)

@@ -159,6 +159,13 @@ func (w Words) Number(v float64) string {
 	return s
 }
 
+// Degrees is a slope in degrees, to the nearest: a margin, of which percents are no part.
+func (w Words) Degrees(s units.Slope) string {
+	d := w.Display
+	d.Precision = units.Decimals(1)
+	return units.Format(d, s)
+}
+
 // Steep is a slope in degrees and percent, rounded down or up.
 func (w Words) Steep(s units.Slope, rounding units.Rounding) string {
 	d := w.Display

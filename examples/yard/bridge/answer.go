@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -40,7 +41,11 @@ type Answered struct {
 	Limits    [][]string  `json:"limits"`
 	Rear      string      `json:"rear"`
 	Broken    []string    `json:"broken"`
-	Axles     [][]string  `json:"axles"`
+	// Axles is what the axles carry, AxlesOf in which state.
+	Axles   [][]string `json:"axles"`
+	AxlesOf string     `json:"axlesOf,omitempty"`
+	// Rated says what the maker of the loader rates it to lift, where a job file says it.
+	Rated string `json:"rated,omitempty"`
 	// Pieces says each piece of the document and what may be lifted without it.
 	Pieces []Piece `json:"pieces"`
 	// Bald is what may be lifted without any ballast.
@@ -188,15 +193,24 @@ func (v *view) say(out *Answered) {
 			name = v.T("unnamed.load")
 		}
 		out.Asked = v.T("hand.asked", "load", name, "mass", v.Mass(v.load), "attachment", attachment)
-		out.Axles = v.axles(j.Axles)
+		// The arm passes its greatest reach on the way: that is what the axles must carry, and what
+		// the handover sheet shows.
+		level := v.lift
+		level.Kind, level.Datum, level.Height = ballast.Hold, ballast.PinHeight, v.level()
+		if l, err := v.e.Check(level, v.load); err == nil {
+			out.Axles, out.AxlesOf = v.axles(l.Axles), v.T("axle.reach")
+		} else {
+			out.Axles, out.AxlesOf = v.axles(j.Axles), out.Job
+		}
 	} else {
 		u, _ = v.e.UsableLoad(v.lift)
 		out.Asked = v.Text("y.noload")
 		w, err := v.e.WheelLoads(ballast.StateEmpty)
 		if err == nil {
-			out.Axles = v.axles(w)
+			out.Axles, out.AxlesOf = v.axles(w), v.Text("y.axles.empty")
 		}
 	}
+	out.Rated = v.rated()
 	v.figures(out, &u, verdict)
 	out.Lift, out.Carry = v.part(u.Lift), v.part(u.Carry)
 	for k, l := range u.Limits {
@@ -227,6 +241,21 @@ func (v *view) say(out *Answered) {
 	}
 	out.First, out.Rest = v.cautions(v, cautions, out)
 	out.Notes = v.Say(units.SortRemarks(notes))
+}
+
+// rated is what the maker of the loader rates it to lift, less the attachment.
+func (v *view) rated() string {
+	rating := v.Ground.Rating
+	if rating <= 0 {
+		return ""
+	}
+	r, _ := v.doc.Setup.Attachment.Mass.Range()
+	for _, a := range v.e.Assumed() {
+		if a.Path == "attachment.mass" {
+			r = a.Mass
+		}
+	}
+	return v.T("hand.rating", "mass", v.Most(rating), "left", v.Most(max(0, rating-r.High)))
 }
 
 // figures says the answer itself: how much, and by which limit.
@@ -533,7 +562,8 @@ func (a *asker) cautions(v *view, list []units.Remark, out *Answered) (first, re
 		now = append(now, "yard.belt")
 	}
 	put("yard.updown", g.Slope > 0)
-	later = append(later, "yard.getoff", "yard.bale")
+	put("yard.bale", g.LoadIs == "roundBale" || g.LoadIs == "loose")
+	later = append(later, "yard.getoff")
 	if v == nil {
 		now = append(now, "y.manual")
 		later = append(later, "yard.lock", "yard.lines", "yard.swing", "yard.liquid", "yard.off")
@@ -541,7 +571,7 @@ func (a *asker) cautions(v *view, list []units.Remark, out *Answered) (first, re
 		high := v.lift.Height > 1 || v.lift.Kind == ballast.StackHigh
 		put("yard.lock", high)
 		put("yard.lines", v.lift.Height > 2)
-		put("yard.swing", v.doc.Setup.Attachment.Kind == ballast.BarePin)
+		put("yard.swing", v.doc.Setup.Attachment.Kind == ballast.BarePin || g.LoadIs == "hanging")
 		put("yard.liquid", slices.ContainsFunc(v.doc.Setup.Pieces, func(p ballast.Piece) bool { return p.Kind.Liquid() }))
 		put("yard.off", len(out.Broken) > 0)
 		switch v.doc.Setup.Loader.ManualBallast.Kind {
@@ -574,7 +604,7 @@ func (a *asker) cautions(v *view, list []units.Remark, out *Answered) (first, re
 	}
 	f = units.SortRemarks(f)
 	r = slices.DeleteFunc(units.SortRemarks(r), func(x units.Remark) bool {
-		return slices.ContainsFunc(f, func(y units.Remark) bool { return x.Code == y.Code })
+		return slices.ContainsFunc(f, func(y units.Remark) bool { return x.Code == y.Code || x.Text == y.Text })
 	})
 	return a.Say(f), a.Say(r)
 }
@@ -591,6 +621,12 @@ func (a *asker) given() [][2]string {
 		paths = append(paths, p)
 	}
 	slices.SortFunc(paths, func(x, y string) int {
+		// The entries of a list stand one after the other, each with all of its fields.
+		if list, i, ok := entry(x); ok {
+			if other, j, ok := entry(y); ok && list == other && i != j {
+				return i - j
+			}
+		}
 		if i, j := catalogued(x), catalogued(y); i != j {
 			return i - j
 		}
@@ -610,7 +646,11 @@ func (a *asker) given() [][2]string {
 			text = a.T("range", "low", text, "high", values[field+".high"])
 		}
 		if m, ok := measures(f.Quantity, a.System); ok && text != "none" {
-			text += " " + m.show
+			unit := m.show
+			if f.Quantity == "massFraction" {
+				unit = a.T("strength.mass", "share", "%")
+			}
+			text += " " + unit
 		}
 		if text == "none" {
 			text = a.Text("y.none")
@@ -622,7 +662,48 @@ func (a *asker) given() [][2]string {
 		}
 		out = append(out, [2]string{a.label(field), text})
 	}
+	return append(out, a.yard()...)
+}
+
+// yard lists what was said of the yard, for print.
+func (a *asker) yard() (out [][2]string) {
+	g := a.Ground
+	put := func(is bool, code string, text func() string) {
+		if is {
+			out = append(out, [2]string{a.Text("y." + code), text()})
+		}
+	}
+	slope := func(s units.Slope) func() string { return func() string { return a.Degrees(s) } }
+	length := func(l units.Length) func() string { return func() string { return units.Format(a.Display, l) } }
+	word := func(code string) func() string { return func() string { return a.Text("y." + code) } }
+	put(g.Slope > 0, "slope", slope(g.Slope))
+	if g.Friction > 0 {
+		put(true, "surface", func() string { return a.T("y.surface.file", "friction", a.Number(float64(g.Friction))) })
+	} else {
+		put(g.Surface != "", "surface", word("surface."+g.Surface))
+	}
+	put(g.Margin > 0, "margin", slope(g.Margin))
+	put(g.Manual > 0, "manualslope", slope(g.Manual))
+	put(g.Hole > 0, "hole", length(g.Hole))
+	put(g.HoleLength > 0, "holeLength", length(g.HoleLength))
+	put(g.Speed > 0, "holespeed", func() string { return a.Speed(g.Speed) })
+	put(g.Travel > 0, "travel", length(g.Travel))
+	put(g.Place > 0, "place", length(g.Place))
+	put(g.LoadIs != "", "loadis", word("loadis."+g.LoadIs))
+	put(g.Rops != "", "rops", word("rops."+g.Rops))
+	put(g.Belt != "", "seatbelt", word("belt."+g.Belt))
 	return out
+}
+
+// entry is the list and the row of a path within a list.
+func entry(path string) (list string, row int, ok bool) {
+	list, rest, ok := strings.Cut(path, "[")
+	if !ok {
+		return "", 0, false
+	}
+	number, _, _ := strings.Cut(rest, "]")
+	row, err := strconv.Atoi(number)
+	return list, row, err == nil
 }
 
 // catalogued is the place of a field in the catalog.

@@ -24,7 +24,7 @@ import (
 
 // Request is one question of the page.
 type Request struct {
-	// Ask is what is asked: start, open, form, answer, questions, pictures, slope, hole, plan, tire or pivot.
+	// Ask is what is asked: start, open, save, form, answer, questions, pictures, slope, hole, plan, tire or pivot.
 	Ask string `json:"ask"`
 	// Language is "en" or "de", System "metric" or "usCustomary".
 	Language string       `json:"language"`
@@ -35,6 +35,12 @@ type Request struct {
 	Before json.RawMessage `json:"before,omitempty"`
 	// File is the text of a file that the user opens.
 	File string `json:"file,omitempty"`
+	// Of save, File is the job file that was opened, Before and YardBefore are the document and the
+	// yard as they were opened, Document and Yard as they are now, and Compare is the attachment to
+	// compare as it is now.
+	Yard       map[string]string `json:"yard,omitempty"`
+	YardBefore map[string]string `json:"yardBefore,omitempty"`
+	Compare    json.RawMessage   `json:"compare,omitempty"`
 	// Ground is what is said of the ground and of the protection of whoever drives.
 	Ground Ground `json:"ground,omitzero"`
 	// Ahead is a tape reading from the front axle to the pivot pin, arms down, for pivot.
@@ -88,6 +94,12 @@ func Answer(request []byte) (answer []byte) {
 		return marshal(a.start())
 	case "open":
 		return marshal(a.open())
+	case "save":
+		out, err := a.save()
+		if err != nil {
+			out = Failure{err.Error()}
+		}
+		return marshal(out)
 	case "form":
 		return marshal(a.form())
 	case "answer":
@@ -107,7 +119,7 @@ func Answer(request []byte) (answer []byte) {
 	case "pivot":
 		return marshal(a.pivot())
 	}
-	return marshal(Failure{"ask: must be start, open, form, answer, questions, pictures, slope, hole, plan, tire or pivot"})
+	return marshal(Failure{"ask: must be start, open, save, form, answer, questions, pictures, slope, hole, plan, tire or pivot"})
 }
 
 func marshal(v any) []byte {

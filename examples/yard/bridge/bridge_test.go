@@ -369,3 +369,27 @@ func FuzzAnswer(f *testing.F) {
 		}
 	})
 }
+
+// The slope of the page is that of the printed sheet of the same file, in words and height.
+func TestSlopeOfTheSheet(t *testing.T) {
+	for _, c := range []struct{ file, sheet, language, system string }{
+		{"demo", "metric", "en", "metric"}, {"demo", "usCustomary", "en", "usCustomary"}, {"demo", "german", "de", "metric"},
+		{"rated", "rated", "en", "metric"}, {"compact", "compact", "en", "metric"}, {"compact", "compactGerman", "de", "metric"},
+	} {
+		text, err := os.ReadFile("../../handover/testdata/" + c.sheet + ".txt")
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheet := strings.Join(strings.Fields(strings.ReplaceAll(string(text), "\n! ", "\n")), " ")
+		o := ask[bridge.Opened](t, "open", map[string]any{"file": c.file})
+		got := ask[bridge.Slope](t, "slope", map[string]any{"document": o.Document, "ground": o.Ground, "language": c.language, "system": c.system, "milliseconds": 600000})
+		if !strings.Contains(sheet, got.Title) {
+			t.Errorf("%s: the sheet %s does not say %q", c.file, c.sheet, got.Title)
+		}
+		for _, line := range got.Lines[:3] {
+			if !strings.Contains(sheet, line) {
+				t.Errorf("%s: the sheet %s does not say %q", c.file, c.sheet, line)
+			}
+		}
+	}
+}

@@ -10,9 +10,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/internal/demo"
-	"example.com/steelyard/examples/internal/jobs"
 	"example.com/steelyard/examples/internal/visible"
-	"example.com/steelyard/stability"
 	"example.com/steelyard/units"
 )
 
@@ -249,10 +247,14 @@ func join(path, key string) string {
 // Opened is a file as the page goes on with it.
 type Opened struct {
 	Document json.RawMessage `json:"document,omitempty"`
-	// Ground is what the file says of the ground, in degrees.
-	Ground  map[string]string `json:"ground,omitempty"`
-	Renewed []string          `json:"renewed,omitempty"`
-	Wrong   []Problem         `json:"wrong,omitempty"`
+	// Ground is what the file says of the yard, in the units of the page.
+	Ground map[string]string `json:"ground,omitempty"`
+	// Job is the text of a job file, the input of a handover sheet, and Compare its attachment to
+	// compare; saving puts what was changed into it.
+	Job     string          `json:"job,omitempty"`
+	Compare json.RawMessage `json:"compare,omitempty"`
+	Renewed []string        `json:"renewed,omitempty"`
+	Wrong   []Problem       `json:"wrong,omitempty"`
 }
 
 // open reads a file, and makes every text of it safe to show.
@@ -261,7 +263,13 @@ func (a *asker) open() Opened {
 	if out.Document == nil {
 		return out
 	}
-	out.Document = literal.ReplaceAllFunc(out.Document, func(text []byte) []byte {
+	out.Document = safe(out.Document)
+	return out
+}
+
+// safe is JSON with every text safe to show.
+func safe(raw json.RawMessage) json.RawMessage {
+	return literal.ReplaceAllFunc(raw, func(text []byte) []byte {
 		var s string
 		if json.Unmarshal(text, &s) != nil {
 			return text
@@ -272,7 +280,6 @@ func (a *asker) open() Opened {
 		}
 		return marshal(safe)
 	})
-	return out
 }
 
 // literal is a text in JSON.
@@ -297,46 +304,7 @@ func (a *asker) opened() Opened {
 	json.Unmarshal([]byte(text), &peek)
 	var out Opened
 	if _, ok := peek["travelPin"]; ok {
-		var s jobs.Sheet
-		if err := ballast.DecodeInto(strings.NewReader(text), &s); err != nil {
-			a.Document = json.RawMessage(text)
-			wrong, missing := a.problems(err)
-			return Opened{Wrong: append(wrong, missing...)}
-		}
-		lift := ballast.Lift{Kind: ballast.TakeOffDeck, Datum: ballast.PinHeight, Height: s.Deck, Load: s.Load, Basis: s.Basis, Factor: s.Factor, Speed: s.Speed}
-		if x := s.Setup.Attachment; x != nil {
-			switch x.Kind {
-			case ballast.Forks:
-				lift.Datum = ballast.TineHeight
-			case ballast.Bucket:
-				lift.Datum = ballast.EdgeHeight
-			}
-		}
-		// The texts stay as they were written: the setup is taken over as it is.
-		doc := ballast.Document{Version: ballast.DocumentVersion, Setup: s.Setup, Practice: s.Practice, Lifts: []ballast.Lift{lift}}
-		var b strings.Builder
-		if err := doc.Encode(&b); err != nil {
-			out.Wrong, _ = a.problems(err)
-			return out
-		}
-		var whole map[string]json.RawMessage
-		json.Unmarshal([]byte(b.String()), &whole)
-		whole["setup"] = peek["setup"]
-		out.Document, _ = json.Marshal(whole)
-		out.Ground = map[string]string{}
-		for key, x := range map[string]units.Slope{"slope": s.Slope, "margin": s.SlopeMargin, "manual": s.SlopeManual} {
-			if x > 0 {
-				out.Ground[key] = a.plain(float64(x)/float64(units.Degree)) + " deg"
-			}
-		}
-		if s.Friction > 0 {
-			out.Ground["friction"] = a.plain(float64(s.Friction))
-		}
-		if o := s.Obstacle; o != nil && o.Kind == stability.ObstacleRut {
-			out.Ground["hole"], out.Ground["holeLength"] = a.plain(float64(o.Height)*100)+" cm", a.plain(float64(o.Length)*100)+" cm"
-			out.Ground["speed"] = a.plain(float64(s.ObstacleSpeed)*3.6) + " km/h"
-		}
-		return out
+		return a.fromSheet(text, peek["setup"], peek["compare"])
 	}
 	present := string(peek["version"]) == strconv.Itoa(ballast.DocumentVersion)
 	doc, err := ballast.Decode(strings.NewReader(text))

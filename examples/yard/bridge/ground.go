@@ -24,6 +24,16 @@ type Ground struct {
 	Hole       units.Length `json:"hole,omitempty"`
 	HoleLength units.Length `json:"holeLength,omitempty"`
 	Speed      units.Speed  `json:"speed,omitempty"`
+	// Travel is how high the attachment pin is while driving, zero for a usual height; Place how
+	// high tines or edge, or the pin where there are none, are where the load is placed, zero with
+	// the arms up.
+	Travel units.Length `json:"travel,omitempty"`
+	Place  units.Length `json:"place,omitempty"`
+	// LoadIs is how the load lies: resting, loose, roundBale or hanging; empty is any of them.
+	LoadIs string `json:"loadIs,omitempty"`
+	// Rating is what the maker of the loader rates it to lift at the attachment pin, as a job file
+	// says it; zero is not said.
+	Rating units.Mass `json:"rating,omitempty"`
 	// Rops is up, folded or none; Belt is worn or not.
 	Rops string `json:"rops,omitempty"`
 	Belt string `json:"belt,omitempty"`
@@ -47,13 +57,22 @@ type Slope struct {
 	Late bool `json:"late,omitempty"`
 }
 
-// carry is the load carried low, at the lowest height that is certainly within reach.
+// travel is how high the attachment pin is while driving: as it was said, or a quarter of a meter
+// above the lowest height that is certainly within reach.
+func (v *view) travel() units.Length {
+	if h := v.Ground.Travel; h > 0 {
+		return h
+	}
+	low, high := v.pins()
+	return min(low+0.25, (low+high)/2)
+}
+
+// carry is the load carried low.
 func (v *view) carry() ballast.Lift {
 	l := v.lift
 	l.Kind, l.Slope, l.Heading, l.Braking, l.Name = ballast.Hold, 0, 0, 0, ""
 	l.Datum = ballast.PinHeight
-	low, high := v.pins()
-	l.Height = min(low+0.25, (low+high)/2)
+	l.Height = v.travel()
 	return l
 }
 
@@ -83,7 +102,10 @@ func (a *asker) slope() Slope {
 		if err != nil {
 			out.Title, out.Late = a.T("slope.open"), late(err)
 			if out.Late {
+				out.Title = a.Text("y.slope.late")
 				out.Lines = append(out.Lines, a.Text("y.late"))
+			} else {
+				out.Lines = append(out.Lines, a.troubles(err)...)
 			}
 			out.Lines = append(out.Lines, v.heights()...)
 			return out
@@ -121,13 +143,16 @@ func (a *asker) slope() Slope {
 	default:
 		out.Lines = append(out.Lines, a.T("slope.yard.open", "slope", yard))
 	}
+	if status == stability.Within {
+		out.Lines = append(out.Lines, a.T("slope.pin", "height", a.NoLonger(v.travel())))
+	}
 	out.Lines = append(out.Lines, a.T("slope.only"))
 	if status == stability.Within {
 		if g.Rops != "up" || g.Belt != "worn" {
 			out.Lines = append(out.Lines, a.Text("y.slope.only.rops"))
 		}
 		if g.Manual == 0 {
-			out.Lines = append(out.Lines, a.Text("y.slope.only.manual"))
+			out.Lines = append(out.Lines, a.T("slope.manual"))
 		}
 	}
 	if f := ground.Friction; f.Low > 0 && status == stability.Within {
@@ -137,11 +162,21 @@ func (a *asker) slope() Slope {
 		}
 		margin := a.T("slope.margin.none")
 		if g.Margin > 0 {
-			margin = a.T("slope.margin", "margin", a.Steep(g.Margin, units.Nearest))
+			margin = a.T("slope.margin", "margin", a.Degrees(g.Margin))
 		}
 		out.Lines = append(out.Lines, a.T("slope.why", "friction", friction, "margin", margin))
 	}
 	out.Lines = append(out.Lines, v.heights()...)
+	return out
+}
+
+// troubles says a line for each field that an answer refused.
+func (a *asker) troubles(err error) []string {
+	var out []string
+	wrong, missing := a.problems(err)
+	for _, p := range append(wrong, missing...) {
+		out = append(out, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
+	}
 	return out
 }
 
@@ -175,15 +210,12 @@ func (a *asker) hole() Slope {
 			out.Title, out.Late = a.Text("y.late"), true
 			return out
 		}
-		wrong, missing := a.problems(err)
-		for _, p := range append(wrong, missing...) {
-			out.Lines = append(out.Lines, a.T("tire.problem.line", "column", p.Label, "want", p.Text))
-		}
+		out.Lines = append(out.Lines, a.troubles(err)...)
 		return out
 	}
 	size := func(l units.Length) string { return units.Format(a.Display, l) }
 	out.Title = capital(a.T("over.where", "place", a.T("obstacle.rut", "height", size(g.Hole), "length", size(g.HoleLength)), "speed", a.Speed(g.Speed)))
-	out.Lines = append(out.Lines, a.Message(use.Line()))
+	out.Lines = append(out.Lines, a.Message(use.LoadLine()))
 	if use.Missing != 0 {
 		out.Lines = append(out.Lines, a.Text("y.plates"))
 	}

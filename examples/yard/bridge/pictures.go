@@ -6,6 +6,7 @@ import (
 
 	"example.com/steelyard/ballast"
 	"example.com/steelyard/examples/draw"
+	"example.com/steelyard/examples/internal/jobs"
 	"example.com/steelyard/units"
 )
 
@@ -55,6 +56,21 @@ func (v *view) pins() (low, high units.Length) {
 	low = v.span("loader.lowestPin", l.LowestPin).High
 	high = v.span("loader.highestPin", l.HighestPin).Low
 	return low, max(high, low)
+}
+
+// level is the pin height with the arms level, or the nearest to it.
+func (v *view) level() units.Length {
+	low, high := v.pins()
+	return min(max(jobs.Level(v.doc.Setup.Loader, v.e.Assumed()), low), high)
+}
+
+// place is the pin height at which the load is placed: as it was said, or with the arms up.
+func (v *view) place() units.Length {
+	_, high := v.pins()
+	if h := v.Ground.Place; h > 0 {
+		return h - jobs.Below(v.doc.Setup.Attachment)
+	}
+	return high
 }
 
 // sketched is a setup with usual lengths in the place of what is not known, for a picture only.
@@ -146,12 +162,17 @@ func (a *asker) pictures() Pictures {
 	low, high := s.reachable(middle(l.LowestPin)), s.reachable(middle(l.HighestPin))
 	level := min(max(middle(l.Pivot.Z), low), high)
 	if v != nil {
-		from, to := v.pins()
+		// They ask what the handover sheet asks: carrying and placing the load, and holding it where
+		// the arm reaches farthest.
+		carry := ballast.CarryLow
+		if v.lift.Speed == 0 {
+			carry = ballast.Hold
+		}
 		poses := []struct {
 			name string
 			kind ballast.LiftKind
 			pin  units.Length
-		}{{"low", ballast.Hold, min(max(low+0.25, from), (low+high)/2)}, {"level", ballast.Hold, level}, {"high", ballast.StackHigh, high}}
+		}{{"low", carry, v.travel()}, {"level", ballast.Hold, v.level()}, {"high", ballast.StackHigh, v.place()}}
 		type answer struct {
 			u       ballast.Usable
 			verdict ballast.Verdict
@@ -161,7 +182,7 @@ func (a *asker) pictures() Pictures {
 		full := v.load
 		for i, p := range poses {
 			lift := v.lift
-			lift.Kind, lift.Datum, lift.Height = p.kind, ballast.PinHeight, min(max(p.pin, from), to)
+			lift.Kind, lift.Datum, lift.Height = p.kind, ballast.PinHeight, p.pin
 			if v.load > 0 {
 				if j, err := v.e.Check(lift, v.load); err == nil {
 					answers[i] = answer{j.Usable, j.Verdict, true}
@@ -175,11 +196,15 @@ func (a *asker) pictures() Pictures {
 		}
 		for i, p := range poses {
 			x := answers[i]
-			pic := Picture{Title: a.T("pose." + p.name), Lines: []string{}}
-			m := draw.Machine{Title: pic.Title, Setup: s.setup, Pin: p.pin, Load: load, Scale: scale, ScaleText: text, NoLoad: v.load == 0, Top: high + 1.2}
+			title := a.T("pose." + p.name)
+			pic := Picture{Title: title + ", " + v.at(p.pin), Lines: []string{}}
+			m := draw.Machine{Title: title, Setup: s.setup, Pin: s.reachable(p.pin), Load: load, Scale: scale, ScaleText: text, NoLoad: v.load == 0, Top: high + 1.2}
 			if x.ok {
 				m.Bar = &draw.Bar{Asked: v.load, Low: min(x.u.IfRated.Low, full), Full: full, Open: !x.verdict.OK() && x.verdict != ballast.ExceedsLimit}
 				code := map[ballast.Verdict]string{ballast.ExceedsLimit: "bar.no", ballast.NeedsRatings: "bar.notyet", ballast.CannotSay: "bar.open", ballast.NoLimitExceeded: "bar.none"}[x.verdict]
+				if code == "bar.open" && x.u.IfRated.Low < units.Kilogram {
+					code = "bar.open.nothing"
+				}
 				if v.load == 0 {
 					pic.Lines = append(pic.Lines, v.part(x.u.CapacityRange)+"; "+v.limit(x.u.Governing))
 				} else {
@@ -200,6 +225,22 @@ func (a *asker) pictures() Pictures {
 		out.Sketched = a.T("y.sketched", "list", a.list(s.usual))
 	}
 	return out
+}
+
+// at says a height of the pin as people see it: that of tines, edge or pin.
+func (v *view) at(pin units.Length) string {
+	at := v.doc.Setup.Attachment
+	below, known := jobs.Below(at), true
+	switch at.Kind {
+	case ballast.Forks:
+		_, known = at.Tine.Range()
+	case ballast.Bucket:
+		_, known = at.Edge.Above.Range()
+	}
+	if !known {
+		return v.T("at.barePin", "height", v.Length(pin))
+	}
+	return v.T("at."+at.Kind.String(), "height", v.Length(pin+below))
 }
 
 // lax reads what can be read of an unfinished document.

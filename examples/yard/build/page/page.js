@@ -3,6 +3,7 @@
 const $ = (id) => document.getElementById(id);
 const KEY = "steelyard.yard.1";
 const began = performance.now();
+performance.mark("script");
 
 // el makes an element: properties, then children. Texts become text nodes and never markup.
 function el(name, props, ...children) {
@@ -24,7 +25,7 @@ function picture(svg) {
 }
 
 // State: what is kept on the device.
-const S = { doc: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, language: "en", system: "metric", open: [] };
+const S = { doc: null, job: null, compare: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, language: "en", system: "metric", open: [] };
 let start, W = {}, fields = {}, undo = [], before = null, last = null, kept = true, stash = {}, token = 0;
 const T = (code, pairs) => {
   let s = W["y." + code] || code;
@@ -112,10 +113,10 @@ function store() {
 
 // change does something to the document, and shows what it did to the answer.
 function change(f, rebuild, quiet) {
-  const old = structuredClone(S.doc), ground = quiet ? structuredClone(S.ground) : null;
+  const old = structuredClone(S.doc), ground = quiet ? structuredClone(S.ground) : null, { job, compare } = S;
   f();
   if (JSON.stringify(old) === JSON.stringify(S.doc)) return;
-  undo.push({ doc: old, ground });
+  undo.push({ doc: old, ground, job, compare });
   if (undo.length > 50) undo.shift();
   before = quiet ? null : pruned(old);
   if (rebuild) build();
@@ -245,7 +246,8 @@ function jobs() {
   });
   slider.addEventListener("change", () => { before = null; update(); });
   height.append(slider);
-  return section("job", T("s.job"), box(input("lifts[0].kind", values), kind === "breakOut" ? null : [height, input("lifts[0].datum", values)], input("lifts[0].speed", values)));
+  return section("job", T("s.job"), box(input("lifts[0].kind", values), kind === "breakOut" ? null : [height, input("lifts[0].datum", values)], input("lifts[0].speed", values)),
+    box(quantity("travel", start.length, T("travel"), us ? 120 : 3), quantity("place", start.length, T("place"), us ? 400 : 10)));
 }
 function attachments() {
   const kind = get("setup.attachment.kind"), at = "setup.attachment.";
@@ -253,7 +255,9 @@ function attachments() {
   const select = f.querySelector("select");
   select.replaceWith(swap(select));
   const list = kind && kind !== "barePin" ? ["name", "mass", ...(kinds[kind] || []), "cg.ahead", "cg.above", "rating"].map((k) => input(at + k, values)) : null;
-  return section("attachment", T("s.attachment"), box(f, list));
+  const other = S.compare && S.compare.kind ? el("div", { class: "buttons" }, el("button", { type: "button", id: "compare", on: { click: () => change(() => { exchange(); fits(get("setup.attachment.kind")); }, true) } },
+    T("compare", { name: S.compare.name || (field(at + "kind").choices.find((c) => c.name === S.compare.kind) || { text: "" }).text }))) : null;
+  return section("attachment", T("s.attachment"), box(f, list), other);
 }
 // swap keeps what was said of the attachment that is taken off, for when it comes back.
 function swap(old) {
@@ -263,16 +267,28 @@ function swap(old) {
   s.addEventListener("change", () => change(() => {
     const was = S.doc.setup.attachment, kind = s.value;
     if (was && was.kind) stash[was.kind] = was;
-    S.doc.setup.attachment = kind ? stash[kind] || { kind } : {};
-    set("lifts[0].datum", { forks: "tine", bucket: "edge", barePin: "pin" }[kind]);
-    if (kind !== "bucket") { const l = get("lifts[0].load"); if (l) { delete l.density; delete l.volume; } if (get("lifts[0].kind") === "breakOut") set("lifts[0].kind", "hold"); }
-    if (kind === "barePin") { const l = get("lifts[0].load"); if (l) delete l.above; }
+    if (kind && S.compare && S.compare.kind === kind) exchange();
+    else S.doc.setup.attachment = kind ? stash[kind] || { kind } : {};
+    fits(kind);
   }, true));
   return s;
 }
+// exchange puts the attachment of the job file on and keeps the one that was on in its place.
+function exchange() {
+  const was = S.doc.setup.attachment;
+  S.doc.setup.attachment = structuredClone(S.compare);
+  if (was && was.kind) S.compare = structuredClone(was);
+}
+// fits makes datum and load those of a kind of attachment.
+function fits(kind) {
+  set("lifts[0].datum", { forks: "tine", bucket: "edge", barePin: "pin" }[kind]);
+  if (kind !== "bucket") { const l = get("lifts[0].load"); if (l) { delete l.density; delete l.volume; } if (get("lifts[0].kind") === "breakOut") set("lifts[0].kind", "hold"); }
+  if (kind === "barePin") { const l = get("lifts[0].load"); if (l) delete l.above; }
+}
 function loads() {
   const bucket = get("setup.attachment.kind") === "bucket", bare = get("setup.attachment.kind") === "barePin";
-  return section("load", T("s.load"), box(many(["lifts[0].load.name", "lifts[0].load.mass", ...(bucket ? ["lifts[0].load.density", "lifts[0].load.volume"] : []), "lifts[0].load.center", ...(bare ? [] : ["lifts[0].load.above"]), "lifts[0].load.sideways"], values)));
+  return section("load", T("s.load"), box(many(["lifts[0].load.name", "lifts[0].load.mass", ...(bucket ? ["lifts[0].load.density", "lifts[0].load.volume"] : []), "lifts[0].load.center", ...(bare ? [] : ["lifts[0].load.above"]), "lifts[0].load.sideways"], values),
+    choice("loadIs", ["resting", "loose", "roundBale", "hanging"], T("loadis"), "loadis")));
 }
 const step = () => (S.system === "metric" ? [10, "kg"] : [25, "lb"]);
 // A file may hold any unit of the library; what is none of these is not a number here.
@@ -383,45 +399,46 @@ function retold(system) {
   if (t.pressure) t.pressure = f(t.pressure, (v) => (us ? v * 14.503774 : v / 14.503774));
   if (S.ahead) S.ahead = f(S.ahead, (v) => (us ? v / 0.0254 : v * 0.0254));
 }
-function grounds() {
+function quantity(key, unit, label, limit) {
   const g = S.ground;
-  const quantity = (key, unit, label) => {
-    const id = "g-" + key;
-    const show = { deg: "°" }[unit] || unit;
-    const text = inUnit(g[key], unit);
-    const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", "aria-describedby": id + "-e", value: S.misread[key] ?? (S.language === "de" ? text.replace(".", ",") : text) });
-    const err = el("p", { class: "err", id: id + "-e", hidden: true });
-    const most = { deg: 45, cm: 200, in: 80, "km/h": 60, mph: 37 }[unit];
-    const box = el("div", { class: "f" }, el("label", { for: id }, label), el("div", { class: "in one" }, i, el("span", { class: "unit" }, show)), err);
-    const tell = () => {
-      const bad = key in S.misread;
-      err.hidden = !bad;
-      err.textContent = bad ? (unclear(num(S.misread[key])) ? unclearText(num(S.misread[key])) : T("ground.range", { most: most + " " + show })) : "";
-      box.classList.toggle("bad", bad);
-      if (bad) i.setAttribute("aria-invalid", "true"); else i.removeAttribute("aria-invalid");
-    };
-    i.addEventListener("change", () => {
-      const t = num(i.value), v = t.replace(",", ".");
-      // What cannot be read stays in its field, and there is no figure of the ground until it is
-      // mended: left out silently, it would permit more.
-      delete S.misread[key];
-      if (t !== "" && (unclear(t) || !/^(\d+\.?\d*|\.\d+)$/.test(v) || +v > most)) S.misread[key] = i.value;
-      else if (v === "" || +v === 0) delete g[key];
-      else g[key] = +v + " " + unit;
-      tell();
-      update();
-    });
+  const id = "g-" + key;
+  const show = { deg: "°" }[unit] || unit;
+  const text = inUnit(g[key], unit);
+  const i = el("input", { id, type: "text", inputMode: "decimal", autocomplete: "off", "aria-describedby": id + "-e", value: S.misread[key] ?? (S.language === "de" ? text.replace(".", ",") : text) });
+  const err = el("p", { class: "err", id: id + "-e", hidden: true });
+  const most = limit || { deg: 45, cm: 200, in: 80, "km/h": 60, mph: 37 }[unit];
+  const box = el("div", { class: "f" }, el("label", { for: id }, label), el("div", { class: "in one" }, i, el("span", { class: "unit" }, show)), err);
+  const tell = () => {
+    const bad = key in S.misread;
+    err.hidden = !bad;
+    err.textContent = bad ? (unclear(num(S.misread[key])) ? unclearText(num(S.misread[key])) : T("ground.range", { most: most + " " + show })) : "";
+    box.classList.toggle("bad", bad);
+    if (bad) i.setAttribute("aria-invalid", "true"); else i.removeAttribute("aria-invalid");
+  };
+  i.addEventListener("change", () => {
+    const t = num(i.value), v = t.replace(",", ".");
+    // What cannot be read stays in its field, and there is no figure of the ground until it is
+    // mended: left out silently, it would permit more.
+    delete S.misread[key];
+    if (t !== "" && (unclear(t) || !/^(\d+\.?\d*|\.\d+)$/.test(v) || +v > most)) S.misread[key] = i.value;
+    else if (v === "" || +v === 0) delete g[key];
+    else g[key] = +v + " " + unit;
     tell();
-    return box;
-  };
-  const choice = (key, names, label, code) => {
-    const id = "g-" + key;
-    const file = key === "surface" && g.friction;
-    const s = el("select", { id, on: { change: () => { if (s.value === "file") return; if (key === "surface") delete g.friction; if (s.value) g[key] = s.value; else delete g[key]; update(); } } }, el("option", { value: "" }, T("choose")),
-      file ? el("option", { value: "file" }, T("surface.file", { friction: file })) : null, names.map((n) => el("option", { value: n }, T(code + "." + n))));
-    s.value = file ? "file" : g[key] || "";
-    return el("div", { class: "f" }, el("label", { for: id }, label), s);
-  };
+    update();
+  });
+  tell();
+  return box;
+}
+function choice(key, names, label, code) {
+  const g = S.ground;
+  const id = "g-" + key;
+  const file = key === "surface" && g.friction;
+  const s = el("select", { id, on: { change: () => { if (s.value === "file") return; if (key === "surface") delete g.friction; if (s.value) g[key] = s.value; else delete g[key]; update(); } } }, el("option", { value: "" }, T("choose")),
+    file ? el("option", { value: "file" }, T("surface.file", { friction: file })) : null, names.map((n) => el("option", { value: n }, T(code + "." + n))));
+  s.value = file ? "file" : g[key] || "";
+  return el("div", { class: "f" }, el("label", { for: id }, label), s);
+}
+function grounds() {
   const tapeUnit = S.system === "metric" ? "cm" : "in";
   return section("ground", T("s.ground"), el("p", {}, T("ground.day")), box(
     quantity("slope", "deg", T("slope")), choice("surface", ["dry", "gravel", "wetGrass", "mud"], T("surface"), "surface"), quantity("margin", "deg", T("margin")), quantity("manual", "deg", T("manualslope")),
@@ -480,9 +497,9 @@ function files() {
     file.value = "";
   });
   return section("file", T("s.file"), el("div", { class: "buttons" },
-    el("button", { type: "button", id: "save", on: { click: save } }, T("save")), el("button", { type: "button", on: { click: () => print() } }, T("print"))),
-    el("label", { for: "file" }, T("open")), file, say,
-    el("div", { class: "buttons" }, el("button", { type: "button", id: "new", on: { click: () => { change(() => { S.doc = structuredClone(start.empty); another(); S.ahead = ""; stash = {}; }, true, true); } } }, T("new")),
+    el("button", { type: "button", id: "save", on: { click: save } }, T(S.job ? "job.save" : "save")), el("button", { type: "button", on: { click: () => print() } }, T("print"))),
+    el("ul", { id: "jobsays" }), el("label", { for: "file" }, T("open")), file, say,
+    el("div", { class: "buttons" }, el("button", { type: "button", id: "new", on: { click: () => { change(() => { S.doc = structuredClone(start.empty); S.job = S.compare = null; another(); S.ahead = ""; stash = {}; }, true, true); } } }, T("new")),
       el("button", { type: "button", id: "rated", on: { click: () => load("rated", T("demo.rated")) } }, T("demo.rated")), el("button", { type: "button", id: "demo", on: { click: () => load("demo", T("demo")) } }, T("demo")), el("button", { type: "button", id: "compact", on: { click: () => load("compact", T("demo.compact")) } }, T("demo.compact"))),
     el("p", { id: "kept" }));
 }
@@ -508,13 +525,18 @@ function load(text, name) {
   }
   change(() => {
     S.doc = whole(o.document);
-    another(o.ground);
+    S.job = o.job ? { text: o.job, document: pruned(S.doc), ground: o.ground } : null;
+    S.compare = o.compare || null;
+    // A job file says its own yard.
+    if (S.job) { S.ground = structuredClone(o.ground); S.misread = {}; } else another(o.ground);
     S.ahead = ""; stash = {};
   }, true, true);
   $("said").textContent = T("opened", { name: get("setup.machine.name") || name }) + (o.renewed ? " " + T("renewed") + " " + o.renewed.join(" ") : "");
 }
+// saved is the job file that was opened, with what was changed; null where none is open.
+const saved = () => S.job && ask("save", { file: S.job.text, before: S.job.document, yardBefore: S.job.ground, document: pruned(S.doc), yard: S.ground, compare: S.compare || undefined });
 function save() {
-  const text = JSON.stringify(pruned(S.doc), null, 2) + "\n";
+  const job = saved(), text = job ? job.text : JSON.stringify(pruned(S.doc), null, 2) + "\n";
   const name = (get("setup.machine.name") || "machine").replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "").slice(0, 60) || "machine";
   const url = URL.createObjectURL(new Blob([text], { type: "application/json" }));
   const a = el("a", { href: url, download: name + ".json" });
@@ -537,7 +559,7 @@ function build() {
     const again = (label && form.querySelector(`[aria-label="${CSS.escape(label)}"]`)) || (form.querySelector(where) || form).querySelector("input,select,button");
     if (again && form.querySelector(where)) again.focus({ preventScroll: true });
   }
-  scrollTo(0, top);
+  if (top) scrollTo(0, top); // it lays the whole form out, which the first answer need not wait for
 }
 // skeleton makes the page anew.
 function skeleton() {
@@ -578,7 +600,7 @@ function answer() {
     a.asked ? el("p", {}, a.job ? a.job[0].toUpperCase() + a.job.slice(1) + ". " : "", a.asked) : null, open ? null : figures, a.limit && !open ? el("p", {}, T("limited", { limit: a.limit })) : null, el("ul", {}, a.lines.map((l) => el("li", {}, l)))));
   const unfinished = pruned.unfinished;
   $("changed").replaceChildren(...(a.changed.length ? [el("h3", {}, T("h.changed")), el("ul", { id: "changes" }, a.changed.map((c) => el("li", {}, c))),
-    ] : []), ...(undo.length ? [el("div", { class: "buttons noprint" }, el("button", { type: "button", id: "undo", on: { click: () => { const u = undo.pop(); S.doc = u.doc; if (u.ground) S.ground = u.ground; before = null; build(); update(); } } }, T("undo")))] : []),
+    ] : []), ...(undo.length ? [el("div", { class: "buttons noprint" }, el("button", { type: "button", id: "undo", on: { click: () => { const u = undo.pop(); S.doc = u.doc; S.job = u.job; S.compare = u.compare; if (u.ground) S.ground = u.ground; before = null; build(); update(); } } }, T("undo")))] : []),
     ...(unfinished.length ? [el("p", {}, T("unfinished", { list: [...new Set(unfinished)].join(", ") }))] : []));
   problems(a);
   return a;
@@ -624,10 +646,10 @@ function detail(a) {
   const opened = [...$("detail").querySelectorAll("details[open]")].map((d) => d.id);
   $("detail").replaceChildren(el("div", {},
     el("div", { class: "heed", id: "heed" }, list(T("h.heed"), a.first)),
-    a.lift ? [el("table", { id: "parts" }, el("tbody", {}, el("tr", {}, el("th", { scope: "row" }, T("lift")), el("td", {}, a.lift)), el("tr", {}, el("th", { scope: "row" }, T("carry")), el("td", {}, a.carry)))), el("p", {}, a.rear), a.broken.map((b) => el("p", { class: "warn" }, b))] : null,
+    a.lift ? [el("table", { id: "parts" }, el("tbody", {}, el("tr", {}, el("th", { scope: "row" }, T("lift")), el("td", {}, a.lift)), el("tr", {}, el("th", { scope: "row" }, T("carry")), el("td", {}, a.carry)))), a.rated ? el("p", {}, a.rated) : null, el("p", {}, a.rear), a.broken.map((b) => el("p", { class: "warn" }, b))] : null,
     el("div", { id: "poses" }), el("div", { id: "slopes" }), el("div", { id: "holes" }),
     a.limits.length ? fold("d-limits", T("h.limits"), el("table", {}, el("tbody", {}, a.limits.map((r) => el("tr", {}, el("th", { scope: "row" }, r[0]), el("td", {}, r[1], r[2] ? el("div", {}, r[2]) : null)))))) : null,
-    a.axles.length ? fold("d-axles", T("h.axles"), el("table", {}, el("tbody", {}, a.axles.map((r) => el("tr", {}, el("th", { scope: "row" }, r[0]), el("td", {}, r[1])))))) : null,
+    a.axles.length ? fold("d-axles", T("h.axles") + (a.axlesOf ? ": " + a.axlesOf : ""), el("table", {}, el("tbody", {}, a.axles.map((r) => el("tr", {}, el("th", { scope: "row" }, r[0]), el("td", {}, r[1])))))) : null,
     a.assumed.length ? fold("d-assumed", T("h.assumed"), el("ul", {}, a.assumed.map((x) => el("li", {}, x)))) : null,
     a.rest.length ? fold("d-rest", T("h.rest"), el("ul", {}, a.rest.map((x) => el("li", {}, x)))) : null,
     a.notes.length ? fold("d-notes", T("h.notes"), el("ul", {}, a.notes.map((x) => el("li", {}, x)))) : null,
@@ -666,13 +688,15 @@ function update() {
   for (const r of document.querySelectorAll("[data-rows]")) r.grow();
   const a = answer();
   detail(a);
+  const job = saved();
+  $("jobsays").replaceChildren(...(job ? job.lines : []).map((l) => el("li", {}, l)));
   performance.mark("answer");
   const missing = a.missing.map((m) => ({ text: m.text || m.label, fields: [m] }));
   if (missing.length) next(missing[0], missing.slice(1));
   const noLoad = !a.missing.length && !a.wrong.length && !a.result ? [{ text: T("word.load"), fields: [{ path: "lifts[0].load.mass", label: title("lifts[0].load.mass") }] }] : [];
   const parts = [
     () => {
-      const p = ask("pictures", { document: doc });
+      const p = ask("pictures", { document: doc, ground: ground() });
       $("poses").replaceChildren(...(p.poses.length ? [el("h3", {}, T("h.pictures")), el("div", { class: "figures" }, p.poses.map((x) => el("figure", {}, x.svg ? picture(x.svg) : null, el("figcaption", {}, el("b", {}, x.title), x.lines.join(" ")))))] : []),
         ...(p.key ? [el("p", {}, p.key)] : []), ...(p.sketched && p.poses.length ? [el("p", {}, p.sketched)] : []));
       if ($("tapepicture")) $("tapepicture").replaceChildren(el("figure", {}, p.tape.svg ? picture(p.tape.svg) : null, el("figcaption", {}, el("b", {}, p.tape.title), p.tape.lines.join(" "))),
@@ -688,14 +712,14 @@ function update() {
     },
     () => {
       const g = ground();
-      if (["slope", "margin", "manual"].some((k) => k in S.misread)) { block("slopes", T("h.slope"), { title: T("wrong"), lines: [], bad: true }); return; }
+      if (["slope", "margin", "manual", "travel"].some((k) => k in S.misread)) { block("slopes", T("h.slope"), { title: T("wrong"), lines: [], bad: true }); return; }
       if (!g.slope && !g.surface && !g.friction && !g.rops) { $("slopes").replaceChildren(); return; }
       const run = (ms) => block("slopes", T("h.slope"), ask("slope", { document: doc, ground: g, milliseconds: ms }), () => run(60000));
       run(800);
     },
     () => {
       const g = ground();
-      if (["hole", "holeLength", "speed"].some((k) => k in S.misread)) { block("holes", T("h.hole"), { title: T("wrong"), lines: [], bad: true }); return; }
+      if (["hole", "holeLength", "speed", "travel"].some((k) => k in S.misread)) { block("holes", T("h.hole"), { title: T("wrong"), lines: [], bad: true }); return; }
       if (!g.hole || !g.holeLength || !g.speed) { $("holes").replaceChildren(); return; }
       const run = (ms) => block("holes", T("h.hole"), ask("hole", { document: doc, ground: g, milliseconds: ms }), () => run(60000));
       run(800);
@@ -707,6 +731,7 @@ function update() {
 }
 function begin() {
   start = ask("start");
+  performance.mark("begun");
   W = start.words;
   fields = {};
   for (const f of start.fields) fields[f.path] = f;
@@ -730,12 +755,14 @@ addEventListener("afterprint", () => {
 
 // The library is in the page, packed: the browser unpacks it itself.
 async function unpack() {
-  const text = atob($("library").textContent.trim()), bytes = new Uint8Array(text.length);
-  for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
+  const text = $("library").textContent.trim();
+  const bytes = Uint8Array.fromBase64 ? Uint8Array.fromBase64(text) : Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
   $("library").remove();
+  performance.mark("decoded");
   const go = new Go();
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
   const { instance } = await WebAssembly.instantiateStreaming(new Response(stream, { headers: { "Content-Type": "application/wasm" } }), go.importObject);
+  performance.mark("compiled");
   const ready = new Promise((done) => { globalThis.steelyardReady = done; });
   go.run(instance).then(() => { $("wait")?.replaceChildren("The library has stopped. / Die Bibliothek hat angehalten."); });
   await ready;
@@ -755,13 +782,14 @@ unpack().then(() => {
   // What was kept may be of an older version of the page, or not be a machine at all.
   try {
     if (S.doc) { const o = ask("open", { file: JSON.stringify(S.doc) }); if (o.document) S.doc = o.document; }
+    if (S.job) try { saved(); } catch { S.job = S.compare = null; }
     begin();
   } catch (e) {
     if (!S.doc) throw e;
-    Object.assign(S, { doc: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
+    Object.assign(S, { doc: null, job: null, compare: null, ground: {}, misread: {}, ahead: "", tire: { fluid: "calciumChloride", clock: "12", count: 2 }, open: [] });
     begin();
   }
- performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, ask, load }; document.documentElement.dataset.ready = "yes";
+ performance.mark("first"); globalThis.steelyardPage = { firstAnswer: performance.now() - began, state: () => structuredClone(S), document: () => pruned(S.doc), answer: () => last, saved, ask, load }; document.documentElement.dataset.ready = "yes";
 })
   .catch((e) => {
     const say = S.language === "de" ? "Dieser Browser kann die Bibliothek nicht ausführen: " : "This browser cannot run the library: ";
