@@ -468,7 +468,7 @@ func (l Lifting) bind() (*lifting, error) {
 	if l.Slides && !l.has("friction") && !(l.Friction > 0 && l.Friction <= 2) {
 		e.Add("friction", l.Friction, "must be more than 0 and at most 2 where sliding is asked for")
 	} else if l.Friction != 0 && !(l.Friction > 0 && l.Friction <= 2) {
-		e.Add("friction", l.Friction, "must be more than 0 and at most 2, or be left out")
+		e.Add("friction", l.Friction, "must be more than 0 and at most 2, or left out")
 	}
 	return c, e.Err()
 }
